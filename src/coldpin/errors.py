@@ -1,0 +1,105 @@
+"""What can go wrong, as one family.
+
+.. code-block:: text
+
+    ColdpinError                 everything coldpin raises on purpose
+    ├── InputError               what was given cannot be used (exit 2)
+    │   ├── QuantityTextError    a number as written cannot be read
+    │   ├── UnitError            a unit is unknown, or of another kind than asked for
+    │   ├── CaptureError         a capture file cannot be read
+    │   │   └── AmbiguousDialect   it can be read in more than one way; the choices are listed
+    │   ├── CaseError            a case, shelf or entry is not as it must be
+    │   ├── UnknownName          a name is not in the list it is looked up in; the list is given
+    │   └── OutsideRange         a value lies outside the range a formula is published for
+    ├── ConflictError            the file on disk no longer holds the value that was to be replaced
+    ├── StorageError             the disk refused (full, read-only); nothing acknowledged was lost
+    ├── MissingExtra             an optional part is not installed; the install line is given
+    └── Interrupted              the work was cancelled between two chunks (exit 130)
+
+Each message says what was given, where it came from, what is allowed and by whom, and what to do next.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+
+class ColdpinError(Exception):
+    """Anything coldpin raises on purpose."""
+
+
+class InputError(ColdpinError):
+    """What was given cannot be used."""
+
+
+class QuantityTextError(InputError):
+    """A number as written cannot be read without guessing."""
+
+
+class UnitError(InputError):
+    """A unit is unknown, or of another kind than asked for."""
+
+
+class CaptureError(InputError):
+    """A capture file cannot be read."""
+
+
+class AmbiguousDialect(CaptureError):
+    """A capture can be read in more than one way; the message lists the choices."""
+
+
+class CaseError(InputError):
+    """A case, a shelf or an entry is not as it must be."""
+
+
+class UnknownName(InputError):
+    """A name is not in the list it is looked up in."""
+
+    @classmethod
+    def among(cls, kind: str, name: str, known: Iterable[str]) -> UnknownName:
+        """Build the message that names the wrong word, the nearest right one, and all of them.
+
+        Parameters
+        ----------
+        kind : str
+            What is looked up, as a reader would say it ("check", "state").
+        name : str
+            The word that was given.
+        known : iterable of str
+            The words that would have been right.
+
+        Returns
+        -------
+        UnknownName
+            The error, to be raised by the caller.
+
+        Examples
+        --------
+        >>> str(UnknownName.among("edition", "iec3", ["iec-2", "iec-3", "sae"]))
+        "unknown edition 'iec3'; did you mean 'iec-3'? Known: iec-2, iec-3, sae"
+        """
+        names = sorted(known)
+        near = difflib.get_close_matches(name, names, n=1)
+        hint = f"; did you mean {near[0]!r}?" if near else "."
+        return cls(f"unknown {kind} {name!r}{hint} Known: {', '.join(names)}")
+
+
+class OutsideRange(InputError):
+    """A value lies outside the range a formula is published for."""
+
+
+class ConflictError(ColdpinError):
+    """The file on disk no longer holds the value that was to be replaced; both are in the message."""
+
+
+class StorageError(ColdpinError):
+    """The disk refused to take something; what was acknowledged before is still there."""
+
+
+class MissingExtra(ColdpinError):
+    """An optional part of coldpin is not installed; the message holds the install line."""
+
+
+class Interrupted(ColdpinError):
+    """The work was cancelled between two chunks."""

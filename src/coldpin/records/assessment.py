@@ -1,0 +1,164 @@
+"""The whole record of one assessment: everything the report, the page and the command line show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from coldpin.records.case import CaseDescription
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Limit
+from coldpin.records.function import ProtectiveFunction
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import PilotReading
+
+
+class Basis(StrEnum):
+    """What a sentence rests on."""
+
+    MEASURED = "measured"
+    OBSERVED = "observed"
+    INFERRED = "inferred"
+    OPINION = "opinion"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sentence:
+    """One sentence that may be said in public, with what it rests on and the findings behind it."""
+
+    text: str
+    basis: Basis
+    findings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trace:
+    """A waveform reduced for drawing: the lowest and highest sample of each stretch, never a thinned one.
+
+    ``time_s`` holds the middle of each stretch, or the time of each sample where ``every_sample`` is true (then
+    ``low_v`` equals ``high_v``).
+    """
+
+    time_s: tuple[float, ...]
+    low_v: tuple[float, ...]
+    high_v: tuple[float, ...]
+    every_sample: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CyclePicture:
+    """One clean cycle of a state beside the windows it is judged against."""
+
+    state: str
+    trace: Trace
+    high_window_v: tuple[float | None, float | None]
+    low_window_v: tuple[float | None, float | None]
+    windows_source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PilotEvidence:
+    """A pilot capture as read, with what is needed to draw it."""
+
+    entry: str
+    file: str
+    sha256: str
+    conditions: tuple[tuple[str, str], ...]
+    edition: str
+    dialect: tuple[tuple[str, str], ...]
+    reading: PilotReading
+    trace: Trace
+    cycles: tuple[CyclePicture, ...]
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotTested:
+    """A check that was not done, why not, and what it would need."""
+
+    check: str
+    title: str
+    why: str
+    needs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """How a check was done: its procedure as published, for the reader who wants to repeat it."""
+
+    check: str
+    title: str
+    level: str
+    instrument: str
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+    hold_points: tuple[str, ...]
+    transfers: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """Something given that could not be used: where it is, and what to do."""
+
+    where: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InjuryScenario:
+    """A conditional chain that ends in an injury; none is computed before its checks exist."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseJudgement:
+    """A condition of use and the answer to it; none is given before its checks exist."""
+
+    name: str
+    answer: Literal[
+        "no objection found in these tests", "only with these measures", "advised against", "cannot be judged"
+    ]
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conclusion:
+    """What may be said in public, why, how sure, and what may not be said.
+
+    ``headline`` is the one sentence for the public. ``decisive`` are the findings that conclude alone.
+    """
+
+    headline: Sentence
+    may_say: tuple[Sentence, ...]
+    may_not_say: tuple[str, ...]
+    decisive: tuple[str, ...]
+    done_well: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """One assessment of one case: a report is made from this record and nothing else."""
+
+    schema: Literal["coldpin.assessment/1"]
+    program_version: str
+    title: str
+    assessed_on: str
+    case: CaseDescription
+    edition: str
+    conclusion: Conclusion
+    functions: tuple[ProtectiveFunction, ...]
+    findings: tuple[Finding, ...]
+    not_tested: tuple[NotTested, ...]
+    pilot: tuple[PilotEvidence, ...]
+    entries: tuple[Entry, ...]
+    instruments: tuple[tuple[str, Instrument], ...]
+    methods: tuple[Method, ...]
+    limits: tuple[Limit, ...]
+    scenarios: tuple[InjuryScenario, ...]
+    conditions_of_use: tuple[UseJudgement, ...]
+    cautions: tuple[str, ...]
+    limits_of_the_work: tuple[str, ...]
+    problems: tuple[Problem, ...]

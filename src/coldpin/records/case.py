@@ -1,0 +1,149 @@
+"""What a person writes about one specimen: ``case.toml`` as a record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import ClassVar
+
+from pydantic import ConfigDict
+
+from coldpin.records.plain import STRICT
+
+
+class Build(StrEnum):
+    """Whether the specimen is carried or fixed to the wall."""
+
+    PORTABLE = "portable"
+    FIXED = "fixed"
+
+
+class Cable(StrEnum):
+    """Whether the vehicle cable is part of the specimen (case C of IEC 61851-1) or plugs into it (cases A, B)."""
+
+    ATTACHED = "attached"
+    DETACHABLE = "detachable"
+
+
+class Electronics(StrEnum):
+    """Where the electronics sit, so far as can be told from outside."""
+
+    NONE = "none"
+    IN_PLUG = "in the plug"
+    IN_CABLE = "in a box in the cable"
+    IN_CONNECTOR = "in the vehicle connector"
+    IN_WALL_UNIT = "in the wall unit"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Specimen:
+    """The piece tested, as it is marked."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    make: str
+    model: str
+    description: str = ""
+    serial: str = ""
+    batch: str = ""
+    marked_firmware: str = ""
+    seller: str = ""
+    where_now: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitClass:
+    """What kind of unit it is: this picks the standards, the limits and the checks that apply."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    charging_mode: int
+    build: Build
+    cable: Cable
+    electronics: Electronics = Electronics.UNKNOWN
+    phases: int = 1
+    connector: str = "type 2"
+    edition: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claims:
+    """What plate, print, papers and listing say, as text with units; empty where nothing is said.
+
+    ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    plug: str = ""
+    plug_rating: str = ""
+    rated_current: str = ""
+    rated_voltage: str = ""
+    declared_current: str = ""
+    cable_print: str = ""
+    standards_claimed: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnConstant:
+    """A value from the user's own source that takes the place of ours, by the id that ``coldpin sources`` prints."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    id: str
+    source: str
+    standing: str = "standard"
+    minimum: float | None = None
+    nominal: float | None = None
+    maximum: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionOfUse:
+    """One way in which the specimen would be used; judged when the checks for it exist."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    name: str
+    place: str = ""
+    supply: str = ""
+    weather: str = ""
+    person: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """A proper alternative on the market: price and what its seller claims, untested here."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    name: str
+    price: str
+    claims: tuple[str, ...] = ()
+    seen: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseDescription:
+    """``case.toml``: everything on one specimen that a person writes by hand."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    format: str
+    title: str
+    specimen: Specimen
+    unit: UnitClass
+    claims: Claims = Claims()
+    tester: str = ""
+    question: str = ""
+    constants: tuple[OwnConstant, ...] = ()
+    conditions_of_use: tuple[ConditionOfUse, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    assumptions: tuple[str, ...] = ()
+
+
+CASE_FORMAT = "coldpin.case/1"
+"""The value of ``format`` that this program writes and reads."""

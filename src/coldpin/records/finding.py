@@ -1,0 +1,125 @@
+"""One check's answer, and the words it is given in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coldpin.quantity.model import Quantity
+
+
+class Outcome(StrEnum):
+    """What a finding says of its limit or question."""
+
+    WITHIN = "within"
+    BEYOND = "beyond"
+    UNDECIDED = "undecided"
+    NOT_TESTED = "not_tested"
+    NOT_APPLICABLE = "not_applicable"
+
+
+class Reach(StrEnum):
+    """How far a finding reaches: any unit built like this one, or this specimen."""
+
+    CONSTRUCTION = "by construction"
+    SPECIMEN = "this specimen"
+
+
+class Standing(StrEnum):
+    """How well a constant from outside is known."""
+
+    STANDARD = "standard"
+    READ = "read"
+    MEMORY = "memory"
+    COMMON_PRACTICE = "common practice"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """A limit as known, with where it is from and how well it is known.
+
+    ``id`` is what ``coldpin sources`` prints. ``other`` holds the value of a second text that differs, with its source,
+    where the value is disputed. ``asserted_by`` is empty for a value of a standard, else names who set it (the plate of
+    the specimen, the tester).
+    """
+
+    id: str
+    title: str
+    unit: str
+    minimum: float | None = None
+    nominal: float | None = None
+    maximum: float | None = None
+    source: str
+    edition: str = ""
+    place: str = ""
+    standing: Standing
+    read_in: tuple[str, ...] = ()
+    other: str = ""
+    note: str = ""
+    asserted_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BudgetLine:
+    """One line of an uncertainty budget: what it is, its share in the unit of the result, and in per cent of u².
+
+    Lines stand largest first.
+    """
+
+    label: str
+    contribution: float
+    dof: float | None
+    shape: str
+    percent: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """One pair of the dead wiring map: what was found and what should be there."""
+
+    plug_pin: str
+    connector_pin: str
+    found: str
+    wanted: str
+    right: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PilotLevels:
+    """The run of the pilot a finding rests on: evidence id, state, and when in the capture. [s]"""
+
+    evidence: str
+    state: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One answer of one check.
+
+    ``statement`` is a plain sentence. ``quantity`` is compared with ``limit`` by ``rule``; ``probability`` is that
+    of conforming, None where nothing was measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell"
+    for a question without a number. ``decisive`` marks a finding that concludes alone. ``evidence`` are ids of the
+    entries it rests on. ``worst_of`` says from how many readings the worst was taken.
+    """
+
+    id: str
+    check: str
+    title: str
+    statement: str
+    outcome: Outcome
+    reach: Reach
+    functions: tuple[str, ...]
+    quantity: Quantity | None = None
+    answer: str = ""
+    limit: Limit | None = None
+    probability: float | None = None
+    rule: str = ""
+    decisive: bool = False
+    evidence: tuple[str, ...] = ()
+    worst_of: int = 1
+    budget: tuple[BudgetLine, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    levels: tuple[PilotLevels, ...] = ()
+    remarks: tuple[str, ...] = ()

@@ -1,0 +1,31 @@
+"""An instrument on the shelf and what its maker says of its accuracy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+from pydantic import ConfigDict
+
+from coldpin.records.plain import STRICT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument:
+    """An instrument: its identity, and an accuracy statement for each thing it measures, as the maker writes it.
+
+    ``statements`` maps what is measured ("voltage", "time", "resistance", "insulation", "temperature", "current")
+    to text such as ``"0.5 % + 2 digits on 600 V, resolution 0.1 V"``; :mod:`coldpin.standards.accuracy` reads it.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    name: str
+    kind: str
+    maker: str = ""
+    model: str = ""
+    serial: str = ""
+    calibrated: str = ""
+    statements: Mapping[str, str] = field(default_factory=dict)
+    note: str = ""

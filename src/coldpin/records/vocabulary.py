@@ -1,0 +1,185 @@
+"""The closed vocabulary of what an entry can show: the doors by which evidence reaches the checks.
+
+A check names the words it needs; a person who records names one of them. An unknown word is an error that lists these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from coldpin.errors import UnknownName
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Showing:
+    """One word of the vocabulary: what it means and how it is recorded.
+
+    ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
+    tell), "capture" (a filed waveform), or "note" (words, a photograph, a paper). ``unit`` is what readings must be
+    convertible to; ``conditions`` are those an entry may state, with what they mean.
+    """
+
+    word: str
+    meaning: str
+    recorded_as: str
+    unit: str = ""
+    conditions: Mapping[str, str]
+
+
+LOAD = "what was connected: 'nothing', 'vehicle simulator B', 'vehicle simulator C', 'vehicle simulator D', 'steps'"
+DIODE = "'present' (default), 'shorted' or 'absent' in the vehicle simulator"
+SETTING = "current the unit was set to, with unit; empty for the declared one"
+
+_SHOWINGS = (
+    Showing(
+        word="wiring map",
+        meaning="with everything dead: each plug pin to each connector pin, joined or open",
+        recorded_as="pairs",
+        conditions={"joined below": "resistance under which the meter was read as joined"},
+    ),
+    Showing(
+        word="earth resistance",
+        meaning="resistance from the plug's earth pin to the connector's, four-wire or with leads zeroed",
+        recorded_as="readings",
+        unit="Ω",
+        conditions={"test current": "current through the earth conductor", "length": "length of the cable"},
+    ),
+    Showing(
+        word="mains to pilot insulation",
+        meaning="insulation resistance, line and neutral joined, to pilot and earth joined, before the first power",
+        recorded_as="readings",
+        unit="Ω",
+        conditions={"test voltage": "d.c. test voltage"},
+    ),
+    Showing(
+        word="output with nothing connected",
+        meaning="largest voltage between any two of the connector's power pins, or from one to earth, while powered "
+        "and with nothing connected",
+        recorded_as="readings",
+        unit="V",
+        conditions={"supply": "'mains' or 'extra-low voltage'"},
+    ),
+    Showing(
+        word="output with the diode shorted",
+        meaning="voltage at the connector's power pins while the vehicle simulator, its diode shorted, asks for power",
+        recorded_as="readings",
+        unit="V",
+        conditions={"supply": "'mains' or 'extra-low voltage'"},
+    ),
+    Showing(
+        word="pilot capture",
+        meaning="voltage from pilot to earth at the connector against time, perhaps with the output beside it",
+        recorded_as="capture",
+        unit="V",
+        conditions={
+            "load": LOAD,
+            "diode": DIODE,
+            "setting": SETTING,
+            "full scale": "volts over the whole screen of the scope, for its accuracy statement",
+        },
+    ),
+    Showing(
+        word="coding resistance",
+        meaning="resistance from proximity pin to earth, in the connector of an attached cable or the plug of a loose one",
+        recorded_as="readings",
+        unit="Ω",
+        conditions={"latch": "'released' or 'pressed', for a type 1 connector"},
+    ),
+    Showing(
+        word="marking",
+        meaning="what plate, cable print, papers or pack say, with a photograph",
+        recorded_as="note",
+        conditions={"where": "plate, cable, pack, papers, listing"},
+    ),
+    Showing(
+        word="purchase",
+        meaning="from whom, when, at what price, how it arrived; the order number in a private entry",
+        recorded_as="note",
+        conditions={"price": "amount with currency", "seller": "name as on the listing", "batch": "batch or date code"},
+    ),
+    Showing(
+        word="contents received",
+        meaning="what was in the pack",
+        recorded_as="note",
+        conditions={"condition": "state on arrival, seals"},
+    ),
+    Showing(
+        word="photograph before opening",
+        meaning="the specimen as it came, plug faces and marks, with scale and number",
+        recorded_as="note",
+        conditions={},
+    ),
+    Showing(
+        word="opened",
+        meaning="the specimen was opened or changed: how, and what was cut or soldered",
+        recorded_as="note",
+        conditions={"how": "screws, clips, cut"},
+    ),
+    Showing(
+        word="where it is",
+        meaning="the specimen was moved, lent, sealed or destroyed",
+        recorded_as="note",
+        conditions={"place": "where, and who keeps it"},
+    ),
+    Showing(
+        word="listing snapshot",
+        meaning="the seller's page as saved on a day",
+        recorded_as="note",
+        conditions={"price": "amount with currency"},
+    ),
+    Showing(
+        word="document",
+        meaning="instructions, declaration, report, letter",
+        recorded_as="note",
+        conditions={},
+    ),
+    Showing(
+        word="photograph",
+        meaning="anything else seen",
+        recorded_as="note",
+        conditions={"of": "what is to be seen"},
+    ),
+    Showing(
+        word="video",
+        meaning="something seen in a video, by file or by address with time code",
+        recorded_as="note",
+        conditions={"of": "what is to be seen"},
+    ),
+    Showing(
+        word="remark",
+        meaning="a thing noticed that no check asks for",
+        recorded_as="note",
+        conditions={},
+    ),
+)
+
+VOCABULARY: Mapping[str, Showing] = {showing.word: showing for showing in _SHOWINGS}
+
+
+def showing(word: str) -> Showing:
+    """Return the vocabulary's entry for a word.
+
+    Parameters
+    ----------
+    word : str
+        What an entry shows.
+
+    Returns
+    -------
+    Showing
+        Its meaning and how it is recorded.
+
+    Raises
+    ------
+    UnknownName
+        The word is not in the vocabulary; the message lists it.
+
+    Examples
+    --------
+    >>> showing("earth resistance").unit
+    'Ω'
+    """
+    if word not in VOCABULARY:
+        raise UnknownName.among("word for what an entry shows", word, VOCABULARY)
+    return VOCABULARY[word]

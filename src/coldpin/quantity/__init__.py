@@ -1,5 +1,56 @@
 """Numbers with uncertainty: how they are written, how they propagate, how they are placed against limits."""
 
-from coldpin.quantity.model import Component, Quantity, Shape, coverage_factor
+from coldpin.quantity.bound import AtLeast, AtMost
+from coldpin.quantity.decision import Decision, Rule, decide, find_rule
+from coldpin.quantity.distribution import (
+    arcsine,
+    correlated,
+    from_joint_readings,
+    from_readings,
+    normal,
+    rectangular,
+    triangular,
+)
+from coldpin.quantity.linear import Share, add_components, assemble, budget_shares, correlation
+from coldpin.quantity.marking import read_chip_marking
+from coldpin.quantity.model import COVERAGE, Component, Quantity, Shape, coverage_factor
+from coldpin.quantity.printing import format_quantity, format_value
+from coldpin.quantity.propagation import propagate
+from coldpin.quantity.text import parse_quantity, parse_reading
+from coldpin.quantity.units import convert, convert_difference, find_unit, known_units
 
-__all__ = ["Component", "Quantity", "Shape", "coverage_factor"]
+__all__ = [
+    "COVERAGE",
+    "AtLeast",
+    "AtMost",
+    "Component",
+    "Decision",
+    "Quantity",
+    "Rule",
+    "Shape",
+    "Share",
+    "add_components",
+    "arcsine",
+    "assemble",
+    "budget_shares",
+    "convert",
+    "convert_difference",
+    "correlated",
+    "correlation",
+    "coverage_factor",
+    "decide",
+    "find_rule",
+    "find_unit",
+    "format_quantity",
+    "format_value",
+    "from_joint_readings",
+    "from_readings",
+    "known_units",
+    "normal",
+    "parse_quantity",
+    "parse_reading",
+    "propagate",
+    "read_chip_marking",
+    "rectangular",
+    "triangular",
+]

@@ -1,0 +1,339 @@
+"""Monte Carlo propagation: the same formula on draws from what is known of its inputs (JCGM 101:2008)."""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import InputError
+from coldpin.quantity.model import COVERAGE, SQRT3, Component, Quantity, Shape, coverage_factor
+from coldpin.quantity.sensitivity import name_of
+
+QUANTILES = 401
+"""Quantiles kept of a distribution: steps of 0.25 %, so that 2.5 % and 97.5 % are among them."""
+
+ONE_BY_ONE = 20_000
+"""Draws at most for a formula that takes single numbers only."""
+
+LOW, HIGH = round((QUANTILES - 1) * 0.5 * (1.0 - COVERAGE)), round((QUANTILES - 1) * 0.5 * (1.0 + COVERAGE))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """One input as the draws need it: estimate, named components, and its quantiles where these describe it better."""
+
+    value: float
+    components: tuple[Component, ...]
+    quantiles: tuple[float, ...] = ()
+
+
+def draw(inputs: Mapping[str, Input], count: int, seed: int) -> dict[str, NDArray[np.float64] | float]:
+    """Return draws of all inputs from their joint distribution.
+
+    Each component is drawn once, from a stream of random numbers of its own (made from seed and id): inputs which
+    share a component move together, and the order of the inputs does not matter. Finite degrees of freedom make a
+    normal component a scaled and shifted t, members of one group share the denominator of theirs, and the limits
+    of another shape become uncertain themselves. An input described by quantiles is drawn from these unless it
+    shares a component.
+
+    Parameters
+    ----------
+    inputs : mapping of str to Input
+        The inputs.
+    count : int
+        Draws.
+    seed : int
+        Seed.
+
+    Returns
+    -------
+    dict of str to ndarray or float
+        Arrays of shape (count,); a float where an input is exact.
+
+    Examples
+    --------
+    >>> meter = Component(id="meter", label="meter", contribution=0.1)
+    >>> both = draw({"a": Input(value=1.0, components=(meter,)), "b": Input(value=2.0, components=(meter,))}, 5, seed=1)
+    >>> bool(np.allclose(both["b"] - both["a"], 1.0))
+    True
+
+    Sources
+    -------
+    JCGM 101:2008 6.4.2 (rectangular), 6.4.3 (inexact limits), 6.4.5 (triangular), 6.4.6 (arcsine), 6.4.7 (normal),
+    6.4.9 (t); JCGM 102:2011 5.3.2 (joint t) (standing: memory).
+    """
+    uses = Counter(component.id for item in inputs.values() for component in item.components)
+    source = _Source(seed=seed, count=count)
+    drawn: dict[str, NDArray[np.float64] | float] = {}
+    for name, item in inputs.items():
+        if not item.components:
+            drawn[name] = item.value
+        elif item.quantiles and all(uses[component.id] == 1 for component in item.components):
+            drawn[name] = source.from_quantiles(name, item.quantiles)
+        else:
+            values = np.full(count, item.value)
+            for component in item.components:
+                values += component.contribution * source.standard(component)
+            drawn[name] = values
+    return drawn
+
+
+class _Source:
+    """Standardised draws by component, each made once."""
+
+    def __init__(self, *, seed: int, count: int) -> None:
+        self._seed, self._count = seed, count
+        self._made: dict[str, NDArray[np.float64]] = {}
+
+    def _stream(self, key: str) -> np.random.Generator:
+        return np.random.default_rng([self._seed, zlib.crc32(key.encode())])
+
+    def from_quantiles(self, name: str, quantiles: tuple[float, ...]) -> NDArray[np.float64]:
+        levels = np.linspace(0.0, 1.0, len(quantiles))
+        return np.interp(self._stream(f"input {name}").random(self._count), levels, quantiles)
+
+    def standard(self, component: Component) -> NDArray[np.float64]:
+        key = f"component {component.id}"
+        if key not in self._made:
+            self._made[key] = self._draw(component, self._stream(key))
+        return self._made[key]
+
+    def _draw(self, component: Component, stream: np.random.Generator) -> NDArray[np.float64]:
+        count, certain = self._count, math.isinf(component.dof)
+        match component.shape:
+            case Shape.NORMAL:
+                draws = stream.standard_normal(count)
+                return draws if certain else draws * self._denominator(component)
+            case Shape.RECTANGULAR:
+                draws = SQRT3 * (2.0 * stream.random(count) - 1.0)
+            case Shape.TRIANGULAR:
+                draws = math.sqrt(6.0) * (stream.random(count) + stream.random(count) - 1.0)
+            case Shape.ARCSINE:
+                draws = math.sqrt(2.0) * np.sin(math.pi * (stream.random(count) - 0.5))
+        if not certain:
+            draws *= 1.0 + _doubt_of_limits(component.dof) * (2.0 * stream.random(count) - 1.0)
+        return draws
+
+    def _denominator(self, component: Component) -> NDArray[np.float64]:
+        key = f"group {component.group}" if component.group else f"t {component.id}"
+        if key not in self._made:
+            self._made[key] = np.sqrt(component.dof / self._stream(key).chisquare(component.dof, self._count))
+        return self._made[key]
+
+
+def _doubt_of_limits(dof: float) -> float:
+    # a half-width known to a quarter of itself has 8 degrees of freedom: dof = (relative doubt)**-2 / 2, JCGM 100 (G.3)
+    return 1.0 / math.sqrt(2.0 * dof)
+
+
+def inflation(component: Component) -> float:
+    """Return the variance of a component's draws relative to the square of its contribution.
+
+    Parameters
+    ----------
+    component : Component
+        The component.
+
+    Returns
+    -------
+    float
+        1 for infinite degrees of freedom, more for fewer, infinite for a normal component of 2 or fewer. [1]
+
+    Examples
+    --------
+    >>> inflation(Component(id="mean of 5", label="", contribution=1.0, dof=4.0))
+    2.0
+
+    Sources
+    -------
+    JCGM 101:2008 6.4.9.4 (variance of t) and 6.4.3.3 (inexact limits) (standing: memory, recomputed).
+    """
+    if math.isinf(component.dof):
+        return 1.0
+    if component.shape is not Shape.NORMAL:
+        return 1.0 + _doubt_of_limits(component.dof) ** 2 / 3.0
+    return component.dof / (component.dof - 2.0) if component.dof > 2.0 else math.inf
+
+
+def evaluate_draws(
+    formula: Callable[..., object], drawn: Mapping[str, NDArray[np.float64] | float], count: int
+) -> NDArray[np.float64]:
+    """Return a formula's values on draws, at once where it takes arrays, else one by one for fewer draws.
+
+    Parameters
+    ----------
+    formula : callable
+        Takes the names of ``drawn`` as keywords.
+    drawn : mapping of str to ndarray or float
+        Draws of shape (count,).
+    count : int
+        Draws.
+
+    Returns
+    -------
+    ndarray
+        Values of shape (count,), or (min(count, ONE_BY_ONE),) for a formula that takes single numbers only.
+
+    Raises
+    ------
+    InputError
+        The formula has no finite value at some draws, or returns another shape.
+
+    Examples
+    --------
+    >>> evaluate_draws(lambda x: 2.0 * x, {"x": np.array([1.0, 2.0])}, 2)
+    array([2., 4.])
+
+    Sources
+    -------
+    JCGM 101:2008 7.4.
+    """
+    name = name_of(formula)
+    with np.errstate(all="ignore"):
+        try:
+            result = np.asarray(formula(**drawn))
+        except (TypeError, ValueError):
+            # math.sqrt and "if x > 0" refuse arrays
+            result = _one_by_one(formula, drawn, min(count, ONE_BY_ONE))
+            count = result.size
+    if result.shape != (count,) or result.dtype.kind not in "fiub":
+        raise InputError(
+            f"the formula {name} returned {result.dtype} of shape {result.shape} for {count} draws; it must return one "
+            "real number for each"
+        )
+    values = result.astype(np.float64)
+    wrong = int(np.count_nonzero(~np.isfinite(values)))
+    if wrong:
+        raise InputError(
+            f"the formula {name} has no finite value at {wrong} of {count} draws: what is known of the inputs reaches "
+            "outside the range of the formula"
+        )
+    return values
+
+
+def _one_by_one(
+    formula: Callable[..., object], drawn: Mapping[str, NDArray[np.float64] | float], count: int
+) -> NDArray[np.float64]:
+    rows = {
+        name: np.broadcast_to(np.asarray(values, dtype=np.float64), max(np.size(values), count))[:count].tolist()
+        for name, values in drawn.items()
+    }
+    results = np.empty(count)
+    for place in range(count):
+        try:
+            value = np.asarray(formula(**{name: row[place] for name, row in rows.items()}))
+        except (ArithmeticError, ValueError):
+            value = np.asarray(math.nan)
+        if value.shape != ():
+            raise InputError(
+                f"the formula {name_of(formula)} returned shape {value.shape} for single numbers; it must return one "
+                "number"
+            )
+        results[place] = value
+    return results
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """What the draws of a result show.
+
+    ``growth`` is the standard deviation of the result relative to that of its linear sum on the same draws (infinite
+    where the linear sum is constant), ``has_variance`` is False where too few degrees of freedom leave the draws
+    none; then ``value`` is the median and ``u`` follows the width of the interval. ``error_low`` and ``error_high``
+    are standard errors of the ends.
+    """
+
+    draws: int
+    value: float
+    u: float
+    low: float
+    high: float
+    quantiles: tuple[float, ...]
+    error_low: float
+    error_high: float
+    growth: float
+    has_variance: bool
+
+
+def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> Summary:
+    """Return mean, standard deviation, interval and quantiles of draws of a result.
+
+    The linear sum on the same draws, whose mean and variance are known exactly, takes out most of the sampling error
+    (it is a control variate).
+
+    Parameters
+    ----------
+    values : ndarray
+        Values of the formula of shape (n,).
+    linear : ndarray
+        Values of the linear sum on the same draws, of shape (m,) with m at least n.
+    plain : Quantity
+        The result of the linear sum.
+
+    Returns
+    -------
+    Summary
+        What the draws show.
+
+    Examples
+    --------
+    >>> x = np.linspace(-1.0, 1.0, 2001)
+    >>> flat = Component(id="x", label="x", contribution=1 / SQRT3, shape=Shape.RECTANGULAR)
+    >>> shown = summarise(x, x, Quantity(0.0, 1 / SQRT3, "V", components=(flat,)))
+    >>> round(shown.u, 6), round(shown.high, 3)
+    (0.57735, 0.95)
+
+    Sources
+    -------
+    JCGM 101:2008 7.5 to 7.7 (standing: memory).
+    """
+    linear = np.broadcast_to(linear, values.shape) if linear.ndim == 0 else linear[: values.size]
+    variances = [inflation(part) * part.contribution**2 for part in plain.components]
+    has_variance = all(map(math.isfinite, variances))
+    spread, spread_linear = float(values.std()), float(linear.std())
+    grows = spread_linear > 1e-3 * spread
+    if has_variance:
+        mean = float(values.mean())
+        value = plain.value + float((values - linear).mean())
+        growth = spread / spread_linear if grows else math.inf
+        u = growth * math.sqrt(math.fsum(variances)) if grows else spread
+        ordered = np.sort(values - mean) * (u / spread if spread else 1.0) + value
+    else:
+        ordered = np.sort(values)
+        value = float(np.median(values))
+        growth, u = _growth_by_width(ordered, np.sort(linear), plain)
+    quantiles = np.quantile(ordered, np.linspace(0.0, 1.0, QUANTILES))
+    return Summary(
+        draws=values.size,
+        value=value,
+        u=u,
+        low=float(quantiles[LOW]),
+        high=float(quantiles[HIGH]),
+        quantiles=tuple(quantiles.tolist()),
+        error_low=_error(quantiles, LOW, values.size),
+        error_high=_error(quantiles, HIGH, values.size),
+        growth=growth,
+        has_variance=has_variance,
+    )
+
+
+def _growth_by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> tuple[float, float]:
+    assert plain.u is not None
+    ends = [0.5 * (1.0 - COVERAGE), 0.5 * (1.0 + COVERAGE)]
+    width, width_linear = float(np.ptp(np.quantile(ordered, ends))), float(np.ptp(np.quantile(linear, ends)))
+    if width_linear <= 1e-3 * width:
+        return math.inf, 0.5 * width / coverage_factor(math.inf)
+    return width / width_linear, plain.u * width / width_linear
+
+
+def _error(quantiles: NDArray[np.float64], place: int, count: int) -> float:
+    level = place / (QUANTILES - 1)
+    step = 4
+    slope_of_quantile = float(quantiles[place + step] - quantiles[place - step]) / (2.0 * step / (QUANTILES - 1))
+    return math.sqrt(level * (1.0 - level) / count) * slope_of_quantile

@@ -1,0 +1,174 @@
+"""Quantities as a report prints them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Context, Decimal, localcontext
+
+from coldpin.errors import OutsideRange, UnitError
+from coldpin.quantity.model import Quantity
+from coldpin.quantity.units import find_unit, prefixed
+
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+_WIDE = Context(prec=700, Emin=-10_000, Emax=10_000)
+_KEPT = (-3, 5)
+"""Numbers from 1e-3 to below 1e5 are printed in the unit they are in."""
+
+
+def format_quantity(quantity: Quantity, digits: int = 2) -> str:
+    """Return a quantity as text: value ± U, where U is the half-width of the 95 % interval.
+
+    U is rounded to ``digits`` significant digits and the value to the same place. A unit whose numbers would be hard
+    to read is exchanged for the same with another prefix, or a power of ten is written. An interval that does not
+    lie evenly about the value is printed by its ends. To enter such a text again as it is meant, add "(95 %)": the
+    sign ± alone is read as limits.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        The quantity.
+    digits : int
+        Significant digits of U, 1 to 9.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Raises
+    ------
+    OutsideRange
+        The number of digits is not from 1 to 9.
+
+    Examples
+    --------
+    >>> format_quantity(Quantity(12.3412, 0.03, "V"))
+    '12.341 V ± 0.059 V'
+    >>> format_quantity(Quantity(26.67, 0.03, "%"), digits=1), format_quantity(Quantity(5.0, None, "mm"))
+    ('(26.67 ± 0.06) %', '5.0 mm (uncertainty not known)')
+
+    Sources
+    -------
+    JCGM 100:2008 7.2.6 (two digits of U, value to the same place).
+    """
+    if not 1 <= digits <= 9:
+        raise OutsideRange(f"{digits} significant digits of an uncertainty; 1 to 9 can be printed")
+    if not math.isfinite(quantity.value):
+        return f"not known ({quantity.why})" if quantity.why else "not known"
+    with localcontext(_WIDE):
+        return _format(quantity, digits)
+
+
+def format_value(value: float, unit: str) -> str:
+    """Return a number with its unit and no uncertainty, at most six significant digits and at least two.
+
+    Parameters
+    ----------
+    value : float
+        The number.
+    unit : str
+        Its unit.
+
+    Returns
+    -------
+    str
+        The text, in a unit with another prefix where the number would be hard to read.
+
+    Examples
+    --------
+    >>> format_value(7.98, "Ω/km"), format_value(2.5e8, "Ω"), format_value(230.0, "V")
+    ('7.98 Ω/km', '250 MΩ', '230 V')
+    """
+    if not math.isfinite(value):
+        return f"not known {unit}".strip()
+    with localcontext(_WIDE):
+        exact = Decimal(repr(value))
+        scale = _scale(unit, abs(exact), 0)
+        return scale.one(_plain(exact.scaleb(-scale.power)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scale:
+    """What a number is divided by before printing (a power of ten), and what is printed after it for that."""
+
+    power: int
+    factor: str
+    unit: str
+
+    def _after(self) -> str:
+        return "".join(f" {part}" for part in (self.factor, "" if self.unit == "1" else self.unit) if part)
+
+    def one(self, number: str) -> str:
+        return number + self._after()
+
+    def pair(self, number: str, half: str) -> str:
+        if self.factor or (self.unit != "1" and _is_ratio(self.unit)):
+            return f"({number} ± {half}){self._after()}"
+        return f"{number}{self._after()} ± {half}{self._after()}"
+
+
+def _is_ratio(unit: str) -> bool:
+    try:
+        return find_unit(unit).kind == "ratio"
+    except UnitError:
+        return False
+
+
+def _scale(unit: str, lead: Decimal, place: int) -> _Scale:
+    """Choose the prefix under which ``lead`` is easy to read and no zero before the point stands for rounding."""
+    keep = _Scale(power=0, factor="", unit=unit)
+    least, most = _KEPT
+    if not lead or (least <= lead.adjusted() < most and place <= 0):
+        return keep
+    steps = dict(prefixed(unit))
+    wanted = 3 * (lead.adjusted() // 3)
+    if wanted in steps:
+        return _Scale(power=wanted, factor="", unit=steps[wanted])
+    if least <= lead.adjusted() < most:
+        return keep
+    if len(steps) > 1:
+        nearest = min(steps, key=lambda power: abs(power - wanted))
+        if -3 <= wanted - nearest <= 3:
+            return _Scale(power=nearest, factor="", unit=steps[nearest])
+    power = lead.adjusted()
+    return _Scale(power=power, factor=f"× 10{str(power).translate(_RAISED)}", unit=unit)
+
+
+def _format(quantity: Quantity, digits: int) -> str:
+    expanded = quantity.expanded
+    if expanded is None or not math.isfinite(expanded):
+        return f"{format_value(quantity.value, quantity.unit)} (uncertainty not known)"
+    if expanded == 0.0:
+        return f"{format_value(quantity.value, quantity.unit)} (exact)"
+    value, low, high = (Decimal(repr(number)) for number in (quantity.value, quantity.low, quantity.high))
+    half = _round(Decimal(repr(expanded)), digits)
+    place = half.as_tuple().exponent
+    assert isinstance(place, int)
+    scale = _scale(quantity.unit, max(abs(value), half), place)
+
+    def shown(number: Decimal) -> str:
+        rounded = number.quantize(Decimal(1).scaleb(place)).scaleb(-scale.power)
+        return f"{rounded if rounded else abs(rounded):f}"
+
+    if abs(low + high - 2 * value) > Decimal(1).scaleb(place):
+        return f"{scale.one(shown(value))} (95 %: {scale.one(shown(low))} to {scale.one(shown(high))})"
+    return scale.pair(shown(value), shown(half))
+
+
+def _round(number: Decimal, digits: int) -> Decimal:
+    """Round to significant digits; 0.0996 to two of them is 0.10."""
+    rounded = number.quantize(Decimal(1).scaleb(number.adjusted() - digits + 1))
+    if rounded.adjusted() > number.adjusted():
+        rounded = rounded.quantize(Decimal(1).scaleb(rounded.adjusted() - digits + 1))
+    return rounded
+
+
+def _plain(number: Decimal) -> str:
+    """Six significant digits without the zeros that say nothing, but 5.0 rather than 5."""
+    if not number:
+        return "0"
+    rounded = _round(number, 6).normalize()
+    if rounded.adjusted() < 1 and len(rounded.as_tuple().digits) < 2:
+        rounded = rounded.quantize(Decimal(1).scaleb(rounded.adjusted() - 1))
+    return f"{rounded:f}"

@@ -1,0 +1,302 @@
+"""Propagation: a formula, quantities in, a quantity out."""
+
+from __future__ import annotations
+
+import inspect
+import math
+import zlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import ColdpinError, InputError, OutsideRange
+from coldpin.quantity import monte_carlo as simulation
+from coldpin.quantity.linear import CANCELLED, assemble, components_of
+from coldpin.quantity.model import Component, Quantity, Shape
+from coldpin.quantity.sensitivity import Slope, evaluate, name_of, slope
+
+DRAWS = 200_000
+"""Draws of a Monte Carlo run: 1e4 / (1 - 0.95), the least of JCGM 101:2008 7.2.2."""
+
+SEED = 101
+PILOT_DRAWS = 64
+CURVED = 0.01
+"""Departure from the linear sum, as part of u (root mean square over the pilot draws), that is visibly nonlinear."""
+
+FLAT_KURTOSIS = 0.15
+"""Excess kurtosis of the linear sum, either way, that moves its 95 % interval by about 1 % of u (Cornish-Fisher)."""
+
+_KURTOSIS = {Shape.NORMAL: 0.0, Shape.RECTANGULAR: -1.2, Shape.TRIANGULAR: -0.6, Shape.ARCSINE: -1.5}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Linear:
+    """A formula near its estimates: value, slopes and the linear sum."""
+
+    formula: Callable[..., object]
+    inputs: Mapping[str, simulation.Input]
+    slopes: Mapping[str, Slope]
+    quantity: Quantity
+
+    def at(self, drawn: Mapping[str, NDArray[np.float64] | float]) -> NDArray[np.float64]:
+        """Return the linear sum at draws; an array as soon as one input is uncertain."""
+        total = np.asarray(self.quantity.value)
+        for name, by in self.slopes.items():
+            total = total + by.value * (drawn[name] - self.inputs[name].value)
+        return total
+
+
+def propagate(
+    formula: Callable[..., object],
+    inputs: Mapping[str, Quantity | float],
+    unit: str,
+    *,
+    monte_carlo: bool | None = None,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Quantity:
+    """Return the value of a formula of uncertain inputs, with uncertainty, degrees of freedom, interval and budget.
+
+    The formula is written once, for numbers and arrays. Its sensitivities are found numerically, the linear sum is
+    built from the components of the inputs, and where asked or needed the same formula runs on draws from the inputs
+    (Monte Carlo). Where the ends of the two 95 % intervals differ by more than the tolerance of JCGM 101:2008 clause
+    8 (half a unit of the second significant digit of u, and more than twice the standard error of the draws), value,
+    u, interval and quantiles are those of the draws and ``why`` says so.
+
+    Inputs that share a component (same id) are correlated by it, also through earlier results. An input without
+    components, or with one without an id, is independent of all others and enters the budget under its name in
+    ``inputs``: give readings ids where two results that rest on one reading will be combined later.
+
+    Parameters
+    ----------
+    formula : callable
+        Takes the names of ``inputs`` as keywords, each in the unit of its quantity, and returns one number in
+        ``unit`` (for arrays of shape (n,), one of that shape).
+    inputs : mapping of str to Quantity or float
+        The inputs; a plain number is exact.
+    unit : str
+        Unit of the result.
+    monte_carlo : bool, optional
+        True: run and compare. False: linear sum only. None: run where 64 pilot draws show the formula to be visibly
+        nonlinear (1 % of u), a slope does not settle, or non-normal components dominate (excess kurtosis of the sum
+        beyond 0.15); draws on which the formula has no value then leave the linear sum, and ``why`` says so.
+    draws : int
+        Number of draws, at least 1000.
+    seed : int
+        Seed of the draws; the same seed gives the same result.
+
+    Returns
+    -------
+    Quantity
+        The result with the components of its uncertainty. Its uncertainty is unknown where that of an input is.
+
+    Raises
+    ------
+    InputError
+        Names of inputs and formula differ, an input has no value, or the formula has no finite value at the
+        estimates, around them, or (with ``monte_carlo=True``) at some draws, or returns something else than one real
+        number for each.
+
+    Examples
+    --------
+    >>> from coldpin.quantity import rectangular
+    >>> voltage, current = Quantity(4.0, 0.02, "V"), rectangular(2.0, 0.01, "A", id="clamp")
+    >>> power = propagate(lambda u, i: u * i, {"u": voltage, "i": current}, "W")
+    >>> power.value, round(power.u, 4)
+    (8.0, 0.0462)
+
+    Sources
+    -------
+    JCGM 100:2008 eq. (10), (13), (G.2b); JCGM 101:2008 7 and 8 (standing: memory, recomputed).
+    """
+    quantities = {
+        name: given if isinstance(given, Quantity) else Quantity(float(given), 0.0, "1")
+        for name, given in inputs.items()
+    }
+    _check_names(formula, quantities)
+    values = {name: quantity.value for name, quantity in quantities.items()}
+    for name, quantity in quantities.items():
+        if not math.isfinite(quantity.value):
+            raise InputError(f"input {name} of {name_of(formula)} has no value: {quantity.why or 'not a number'}")
+    value = evaluate(formula, values)
+    if not math.isfinite(value):
+        listed = ", ".join(f"{name} = {quantity.value:g} {quantity.unit}" for name, quantity in quantities.items())
+        raise InputError(f"the formula {name_of(formula)} has no finite value at {listed}: check the inputs")
+    unknown = [
+        f"{name} ({quantity.why or 'not stated'})" for name, quantity in quantities.items() if quantity.u is None
+    ]
+    if unknown:
+        return Quantity(value, None, unit, why=f"uncertainty not known of {', '.join(unknown)}")
+    linear = _linearise(formula, quantities, values, value, unit)
+    if monte_carlo is False or not any(item.components for item in linear.inputs.values()):
+        return linear.quantity
+    if draws < 1000:
+        raise OutsideRange(f"{draws} draws say nothing about a 95 % interval: at least 1000, usually {DRAWS}")
+    if monte_carlo:
+        return _compare(linear, draws, seed)
+    try:
+        return _compare(linear, draws, seed) if _needs_draws(linear, seed) else linear.quantity
+    except ColdpinError as error:
+        return replace(linear.quantity, why=f"linear sum only, no Monte Carlo: {error}")
+
+
+def _check_names(formula: Callable[..., object], inputs: Mapping[str, Quantity]) -> None:
+    try:
+        inspect.signature(formula).bind(**inputs)
+    except TypeError as error:
+        wanted = ", ".join(inspect.signature(formula).parameters)
+        raise InputError(
+            f"the formula {name_of(formula)} takes ({wanted}) but is given ({', '.join(inputs)}): {error}"
+        ) from None
+    except ValueError:
+        # some compiled functions tell no signature; they speak for themselves when called
+        return
+
+
+def _linearise(
+    formula: Callable[..., object],
+    quantities: Mapping[str, Quantity],
+    values: dict[str, float],
+    value: float,
+    unit: str,
+) -> _Linear:
+    inputs = {
+        name: simulation.Input(
+            value=quantity.value, components=components_of(quantity, name), quantiles=quantity.quantiles
+        )
+        for name, quantity in quantities.items()
+    }
+    slopes = {
+        name: slope(formula, values, name, quantity.u)
+        for name, quantity in quantities.items()
+        if quantity.u and inputs[name].components
+    }
+    parts = [
+        replace(component, contribution=by.value * component.contribution)
+        for name, by in slopes.items()
+        for component in inputs[name].components
+    ]
+    return _Linear(formula=formula, inputs=inputs, slopes=slopes, quantity=assemble(value, unit, parts))
+
+
+def _needs_draws(linear: _Linear, seed: int) -> bool:
+    if not all(by.settled for by in linear.slopes.values()) or _flat(linear):
+        return True
+    drawn = simulation.draw(linear.inputs, PILOT_DRAWS, seed)
+    departure = simulation.evaluate_draws(linear.formula, drawn, PILOT_DRAWS) - linear.at(drawn)
+    u = linear.quantity.u
+    assert u is not None
+    sizes = [
+        abs(by.value) * (abs(linear.inputs[name].value) + abs(component.contribution))
+        for name, by in linear.slopes.items()
+        for component in linear.inputs[name].components
+    ]
+    rounding = 1e-12 * max([abs(linear.quantity.value), *sizes])
+    return float(np.sqrt(np.mean(departure**2))) > max(CURVED * u, rounding)
+
+
+def _flat(linear: _Linear) -> bool:
+    components = linear.quantity.components
+    if len(components) == 1 and not any(item.quantiles for item in linear.inputs.values()):
+        # one component alone: its shape gives the interval exactly
+        return False
+    square = math.fsum(component.contribution**2 for component in components)
+    if not square:
+        return False
+    kurtosis = math.fsum(
+        _KURTOSIS[component.shape] * (component.contribution**2 / square) ** 2 for component in components
+    )
+    if abs(kurtosis) > FLAT_KURTOSIS:
+        return True
+    described = [
+        (linear.slopes[name].value * component.contribution) ** 2 / square
+        for name, item in linear.inputs.items()
+        if item.quantiles
+        for component in item.components
+    ]
+    return math.fsum(described) > 0.1
+
+
+def _compare(linear: _Linear, draws: int, seed: int) -> Quantity:
+    drawn = simulation.draw(linear.inputs, draws, seed)
+    result = simulation.summarise(
+        simulation.evaluate_draws(linear.formula, drawn, draws), linear.at(drawn), linear.quantity
+    )
+    plain = linear.quantity
+    assert plain.low is not None
+    assert plain.high is not None
+    assert plain.u is not None
+    allowed = tolerance(plain.u)
+    if (
+        abs(result.low - plain.low) <= allowed + 2.0 * result.error_low
+        and abs(result.high - plain.high) <= allowed + 2.0 * result.error_high
+    ):
+        return plain
+    return Quantity(
+        result.value,
+        result.u,
+        plain.unit,
+        dof=math.inf if result.has_variance else plain.dof,
+        low=result.low,
+        high=result.high,
+        components=_grown(linear, result.growth, result.u),
+        quantiles=result.quantiles,
+        why=(
+            f"value and interval are from {result.draws} Monte Carlo draws; the linear sum would give "
+            f"{plain.value:.6g} ({plain.low:.4g} to {plain.high:.4g}) {plain.unit}, which differs by more than "
+            f"{allowed:.2g} (JCGM 101:2008 clause 8)"
+        ),
+    )
+
+
+def tolerance(u: float, digits: int = 2) -> float:
+    """Return the numerical tolerance of a standard uncertainty that is meaningful to so many digits.
+
+    Parameters
+    ----------
+    u : float
+        Standard uncertainty.
+    digits : int
+        Its significant digits.
+
+    Returns
+    -------
+    float
+        Half a unit of the last of these digits, in the unit of ``u``.
+
+    Examples
+    --------
+    >>> tolerance(0.35), tolerance(2.0, digits=1)
+    (0.005, 0.5)
+
+    Sources
+    -------
+    JCGM 101:2008 7.9.2 (standing: memory).
+    """
+    if not u:
+        return 0.0
+    mantissa, exponent = f"{u:.{digits - 1}e}".split("e")
+    return 0.5 * 10.0 ** (int(exponent) - len(mantissa.replace(".", "")) + 1)
+
+
+def _grown(linear: _Linear, growth: float, u: float) -> tuple[Component, ...]:
+    """Return the components of the linear sum, made to add up to what the draws show.
+
+    What the curve of the formula adds is a component of its own, so that a result is never carried on with less
+    uncertainty than it has.
+    """
+    plain = linear.quantity
+    assert plain.u is not None
+    if 1.0 - CANCELLED < growth < 1.0 + CANCELLED:
+        return plain.components
+    if growth < 1.0:
+        return tuple(replace(part, contribution=growth * part.contribution) for part in plain.components)
+    added = plain.u * math.sqrt(growth**2 - 1.0) if math.isfinite(growth) else math.sqrt(max(0.0, u**2 - plain.u**2))
+    what = repr((name_of(linear.formula), plain.value, u, sorted(linear.inputs), plain.components))
+    label = f"curve of the formula {name_of(linear.formula)}"
+    return (
+        *plain.components,
+        Component(id=f"{label} {zlib.crc32(what.encode()):08x}", label=label, contribution=added),
+    )

@@ -29,3 +29,18 @@ class Instrument:
     calibrated: str = ""
     statements: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfDescription:
+    """``shelf.toml``: what the cases of one shelf share. ``instruments`` are by the name that entries call them."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    format: str
+    title: str
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
+
+
+SHELF_FORMAT = "coldpin.shelf/1"
+"""The value of ``format`` that this program writes and reads."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 import difflib
 import json
 from collections.abc import Hashable
 from functools import cache
-from typing import Any, TypeVar, cast
+from types import UnionType
+from typing import Any, TypeVar, cast, get_args, get_type_hints
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
@@ -88,7 +90,7 @@ def from_plain(kind: type[T], plain: object, *, where: str) -> T:
     try:
         return cast("T", _adapter(kind).validate_python(plain))
     except ValidationError as error:
-        raise CaseError(f"{where}: {describe(error)}") from error
+        raise CaseError(f"{where}: {describe(error, kind)}") from error
 
 
 def from_json(kind: type[T], text: str | bytes, *, where: str) -> T:
@@ -116,7 +118,7 @@ def from_json(kind: type[T], text: str | bytes, *, where: str) -> T:
     try:
         return cast("T", _adapter(kind).validate_json(text))
     except ValidationError as error:
-        raise CaseError(f"{where}: {describe(error)}") from error
+        raise CaseError(f"{where}: {describe(error, kind)}") from error
 
 
 def schema_of(kind: Any) -> dict[str, Any]:
@@ -138,7 +140,7 @@ def schema_of(kind: Any) -> dict[str, Any]:
     }
 
 
-def describe(error: ValidationError) -> str:
+def describe(error: ValidationError, kind: Any = None) -> str:
     """Say in one line what a validation found, where, and how many more there are.
 
     An unknown key comes first: a misspelt key is also reported as missing, and the misspelling is what helps.
@@ -147,6 +149,8 @@ def describe(error: ValidationError) -> str:
     ----------
     error : ValidationError
         What pydantic raised.
+    kind : type, optional
+        The record that was to be built; with it, a misspelt key is compared with the keys there are.
 
     Returns
     -------
@@ -155,19 +159,38 @@ def describe(error: ValidationError) -> str:
     """
     problems = sorted(error.errors(include_url=False), key=lambda problem: problem["type"] not in _UNKNOWN_KEY)
     first = problems[0]
-    place = ".".join(str(step) for step in first["loc"]) or "the whole"
+    steps = first["loc"]
+    place = ".".join(str(step) for step in steps) or "the whole"
     if first["type"] in _UNKNOWN_KEY:
-        absent = [".".join(str(step) for step in p["loc"]) for p in problems if p["type"] in _ABSENT_KEY]
-        near = difflib.get_close_matches(place, absent, n=1)
-        hint = f"did you mean {near[0]!r}?" if near else "correct the name or take it out"
-        said = f"unknown key {place!r}: {hint}"
+        near = difflib.get_close_matches(str(steps[-1]), _known_keys(kind, steps[:-1]), n=1)
+        meant = ".".join(str(step) for step in (*steps[:-1], *near))
+        hint = f"did you mean {meant!r}?" if near else "correct the name or take it out"
+        said = f"unknown key {_shortened(place)!r}: {hint}"
     elif first["type"] in _ABSENT_KEY:
         said = f"key {place!r} is missing: add it"
     else:
-        said = f"{place}: {first['msg'][0].lower()}{first['msg'][1:]}, given {first['input']!r}"
+        given = _shortened(repr(first["input"]))
+        said = f"{_shortened(place)}: {first['msg'][0].lower()}{first['msg'][1:]}, given {given}"
     more = len(problems) - 1
     return said + (f" (and {more} more)" if more else "")
 
 
+def _known_keys(kind: Any, steps: tuple[int | str, ...]) -> list[str]:
+    """Return the keys of the record that stands at a place inside a record; none where it cannot be told."""
+    for step in steps:
+        if dataclasses.is_dataclass(kind) and isinstance(step, str):
+            kind = get_type_hints(kind).get(step)
+        else:
+            kind = get_args(kind)[-1 if isinstance(step, str) else 0] if get_args(kind) else None
+        if isinstance(kind, UnionType):
+            kind = next((choice for choice in get_args(kind) if dataclasses.is_dataclass(choice)), None)
+    return [field.name for field in dataclasses.fields(kind)] if dataclasses.is_dataclass(kind) else []
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"
+
+
+_LONGEST_SHOWN = 100
 _UNKNOWN_KEY = ("unexpected_keyword_argument", "extra_forbidden")
 _ABSENT_KEY = ("missing", "missing_argument", "missing_keyword_only_argument")

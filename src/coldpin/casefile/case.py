@@ -1,0 +1,465 @@
+"""One case: a folder with everything on one specimen."""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from coldpin.casefile import evidence
+from coldpin.casefile.corrections import Effective, effective
+from coldpin.casefile.description import CASE_FILE, edit_description, parse_description, render_description
+from coldpin.casefile.entries import Loaded, load_entries, new_entry, write_entry
+from coldpin.casefile.storage import (
+    clear_leftovers,
+    locked,
+    make_folder,
+    names_in,
+    read_regular,
+    require_folder,
+    write_new,
+    write_over,
+)
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, parse_json
+from coldpin.errors import CaseError, ConflictError, UnknownName
+from coldpin.records.assessment import Problem
+from coldpin.records.case import CaseDescription
+from coldpin.records.dialect import Dialect
+from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.plain import from_plain, to_json
+
+FOLDERS = ("entries", "evidence", "boards", "dialects", "cache", "report", "issued")
+"""What a case consists of, beside ``case.toml``."""
+
+LEFTOVER_AGE = 24 * 3600.0
+"""Age from which a stopped writer's temporary file may be cleared. [s]"""
+
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_PLAIN_NAME = re.compile(r"[\w][\w.+-]{0,99}")
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A case on the disk. It holds nothing in memory: each call reads the folder as it is now.
+
+    Parameters
+    ----------
+    folder : Path
+        The case's folder; open it with :func:`open_case` or make it with :func:`create_case`.
+    """
+
+    folder: Path
+
+    def description(self) -> CaseDescription:
+        """Read ``case.toml``.
+
+        Returns
+        -------
+        CaseDescription
+            What it says now.
+
+        Raises
+        ------
+        CaseError
+            It cannot be read; the message says where and what to do.
+        """
+        return parse_description(self._read_description(), where=self._where)
+
+    def edit(self, key: str, old: object, new: object, *, who: str, now: datetime) -> CaseDescription:
+        """Change one value of ``case.toml`` as it is now, comments kept.
+
+        Parameters
+        ----------
+        key : str
+            Dotted key, such as ``"specimen.serial"``.
+        old : object
+            The value the editor saw; None for a key that was not there.
+        new : object
+            The value wanted; None takes the key out.
+        who : str
+            Who edits.
+        now : datetime
+            With zone, from the caller's clock.
+
+        Returns
+        -------
+        CaseDescription
+            What the file says afterwards.
+
+        Raises
+        ------
+        ConflictError
+            The file holds another value by now. It stays, and the value wanted is kept as a private remark, so that
+            neither is lost; the message names both and the entry.
+        CaseError
+            The result would not be valid; nothing was changed.
+        StorageError
+            The disk refused; nothing was changed.
+        """
+        with locked(self.folder):
+            data = self._read_description()
+            try:
+                changed = edit_description(data, key, old, new, where=self._where)
+            except ConflictError as error:
+                kept = self.append(_unapplied(str(error), who, now))
+                raise ConflictError(f"{error}; both are kept, the second in entry {kept.id}") from error
+            if changed != data:
+                write_over(self.folder / CASE_FILE, changed, what=f"the edit of {key}")
+        return parse_description(changed, where=self._where)
+
+    def append(self, entry: Entry) -> Entry:
+        """Keep an entry; when this returns it is on the disk to stay.
+
+        Parameters
+        ----------
+        entry : Entry
+            Made with :func:`coldpin.casefile.entries.new_entry`.
+
+        Returns
+        -------
+        Entry
+            The same entry, as acknowledgement.
+
+        Raises
+        ------
+        InputError
+            It is not as an entry must be, corrects what is not there, or names evidence that was not filed.
+        StorageError
+            The disk refused; nothing was written.
+        """
+        if entry.evidence is not None and entry.evidence.file:
+            self.evidence_path(entry.evidence)
+        if entry.replaces:
+            self._check_correction(entry)
+        return write_entry(self._made("entries"), entry)
+
+    def entries(self) -> Loaded:
+        """Read every entry, corrections not yet applied.
+
+        Returns
+        -------
+        Loaded
+            Entries oldest first, those set aside, and the problems.
+
+        Raises
+        ------
+        CaseError
+            The folder is a link or no folder.
+        """
+        folder = self._present("entries")
+        return load_entries(folder) if folder is not None else Loaded(entries=())
+
+    def effective(self) -> Effective:
+        """Read every entry and apply corrections.
+
+        Returns
+        -------
+        Effective
+            What holds, the histories, and all problems of reading and correcting.
+
+        Raises
+        ------
+        CaseError
+            The folder is a link or no folder.
+        """
+        loaded = self.entries()
+        found = effective(loaded.entries, loaded.set_aside)
+        return dataclasses.replace(found, problems=(*loaded.problems, *found.problems))
+
+    def find_entry(self, word: str) -> Entry:
+        """Return the entry with an id, or with an id that alone begins or ends so.
+
+        Parameters
+        ----------
+        word : str
+            Its id, or enough of it.
+
+        Returns
+        -------
+        Entry
+            The entry.
+
+        Raises
+        ------
+        UnknownName
+            None, or more than one.
+        """
+        loaded = self.entries()
+        every = (*loaded.entries, *loaded.set_aside)
+        exact = [entry for entry in every if entry.id == word]
+        found = exact or [entry for entry in every if word and (entry.id.startswith(word) or entry.id.endswith(word))]
+        if len(found) == 1:
+            return found[0]
+        if not found:
+            raise UnknownName(f"no entry's id is, begins or ends with {word!r}: list the entries of the case")
+        raise UnknownName(
+            f"{word!r} fits {len(found)} entries ({', '.join(e.id for e in found[:5])}): give more of the id"
+        )
+
+    def file_evidence(
+        self, path: Path | str, media: str, *, progress: Callable[[float], None] | None = None
+    ) -> EvidenceFile:
+        """Copy a file into the case, byte for byte; the entry that names it is written separately.
+
+        Parameters
+        ----------
+        path : Path or str
+            The file as it came; it is left where it is.
+        media : str
+            What it is: "capture", "photograph", "video", "document", "listing".
+        progress : callable, optional
+            Told the fraction done; what it raises stops the copying and leaves nothing behind.
+
+        Returns
+        -------
+        EvidenceFile
+            To be named by an entry.
+
+        Raises
+        ------
+        CaseError
+            It is not a plain file, is empty, or changed while it was copied.
+        StorageError
+            There is no room, or the disk refused; nothing was filed.
+        """
+        return evidence.file_evidence(self._made("evidence"), Path(path), media, progress=progress)
+
+    def evidence_path(self, file: EvidenceFile) -> Path:
+        """Return where a filed piece of evidence stands.
+
+        Parameters
+        ----------
+        file : EvidenceFile
+            As an entry names it.
+
+        Returns
+        -------
+        Path
+            A plain file inside the case.
+
+        Raises
+        ------
+        CaseError
+            It is missing, leads out of the case, or is of another size than filed.
+        """
+        return evidence.evidence_path(self.folder / "evidence", file)
+
+    def check_evidence(self, *, progress: Callable[[float], None] | None = None) -> tuple[Problem, ...]:
+        """Compare every filed piece of evidence with its sha256.
+
+        Parameters
+        ----------
+        progress : callable, optional
+            Told the fraction done; what it raises stops the work.
+
+        Returns
+        -------
+        tuple of Problem
+            What is missing, changed since it was filed, or named by no entry.
+        """
+        loaded = self.entries()
+        return evidence.check_evidence(
+            self.folder / "evidence", (*loaded.entries, *loaded.set_aside), progress=progress
+        )
+
+    def dialect_for(self, sha256: str) -> Dialect | None:
+        """Return how a capture was read before.
+
+        Parameters
+        ----------
+        sha256 : str
+            Of the capture.
+
+        Returns
+        -------
+        Dialect or None
+            None where it was never stored.
+
+        Raises
+        ------
+        CaseError
+            What is stored cannot be read.
+        """
+        path = self._dialect(sha256)
+        if self._present("dialects") is None or not os.path.lexists(path):
+            return None
+        where = f"dialects/{path.name}"
+        return from_plain(Dialect, parse_json(read_regular(path, limit=MAXIMUM_TEXT), where=where), where=where)
+
+    def store_dialect(self, sha256: str, dialect: Dialect) -> None:
+        """Keep how a capture was read, in the place of an earlier way.
+
+        Parameters
+        ----------
+        sha256 : str
+            Of the capture.
+        dialect : Dialect
+            How it was read.
+
+        Raises
+        ------
+        StorageError
+            The disk refused; the earlier way is still there.
+        """
+        path = self._dialect(sha256)
+        self._made("dialects")
+        write_over(path, to_json(dialect).encode(), what="the dialect of a capture")
+
+    def write_report(self, name: str, data: bytes) -> Path:
+        """Write a draft; it can be made again at any time.
+
+        Parameters
+        ----------
+        name : str
+            File name, such as ``"report.html"``.
+        data : bytes
+            All of it.
+
+        Returns
+        -------
+        Path
+            Where it stands.
+
+        Raises
+        ------
+        CaseError
+            The name is not a plain file name.
+        StorageError
+            The disk refused; the earlier draft is still there.
+        """
+        if not _PLAIN_NAME.fullmatch(name):
+            raise CaseError(f"{name!r} is not a plain file name: use letters, digits, '.', '-' and '_'")
+        path = self._made("report") / name
+        write_over(path, data, what=f"draft {name!r}")
+        return path
+
+    def clear_leftovers(self, *, now: datetime) -> tuple[Path, ...]:
+        """Remove what stopped writers left behind, when it is a day old and no writer holds it.
+
+        Parameters
+        ----------
+        now : datetime
+            With zone, from the caller's clock.
+
+        Returns
+        -------
+        tuple of Path
+            What was removed.
+        """
+        oldest = now.timestamp() - LEFTOVER_AGE
+        places = (self.folder, *(self.folder / name for name in FOLDERS))
+        return tuple(path for place in places for path in clear_leftovers(place, older_than=oldest))
+
+    @property
+    def _where(self) -> str:
+        return f"{self.folder.name}/{CASE_FILE}"
+
+    def _read_description(self) -> bytes:
+        return read_regular(self.folder / CASE_FILE, limit=MAXIMUM_TEXT)
+
+    def _present(self, name: str) -> Path | None:
+        """Return one of the case's folders; None where it is missing, as after a copy that drops empty folders."""
+        path = self.folder / name
+        if not os.path.lexists(path):
+            return None
+        require_folder(path, what="the folder")
+        return path
+
+    def _made(self, name: str) -> Path:
+        make_folder(self.folder / name, what=f"the folder {name!r}")
+        return self.folder / name
+
+    def _dialect(self, sha256: str) -> Path:
+        if not _SHA256.fullmatch(sha256):
+            raise CaseError(f"{sha256[:80]!r} is not a sha256: 64 hexadecimal digits")
+        return self.folder / "dialects" / f"{sha256}.json"
+
+    def _check_correction(self, entry: Entry) -> None:
+        loaded = self.entries()
+        replaced = next((e for e in (*loaded.entries, *loaded.set_aside) if e.id == entry.replaces), None)
+        if replaced is None:
+            raise CaseError(
+                f"entry {entry.replaces!r} is not there or cannot be read: only what is there can be corrected"
+            )
+        if replaced.private and not entry.private:
+            raise CaseError(
+                f"entry {replaced.id} is private: its correction must be private too, or it would be published"
+            )
+        if replaced.withdraws and entry.withdraws:
+            raise CaseError(f"entry {replaced.id} is itself a withdrawal: correct it with what holds instead")
+
+
+def create_case(folder: Path | str, description: CaseDescription) -> Case:
+    """Make a new case.
+
+    Parameters
+    ----------
+    folder : Path or str
+        A new folder, or an empty one.
+    description : CaseDescription
+        What is known of the specimen so far.
+
+    Returns
+    -------
+    Case
+        The case.
+
+    Raises
+    ------
+    CaseError
+        The folder holds something already, or the description is not valid.
+    StorageError
+        The disk refused; there is no case.
+    """
+    place = Path(folder).absolute()
+    data = render_description(description)
+    if not place.is_dir():
+        make_folder(place, what="the case's folder")
+    foreign = [name for name in names_in(place) if name not in FOLDERS]
+    if CASE_FILE in foreign:
+        raise CaseError(f"{place} is a case already: open it, or choose another folder")
+    if foreign:
+        raise CaseError(f"{place} holds {foreign[0]!r} and is no case: choose a new or empty folder")
+    for name in FOLDERS:
+        make_folder(place / name, what=f"the folder {name!r}")
+    if not write_new(place / CASE_FILE, data, what=CASE_FILE):
+        raise CaseError(f"{place} is a case already: open it, or choose another folder")
+    return Case(place)
+
+
+def open_case(folder: Path | str) -> Case:
+    """Open a case that is there.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The folder that holds ``case.toml``.
+
+    Returns
+    -------
+    Case
+        The case; whether its description and entries are sound shows when they are read.
+
+    Raises
+    ------
+    CaseError
+        There is no case.
+    """
+    place = Path(folder).absolute()
+    if not place.is_dir():
+        raise CaseError(f"{place} is not a folder: give the folder of a case (it holds {CASE_FILE})")
+    if not os.path.lexists(place / CASE_FILE):
+        raise CaseError(
+            f"{place} is no case, it has no {CASE_FILE}: give another folder, or make one with 'coldpin new'"
+        )
+    return Case(place)
+
+
+def _unapplied(what: str, who: str, now: datetime) -> Entry:
+    return new_entry(
+        EntryKind.OBSERVATION, "remark", who, now, recorded=now, note=f"edit not applied: {what}", private=True
+    )

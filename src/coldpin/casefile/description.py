@@ -1,0 +1,244 @@
+"""``case.toml``: read with one clear message, written with comments that help to fill it, edited with them kept."""
+
+from __future__ import annotations
+
+import dataclasses
+from enum import Enum
+from typing import Any
+
+import tomlkit
+
+from coldpin.casefile.toml_text import ABSENT, parse_toml, require_format, value_at, with_value
+from coldpin.errors import CaseError, ConflictError
+from coldpin.records.case import CASE_FORMAT, CaseDescription
+from coldpin.records.plain import from_plain, to_plain
+
+CASE_FILE = "case.toml"
+
+CHARGING_MODES = (1, 2, 3)
+"""Modes of IEC 61851-1 in which the vehicle is fed with alternating current."""
+
+PHASES = (1, 2, 3)
+
+
+def parse_description(data: bytes, *, where: str = CASE_FILE) -> CaseDescription:
+    """Read ``case.toml``.
+
+    Parameters
+    ----------
+    data : bytes
+        The file.
+    where : str
+        The file, for a message.
+
+    Returns
+    -------
+    CaseDescription
+        What it says.
+
+    Raises
+    ------
+    CaseError
+        It is not TOML, of another format, or a key is unknown, missing or of the wrong type.
+    """
+    plain = parse_toml(data, where=where)
+    require_format(plain, CASE_FORMAT, where=where)
+    description = from_plain(CaseDescription, plain, where=where)
+    _check(description, where)
+    return description
+
+
+def render_description(description: CaseDescription) -> bytes:
+    """Write ``case.toml`` with a line of help above each key.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        What it is to say.
+
+    Returns
+    -------
+    bytes
+        The file.
+
+    Raises
+    ------
+    CaseError
+        The description is not as :func:`parse_description` would have it.
+    """
+    plain = to_plain(description)
+    document = tomlkit.document()
+    for line in _HEAD:
+        document.add(tomlkit.comment(line))
+    document.add(tomlkit.nl())
+    for name in (name for name in plain if not isinstance(plain[name], dict) and name not in _LISTS):
+        _add(document, name, name, plain[name])
+    for name in (name for name in plain if isinstance(plain[name], dict)):
+        table = tomlkit.table()
+        for key, value in plain[name].items():
+            _add(table, key, f"{name}.{key}", value)
+        document.add(tomlkit.nl())
+        document.add(name, table)
+    for name in _LISTS:
+        document.add(tomlkit.nl())
+        for line in _HELP[name].splitlines() if plain[name] else (*_HELP[name].splitlines(), *_example(name)):
+            document.add(tomlkit.comment(line))
+        if plain[name]:
+            document.add(name, _tables(plain[name]))
+    data = tomlkit.dumps(document).encode()
+    if parse_description(data) != description:
+        raise CaseError("the description cannot be written as it is: leave out line ends and unusual characters")
+    return data
+
+
+def edit_description(data: bytes, key: str, old: object, new: object, *, where: str = CASE_FILE) -> bytes:
+    """Change one value of ``case.toml`` if it still is what the editor saw.
+
+    Parameters
+    ----------
+    data : bytes
+        The file as it is now.
+    key : str
+        Dotted key, such as ``"specimen.serial"``.
+    old : object
+        The value the editor saw; None for a key that was not there.
+    new : object
+        The value wanted; None takes the key out.
+    where : str
+        The file, for a message.
+
+    Returns
+    -------
+    bytes
+        The new file; the same bytes where the value is already there.
+
+    Raises
+    ------
+    ConflictError
+        The file holds another value by now.
+    CaseError
+        The result would not be a valid description; the message says why.
+    """
+    current = value_at(parse_toml(data, where=where), key)
+    wanted = _plain(new)
+    if current == wanted or (current is ABSENT and new is None):
+        return data
+    if not _as_seen(current, _plain(old), key, data, where):
+        now = "not there" if current is ABSENT else repr(current)
+        raise ConflictError(
+            f"{where}: {key} was {_plain(old)!r} when the edit began and is {now} by now; "
+            f"{wanted!r} was not written: look at both and edit again"
+        )
+    changed = with_value(data, key, wanted, where=where)
+    parse_description(changed, where=where)
+    return changed
+
+
+def _as_seen(current: Any, old: Any, key: str, data: bytes, where: str) -> bool:
+    if current is not ABSENT:
+        return bool(current == old)
+    if old is None:
+        return True
+    # What is not written has its default, and that is what the editor saw.
+    return bool(value_at(to_plain(parse_description(data, where=where)), key) == old)
+
+
+def _plain(value: object) -> Any:
+    match value:
+        case Enum():
+            return value.value
+        case tuple() | list():
+            return [_plain(item) for item in value]
+        case _ if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            return {key: item for key, item in to_plain(value).items() if item is not None}
+        case _:
+            return value
+
+
+def _check(description: CaseDescription, where: str) -> None:
+    unit = description.unit
+    if unit.charging_mode not in CHARGING_MODES:
+        raise CaseError(f"{where}: unit.charging_mode is {unit.charging_mode}; it is 1, 2 or 3 (IEC 61851-1)")
+    if unit.phases not in PHASES:
+        raise CaseError(f"{where}: unit.phases is {unit.phases}; it is 1, 2 or 3")
+    if not description.title.strip():
+        raise CaseError(f"{where}: title is empty: say what the case is called")
+
+
+def _add(table: Any, key: str, place: str, value: Any) -> None:
+    for line in _HELP.get(place, "").splitlines():
+        table.add(tomlkit.comment(line))
+    table.add(key, value)
+
+
+def _tables(rows: list[dict[str, Any]]) -> tomlkit.items.AoT:
+    tables = tomlkit.aot()
+    for row in rows:
+        table = tomlkit.table()
+        for key, value in row.items():
+            if value is not None:
+                table.add(key, value)
+        tables.append(table)
+    return tables
+
+
+def _example(name: str) -> list[str]:
+    return [f"[[{name}]]", *(f"{key} = {tomlkit.item(value).as_string()}" for key, value in _EXAMPLES[name].items())]
+
+
+_LISTS = ("constants", "conditions_of_use", "alternatives")
+
+_HEAD = (
+    "What a person writes about this specimen. Edit it with any text editor; comments stay.",
+    "What was measured, seen or filed is not written here: record it, and it becomes an entry.",
+)
+
+_HELP = {
+    "format": "Leave this line as it is.",
+    "title": "How the report is headed.",
+    "tester": "Who answers for the tests.",
+    "question": "What the tests are to find out, in one sentence.",
+    "assumptions": "What is taken for granted without a test; each is printed in the report.",
+    "specimen.make": "As marked on the specimen, not as advertised.",
+    "specimen.description": "What it is, to somebody who has not seen it.",
+    "specimen.serial": "Serial number as marked; empty where there is none.",
+    "specimen.batch": "Batch or date code as marked.",
+    "specimen.marked_firmware": "Firmware as marked or shown; it can change what the unit does.",
+    "specimen.seller": "Name as on the listing.",
+    "specimen.where_now": "Where the specimen is kept, so that somebody else can look at it.",
+    "unit.charging_mode": "1: plain socket, no pilot; 2: control unit in the cable; 3: fixed supply (IEC 61851-1).",
+    "unit.build": '"portable" or "fixed"',
+    "unit.cable": 'The vehicle cable: "attached" or "detachable"',
+    "unit.electronics": '"none", "in the plug", "in a box in the cable", "in the vehicle connector",\n'
+    '"in the wall unit" or "unknown"',
+    "unit.phases": "Number of phases.",
+    "unit.connector": 'Vehicle connector: "type 1" or "type 2"',
+    "unit.edition": "Which text the pilot is judged by; empty for the usual one (list them: coldpin sources edition).",
+    "claims.plug": "Mains plug, by its word (list them: coldpin sources plug); empty for a fixed unit.",
+    "claims.plug_rating": "What plate, print, papers and listing say, with units, as written there;\n"
+    "empty where nothing is said.",
+    "claims.declared_current": "The current the unit is set to offer during the tests.",
+    "claims.cable_print": "Everything printed on the cable.",
+    "claims.standards_claimed": 'Standards it claims, as a list: ["IEC 62752"]',
+    "claims.words": 'Other claims, in the seller\'s words, as a list: ["waterproof"]',
+    "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",
+    "conditions_of_use": "Ways in which it would be used, each judged by itself.",
+    "alternatives": "Proper alternatives on the market, and what their sellers claim.",
+}
+
+_EXAMPLES: dict[str, dict[str, Any]] = {
+    "constants": {"id": "id of the value", "source": "the standard, edition and place you hold"},
+    "conditions_of_use": {
+        "name": "overnight on the pontoon",
+        "place": "outdoors",
+        "supply": "16 A socket with RCD",
+        "weather": "rain",
+        "person": "any volunteer",
+    },
+    "alternatives": {
+        "name": "what it is",
+        "price": "amount with currency",
+        "claims": ["what its seller says"],
+        "seen": "2026-03-14",
+    },
+}

@@ -1,0 +1,322 @@
+"""A shelf: a folder of cases with what they share."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import tomlkit
+
+from coldpin.casefile.case import Case, open_case
+from coldpin.casefile.description import CASE_FILE
+from coldpin.casefile.storage import locked, make_folder, names_in, read_regular, require_folder, write_new, write_over
+from coldpin.casefile.toml_text import parse_toml, require_format
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, parse_json
+from coldpin.errors import CaseError, ColdpinError, ConflictError, UnknownName
+from coldpin.records.assessment import Problem
+from coldpin.records.dialect import Dialect
+from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
+from coldpin.records.plain import from_plain, to_json, to_plain
+
+SHELF_FILE = "shelf.toml"
+
+_INSTRUMENT_NAME = re.compile(r"\w(?:[\w .-]{0,58}\w)?")
+
+_HEAD = """\
+# What the cases in this folder share. Edit it with any text editor; comments stay.
+# Each instrument is a table; its statements are the maker's words on accuracy, for each thing it measures:
+#
+# [instruments.meter]
+# name = "bench multimeter"
+# kind = "multimeter"
+# calibrated = "2026-01-20"
+# statements = { resistance = "0.5 % + 2 digits on 200 Ω, resolution 0.1 Ω" }
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelvedCases:
+    """The cases of a shelf that can be read, in the order of their folders' names, and a problem for each other."""
+
+    cases: tuple[Case, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """A shelf on the disk. It holds nothing in memory: each call reads the folder as it is now.
+
+    Parameters
+    ----------
+    folder : Path
+        The shelf's folder; open it with :func:`open_shelf` or make it with :func:`create_shelf`.
+    """
+
+    folder: Path
+
+    def description(self) -> ShelfDescription:
+        """Read ``shelf.toml``.
+
+        Returns
+        -------
+        ShelfDescription
+            What it says now; a folder without the file is a shelf named after itself, without instruments.
+
+        Raises
+        ------
+        CaseError
+            It cannot be read; the message says where and what to do.
+        """
+        path = self.folder / SHELF_FILE
+        if not os.path.lexists(path):
+            return ShelfDescription(format=SHELF_FORMAT, title=self.folder.name)
+        return _parse(read_regular(path, limit=MAXIMUM_TEXT), where=self._where)
+
+    def cases(self) -> ShelvedCases:
+        """Find the cases on the shelf; a bad one hides no other.
+
+        Returns
+        -------
+        ShelvedCases
+            The cases, and a problem for each folder that has a ``case.toml`` that cannot be read.
+        """
+        cases, problems = [], []
+        for name in names_in(self.folder):
+            path = self.folder / name
+            if path.is_symlink() or not os.path.lexists(path / CASE_FILE):
+                continue
+            try:
+                case = open_case(path)
+                case.description()
+                cases.append(case)
+            except ColdpinError as error:
+                problems.append(Problem(where=name, what=str(error)))
+        return ShelvedCases(cases=tuple(cases), problems=tuple(problems))
+
+    def instruments(self) -> Mapping[str, Instrument]:
+        """Return the instruments by their names on the shelf.
+
+        Returns
+        -------
+        mapping of str to Instrument
+            In the order of the file.
+
+        Raises
+        ------
+        CaseError
+            ``shelf.toml`` cannot be read.
+        """
+        return self.description().instruments
+
+    def instrument(self, name: str) -> Instrument:
+        """Return one instrument.
+
+        Parameters
+        ----------
+        name : str
+            Its name on the shelf.
+
+        Returns
+        -------
+        Instrument
+            The instrument.
+
+        Raises
+        ------
+        UnknownName
+            It is not on the shelf; the message lists those that are.
+        """
+        known = self.instruments()
+        if name not in known:
+            raise UnknownName.among("instrument", name, known)
+        return known[name]
+
+    def add_instrument(self, name: str, instrument: Instrument) -> None:
+        """Put an instrument on the shelf, comments of the file kept.
+
+        Parameters
+        ----------
+        name : str
+            How entries will call it.
+        instrument : Instrument
+            Its identity and accuracy statements.
+
+        Raises
+        ------
+        ConflictError
+            Another instrument has the name; it stays.
+        CaseError
+            The name cannot be used, or the file cannot be read.
+        StorageError
+            The disk refused; the file is as it was.
+        """
+        _check_name(name)
+        check_plain(instrument, where=f"instrument {name!r}")
+        path = self.folder / SHELF_FILE
+        with locked(self.folder):
+            known = self.instruments()
+            if known.get(name) == instrument:
+                return
+            if name in known:
+                raise ConflictError(
+                    f"{self._where}: instrument {name!r} is {known[name].name!r} already and stays so: "
+                    "choose another name, or edit the file by hand"
+                )
+            data = read_regular(path, limit=MAXIMUM_TEXT) if os.path.lexists(path) else _render(self.description())
+            changed = _with_instrument(data, name, instrument, where=self._where)
+            _parse(changed, where=self._where)
+            write_over(path, changed, what=f"instrument {name!r}")
+
+    def remember_dialect(self, instrument: str, dialect: Dialect) -> None:
+        """Keep how an instrument writes its captures, in the place of an earlier way.
+
+        Parameters
+        ----------
+        instrument : str
+            Its name on the shelf.
+        dialect : Dialect
+            How its captures are read.
+
+        Raises
+        ------
+        UnknownName
+            It is not on the shelf.
+        StorageError
+            The disk refused; what was remembered before still is.
+        """
+        self.instrument(instrument)
+        make_folder(self.folder / "dialects", what="the shelf's folder 'dialects'")
+        write_over(self._dialect(instrument), to_json(dialect).encode(), what=f"the dialect of {instrument!r}")
+
+    def remembered(self, instrument: str) -> Dialect | None:
+        """Return how an instrument's captures were read before.
+
+        Parameters
+        ----------
+        instrument : str
+            Its name on the shelf.
+
+        Returns
+        -------
+        Dialect or None
+            None where nothing is remembered.
+
+        Raises
+        ------
+        CaseError
+            What is remembered cannot be read.
+        """
+        path = self._dialect(instrument)
+        if not os.path.lexists(path):
+            return None
+        require_folder(path.parent, what="the shelf's folder 'dialects'")
+        where = f"dialects/{path.name}"
+        return from_plain(Dialect, parse_json(read_regular(path, limit=MAXIMUM_TEXT), where=where), where=where)
+
+    @property
+    def _where(self) -> str:
+        return f"{self.folder.name}/{SHELF_FILE}"
+
+    def _dialect(self, instrument: str) -> Path:
+        _check_name(instrument)
+        return self.folder / "dialects" / f"{instrument}.json"
+
+
+def create_shelf(folder: Path | str, title: str) -> Shelf:
+    """Make a shelf in a new or an existing folder.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The folder; what is in it stays.
+    title : str
+        What it is called.
+
+    Returns
+    -------
+    Shelf
+        The shelf.
+
+    Raises
+    ------
+    CaseError
+        It is a shelf already, or a case.
+    StorageError
+        The disk refused.
+    """
+    place = Path(folder).absolute()
+    if os.path.lexists(place / CASE_FILE):
+        raise CaseError(f"{place} is a case; a shelf is a folder of cases: choose the folder above it, or another")
+    data = _render(ShelfDescription(format=SHELF_FORMAT, title=title))
+    _parse(data, where=SHELF_FILE)
+    if not place.is_dir():
+        make_folder(place, what="the shelf's folder")
+    if not write_new(place / SHELF_FILE, data, what=SHELF_FILE):
+        raise CaseError(f"{place} is a shelf already: open it, or choose another folder")
+    return Shelf(place)
+
+
+def open_shelf(folder: Path | str) -> Shelf:
+    """Open a folder of cases.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The folder; ``shelf.toml`` need not be there.
+
+    Returns
+    -------
+    Shelf
+        The shelf.
+
+    Raises
+    ------
+    CaseError
+        It is not a folder, or is itself a case.
+    """
+    place = Path(folder).absolute()
+    if not place.is_dir():
+        raise CaseError(f"{place} is not a folder: give the folder that holds the cases")
+    if os.path.lexists(place / CASE_FILE):
+        raise CaseError(f"{place} is a case, not a shelf: give the folder above it")
+    return Shelf(place)
+
+
+def _check_name(name: str) -> None:
+    if not _INSTRUMENT_NAME.fullmatch(name):
+        raise CaseError(
+            f"instrument name {name[:80]!r} cannot be used: take up to 60 letters, digits, spaces, '.', '-' or '_', "
+            "with a letter or digit first and last"
+        )
+
+
+def _parse(data: bytes, *, where: str) -> ShelfDescription:
+    plain = parse_toml(data, where=where)
+    require_format(plain, SHELF_FORMAT, where=where)
+    description = from_plain(ShelfDescription, plain, where=where)
+    for name in description.instruments:
+        _check_name(name)
+    return description
+
+
+def _render(description: ShelfDescription) -> bytes:
+    document = tomlkit.parse(_HEAD)
+    document.add(tomlkit.nl())
+    document.add("format", description.format)
+    document.add("title", description.title)
+    return tomlkit.dumps(document).encode()
+
+
+def _with_instrument(data: bytes, name: str, instrument: Instrument, *, where: str) -> bytes:
+    document = tomlkit.parse(decode_text(data, where=where))
+    if "instruments" not in document:
+        document.add("instruments", tomlkit.table(is_super_table=True))
+    table = tomlkit.table()
+    for key, value in to_plain(instrument).items():
+        if value not in ("", {}):
+            table.add(key, value)
+    document["instruments"][name] = table
+    return tomlkit.dumps(document).encode()

@@ -1,0 +1,139 @@
+"""The virtual unit under test: its pilot generator, and what its controller does with what it senses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from coldpin.errors import OutsideRange
+from coldpin.simulator import nominal
+
+PilotWire = Literal["sound", "open", "shorted"]
+"""The pilot between generator and connector pin."""
+
+OutputSwitch = Literal["switched", "always live", "never"]
+"""What stands between the supply and the connector's power pins."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Controller:
+    """What a unit does with what it senses on its own pilot.
+
+    ``senses_state`` is false for a bare generator: it oscillates whatever is connected. ``accepts_d`` is true for a
+    unit meant for ventilated places. ``checks_diode`` makes it look at the low level before it closes. Delays are from
+    the change of the pilot: ``offer_delay`` until the oscillator starts, ``stop_delay`` until it stops after
+    unplugging, ``energise_delay`` and ``de_energise_delay`` until the output follows. [s]
+    """
+
+    senses_state: bool = True
+    accepts_d: bool = False
+    checks_diode: bool = True
+    offer_delay: float = 0.04
+    stop_delay: float = 0.02
+    energise_delay: float = 0.06
+    de_energise_delay: float = 0.03
+
+    def __post_init__(self) -> None:
+        for name in ("offer_delay", "stop_delay", "energise_delay", "de_energise_delay"):
+            if getattr(self, name) < 0.0:
+                raise OutsideRange(f"controller: {name} is {getattr(self, name):g} s; it cannot be negative")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VirtualUnit:
+    """A lead, in-cable unit or wall unit as seen from its connector.
+
+    ``rail_high`` and ``rail_low`` are the driver's two levels [V], ``source_resistance`` [Ω] stands behind them,
+    ``capacitance`` [F] is filter and cable from pilot to earth. ``duty`` is the part of the period at the high rail, as
+    the controller sets it [%]. ``edge_time`` is the driver's ramp from rail to rail [s], ``jitter`` the standard
+    deviation of each edge [s]. ``ripple`` is the amplitude by which both rails move, at ``ripple_frequency`` [V, Hz].
+    ``short_resistance`` [Ω] is used where ``pilot`` is "shorted". ``mains`` is the supply, r.m.s. [V].
+    """
+
+    name: str = "sound unit"
+    rail_high: float = nominal.RAIL
+    rail_low: float = -nominal.RAIL
+    source_resistance: float = nominal.SOURCE_RESISTANCE
+    capacitance: float = nominal.UNIT_CAPACITANCE
+    frequency: float = nominal.FREQUENCY
+    duty: float = 26.67
+    edge_time: float = nominal.DRIVER_EDGE
+    jitter: float = 0.0
+    ripple: float = 0.0
+    ripple_frequency: float = 2.0 * nominal.MAINS_FREQUENCY
+    pilot: PilotWire = "sound"
+    short_resistance: float = 0.5
+    output: OutputSwitch = "switched"
+    controller: Controller = Controller()
+    mains: float = nominal.MAINS
+    mains_frequency: float = nominal.MAINS_FREQUENCY
+
+    def __post_init__(self) -> None:
+        for name in ("source_resistance", "capacitance", "frequency", "edge_time", "short_resistance"):
+            if not getattr(self, name) > 0.0:
+                raise OutsideRange(
+                    f"virtual unit {self.name}: {name} is {getattr(self, name):g}; it must be above zero"
+                )
+        if not 0.0 < self.duty < 100.0:
+            raise OutsideRange(
+                f"virtual unit {self.name}: duty is {self.duty:g} %; an oscillator lies between 0 and 100 %: "
+                "a unit that stays low or high is one whose controller does not start it"
+            )
+        shortest = min(self.duty, 100.0 - self.duty) / 100.0 / self.frequency
+        if self.edge_time + 8.0 * self.jitter > shortest:
+            raise OutsideRange(
+                f"virtual unit {self.name}: an edge of {self.edge_time:g} s with {self.jitter:g} s of jitter does not "
+                f"fit into the shorter part of the period, {shortest:g} s"
+            )
+        if self.ripple and not self.ripple_frequency <= 5000.0:
+            raise OutsideRange(
+                f"virtual unit {self.name}: ripple at {self.ripple_frequency:g} Hz; the virtual pilot follows its "
+                "rails without lag, which holds up to 5000 Hz"
+            )
+
+
+def draw_unit(
+    rng: np.random.Generator,
+    *,
+    unit: VirtualUnit | None = None,
+    rail_tolerance: float = 0.02,
+    resistance_tolerance: float = 0.01,
+    frequency_tolerance: float = 0.004,
+    duty_points: float = 0.3,
+) -> VirtualUnit:
+    """Return a unit drawn within the tolerances of its parts.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Where the draws come from.
+    unit : VirtualUnit, optional
+        The nominal one.
+    rail_tolerance, resistance_tolerance, frequency_tolerance : float
+        Half-widths of rectangular distributions, relative; each rail is drawn for itself. [1]
+    duty_points : float
+        Half-width for the duty cycle, in points of the period. [%]
+
+    Returns
+    -------
+    VirtualUnit
+        The same unit with other parts.
+
+    Examples
+    --------
+    >>> drawn = draw_unit(np.random.default_rng(1))
+    >>> 11.76 < drawn.rail_high < 12.24, 990.0 < drawn.source_resistance < 1010.0
+    (True, True)
+    """
+    given = unit or VirtualUnit()
+    high, low, resistance, frequency, duty = (float(part) for part in rng.uniform(-1.0, 1.0, 5))
+    return replace(
+        given,
+        rail_high=given.rail_high * (1.0 + rail_tolerance * high),
+        rail_low=given.rail_low * (1.0 + rail_tolerance * low),
+        source_resistance=given.source_resistance * (1.0 + resistance_tolerance * resistance),
+        frequency=given.frequency * (1.0 + frequency_tolerance * frequency),
+        duty=given.duty + duty_points * duty,
+    )

@@ -1,0 +1,119 @@
+"""The virtual vehicle, or the box of resistors that stands for it on the bench."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from coldpin.errors import OutsideRange, UnknownName
+from coldpin.simulator import nominal
+
+VehicleDiode = Literal["present", "shorted", "absent", "open"]
+"""How the series diode is.
+
+"shorted" is a part that broke, "absent" one that was never fitted and is bridged by a wire: the pilot cannot tell
+them apart, so both give the same waveform; they differ in what may be said of the vehicle. "open" is a part that broke
+the other way: the pilot then never sees the vehicle.
+"""
+
+LOADS = {
+    "A": "nothing connected",
+    "B": "connected, R2 alone",
+    "C": "asks for power, R3 for C in parallel",
+    "D": "asks for power with ventilation, R3 for D in parallel",
+    "E": "pilot shorted to earth through the box's short",
+}
+"""The loads a schedule may name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VirtualVehicle:
+    """Resistors, diode and filter capacitor of the vehicle side.
+
+    Resistances are in ohm, ``capacitance`` [F] sits from pilot to earth before the diode. ``diode_saturation`` [A] and
+    ``diode_emission`` [1] are those of an ideal junction in series with the resistors.
+    """
+
+    r2: float = nominal.R2
+    r3_c: float = nominal.R3_C
+    r3_d: float = nominal.R3_D
+    short: float = nominal.PILOT_SHORT
+    capacitance: float = nominal.VEHICLE_CAPACITANCE
+    diode: VehicleDiode = "present"
+    diode_saturation: float = nominal.DIODE_SATURATION
+    diode_emission: float = nominal.DIODE_EMISSION
+
+    def __post_init__(self) -> None:
+        for name in ("r2", "r3_c", "r3_d", "short", "diode_saturation", "diode_emission"):
+            if not getattr(self, name) > 0.0:
+                raise OutsideRange(f"virtual vehicle: {name} is {getattr(self, name):g}; it must be above zero")
+        if self.capacitance < 0.0:
+            raise OutsideRange(f"virtual vehicle: capacitance is {self.capacitance:g} F; it cannot be negative")
+
+    def resistance(self, load: str) -> float:
+        """Return the resistance behind the diode for a load.
+
+        Parameters
+        ----------
+        load : str
+            A key of :data:`LOADS`.
+
+        Returns
+        -------
+        float
+            The resistance; infinite where nothing is connected or the diode is open. [Ω]
+
+        Raises
+        ------
+        UnknownName
+            The load is none of :data:`LOADS`.
+
+        Examples
+        --------
+        >>> round(VirtualVehicle().resistance("C"), 1)
+        881.7
+        """
+        if load not in LOADS:
+            raise UnknownName.among("load", load, LOADS)
+        if load == "A" or self.diode == "open":
+            return math.inf
+        extra = {"C": self.r3_c, "D": self.r3_d}.get(load)
+        return self.r2 if extra is None else 1.0 / (1.0 / self.r2 + 1.0 / extra)
+
+
+def draw_vehicle(
+    rng: np.random.Generator, *, vehicle: VirtualVehicle | None = None, resistance_tolerance: float = 0.01
+) -> VirtualVehicle:
+    """Return a vehicle whose resistors are drawn within their tolerance.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Where the draws come from.
+    vehicle : VirtualVehicle, optional
+        The nominal one.
+    resistance_tolerance : float
+        Half-width of the rectangular distribution, relative. [1]
+
+    Returns
+    -------
+    VirtualVehicle
+        The same vehicle with other resistors.
+
+    Examples
+    --------
+    >>> drawn = draw_vehicle(np.random.default_rng(1))
+    >>> 2712.6 < drawn.r2 < 2767.4
+    True
+    """
+    given = vehicle or VirtualVehicle()
+    factors = 1.0 + resistance_tolerance * rng.uniform(-1.0, 1.0, 3)
+    return replace(
+        given,
+        r2=given.r2 * float(factors[0]),
+        r3_c=given.r3_c * float(factors[1]),
+        r3_d=given.r3_d * float(factors[2]),
+    )

@@ -1,0 +1,251 @@
+"""Virtual captures: seeds, phases, truth beside the samples, and the scope's own part."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coldpin.errors import OutsideRange
+from coldpin.simulator import (
+    FAULTS,
+    Controller,
+    Schedule,
+    SimulatedCapture,
+    VirtualScope,
+    VirtualUnit,
+    VirtualVehicle,
+    draw_unit,
+    draw_vehicle,
+    set_up_bench,
+    simulate_capture,
+)
+
+STEPS: Schedule = [(0.05, "A"), (0.1, "B"), (0.1, "C"), (0.05, "D"), (0.05, "B"), (0.05, "A")]
+IDEAL = VirtualScope(
+    bits=24, noise=0.0, output_noise=0.0, gain_limit=0.0, offset_limit=0.0, timebase_limit=0.0, bandwidth=math.inf
+)
+
+
+def captured(
+    unit: VirtualUnit | None = None,
+    vehicle: VirtualVehicle | None = None,
+    schedule: Schedule = STEPS,
+    *,
+    scope: VirtualScope = IDEAL,
+    bench: int = 1,
+    seed: int = 1,
+    sample_interval: float = 4.0e-6,
+) -> SimulatedCapture:
+    return simulate_capture(
+        unit or VirtualUnit(),
+        vehicle or VirtualVehicle(),
+        schedule,
+        set_up_bench(scope, seed=bench),
+        seed=seed,
+        sample_interval=sample_interval,
+        with_output=True,
+    )
+
+
+def rising_crossings(capture: SimulatedCapture) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    voltage = capture.waveform.voltage
+    at = np.flatnonzero((voltage[:-1] <= 0.0) & (voltage[1:] > 0.0))
+    part = -voltage[at] / (voltage[at + 1] - voltage[at])
+    crossings: np.ndarray[tuple[int], np.dtype[np.float64]] = (at + part) * capture.waveform.sample_interval
+    return crossings
+
+
+@pytest.mark.hand("the same seeds are the same draws")
+def test_seeds_make_captures_again() -> None:
+    """The same seeds give the same samples; another seed gives another phase and other noise."""
+    noisy = VirtualScope()
+    one, again, other = (captured(scope=noisy, seed=seed) for seed in (7, 7, 8))
+
+    assert np.array_equal(one.waveform.voltage, again.waveform.voltage)
+    assert one.waveform.output is not None
+    assert again.waveform.output is not None
+    assert np.array_equal(one.waveform.output, again.waveform.output)
+    assert not np.array_equal(one.waveform.voltage, other.waveform.voltage)
+    assert one.truth == again.truth == other.truth
+
+
+@pytest.mark.hand("frequency and schedule as given")
+def test_truth_says_what_the_samples_show() -> None:
+    """Where the truth says a run oscillates the samples cross zero as often as the frequency says, and nowhere else."""
+    capture = captured(VirtualUnit(frequency=940.0))
+    crossings = rising_crossings(capture)
+
+    assert [run.state for run in capture.truth.runs] == ["A1", "B1", "B2", "C2", "D2", "B2", "A2", "A1"]
+    for run in capture.truth.runs:
+        # The change to a run may itself pass through zero: it is over after a few time constants of 2 µs.
+        inside = crossings[(crossings > run.start + 2e-5) & (crossings < run.end)]
+        if run.frequency is None:
+            assert inside.size == 0
+            assert run.low is None
+            continue
+        assert inside.size == pytest.approx((run.end - run.start) * 940.0, abs=1.0)
+        period = (inside[-1] - inside[0]) / (inside.size - 1)
+        assert period == pytest.approx(1.0 / 940.0, abs=capture.waveform.sample_interval / (inside.size - 1))
+
+
+@pytest.mark.independent("plateaus taken from the samples by selection, levels by a root finder")
+def test_settled_samples_lie_at_the_true_levels() -> None:
+    """Away from edges every sample of a run lies at its true high or low level."""
+    capture = captured()
+    times = capture.waveform.sample_interval * np.arange(capture.waveform.samples)
+    for run in capture.truth.runs:
+        inside = capture.waveform.voltage[(times > run.start + 1e-3) & (times < run.end - 1e-3)]
+        levels = [run.high] if run.low is None else [run.high, run.low]
+        nearest = np.min([np.abs(inside - level) for level in levels], axis=0)
+        assert np.mean(nearest < 1e-4) > 0.9 if run.low is not None else np.all(nearest < 1e-4)
+
+
+@pytest.mark.hand("duty counted on the samples between interpolated crossings")
+def test_samples_carry_the_true_duty() -> None:
+    """On a quiet fine scope the part of the samples above zero is the true duty."""
+    capture = captured(schedule=[(0.2, "C")], sample_interval=9.7e-7)
+    (run,) = capture.truth.runs
+    times = rising_crossings(capture)
+    whole = slice(*(round(at / 9.7e-7) for at in (times[0], times[-1])))
+
+    assert run.duty is not None
+    assert run.duty < capture.truth.duty_set
+    assert 100.0 * np.mean(capture.waveform.voltage[whole] > 0.0) == pytest.approx(run.duty, abs=0.01)
+
+
+@pytest.mark.hand("a phase is uniform over the period: the mean of 400 lies within 5 standard errors of the middle")
+def test_phase_is_random() -> None:
+    """The first rise falls anywhere in the period, from capture to capture."""
+    first = [rising_crossings(captured(schedule=[(0.003, "B")], seed=seed))[0] for seed in range(400)]
+
+    assert 0.0 <= min(first) < 0.05e-3
+    assert 0.95e-3 < max(first) <= 1.01e-3
+    assert np.mean(first) == pytest.approx(0.5e-3, abs=5.0 * 1.0e-3 / math.sqrt(12.0 * 400.0))
+
+
+@pytest.mark.hand("standard deviation of a period is √2 times that of an edge")
+def test_jitter_moves_each_edge_for_itself() -> None:
+    """Jitter widens the spread of periods by √2 and leaves their mean."""
+    capture = captured(VirtualUnit(jitter=5.0e-6), schedule=[(1.0, "B")], sample_interval=1.0e-6)
+    periods = np.diff(rising_crossings(capture))
+
+    assert np.std(periods) == pytest.approx(math.sqrt(2.0) * 5.0e-6, rel=0.1)
+    assert np.mean(periods) == pytest.approx(1.0e-3, abs=3e-8)
+
+
+@pytest.mark.hand("0.5 V of ripple behind 1 kΩ: all of it in A, 2740 / 3740 of it in B, less the junction")
+def test_ripple_reaches_the_connector_through_the_divider() -> None:
+    """Ripple shows whole where nothing is connected and divided where a load is."""
+    rippled = VirtualUnit(ripple=0.5)
+    capture = captured(rippled, schedule=[(0.1, "A"), (0.03, "B")])
+    voltage, count = capture.waveform.voltage, 25_000
+
+    assert np.ptp(voltage[:count]) / 2.0 == pytest.approx(0.5, abs=1e-3)
+    assert np.ptp(voltage[count + 100 : -100]) / 2.0 == pytest.approx(0.5 * 2740.0 / 3740.0, abs=0.01)
+
+
+@pytest.mark.hand("hum adds at the probe with its amplitude")
+def test_hum_is_picked_up_whole() -> None:
+    """Hum adds to a broken pilot, where nothing else is to be seen."""
+    capture = captured(FAULTS["pilot open"].unit(VirtualUnit()), schedule=[(0.1, "C")], scope=replace(IDEAL, hum=0.8))
+
+    assert np.ptp(capture.waveform.voltage) / 2.0 == pytest.approx(0.8, abs=1e-3)
+    assert capture.truth.runs[0].high == 0.0
+    assert capture.truth.runs[0].duty is None
+
+
+@pytest.mark.hand("mains amplitude √2 x 230 V; the delays of the controller")
+def test_output_channel_is_live_when_the_truth_says_so() -> None:
+    """The second channel shows mains between the true instants of switching and nothing outside."""
+    capture = captured()
+    output = capture.waveform.output
+    times = capture.waveform.sample_interval * np.arange(capture.waveform.samples)
+    (closed, on), (opened, off) = capture.truth.switching
+
+    assert (on, off) == (True, False)
+    assert closed == pytest.approx(0.15 + Controller().energise_delay)
+    assert opened == pytest.approx(0.25 + Controller().de_energise_delay)
+    assert not capture.truth.live_at_start
+    assert output is not None
+    live = (times >= closed) & (times < opened)
+    assert np.abs(output[live]).max() == pytest.approx(math.sqrt(2.0) * 230.0, abs=0.1)
+    assert not output[~live].any()
+
+
+@pytest.mark.hand("what a fault's record says it does")
+@pytest.mark.parametrize("name", sorted(FAULTS))
+def test_each_fault_shows_where_it_says(name: str) -> None:
+    """A fault that shows on the pilot changes the samples, one that does not leaves them as they were."""
+    unit, vehicle = FAULTS[name].applied(VirtualUnit(), VirtualVehicle())
+    sound, faulty = captured(), captured(unit, vehicle)
+    shown = float(np.abs(sound.waveform.voltage - faulty.waveform.voltage).max()) > 0.05
+
+    assert shown == FAULTS[name].shows_on_pilot
+
+
+@pytest.mark.hand("the figures of each fault, applied to the nominal unit")
+def test_faults_are_in_the_truth() -> None:
+    """The truth beside the samples carries each fault's figure."""
+
+    def run(name: str, schedule: Schedule) -> dict[str, float | None]:
+        unit, vehicle = FAULTS[name].applied(VirtualUnit(), VirtualVehicle())
+        last = captured(unit, vehicle, schedule).truth.runs[-1]
+        return {"high": last.high, "low": last.low, "frequency": last.frequency, "duty": last.duty}
+
+    steady: Schedule = [(0.01, "B")]
+    assert run("weak negative rail", steady)["low"] == pytest.approx(-10.56, abs=0.002)
+    assert run("weak positive rail", [(0.01, "A")])["high"] == pytest.approx(10.56, abs=0.002)
+    assert run("wrong frequency", steady)["frequency"] == 940.0
+    assert run("old duty mapping", steady)["duty"] == pytest.approx(25.0, abs=0.1)
+    assert run("duty off", steady)["duty"] == pytest.approx(24.17, abs=0.1)
+    assert run("pilot shorted", steady)["high"] == pytest.approx(0.006, abs=0.001)
+    assert run("vehicle diode shorted", steady)["low"] == pytest.approx(-8.79, abs=0.005)
+    assert run("vehicle diode open", steady) == {
+        "high": pytest.approx(11.9988, abs=1e-4),
+        "low": None,
+        "frequency": None,
+        "duty": None,
+    }
+    assert run("bare generator", [(0.01, "A")])["frequency"] == 1000.0
+
+
+@pytest.mark.hand("draws lie inside their half-widths and fill them")
+def test_drawn_parts_stay_within_their_tolerance() -> None:
+    """Parts of drawn units and vehicles fill their tolerance and never leave it."""
+    rng = np.random.default_rng(3)
+    units = [draw_unit(rng, duty_points=0.3) for _ in range(500)]
+    vehicles = [draw_vehicle(rng, resistance_tolerance=0.01) for _ in range(500)]
+
+    for values, middle, half in (
+        ([unit.rail_high for unit in units], 12.0, 0.24),
+        ([unit.rail_low for unit in units], -12.0, 0.24),
+        ([unit.duty for unit in units], 26.67, 0.3),
+        ([vehicle.r3_c for vehicle in vehicles], 1300.0, 13.0),
+    ):
+        away = np.abs(np.array(values) - middle)
+        assert 0.98 * half < away.max() <= half
+        assert np.mean(away) == pytest.approx(half / 2.0, rel=0.1)
+
+
+@pytest.mark.hand("texts of the messages")
+def test_captures_that_cannot_be_are_refused() -> None:
+    """A step that is not above zero, a schedule too short for it, and impossible parts are each named."""
+    with pytest.raises(OutsideRange, match="the sample interval is 0 s; it must be above zero"):
+        captured(sample_interval=0.0)
+    with pytest.raises(OutsideRange, match="1e-06 s hold 0 samples of 4e-06 s; make the schedule longer"):
+        captured(schedule=[(1e-6, "B")])
+    with pytest.raises(OutsideRange, match="duty is 100 %; an oscillator lies between 0 and 100 %"):
+        VirtualUnit(duty=100.0)
+    with pytest.raises(OutsideRange, match="does not fit into the shorter part of the period"):
+        VirtualUnit(duty=1.0, jitter=2.0e-6)
+    with pytest.raises(OutsideRange, match="ripple at 20000 Hz"):
+        VirtualUnit(ripple=0.1, ripple_frequency=20000.0)
+    with pytest.raises(OutsideRange, match="source_resistance is 0; it must be above zero"):
+        VirtualUnit(source_resistance=0.0)
+    with pytest.raises(OutsideRange, match="r2 is 0; it must be above zero"):
+        VirtualVehicle(r2=0.0)
+    with pytest.raises(OutsideRange, match="capacitance is -1e-09 F; it cannot be negative"):
+        VirtualVehicle(capacitance=-1e-9)

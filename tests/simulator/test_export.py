@@ -1,0 +1,81 @@
+"""Captures as text: what an instrument would write, read back here by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from coldpin.errors import UnknownName
+from coldpin.records.waveform import Waveform
+from coldpin.simulator import (
+    STYLES,
+    VirtualScope,
+    VirtualUnit,
+    VirtualVehicle,
+    as_csv,
+    set_up_bench,
+    simulate_capture,
+)
+
+SMALL = Waveform(
+    voltage=np.array([11.875, -19.84375, np.nan]),
+    sample_interval=4.0e-6,
+    start=-1.0e-3,
+    output=np.array([0.0, 3.90625, -325.0]),
+    overload=np.array([False, True, False]),
+    resolution=0.15625,
+)
+
+
+@pytest.mark.hand("the file as it should be, written by hand")
+@pytest.mark.parametrize(
+    ("style", "encoding", "text"),
+    [
+        (
+            "preamble",
+            "ascii",
+            (
+                "Instrument,Tidepool 204\nCoupling,DC\nSamples,3\nSample interval,4.000000e-06,s\n\nTime,CH1,CH2\n"
+                "s,V,V\n-0.001000000,11.87500,0.00\n-0.000996000,OVLD,3.91\n-0.000992000,,-325.00\n"
+            ),
+        ),
+        (
+            "comma",
+            "latin-1",
+            "Zeit;Pilot;Ausgang\nµs;V;V\n-1000,000;11,87500;0,00\n-996,000;-19,84375;3,91\n-992,000;;-325,00\n",
+        ),
+        (
+            "step",
+            "utf-8",
+            (
+                "# Gullwing pocket recorder\n# sample interval: 4 µs\n# start: -0.001 s\npilot (V)\toutput (V)\n"
+                "11.87500\t0.00\nOVLD\t3.91\n\t-325.00\n"
+            ),
+        ),
+    ],
+)
+def test_each_style_writes_its_dialect(style: str, encoding: str, text: str) -> None:
+    """Separator, decimal sign, preamble, units, missing and overload marks are those of the style."""
+    assert as_csv(SMALL, style).decode(encoding) == text
+
+
+@pytest.mark.hand("five decimals hold every step of the converter")
+@pytest.mark.parametrize("style", sorted(STYLES))
+def test_no_sample_is_lost_or_rounded_away(style: str) -> None:
+    """Every sample stands in the file with its own step of the converter."""
+    bench = set_up_bench(VirtualScope(), seed=1)
+    waveform = simulate_capture(VirtualUnit(), VirtualVehicle(), [(0.01, "C")], bench, seed=1).waveform
+    encoding = "latin-1" if style == "comma" else "utf-8"
+    lines = as_csv(waveform, style).decode(encoding).replace(";", "\t").replace(",", "." if style == "comma" else "\t")
+    rows = [line.split("\t") for line in lines.splitlines()[-waveform.samples :]]
+    column = 0 if style == "step" else 1
+
+    assert np.array([float(row[column]) for row in rows]) == pytest.approx(waveform.voltage, abs=1e-5)
+    assert len(lines.splitlines()) > waveform.samples
+
+
+@pytest.mark.hand("text of the message")
+def test_an_unknown_style_lists_the_known_ones() -> None:
+    """The message names the styles there are."""
+    with pytest.raises(UnknownName, match=r"unknown style of export 'xml'.*Known: comma, preamble, step"):
+        as_csv(SMALL, "xml")

@@ -1,0 +1,16 @@
+"""The control pilot: cycles, states, levels, duty cycle, offered current and diode, from a capture with equal steps."""
+
+from coldpin.pilot.duty_cycle import duty_for_current, offered_current, zone_of
+from coldpin.pilot.picture import clean_cycles, reduce_trace
+from coldpin.pilot.reading import read_pilot
+from coldpin.standards.accuracy import ScopeAccuracy
+
+__all__ = [
+    "ScopeAccuracy",
+    "clean_cycles",
+    "duty_for_current",
+    "offered_current",
+    "read_pilot",
+    "reduce_trace",
+    "zone_of",
+]

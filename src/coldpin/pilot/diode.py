@@ -1,0 +1,102 @@
+"""The diode on the vehicle side, told by the low level while the oscillator runs."""
+
+from __future__ import annotations
+
+from coldpin.errors import InputError
+from coldpin.pilot.states import Windows
+from coldpin.records.finding import Limit
+from coldpin.records.pilot import Diode, State
+from coldpin.standards.pilot import Generator
+
+LOADED = (State.B2, State.C2, State.D2)
+"""States in which a vehicle loads the pilot and the oscillator runs: only there can the diode be seen."""
+
+
+def mirror_ratios(generator: Generator) -> tuple[float, float]:
+    """Return how much the low level without a diode can differ from the high one turned over.
+
+    Without a diode the same resistors divide both rails, so low / -high is the ratio of the two open-circuit rails;
+    their tolerances bound it.
+
+    Parameters
+    ----------
+    generator : Generator
+        The rails as allowed.
+
+    Returns
+    -------
+    tuple of float
+        The smallest and the largest ratio. [1]
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves a rail without an edge.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.editions import Edition
+    >>> from coldpin.standards.pilot import generator
+    >>> [round(ratio, 3) for ratio in mirror_ratios(generator(load_book(), Edition.IEC_3))]
+    [0.905, 1.105]
+    """
+    high_least, high_most = _span(generator.high_open)
+    low_least, low_most = _span(generator.low_open)
+    return -low_most / high_most, -low_least / high_least
+
+
+def _span(limit: Limit) -> tuple[float, float]:
+    if limit.minimum is None or limit.maximum is None:
+        raise InputError(
+            f"constant {limit.id!r} ({limit.source}) needs both edges, by which a missing diode is told: give both"
+        )
+    return limit.minimum, limit.maximum
+
+
+def read_diode(state: State, high: float | None, low: float | None, *, windows: Windows, generator: Generator) -> Diode:
+    """Say whether there is a diode on the vehicle side.
+
+    It is there when the low level stays at the rail, and absent when the low level is the high one turned over.
+    Between the two (a weak negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is
+    unknown.
+
+    Parameters
+    ----------
+    state : State
+        The state of the run.
+    high : float or None
+        Its high level. [V]
+    low : float or None
+        Its low level. [V]
+    windows : Windows
+        The windows of the edition.
+    generator : Generator
+        The generator of the edition.
+
+    Returns
+    -------
+    Diode
+        Present, absent or unknown.
+
+    Examples
+    --------
+    >>> from coldpin.pilot.states import windows_of
+    >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.editions import Edition
+    >>> from coldpin.standards.pilot import generator
+    >>> book, edition = load_book(), Edition.IEC_3
+    >>> known = {"windows": windows_of(book, edition), "generator": generator(book, edition)}
+    >>> [read_diode(State.B2, 8.9, low, **known).value for low in (-12.1, -8.8, -10.7)]
+    ['present', 'absent', 'unknown']
+
+    Sources
+    -------
+    ``pilot.window.low`` is the diode check; without a diode the resistors of the vehicle load the low rail too.
+    """
+    if state not in LOADED or high is None or low is None:
+        return Diode.UNKNOWN
+    if windows.low_of(state.value[0]).holds(low):
+        return Diode.PRESENT
+    least, most = mirror_ratios(generator)
+    return Diode.ABSENT if least <= -low / high <= most else Diode.UNKNOWN

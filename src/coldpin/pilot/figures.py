@@ -1,0 +1,323 @@
+"""Figures of a run with their uncertainty: levels, frequency, duty cycle."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from coldpin.pilot.crossings import Flags, Indices, Numbers
+from coldpin.pilot.cycles import CycleTable
+from coldpin.pilot.placement import dithered_step, placed, placement_deviation, sampling_lock, steepness
+from coldpin.pilot.plateaus import Levels
+from coldpin.pilot.scale import Scale
+from coldpin.quantity import Component, Quantity, Shape, assemble, convert_difference, propagate
+from coldpin.quantity.model import SQRT3
+from coldpin.standards.accuracy import ScopeAccuracy
+
+FEWEST = 5
+"""Ours: with fewer cycles than this their scatter says too little; the noise within them is used instead. [1]"""
+
+OUTLIER = 5.0
+"""Ours: a cycle farther from the median of its run than this many standard deviations is set aside (a glitch)."""
+
+MEDIAN_DEVIATION_TO_SIGMA = 1.4826
+"""Median absolute deviation to standard deviation, for a normal distribution."""
+
+IRREGULAR = 0.2
+"""Ours: cycles whose periods scatter by more than this part have no common frequency or duty cycle. [1]"""
+
+BATCHES = 16
+"""Ours: the mean period takes its uncertainty from so many stretches of a run: an oscillator that wanders has less
+certain a mean than its single periods suggest."""
+
+NOT_INCLUDED = "accuracy of the instrument not stated, so not included"
+UNSETTLED = "no sample lies past the settling time after an edge: the plateau itself may be farther from 0 V"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Where figures come from: the scale of the capture, its instrument, and a name for what only this run shares.
+
+    ``exact`` asks for the interval of the true distribution where a rectangular share rules, at some milliseconds a
+    figure; the plain sum gives a wider one.
+    """
+
+    scale: Scale
+    accuracy: ScopeAccuracy | None
+    name: str
+    exact: bool = True
+
+    def component(
+        self, what: str, contribution: float, dof: float = math.inf, shape: Shape = Shape.NORMAL
+    ) -> Component:
+        """Return a component of uncertainty that no other run shares."""
+        return Component(id=f"{self.name}: {what}", label=what, contribution=contribution, dof=dof, shape=shape)
+
+    def quantity(self, value: float, unit: str, components: Iterable[Component], whys: Iterable[str]) -> Quantity:
+        """Return the quantity that value and components make."""
+        summed = assemble(value, unit, [part for part in components if part.contribution != 0.0])
+        if self.exact:
+            # the identity: what it adds is the interval of the true distribution
+            summed = propagate(lambda figure: figure, {"figure": summed}, unit)
+        return replace(summed, value=value, why="; ".join([*whys, *filter(None, [summed.why])]))
+
+
+def without_steps(accuracy: ScopeAccuracy) -> ScopeAccuracy:
+    """Return a statement without the steps of the instrument, which the capture itself shows better.
+
+    Parameters
+    ----------
+    accuracy : ScopeAccuracy
+        The statement.
+
+    Returns
+    -------
+    ScopeAccuracy
+        The same without bits, and without a resolution that stands apart from digits.
+    """
+    if accuracy.vertical is None:
+        return accuracy
+    parts = tuple(
+        replace(part, bits=None, resolution=part.resolution if part.digits else None)
+        for part in accuracy.vertical.parts
+    )
+    return replace(accuracy, vertical=replace(accuracy.vertical, parts=parts))
+
+
+def stated_step(accuracy: ScopeAccuracy | None) -> float | None:
+    """Return the step of the instrument that its statement gives.
+
+    Parameters
+    ----------
+    accuracy : ScopeAccuracy or None
+        The statement.
+
+    Returns
+    -------
+    float or None
+        The largest step of its parts, None where it gives none. [V]
+
+    Examples
+    --------
+    >>> from coldpin.standards.accuracy import parse_accuracy
+    >>> stated_step(ScopeAccuracy(vertical=parse_accuracy("3 % of full scale + 8 bit"), full_scale=40.0))
+    0.15625
+    """
+    if accuracy is None or accuracy.vertical is None:
+        return None
+    steps = []
+    for part in accuracy.vertical.parts:
+        if part.bits is not None and part.range is not None:
+            steps.append(convert_difference(part.range.value, part.range.unit, "V") / 2.0**part.bits)
+        elif part.resolution is not None and not part.digits:
+            steps.append(convert_difference(part.resolution.value, part.resolution.unit, "V"))
+    return max(steps, default=None)
+
+
+def _vertical(accuracy: ScopeAccuracy, reading: float, label: str) -> tuple[Component, ...]:
+    if accuracy.vertical is None:
+        return ()
+    return accuracy.vertical.components(reading, "V", id=f"{accuracy.id}: vertical", label=label)
+
+
+def level_of(levels: Levels, settled: Flags | None, source: Source, what: str) -> Quantity | None:
+    """Return the level of a run from the levels of its cycles or blocks.
+
+    The value is their mean without outliers. Its uncertainty is the scatter of the cycles (with fewer than five, that
+    of the samples within them), the steps of the instrument (±1/2 step, unless noise carries the samples over at least
+    three steps: then they average out) and the accuracy of the instrument, shared by all levels taken with it.
+
+    Parameters
+    ----------
+    levels : Levels
+        Levels of k cycles or blocks.
+    settled : NDArray[np.bool_] or None
+        Array of shape (k,): which were read past the settling time; only these count if there is one.
+    source : Source
+        The capture.
+    what : str
+        Name of the level ("high level").
+
+    Returns
+    -------
+    Quantity or None
+        The level [V], None where no sample shows it.
+    """
+    keep = np.isfinite(levels.level)
+    unsettled = settled is not None and not bool((settled & keep).any())
+    if settled is not None and not unsettled:
+        keep &= settled
+    if not keep.any():
+        return None
+    keep = np.flatnonzero(keep)
+    keep = keep[_inliers(levels.level[keep], source.scale.spread)]
+    value = float(levels.level[keep].mean())
+    components = [_scatter(levels, keep, source, what), _steps(levels, keep, source, what)]
+    whys = [UNSETTLED] if unsettled else []
+    if source.accuracy is None or source.accuracy.vertical is None:
+        whys.append(NOT_INCLUDED)
+    else:
+        components += _vertical(source.accuracy, value, f"vertical accuracy, {what}")
+    return source.quantity(value, "V", components, whys)
+
+
+def _inliers(values: Numbers, least: float) -> Flags:
+    median = float(np.median(values))
+    sigma = MEDIAN_DEVIATION_TO_SIGMA * float(np.median(np.abs(values - median)))
+    return np.abs(values - median) <= max(OUTLIER * sigma, least)
+
+
+def _scatter(levels: Levels, keep: Indices, source: Source, what: str) -> Component:
+    label = f"scatter of the {what}"
+    count = keep.size
+    if count >= FEWEST:
+        return source.component(label, float(levels.level[keep].std(ddof=1)) / math.sqrt(count), count - 1.0)
+    # neighbouring samples need not be independent: count cycles, not samples
+    within = levels.deviation[keep]
+    freedom = float((levels.samples[keep] - 1).sum())
+    if freedom < 1.0:
+        return source.component(label, source.scale.noise / math.sqrt(count))
+    pooled = math.sqrt(float(np.nansum(within**2 * (levels.samples[keep] - 1))) / freedom)
+    return source.component(label, pooled / math.sqrt(count), freedom)
+
+
+def _steps(levels: Levels, keep: Indices, source: Source, what: str) -> Component:
+    label = f"steps of the instrument in the {what}"
+    step = source.scale.step
+    if step == 0.0:
+        return source.component(label, 0.0)
+    span = float(np.quantile(levels.highest[keep], 0.9) - np.quantile(levels.lowest[keep], 0.1))
+    if span < 1.99 * step:
+        # one step or two only: their shares do not tell where between them the level lies
+        return source.component(label, 0.5 * step / SQRT3, shape=Shape.RECTANGULAR)
+    variance = float(np.nanmean(np.append(levels.deviation[keep] ** 2, np.nan if keep.size > 1 else 0.0)))
+    variance = (0.0 if math.isnan(variance) else variance) + float(levels.level[keep].var())
+    before_steps = math.sqrt(max(0.0, variance - step**2 / 12.0))
+    return source.component(label, step * dithered_step(before_steps / step))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timing:
+    """Frequency [Hz] and duty cycle [%] of a run; both None where its cycles have none in common."""
+
+    frequency: Quantity | None = None
+    duty: Quantity | None = None
+
+
+def timing_of(cycles: CycleTable, keep: Flags, swing: float | None, source: Source) -> Timing:
+    r"""Return the frequency and the duty cycle of the cycles of a run.
+
+    .. math:: f = 1 / \bar T, \quad D = \overline{t_{on} / T}
+
+    both between crossings of 0 V. Uncertainty: the scatter of the cycles; the placing of edges between samples; for the
+    frequency the clock of the instrument, which cancels in the duty cycle; for the duty cycle the voltage error of
+    the instrument at 0 V, divided by the slope of the edges. A capacitance on the pilot delays
+    the rising crossing more than the falling one: the duty cycle at the place of measurement is given as it is there.
+
+    Parameters
+    ----------
+    cycles : CycleTable
+        The cycles of the capture, c of them.
+    keep : NDArray[np.bool_]
+        Array of shape (c,): those of the run.
+    swing : float or None
+        Distance of high and low level. [V]
+    source : Source
+        The capture.
+
+    Returns
+    -------
+    Timing
+        Frequency and duty cycle.
+    """
+    which = np.flatnonzero(keep & cycles.clean)
+    if which.size == 0 or not swing:
+        return Timing()
+    rises, falls, ends = cycles.rise.take(which), cycles.fall.take(which), cycles.end.take(which)
+    rise_steep, fall_steep = steepness(rises, swing), steepness(falls, swing)
+    at_rise, at_fall = placed(rises, rise_steep), placed(falls, fall_steep)
+    at_end = placed(ends, steepness(ends, swing))
+    period = (ends.index - rises.index) + (at_end - at_rise)
+    duty = ((falls.index - rises.index) + (at_fall - at_rise)) / period
+    median = float(np.median(period))
+    regular = np.abs(period - median) <= IRREGULAR * median
+    if regular.mean() < 1.0 - IRREGULAR:
+        return Timing()
+    usual = regular & _inliers(period, 1.0) & _inliers(duty, 1.0 / median)
+    if not usual.any():
+        return Timing()
+    lock = sampling_lock(float(period[usual].mean()), int(usual.sum()))
+    placing = (
+        placement_deviation(float(rise_steep[usual].mean()), lock),
+        placement_deviation(float(fall_steep[usual].mean()), lock),
+    )
+    slopes = (float(np.median(np.abs(rises.rise[usual]))), float(np.median(np.abs(falls.rise[usual]))))
+    return Timing(
+        frequency=_frequency(period[usual], placing[0], slopes[0], source),
+        duty=_duty(duty[usual], float(period[usual].mean()), placing, slopes, source),
+    )
+
+
+def _frequency(period: Numbers, placing: float, slope: float, source: Source) -> Quantity:
+    mean = float(period.mean())
+    count = period.size
+    value = 1.0 / (mean * source.scale.interval)
+    batches = min(BATCHES, count // 10)
+    if batches >= FEWEST:
+        means = period[: count - count % batches].reshape(batches, -1).mean(axis=1)
+        scatter, dof = float(means.std(ddof=1)) / math.sqrt(batches), batches - 1.0
+    elif count >= FEWEST:
+        scatter, dof = float(period.std(ddof=1)) / math.sqrt(count), count - 1.0
+    else:
+        scatter, dof = math.sqrt(2.0) * source.scale.noise / slope / count, math.inf
+    # only the first and the last edge place the whole run
+    ends = math.sqrt(2.0) * placing / count
+    parts = [
+        source.component("scatter of the period", value * scatter / mean, dof),
+        source.component("placing of the edges in the period", value * ends / mean),
+    ]
+    whys = []
+    if source.accuracy is None or source.accuracy.timebase is None:
+        whys.append("accuracy of the timebase not stated, so not included")
+    else:
+        # a clock that counts a period too long makes the frequency too low
+        parts += [
+            replace(part, contribution=-(value**2) * part.contribution)
+            for part in source.accuracy.timebase.components(
+                1.0 / value, "s", id=f"{source.accuracy.id}: timebase", label="timebase"
+            )
+        ]
+    return source.quantity(value, "Hz", parts, whys)
+
+
+def _duty(
+    duty: Numbers, period: float, placing: tuple[float, float], slopes: tuple[float, float], source: Source
+) -> Quantity:
+    count = duty.size
+    value = 100.0 * float(duty.mean())
+    if count >= FEWEST:
+        scatter, dof = float(duty.std(ddof=1)) / math.sqrt(count), count - 1.0
+    else:
+        # noise moves a crossing by noise over slope
+        jitter = source.scale.noise * math.hypot(1.0 / slopes[0], 1.0 / slopes[1])
+        scatter, dof = jitter / period / math.sqrt(count), math.inf
+    percent = 100.0 / period
+    parts = [
+        source.component("scatter of the duty cycle", 100.0 * scatter, dof),
+        source.component("placing of the rising edges", percent * placing[0]),
+        source.component("placing of the falling edges", percent * placing[1]),
+    ]
+    whys = []
+    if source.accuracy is None or source.accuracy.vertical is None:
+        whys.append(NOT_INCLUDED)
+    else:
+        per_volt = percent * (1.0 / slopes[0] + 1.0 / slopes[1])
+        # what moves 0 V is an offset, of unknown sign against the error of the levels
+        parts += [
+            replace(part, id=f"{part.id} at 0 V", contribution=per_volt * part.contribution)
+            for part in _vertical(source.accuracy, 0.0, "vertical accuracy at 0 V")
+        ]
+    return source.quantity(value, "%", parts, whys)

@@ -1,0 +1,201 @@
+"""One capture of the pilot, read: runs of states with their figures."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from coldpin.errors import InputError
+from coldpin.pilot.crossings import Flags, Indices, Numbers
+from coldpin.pilot.cycles import Decoded, decode
+from coldpin.pilot.diode import read_diode
+from coldpin.pilot.duty_cycle import offered_current
+from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
+from coldpin.pilot.plateaus import Levels
+from coldpin.pilot.scale import scale_of
+from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, pieces_of, windows_of
+from coldpin.quantity.model import Quantity
+from coldpin.records import pilot as records
+from coldpin.records.pilot import PilotReading, Run, State
+from coldpin.records.waveform import Waveform
+from coldpin.standards.accuracy import ScopeAccuracy
+from coldpin.standards.book import Book
+from coldpin.standards.editions import Edition
+from coldpin.standards.pilot import DutyZone, Generator, duty_zones, generator
+
+__all__ = ["ScopeAccuracy", "read_pilot"]
+
+EXACT_RUNS = 20
+"""Ours: a capture with more runs gets its intervals by the plain sum, wider where a rectangular share rules."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rules:
+    """What the edition says."""
+
+    windows: Windows
+    zones: tuple[DutyZone, ...]
+    generator: Generator
+
+
+def read_pilot(
+    waveform: Waveform,
+    *,
+    book: Book,
+    edition: Edition,
+    accuracy: ScopeAccuracy | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> PilotReading:
+    """Read a capture of the pilot: which states it went through, and their levels, frequency, duty cycle, offer, diode.
+
+    Without a statement of the instrument's accuracy the uncertainties hold scatter, sampling and resolution only, and
+    each figure's ``why`` says so. The duty cycle is that at the place of measurement: what capacitance takes from it is
+    not put back. Steps of the instrument average out where noise carries the samples over three of them or more.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        The capture.
+    book : Book
+        The constants.
+    edition : Edition
+        The edition whose windows and duty zones are used.
+    accuracy : ScopeAccuracy or None
+        What is stated of the instrument.
+    progress : callable or None
+        Is told the part done, 0 to 1; it may raise to cancel.
+
+    Returns
+    -------
+    PilotReading
+        The runs in order of time, without gap.
+
+    Raises
+    ------
+    InputError
+        The capture has no samples, or its interval is not a positive time.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> square = np.tile(np.repeat([-12.0, 9.0], [733, 267]), 20)
+    >>> reading = read_pilot(
+    ...     Waveform(voltage=square, sample_interval=1e-6), book=load_book(), edition=Edition.IEC_3
+    ... )
+    >>> run = reading.runs[0]
+    >>> run.state.value, run.cycles, run.diode.value, round(run.offered_current_a.current.value, 1)
+    ('B2', 19, 'present', 16.0)
+    """
+    tell = progress or (lambda _: None)
+    voltage = _checked(waveform)
+    tell(0.0)
+    resolution = waveform.resolution if waveform.resolution is not None else stated_step(accuracy)
+    scale = scale_of(voltage, waveform.sample_interval, resolution)
+    tell(0.1)
+    decoded = decode(voltage, scale, overload=waveform.overload)
+    tell(0.6)
+    rules = _Rules(
+        windows=windows_of(book, edition),
+        zones=tuple(duty_zones(book, edition)),
+        generator=generator(book, edition),
+    )
+    pieces = classify(decoded, rules.windows)
+    found = find_runs(pieces, waveform.sample_interval)
+    # names what only this capture shares, so that two captures are never taken for the same reading
+    mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
+    runs = []
+    for place, run in enumerate(found):
+        source = Source(
+            scale=scale,
+            accuracy=None if accuracy is None else without_steps(accuracy),
+            name=f"capture {mark}, run {place + 1}",
+            exact=len(found) <= EXACT_RUNS,
+        )
+        runs.append(_read_run(run, pieces, decoded, rules, source))
+        tell(0.7 + 0.3 * (place + 1) / len(found))
+    return PilotReading(
+        schema="coldpin.pilot/1",
+        source=records.Source(
+            samples=waveform.samples, sample_interval_s=waveform.sample_interval, duration_s=waveform.duration
+        ),
+        runs=tuple(runs),
+    )
+
+
+def _checked(waveform: Waveform) -> Numbers:
+    if waveform.samples == 0:
+        raise InputError(
+            "the capture has no samples; a pilot needs at least one: check the file and the columns chosen"
+        )
+    if not 0.0 < waveform.sample_interval < np.inf:
+        raise InputError(
+            f"the capture's sample interval is {waveform.sample_interval:g} s; it must be a positive time: give it "
+            "with --step or --rate"
+        )
+    return np.ascontiguousarray(waveform.voltage, dtype=np.float64)
+
+
+def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, source: Source) -> Run:
+    own = pieces_of(run, pieces)
+    if own.size == 0:
+        own = np.arange(run.first_piece, run.stop_piece)
+    in_run = np.zeros(decoded.cycles.first.size, np.bool_)
+    in_run[_rows(pieces.cycle[own])] = True
+    blocks = _rows(pieces.block[own])
+    length = pieces.stop[own] - pieces.first[own]
+    oscillating = bool(length[pieces.cycle[own] >= 0].sum() > length[pieces.block[own] >= 0].sum())
+    if oscillating:
+        high, low, timing = _oscillating(decoded, in_run, source)
+    else:
+        high, low = _steady(run.state, decoded.steady.levels.take(blocks), source)
+        timing = Timing()
+    offers = timing.duty is not None and run.state.oscillating
+    interval = source.scale.interval
+    return Run(
+        state=run.state,
+        start_s=run.first * interval,
+        end_s=run.stop * interval,
+        cycles=int((pieces.cycle[run.first_piece : run.stop_piece] >= 0).sum()),
+        high_v=high,
+        low_v=low,
+        frequency_hz=timing.frequency,
+        duty_percent=timing.duty,
+        offered_current_a=offered_current(timing.duty, rules.zones) if offers and timing.duty is not None else None,
+        diode=read_diode(
+            run.state,
+            None if high is None else high.value,
+            None if low is None else low.value,
+            windows=rules.windows,
+            generator=rules.generator,
+        ),
+    )
+
+
+def _rows(rows: Indices) -> Indices:
+    return rows[rows >= 0]
+
+
+def _oscillating(decoded: Decoded, in_run: Flags, source: Source) -> tuple[Quantity | None, Quantity | None, Timing]:
+    cycles = decoded.cycles
+    rows = np.flatnonzero(in_run)
+    high = level_of(cycles.high.take(rows), cycles.high_settled[rows], source, "high level")
+    low = level_of(cycles.low.take(rows), cycles.low_settled[rows], source, "low level")
+    swing = None if high is None or low is None else high.value - low.value
+    return high, low, timing_of(cycles, in_run, swing, source)
+
+
+def _steady(state: State, levels: Levels, source: Source) -> tuple[Quantity | None, Quantity | None]:
+    if levels.level.size == 0:
+        return None, None
+    if levels.steady.mean() < 0.5 and np.isfinite(levels.upper).any():
+        return (
+            level_of(replace(levels, level=levels.upper), None, source, "upper level"),
+            level_of(replace(levels, level=levels.lower), None, source, "lower level"),
+        )
+    level = level_of(levels, None, source, "low level" if state is State.F else "high level")
+    if state is State.F or (state is State.UNDEFINED and level is not None and level.value < 0.0):
+        return None, level
+    return level, None

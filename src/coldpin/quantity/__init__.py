@@ -11,11 +11,11 @@ from coldpin.quantity.distribution import (
     rectangular,
     triangular,
 )
-from coldpin.quantity.linear import Share, add_components, assemble, budget_shares, correlation
+from coldpin.quantity.linear import Share, add_components, assemble, budget_shares, correlation, in_unit
 from coldpin.quantity.marking import read_chip_marking
 from coldpin.quantity.model import COVERAGE, Component, Quantity, Shape, coverage_factor
 from coldpin.quantity.printing import format_quantity, format_value
-from coldpin.quantity.propagation import propagate
+from coldpin.quantity.propagation import propagate, simulate
 from coldpin.quantity.text import parse_quantity, parse_reading
 from coldpin.quantity.units import convert, convert_difference, find_unit, known_units
 
@@ -45,6 +45,7 @@ __all__ = [
     "format_value",
     "from_joint_readings",
     "from_readings",
+    "in_unit",
     "known_units",
     "normal",
     "parse_quantity",
@@ -52,5 +53,6 @@ __all__ = [
     "propagate",
     "read_chip_marking",
     "rectangular",
+    "simulate",
     "triangular",
 ]

@@ -57,7 +57,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         name="guard band 0.83 U",
-        words="guard band of 0.83 U on both sides of the limit; chance of a wrong 'within' up to 5 %",
+        words="guard band of 0.83 U on both sides of the limit; chance of a wrong 'within' up to about 5 %",
         accept=0.83,
         reject=0.83,
         source=f"{_ILAC} (rule of ISO 14253-1:2017)",

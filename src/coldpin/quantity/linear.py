@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.errors import InputError
 from coldpin.quantity.model import Component, Quantity, Shape
+from coldpin.quantity.units import convert, convert_difference
 
 CANCELLED = 1e-9
 """A sum of contributions below this part of its terms is what rounding left of a cancellation."""
@@ -196,6 +197,52 @@ def add_components(quantity: Quantity, components: Iterable[Component]) -> Quant
         return quantity
     return assemble(
         quantity.value, quantity.unit, (*(quantity.components or _own(quantity)), *components), why=quantity.why
+    )
+
+
+def in_unit(quantity: Quantity, unit: str) -> Quantity:
+    """Return a quantity in another unit of the same kind.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        The quantity.
+    unit : str
+        The unit wanted; temperatures convert as points of the scale.
+
+    Returns
+    -------
+    Quantity
+        The same quantity, with components, interval and distribution in ``unit``.
+
+    Raises
+    ------
+    UnitError
+        A unit is unknown, or the two are of different kinds.
+
+    Examples
+    --------
+    >>> in_unit(Quantity(2.74, 0.01, "kΩ"), "Ω").u
+    10.0
+    """
+    given = quantity.unit
+
+    def point(number: float | None) -> float | None:
+        return None if number is None else convert(number, given, unit)
+
+    def part(number: float) -> float:
+        return convert_difference(number, given, unit)
+
+    return Quantity(
+        convert(quantity.value, given, unit),
+        None if quantity.u is None else part(quantity.u),
+        unit,
+        dof=quantity.dof,
+        low=point(quantity.low),
+        high=point(quantity.high),
+        components=tuple(replace(one, contribution=part(one.contribution)) for one in quantity.components),
+        quantiles=tuple(convert(number, given, unit) for number in quantity.quantiles),
+        why=quantity.why,
     )
 
 

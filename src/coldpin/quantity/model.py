@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from scipy import special
 
+from coldpin.errors import InputError
+
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler
     from pydantic_core import CoreSchema
@@ -106,7 +108,14 @@ class Quantity:
     why: str = ""
 
     def __post_init__(self) -> None:
-        if self.u is None or self.low is not None:
+        if self.u is None:
+            return
+        if not 0.0 <= self.u < math.inf:
+            raise InputError(
+                f"the standard uncertainty of {self.value} {self.unit} is {self.u}: it must be finite, not below "
+                "0, or None with the reason where it is not known"
+            )
+        if self.low is not None:
             return
         half = self.u * self._factor()
         object.__setattr__(self, "low", self.value - half)

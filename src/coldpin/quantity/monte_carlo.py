@@ -77,7 +77,7 @@ def draw(inputs: Mapping[str, Input], count: int, seed: int) -> dict[str, NDArra
         elif item.quantiles and all(uses[component.id] == 1 for component in item.components):
             drawn[name] = source.from_quantiles(name, item.quantiles)
         else:
-            values = np.full(count, item.value)
+            values = np.full(count, item.value, dtype=np.float64)
             for component in item.components:
                 values += component.contribution * source.standard(component)
             drawn[name] = values
@@ -204,14 +204,14 @@ def evaluate_draws(
             count = result.size
     if result.shape != (count,) or result.dtype.kind not in "fiub":
         raise InputError(
-            f"the formula {name} returned {result.dtype} of shape {result.shape} for {count} draws; it must return one "
+            f"{name} returned {result.dtype} of shape {result.shape} for {count} draws; it must return one "
             "real number for each"
         )
     values = result.astype(np.float64)
     wrong = int(np.count_nonzero(~np.isfinite(values)))
     if wrong:
         raise InputError(
-            f"the formula {name} has no finite value at {wrong} of {count} draws: what is known of the inputs reaches "
+            f"{name} has no finite value at {wrong} of {count} draws: what is known of the inputs reaches "
             "outside the range of the formula"
         )
     return values
@@ -232,8 +232,7 @@ def _one_by_one(
             value = np.asarray(math.nan)
         if value.shape != ():
             raise InputError(
-                f"the formula {name_of(formula)} returned shape {value.shape} for single numbers; it must return one "
-                "number"
+                f"{name_of(formula)} returned shape {value.shape} for single numbers; it must return one number"
             )
         results[place] = value
     return results
@@ -243,10 +242,10 @@ def _one_by_one(
 class Summary:
     """What the draws of a result show.
 
-    ``growth`` is the standard deviation of the result relative to that of its linear sum on the same draws (infinite
-    where the linear sum is constant), ``has_variance`` is False where too few degrees of freedom leave the draws
-    none; then ``value`` is the median and ``u`` follows the width of the interval. ``error_low`` and ``error_high``
-    are standard errors of the ends.
+    ``follows`` is how much of its linear sum the result follows on the same draws (a regression; 1 for a linear
+    formula) and ``residual`` the standard deviation of what it does besides. ``has_variance`` is False where too few
+    degrees of freedom leave the draws none; then ``value`` is the median and ``u`` follows the width of the
+    interval. ``error_low`` and ``error_high`` are standard errors of the ends.
     """
 
     draws: int
@@ -257,7 +256,8 @@ class Summary:
     quantiles: tuple[float, ...]
     error_low: float
     error_high: float
-    growth: float
+    follows: float
+    residual: float
     has_variance: bool
 
 
@@ -296,18 +296,17 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
     linear = np.broadcast_to(linear, values.shape) if linear.ndim == 0 else linear[: values.size]
     variances = [inflation(part) * part.contribution**2 for part in plain.components]
     has_variance = all(map(math.isfinite, variances))
-    spread, spread_linear = float(values.std()), float(linear.std())
-    grows = spread_linear > 1e-3 * spread
     if has_variance:
         mean = float(values.mean())
-        value = plain.value + float((values - linear).mean())
-        growth = spread / spread_linear if grows else math.inf
-        u = growth * math.sqrt(math.fsum(variances)) if grows else spread
+        follows, residual = _regress(values, linear)
+        value = mean + follows * (plain.value - float(linear.mean()))
+        u = math.sqrt(follows**2 * math.fsum(variances) + residual**2)
+        spread = float(values.std())
         ordered = np.sort(values - mean) * (u / spread if spread else 1.0) + value
     else:
         ordered = np.sort(values)
         value = float(np.median(values))
-        growth, u = _growth_by_width(ordered, np.sort(linear), plain)
+        u, follows, residual = _by_width(ordered, np.sort(linear), plain)
     quantiles = np.quantile(ordered, np.linspace(0.0, 1.0, QUANTILES))
     return Summary(
         draws=values.size,
@@ -318,18 +317,29 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
         quantiles=tuple(quantiles.tolist()),
         error_low=_error(quantiles, LOW, values.size),
         error_high=_error(quantiles, HIGH, values.size),
-        growth=growth,
+        follows=follows,
+        residual=residual,
         has_variance=has_variance,
     )
 
 
-def _growth_by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> tuple[float, float]:
+def _regress(values: NDArray[np.float64], linear: NDArray[np.float64]) -> tuple[float, float]:
+    deviations, linear_deviations = values - values.mean(), linear - linear.mean()
+    square = float(linear_deviations @ linear_deviations)
+    follows = float(linear_deviations @ deviations) / square if square else 0.0
+    residual = float((deviations - follows * linear_deviations).std())
+    return follows, residual
+
+
+def _by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> tuple[float, float, float]:
     assert plain.u is not None
     ends = [0.5 * (1.0 - COVERAGE), 0.5 * (1.0 + COVERAGE)]
     width, width_linear = float(np.ptp(np.quantile(ordered, ends))), float(np.ptp(np.quantile(linear, ends)))
     if width_linear <= 1e-3 * width:
-        return math.inf, 0.5 * width / coverage_factor(math.inf)
-    return width / width_linear, plain.u * width / width_linear
+        u = 0.5 * width / coverage_factor(math.inf)
+        return u, 0.0, u
+    growth = width / width_linear
+    return plain.u * growth, min(growth, 1.0), plain.u * math.sqrt(max(0.0, growth**2 - 1.0))
 
 
 def _error(quantiles: NDArray[np.float64], place: int, count: int) -> float:

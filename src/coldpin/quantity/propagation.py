@@ -13,13 +13,14 @@ from numpy.typing import NDArray
 
 from coldpin.errors import ColdpinError, InputError, OutsideRange
 from coldpin.quantity import monte_carlo as simulation
-from coldpin.quantity.linear import CANCELLED, assemble, components_of
+from coldpin.quantity.linear import CANCELLED, assemble, components_of, merge
 from coldpin.quantity.model import Component, Quantity, Shape
 from coldpin.quantity.sensitivity import Slope, evaluate, name_of, slope
 
 DRAWS = 200_000
 """Draws of a Monte Carlo run: 1e4 / (1 - 0.95), the least of JCGM 101:2008 7.2.2."""
 
+LEAST_DRAWS = 1000
 SEED = 101
 PILOT_DRAWS = 64
 CURVED = 0.01
@@ -27,6 +28,9 @@ CURVED = 0.01
 
 FLAT_KURTOSIS = 0.15
 """Excess kurtosis of the linear sum, either way, that moves its 95 % interval by about 1 % of u (Cornish-Fisher)."""
+
+NEGLIGIBLE = 1e-6
+"""Part of u below which what the curvature of a formula adds is rounding."""
 
 _KURTOSIS = {Shape.NORMAL: 0.0, Shape.RECTANGULAR: -1.2, Shape.TRIANGULAR: -0.6, Shape.ARCSINE: -1.5}
 
@@ -46,6 +50,10 @@ class _Linear:
         for name, by in self.slopes.items():
             total = total + by.value * (drawn[name] - self.inputs[name].value)
         return total
+
+    def uncertain(self) -> bool:
+        """Return whether any input is uncertain at all."""
+        return any(item.components for item in self.inputs.values())
 
 
 def propagate(
@@ -111,6 +119,76 @@ def propagate(
     -------
     JCGM 100:2008 eq. (10), (13), (G.2b); JCGM 101:2008 7 and 8 (standing: memory, recomputed).
     """
+    linear = _prepare(formula, inputs, unit)
+    if isinstance(linear, Quantity):
+        return linear
+    if monte_carlo is False or not linear.uncertain():
+        return linear.quantity
+    _check_draws(draws)
+    if monte_carlo:
+        return _compare(linear, draws, seed)
+    try:
+        return _compare(linear, draws, seed) if _needs_draws(linear, seed) else linear.quantity
+    except ColdpinError as error:
+        return replace(linear.quantity, why=f"linear sum only, no Monte Carlo: {error}")
+
+
+def simulate(
+    formula: Callable[..., object],
+    inputs: Mapping[str, Quantity | float],
+    unit: str,
+    *,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> Quantity:
+    """Return the value of a formula of uncertain inputs from Monte Carlo draws, whatever the linear sum would give.
+
+    Parameters
+    ----------
+    formula : callable
+        As for :func:`propagate`.
+    inputs : mapping of str to Quantity or float
+        As for :func:`propagate`.
+    unit : str
+        Unit of the result.
+    draws : int
+        Number of draws, at least 1000.
+    seed : int
+        Seed of the draws; the same seed gives the same result.
+
+    Returns
+    -------
+    Quantity
+        Mean, standard deviation, 95 % interval (its ends cut off 2.5 % each) and quantiles of the draws.
+
+    Raises
+    ------
+    InputError
+        As for :func:`propagate` with ``monte_carlo=True``.
+
+    Examples
+    --------
+    >>> from coldpin.quantity import normal
+    >>> square = simulate(lambda x: x**2, {"x": normal(0.0, 1.0, "V", id="x")}, "V2")
+    >>> round(square.value, 1), round(square.high, 1)
+    (1.0, 5.0)
+
+    Sources
+    -------
+    JCGM 101:2008 7 (standing: memory, recomputed).
+    """
+    linear = _prepare(formula, inputs, unit)
+    if isinstance(linear, Quantity):
+        return linear
+    if not linear.uncertain():
+        return linear.quantity
+    _check_draws(draws)
+    result = _run(linear, draws, seed)
+    return _described(linear, result, f"value and interval are from {result.draws} Monte Carlo draws (JCGM 101:2008)")
+
+
+def _prepare(formula: Callable[..., object], inputs: Mapping[str, Quantity | float], unit: str) -> _Linear | Quantity:
+    """Return the formula near its estimates, or the result itself where the uncertainty of an input is unknown."""
     quantities = {
         name: given if isinstance(given, Quantity) else Quantity(float(given), 0.0, "1")
         for name, given in inputs.items()
@@ -123,23 +201,21 @@ def propagate(
     value = evaluate(formula, values)
     if not math.isfinite(value):
         listed = ", ".join(f"{name} = {quantity.value:g} {quantity.unit}" for name, quantity in quantities.items())
-        raise InputError(f"the formula {name_of(formula)} has no finite value at {listed}: check the inputs")
+        raise InputError(f"{name_of(formula)} has no finite value at {listed}: check the inputs")
     unknown = [
         f"{name} ({quantity.why or 'not stated'})" for name, quantity in quantities.items() if quantity.u is None
     ]
     if unknown:
         return Quantity(value, None, unit, why=f"uncertainty not known of {', '.join(unknown)}")
-    linear = _linearise(formula, quantities, values, value, unit)
-    if monte_carlo is False or not any(item.components for item in linear.inputs.values()):
-        return linear.quantity
-    if draws < 1000:
-        raise OutsideRange(f"{draws} draws say nothing about a 95 % interval: at least 1000, usually {DRAWS}")
-    if monte_carlo:
-        return _compare(linear, draws, seed)
-    try:
-        return _compare(linear, draws, seed) if _needs_draws(linear, seed) else linear.quantity
-    except ColdpinError as error:
-        return replace(linear.quantity, why=f"linear sum only, no Monte Carlo: {error}")
+    return _linearise(formula, quantities, values, value, unit)
+
+
+def _check_draws(draws: int) -> None:
+    if draws < LEAST_DRAWS:
+        raise OutsideRange(
+            f"{draws} draws say nothing about a 95 % interval: at least {LEAST_DRAWS}, usually {DRAWS} "
+            "(JCGM 101:2008 7.2)"
+        )
 
 
 def _check_names(formula: Callable[..., object], inputs: Mapping[str, Quantity]) -> None:
@@ -147,9 +223,7 @@ def _check_names(formula: Callable[..., object], inputs: Mapping[str, Quantity])
         inspect.signature(formula).bind(**inputs)
     except TypeError as error:
         wanted = ", ".join(inspect.signature(formula).parameters)
-        raise InputError(
-            f"the formula {name_of(formula)} takes ({wanted}) but is given ({', '.join(inputs)}): {error}"
-        ) from None
+        raise InputError(f"{name_of(formula)} takes ({wanted}) but is given ({', '.join(inputs)}): {error}") from None
     except ValueError:
         # some compiled functions tell no signature; they speak for themselves when called
         return
@@ -219,12 +293,14 @@ def _flat(linear: _Linear) -> bool:
     return math.fsum(described) > 0.1
 
 
-def _compare(linear: _Linear, draws: int, seed: int) -> Quantity:
+def _run(linear: _Linear, draws: int, seed: int) -> simulation.Summary:
     drawn = simulation.draw(linear.inputs, draws, seed)
-    result = simulation.summarise(
-        simulation.evaluate_draws(linear.formula, drawn, draws), linear.at(drawn), linear.quantity
-    )
-    plain = linear.quantity
+    values = simulation.evaluate_draws(linear.formula, drawn, draws)
+    return simulation.summarise(values, linear.at(drawn), linear.quantity)
+
+
+def _compare(linear: _Linear, draws: int, seed: int) -> Quantity:
+    result, plain = _run(linear, draws, seed), linear.quantity
     assert plain.low is not None
     assert plain.high is not None
     assert plain.u is not None
@@ -234,20 +310,25 @@ def _compare(linear: _Linear, draws: int, seed: int) -> Quantity:
         and abs(result.high - plain.high) <= allowed + 2.0 * result.error_high
     ):
         return plain
+    why = (
+        f"value and interval are from {result.draws} Monte Carlo draws; the linear sum would give {plain.value:.6g} "
+        f"({plain.low:.4g} to {plain.high:.4g}) {plain.unit}, which differs by more than {allowed:.2g} "
+        "(JCGM 101:2008 clause 8)"
+    )
+    return _described(linear, result, why)
+
+
+def _described(linear: _Linear, result: simulation.Summary, why: str) -> Quantity:
     return Quantity(
         result.value,
         result.u,
-        plain.unit,
-        dof=math.inf if result.has_variance else plain.dof,
+        linear.quantity.unit,
+        dof=math.inf if result.has_variance else linear.quantity.dof,
         low=result.low,
         high=result.high,
-        components=_grown(linear, result.growth, result.u),
+        components=_followed(linear, result),
         quantiles=result.quantiles,
-        why=(
-            f"value and interval are from {result.draws} Monte Carlo draws; the linear sum would give "
-            f"{plain.value:.6g} ({plain.low:.4g} to {plain.high:.4g}) {plain.unit}, which differs by more than "
-            f"{allowed:.2g} (JCGM 101:2008 clause 8)"
-        ),
+        why=why,
     )
 
 
@@ -281,22 +362,19 @@ def tolerance(u: float, digits: int = 2) -> float:
     return 0.5 * 10.0 ** (int(exponent) - len(mantissa.replace(".", "")) + 1)
 
 
-def _grown(linear: _Linear, growth: float, u: float) -> tuple[Component, ...]:
+def _followed(linear: _Linear, result: simulation.Summary) -> tuple[Component, ...]:
     """Return the components of the linear sum, made to add up to what the draws show.
 
-    What the curve of the formula adds is a component of its own, so that a result is never carried on with less
+    What the curvature of the formula adds is a component of its own, so that a result is never carried on with less
     uncertainty than it has.
     """
     plain = linear.quantity
-    assert plain.u is not None
-    if 1.0 - CANCELLED < growth < 1.0 + CANCELLED:
-        return plain.components
-    if growth < 1.0:
-        return tuple(replace(part, contribution=growth * part.contribution) for part in plain.components)
-    added = plain.u * math.sqrt(growth**2 - 1.0) if math.isfinite(growth) else math.sqrt(max(0.0, u**2 - plain.u**2))
-    what = repr((name_of(linear.formula), plain.value, u, sorted(linear.inputs), plain.components))
-    label = f"curve of the formula {name_of(linear.formula)}"
-    return (
-        *plain.components,
-        Component(id=f"{label} {zlib.crc32(what.encode()):08x}", label=label, contribution=added),
-    )
+    components = plain.components
+    if abs(result.follows - 1.0) > CANCELLED:
+        components = merge(replace(part, contribution=result.follows * part.contribution) for part in components)
+    if result.residual <= NEGLIGIBLE * result.u:
+        return components
+    what = repr((name_of(linear.formula), plain.value, result.u, sorted(linear.inputs), plain.components))
+    label = f"curvature of {name_of(linear.formula)}"
+    own = f"{label} {zlib.crc32(what.encode()):08x}"
+    return (*components, Component(id=own, label=label, contribution=result.residual))

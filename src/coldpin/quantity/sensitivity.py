@@ -10,6 +10,7 @@ import numpy as np
 
 from coldpin.errors import ColdpinError, InputError
 
+ATTEMPTS = 3
 LEVELS = 7
 SHRINKS = 24
 SETTLED = 1e-3
@@ -18,7 +19,7 @@ SETTLED = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slope:
-    """A partial derivative, and whether refining the step settled it (a kink or a jump nearby does not settle)."""
+    """A partial derivative, and whether refining the step settled it (at a kink or a jump it does not settle)."""
 
     value: float
     settled: bool
@@ -56,7 +57,7 @@ def evaluate(formula: Callable[..., object], values: dict[str, float]) -> float:
         return math.nan
     if result.shape != () or result.dtype.kind not in "fiub":
         raise InputError(
-            f"the formula {name_of(formula)} returned {result.dtype} of shape {result.shape} for single numbers; "
+            f"{name_of(formula)} returned {result.dtype} of shape {result.shape} for single numbers; "
             "it must return one real number"
         )
     return float(result)
@@ -73,14 +74,15 @@ def name_of(formula: Callable[..., object]) -> str:
     Returns
     -------
     str
-        Its name, or that of its type.
+        Its name, or that of its type, or "the formula" where it has none.
 
     Examples
     --------
     >>> name_of(math.hypot)
     'hypot'
     """
-    return str(getattr(formula, "__name__", type(formula).__name__))
+    name = str(getattr(formula, "__name__", type(formula).__name__))
+    return "the formula" if name == "<lambda>" else name
 
 
 def slope(formula: Callable[..., object], values: dict[str, float], name: str, u: float) -> Slope:
@@ -143,10 +145,17 @@ def slope(formula: Callable[..., object], values: dict[str, float], name: str, u
         first = difference(step)
     else:
         raise InputError(
-            f"the formula {name_of(formula)} has no value on both sides of {name} = {at:g}, so its sensitivity to "
+            f"{name_of(formula)} has no value on both sides of {name} = {at:g}, so its sensitivity to "
             f"{name} cannot be found: check the estimate against the range of the formula"
         )
-    return _refine(difference, first, step)
+    for attempt in range(ATTEMPTS):
+        found = _refine(difference, first, step)
+        if found.settled or attempt == ATTEMPTS - 1:
+            break
+        # a kink or a jump within the step: look from nearer
+        step *= 2.0**-LEVELS
+        first = difference(step)
+    return found
 
 
 def _refine(difference: Callable[[float], float], first: float, step: float) -> Slope:

@@ -1,0 +1,163 @@
+"""The header of a capture: names and units of columns, and the words by which a column or a step is known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coldpin.errors import UnitError
+from coldpin.quantity.units import find_unit
+
+TIME_WORDS = frozenset({"time", "t", "zeit", "temps", "tiempo", "tempo", "tijd", "tid", "timestamp"})
+COUNT_WORDS = frozenset({"sample", "samples", "index", "point", "points", "no", "nr", "n", "row", "record", "number"})
+VOLTAGE_WORDS = frozenset({"voltage", "volt", "volts", "u", "v", "spannung", "tension", "tensión", "tensione"})
+PILOT_WORDS = frozenset({"pilot", "cp", "controlpilot"})
+OUTPUT_WORDS = frozenset({"output", "out", "ausgang", "sortie", "salida", "uscita"})
+
+_BRACKETS = re.compile(r"(?P<name>.*?)\s*(?:\(\s*(?P<round>[^()]*?)\s*\)|\[\s*(?P<square>[^\[\]]*?)\s*\])")
+_SLASH = re.compile(r"(?P<name>.*\S)\s*/\s*(?P<unit>[^\s/]+)")
+_IN = re.compile(r"(?P<name>.*\S)\s+in\s+(?P<unit>\S+)")
+_SUFFIX = re.compile(r"(?P<name>.*[^\s_])[\s_]+(?P<unit>[^\s_]+)")
+_WORD = re.compile(r"[^\W\d_]+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """The head of one column: its name without the unit, the unit as written (None if none), the whole cell."""
+
+    name: str = ""
+    unit: str | None = None
+    cell: str = ""
+
+    @property
+    def kind(self) -> str:
+        """The kind of the unit ("time", "voltage"), "" without a unit, "unknown" for a unit nobody knows."""
+        return "" if self.unit is None else unit_kind(self.unit) or "unknown"
+
+    @property
+    def words(self) -> frozenset[str]:
+        """The words of the name in small letters, digits left out; also all of them together."""
+        words = _WORD.findall(self.name.casefold())
+        return frozenset([*words, "".join(words)])
+
+
+def unit_kind(text: str) -> str:
+    """Return the kind of a unit as written.
+
+    Parameters
+    ----------
+    text : str
+        The unit.
+
+    Returns
+    -------
+    str
+        The kind ("time"), or the empty text if the unit is not known.
+    """
+    try:
+        return find_unit(text).kind
+    except UnitError:
+        return ""
+
+
+def read_heading(cell: str) -> Heading:
+    """Split a header cell into name and unit.
+
+    The unit stands in round or square brackets, behind a slash or the word "in", or as a last word that is
+    a unit of time or voltage.
+
+    Parameters
+    ----------
+    cell : str
+        The cell.
+
+    Returns
+    -------
+    Heading
+        Name and unit; what stands in brackets is taken as the unit even where nobody knows it.
+
+    Examples
+    --------
+    >>> [(h.name, h.unit) for h in map(read_heading, ["Time (ms)", "U/V", "pilot_mV", "CH1", "CH1 (volts?)"])]
+    [('Time', 'ms'), ('U', 'V'), ('pilot', 'mV'), ('CH1', None), ('CH1', 'volts?')]
+    """
+    text = cell.strip()
+    found = _BRACKETS.fullmatch(text)
+    if found is not None:
+        unit = found["round"] if found["round"] is not None else found["square"]
+        return Heading(name=found["name"], unit=unit or None, cell=text)
+    for pattern in (_SLASH, _IN, _SUFFIX):
+        found = pattern.fullmatch(text)
+        if found is not None and unit_kind(found["unit"]) in ("time", "voltage"):
+            return Heading(name=found["name"], unit=found["unit"], cell=text)
+    return Heading(name=text, cell=text)
+
+
+def bare_unit(cell: str) -> str:
+    """Return the unit in a cell of a row of units, where it may stand in brackets.
+
+    Parameters
+    ----------
+    cell : str
+        The cell.
+
+    Returns
+    -------
+    str
+        The unit as written.
+
+    Examples
+    --------
+    >>> bare_unit("[ms]"), bare_unit("V")
+    ('ms', 'V')
+    """
+    text = cell.strip()
+    if len(text) > 1 and (text[0], text[-1]) in (("(", ")"), ("[", "]")):
+        return text[1:-1].strip()
+    return text
+
+
+def is_unit_row(cells: Sequence[str]) -> bool:
+    """Say whether a row is one of units: at least one of them known, and none of them a name that we know.
+
+    Parameters
+    ----------
+    cells : sequence of str
+        The cells.
+
+    Returns
+    -------
+    bool
+        True for units such as ``s, V`` or ``(ms), (furlong)``.
+
+    Examples
+    --------
+    >>> is_unit_row(["s", "V"]), is_unit_row(["(ms)", "(x)"]), is_unit_row(["t", "V"]), is_unit_row(["Time", ""])
+    (True, True, False, False)
+    """
+    written = [bare_unit(cell) for cell in cells if cell.strip()]
+    known = [bool(unit) and unit_kind(unit) not in ("", "ratio") for unit in written]
+    if not any(known):
+        return False
+    return not any(
+        not sure and is_known_name(read_heading(cell))
+        for cell, sure in zip((c for c in cells if c.strip()), known, strict=True)
+    )
+
+
+def is_known_name(heading: Heading) -> bool:
+    """Say whether a heading is one that a capture is expected to have.
+
+    Parameters
+    ----------
+    heading : Heading
+        The head of a column.
+
+    Returns
+    -------
+    bool
+        True if a word of it is known here, or its unit is one of time or voltage.
+    """
+    known = TIME_WORDS | COUNT_WORDS | VOLTAGE_WORDS | PILOT_WORDS | OUTPUT_WORDS
+    return heading.kind in ("time", "voltage") or bool(heading.words & known)

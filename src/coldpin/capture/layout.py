@@ -1,0 +1,400 @@
+"""How the rows of a text are laid out: separator, decimal sign, first row of numbers, header and unit rows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from coldpin.capture.choices import SEPARATOR_NAMES, Choices
+from coldpin.capture.header import Heading, bare_unit, is_known_name, is_unit_row, read_heading
+from coldpin.capture.number import CellGrammar, grammar_of
+from coldpin.capture.row import split_row
+from coldpin.errors import CaptureError
+from coldpin.records.dialect import Dialect
+
+MOST_COLUMNS = 1024
+_TAIL = 40
+_HEADER_LINES = 4
+_BLOCK = 3
+"""Rows of numbers in a row above a heading that make it a heading in the middle of data."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """How the rows of a text are laid out.
+
+    ``first`` is the index of the first row of numbers, ``skip_rows`` how many lines stand above the header.
+    ``headings`` has one entry per column, ``kinds`` says of each "number", "text" or "empty". ``rows`` are the
+    first rows of numbers as fields, ``matching`` counts the rows of the sample that fit.
+    """
+
+    delimiter: str
+    decimal_char: str
+    skip_rows: int
+    header_row_count: int
+    headings: tuple[Heading, ...]
+    kinds: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    matching: int
+
+    @property
+    def first(self) -> int:
+        """The index of the first row of numbers, counted from 0."""
+        return self.skip_rows + self.header_row_count
+
+    @property
+    def columns(self) -> int:
+        """How many fields a row has."""
+        return len(self.kinds)
+
+    @property
+    def named(self) -> bool:
+        """True if there is a header whose names a capture is expected to have."""
+        return any(is_known_name(heading) for heading in self.headings)
+
+
+def possible_layouts(lines: Sequence[str], choices: Choices, marks: Dialect, *, whole: bool) -> tuple[Layout, ...]:
+    """Return every way the rows can be laid out that gives different numbers.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        The first lines of the file.
+    choices : Choices
+        What was said by hand.
+    marks : Dialect
+        Whose marks for missing and overload, and sign of comment, hold.
+    whole : bool
+        True if these are all lines of the file, so that the last one may be cut.
+
+    Returns
+    -------
+    tuple of Layout
+        The layouts, the likeliest first; none if there are no rows of numbers.
+    """
+    found: list[Layout] = []
+    for delimiter, decimal_char in _pairs(choices):
+        grammar = grammar_of(replace(marks, decimal_char=decimal_char))
+        layout = _layout(lines, delimiter, grammar, choices.skip_rows, marks.comment_prefix, whole=whole)
+        if layout is not None:
+            found.append(layout)
+    return _distinct(found, marks)
+
+
+def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> Layout:
+    """Return the layout a dialect declares, held against the first lines of a file.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        The first lines of the file.
+    dialect : Dialect
+        The dialect.
+    whole : bool
+        True if these are all lines of the file, so that the last one may be cut.
+
+    Returns
+    -------
+    Layout
+        The layout; ``matching`` also counts rows of numbers above the first that the dialect names.
+
+    Raises
+    ------
+    CaptureError
+        There are no rows of numbers where the dialect says.
+    """
+    grammar, comment = grammar_of(dialect), dialect.comment_prefix
+    first = dialect.skip_rows + dialect.header_row_count
+    rows = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines, first, comment)]
+    tail = rows[-_TAIL:]
+    kinds = _kinds(tail[:-1] if whole and len(tail) > 1 else tail, grammar) if tail else None
+    if kinds is None:
+        raise CaptureError(
+            f"no rows of numbers follow line {first}, where the dialect has them (separator "
+            f"{SEPARATOR_NAMES.get(dialect.delimiter, dialect.delimiter)}, decimal sign {dialect.decimal_char!r})"
+        )
+    kinds = _kinds_of_all(rows, kinds, grammar)
+    fits = [_fits(row, kinds, grammar) for row in rows]
+    above = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines[:first], 0, comment)]
+    count, headings = _header(lines, first, dialect.skip_rows, dialect.delimiter, comment, kinds, grammar)
+    if bool(count) != bool(dialect.header_row_count):
+        raise CaptureError(f"line {dialect.skip_rows + 1} does not hold the header that the dialect has there")
+    return Layout(
+        delimiter=dialect.delimiter,
+        decimal_char=dialect.decimal_char,
+        skip_rows=dialect.skip_rows,
+        header_row_count=dialect.header_row_count,
+        headings=headings,
+        kinds=kinds,
+        rows=tuple(tuple(row) for row, fit in zip(rows, fits, strict=True) if fit),
+        matching=sum(fits) + sum(_fits(row, kinds, grammar) for row in above),
+    )
+
+
+def _row_lines(lines: Sequence[str], top: int, comment: str) -> list[int]:
+    """Return the indices of the lines that may be rows: not blank, not comment."""
+    return [
+        index
+        for index in range(top, len(lines))
+        if lines[index].strip() and not (comment and lines[index].lstrip().startswith(comment))
+    ]
+
+
+def _pairs(choices: Choices) -> Iterator[tuple[str, str]]:
+    for delimiter in [choices.separator] if choices.separator else [",", ";", "\t", " "]:
+        for decimal_char in [choices.decimal] if choices.decimal else [".", ","]:
+            if delimiter != decimal_char:
+                yield delimiter, decimal_char
+
+
+def _distinct(found: Sequence[Layout], marks: Dialect) -> tuple[Layout, ...]:
+    """Leave out what reads the same numbers as another, and what explains less of the file."""
+    if not found:
+        return ()
+    fewest = min(layout.kinds.count("text") for layout in found)
+    best = [layout for layout in found if layout.kinds.count("text") == fewest]
+    best.sort(key=lambda layout: -layout.matching)
+    kept: dict[object, Layout] = {}
+    for layout in best:
+        grammar = grammar_of(replace(marks, decimal_char=layout.decimal_char))
+        values = tuple(tuple(str(grammar.value(cell)) for cell in row) for row in layout.rows)
+        kept.setdefault((layout.first, layout.kinds, values), layout)
+    return tuple(kept.values())
+
+
+def _layout(
+    lines: Sequence[str], delimiter: str, grammar: CellGrammar, skip: int | None, comment: str, *, whole: bool
+) -> Layout | None:
+    at = _row_lines(lines, skip or 0, comment)
+    if not at:
+        return None
+    tail = [split_row(lines[index], delimiter) for index in at[-_TAIL:]]
+    settled = tail[:-1] if whole and len(tail) > 1 else tail
+    kinds = _kinds(settled, grammar)
+    if kinds is None:
+        return None
+    rows = [split_row(lines[index], delimiter) for index in at]
+    kinds = _kinds_of_all(rows, kinds, grammar)
+    fits = [_fits(row, kinds, grammar) for row in rows]
+    if not any(fits):
+        return None
+    start = _start(rows, fits, grammar)
+    header = _header(lines, at[start], skip or 0, delimiter, comment, kinds, grammar)
+    kept = tuple(tuple(row) for row, fit in zip(rows[start:], fits[start:], strict=True) if fit)
+    return Layout(
+        delimiter=delimiter,
+        decimal_char=grammar.decimal_char,
+        skip_rows=at[start] - header[0],
+        header_row_count=header[0],
+        headings=header[1],
+        kinds=kinds,
+        rows=kept,
+        matching=sum(fits),
+    )
+
+
+def _kinds(rows: Sequence[Sequence[str]], grammar: CellGrammar) -> tuple[str, ...] | None:
+    """Return the kind of each column by the last rows, or None if they are no rows of numbers."""
+    columns, count = Counter(len(row) for row in rows).most_common(1)[0]
+    if 2 * count < len(rows) or columns > MOST_COLUMNS:
+        return None
+    even = [row for row in rows if len(row) == columns]
+    kinds = tuple(_kind([row[k] for row in even], grammar) for k in range(columns))
+    return kinds if "number" in kinds and "other" not in kinds else None
+
+
+def _kinds_of_all(rows: Sequence[Sequence[str]], kinds: tuple[str, ...], grammar: CellGrammar) -> tuple[str, ...]:
+    """Look through all rows for numbers in a column that has none in the last ones."""
+    if "empty" not in kinds:
+        return kinds
+    even = [row for row in rows if _fits(row, kinds, grammar)]
+    return tuple(
+        "number" if kind == "empty" and any(grammar.kind(row[k]) in ("number", "overload") for row in even) else kind
+        for k, kind in enumerate(kinds)
+    )
+
+
+def _kind(cells: Sequence[str], grammar: CellGrammar) -> str:
+    seen = Counter(grammar.kind(cell) for cell in cells)
+    if seen["number"] and seen["number"] >= seen["text"]:
+        return "number"
+    if not seen["text"]:
+        return "number" if seen["overload"] else "empty"
+    texts = [cell for cell in cells if grammar.kind(cell) == "text"]
+    return "text" if all(_is_label(cell) for cell in texts) else "other"
+
+
+def _is_label(cell: str) -> bool:
+    """Say whether a cell can be a clock time or a label, and not several fields that were not split."""
+    return any(character.isdigit() for character in cell) and not any(sign in cell for sign in ",;\t")
+
+
+def _fits(row: Sequence[str], kinds: Sequence[str], grammar: CellGrammar) -> bool:
+    if len(row) != len(kinds):
+        return False
+    if not any(cell for cell, kind in zip(row, kinds, strict=True) if kind == "number"):
+        return False
+    for cell, kind in zip(row, kinds, strict=True):
+        if kind == "number" and grammar.kind(cell) == "text":
+            return False
+        if kind == "text" and cell and not _is_label(cell):
+            return False
+    return True
+
+
+def _start(rows: Sequence[Sequence[str]], fits: Sequence[bool], grammar: CellGrammar) -> int:
+    """Return the first row of numbers: above it stands a heading, or nothing that could be such a row.
+
+    A row that fits and stands above a row that is neither a row of numbers nor a heading shows a fault in the
+    data, not an end of the preamble: it is kept, so that the fault is named and nothing is dropped in silence.
+    """
+    start = _run_start(fits, max(index for index, fit in enumerate(fits) if fit))
+    while start > 0:
+        above = next((index for index in range(start - 1, -1, -1) if fits[index]), None)
+        if above is None:
+            break
+        earlier = _run_start(fits, above)
+        heading = any(_is_heading(row, grammar) for row in rows[above + 1 : start])
+        if heading and above - earlier + 1 < _BLOCK:
+            break
+        start = earlier
+    return start
+
+
+def _run_start(fits: Sequence[bool], last: int) -> int:
+    while last > 0 and fits[last - 1]:
+        last -= 1
+    return last
+
+
+def _is_heading(row: Sequence[str], grammar: CellGrammar) -> bool:
+    return any(row) and all(not cell or grammar.kind(cell) in ("text", "missing") for cell in row)
+
+
+def _header(
+    lines: Sequence[str], first: int, top: int, delimiter: str, comment: str, kinds: Sequence[str], grammar: CellGrammar
+) -> tuple[int, tuple[Heading, ...]]:
+    """Return how many lines the header has, and the heading of each column."""
+    found: list[tuple[int, list[str]]] = []
+    for index in range(first - 1, max(top, first - _HEADER_LINES) - 1, -1):
+        line = lines[index].lstrip()
+        noted = bool(comment) and line.startswith(comment)
+        cells = heading_cells(line.removeprefix(comment) if noted else line, delimiter, kinds)
+        heading = cells is not None and _is_heading(cells, grammar)
+        if cells is not None and heading and (not noted or any(is_known_name(read_heading(cell)) for cell in cells)):
+            found.append((index, cells))
+        elif line and not noted:
+            break
+    unit_rows = [at for at, (_, cells) in enumerate(found) if is_unit_row(cells)]
+    if not found:
+        return 0, (Heading(),) * len(kinds)
+    units = unit_rows[0] if unit_rows else None
+    if units is None:
+        index, names = found[0]
+        return first - index, tuple(read_heading(cell) for cell in names)
+    row = [bare_unit(cell) for cell in found[units][1]]
+    if units + 1 == len(found):
+        return first - found[units][0], tuple(Heading(unit=unit or None, cell=unit) for unit in row)
+    index, names = found[units + 1]
+    headings = (
+        replace(read_heading(name), unit=unit or read_heading(name).unit) for name, unit in zip(names, row, strict=True)
+    )
+    return first - index, tuple(headings)
+
+
+def heading_cells(line: str, delimiter: str, kinds: Sequence[str]) -> list[str] | None:
+    """Return the cells of a line above the data, one per column.
+
+    Parameters
+    ----------
+    line : str
+        The line, without a sign of comment.
+    delimiter : str
+        The character between two fields.
+    kinds : sequence of str
+        The kind of each column; an empty last column may lack its cell.
+
+    Returns
+    -------
+    list of str or None
+        The cells; None if their number is not that of the columns, or the line is a title.
+    """
+    cells = split_row(line, delimiter)
+    while len(cells) > len(kinds) and not cells[-1]:
+        cells.pop()
+    if len(cells) == len(kinds) - 1 and kinds[-1] == "empty":
+        cells.append("")
+    return cells if len(cells) == len(kinds) and (len(kinds) > 1 or _one_name(cells[0])) else None
+
+
+def _one_name(cell: str) -> bool:
+    """Tell a heading above a single column from a title: it must read like a heading."""
+    return not any(sign in cell for sign in ",;\t") and (is_known_name(read_heading(cell)) or is_unit_row([cell]))
+
+
+def open_commas(layout: Layout) -> bool:
+    """Say whether some comma between columns could as well be a decimal comma, and no header says otherwise.
+
+    Parameters
+    ----------
+    layout : Layout
+        A layout with the comma as separator.
+
+    Returns
+    -------
+    bool
+        True for rows such as ``1,5,2,5``.
+    """
+    if layout.delimiter != "," or layout.columns < 2 or layout.named:
+        return False
+    if any("." in cell for row in layout.rows for cell in row):
+        return False
+    pairs = range(layout.columns - 1)
+    return any(all(_can_join(row[k], row[k + 1]) for row in layout.rows) for k in pairs)
+
+
+def _can_join(left: str, right: str) -> bool:
+    whole = left[1:] if left[:1] in ("+", "-") else left
+    fraction = right.lower().partition("e")[0]
+    return whole.isdigit() and fraction.isdigit()
+
+
+def grouped_or_decimal(layout: Layout) -> bool:
+    """Say whether every comma in the numbers could group thousands (``1,234``) as well as mark decimals.
+
+    Parameters
+    ----------
+    layout : Layout
+        A layout with the decimal comma.
+
+    Returns
+    -------
+    bool
+        True if all numbers with a comma have exactly three digits behind it and none begins with zero.
+    """
+    if layout.decimal_char != ",":
+        return False
+    with_comma = [cell.lstrip("+-") for row in layout.rows for cell in row if "," in cell]
+    return bool(with_comma) and all(
+        len(whole) <= 3 and whole[:1] not in ("", "0") and len(rest) == 3 and rest.isdigit()
+        for whole, _, rest in (cell.partition(",") for cell in with_comma)
+    )
+
+
+def describe(layout: Layout) -> str:
+    """Say in a few words how a layout reads the rows, for a list of choices.
+
+    Parameters
+    ----------
+    layout : Layout
+        The layout.
+
+    Returns
+    -------
+    str
+        Such as "2 columns, separator semicolon, decimal comma".
+    """
+    columns = f"{layout.columns} column{'s' if layout.columns > 1 else ''}"
+    separator = f", separator {SEPARATOR_NAMES[layout.delimiter]}" if layout.columns > 1 else ""
+    return f"{columns}{separator}, decimal {'comma' if layout.decimal_char == ',' else 'point'}"

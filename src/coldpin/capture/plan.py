@@ -1,0 +1,458 @@
+"""How a text capture will be read: decided from its first lines, from options by hand, or from a dialect kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+
+from coldpin.capture.choices import Choices
+from coldpin.capture.columns import (
+    BY_HAND,
+    FROM_HEADER,
+    SEEN,
+    Columns,
+    check_roles,
+    choose_columns,
+    column_label,
+    declared_columns,
+)
+from coldpin.capture.encoding import Encoding, decode, find_encoding
+from coldpin.capture.header import unit_kind
+from coldpin.capture.layout import (
+    Layout,
+    declared_layout,
+    describe,
+    grouped_or_decimal,
+    open_commas,
+    possible_layouts,
+)
+from coldpin.capture.preamble import StatedStep, kept_preamble, stated_steps
+from coldpin.capture.source import LONGEST_LINE, CaptureFile
+from coldpin.errors import AmbiguousDialect, CaptureError, UnitError, UnknownName
+from coldpin.quantity.units import find_unit, symbols_of
+from coldpin.records.dialect import Dialect
+
+FIRST_LOOK = 1 << 16
+LONGEST_PREAMBLE = 1 << 20
+"""Bytes within which the first row of numbers must stand."""
+
+MOST_LINES = 1500
+"""Lines within which the first row of numbers must stand, and the most that are looked at."""
+
+REMEMBERED = "remembered for this instrument"
+ASSUMED = "assumed, not stated in the file"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """How a text capture will be read: the dialect, the columns by index, what the file states of its step."""
+
+    dialect: Dialect
+    line_end: bytes
+    layout: Layout
+    columns: Columns
+    stated: StatedStep | None
+    remarks: tuple[str, ...]
+    preamble: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Opening:
+    """The first lines of a file, and those among which the first rows of numbers are looked for.
+
+    These are the same, unless many lines are passed over by hand: then ``lines`` begin after ``offset`` lines.
+    """
+
+    top: tuple[str, ...]
+    lines: tuple[str, ...]
+    offset: int
+    whole: bool
+    encoding: Encoding
+
+
+@contextmanager
+def naming(file: CaptureFile) -> Iterator[None]:
+    """Put the file's name before any error of input that does not have it yet.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The file.
+
+    Yields
+    ------
+    None
+        Nothing; errors inside come out as errors of this capture.
+    """
+    place = file.place()
+    try:
+        yield
+    except (CaptureError, UnknownName, UnitError) as error:
+        said = str(error)
+        if said.startswith(place.rstrip(": ")):
+            raise
+        kind = type(error) if isinstance(error, CaptureError) else CaptureError
+        raise kind(place + said) from None
+
+
+def make_plan(file: CaptureFile, choices: Choices) -> Plan:
+    """Decide from the first lines of a file and from options by hand how it is to be read.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The opened file.
+    choices : Choices
+        What was said by hand.
+
+    Returns
+    -------
+    Plan
+        The plan.
+
+    Raises
+    ------
+    CaptureError
+        There are no rows of numbers, or no column can be meant.
+    AmbiguousDialect
+        The file can be read in several ways.
+    """
+    with naming(file):
+        marks = Dialect()
+        for size in (FIRST_LOOK, LONGEST_PREAMBLE):
+            opening = _open(file, choices.encoding, size, choices.skip_rows or 0)
+            inside = choices if not opening.offset else replace(choices, skip_rows=0)
+            layouts = possible_layouts(opening.lines, inside, marks, whole=opening.whole)
+            if layouts or opening.whole:
+                break
+        if not layouts:
+            raise _no_rows(file, opening)
+        layout = _moved(_only(layouts, choices), opening.offset)
+        stated, remarks = _stated(opening, layout, choices)
+        columns = choose_columns(layout, choices, step_known=stated is not None or choices.step is not None)
+        units, said = _units(layout, columns, choices, {}, "")
+        origin = {
+            **_origin(choices, opening),
+            **columns.origin,
+            "units": "; ".join(f"{label}: {where}" for label, (_, where) in units.items()),
+            "step": BY_HAND if choices.step is not None else FROM_HEADER if stated else "",
+            "scale": BY_HAND if choices.scale is not None else ASSUMED,
+        }
+        base = replace(marks, scale=1.0 if choices.scale is None else choices.scale, step=choices.step)
+        dialect = _dialect(base, layout, columns, opening, units, origin)
+        unused = [column_label(layout.headings, index) for index in columns.unused]
+        left = (f"columns not used: {', '.join(unused)}",) if unused else ()
+        return _plan(dialect, layout, columns, opening, stated, (*remarks, *said, *left))
+
+
+def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
+    """Follow a dialect to the letter, except for what is said by hand.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The opened file.
+    dialect : Dialect
+        How the file was read before.
+    choices : Choices
+        What was said by hand.
+
+    Returns
+    -------
+    Plan
+        The plan.
+
+    Raises
+    ------
+    CaptureError
+        The file does not fit the dialect.
+    """
+    with naming(file):
+        changed = _changed(dialect, choices)
+        opening = _open(
+            file, changed.encoding, LONGEST_PREAMBLE if changed.skip_rows else FIRST_LOOK, changed.skip_rows
+        )
+        inside = replace(changed, skip_rows=changed.skip_rows - opening.offset)
+        layout = _moved(declared_layout(opening.lines, inside, whole=opening.whole), opening.offset)
+        stated, remarks = _stated(opening, layout, replace(choices, step=changed.step))
+        columns = declared_columns(layout.headings, time=changed.time, voltage=changed.voltage, output=changed.output)
+        units, said = _units(layout, columns, choices, changed.units, changed.origin.get("units", ASSUMED))
+        origin = _kept_origin(changed, choices)
+        kept = _dialect(changed, layout, columns, opening, units, origin)
+        return _plan(kept, layout, columns, opening, stated, (*remarks, *said))
+
+
+def recall_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
+    """Try the dialect remembered for an instrument on a new file, or say why it does not fit.
+
+    What belongs to one recording and not to the instrument, the time between samples, is read from this file.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The opened file.
+    dialect : Dialect
+        How the instrument's files were read before.
+    choices : Choices
+        What was said by hand.
+
+    Returns
+    -------
+    Plan
+        The plan.
+
+    Raises
+    ------
+    CaptureError
+        The file does not fit.
+    """
+    with naming(file):
+        remembered = replace(dialect, step=None, origin=dict.fromkeys(_FIELDS, REMEMBERED))
+        plan = keep_plan(file, remembered, choices)
+        _check_recalled(plan, dialect, choices)
+        return plan
+
+
+_FIELDS = (
+    *("delimiter", "decimal_char", "encoding", "skip_rows", "header_row_count", "time", "voltage", "output"),
+    *("units", "step", "scale"),
+)
+
+
+def _check_recalled(plan: Plan, dialect: Dialect, choices: Choices) -> None:
+    for index, heading in enumerate(plan.layout.headings):
+        label = column_label(plan.layout.headings, index)
+        if label in dialect.units and heading.unit is not None and heading.unit != dialect.units[label]:
+            raise CaptureError(f"column {label!r} is in {heading.unit!r} here, not in {dialect.units[label]!r}")
+    if choices.skip_rows is None and plan.layout.matching > len(plan.layout.rows):
+        raise CaptureError("rows of numbers stand above the first row it names")
+
+
+def _moved(layout: Layout, offset: int) -> Layout:
+    return replace(layout, skip_rows=layout.skip_rows + offset)
+
+
+def _open(file: CaptureFile, encoding: str, size: int, skip: int) -> _Opening:
+    head = file.head(size)
+    found = find_encoding(head, encoding)
+    text = decode(head, found.name)
+    lines = text.replace("\r", "\n").split("\n") if found.line_end == b"\r" else text.split("\n")
+    whole = size >= file.size
+    if not whole:
+        lines.pop()
+    top = tuple(line.rstrip("\r") for line in lines[:MOST_LINES])
+    whole = whole and len(lines) <= MOST_LINES
+    if skip <= MOST_LINES // 2 or whole:
+        return _Opening(top=top, lines=top, offset=0, whole=whole, encoding=found)
+    block = next(file.blocks(found.name, found.line_end, skip=skip), None)
+    if block is None:
+        raise file.error(f"it ends before line {skip + 1}: say a smaller --skip-rows")
+    text = block.data.decode("utf-8" if found.name.startswith("utf-16") else found.name, errors="replace")
+    lines = [line.rstrip("\r") for line in text.removesuffix("\n").split("\n")[:MOST_LINES]]
+    return _Opening(top=top, lines=tuple(lines), offset=skip, whole=False, encoding=found)
+
+
+def _no_rows(file: CaptureFile, opening: _Opening) -> CaptureError:
+    shown = next((line.strip() for line in opening.lines if line.strip()), "")
+    if not shown and opening.whole:
+        return file.error("the file is empty: export the capture again")
+    if not opening.whole and (not opening.lines or any(len(line) > LONGEST_LINE for line in opening.lines)):
+        return file.error(f"its first line has more than {LONGEST_LINE} characters: export it with one row per sample")
+    where = (
+        "the file" if opening.whole else f"the first {len(opening.lines)} lines, which is as far as a header may go,"
+    )
+    verb = "has" if opening.whole else "have"
+    return file.error(
+        f"{where} {verb} no rows of numbers (it begins {shown[:60]!r}); fields are separated by comma, semicolon, "
+        "tab or spaces, digits are not grouped: check that the samples themselves were exported, or say "
+        "--separator, --decimal, --skip-rows or --encoding"
+    )
+
+
+def _only(layouts: Sequence[Layout], choices: Choices) -> Layout:
+    """Return the one layout that is meant, or raise with the choices."""
+    commas = next((layout for layout in layouts if open_commas(layout)), None)
+    if commas is not None and not choices.separator and not choices.decimal:
+        single = [layout for layout in layouts if layout.columns == 1 and layout.named]
+        if len(single) == 1:
+            return single[0]
+        raise AmbiguousDialect(_comma_choices(commas, layouts))
+    if len(layouts) > 1:
+        named = [layout for layout in layouts if layout.named]
+        if len(named) != 1:
+            ways = "; ".join(f"{describe(layout)} ({_to_type(layout)})" for layout in layouts)
+            raise AmbiguousDialect(f"the rows can be read in {len(layouts)} ways: {ways}: say which")
+        layouts = named
+    if grouped_or_decimal(layouts[0]) and not choices.decimal:
+        cell = next(cell for row in layouts[0].rows for cell in row if "," in cell)
+        raise AmbiguousDialect(
+            f"the comma in {cell!r} may mark decimals (--decimal comma) or group thousands, which is not read: "
+            "say --decimal comma, or export the capture again without grouping"
+        )
+    return layouts[0]
+
+
+def _comma_choices(layout: Layout, layouts: Sequence[Layout]) -> str:
+    shown = ",".join(layout.rows[0])
+    ways = [f"{layout.columns} columns of whole numbers (--separator comma)"]
+    ways += ["1 column with the decimal comma (--decimal comma)" for other in layouts if other.columns == 1] or [
+        "fewer columns with the decimal comma, which no reader can take apart (export again with a semicolon)"
+    ]
+    return (
+        f"in {shown[:60]!r} a comma may separate columns or mark decimals, and no header says which: "
+        + "; or ".join(ways)
+    )
+
+
+def _to_type(layout: Layout) -> str:
+    separator = {",": "comma", ";": "semicolon", "\t": "tab", " ": "space"}[layout.delimiter]
+    return f"--separator {separator} --decimal {'comma' if layout.decimal_char == ',' else 'point'}"
+
+
+def _origin(choices: Choices, opening: _Opening) -> dict[str, str]:
+    return {
+        "delimiter": BY_HAND if choices.separator else SEEN,
+        "decimal_char": BY_HAND if choices.decimal else SEEN,
+        "encoding": opening.encoding.origin,
+        "skip_rows": BY_HAND if choices.skip_rows is not None else SEEN,
+        "header_row_count": SEEN,
+    }
+
+
+def _dialect(
+    base: Dialect,
+    layout: Layout,
+    columns: Columns,
+    opening: _Opening,
+    units: Mapping[str, tuple[str, str]],
+    origin: Mapping[str, str],
+) -> Dialect:
+    def label(index: int | None) -> str:
+        return "" if index is None else column_label(layout.headings, index)
+
+    return replace(
+        base,
+        delimiter=layout.delimiter,
+        decimal_char=layout.decimal_char,
+        encoding=opening.encoding.name,
+        skip_rows=layout.skip_rows,
+        header_row_count=layout.header_row_count,
+        time=label(columns.time),
+        voltage=label(columns.voltage),
+        output=label(columns.output),
+        units={name: unit for name, (unit, _) in units.items()},
+        origin={field: where for field, where in origin.items() if where},
+    )
+
+
+def _plan(
+    dialect: Dialect,
+    layout: Layout,
+    columns: Columns,
+    opening: _Opening,
+    stated: StatedStep | None,
+    remarks: Sequence[str],
+) -> Plan:
+    check_roles(layout, columns)
+    encoding = (opening.encoding.remark,) if opening.encoding.remark else ()
+    return Plan(
+        dialect=dialect,
+        line_end=opening.encoding.line_end,
+        layout=layout,
+        columns=columns,
+        stated=stated,
+        remarks=(*encoding, *remarks),
+        preamble=kept_preamble(opening.top[: layout.skip_rows]),
+    )
+
+
+def _stated(opening: _Opening, layout: Layout, choices: Choices) -> tuple[StatedStep | None, tuple[str, ...]]:
+    if choices.step is not None:
+        return None, ()
+    above = list(enumerate(opening.top[: layout.first], start=1))
+    steps, remarks = stated_steps(above, delimiter=layout.delimiter, decimal_char=layout.decimal_char)
+    if not steps:
+        return None, remarks
+    first = steps[0]
+    for other in steps[1:]:
+        if abs(other.value - first.value) > first.half_width + other.half_width:
+            raise AmbiguousDialect(
+                f"line {first.line} ({first.text[:60]!r}) and line {other.line} ({other.text[:60]!r}) state different "
+                f"times between samples: say --step {first.value:g} or --step {other.value:g}"
+            )
+    return min(steps, key=lambda step: step.half_width), remarks
+
+
+def _units(
+    layout: Layout, columns: Columns, choices: Choices, kept: Mapping[str, str], kept_origin: str
+) -> tuple[dict[str, tuple[str, str]], tuple[str, ...]]:
+    """Return the unit of each column used and where it came from, and what is to be remarked."""
+    found: dict[str, tuple[str, str]] = {}
+    remarks: list[str] = []
+    roles = (
+        ("time", columns.time, "time", choices.time_unit, "s"),
+        ("voltage", columns.voltage, "voltage", choices.voltage_unit, "V"),
+        ("output", columns.output, "voltage", choices.voltage_unit, "V"),
+    )
+    for role, index, kind, by_hand, usual in roles:
+        if index is None:
+            continue
+        heading, label = layout.headings[index], column_label(layout.headings, index)
+        if by_hand:
+            found[label] = (by_hand, BY_HAND)
+        elif label in kept:
+            found[label] = (kept[label], kept_origin)
+        elif heading.unit is not None:
+            found[label] = (heading.unit, FROM_HEADER)
+        else:
+            found[label] = (usual, ASSUMED)
+            remarks.append(
+                f"no unit is given for the {role} in column {label!r}; {usual} was taken (--unit says another)"
+            )
+        _check_unit(found[label][0], kind, role, label)
+    return found, tuple(remarks)
+
+
+def _check_unit(unit: str, kind: str, role: str, label: str) -> None:
+    allowed = f"allowed are {', '.join(symbols_of(kind))}: mend the header or say --unit"
+    given = unit_kind(unit)
+    if not given:
+        try:
+            find_unit(unit)
+        except UnitError as error:
+            raise CaptureError(f"column {label!r}, the {role}: {error}; {allowed}") from None
+    if given != kind:
+        raise CaptureError(f"column {label!r}, the {role}: {unit!r} is a unit of {given}; {allowed}")
+
+
+def _changed(dialect: Dialect, choices: Choices) -> Dialect:
+    """Put what is said by hand over a dialect."""
+    return replace(
+        dialect,
+        delimiter=choices.separator or dialect.delimiter,
+        decimal_char=choices.decimal or dialect.decimal_char,
+        encoding=choices.encoding or dialect.encoding,
+        skip_rows=dialect.skip_rows if choices.skip_rows is None else choices.skip_rows,
+        time=choices.time or dialect.time,
+        voltage=choices.voltage or dialect.voltage,
+        output=choices.output or dialect.output,
+        step=dialect.step if choices.step is None else choices.step,
+        scale=dialect.scale if choices.scale is None else choices.scale,
+    )
+
+
+def _kept_origin(dialect: Dialect, choices: Choices) -> dict[str, str]:
+    by_hand = {
+        "delimiter": choices.separator,
+        "decimal_char": choices.decimal,
+        "encoding": choices.encoding,
+        "skip_rows": choices.skip_rows is not None,
+        "time": choices.time,
+        "voltage": choices.voltage,
+        "output": choices.output,
+        "units": choices.time_unit or choices.voltage_unit,
+        "step": choices.step is not None,
+        "scale": choices.scale is not None,
+    }
+    return {**dialect.origin, **{key: BY_HAND for key, said in by_hand.items() if said}}

@@ -1,0 +1,112 @@
+"""The readers of captures: ours in an explicit tuple, others' by the entry-point group ``coldpin.readers``."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.metadata import EntryPoint, entry_points
+from pathlib import Path
+
+from coldpin.capture.record import Reader
+from coldpin.capture.signature import content_signature
+from coldpin.capture.source import CaptureFile
+from coldpin.capture.text import TEXT
+
+READERS: tuple[Reader, ...] = (TEXT,)
+"""Our readers."""
+
+GROUP = "coldpin.readers"
+_HEAD = 4096
+
+
+@cache
+def all_readers() -> tuple[tuple[Reader, ...], tuple[str, ...]]:
+    """Return all readers, those of other packages first, and what is to be said of those that did not load.
+
+    Returns
+    -------
+    tuple
+        The readers; remarks.
+
+    Examples
+    --------
+    >>> [reader.name for reader in all_readers()[0]][-1]
+    'text'
+    """
+    found: list[Reader] = []
+    remarks: list[str] = []
+    for point in sorted(entry_points(group=GROUP), key=lambda point: point.name):
+        reader = _load(point)
+        if isinstance(reader, Reader):
+            found.append(reader)
+        else:
+            remarks.append(reader)
+    return (*found, *READERS), tuple(remarks)
+
+
+def _load(point: EntryPoint) -> Reader | str:
+    try:
+        reader = point.load()
+    except Exception as error:  # a package of somebody else's may fail in any way; it costs its own reader only
+        return f"the reader {point.name!r} ({point.value}) could not be loaded: {error}"
+    return reader if isinstance(reader, Reader) else f"the reader {point.name!r} ({point.value}) is no Reader record"
+
+
+def find_reader(path: Path, *, encoding: str = "") -> tuple[Reader, tuple[str, ...]]:
+    """Return the reader for a file: its content decides, not its name.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    encoding : str
+        The encoding given by hand: UTF-16 without a mark looks like no text.
+
+    Returns
+    -------
+    tuple
+        The reader; remarks.
+
+    Raises
+    ------
+    CaptureError
+        No reader reads such content; the message names the content.
+    """
+    readers, remarks = all_readers()
+    with CaptureFile(path) as file:
+        if file.size == 0:
+            raise file.error("the file is empty: export the capture again")
+        head = file.head(_HEAD)
+        if encoding.startswith("utf-16") and not content_signature(head):
+            return TEXT, remarks
+        for reader in readers:
+            if reader.sniffs(head):
+                return reader, (*remarks, *_ending_remark(reader, path))
+        raise file.error(_refused(path, head, readers))
+
+
+def _ending_remark(reader: Reader, path: Path) -> tuple[str, ...]:
+    ending = path.suffix.lower()
+    if ending in reader.endings or not ending:
+        return ()
+    return (f"the ending {path.suffix!r} is not one of {reader.name} captures; the content is, and was read as such",)
+
+
+def _refused(path: Path, head: bytes, readers: tuple[Reader, ...]) -> str:
+    kinds = "; ".join(f"{reader.title} ({', '.join(reader.endings)})" for reader in readers)
+    content = content_signature(head)
+    if content:
+        name = f"its name ends in {path.suffix!r}, but its" if path.suffix else "its"
+        said = f"{name} content is {content}"
+    elif _like_utf16(head):
+        return (
+            "it holds NUL characters at every other place, as UTF-16 text without its mark does: "
+            "say --encoding utf-16-le or --encoding utf-16-be"
+        )
+    else:
+        said = "its content is binary, not text"
+    return f"{said}; readable are: {kinds}: export the samples as text"
+
+
+def _like_utf16(head: bytes) -> bool:
+    even, odd = head[::2], head[1::2]
+    return any(part and part.count(0) > 0.9 * len(part) for part in (even, odd)) and head.count(0) < 0.6 * len(head)

@@ -99,9 +99,10 @@ class Finding:
     """One answer of one check.
 
     ``statement`` is a plain sentence. ``quantity`` is compared with ``limit`` by ``rule``; ``probability`` is that
-    of conforming, None where nothing was measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell"
-    for a question without a number. ``decisive`` marks a finding that concludes alone. ``evidence`` are ids of the
-    entries it rests on. ``worst_of`` says from how many readings the worst was taken.
+    of conforming, None where nothing was measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot
+    tell" for a question without a number. ``absence`` is true where being beyond shows that the function is not there
+    at all, ``decisive`` where the finding concludes alone. ``evidence`` are ids of the entries it rests on.
+    ``worst_of`` says from how many readings the worst was taken.
     """
 
     id: str
@@ -116,6 +117,7 @@ class Finding:
     limit: Limit | None = None
     probability: float | None = None
     rule: str = ""
+    absence: bool = False
     decisive: bool = False
     evidence: tuple[str, ...] = ()
     worst_of: int = 1

@@ -17,13 +17,15 @@ class Showing:
 
     ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
     tell), "capture" (a filed waveform), or "note" (words, a photograph, a paper). ``unit`` is what readings must be
-    convertible to; ``conditions`` are those an entry may state, with what they mean.
+    convertible to, ``measures`` names the accuracy statement of the instrument that applies; ``conditions`` are those
+    an entry may state, with what they mean.
     """
 
     word: str
     meaning: str
     recorded_as: str
     unit: str = ""
+    measures: str = ""
     conditions: Mapping[str, str]
 
 
@@ -36,13 +38,17 @@ _SHOWINGS = (
         word="wiring map",
         meaning="with everything dead: each plug pin to each connector pin, joined or open",
         recorded_as="pairs",
-        conditions={"joined below": "resistance under which the meter was read as joined"},
+        conditions={
+            "joined below": "resistance under which the meter was read as joined",
+            "contacts": "'as found' (default) or 'held closed', the unit's contacts while the map was taken",
+        },
     ),
     Showing(
         word="earth resistance",
         meaning="resistance from the plug's earth pin to the connector's, four-wire or with leads zeroed",
         recorded_as="readings",
         unit="Ω",
+        measures="resistance",
         conditions={"test current": "current through the earth conductor", "length": "length of the cable"},
     ),
     Showing(
@@ -50,6 +56,7 @@ _SHOWINGS = (
         meaning="insulation resistance, line and neutral joined, to pilot and earth joined, before the first power",
         recorded_as="readings",
         unit="Ω",
+        measures="insulation",
         conditions={"test voltage": "d.c. test voltage"},
     ),
     Showing(
@@ -58,6 +65,15 @@ _SHOWINGS = (
         "and with nothing connected",
         recorded_as="readings",
         unit="V",
+        measures="voltage",
+        conditions={"supply": "'mains' or 'extra-low voltage'"},
+    ),
+    Showing(
+        word="output in state B",
+        meaning="voltage at the connector's power pins while the vehicle simulator is connected and asks for nothing",
+        recorded_as="readings",
+        unit="V",
+        measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
     ),
     Showing(
@@ -65,6 +81,7 @@ _SHOWINGS = (
         meaning="voltage at the connector's power pins while the vehicle simulator, its diode shorted, asks for power",
         recorded_as="readings",
         unit="V",
+        measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
     ),
     Showing(
@@ -72,6 +89,7 @@ _SHOWINGS = (
         meaning="voltage from pilot to earth at the connector against time, perhaps with the output beside it",
         recorded_as="capture",
         unit="V",
+        measures="voltage",
         conditions={
             "load": LOAD,
             "diode": DIODE,
@@ -81,9 +99,10 @@ _SHOWINGS = (
     ),
     Showing(
         word="coding resistance",
-        meaning="resistance from proximity pin to earth, in the connector of an attached cable or the plug of a loose one",
+        meaning="resistance from proximity pin to earth, in the connector of an attached cable or in a loose one's plug",
         recorded_as="readings",
         unit="Ω",
+        measures="resistance",
         conditions={"latch": "'released' or 'pressed', for a type 1 connector"},
     ),
     Showing(

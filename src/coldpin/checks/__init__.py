@@ -1,0 +1,185 @@
+"""Checks: the only place where evidence meets formula. One record per check; ours stand in one tuple."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import entry_points
+
+from coldpin.checks import (
+    earth_resistance,
+    live_pins,
+    offered_current,
+    pilot_insulation,
+    pilot_signal,
+    wiring,
+)
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure
+from coldpin.checks.evidence import BenchEvidence, PilotCapture
+from coldpin.errors import InputError, UnknownName
+from coldpin.records.assessment import Method, NotTested, Problem
+from coldpin.records.finding import Finding, Outcome, Reach
+
+__all__ = [
+    "CHECKS",
+    "Bearing",
+    "BenchEvidence",
+    "Check",
+    "CheckResults",
+    "Level",
+    "Need",
+    "PilotCapture",
+    "Procedure",
+    "all_checks",
+    "find_check",
+    "method",
+    "run_checks",
+]
+
+CHECKS: tuple[Check, ...] = (
+    wiring.CHECK,
+    earth_resistance.CHECK,
+    pilot_insulation.CHECK,
+    offered_current.CODED,
+    live_pins.CHECK,
+    pilot_signal.LEVELS,
+    pilot_signal.FREQUENCY,
+    pilot_signal.DUTY,
+    pilot_signal.MEANING,
+    pilot_signal.DIODE,
+    offered_current.PLUG,
+    offered_current.RATING,
+)
+"""Our checks, in the order in which they may be done: dead before live."""
+
+GROUP = "coldpin.checks"
+"""Entry-point group by which other packages add checks: each entry is a tuple of :class:`Check`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckResults:
+    """What all checks found, what was not tested and why, and what could not be used."""
+
+    findings: tuple[Finding, ...]
+    not_tested: tuple[NotTested, ...]
+    problems: tuple[Problem, ...]
+
+
+@cache
+def all_checks() -> tuple[Check, ...]:
+    """Return our checks and those that other packages add.
+
+    Returns
+    -------
+    tuple of Check
+        Ours first.
+
+    Raises
+    ------
+    InputError
+        Two checks have one id.
+    """
+    added = [check for entry in entry_points(group=GROUP) for check in entry.load()]
+    checks = (*CHECKS, *added)
+    ids = [check.id for check in checks]
+    twice = sorted({name for name in ids if ids.count(name) > 1})
+    if twice:
+        raise InputError(f"two checks have one id: {', '.join(twice)}; take one of the packages out that add them")
+    return checks
+
+
+def find_check(name: str) -> Check:
+    """Return a check by its id.
+
+    Parameters
+    ----------
+    name : str
+        The id.
+
+    Returns
+    -------
+    Check
+        The record.
+
+    Raises
+    ------
+    UnknownName
+        There is none; the message lists them.
+    """
+    by_id = {check.id: check for check in all_checks()}
+    if name not in by_id:
+        raise UnknownName.among("check", name, by_id)
+    return by_id[name]
+
+
+def run_checks(bench: BenchEvidence) -> CheckResults:
+    """Run every check that applies and has what it needs; say of the others why they were not run.
+
+    A check whose evidence cannot be read is listed under ``problems`` and counts as not tested: it never hides another.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence of one case.
+
+    Returns
+    -------
+    CheckResults
+        Findings in the order of the checks, what was not tested, problems.
+    """
+    findings: list[Finding] = []
+    not_tested: list[NotTested] = []
+    problems: list[Problem] = []
+    for check in all_checks():
+        reason = check.applies(bench.case.unit)
+        missing = tuple(need.describe() for need in check.needs if not bench.has(need))
+        if reason:
+            findings.append(_not_applicable(check, reason))
+        elif missing:
+            not_tested.append(NotTested(check=check.id, title=check.title, why="nothing recorded yet", needs=missing))
+        else:
+            try:
+                findings.extend(check.run(bench))
+            except InputError as error:
+                problems.append(Problem(where=f"check '{check.id}'", what=str(error)))
+                not_tested.append(
+                    NotTested(check=check.id, title=check.title, why=f"evidence could not be used: {error}", needs=())
+                )
+    return CheckResults(findings=tuple(findings), not_tested=tuple(not_tested), problems=tuple(problems))
+
+
+def _not_applicable(check: Check, reason: str) -> Finding:
+    return Finding(
+        id=f"{check.id}.not-applicable",
+        check=check.id,
+        title=check.title,
+        statement=f"Does not apply: {reason}.",
+        outcome=Outcome.NOT_APPLICABLE,
+        reach=Reach.CONSTRUCTION,
+        functions=tuple(bearing.function for bearing in check.bears),
+    )
+
+
+def method(check: Check) -> Method:
+    """Return how a check is done, for a report.
+
+    Parameters
+    ----------
+    check : Check
+        The check.
+
+    Returns
+    -------
+    Method
+        Level, instrument, steps, cautions, hold points.
+    """
+    return Method(
+        check=check.id,
+        title=check.title,
+        level=str(check.bench.level),
+        instrument=check.bench.instrument,
+        steps=check.bench.steps,
+        cautions=check.bench.cautions,
+        hold_points=check.bench.hold_points,
+        transfers=check.bench.transfers,
+    )

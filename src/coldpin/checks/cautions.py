@@ -1,0 +1,30 @@
+"""The cautions that stand before every step, worded once."""
+
+from __future__ import annotations
+
+COMPETENT = (
+    "Mains voltage kills. Only for persons trained in live work, never alone; a second person knows the switch-off. "
+    "Local codes and licensed practice come first."
+)
+SUPPLY = (
+    "Supply: own socket behind a residual-current device of 30 mA whose test button was pressed today, switch at hand."
+)
+EARTH_FIRST = "The earth path has been proved from end to end before the first power."
+PROVE_DEAD = "Unplug, lock the plug away, prove dead with a tester checked before and after on a known source."
+SCOPE_EARTH = "The scope stays earthed. Its clip goes to the connector's earth pin only after the earth path is proved."
+NO_CAR = "No car is connected: the car is the last instrument, never the first."
+NO_BARE_PINS = "No bare pin or terminal of the vehicle simulator can be touched while the unit is powered."
+NOT_ISOLATED = "Do not judge a protective function on a supply behind an isolating transformer: it cannot work there."
+TESTER_VOLTAGE = (
+    "The insulation tester puts some hundred volts on the pins: hands off, no vehicle and no simulator connected, "
+    "discharge through the tester afterwards."
+)
+
+LIVE_CAUTIONS = (COMPETENT, SUPPLY, EARTH_FIRST, NO_CAR, NO_BARE_PINS, NOT_ISOLATED)
+DEAD_CAUTIONS = (PROVE_DEAD,)
+
+GENERAL = (
+    COMPETENT,
+    "coldpin records and computes; it certifies nothing and cannot replace a laboratory or a licensed electrician.",
+    "A specimen that was opened or tested with raised voltage is never used as a charger again.",
+)

@@ -1,0 +1,129 @@
+"""What a check is: one record from which plan, page, report, documentation and dispatch are made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from coldpin.records.case import UnitClass
+from coldpin.records.finding import Finding
+
+if TYPE_CHECKING:
+    from coldpin.checks.evidence import BenchEvidence
+
+
+class Level(StrEnum):
+    """How dangerous the work is, in the order in which it may be done."""
+
+    DEAD = "dead"
+    EXTRA_LOW_VOLTAGE = "extra-low voltage"
+    LIVE = "live"
+    DESTRUCTIVE = "destructive"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """One thing a check needs: an entry that shows something under stated conditions, or a claim of the case.
+
+    ``conditions`` maps a condition to the values that serve; a value may be empty where leaving it out serves too.
+    """
+
+    shows: str = ""
+    conditions: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    claim: str = ""
+
+    def describe(self) -> str:
+        """Say in words what is needed.
+
+        Returns
+        -------
+        str
+            Such as "an entry that shows 'earth resistance'".
+        """
+        if self.claim:
+            return f"the claim '{self.claim}' in case.toml"
+        stated = ", ".join(f"{name}: {' or '.join(v for v in values if v)}" for name, values in self.conditions.items())
+        return f"an entry that shows '{self.shows}'" + (f" ({stated})" if stated else "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure:
+    """How the evidence is obtained at the bench.
+
+    ``transfers`` says whether a result on an opened board, or on another supply, holds for the closed unit.
+    """
+
+    level: Level
+    instrument: str
+    minutes: int
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+    hold_points: tuple[str, ...] = ()
+    stop_values: tuple[str, ...] = ()
+    repeats: int = 1
+    transfers: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bearing:
+    """How far a finding of this check speaks for a function: the probability that it is within, either way."""
+
+    function: str
+    within_if_works: float
+    within_if_not: float
+    source: str = "judgement"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """A check: what it asks, what it needs, how it is done, what it is judged against, and what it bears on.
+
+    ``applies`` returns an empty text where the check applies to a class of unit, else the reason why not.
+    ``limits`` are patterns of ids in the book of constants. ``run`` turns evidence into findings.
+    """
+
+    id: str
+    title: str
+    question: str
+    needs: tuple[Need, ...]
+    bench: Procedure
+    limits: tuple[str, ...]
+    run: Callable[[BenchEvidence], tuple[Finding, ...]]
+    bears: tuple[Bearing, ...]
+    figures: tuple[str, ...] = ()
+    applies: Callable[[UnitClass], str]
+
+
+def always(unit: UnitClass) -> str:
+    """Say that a check applies to every class of unit.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen.
+
+    Returns
+    -------
+    str
+        Empty: it applies.
+    """
+    del unit
+    return ""
+
+
+def with_pilot(unit: UnitClass) -> str:
+    """Say whether the unit is of a kind that has a control pilot.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen.
+
+    Returns
+    -------
+    str
+        Empty where it applies, else why not.
+    """
+    return "charging mode 1 has no control pilot" if unit.charging_mode == 1 else ""

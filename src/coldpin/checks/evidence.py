@@ -1,0 +1,309 @@
+"""The evidence of one case as the checks see it: effective entries, readings with uncertainty, decoded captures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from coldpin.checks.check import Need
+from coldpin.errors import CaseError, InputError
+from coldpin.quantity import (
+    AtLeast,
+    AtMost,
+    Quantity,
+    add_components,
+    from_readings,
+    parse_quantity,
+    parse_reading,
+)
+from coldpin.records.case import CaseDescription
+from coldpin.records.entry import Entry
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import PilotReading
+from coldpin.records.vocabulary import showing
+from coldpin.standards.accuracy import parse_accuracy
+from coldpin.standards.book import Book
+from coldpin.standards.editions import Edition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PilotCapture:
+    """A capture of the pilot as decoded, with the entry that filed it."""
+
+    entry: Entry
+    reading: PilotReading
+
+    def condition(self, name: str, otherwise: str = "") -> str:
+        """Return a condition of the entry, or what holds when it is not stated.
+
+        Parameters
+        ----------
+        name : str
+            The condition.
+        otherwise : str
+            What holds when the entry does not state it.
+
+        Returns
+        -------
+        str
+            Its value.
+        """
+        return self.entry.conditions.get(name) or otherwise
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchEvidence:
+    """Everything the checks may look at: no file, no clock, no screen."""
+
+    case: CaseDescription
+    edition: Edition
+    book: Book
+    entries: tuple[Entry, ...] = ()
+    instruments: Mapping[str, Instrument]
+    captures: tuple[PilotCapture, ...] = ()
+
+    def matching(self, need: Need) -> tuple[Entry, ...]:
+        """Return the entries that serve a need, in the order they were made.
+
+        Parameters
+        ----------
+        need : Need
+            What is needed.
+
+        Returns
+        -------
+        tuple of Entry
+            Oldest first.
+        """
+        return tuple(entry for entry in self.entries if entry.shows == need.shows and serves(entry, need.conditions))
+
+    def showing(self, word: str) -> tuple[Entry, ...]:
+        """Return the entries that show something, whatever their conditions.
+
+        Parameters
+        ----------
+        word : str
+            A word of the vocabulary.
+
+        Returns
+        -------
+        tuple of Entry
+            Oldest first.
+        """
+        return tuple(entry for entry in self.entries if entry.shows == word)
+
+    def claim(self, name: str) -> str:
+        """Return a claim of the case as written.
+
+        Parameters
+        ----------
+        name : str
+            The claim's key in ``case.toml``.
+
+        Returns
+        -------
+        str
+            Its text, empty where nothing is said.
+        """
+        return str(getattr(self.case.claims, name))
+
+    def has(self, need: Need) -> bool:
+        """Say whether a need is met.
+
+        Parameters
+        ----------
+        need : Need
+            What is needed.
+
+        Returns
+        -------
+        bool
+            Whether an entry or a claim meets it.
+        """
+        return bool(self.claim(need.claim)) if need.claim else bool(self.matching(need))
+
+
+def serves(entry: Entry, conditions: Mapping[str, tuple[str, ...]]) -> bool:
+    """Say whether an entry was made under the conditions asked for.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+    conditions : mapping
+        Condition to the values that serve; an empty value serves where the entry does not state the condition.
+
+    Returns
+    -------
+    bool
+        Whether every condition is met.
+    """
+    return all(entry.conditions.get(name, "") in values for name, values in conditions.items())
+
+
+class Side(StrEnum):
+    """On which side of a reading the value lies: an over-range meter only says "more than"."""
+
+    VALUE = "value"
+    AT_LEAST = "at least"
+    AT_MOST = "at most"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """One reading of an entry; where the meter was beyond its range, ``quantity`` is the edge it named."""
+
+    entry: Entry
+    text: str
+    quantity: Quantity
+    side: Side = Side.VALUE
+
+
+def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
+    """Return the readings of an entry as quantities, with the accuracy of its instrument where they state none.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        Where the instruments are looked up.
+    entry : Entry
+        A reading, with one text per repeat.
+
+    Returns
+    -------
+    tuple of Measured
+        One per text, in the unit of the vocabulary.
+
+    Raises
+    ------
+    CaseError
+        A text cannot be read, or the instrument is not on the shelf.
+    """
+    unit = showing(entry.shows).unit
+    found = []
+    for text in entry.readings:
+        try:
+            read = parse_reading(text, unit)
+        except InputError as error:
+            raise CaseError(f"entry {entry.id}, reading {text!r}: {error}") from error
+        match read:
+            case AtLeast():
+                quantity, side = read.edge, Side.AT_LEAST
+            case AtMost():
+                quantity, side = read.edge, Side.AT_MOST
+            case _:
+                quantity, side = read, Side.VALUE
+        found.append(Measured(entry=entry, text=text, quantity=_with_accuracy(bench, entry, quantity), side=side))
+    return tuple(found)
+
+
+def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity) -> Quantity:
+    if read.u is not None or not entry.instrument:
+        return read
+    if entry.instrument not in bench.instruments:
+        known = ", ".join(sorted(bench.instruments)) or "none"
+        raise CaseError(
+            f"entry {entry.id}: instrument {entry.instrument!r} is not on the shelf (known: {known}); "
+            f"add it to shelf.toml or correct the entry"
+        )
+    instrument = bench.instruments[entry.instrument]
+    measures = showing(entry.shows).measures
+    statement = instrument.statements.get(measures, "")
+    if not statement:
+        return read
+    exact = replace(read, u=0.0, low=None, high=None, why="")
+    return parse_accuracy(statement).apply(
+        exact, id=f"{entry.instrument}:{measures}", label=f"{instrument.name}, {measures}"
+    )
+
+
+def mean(found: tuple[Measured, ...]) -> Quantity:
+    """Return the mean of repeated readings: scatter as type A, the instrument's share carried once.
+
+    Parameters
+    ----------
+    found : tuple of Measured
+        Repeats of one thing, at least one; the unit of the result is theirs.
+
+    Returns
+    -------
+    Quantity
+        The mean. Where the instrument's accuracy is not known its uncertainty is not known either.
+
+    Sources
+    -------
+    JCGM 100:2008 4.2 and 5.2.2 note (standing: memory).
+    """
+    quantities = [measured.quantity for measured in found]
+    if len(quantities) == 1:
+        return quantities[0]
+    centre = sum(quantity.value for quantity in quantities) / len(quantities)
+    widest = max(quantities, key=lambda quantity: quantity.u or 0.0)
+    if any(quantity.u is None for quantity in quantities):
+        return Quantity(centre, None, widest.unit, why="accuracy of the instrument not known")
+    scatter = from_readings([quantity.value for quantity in quantities], widest.unit, id=f"{found[0].entry.id}:scatter")
+    return add_components(scatter, widest.components)
+
+
+def highest(found: tuple[Measured, ...]) -> Measured:
+    """Return the reading with the largest value.
+
+    Parameters
+    ----------
+    found : tuple of Measured
+        Readings of one thing, at least one.
+
+    Returns
+    -------
+    Measured
+        The largest.
+    """
+    return max(found, key=lambda measured: measured.quantity.value)
+
+
+def lowest(found: tuple[Measured, ...]) -> Measured:
+    """Return the reading with the smallest value.
+
+    Parameters
+    ----------
+    found : tuple of Measured
+        Readings of one thing, at least one.
+
+    Returns
+    -------
+    Measured
+        The smallest.
+    """
+    return min(found, key=lambda measured: measured.quantity.value)
+
+
+def claimed(bench: BenchEvidence, name: str, unit: str) -> float | None:
+    """Return a claim of the case as a number, or None where nothing is claimed.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    name : str
+        The claim's key in ``case.toml``.
+    unit : str
+        The unit it is wanted in.
+
+    Returns
+    -------
+    float or None
+        The number.
+
+    Raises
+    ------
+    CaseError
+        The claim is written in a way that cannot be read.
+    """
+    text = bench.claim(name)
+    if not text:
+        return None
+    try:
+        return parse_quantity(text, unit).value
+    except InputError as error:
+        raise CaseError(f"case.toml, claims.{name} = {text!r}: {error}") from error

@@ -1,0 +1,154 @@
+"""From a quantity and a limit to a finding: the one place where both meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from coldpin.quantity import Quantity, budget_shares, decide, format_quantity
+from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome
+
+
+def judged(finding: Finding, quantity: Quantity, limit: Limit, *, rule: str = "confidence") -> Finding:
+    """Complete a finding with the decision of a quantity against a limit, its probability and its budget.
+
+    Parameters
+    ----------
+    finding : Finding
+        Everything else about it; its outcome is replaced.
+    quantity : Quantity
+        What was measured, in the unit of the limit.
+    limit : Limit
+        The limit.
+    rule : str
+        The decision rule, by name.
+
+    Returns
+    -------
+    Finding
+        The finding with quantity, limit, probability, outcome, rule and budget.
+
+    Sources
+    -------
+    JCGM 106:2012 clauses 7 and 8 (standing: memory, recomputed).
+    """
+    decision = decide(quantity, minimum=limit.minimum, maximum=limit.maximum, rule=rule)
+    return replace(
+        finding,
+        quantity=quantity,
+        limit=limit,
+        outcome=Outcome(decision.outcome),
+        probability=decision.probability,
+        rule=decision.rule,
+        budget=budget_lines(quantity),
+    )
+
+
+def budget_lines(quantity: Quantity) -> tuple[BudgetLine, ...]:
+    """Return the budget of a quantity, largest share first.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        With its components.
+
+    Returns
+    -------
+    tuple of BudgetLine
+        One line per component; empty where the uncertainty is unknown.
+    """
+    return tuple(
+        BudgetLine(
+            label=share.label,
+            contribution=share.contribution,
+            dof=None if share.dof == float("inf") else share.dof,
+            shape=str(share.shape),
+            percent=share.percent,
+        )
+        for share in budget_shares(quantity)
+    )
+
+
+def span(limit: Limit) -> str:
+    """Say a limit in words.
+
+    Parameters
+    ----------
+    limit : Limit
+        With one or two edges.
+
+    Returns
+    -------
+    str
+        Such as "11.4 V to 12.6 V", "at most 3 s".
+
+    Examples
+    --------
+    >>> from coldpin.records.finding import Standing
+    >>> span(Limit(id="x", title="t", unit="V", maximum=50.0, source="s", standing=Standing.READ))
+    'at most 50 V'
+    """
+    if limit.minimum is not None and limit.maximum is not None:
+        return f"{limit.minimum:g} {limit.unit} to {limit.maximum:g} {limit.unit}"
+    if limit.maximum is not None:
+        return f"at most {limit.maximum:g} {limit.unit}"
+    if limit.minimum is not None:
+        return f"at least {limit.minimum:g} {limit.unit}"
+    return f"{limit.nominal:g} {limit.unit}" if limit.nominal is not None else "no number"
+
+
+def placed(subject: str, finding: Finding) -> Finding:
+    """Write the plain sentence of a finding that has a quantity, a limit and an outcome.
+
+    Parameters
+    ----------
+    subject : str
+        What was measured, as the beginning of a sentence.
+    finding : Finding
+        A finding completed by :func:`judged`.
+
+    Returns
+    -------
+    Finding
+        The same with its statement.
+    """
+    assert finding.quantity is not None, "only a finding with a quantity can be placed"
+    assert finding.limit is not None, "only a finding with a limit can be placed"
+    where = {
+        Outcome.WITHIN: "within",
+        Outcome.BEYOND: "beyond",
+        Outcome.UNDECIDED: "too close to",
+    }.get(finding.outcome, "beside")
+    tail = " to say" if finding.outcome is Outcome.UNDECIDED else ""
+    known = f"the limit as known ({span(finding.limit)}, {finding.limit.source}, standing: {finding.limit.standing})"
+    if finding.limit.asserted_by:
+        known = f"what {finding.limit.asserted_by} says ({span(finding.limit)})"
+    statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
+    return replace(finding, statement=statement)
+
+
+def worst(findings: Iterable[Finding]) -> Finding:
+    """Return the finding that is least likely to conform, saying from how many it was taken.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        At least one, all of the same thing.
+
+    Returns
+    -------
+    Finding
+        The worst; its ``worst_of`` is the number of findings.
+    """
+    listed = list(findings)
+    chosen = min(listed, key=lambda f: (_RANK[f.outcome], f.probability if f.probability is not None else 0.5))
+    return replace(chosen, worst_of=len(listed))
+
+
+_RANK = {
+    Outcome.BEYOND: 0,
+    Outcome.UNDECIDED: 1,
+    Outcome.WITHIN: 2,
+    Outcome.NOT_TESTED: 3,
+    Outcome.NOT_APPLICABLE: 4,
+}

@@ -1,0 +1,210 @@
+"""Are the connector's pins live when nobody asked: nothing connected, not ready, or no vehicle at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from coldpin.checks.cautions import LIVE_CAUTIONS
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always, with_pilot
+from coldpin.checks.evidence import BenchEvidence, highest, readings
+from coldpin.checks.judging import judged, placed
+from coldpin.errors import CaseError, InputError
+from coldpin.quantity import Quantity, parse_quantity, propagate
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Outcome, Reach
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Situation:
+    word: str
+    name: str
+    title: str
+    subject: str
+    functions: tuple[str, ...]
+    decisive: bool
+    live: str
+
+
+NOTHING = _Situation(
+    word="output with nothing connected",
+    name="uncoupled",
+    title="Voltage with nothing connected",
+    subject="With nothing connected, the largest voltage at the connector's pins",
+    functions=("supply-switching",),
+    decisive=True,
+    live="The connector's pins are live with nothing connected: whoever touches them touches the mains.",
+)
+NOT_READY = _Situation(
+    word="output in state B",
+    name="state-b",
+    title="Voltage in state B",
+    subject="With a vehicle connected that asks for nothing, the voltage at the connector's pins",
+    functions=("supply-switching",),
+    decisive=False,
+    live="The pins are live although the vehicle does not ask for power.",
+)
+NO_DIODE = _Situation(
+    word="output with the diode shorted",
+    name="diode-shorted",
+    title="Voltage with the vehicle's diode shorted",
+    subject="With the vehicle simulator's diode shorted, the voltage at the connector's pins",
+    functions=("vehicle-recognition",),
+    decisive=False,
+    live="The unit switches on for a plain resistor: it does not look for the vehicle's diode.",
+)
+
+
+def _at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity:
+    """Scale a reading taken at extra-low voltage to what it would be on the mains the specimen is made for."""
+    rated, applied = bench.claim("rated_voltage") or "230 V", entry.supply_voltage
+    if not applied:
+        raise CaseError(f"entry {entry.id}: taken at extra-low voltage, but the supply voltage is not recorded: add it")
+    try:
+        factor = parse_quantity(rated, "V").value / parse_quantity(applied, "V").value
+    except (InputError, ZeroDivisionError) as error:
+        raise CaseError(f"entry {entry.id}, supply voltage {applied!r}: {error}") from error
+    return propagate(lambda reading: factor * reading, {"reading": quantity}, quantity.unit)
+
+
+def _judge(bench: BenchEvidence, entry: Entry, situation: _Situation, check: str) -> Finding:
+    found = readings(bench, entry)
+    chosen = highest(found)
+    low_supply = entry.conditions.get("supply") == "extra-low voltage"
+    quantity = _at_mains(bench, entry, chosen.quantity) if low_supply else chosen.quantity
+    limit = bench.book.limit("touch.ac")
+    finding = judged(
+        Finding(
+            id=f"{check}.{situation.name}",
+            check=check,
+            title=situation.title,
+            statement="",
+            outcome=Outcome.UNDECIDED,
+            reach=Reach.SPECIMEN,
+            functions=situation.functions,
+            evidence=(entry.id,),
+            worst_of=len(found),
+        ),
+        quantity,
+        limit,
+    )
+    if finding.outcome is Outcome.BEYOND:
+        plain = placed(situation.subject, finding)
+        return replace(
+            plain,
+            statement=f"{situation.live} {plain.statement}",
+            answer="yes",
+            absence=True,
+            decisive=situation.decisive,
+            reach=_reach(bench, situation),
+        )
+    if low_supply and finding.outcome is Outcome.WITHIN:
+        return replace(
+            finding,
+            outcome=Outcome.UNDECIDED,
+            answer="cannot tell",
+            statement=(
+                f"{situation.subject} stayed low on an extra-low voltage supply, on which a unit with contacts "
+                "cannot close them: this does not show that they stay open on the mains."
+            ),
+        )
+    answer = {Outcome.WITHIN: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
+    return replace(placed(situation.subject, finding), answer=answer)
+
+
+def _reach(bench: BenchEvidence, situation: _Situation) -> Reach:
+    """Live pins hold by construction where the wiring map traced every pole straight through."""
+    if situation is not NOTHING:
+        return Reach.SPECIMEN
+    from coldpin.checks import wiring
+
+    if not bench.matching(wiring.NEED):
+        return Reach.SPECIMEN
+    switched = next(finding for finding in wiring.run(bench) if finding.id == "wiring.switched")
+    return switched.reach if switched.outcome is Outcome.BEYOND else Reach.SPECIMEN
+
+
+def run_uncoupled(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the voltage at the pins with nothing connected and, where it was read, in state B.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With at least one reading with nothing connected.
+
+    Returns
+    -------
+    tuple of Finding
+        One or two findings.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    findings = []
+    for situation in (NOTHING, NOT_READY):
+        entries = bench.showing(situation.word)
+        if entries:
+            findings.append(_judge(bench, entries[-1], situation, "live-pins"))
+    return tuple(findings)
+
+
+def judge_diode_shorted(bench: BenchEvidence) -> Finding | None:
+    """Judge the voltage at the pins while the vehicle simulator's diode is shorted, where it was read.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    Finding or None
+        None where it was not read.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    entries = bench.showing(NO_DIODE.word)
+    return _judge(bench, entries[-1], NO_DIODE, "pilot-diode") if entries else None
+
+
+_ANY: Mapping[str, tuple[str, ...]] = {}
+
+CHECK = Check(
+    id="live-pins",
+    title="Pins live with nothing connected",
+    question="Is there a voltage at the connector's pins while nothing is connected, or before a vehicle asks?",
+    needs=(Need(shows=NOTHING.word, conditions=_ANY),),
+    bench=Procedure(
+        level=Level.LIVE,
+        instrument="two-pole voltage tester or multimeter of the right category, probes shrouded",
+        minutes=5,
+        cautions=LIVE_CAUTIONS,
+        steps=(
+            (
+                "First on an extra-low voltage supply, the connector fixed in an insulating holder: a lead without "
+                "contacts shows here."
+            ),
+            "Then on the mains: plug in with nothing connected and wait ten seconds.",
+            "Read line to neutral, line to earth, neutral to earth at the connector; write down the largest.",
+            "With the vehicle simulator connected in state B, read again.",
+            "Switch off, unplug, prove dead.",
+        ),
+        hold_points=("Wiring map, earth resistance and insulation are recorded and nothing in them forbids power.",),
+        stop_values=("Any voltage with nothing connected: stop, this concludes alone.",),
+        repeats=1,
+        transfers="A voltage seen at extra-low voltage transfers to the mains; its absence does not.",
+    ),
+    limits=("touch.ac",),
+    run=run_uncoupled,
+    bears=(Bearing(function="supply-switching", within_if_works=0.995, within_if_not=0.1),),
+    applies=always,
+)
+
+DIODE_NEED = Need(shows=NO_DIODE.word)
+
+__all__ = ["CHECK", "DIODE_NEED", "judge_diode_shorted", "run_uncoupled", "with_pilot"]

@@ -1,0 +1,99 @@
+"""Insulation resistance from the mains to the pilot and earth, before the first power."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.cautions import DEAD_CAUTIONS, TESTER_VOLTAGE
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
+from coldpin.checks.evidence import BenchEvidence, Side, lowest, readings
+from coldpin.checks.judging import judged, placed, span
+from coldpin.records.finding import Finding, Outcome, Reach
+
+NEED = Need(shows="mains to pilot insulation")
+
+
+def run(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the lowest reading of the latest entry.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With at least one reading of the insulation.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding.
+
+    Raises
+    ------
+    CaseError
+        A reading cannot be read.
+    """
+    entry = bench.matching(NEED)[-1]
+    found = readings(bench, entry)
+    limit = bench.book.limit("insulation.mains-to-pilot")
+    chosen = lowest(found)
+    finding = judged(
+        Finding(
+            id="pilot-insulation.value",
+            check="pilot-insulation",
+            title="Insulation, mains to pilot and earth",
+            statement="",
+            outcome=Outcome.UNDECIDED,
+            reach=Reach.SPECIMEN,
+            functions=("pilot-separation",),
+            evidence=(entry.id,),
+            worst_of=len(found),
+            remarks=(
+                "A varistor or a capacitor from mains to earth lowers this reading without being a fault.",
+                "A good reading says nothing of distances inside, which are judged on the opened board.",
+            ),
+        ),
+        chosen.quantity,
+        limit,
+    )
+    if chosen.side is Side.AT_LEAST and finding.outcome is Outcome.WITHIN:
+        sentence = (
+            f"The insulation from mains to pilot and earth is at least {chosen.text.lstrip('>≥ ')}: within the "
+            f"limit as known ({span(limit)}, {limit.source}, standing: {limit.standing})."
+        )
+        return (replace(finding, statement=sentence),)
+    if chosen.side is Side.AT_LEAST:
+        return (
+            replace(
+                finding,
+                outcome=Outcome.UNDECIDED,
+                statement=f"The tester only said more than {chosen.text.lstrip('>≥ ')}: too little to say.",
+            ),
+        )
+    return (placed("The lowest insulation resistance from mains to pilot and earth", finding),)
+
+
+CHECK = Check(
+    id="pilot-insulation",
+    title="Mains to pilot insulation",
+    question=(
+        "Before the first power: is the pilot wire, which goes to the car and to a hand, insulated from the mains?"
+    ),
+    needs=(NEED,),
+    bench=Procedure(
+        level=Level.DEAD,
+        instrument="insulation tester with stated accuracy",
+        minutes=5,
+        cautions=(*DEAD_CAUTIONS, TESTER_VOLTAGE),
+        steps=(
+            "Join line and neutral at the plug; join pilot and earth at the connector. No vehicle, no simulator.",
+            "Test at 250 V first, then at 500 V for one minute; note voltage and reading.",
+            "Let the tester discharge the specimen before touching it.",
+        ),
+        hold_points=("No power if the reading is beyond the limit until the reason is known.",),
+        repeats=1,
+        transfers="Holds for this specimen in this humidity.",
+    ),
+    limits=("insulation.mains-to-pilot",),
+    run=run,
+    bears=(Bearing(function="pilot-separation", within_if_works=0.97, within_if_not=0.7),),
+    applies=with_pilot,
+)

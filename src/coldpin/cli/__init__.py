@@ -1,0 +1,51 @@
+"""The command line: parse, one call of the workbench, print. Results to stdout, remarks to stderr."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+DONE = 0
+OUR_FAULT = 1
+WRONG_INPUT = 2
+NOT_ALL_USED = 3
+INTERRUPTED = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        What follows the program's name; that of the process where left out.
+
+    Returns
+    -------
+    int
+        0 done, 2 wrong input, 3 done but something given could not be used, 1 our fault, 130 interrupted.
+    """
+    import click
+
+    from coldpin.cli.commands import cli
+    from coldpin.errors import ColdpinError, Interrupted
+
+    try:
+        result = cli.main(
+            args=None if arguments is None else list(arguments), prog_name="coldpin", standalone_mode=False
+        )
+    except (KeyboardInterrupt, click.Abort, Interrupted):
+        print("interrupted; what was acknowledged before is kept", file=sys.stderr)
+        return INTERRUPTED
+    except click.ClickException as error:
+        print(f"coldpin: {error.format_message()}", file=sys.stderr)
+        return WRONG_INPUT
+    except ColdpinError as error:
+        print(f"coldpin: {error}", file=sys.stderr)
+        return WRONG_INPUT
+    return result if isinstance(result, int) else DONE
+
+
+def run() -> None:
+    """Run the command of this process and leave with its exit code."""
+    sys.exit(main())

@@ -1,0 +1,5 @@
+"""``python -m coldpin.cli``."""
+
+from coldpin.cli import run
+
+run()

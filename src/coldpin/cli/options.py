@@ -1,0 +1,93 @@
+"""Options that several commands share, and how their texts become values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+import click
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+CAPTURE_OPTIONS: tuple[tuple[str, str, Any, str], ...] = (
+    ("--time", "time", str, "column with the time: its name, or its number from 1"),
+    ("--voltage", "voltage", str, "column with the pilot's voltage"),
+    ("--output", "output", str, "column with the output's voltage, if there is one"),
+    ("--separator", "separator", str, "what stands between columns: comma, semicolon, tab, space"),
+    ("--decimal", "decimal", str, "decimal sign: point or comma"),
+    ("--encoding", "encoding", str, "encoding of the text, such as utf-8"),
+    ("--skip-rows", "skip_rows", int, "rows to leave out before the header"),
+    ("--unit", "unit", str, "unit of the voltage, where the file does not say"),
+    ("--step", "step", str, "time between samples, such as '4 µs'"),
+    ("--rate", "rate", str, "samples a second, such as '250 kHz'"),
+    ("--scale", "scale", float, "factor on the voltage (probe, divider)"),
+)
+
+
+def capture_options(command: Command) -> Command:
+    """Add the options that say how a capture is to be read.
+
+    Parameters
+    ----------
+    command : callable
+        A command with a parameter of each name.
+
+    Returns
+    -------
+    callable
+        The same command.
+    """
+    for flag, name, kind, text in reversed(CAPTURE_OPTIONS):
+        command = click.option(flag, name, type=kind, default=None, help=text)(command)
+    return command
+
+
+def capture_choices(given: dict[str, Any]) -> dict[str, str | float | int]:
+    """Return the choices that were made by hand.
+
+    Parameters
+    ----------
+    given : dict
+        All parameters of the command.
+
+    Returns
+    -------
+    dict
+        Those of a capture that are not None.
+    """
+    names = [name for _, name, _, _ in CAPTURE_OPTIONS]
+    return {name: given[name] for name in names if given.get(name) is not None}
+
+
+def pairs_of(texts: Iterable[str], what: str) -> dict[str, str]:
+    """Split texts at their first equals sign.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Such as "load=steps".
+    what : str
+        What they are, for the message.
+
+    Returns
+    -------
+    dict
+        Left side to right side, without blanks around.
+
+    Raises
+    ------
+    click.BadParameter
+        A text has no equals sign.
+
+    Examples
+    --------
+    >>> pairs_of(["L > L1=joined"], "pair")
+    {'L > L1': 'joined'}
+    """
+    found = {}
+    for text in texts:
+        name, sign, value = text.partition("=")
+        if not sign:
+            raise click.BadParameter(f"{what} {text!r} has no '=': write name=value")
+        found[name.strip()] = value.strip()
+    return found

@@ -1,0 +1,6 @@
+"""From findings to functions and to what may be said; scenarios, conditions of use and next tests join here."""
+
+from coldpin.conclusion.functions import PLANS, FunctionPlan, judge_functions
+from coldpin.conclusion.statement import conclude
+
+__all__ = ["PLANS", "FunctionPlan", "conclude", "judge_functions"]

@@ -1,0 +1,194 @@
+"""From findings to protective functions: the worst finding decides, and what was not tested stays open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from coldpin.records.case import UnitClass
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.function import FunctionState, ProtectiveFunction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FunctionPlan:
+    """What must be found for a function to be called shown.
+
+    ``asks`` are ids of findings that must all be within; ``parent`` is a function without which this one cannot be
+    there; ``awaits`` says what would still have to be shown and no check covers yet: while there is such a thing the
+    function stays open.
+    """
+
+    id: str
+    title: str
+    question: str
+    asks: tuple[str, ...]
+    parent: str = ""
+    awaits: tuple[str, ...] = ()
+    with_pilot: bool = True
+
+
+PLANS: tuple[FunctionPlan, ...] = (
+    FunctionPlan(
+        id="protective-earth",
+        title="Earth through the lead",
+        question="Does the earth reach the car's body through a low resistance?",
+        asks=("wiring.earth-through", "wiring.neutral-earth", "wiring.live-earth", "earth-resistance.value"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="wiring",
+        title="Poles where they belong",
+        question="Does each pole lead to the pin of its name?",
+        asks=("wiring.crossed", "wiring.order"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="supply-switching",
+        title="Supply switched only for a vehicle",
+        question="Are the connector's pins dead until a vehicle asks for power?",
+        asks=("wiring.switched", "live-pins.uncoupled", "live-pins.state-b"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="vehicle-recognition",
+        title="Vehicle told apart by its diode",
+        question="Is a vehicle told apart from any load, or from water, by its diode?",
+        asks=("pilot-diode.diode-shorted",),
+        parent="supply-switching",
+    ),
+    FunctionPlan(
+        id="pilot-signal",
+        title="Pilot signal",
+        question="Are the pilot's levels and frequency those that a car expects?",
+        asks=(
+            "wiring.pilot-earth",
+            "pilot-levels.high-open",
+            "pilot-levels.low",
+            "pilot-levels.state-b",
+            "pilot-levels.state-c",
+            "pilot-frequency.value",
+            "pilot-diode.sign",
+        ),
+    ),
+    FunctionPlan(
+        id="current-offer",
+        title="Offered current",
+        question="Is the car told a current that plug, cable and plate can bear?",
+        asks=("pilot-duty.value", "pilot-meaning.zone", "offer-plug.value", "offer-rating.value", "coding.offer"),
+    ),
+    FunctionPlan(
+        id="pilot-separation",
+        title="Mains kept off the pilot",
+        question="Can the mains get onto the pilot wire, which goes to the car and to a hand?",
+        asks=("wiring.pilot-alone", "pilot-insulation.value"),
+        awaits=("the distances between mains and pilot on the opened board",),
+    ),
+    FunctionPlan(
+        id="residual-current",
+        title="Residual current protection",
+        question="Does it switch off when current flows to earth?",
+        asks=(),
+        parent="supply-switching",
+        awaits=("tests with alternating, pulsating and smooth residual currents",),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="earth-monitoring",
+        title="Earth monitoring",
+        question="Does it switch off, or stay off, when the earth is lost?",
+        asks=(),
+        parent="supply-switching",
+        awaits=("loss of earth on either side",),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="current-setting",
+        title="Current setting",
+        question="Can the current be set lower, and is the setting kept?",
+        asks=(),
+        awaits=("captures at each setting",),
+    ),
+)
+"""The protective functions, each after the one it depends on."""
+
+
+def judge_functions(unit: UnitClass, findings: Iterable[Finding]) -> tuple[ProtectiveFunction, ...]:
+    """Give every protective function its state, from its findings alone.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen: mode 1 has no pilot and none of its functions.
+    findings : iterable of Finding
+        All findings of the case.
+
+    Returns
+    -------
+    tuple of ProtectiveFunction
+        In the order of :data:`PLANS`.
+    """
+    listed = tuple(findings)
+    states: dict[str, ProtectiveFunction] = {}
+    for plan in PLANS:
+        if unit.charging_mode == 1 and plan.with_pilot:
+            continue
+        states[plan.id] = _judge(plan, listed, states)
+    return tuple(states.values())
+
+
+def _judge(
+    plan: FunctionPlan, findings: tuple[Finding, ...], before: Mapping[str, ProtectiveFunction]
+) -> ProtectiveFunction:
+    bearing = tuple(f for f in findings if plan.id in f.functions and f.outcome is not Outcome.NOT_APPLICABLE)
+    beyond = [finding for finding in bearing if finding.outcome is Outcome.BEYOND]
+    absent = [finding for finding in beyond if finding.absence]
+    parent = before.get(plan.parent)
+    missing = _missing(plan, findings)
+    if absent:
+        return _state(plan, FunctionState.SHOWN_ABSENT, bearing, absent[0].statement, absent, missing)
+    if parent and parent.state is FunctionState.SHOWN_ABSENT:
+        because = f"It cannot be there without its parent: '{parent.title}' is absent."
+        return _state(plan, FunctionState.SHOWN_ABSENT, bearing, because, (), missing, reach=parent.reach)
+    if beyond:
+        return _state(plan, FunctionState.FAULTY, bearing, beyond[0].statement, beyond, missing)
+    if not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing):
+        because = "Everything that was asked of it in these tests was found."
+        return _state(plan, FunctionState.SHOWN, bearing, because, bearing, missing)
+    undecided = [finding for finding in bearing if finding.outcome is Outcome.UNDECIDED]
+    if undecided:
+        return _state(plan, FunctionState.NOT_SHOWN, bearing, undecided[0].statement, (), missing)
+    so_far = "Nothing was found against it, but not everything was tested." if bearing else "Not tested."
+    return _state(plan, FunctionState.NOT_SHOWN, bearing, so_far, (), missing)
+
+
+def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    answered = {finding.id for finding in findings}
+    set_aside = {finding.check for finding in findings if finding.outcome is Outcome.NOT_APPLICABLE}
+    asked = tuple(name for name in plan.asks if name not in answered and name.split(".")[0] not in set_aside)
+    return (*asked, *plan.awaits)
+
+
+def _state(
+    plan: FunctionPlan,
+    state: FunctionState,
+    bearing: Iterable[Finding],
+    because: str,
+    grounds: Iterable[Finding],
+    missing: tuple[str, ...],
+    *,
+    reach: Reach | None = None,
+) -> ProtectiveFunction:
+    reaches = [finding.reach for finding in grounds]
+    if reach is None and reaches:
+        reach = Reach.CONSTRUCTION if Reach.CONSTRUCTION in reaches and len(set(reaches)) == 1 else Reach.SPECIMEN
+    return ProtectiveFunction(
+        id=plan.id,
+        title=plan.title,
+        question=plan.question,
+        state=state,
+        reach=reach,
+        findings=tuple(finding.id for finding in bearing),
+        because=because,
+        missing=missing,
+    )

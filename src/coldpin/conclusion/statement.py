@@ -1,0 +1,153 @@
+"""What may be said in public, what may not, and on what each sentence rests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from coldpin.records.assessment import Basis, Conclusion, NotTested, Sentence
+from coldpin.records.case import CaseDescription
+from coldpin.records.finding import Finding, Outcome, Reach, Standing
+from coldpin.records.function import FunctionState, ProtectiveFunction
+
+
+def conclude(
+    case: CaseDescription,
+    findings: Iterable[Finding],
+    functions: Iterable[ProtectiveFunction],
+    not_tested: Iterable[NotTested],
+) -> Conclusion:
+    """Put the findings into sentences, each tagged with what it rests on; decisive findings conclude alone.
+
+    Parameters
+    ----------
+    case : CaseDescription
+        For the names.
+    findings : iterable of Finding
+        All findings.
+    functions : iterable of ProtectiveFunction
+        The functions as judged.
+    not_tested : iterable of NotTested
+        What was not tested.
+
+    Returns
+    -------
+    Conclusion
+        Headline, what may and may not be said, what was done well.
+    """
+    found, judged, open_checks = tuple(findings), tuple(functions), tuple(not_tested)
+    decisive = tuple(finding for finding in found if finding.decisive and finding.outcome is Outcome.BEYOND)
+    return Conclusion(
+        headline=_headline(case, decisive, found, judged),
+        may_say=tuple(_sentence(case, finding) for finding in found if finding.outcome is Outcome.BEYOND)
+        + tuple(_function_sentence(function) for function in judged if function.state is FunctionState.SHOWN_ABSENT)
+        + _undecided(found),
+        may_not_say=_may_not_say(case, found, judged, open_checks),
+        decisive=tuple(finding.id for finding in decisive),
+        done_well=tuple(
+            _sentence(case, finding) for finding in found if finding.outcome is Outcome.WITHIN and not finding.remarks
+        ),
+    )
+
+
+def _name(case: CaseDescription) -> str:
+    return f"{case.specimen.make} {case.specimen.model}"
+
+
+def _basis(finding: Finding) -> Basis:
+    return Basis.MEASURED if finding.quantity is not None else Basis.OBSERVED
+
+
+def _sentence(case: CaseDescription, finding: Finding) -> Sentence:
+    reach = (
+        f"Any unit built like this {_name(case)}: "
+        if finding.reach is Reach.CONSTRUCTION
+        else f"On this specimen of the {_name(case)}: "
+    )
+    return Sentence(text=reach + finding.statement, basis=_basis(finding), findings=(finding.id,))
+
+
+def _function_sentence(function: ProtectiveFunction) -> Sentence:
+    return Sentence(
+        text=f"The function '{function.title}' is not there. {function.because}",
+        basis=Basis.INFERRED,
+        findings=function.findings,
+    )
+
+
+def _undecided(findings: tuple[Finding, ...]) -> tuple[Sentence, ...]:
+    open_ones = [finding for finding in findings if finding.outcome is Outcome.UNDECIDED]
+    if not open_ones:
+        return ()
+    titles = ", ".join(finding.title.lower() for finding in open_ones)
+    return (
+        Sentence(
+            text=f"Measured, but too uncertain to say: {titles}.",
+            basis=Basis.INFERRED,
+            findings=tuple(finding.id for finding in open_ones),
+        ),
+    )
+
+
+def _headline(
+    case: CaseDescription,
+    decisive: tuple[Finding, ...],
+    findings: tuple[Finding, ...],
+    functions: tuple[ProtectiveFunction, ...],
+) -> Sentence:
+    name = _name(case)
+    if decisive:
+        first = decisive[0]
+        more = f" {len(decisive) - 1} more finding(s) conclude alone." if len(decisive) > 1 else ""
+        return Sentence(
+            text=f"{name}: advised against. {first.statement}{more}",
+            basis=_basis(first),
+            findings=tuple(finding.id for finding in decisive),
+        )
+    wanting = [f for f in functions if f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
+    open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
+    if wanting:
+        listed = "; ".join(f"{function.title.lower()}: {_STATE_WORD[function.state]}" for function in wanting)
+        return Sentence(
+            text=f"{name}: not recommended until these findings are answered ({listed}).",
+            basis=Basis.INFERRED,
+            findings=tuple(dict.fromkeys(name for function in wanting for name in function.findings)),
+        )
+    if not any(finding.outcome is Outcome.WITHIN for finding in findings):
+        return Sentence(text=f"{name}: nothing was tested yet, so nothing can be said.", basis=Basis.OBSERVED)
+    tail = f"; not shown yet: {', '.join(function.title.lower() for function in open_ones)}" if open_ones else ""
+    return Sentence(
+        text=f"{name}: no objection found in the tests done so far{tail}.",
+        basis=Basis.INFERRED,
+        findings=tuple(finding.id for finding in findings if finding.outcome is Outcome.WITHIN),
+    )
+
+
+_STATE_WORD = {FunctionState.SHOWN_ABSENT: "absent", FunctionState.FAULTY: "faulty"}
+
+
+def _may_not_say(
+    case: CaseDescription,
+    findings: tuple[Finding, ...],
+    functions: tuple[ProtectiveFunction, ...],
+    not_tested: tuple[NotTested, ...],
+) -> tuple[str, ...]:
+    said = [
+        (
+            f"That other specimens of the {_name(case)} have the same values: one was measured. Only what holds by "
+            "construction may be said of any unit built like it."
+        ),
+        "That the unit meets or breaks a standard or a law: nobody here can decide that.",
+    ]
+    weak = [f for f in findings if f.limit is not None and f.limit.standing is not Standing.STANDARD]
+    if weak:
+        said.append(
+            f"That the unit breaks a limit of a standard: {len(weak)} finding(s) are judged against limits known from "
+            "secondary texts, memory or declarations. Say the measured value, the limit as known, and how it is known."
+        )
+    open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
+    if open_ones:
+        titles = ", ".join(function.title.lower() for function in open_ones)
+        said.append(f"That these work, or that they do not: {titles}. They were not shown either way.")
+    if not_tested:
+        said.append(f"Anything about what was not tested: {', '.join(item.title.lower() for item in not_tested)}.")
+    return tuple(said)

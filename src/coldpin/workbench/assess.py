@@ -1,0 +1,309 @@
+"""From the folder of a case to one assessment record, and from that to the report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from coldpin import __version__
+from coldpin.capture import Capture, read_waveform
+from coldpin.casefile import Effective
+from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_checks
+from coldpin.checks.cautions import GENERAL
+from coldpin.conclusion import conclude, judge_functions
+from coldpin.errors import InputError
+from coldpin.pilot import clean_cycles, read_pilot, reduce_trace
+from coldpin.records.assessment import Assessment, PilotEvidence, Problem, UseJudgement
+from coldpin.records.case import CaseDescription
+from coldpin.records.dialect import Dialect
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Limit
+from coldpin.records.plain import to_json
+from coldpin.report import Issue, build_document, render_html, render_pdf
+from coldpin.standards.book import Book, load_book
+from coldpin.standards.editions import Edition, default_edition
+from coldpin.workbench.look import accuracy_of
+from coldpin.workbench.shelving import Bench, open_bench
+
+LIMITS_OF_THE_WORK = (
+    "One specimen was examined; others of the same name may differ.",
+    "The work was done with bench instruments and not in an accredited laboratory; coldpin certifies nothing.",
+    "A hash shows that a file is unchanged since it was filed, not when it was made.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """An assessment and where its report was written."""
+
+    assessment: Assessment
+    record: Path
+    page: Path
+    sheet: Path
+
+
+def edition_for(description: CaseDescription) -> Edition:
+    """Return the edition a case is judged by: its own choice, else that of its class of unit.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        The case.
+
+    Returns
+    -------
+    Edition
+        The edition.
+
+    Raises
+    ------
+    InputError
+        The case names one that is not known.
+    """
+    chosen = description.unit.edition
+    if not chosen:
+        return default_edition(description.unit)
+    if chosen not in list(Edition):
+        raise InputError(
+            f"case.toml, unit.edition = {chosen!r}: known editions are {', '.join(Edition)}; "
+            "leave it out for the usual one"
+        )
+    return Edition(chosen)
+
+
+def assess(folder: Path | str, *, progress: Callable[[float], None] | None = None) -> Assessment:
+    """Assess a case: decode its captures, run every check, judge the functions, conclude. Nothing is written.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    Assessment
+        The whole record; what could not be used is under ``problems``.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    """
+    bench = open_bench(folder)
+    description = bench.case.description()
+    book = load_book().with_own(description.constants)
+    edition = edition_for(description)
+    held = bench.case.effective()
+    problems = [*bench.problems, *held.problems, *bench.case.check_evidence()]
+    captures, pictures = _read_captures(bench, held.entries, book, edition, problems, progress)
+    results = run_checks(
+        BenchEvidence(
+            case=description,
+            edition=edition,
+            book=book,
+            entries=held.entries,
+            instruments=bench.instruments,
+            captures=captures,
+        )
+    )
+    functions = judge_functions(description.unit, results.findings)
+    return Assessment(
+        schema="coldpin.assessment/1",
+        program_version=__version__,
+        title=description.title,
+        assessed_on=_stands_at(held),
+        case=description,
+        edition=str(edition),
+        conclusion=conclude(description, results.findings, functions, results.not_tested),
+        functions=functions,
+        findings=results.findings,
+        not_tested=results.not_tested,
+        pilot=pictures,
+        entries=_public_entries(held),
+        instruments=tuple(sorted(bench.instruments.items())),
+        methods=tuple(method(check) for check in all_checks() if not check.applies(description.unit)),
+        limits=_limits_used(results.findings),
+        scenarios=(),
+        conditions_of_use=tuple(
+            UseJudgement(
+                name=condition.name,
+                answer="cannot be judged",
+                because="the checks that decide on conditions of use do not exist in this version",
+            )
+            for condition in description.conditions_of_use
+        ),
+        cautions=GENERAL,
+        limits_of_the_work=LIMITS_OF_THE_WORK,
+        problems=tuple(dict.fromkeys((*problems, *results.problems))),
+    )
+
+
+def write_report(folder: Path | str, *, progress: Callable[[float], None] | None = None) -> Written:
+    """Assess a case and write its draft report: the record, one page, one PDF.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    Written
+        The record and the three files.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    StorageError
+        The disk refused.
+    """
+    assessment = assess(folder, progress=progress)
+    case = open_bench(folder).case
+    record, page, sheet = render(assessment)
+    return Written(
+        assessment=assessment,
+        record=case.write_report("assessment.json", record),
+        page=case.write_report("report.html", page),
+        sheet=case.write_report("report.pdf", sheet),
+    )
+
+
+def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes, bytes, bytes]:
+    """Return the record, the page and the PDF of an assessment.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The record.
+    stamp : Issue, optional
+        Number, day and changes of the issue to be published; a draft where left out.
+
+    Returns
+    -------
+    tuple of bytes
+        JSON, HTML, PDF.
+    """
+    document = build_document(assessment, issue=stamp)
+    return to_json(assessment).encode(), render_html(document).encode(), render_pdf(document)
+
+
+def read_capture(bench: Bench, entry: Entry, progress: Callable[[float], None] | None = None) -> Capture:
+    """Read the capture of an entry as it was read when it was filed.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entry : Entry
+        An entry with a filed capture.
+    progress : callable, optional
+        Told the fraction done.
+
+    Returns
+    -------
+    Capture
+        Waveform, dialect and remarks.
+
+    Raises
+    ------
+    InputError
+        The file is gone or cannot be read.
+    """
+    if entry.evidence is None or not entry.evidence.file:
+        raise InputError(f"entry {entry.id} shows a capture but names no file: withdraw it and file the capture again")
+    path = bench.case.evidence_path(entry.evidence)
+    stored = bench.case.dialect_for(entry.evidence.sha256)
+    return read_waveform(path, dialect=stored, remembered=bench.remembered(entry.instrument), progress=progress)
+
+
+def _read_captures(
+    bench: Bench,
+    entries: tuple[Entry, ...],
+    book: Book,
+    edition: Edition,
+    problems: list[Problem],
+    progress: Callable[[float], None] | None,
+) -> tuple[tuple[PilotCapture, ...], tuple[PilotEvidence, ...]]:
+    wanted = [entry for entry in entries if entry.shows == "pilot capture"]
+    captures: list[PilotCapture] = []
+    pictures: list[PilotEvidence] = []
+    for index, entry in enumerate(wanted):
+        if progress:
+            progress(index / len(wanted))
+        try:
+            capture, picture = _read_one(bench, entry, book, edition)
+        except InputError as error:
+            problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+            continue
+        captures.append(capture)
+        if not entry.private:
+            pictures.append(picture)
+    return tuple(captures), tuple(pictures)
+
+
+def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotCapture, PilotEvidence]:
+    capture = read_capture(bench, entry)
+    waveform = capture.waveform
+    full_scale = entry.conditions.get("full scale", "")
+    accuracy = accuracy_of(bench.instruments.get(entry.instrument), full_scale, entry.instrument)
+    reading = read_pilot(waveform, book=book, edition=edition, accuracy=accuracy)
+    evidence = entry.evidence
+    assert evidence is not None, "a capture that was read names its file"
+    picture = PilotEvidence(
+        entry=entry.id,
+        file=evidence.file,
+        sha256=evidence.sha256,
+        conditions=tuple(sorted(entry.conditions.items())),
+        edition=str(edition),
+        dialect=_dialect_lines(capture.dialect),
+        reading=reading,
+        trace=reduce_trace(waveform.voltage, waveform.sample_interval, waveform.start),
+        cycles=clean_cycles(waveform, reading, book=book, edition=edition),
+        remarks=tuple(dict.fromkeys((*capture.remarks, *waveform.remarks))),
+    )
+    return PilotCapture(entry=entry, reading=reading), picture
+
+
+def _dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
+    shown = {
+        "separator": dialect.delimiter,
+        "decimal sign": dialect.decimal_char,
+        "encoding": dialect.encoding,
+        "time column": dialect.time,
+        "voltage column": dialect.voltage,
+        "output column": dialect.output,
+        "step": "" if dialect.step is None else f"{dialect.step:g} s",
+        "scale": f"{dialect.scale:g}",
+    }
+    return tuple((name, value) for name, value in shown.items() if value)
+
+
+def _public_entries(held: Effective) -> tuple[Entry, ...]:
+    """Leave out every entry of a history of which any member is private."""
+    members = [
+        entry
+        for history in held.histories
+        if not any(member.private for member in history.members)
+        for entry in history.members
+    ]
+    return tuple(sorted(members, key=lambda entry: (entry.made, entry.recorded, entry.id)))
+
+
+def _stands_at(held: Effective) -> str:
+    """Return the day of the last entry: a report is dated by the case, not by the clock."""
+    recorded = [entry.recorded for history in held.histories for entry in history.members]
+    return max(recorded, default="")[:10]
+
+
+def _limits_used(findings: Iterable[Finding]) -> tuple[Limit, ...]:
+    by_id: dict[tuple[str, str], Limit] = {}
+    for finding in findings:
+        if finding.limit is not None:
+            by_id.setdefault((finding.limit.id, finding.limit.title), finding.limit)
+    return tuple(by_id[key] for key in sorted(by_id))

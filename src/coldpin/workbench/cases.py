@@ -1,0 +1,422 @@
+"""Making a case and writing into it: what a person does at the bench."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from coldpin.capture import read_waveform
+from coldpin.casefile import Case, create_case, new_entry
+from coldpin.errors import CaseError, InputError
+from coldpin.records.case import (
+    CASE_FORMAT,
+    Build,
+    Cable,
+    CaseDescription,
+    Claims,
+    Electronics,
+    Specimen,
+    UnitClass,
+)
+from coldpin.records.dialect import Dialect
+from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.vocabulary import showing
+from coldpin.workbench.clock import now as clock
+from coldpin.workbench.shelving import open_bench
+
+CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
+"""Words of the vocabulary that tell where the specimen came from and what was done to it."""
+
+MEDIA = {"pilot capture": "capture", "video": "video", "document": "document", "listing snapshot": "listing"}
+"""What a filed piece of evidence is, by what it shows; anything else is a photograph."""
+
+
+def new_case(
+    folder: Path | str,
+    *,
+    make: str,
+    model: str,
+    charging_mode: int,
+    build: Build | str,
+    cable: Cable | str,
+    electronics: Electronics | str = Electronics.UNKNOWN,
+    phases: int = 1,
+    connector: str = "type 2",
+    title: str = "",
+    tester: str = "",
+    question: str = "",
+    claims: Claims | None = None,
+    specimen: Specimen | None = None,
+) -> Case:
+    """Make the folder of a case; its class picks standards, limits and checks.
+
+    Parameters
+    ----------
+    folder : Path or str
+        Where; it must not exist yet.
+    make, model : str
+        As marked on the specimen.
+    charging_mode : int
+        1, 2 or 3 of IEC 61851-1. [1]
+    build : Build or str
+        "portable" or "fixed".
+    cable : Cable or str
+        "attached" or "detachable".
+    electronics : Electronics or str
+        Where they sit, so far as can be told from outside.
+    phases : int
+        1 or 3. [1]
+    connector : str
+        "type 1" or "type 2".
+    title : str
+        Of the case; make and model where empty.
+    tester : str
+        Who tests.
+    question : str
+        What the case is to answer.
+    claims : Claims, optional
+        What plate, papers and listing say.
+    specimen : Specimen, optional
+        More on the specimen than make and model.
+
+    Returns
+    -------
+    Case
+        The new case.
+
+    Raises
+    ------
+    CaseError
+        The folder exists, or a word is not one of those allowed.
+    StorageError
+        The disk refused.
+    """
+    try:
+        unit = UnitClass(
+            charging_mode=charging_mode,
+            build=Build(build),
+            cable=Cable(cable),
+            electronics=Electronics(electronics),
+            phases=phases,
+            connector=connector,
+        )
+    except ValueError as error:
+        allowed = "; ".join(
+            f"{kind.__name__.lower()}: {', '.join(word.value for word in kind)}" for kind in (Build, Cable, Electronics)
+        )
+        raise CaseError(f"class of the unit: {error}. Allowed: {allowed}") from error
+    if charging_mode not in (1, 2, 3):
+        raise CaseError(f"charging mode {charging_mode}: IEC 61851-1 knows 1, 2 and 3 for alternating current")
+    if phases not in (1, 3):
+        raise CaseError(f"{phases} phases: write 1 or 3")
+    return create_case(
+        folder,
+        CaseDescription(
+            format=CASE_FORMAT,
+            title=title or f"{make} {model}",
+            specimen=specimen or Specimen(make=make, model=model),
+            unit=unit,
+            claims=claims or Claims(),
+            tester=tester,
+            question=question,
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Added:
+    """What filing a piece of evidence did: the entry, and how a capture was read."""
+
+    entry: Entry
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def add_evidence(
+    folder: Path | str,
+    path: Path | str | None,
+    *,
+    shows: str,
+    who: str,
+    made: datetime | str | None = None,
+    address: str = "",
+    time_code: str = "",
+    conditions: Mapping[str, str] | None = None,
+    instrument: str = "",
+    supply_voltage: str = "",
+    ambient: str = "",
+    humidity: str = "",
+    note: str = "",
+    private: bool = False,
+    choices: Mapping[str, str | float | int] | None = None,
+    now: datetime | None = None,
+    progress: Callable[[float], None] | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Added:
+    """File a capture, photograph, video, document or listing, and write the entry that tells what it shows.
+
+    A capture is read before it is filed: what cannot be read is refused with the choices, and how it was read is kept
+    with the case and remembered for the instrument on the shelf.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    path : Path or str or None
+        The file; None where the evidence is at an address.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who files it.
+    made : datetime or str, optional
+        When it was taken, with zone; now where left out.
+    address, time_code : str
+        Where it is to be seen, and at which time of a video.
+    conditions : mapping of str to str, optional
+        Conditions the vocabulary has for this word.
+    instrument : str
+        Its name on the shelf.
+    supply_voltage, ambient, humidity : str
+        Texts with unit, where known.
+    note : str
+        Anything else.
+    private : bool
+        Kept out of what is published.
+    choices : mapping, optional
+        How to read a capture, as for :func:`coldpin.capture.read_waveform`.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    progress : callable, optional
+        Told the fraction done.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Added
+        The entry, and how a capture was read.
+
+    Raises
+    ------
+    CaptureError
+        A capture cannot be read, or only in more than one way.
+    CaseError
+        The file cannot be filed or the entry is not as it must be.
+    StorageError
+        The disk refused.
+    """
+    bench = open_bench(folder)
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+    if showing(shows).recorded_as == "capture":
+        if path is None:
+            raise CaseError("a capture must be a file: an address cannot be decoded")
+        capture = read_waveform(
+            Path(path), choices=choices or {}, remembered=bench.remembered(instrument), progress=progress
+        )
+        dialect, remarks = capture.dialect, capture.remarks
+    if path is not None:
+        filed = bench.case.file_evidence(path, MEDIA.get(shows, "photograph"))
+        filed = replace(filed, address=address, time_code=time_code)
+    elif address:
+        filed = EvidenceFile(media=MEDIA.get(shows, "photograph"), address=address, time_code=time_code)
+    else:
+        raise CaseError("nothing to file: give a file or an address")
+    written = now or clock()
+    entry = new_entry(
+        EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
+        shows,
+        who,
+        made or written,
+        recorded=written,
+        conditions=conditions,
+        instrument=instrument,
+        supply_voltage=supply_voltage,
+        ambient=ambient,
+        humidity=humidity,
+        evidence=filed,
+        private=private,
+        note=note,
+        random_bytes=random_bytes,
+    )
+    if dialect is not None:
+        bench.case.store_dialect(filed.sha256, dialect)
+    bench.case.append(entry)
+    if dialect is not None and bench.shelf and instrument:
+        bench.shelf.remember_dialect(instrument, dialect)
+    return Added(entry=entry, dialect=dialect, remarks=remarks)
+
+
+def record(
+    folder: Path | str,
+    *,
+    shows: str,
+    who: str,
+    made: datetime | str | None = None,
+    readings: Sequence[str] = (),
+    answer: str = "",
+    pairs: Mapping[str, str] | None = None,
+    conditions: Mapping[str, str] | None = None,
+    instrument: str = "",
+    supply_voltage: str = "",
+    ambient: str = "",
+    humidity: str = "",
+    note: str = "",
+    private: bool = False,
+    now: datetime | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Entry:
+    """Write down a reading or an observation.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who read or saw it.
+    made : datetime or str, optional
+        When, with zone; now where left out.
+    readings : sequence of str
+        As a person writes them, one text per repeat.
+    answer : str
+        "yes", "no" or "cannot tell".
+    pairs : mapping of str to str, optional
+        Of a wiring map: ``"L > L1"`` to "joined", "open" or a resistance.
+    conditions : mapping of str to str, optional
+        Conditions the vocabulary has for this word.
+    instrument : str
+        Its name on the shelf.
+    supply_voltage, ambient, humidity : str
+        Texts with unit, where known.
+    note : str
+        Anything else.
+    private : bool
+        Kept out of what is published.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Entry
+        As written; it is on the disk.
+
+    Raises
+    ------
+    InputError
+        It is not as an entry must be; nothing was written.
+    StorageError
+        The disk refused; nothing was written.
+    """
+    bench = open_bench(folder)
+    if instrument and bench.instruments and instrument not in bench.instruments:
+        known = ", ".join(sorted(bench.instruments))
+        raise CaseError(f"instrument {instrument!r} is not on the shelf (known: {known}): add it to shelf.toml first")
+    kind = EntryKind.READING if readings else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.OBSERVATION
+    written = now or clock()
+    entry = new_entry(
+        kind,
+        shows,
+        who,
+        made or written,
+        recorded=written,
+        readings=tuple(readings),
+        answer=answer,
+        pairs=pairs,
+        conditions=conditions,
+        instrument=instrument,
+        supply_voltage=supply_voltage,
+        ambient=ambient,
+        humidity=humidity,
+        private=private,
+        note=note,
+        random_bytes=random_bytes,
+    )
+    return bench.case.append(entry)
+
+
+def correct(
+    folder: Path | str,
+    word: str,
+    *,
+    who: str,
+    reason: str,
+    readings: Sequence[str] | None = None,
+    answer: str | None = None,
+    pairs: Mapping[str, str] | None = None,
+    conditions: Mapping[str, str] | None = None,
+    instrument: str | None = None,
+    note: str | None = None,
+    withdraw: bool = False,
+    now: datetime | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Entry:
+    """Correct an entry: the earlier one stays and can be seen, the new one takes its place.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    word : str
+        The id of the entry, or enough of it to be the only one.
+    who : str
+        Who corrects.
+    reason : str
+        Why; a correction without a reason is refused.
+    readings, answer, pairs, conditions, instrument, note : optional
+        What is to be different; what is left out is taken over from the entry that is corrected. Pairs and conditions
+        are laid over the earlier ones.
+    withdraw : bool
+        Take the entry back and put nothing in its place.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Entry
+        The correction.
+
+    Raises
+    ------
+    InputError
+        There is no such entry, nothing would change, or the result is not as an entry must be.
+    StorageError
+        The disk refused; nothing was written.
+    """
+    case = open_bench(folder).case
+    old = case.find_entry(word)
+    changes = (readings, answer, pairs, conditions, instrument, note)
+    if not withdraw and all(change is None for change in changes):
+        raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
+    written = now or clock()
+    correction = new_entry(
+        EntryKind.CORRECTION,
+        old.shows,
+        who,
+        old.made,
+        recorded=written,
+        readings=() if withdraw else tuple(old.readings if readings is None else readings),
+        answer="" if withdraw else old.answer if answer is None else answer,
+        pairs={} if withdraw else {**old.pairs, **(pairs or {})},
+        conditions={**old.conditions, **(conditions or {})},
+        instrument=old.instrument if instrument is None else instrument,
+        supply_voltage=old.supply_voltage,
+        ambient=old.ambient,
+        humidity=old.humidity,
+        evidence=None if withdraw else old.evidence,
+        replaces=old.id,
+        reason=reason,
+        withdraws=withdraw,
+        private=old.private,
+        note=old.note if note is None else note,
+        random_bytes=random_bytes,
+    )
+    return case.append(correction)

@@ -1,0 +1,16 @@
+"""The one place that reads the clock."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+
+def now() -> datetime:
+    """Return the present instant with its zone.
+
+    Returns
+    -------
+    datetime
+        In UTC.
+    """
+    return datetime.now(UTC)

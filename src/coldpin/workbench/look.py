@@ -1,0 +1,141 @@
+"""A quick look at a capture of the pilot, with nothing written anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from coldpin.capture import read_waveform
+from coldpin.pilot import read_pilot
+from coldpin.quantity import parse_quantity
+from coldpin.records.dialect import Dialect
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import PilotReading
+from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """What a quick look found: the reading, and how the file was read."""
+
+    reading: PilotReading
+    dialect: Dialect
+    remarks: tuple[str, ...]
+
+
+def look_at_pilot(
+    path: Path | str,
+    *,
+    choices: Mapping[str, str | float | int] | None = None,
+    edition: Edition = Edition.IEC_3,
+    vertical: str = "",
+    timebase: str = "",
+    full_scale: str = "",
+    progress: Callable[[float], None] | None = None,
+) -> Look:
+    """Read a capture of the pilot and say which states it shows, with figures; nothing is written.
+
+    Parameters
+    ----------
+    path : Path or str
+        The capture.
+    choices : mapping, optional
+        How to read it, as for :func:`coldpin.capture.read_waveform`.
+    edition : Edition
+        Whose state windows and duty zones are used.
+    vertical, timebase : str
+        Accuracy statements of the scope, as its maker writes them.
+    full_scale : str
+        Volts over the whole screen, for a vertical statement that speaks of full scale.
+    progress : callable, optional
+        Told the fraction done.
+
+    Returns
+    -------
+    Look
+        Reading, dialect and remarks.
+
+    Raises
+    ------
+    CaptureError
+        The file cannot be read, or only in more than one way.
+    InputError
+        A statement cannot be read.
+
+    Examples
+    --------
+    >>> look_at_pilot("missing.csv")
+    Traceback (most recent call last):
+    ...
+    coldpin.errors.CaptureError: ...
+    """
+    capture = read_waveform(Path(path), choices=choices or {}, progress=progress)
+    reading = read_pilot(
+        capture.waveform,
+        book=load_book(),
+        edition=edition,
+        accuracy=scope_accuracy(vertical, timebase, full_scale, "scope"),
+        progress=progress,
+    )
+    return Look(reading=reading, dialect=capture.dialect, remarks=capture.remarks)
+
+
+def scope_accuracy(vertical: str, timebase: str, full_scale: str, name: str) -> ScopeAccuracy | None:
+    """Read the accuracy statements of a scope.
+
+    Parameters
+    ----------
+    vertical, timebase, full_scale : str
+        As a person writes them; empty where nothing is known.
+    name : str
+        The scope's name, which makes its error one and the same in all of a capture.
+
+    Returns
+    -------
+    ScopeAccuracy or None
+        None where nothing is known.
+
+    Raises
+    ------
+    InputError
+        A text cannot be read.
+    """
+    if not vertical and not timebase:
+        return None
+    return ScopeAccuracy(
+        vertical=parse_accuracy(vertical) if vertical else None,
+        timebase=parse_accuracy(timebase) if timebase else None,
+        full_scale=parse_quantity(full_scale, "V").value if full_scale else None,
+        id=name,
+    )
+
+
+def accuracy_of(instrument: Instrument | None, full_scale: str, name: str) -> ScopeAccuracy | None:
+    """Return what an instrument of the shelf says of its accuracy as a scope.
+
+    Parameters
+    ----------
+    instrument : Instrument or None
+        The instrument.
+    full_scale : str
+        Volts over the whole screen, empty where not stated.
+    name : str
+        Its name on the shelf.
+
+    Returns
+    -------
+    ScopeAccuracy or None
+        None where nothing is known.
+
+    Raises
+    ------
+    InputError
+        A statement cannot be read.
+    """
+    if instrument is None:
+        return None
+    statements = instrument.statements
+    return scope_accuracy(statements.get("voltage", ""), statements.get("time", ""), full_scale, name)

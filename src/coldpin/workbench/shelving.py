@@ -1,0 +1,69 @@
+"""Which shelf a case stands on, and what the shelf lends it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from coldpin.casefile import Case, Shelf, open_case, open_shelf
+from coldpin.errors import InputError
+from coldpin.records.assessment import Problem
+from coldpin.records.dialect import Dialect
+from coldpin.records.instrument import Instrument
+
+SHELF_FILE = "shelf.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """A case with the instruments and remembered dialects of its shelf, if it stands on one."""
+
+    case: Case
+    shelf: Shelf | None
+    instruments: Mapping[str, Instrument]
+    problems: tuple[Problem, ...] = ()
+
+    def remembered(self, instrument: str) -> Dialect | None:
+        """Return how captures of an instrument were read before.
+
+        Parameters
+        ----------
+        instrument : str
+            Its name on the shelf, may be empty.
+
+        Returns
+        -------
+        Dialect or None
+            None where nothing is remembered.
+        """
+        return self.shelf.remembered(instrument) if self.shelf and instrument else None
+
+
+def open_bench(folder: Path | str) -> Bench:
+    """Open a case and the shelf around it.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case's folder.
+
+    Returns
+    -------
+    Bench
+        A shelf that cannot be read is told under ``problems``; the case opens all the same.
+
+    Raises
+    ------
+    CaseError
+        The folder is not a case.
+    """
+    case = open_case(folder)
+    around = case.folder.resolve().parent
+    if not (around / SHELF_FILE).exists():
+        return Bench(case=case, shelf=None, instruments={})
+    try:
+        shelf = open_shelf(around)
+        return Bench(case=case, shelf=shelf, instruments=shelf.instruments())
+    except InputError as error:
+        return Bench(case=case, shelf=None, instruments={}, problems=(Problem(where=SHELF_FILE, what=str(error)),))

@@ -66,7 +66,7 @@ test: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 prove: $(DEVELOPMENT) $(PACKAGE)

@@ -1,0 +1,87 @@
+"""Reference pages and files of the docs made from records: sources, what an entry can show, JSON schemas."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from coldpin.records.assessment import Assessment
+from coldpin.records.case import CaseDescription
+from coldpin.records.dialect import Dialect
+from coldpin.records.entry import Entry
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import PilotReading
+from coldpin.records.plain import schema_of
+from coldpin.records.vocabulary import VOCABULARY
+from coldpin.standards.book import load_book
+from coldpin.standards.sources import catalogue
+from coldpin.standards.wording import limit_paragraph
+from tools.measured_page import table
+
+MADE = "Made by `make docs`; never edited by hand."
+SCHEMAS: dict[str, Any] = {
+    "assessment": Assessment,
+    "case": CaseDescription,
+    "dialect": Dialect,
+    "entry": Entry,
+    "instrument": Instrument,
+    "pilot": PilotReading,
+}
+"""The documents that the program writes for others, by the name of their schema."""
+
+
+def schema_files() -> dict[str, str]:
+    """Return the JSON schema of each document.
+
+    Returns
+    -------
+    dict
+        Text by path under ``docs/``.
+    """
+    return {
+        f"schema/{name}.json": json.dumps(schema_of(kind), ensure_ascii=False, indent=2) + "\n"
+        for name, kind in SCHEMAS.items()
+    }
+
+
+def sources_page() -> str:
+    """Return the page of every constant with its source and standing, as ``coldpin sources`` prints them.
+
+    Returns
+    -------
+    str
+        Markdown.
+    """
+    page = (
+        "# Sources\n\nEvery constant from outside that coldpin uses, with where it is from and how well it is known: "
+        "`standard` (the user has the standard and entered it), `read` (a public text restates it), `memory` (known, "
+        "no public text found), `common practice` (a fact of the trade). Nothing here replaces the standards. "
+        f"{MADE}\n"
+    )
+    for subject in catalogue(load_book()):
+        note = f"{subject.note}\n\n" if subject.note else ""
+        page += f"\n## {subject.title}\n\n{note}" + "".join(f"- {limit_paragraph(row.limit)}\n" for row in subject.rows)
+    return page
+
+
+def vocabulary_page() -> str:
+    """Return the page of the words that say what an entry shows.
+
+    Returns
+    -------
+    str
+        Markdown.
+    """
+    page = (
+        "# What an entry can show\n\nThe closed list of words by which evidence reaches the checks. `coldpin record` "
+        f"and `coldpin add` take one of them; an unknown word is an error that lists these. {MADE}\n"
+    )
+    for showing in VOCABULARY.values():
+        recorded = showing.recorded_as + (f", in {showing.unit}" if showing.unit else "")
+        page += (
+            f"\n## {showing.word}\n\n{showing.meaning[0].upper()}{showing.meaning[1:]}.\n\nRecorded as: {recorded}.\n"
+        )
+        if showing.conditions:
+            rows = [[name, meaning] for name, meaning in showing.conditions.items()]
+            page += "\n" + table(["condition", "meaning"], rows)
+    return page

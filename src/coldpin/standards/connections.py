@@ -1,0 +1,259 @@
+"""What a lead plugs into at either end: ratings, pins, practice by country, and the coding of the cable's current."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from coldpin.errors import UnknownName
+from coldpin.records.finding import Limit
+from coldpin.standards.book import Book
+from coldpin.standards.table import Row
+
+_PLUG = "plug."
+_COUPLER = "coupler."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CodingBand:
+    """A range of the resistance from proximity contact to earth, and what it says. [Ω]
+
+    ``current`` is what the cable says it carries, None for a type 1 connector, which tells its latch only. [A]
+    ``latch`` is "released" or "pressed" for a type 1 connector, else empty.
+    """
+
+    minimum: float | None
+    nominal: float | None
+    maximum: float | None
+    current: float | None
+    latch: str
+    limit: Limit
+
+
+def _folded(word: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "", word.casefold())
+
+
+def _named(book: Book, prefix: str, kind: str, word: str) -> Row:
+    rows = book.under(prefix)
+    wanted = _folded(word)
+    for row in rows:
+        own = (row.limit.id, row.limit.id.removeprefix(prefix), row.limit.title, *row.words("words"))
+        if wanted in map(_folded, own):
+            return row
+    raise UnknownName.among(kind, word, [row.words("words")[0] for row in rows])
+
+
+def plugs(book: Book) -> tuple[Limit, ...]:
+    """Return the plugs of the table with their rated currents.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of Limit
+        One for each plug; the rated current is its maximum. [A]
+    """
+    return tuple(row.limit for row in book.under(_PLUG))
+
+
+def plug(book: Book, word: str) -> Limit:
+    """Return the rated current of a plug.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        The plug as the trade or its standard calls it ("CEE 7/4", "Schuko", "type G", "NEMA 14-50") or its id.
+
+    Returns
+    -------
+    Limit
+        The rated current is its maximum. [A]
+
+    Raises
+    ------
+    UnknownName
+        The table has no such plug; the message lists those it has.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> plug(load_book(), "Schuko").maximum
+    16.0
+    """
+    return _named(book, _PLUG, "plug", word).limit
+
+
+def plug_pins(book: Book, word: str) -> tuple[str, ...]:
+    """Return the pins of a plug in the order of the wiring map.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        The plug, as in :func:`plug`.
+
+    Returns
+    -------
+    tuple of str
+        Names such as "L", "N", "PE".
+
+    Raises
+    ------
+    UnknownName
+        The table has no such plug.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> plug_pins(load_book(), "CEE 16 A red")
+    ('L1', 'L2', 'L3', 'N', 'PE')
+    """
+    return _named(book, _PLUG, "plug", word).words("pins")
+
+
+def plug_polarised(book: Book, word: str) -> bool:
+    """Say whether a plug goes in one way round only, so that line and neutral can be told apart.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        The plug, as in :func:`plug`.
+
+    Returns
+    -------
+    bool
+        False for a plug that can be turned.
+
+    Raises
+    ------
+    UnknownName
+        The table has no such plug.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> plug_polarised(load_book(), "BS 1363"), plug_polarised(load_book(), "CEE 7/7")
+    (True, False)
+    """
+    return _named(book, _PLUG, "plug", word).yes("polarised")
+
+
+def plug_practice(book: Book, word: str, country: str = "") -> tuple[Limit, ...]:
+    """Return what a plug is allowed for hours of charging, by country.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        The plug, as in :func:`plug`.
+    country : str
+        ISO 3166-1 code of the country, or "EU"; empty for all.
+
+    Returns
+    -------
+    tuple of Limit
+        The current is each one's maximum; empty where nothing is known. [A]
+
+    Raises
+    ------
+    UnknownName
+        The table has no such plug.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> [limit.maximum for limit in plug_practice(load_book(), "CEE 7/4", "FI")]
+    [8.0]
+    """
+    own = _named(book, _PLUG, "plug", word).limit.id.removeprefix(_PLUG)
+    wanted = country.strip().upper()
+    return tuple(
+        row.limit
+        for row in book.under("plug-practice.")
+        if own in row.words("plugs") and (not wanted or row.word("country") in ("", wanted))
+    )
+
+
+def connector_pins(book: Book, connector: str) -> tuple[str, ...]:
+    """Return the contacts of a vehicle connector in the order of the wiring map.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    connector : str
+        "type 1" or "type 2".
+
+    Returns
+    -------
+    tuple of str
+        Names such as "L1", "N", "PE", "CP", "PP".
+
+    Raises
+    ------
+    UnknownName
+        The table has no such connector.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> connector_pins(load_book(), "type 1")
+    ('L1', 'N', 'PE', 'CP', 'PP')
+    """
+    return _named(book, _COUPLER, "vehicle connector", connector).words("pins")
+
+
+def coding(book: Book, connector: str) -> tuple[CodingBand, ...]:
+    """Return the ranges of the resistance from proximity contact to earth.
+
+    A resistance between two ranges of a type 2 cable stands for the lower current; below
+    ``coding-error.type-2.low`` and above ``coding-error.type-2.high`` it is an error.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    connector : str
+        "type 1" or "type 2".
+
+    Returns
+    -------
+    tuple of CodingBand
+        Ranges in falling order of the resistance, so in rising order of the current.
+
+    Raises
+    ------
+    UnknownName
+        The table has no such connector.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> [(band.current, band.nominal) for band in coding(load_book(), "type 2")]
+    [(13.0, 1500.0), (20.0, 680.0), (32.0, 220.0), (63.0, 100.0)]
+    >>> [(band.latch, band.nominal) for band in coding(load_book(), "type 1")]
+    [('pressed', 480.0), ('released', 150.0)]
+    """
+    own = _named(book, _COUPLER, "vehicle connector", connector).limit.id.removeprefix(_COUPLER)
+    bands = [
+        CodingBand(
+            minimum=row.limit.minimum,
+            nominal=row.limit.nominal,
+            maximum=row.limit.maximum,
+            current=row.number("current") if "current" in row.data else None,
+            latch=row.word("latch"),
+            limit=row.limit,
+        )
+        for row in book.under(f"coding.{own}.")
+    ]
+    return tuple(sorted(bands, key=lambda band: -(band.nominal or band.maximum or band.minimum or 0.0)))

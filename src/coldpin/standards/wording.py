@@ -1,0 +1,107 @@
+"""A limit in words: its number with unit, and one plain paragraph with where it is from."""
+
+from __future__ import annotations
+
+import math
+
+from coldpin.records.finding import Limit
+
+_SCALES = ((1e9, "G"), (1e6, "M"))
+
+
+def number_text(number: float, unit: str) -> str:
+    """Return a number of a table with its unit, as few digits as it has.
+
+    Parameters
+    ----------
+    number : float
+        The number.
+    unit : str
+        Its unit; resistances from 1 MΩ up are told in MΩ or GΩ.
+
+    Returns
+    -------
+    str
+        The number, a real minus sign, and the unit.
+
+    Examples
+    --------
+    >>> number_text(-11.4, "V"), number_text(7e6, "Ω"), number_text(2657.8, "Ω")
+    ('−11.4 V', '7 MΩ', '2657.8 Ω')
+    """
+    shown, symbol = number, unit
+    if unit == "Ω" and abs(number) >= 1e6:
+        factor, prefix = next((factor, prefix) for factor, prefix in _SCALES if abs(number) >= factor)
+        shown, symbol = number / factor, prefix + unit
+    digits = f"{abs(shown):.10g}"
+    sign = "−" if math.copysign(1.0, shown) < 0.0 and shown != 0.0 else ""
+    return f"{sign}{digits}" + ("" if symbol in ("", "1") else f" {symbol}")
+
+
+def limit_value(limit: Limit) -> str:
+    """Return the number of a limit in words.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        Such as "11.4 V to 12.6 V, nominally 12 V" or "at most 0.3 Ω"; empty where it has no number.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> limit_value(load_book().limit("earth.in-service"))
+    'at most 0.3 Ω'
+    """
+    low, middle, high = (
+        None if number is None else number_text(number, limit.unit)
+        for number in (limit.minimum, limit.nominal, limit.maximum)
+    )
+    if low is None and high is None:
+        return middle or ""
+    if low is not None and high is not None:
+        edges = low if low == high else f"{low} to {high}"
+    else:
+        edges = f"at least {low}" if high is None else f"at most {high}"
+    return edges if middle is None or low == high else f"{edges}, nominally {middle}"
+
+
+def _edition_text(edition: str) -> str:
+    return f"edition {edition}" if edition[:1].isdigit() else edition
+
+
+def limit_paragraph(limit: Limit) -> str:
+    """Return a limit as one plain paragraph: what, how much, from where, how well known, and the other value.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        One paragraph without line breaks; it starts with the id.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> print(limit_paragraph(load_book().limit("timing.close-after-C2.sae")).partition(" Source: ")[0])
+    timing.close-after-C2.sae: S2 closed until the contactor is closed: at most 3 s.
+    """
+    value = limit_value(limit)
+    source = ", ".join(filter(None, (limit.source, _edition_text(limit.edition), limit.place)))
+    sentences = [
+        f"{limit.id}: {limit.title}" + (f": {value}" if value else ""),
+        f"Set by: {limit.asserted_by}" if limit.asserted_by else "",
+        f"Source: {source}",
+        f"Standing: {limit.standing}",
+        f"Read in: {'; '.join(limit.read_in)}" if limit.read_in else "",
+        f"Other value: {limit.other}" if limit.other else "",
+        f"Note: {limit.note}" if limit.note else "",
+    ]
+    return " ".join(sentence.removesuffix(".") + "." for sentence in sentences if sentence)

@@ -21,7 +21,7 @@ BOOK = load_book()
 
 @pytest.mark.published("rated currents of plugs in the public texts named with each entry of the table")
 @pytest.mark.parametrize(
-    ("word", "id", "rated"),
+    ("word", "name", "rated"),
     [
         ("CEE 7/4", "plug.cee-7-4", 16.0),
         ("Schuko", "plug.cee-7-4", 16.0),
@@ -44,11 +44,11 @@ BOOK = load_book()
         ("plug.nema-tt-30", "plug.nema-tt-30", 30.0),
     ],
 )
-def test_a_plug_is_found_by_the_trades_word(word: str, id: str, rated: float) -> None:  # noqa: A002 - as in the tables
+def test_a_plug_is_found_by_the_trades_word(word: str, name: str, rated: float) -> None:
     """Standard, trade name, letter or id find the plug and its rated current."""
     limit = plug(BOOK, word)
 
-    assert (limit.id, limit.maximum, limit.unit) == (id, rated, "A")
+    assert (limit.id, limit.maximum, limit.unit) == (name, rated, "A")
 
 
 def test_no_two_plugs_share_a_word() -> None:
@@ -150,11 +150,12 @@ def test_latch_of_a_type_1_connector() -> None:
 
 @pytest.mark.hand("5 V through R4, R5 parallel to the connector's resistance; 4.46, 2.76 and 1.51 V")
 @pytest.mark.parametrize(
-    ("connector", "id"), [(None, "open"), ("coding.type-1.pressed", "pressed"), ("coding.type-1.released", "released")]
+    ("connector", "name"),
+    [(None, "open"), ("coding.type-1.pressed", "pressed"), ("coding.type-1.released", "released")],
 )
-def test_proximity_voltages_follow_from_the_resistors(connector: str | None, id: str) -> None:  # noqa: A002
+def test_proximity_voltages_follow_from_the_resistors(connector: str | None, name: str) -> None:
     """The published voltages in the vehicle agree with the published resistors within their rounding."""
-    r4, r5 = (BOOK.limit(f"proximity.type-1.{name}").nominal for name in ("r4", "r5"))
+    r4, r5 = (BOOK.limit(f"proximity.type-1.{part}").nominal for part in ("r4", "r5"))
     assert r4 is not None
     assert r5 is not None
     load = r5
@@ -163,7 +164,7 @@ def test_proximity_voltages_follow_from_the_resistors(connector: str | None, id:
         assert nominal is not None
         load = 1.0 / (1.0 / r5 + 1.0 / nominal)
 
-    assert BOOK.limit(f"proximity.type-1.{id}").nominal == pytest.approx(5.0 * load / (r4 + load), abs=0.025)
+    assert BOOK.limit(f"proximity.type-1.{name}").nominal == pytest.approx(5.0 * load / (r4 + load), abs=0.025)
 
 
 def test_an_unknown_connector_lists_the_known() -> None:

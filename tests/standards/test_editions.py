@@ -14,7 +14,7 @@ def unit(connector: str = "type 2", edition: str = "", mode: int = 2, build: Bui
     return UnitClass(charging_mode=mode, build=build, cable=Cable.ATTACHED, connector=connector, edition=edition)
 
 
-@pytest.mark.parametrize("connector", ["type 1", "Type 1", "TYPE1"])
+@pytest.mark.parametrize("connector", ["type 1", "Type 1", "TYPE1", "J1772", "SAE J1772"])
 def test_type_1_is_judged_by_sae(connector: str) -> None:
     """The connector of SAE J1772 brings its text."""
     assert default_edition(unit(connector)) is Edition.SAE

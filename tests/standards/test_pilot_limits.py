@@ -297,7 +297,7 @@ def test_generator(edition: Edition) -> None:
 
 @pytest.mark.published("disputes between the editions of IEC 61851-1 and SAE J1772")
 @pytest.mark.parametrize(
-    ("id", "second"),
+    ("name", "second"),
     [
         ("pilot.frequency.iec-2", "980 Hz to 1020 Hz"),
         ("pilot.frequency.iec-3", "995 Hz to 1005 Hz"),
@@ -311,14 +311,14 @@ def test_generator(edition: Edition) -> None:
         ("pilot.settling.iec-2", "at most 3 µs"),
     ],
 )
-def test_disputes_keep_both_values(id: str, second: str) -> None:  # noqa: A002 - the word of the tables
+def test_disputes_keep_both_values(name: str, second: str) -> None:
     """The second value stands beside the one that is used."""
-    assert second in BOOK.limit(id).other
+    assert second in BOOK.limit(name).other
 
 
 @pytest.mark.published("IEC 61851-1:2017 Table A.6, as public secondary texts restate it")
 @pytest.mark.parametrize(
-    ("id", "minimum", "maximum"),
+    ("name", "minimum", "maximum"),
     [
         ("timing.close-after-C2", None, 3.0),
         ("timing.open-on-S2", None, 0.1),
@@ -331,9 +331,9 @@ def test_disputes_keep_both_values(id: str, second: str) -> None:  # noqa: A002 
         ("timing.bcb-toggle", 0.2, 0.4),
     ],
 )
-def test_times(id: str, minimum: float | None, maximum: float | None) -> None:  # noqa: A002 - the word of the tables
+def test_times(name: str, minimum: float | None, maximum: float | None) -> None:
     """The times that later checks compare with."""
-    limit = BOOK.limit(id)
+    limit = BOOK.limit(name)
 
     assert (limit.minimum, limit.maximum, limit.unit) == (minimum, maximum, "s")
 

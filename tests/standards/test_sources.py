@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.errors import UnknownName
@@ -12,9 +14,10 @@ from coldpin.standards import catalogue, find_sources, limit_paragraph, limit_va
 BOOK = load_book()
 
 
-def limit(**numbers: float | None) -> Limit:
+def limit(minimum: float | None = None, nominal: float | None = None, maximum: float | None = None) -> Limit:
     """A limit in V with the numbers given."""
-    return Limit(id="a.b", title="t", unit="V", source="s", standing=Standing.MEMORY, **numbers)  # type: ignore[arg-type]
+    bare = Limit(id="a.b", title="t", unit="V", source="s", standing=Standing.MEMORY)
+    return replace(bare, minimum=minimum, nominal=nominal, maximum=maximum)
 
 
 @pytest.mark.parametrize(

@@ -135,6 +135,7 @@ class AccuracyStatement:
         )
         return replace(self, parts=parts)
 
+    # `id` is the word of the record Component that it becomes
     def components(self, reading: float, unit: str, *, id: str, label: str) -> tuple[Component, ...]:  # noqa: A002
         """Return the components of a reading's uncertainty that the statement makes.
 
@@ -199,6 +200,7 @@ class AccuracyStatement:
                 )
         return tuple(found)
 
+    # `id` is the word of the record Component that it becomes
     def apply(self, q: Quantity, *, id: str, label: str) -> Quantity:  # noqa: A002
         """Return a reading with the instrument's uncertainty added to what it has.
 

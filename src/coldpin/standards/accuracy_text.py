@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from typing import Any
 
 from coldpin.errors import QuantityTextError, UnitError
 from coldpin.quantity import convert, convert_difference, coverage_factor, find_unit
@@ -235,10 +236,10 @@ def _read_share(part: ReadPart, number: float, found: re.Match[str]) -> ReadPart
     return _set(part, "of_range", share)
 
 
-def _set(part: ReadPart, name: str, value: object) -> ReadPart:
+def _set(part: ReadPart, name: str, value: Any) -> ReadPart:
     if getattr(part, name):
         raise _Refused(f"{_NAMES[name]} is given twice")
-    return replace(part, **{name: value})  # type: ignore[arg-type]
+    return replace(part, **{name: value})
 
 
 _NAMES = {

@@ -16,6 +16,8 @@ class Edition(StrEnum):
     SAE = "sae"
 
 
+_SAE_CONNECTORS = ("type1", "j1772", "saej1772")
+
 _TITLES = {
     Edition.IEC_2: "IEC 61851-1:2010, edition 2.0",
     Edition.IEC_3: "IEC 61851-1:2017, edition 3.0",
@@ -80,4 +82,4 @@ def default_edition(unit: UnitClass) -> Edition:
         if named not in set(Edition):
             raise UnknownName.among("edition", unit.edition, [edition.value for edition in Edition])
         return Edition(named)
-    return Edition.SAE if "".join(unit.connector.casefold().split()) == "type1" else Edition.IEC_3
+    return Edition.SAE if "".join(unit.connector.casefold().split()) in _SAE_CONNECTORS else Edition.IEC_3

@@ -15,7 +15,7 @@ def number_text(number: float, unit: str) -> str:
     Parameters
     ----------
     number : float
-        The number.
+        The number, in ``unit``.
     unit : str
         Its unit; resistances from 1 MΩ up are told in MΩ or GΩ.
 

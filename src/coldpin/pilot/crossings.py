@@ -24,13 +24,14 @@ class Crossings:
 
     Crossing i lies between sample ``index`` and the next: at ``index + fraction`` by linear interpolation. The two are
     kept apart so that the integer stays exact in captures of any length. ``rise`` is the voltage after less before,
-    between the two samples. [V] ``rising`` is its direction. ``clean`` is false where samples between the two are
-    missing.
+    between the two samples. [V] ``steepest`` is the largest step of the edge: between these two samples, the two before
+    or the two after. [V] ``rising`` is its direction. ``clean`` is false where samples between the two are missing.
     """
 
     index: Indices
     fraction: Numbers
     rise: Numbers
+    steepest: Numbers
     rising: Flags
     clean: Flags
 
@@ -51,6 +52,7 @@ class Crossings:
             index=self.index[keep],
             fraction=self.fraction[keep],
             rise=self.rise[keep],
+            steepest=self.steepest[keep],
             rising=self.rising[keep],
             clean=self.clean[keep],
         )
@@ -106,6 +108,7 @@ def find_crossings(voltage: Numbers, scale: Scale) -> Crossings:
         index=before.astype(np.int64),
         fraction=low / (low - high) * gap,
         rise=high - low,
+        steepest=_steepest(voltage, before, after),
         rising=rising,
         clean=gap == 1,
     )
@@ -119,6 +122,14 @@ def _last_change(voltage: Numbers, after: Indices, rising: Flags) -> tuple[Indic
         candidates = np.flatnonzero(not_yet)
         before[rising == up] = candidates[np.searchsorted(candidates, after[rising == up]) - 1]
     return before, present[np.searchsorted(present, before, side="right")]
+
+
+def _steepest(voltage: Numbers, before: Indices, after: Indices) -> Numbers:
+    largest = np.abs(voltage[after] - voltage[before])
+    for first, second in ((np.maximum(before - 1, 0), before), (after, np.minimum(after + 1, voltage.size - 1))):
+        # a missing neighbour says nothing
+        largest = np.fmax(largest, np.abs(voltage[second] - voltage[first]))
+    return largest
 
 
 def drop_glitches(crossings: Crossings, scale: Scale) -> tuple[Crossings, Glitches]:

@@ -7,7 +7,7 @@ numbers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,10 +30,40 @@ is half over."""
 
 LEAD = 5e-6
 LEAD_SHARE = 0.125
-"""Ours: the end of a half, where the next edge has begun but not reached 0 V: this time, or this share if shorter."""
+"""Ours: the end of a half is left out, where the next edge has begun but not reached 0 V: this time, or this share if
+shorter, but one sample where there are two."""
 
 BLOCK = 1e-3
 """Ours: a steady level is read in blocks of this time. [s] One period of the nominal oscillator."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plateaus:
+    """Plateaus of one side of the cycles; every array of shape (c,).
+
+    ``levels`` are those of the settled part. ``settled`` tells whether it lies past the settling time. ``drift`` is by
+    how much the second half of a short plateau's settled part lies above the first, 0 for plateaus long enough to have
+    settled, NaN where too few samples tell. [V]
+    """
+
+    levels: Levels
+    settled: Flags
+    drift: Numbers
+
+    def take(self, rows: Indices) -> Plateaus:
+        """Return some of the plateaus.
+
+        Parameters
+        ----------
+        rows : NDArray[np.int64]
+            Places of those wanted.
+
+        Returns
+        -------
+        Plateaus
+            Those, in the order asked for.
+        """
+        return Plateaus(levels=self.levels.take(rows), settled=self.settled[rows], drift=self.drift[rows])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,17 +71,14 @@ class CycleTable:
     """Cycles from one rising crossing to the next; every array of shape (c,).
 
     ``rise`` is the crossing each cycle begins with, ``fall`` the one in its middle, ``end`` the next rising one.
-    ``high`` and ``low`` are the plateaus; ``high_settled`` and ``low_settled`` tell whether they were read past the
-    settling time.
+    ``high`` and ``low`` are the plateaus.
     """
 
     rise: Crossings
     fall: Crossings
     end: Crossings
-    high: Levels
-    low: Levels
-    high_settled: Flags
-    low_settled: Flags
+    high: Plateaus
+    low: Plateaus
 
     @property
     def first(self) -> Indices:
@@ -138,8 +165,8 @@ class _Halves:
         settling = scale.count(SETTLING)
         skip = np.maximum(settling, np.minimum((length * SETTLED_HALF).astype(np.int64), scale.count(LONGEST_SETTLING)))
         skip = np.where(which > 0, np.minimum(skip, length // 2 + length // 4), 0)
-        lead = np.minimum((length * LEAD_SHARE).astype(np.int64), scale.count(LEAD))
-        lead = np.where(which < self.first.size - 1, lead, 0)
+        lead = np.clip((length * LEAD_SHARE).astype(np.int64), 1, scale.count(LEAD))
+        lead = np.where(which < self.first.size - 1, np.minimum(lead, length - skip - 1), 0)
         settled = (skip >= settling) | (which == 0)
         return self.first[which] + skip, self.stop[which] - lead, settled
 
@@ -168,7 +195,7 @@ def decode(voltage: Numbers, scale: Scale, *, overload: Flags | None = None, off
     >>> from coldpin.pilot.scale import scale_of
     >>> square = np.tile(np.repeat([-12.0, 9.0], [700, 300]), 3)
     >>> decoded = decode(square, scale_of(square, 1e-6))
-    >>> decoded.cycles.period_samples().tolist(), decoded.cycles.high.level.tolist()
+    >>> decoded.cycles.period_samples().tolist(), decoded.cycles.high.levels.level.tolist()
     ([1000.0, 1000.0], [9.0, 9.0])
     """
     crossings, glitches = drop_glitches(find_crossings(voltage, scale), scale)
@@ -187,7 +214,7 @@ def decode(voltage: Numbers, scale: Scale, *, overload: Flags | None = None, off
         steady=_steady(voltage, usable, halves, scale, offset),
         single_first=halves.first[single] + offset,
         single_stop=halves.stop[single] + offset,
-        glitches=Glitches(index=glitches.index + offset, samples=glitches.samples, positive=glitches.positive),
+        glitches=replace(glitches, index=glitches.index + offset),
     )
 
 
@@ -230,24 +257,29 @@ def _cycles(
     scale: Scale,
     offset: int,
 ) -> CycleTable:
-    high_first, high_stop, high_settled = halves.settled(starts, scale)
-    low_first, low_stop, low_settled = halves.settled(starts + 1, scale)
-
     def moved(positions: Indices) -> Crossings:
         part = crossings.take(positions)
-        return Crossings(
-            index=part.index + offset, fraction=part.fraction, rise=part.rise, rising=part.rising, clean=part.clean
-        )
+        return replace(part, index=part.index + offset)
 
     return CycleTable(
         rise=moved(starts - 1),
         fall=moved(starts),
         end=moved(starts + 1),
-        high=find_levels(voltage, usable, high_first, high_stop, scale),
-        low=find_levels(voltage, usable, low_first, low_stop, scale),
-        high_settled=high_settled,
-        low_settled=low_settled,
+        high=_plateaus(voltage, usable, halves, starts, scale),
+        low=_plateaus(voltage, usable, halves, starts + 1, scale),
     )
+
+
+def _plateaus(voltage: Numbers, usable: Flags | None, halves: _Halves, which: Indices, scale: Scale) -> Plateaus:
+    first, stop, settled = halves.settled(which, scale)
+    drift = np.zeros(which.size)
+    short = np.flatnonzero(halves.stop[which] - halves.first[which] < scale.count(LONGEST_SETTLING / SETTLED_HALF))
+    if short.size:
+        middle = (first[short] + stop[short]) // 2
+        earlier = find_levels(voltage, usable, first[short], middle, scale)
+        later = find_levels(voltage, usable, middle, stop[short], scale)
+        drift[short] = later.level - earlier.level
+    return Plateaus(levels=find_levels(voltage, usable, first, stop, scale), settled=settled, drift=drift)
 
 
 def _steady(voltage: Numbers, usable: Flags | None, halves: _Halves, scale: Scale, offset: int) -> SteadyTable:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from coldpin.errors import InputError
 from coldpin.pilot.states import Windows
+from coldpin.quantity import Quantity
 from coldpin.records.finding import Limit
 from coldpin.records.pilot import Diode, State
 from coldpin.standards.pilot import Generator
 
 LOADED = (State.B2, State.C2, State.D2)
 """States in which a vehicle loads the pilot and the oscillator runs: only there can the diode be seen."""
+
+
+ZERO_ERROR = 0.1
+"""Ours: an instrument of which nothing is stated may show 0 V wrong by this much. [V]"""
 
 
 def mirror_ratios(generator: Generator) -> tuple[float, float]:
@@ -54,20 +59,22 @@ def _span(limit: Limit) -> tuple[float, float]:
     return limit.minimum, limit.maximum
 
 
-def read_diode(state: State, high: float | None, low: float | None, *, windows: Windows, generator: Generator) -> Diode:
+def read_diode(
+    state: State, high: Quantity | None, low: Quantity | None, *, windows: Windows, generator: Generator
+) -> Diode:
     """Say whether there is a diode on the vehicle side.
 
-    It is there when the low level stays at the rail, and absent when the low level is the high one turned over.
-    Between the two (a weak negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is
-    unknown.
+    It is there when the low level stays at the rail, and absent when the low level is the high one turned over, within
+    the tolerance of the rails and the uncertainty of the levels, and surely not at the rail. Between the two (a weak
+    negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is unknown.
 
     Parameters
     ----------
     state : State
         The state of the run.
-    high : float or None
+    high : Quantity or None
         Its high level. [V]
-    low : float or None
+    low : Quantity or None
         Its low level. [V]
     windows : Windows
         The windows of the edition.
@@ -87,7 +94,8 @@ def read_diode(state: State, high: float | None, low: float | None, *, windows: 
     >>> from coldpin.standards.pilot import generator
     >>> book, edition = load_book(), Edition.IEC_3
     >>> known = {"windows": windows_of(book, edition), "generator": generator(book, edition)}
-    >>> [read_diode(State.B2, 8.9, low, **known).value for low in (-12.1, -8.8, -10.7)]
+    >>> high, lows = Quantity(8.9, 0.05, "V"), [Quantity(level, 0.05, "V") for level in (-12.1, -8.8, -10.7)]
+    >>> [read_diode(State.B2, high, low, **known).value for low in lows]
     ['present', 'absent', 'unknown']
 
     Sources
@@ -96,7 +104,14 @@ def read_diode(state: State, high: float | None, low: float | None, *, windows: 
     """
     if state not in LOADED or high is None or low is None:
         return Diode.UNKNOWN
-    if windows.low_of(state.value[0]).holds(low):
+    window = windows.low_of(state.value[0])
+    if window.holds(low.value):
         return Diode.PRESENT
     least, most = mirror_ratios(generator)
-    return Diode.ABSENT if least <= -low / high <= most else Diode.UNKNOWN
+    unsure = _unsure(low) + most * _unsure(high)
+    mirrored = least * high.value - unsure <= -low.value <= most * high.value + unsure
+    return Diode.ABSENT if mirrored and low.value - _unsure(low) > window.maximum else Diode.UNKNOWN
+
+
+def _unsure(level: Quantity) -> float:
+    return max(ZERO_ERROR, level.expanded or 0.0)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from coldpin.pilot.crossings import Flags, Indices, Numbers
-from coldpin.pilot.cycles import CycleTable
+from coldpin.pilot.crossings import Flags, Numbers
+from coldpin.pilot.cycles import CycleTable, Plateaus
 from coldpin.pilot.placement import dithered_step, placed, placement_deviation, sampling_lock, steepness
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import Scale
@@ -26,6 +26,9 @@ OUTLIER = 5.0
 MEDIAN_DEVIATION_TO_SIGMA = 1.4826
 """Median absolute deviation to standard deviation, for a normal distribution."""
 
+SAMPLING_SPREAD = 2.5
+"""Ours: periods and on-times may differ by so many sample intervals and be no outliers: each edge may be one off."""
+
 IRREGULAR = 0.2
 """Ours: cycles whose periods scatter by more than this part have no common frequency or duty cycle. [1]"""
 
@@ -33,7 +36,18 @@ BATCHES = 16
 """Ours: the mean period takes its uncertainty from so many stretches of a run: an oscillator that wanders has less
 certain a mean than its single periods suggest."""
 
+ONE_SIDED = 1.645
+"""Deviate a normal variable exceeds with 5 % probability. [1]"""
+
 NOT_INCLUDED = "accuracy of the instrument not stated, so not included"
+LACKING = 1.5
+"""Ours: a plateau that drifts by d from the first half of its settled part to the second has up to this many times d
+left in its mean. [1] An exponential that loses half or more from the one to the other has no more."""
+
+DRIFTING = 3.0
+"""Ours: a drift counts when it is this many standard deviations of what noise would make it. [1]"""
+
+UNTOLD = "too few samples on the plateau to tell whether it has settled"
 UNSETTLED = "no sample lies past the settling time after an edge: the plateau itself may be farther from 0 V"
 
 
@@ -123,19 +137,18 @@ def _vertical(accuracy: ScopeAccuracy, reading: float, label: str) -> tuple[Comp
     return accuracy.vertical.components(reading, "V", id=f"{accuracy.id}: vertical", label=label)
 
 
-def level_of(levels: Levels, settled: Flags | None, source: Source, what: str) -> Quantity | None:
-    """Return the level of a run from the levels of its cycles or blocks.
+def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
+    """Return the level of a run from the plateaus of its cycles or blocks.
 
     The value is their mean without outliers. Its uncertainty is the scatter of the cycles (with fewer than five, that
     of the samples within them), the steps of the instrument (±1/2 step, unless noise carries the samples over at least
-    three steps: then they average out) and the accuracy of the instrument, shared by all levels taken with it.
+    three steps: then they average out), what a plateau too short to settle may still lack, and the accuracy of the
+    instrument, shared by all levels taken with it.
 
     Parameters
     ----------
-    levels : Levels
-        Levels of k cycles or blocks.
-    settled : NDArray[np.bool_] or None
-        Array of shape (k,): which were read past the settling time; only these count if there is one.
+    plateaus : Plateaus
+        Plateaus of k cycles or blocks; if any was read past the settling time, only such count.
     source : Source
         The capture.
     what : str
@@ -146,22 +159,34 @@ def level_of(levels: Levels, settled: Flags | None, source: Source, what: str) -
     Quantity or None
         The level [V], None where no sample shows it.
     """
-    keep = np.isfinite(levels.level)
-    unsettled = settled is not None and not bool((settled & keep).any())
-    if settled is not None and not unsettled:
-        keep &= settled
-    if not keep.any():
+    seen = np.isfinite(plateaus.levels.level)
+    settled = seen & plateaus.settled
+    keep = np.flatnonzero(settled if settled.any() else seen)
+    if keep.size == 0:
         return None
-    keep = np.flatnonzero(keep)
-    keep = keep[_inliers(levels.level[keep], source.scale.spread)]
-    value = float(levels.level[keep].mean())
-    components = [_scatter(levels, keep, source, what), _steps(levels, keep, source, what)]
-    whys = [UNSETTLED] if unsettled else []
+    kept = plateaus.take(keep[_inliers(plateaus.levels.level[keep], source.scale.spread)])
+    levels = kept.levels
+    value = float(levels.level.mean())
+    lacking, whys = _unsettled(kept.drift, source, what)
+    if not settled.any():
+        whys = [UNSETTLED]
+    components = [_scatter(levels, source, what), _steps(levels, source, what), lacking]
     if source.accuracy is None or source.accuracy.vertical is None:
         whys.append(NOT_INCLUDED)
     else:
         components += _vertical(source.accuracy, value, f"vertical accuracy, {what}")
     return source.quantity(value, "V", components, whys)
+
+
+def _unsettled(drift: Numbers, source: Source, what: str) -> tuple[Component, list[str]]:
+    label = f"settling of the {what}"
+    told = drift[np.isfinite(drift)]
+    if told.size == 0:
+        return source.component(label, 0.0), [UNTOLD]
+    mean = abs(float(told.mean()))
+    noise = mean_deviation(told) if told.size > 1 else source.scale.noise
+    lacking = LACKING * mean if mean > DRIFTING * noise else 0.0
+    return source.component(label, lacking / SQRT3, shape=Shape.RECTANGULAR), []
 
 
 def _inliers(values: Numbers, least: float) -> Flags:
@@ -170,31 +195,70 @@ def _inliers(values: Numbers, least: float) -> Flags:
     return np.abs(values - median) <= max(OUTLIER * sigma, least)
 
 
-def _scatter(levels: Levels, keep: Indices, source: Source, what: str) -> Component:
+def mean_deviation(values: Numbers) -> float:
+    r"""Return the standard uncertainty of the mean of values in order of time, which may drift or hum.
+
+    .. math:: u = s / \sqrt{n \min(1, \eta / 2)}, \quad \eta = \delta^2 / s^2
+
+    with the mean square :math:`\delta^2` of the differences of neighbours. Where these are no smaller than independent
+    values would have them the plain :math:`s / \sqrt n` stands; where the values follow each other they count for
+    fewer.
+
+    Parameters
+    ----------
+    values : NDArray[np.float64]
+        Array of shape (n,), n at least 2, in order of time.
+
+    Returns
+    -------
+    float
+        u in the unit of the values.
+
+    Examples
+    --------
+    >>> round(mean_deviation(np.array([1.0, -1.0] * 50)), 3), round(mean_deviation(np.linspace(-1.0, 1.0, 100)), 3)
+    (0.101, 0.586)
+
+    Sources
+    -------
+    J. von Neumann, "Distribution of the ratio of the mean square successive difference to the variance", Annals of
+    Mathematical Statistics 12 (1941) (standing: memory); its normal approximation, one-sided 5 %.
+    """
+    count = values.size
+    variance = float(values.var(ddof=1))
+    if variance == 0.0:
+        return 0.0
+    ratio = 0.5 * float(np.mean(np.diff(values) ** 2)) / variance
+    random = ratio > 1.0 - ONE_SIDED * math.sqrt((count - 2.0) / (count**2 - 1.0))
+    independent = 1.0 if random else max(ratio, 1.0 / count)
+    return math.sqrt(variance / (count * independent))
+
+
+def _scatter(levels: Levels, source: Source, what: str) -> Component:
     label = f"scatter of the {what}"
-    count = keep.size
+    count = levels.level.size
     if count >= FEWEST:
-        return source.component(label, float(levels.level[keep].std(ddof=1)) / math.sqrt(count), count - 1.0)
+        return source.component(label, mean_deviation(levels.level), count - 1.0)
     # neighbouring samples need not be independent: count cycles, not samples
-    within = levels.deviation[keep]
-    freedom = float((levels.samples[keep] - 1).sum())
+    within = levels.deviation
+    freedom = float((levels.samples - 1).sum())
     if freedom < 1.0:
         return source.component(label, source.scale.noise / math.sqrt(count))
-    pooled = math.sqrt(float(np.nansum(within**2 * (levels.samples[keep] - 1))) / freedom)
+    pooled = math.sqrt(float(np.nansum(within**2 * (levels.samples - 1))) / freedom)
     return source.component(label, pooled / math.sqrt(count), freedom)
 
 
-def _steps(levels: Levels, keep: Indices, source: Source, what: str) -> Component:
+def _steps(levels: Levels, source: Source, what: str) -> Component:
     label = f"steps of the instrument in the {what}"
     step = source.scale.step
     if step == 0.0:
         return source.component(label, 0.0)
-    span = float(np.quantile(levels.highest[keep], 0.9) - np.quantile(levels.lowest[keep], 0.1))
+    span = float(np.quantile(levels.highest, 0.9) - np.quantile(levels.lowest, 0.1))
     if span < 1.99 * step:
         # one step or two only: their shares do not tell where between them the level lies
         return source.component(label, 0.5 * step / SQRT3, shape=Shape.RECTANGULAR)
-    variance = float(np.nanmean(np.append(levels.deviation[keep] ** 2, np.nan if keep.size > 1 else 0.0)))
-    variance = (0.0 if math.isnan(variance) else variance) + float(levels.level[keep].var())
+    within = levels.deviation[np.isfinite(levels.deviation)]
+    variance = float(levels.level.var()) + (float(np.mean(within**2)) if within.size else 0.0)
     before_steps = math.sqrt(max(0.0, variance - step**2 / 12.0))
     return source.component(label, step * dithered_step(before_steps / step))
 
@@ -246,7 +310,7 @@ def timing_of(cycles: CycleTable, keep: Flags, swing: float | None, source: Sour
     regular = np.abs(period - median) <= IRREGULAR * median
     if regular.mean() < 1.0 - IRREGULAR:
         return Timing()
-    usual = regular & _inliers(period, 1.0) & _inliers(duty, 1.0 / median)
+    usual = regular & _inliers(period, SAMPLING_SPREAD) & _inliers(duty, SAMPLING_SPREAD / median)
     if not usual.any():
         return Timing()
     lock = sampling_lock(float(period[usual].mean()), int(usual.sum()))
@@ -270,7 +334,7 @@ def _frequency(period: Numbers, placing: float, slope: float, source: Source) ->
         means = period[: count - count % batches].reshape(batches, -1).mean(axis=1)
         scatter, dof = float(means.std(ddof=1)) / math.sqrt(batches), batches - 1.0
     elif count >= FEWEST:
-        scatter, dof = float(period.std(ddof=1)) / math.sqrt(count), count - 1.0
+        scatter, dof = mean_deviation(period), count - 1.0
     else:
         scatter, dof = math.sqrt(2.0) * source.scale.noise / slope / count, math.inf
     # only the first and the last edge place the whole run
@@ -299,7 +363,7 @@ def _duty(
     count = duty.size
     value = 100.0 * float(duty.mean())
     if count >= FEWEST:
-        scatter, dof = float(duty.std(ddof=1)) / math.sqrt(count), count - 1.0
+        scatter, dof = mean_deviation(duty), count - 1.0
     else:
         # noise moves a crossing by noise over slope
         jitter = source.scale.noise * math.hypot(1.0 / slopes[0], 1.0 / slopes[1])

@@ -157,7 +157,7 @@ def _clean_cycle(
     overload = None if waveform.overload is None else waveform.overload[first:stop]
     scale = scale_of(voltage, interval, waveform.resolution)
     table = decode(voltage, scale, overload=overload).cycles
-    codes = classify_cycles(table.high.level, table.low.level, windows_of(book, edition))
+    codes = classify_cycles(table.high.levels.level, table.low.levels.level, windows_of(book, edition))
     usable = (codes == STATES.index(state)) & table.clean
     if not usable.any():
         return None
@@ -173,7 +173,7 @@ def _clean_cycle(
 def _most_usual(table: CycleTable, usable: Flags) -> int:
     rows: Indices = np.flatnonzero(usable).astype(np.int64)
     distance = np.zeros(rows.size)
-    for figure in (table.period_samples(), table.on_samples(), table.high.level, table.low.level):
+    for figure in (table.period_samples(), table.on_samples(), table.high.levels.level, table.low.levels.level):
         values = figure[rows]
         apart = np.abs(values - np.nanmedian(values)) if np.isfinite(values).any() else np.zeros(rows.size)
         typical = float(np.nanmedian(apart))

@@ -11,9 +11,13 @@ from coldpin.pilot.crossings import Crossings, Numbers
 HARMONICS = np.arange(1, 33)
 """Ours: terms of the Fourier series of a sawtooth; the rest is 1 % of its mean square."""
 
-CURVATURE = 0.1
-"""Ours: what the bend of an edge between two samples leaves in its place whatever the phase, in samples for each part
-of the swing made between them. [1] The most found for exponential edges of 0.05 to 4 sample intervals."""
+CURVATURE = 0.2
+"""Ours: what the bend of an edge leaves in its place whatever the phase, in samples for each part of the swing made in
+one. [1] Worked out for exponential edges with lags of 0.05 to 8 sample intervals in states B and D."""
+
+UNSEEN = 1.35
+"""Ours: an edge that makes g of the swing in one sample is placed with up to this many times g of the error of one not
+seen at all. [1] Worked out for the same edges."""
 
 _WALKS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 
@@ -114,7 +118,7 @@ def sampling_lock(samples_per_cycle: float, cycles: int) -> float:
 
 
 def steepness(edges: Crossings, swing: float) -> Numbers:
-    """Return which part of the swing each edge makes between the two samples its crossing lies between.
+    """Return which part of the swing each edge makes within one sample interval.
 
     Parameters
     ----------
@@ -128,7 +132,7 @@ def steepness(edges: Crossings, swing: float) -> Numbers:
     NDArray[np.float64]
         Array of shape (m,): near 0 for an edge seen by many samples, 1 for one that falls between two. [1]
     """
-    return np.clip(np.abs(edges.rise) / swing, 0.0, 1.0)
+    return np.clip(edges.steepest / swing, 0.0, 1.0)
 
 
 def placed(edges: Crossings, steep: Numbers) -> Numbers:
@@ -158,7 +162,7 @@ def placed(edges: Crossings, steep: Numbers) -> Numbers:
 def placement_deviation(steep: float, lock: float) -> float:
     r"""Return the standard uncertainty that sampling leaves in the mean place of many edges.
 
-    .. math:: u = g \sqrt{u_{lock}^2 + (c (1 - g))^2}
+    .. math:: u = \sqrt{(\min(1, b g) u_{lock})^2 + (c g (1 - g))^2}
 
     Parameters
     ----------
@@ -175,6 +179,6 @@ def placement_deviation(steep: float, lock: float) -> float:
     Examples
     --------
     >>> round(placement_deviation(1.0, 0.287), 3), round(placement_deviation(0.3, 0.0), 3)
-    (0.287, 0.021)
+    (0.287, 0.042)
     """
-    return steep * math.hypot(lock, CURVATURE * (1.0 - steep))
+    return math.hypot(min(1.0, UNSEEN * steep) * lock, CURVATURE * steep * (1.0 - steep))

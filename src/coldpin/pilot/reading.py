@@ -10,7 +10,7 @@ import numpy as np
 
 from coldpin.errors import InputError
 from coldpin.pilot.crossings import Flags, Indices, Numbers
-from coldpin.pilot.cycles import Decoded, decode
+from coldpin.pilot.cycles import Decoded, Plateaus, decode
 from coldpin.pilot.diode import read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
@@ -164,13 +164,7 @@ def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, so
         frequency_hz=timing.frequency,
         duty_percent=timing.duty,
         offered_current_a=offered_current(timing.duty, rules.zones) if offers and timing.duty is not None else None,
-        diode=read_diode(
-            run.state,
-            None if high is None else high.value,
-            None if low is None else low.value,
-            windows=rules.windows,
-            generator=rules.generator,
-        ),
+        diode=read_diode(run.state, high, low, windows=rules.windows, generator=rules.generator),
     )
 
 
@@ -181,8 +175,8 @@ def _rows(rows: Indices) -> Indices:
 def _oscillating(decoded: Decoded, in_run: Flags, source: Source) -> tuple[Quantity | None, Quantity | None, Timing]:
     cycles = decoded.cycles
     rows = np.flatnonzero(in_run)
-    high = level_of(cycles.high.take(rows), cycles.high_settled[rows], source, "high level")
-    low = level_of(cycles.low.take(rows), cycles.low_settled[rows], source, "low level")
+    high = level_of(cycles.high.take(rows), source, "high level")
+    low = level_of(cycles.low.take(rows), source, "low level")
     swing = None if high is None or low is None else high.value - low.value
     return high, low, timing_of(cycles, in_run, swing, source)
 
@@ -190,12 +184,14 @@ def _oscillating(decoded: Decoded, in_run: Flags, source: Source) -> tuple[Quant
 def _steady(state: State, levels: Levels, source: Source) -> tuple[Quantity | None, Quantity | None]:
     if levels.level.size == 0:
         return None, None
-    if levels.steady.mean() < 0.5 and np.isfinite(levels.upper).any():
-        return (
-            level_of(replace(levels, level=levels.upper), None, source, "upper level"),
-            level_of(replace(levels, level=levels.lower), None, source, "lower level"),
-        )
-    level = level_of(levels, None, source, "low level" if state is State.F else "high level")
+    if levels.steady.mean() < 0.5:
+        upper, lower = replace(levels, level=levels.upper), replace(levels, level=levels.lower)
+        return level_of(_resting(upper), source, "upper level"), level_of(_resting(lower), source, "lower level")
+    level = level_of(_resting(levels), source, "low level" if state is State.F else "high level")
     if state is State.F or (state is State.UNDEFINED and level is not None and level.value < 0.0):
         return None, level
     return level, None
+
+
+def _resting(levels: Levels) -> Plateaus:
+    return Plateaus(levels=levels, settled=levels.samples > 0, drift=np.zeros(levels.level.size))

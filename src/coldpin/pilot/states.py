@@ -211,7 +211,7 @@ def classify(decoded: Decoded, windows: Windows) -> Pieces:
     """
     cycles, steady = decoded.cycles, decoded.steady
     codes = (
-        classify_cycles(cycles.high.level, cycles.low.level, windows),
+        classify_cycles(cycles.high.levels.level, cycles.low.levels.level, windows),
         classify_blocks(steady, windows),
         np.full(decoded.single_first.size, NO_WORD, np.int64),
     )

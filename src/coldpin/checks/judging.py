@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coldpin.quantity import Quantity, budget_shares, decide, format_quantity
 from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome
+from coldpin.standards.wording import limit_value
 
 
 def judged(finding: Finding, quantity: Quantity, limit: Limit, *, rule: str = "confidence") -> Finding:
@@ -69,34 +70,6 @@ def budget_lines(quantity: Quantity) -> tuple[BudgetLine, ...]:
     )
 
 
-def span(limit: Limit) -> str:
-    """Say a limit in words.
-
-    Parameters
-    ----------
-    limit : Limit
-        With one or two edges.
-
-    Returns
-    -------
-    str
-        Such as "11.4 V to 12.6 V", "at most 3 s".
-
-    Examples
-    --------
-    >>> from coldpin.records.finding import Standing
-    >>> span(Limit(id="x", title="t", unit="V", maximum=50.0, source="s", standing=Standing.READ))
-    'at most 50 V'
-    """
-    if limit.minimum is not None and limit.maximum is not None:
-        return f"{limit.minimum:g} {limit.unit} to {limit.maximum:g} {limit.unit}"
-    if limit.maximum is not None:
-        return f"at most {limit.maximum:g} {limit.unit}"
-    if limit.minimum is not None:
-        return f"at least {limit.minimum:g} {limit.unit}"
-    return f"{limit.nominal:g} {limit.unit}" if limit.nominal is not None else "no number"
-
-
 def placed(subject: str, finding: Finding) -> Finding:
     """Write the plain sentence of a finding that has a quantity, a limit and an outcome.
 
@@ -120,9 +93,11 @@ def placed(subject: str, finding: Finding) -> Finding:
         Outcome.UNDECIDED: "too close to",
     }.get(finding.outcome, "beside")
     tail = " to say" if finding.outcome is Outcome.UNDECIDED else ""
-    known = f"the limit as known ({span(finding.limit)}, {finding.limit.source}, standing: {finding.limit.standing})"
+    known = (
+        f"the limit as known ({limit_value(finding.limit)}, {finding.limit.source}, standing: {finding.limit.standing})"
+    )
     if finding.limit.asserted_by:
-        known = f"what {finding.limit.asserted_by} says ({span(finding.limit)})"
+        known = f"what {finding.limit.asserted_by} says ({limit_value(finding.limit)})"
     statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
     return replace(finding, statement=statement)
 

@@ -10,11 +10,13 @@ from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
 from coldpin.checks.judging import judged, placed
 from coldpin.checks.pilot_signal import NEED as CAPTURE
 from coldpin.checks.pilot_signal import OSCILLATING, PILOT_BENCH, declared_limit
+from coldpin.pilot.duty_cycle import duty_for_current, offered_current
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.pilot import Meaning
 from coldpin.standards.connections import coding, plug
+from coldpin.standards.pilot import duty_segments, duty_zones, generator
 
 
 def largest_offer(bench: BenchEvidence) -> tuple[Quantity, str] | None:
@@ -54,23 +56,38 @@ def _place(bench: BenchEvidence, check: str, title: str, limit: Limit, *evidence
     if offer is None:
         return replace(bare, answer="cannot tell", limit=limit)
     current, entry = offer
-    allowed = replace(limit, maximum=_with_resolution(limit.maximum, bench))
-    finding = judged(replace(bare, evidence=(entry, *evidence)), current, allowed)
-    return placed("The largest current offered", finding)
+    finding = judged(replace(bare, evidence=(entry, *evidence)), current, with_duty_tolerance(bench, limit))
+    assert finding.limit is not None, "it was judged against one"
+    return placed("The largest current offered", replace(finding, remarks=(finding.limit.note,)))
 
 
-def _with_resolution(maximum: float | None, bench: BenchEvidence) -> float | None:
-    """Allow a unit that offers just the rating to be off by the published tolerance of its duty cycle."""
-    if maximum is None:
-        return None
-    from coldpin.pilot.duty_cycle import duty_for_current, offered_current
-    from coldpin.standards.pilot import duty_segments, duty_zones, generator
+def with_duty_tolerance(bench: BenchEvidence, limit: Limit) -> Limit:
+    """Return a limit on the offer with what the published tolerance of the duty cycle allows on top.
 
+    A unit that offers just the rating may be off by that tolerance and be as it should.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        For the edition.
+    limit : Limit
+        A rating. [A]
+
+    Returns
+    -------
+    Limit
+        The rating and the allowance, told in its note.
+    """
     tolerance = generator(bench.book, bench.edition).duty_tolerance.maximum
-    assert tolerance is not None
-    duty = duty_for_current(maximum, duty_segments(bench.book)) + tolerance
-    most = offered_current(Quantity(duty, 0.0, "%"), duty_zones(bench.book, bench.edition))
-    return max(maximum, most.current.value)
+    assert limit.maximum is not None, "a rating is a largest current"
+    assert tolerance is not None, "the tolerance is known in every edition"
+    duty = duty_for_current(limit.maximum, duty_segments(bench.book)) + tolerance
+    most = offered_current(Quantity(duty, 0.0, "%"), duty_zones(bench.book, bench.edition)).current.value
+    note = (
+        f"The rating is {limit.maximum:g} A; the limit allows the published tolerance of the duty cycle, "
+        f"{tolerance:g} percentage points, on top."
+    )
+    return replace(limit, maximum=max(limit.maximum, round(most, 9)), note=note)
 
 
 def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:

@@ -7,8 +7,9 @@ from dataclasses import replace
 from coldpin.checks.cautions import DEAD_CAUTIONS, TESTER_VOLTAGE
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.evidence import BenchEvidence, Side, lowest, readings
-from coldpin.checks.judging import judged, placed, span
+from coldpin.checks.judging import judged, placed
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.standards.wording import limit_value
 
 NEED = Need(shows="mains to pilot insulation")
 
@@ -57,17 +58,13 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     if chosen.side is Side.AT_LEAST and finding.outcome is Outcome.WITHIN:
         sentence = (
             f"The insulation from mains to pilot and earth is at least {chosen.text.lstrip('>≥ ')}: within the "
-            f"limit as known ({span(limit)}, {limit.source}, standing: {limit.standing})."
+            f"limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})."
         )
         return (replace(finding, statement=sentence),)
     if chosen.side is Side.AT_LEAST:
-        return (
-            replace(
-                finding,
-                outcome=Outcome.UNDECIDED,
-                statement=f"The tester only said more than {chosen.text.lstrip('>≥ ')}: too little to say.",
-            ),
-        )
+        why = "too little to say" if chosen.quantity.u is not None else "the tester's accuracy there is not known"
+        said = f"The tester only said more than {chosen.text.lstrip('>≥ ')}: {why}."
+        return (replace(finding, outcome=Outcome.UNDECIDED, statement=said),)
     return (placed("The lowest insulation resistance from mains to pilot and earth", finding),)
 
 

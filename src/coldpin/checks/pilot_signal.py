@@ -63,6 +63,9 @@ def _runs(bench: BenchEvidence, states: Iterable[State] | None = None) -> Iterat
                 yield _Seen(capture, run)
 
 
+LASTING = 0.02
+"""Shorter stretches without a state are taken as a change from one to the next: twenty cycles of the oscillator. [s]"""
+
 OSCILLATING = (State.A2, State.B2, State.C2, State.D2)
 
 
@@ -124,7 +127,33 @@ def run_levels(bench: BenchEvidence) -> tuple[Finding, ...]:
             if seen.run.state.startswith(window.letter) and seen.run.high_v is not None
         ]
         findings += _worst_level(f"The pilot's level in state {window.letter}", plateaus, window.limit)
+    findings += _stateless(check, function, bench)
     return tuple(findings) or (_nothing_seen(bench, check, "levels", "Pilot levels", function),)
+
+
+def _stateless(check: str, function: str, bench: BenchEvidence) -> list[Finding]:
+    """Find levels that belong to no state: a car would not know what it is told."""
+    lost = [
+        seen
+        for seen in _runs(bench, (State.UNDEFINED,))
+        if seen.run.end_s - seen.run.start_s >= LASTING and seen.run.high_v is not None
+    ]
+    if not lost:
+        return []
+    longest = max(lost, key=lambda seen: seen.run.end_s - seen.run.start_s)
+    level = longest.run.high_v
+    assert level is not None, "runs without a level were left out"
+    return [
+        replace(
+            _bare(check, "no-state", "Level that belongs to no state", function, longest),
+            quantity=level,
+            outcome=Outcome.BEYOND,
+            answer="no",
+            worst_of=len(lost),
+            statement=f"For {longest.run.end_s - longest.run.start_s:.3g} s the pilot stood at {format_quantity(level)}, "
+            "which belongs to no state: a car would not know what it is told.",
+        )
+    ]
 
 
 def _nothing_seen(bench: BenchEvidence, check: str, name: str, title: str, function: str) -> Finding:

@@ -412,7 +412,7 @@ def sources(word: str, case: Path | None, as_json: bool) -> int:
     from coldpin.records.finding import Limit
     from coldpin.records.plain import to_json
     from coldpin.standards.wording import limit_paragraph
-    from coldpin.workbench.find_sources import find_sources
+    from coldpin.workbench.constants import find_sources
 
     found = find_sources(word, case=case)
     if as_json:

@@ -113,6 +113,28 @@ PLANS: tuple[FunctionPlan, ...] = (
 """The protective functions, each after the one it depends on."""
 
 
+MISSING = {
+    "wiring.order": "a wiring map with the contacts held closed",
+    "earth-resistance.value": "the earth resistance",
+    "live-pins.uncoupled": "the output with nothing connected",
+    "live-pins.state-b": "the output in state B",
+    "pilot-diode.diode-shorted": "the output with the vehicle simulator's diode shorted",
+    "pilot-diode.sign": "a capture in state B or C",
+    "pilot-levels.high-open": "a capture with nothing connected",
+    "pilot-levels.low": "a capture with the oscillator running",
+    "pilot-levels.state-b": "a capture in state B",
+    "pilot-levels.state-c": "a capture in state C",
+    "pilot-frequency.value": "a capture with the oscillator running",
+    "pilot-duty.value": "a capture and the declared current",
+    "pilot-meaning.zone": "a capture with the oscillator running",
+    "offer-plug.value": "a capture and the plug's kind",
+    "offer-rating.value": "a capture and the rated current",
+    "coding.offer": "the coding resistance",
+    "pilot-insulation.value": "the insulation from mains to pilot",
+}
+"""What would have to be recorded for a finding that is missing; every other one needs the dead wiring map."""
+
+
 def judge_functions(unit: UnitClass, findings: Iterable[Finding]) -> tuple[ProtectiveFunction, ...]:
     """Give every protective function its state, from its findings alone.
 
@@ -165,8 +187,8 @@ def _judge(
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:
     answered = {finding.id for finding in findings}
     set_aside = {finding.check for finding in findings if finding.outcome is Outcome.NOT_APPLICABLE}
-    asked = tuple(name for name in plan.asks if name not in answered and name.split(".")[0] not in set_aside)
-    return (*asked, *plan.awaits)
+    asked = (name for name in plan.asks if name not in answered and name.split(".")[0] not in set_aside)
+    return (*dict.fromkeys(MISSING.get(name, "the dead wiring map") for name in asked), *plan.awaits)
 
 
 def _state(

@@ -1,10 +1,20 @@
-"""Every use of coldpin, one function each: this is the public API that command line and page stand on."""
+"""Every use of coldpin, one function each: this is the public API that command line and page stand on.
 
-from coldpin.workbench.assess import Written, assess, render, write_report
-from coldpin.workbench.cases import Added, add_evidence, correct, new_case, record
-from coldpin.workbench.find_sources import find_sources
-from coldpin.workbench.look import Look, look_at_pilot
-from coldpin.workbench.publishing import publish
+The functions are imported when they are first asked for, so that a quick look does not wait for the report.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coldpin.workbench.assessing import Written, assess, render, write_report
+    from coldpin.workbench.cases import Added, add_evidence, correct, new_case, record
+    from coldpin.workbench.constants import find_sources
+    from coldpin.workbench.demo import make_demo
+    from coldpin.workbench.look import Look, look_at_pilot
+    from coldpin.workbench.publishing import publish
 
 __all__ = [
     "Added",
@@ -15,9 +25,34 @@ __all__ = [
     "correct",
     "find_sources",
     "look_at_pilot",
+    "make_demo",
     "new_case",
     "publish",
     "record",
     "render",
     "write_report",
 ]
+
+_HOME = {
+    "Added": "cases",
+    "Look": "look",
+    "Written": "assessing",
+    "add_evidence": "cases",
+    "assess": "assessing",
+    "correct": "cases",
+    "find_sources": "constants",
+    "look_at_pilot": "look",
+    "make_demo": "demo",
+    "new_case": "cases",
+    "publish": "publishing",
+    "record": "cases",
+    "render": "assessing",
+    "write_report": "assessing",
+}
+"""The module each name lives in; none bears the name of a function, which it would hide."""
+
+
+def __getattr__(name: str) -> object:
+    if name in _HOME:
+        return getattr(import_module(f"{__name__}.{_HOME[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

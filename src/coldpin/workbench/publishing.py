@@ -6,7 +6,7 @@ from pathlib import Path
 
 from coldpin.casefile.publish import Issue
 from coldpin.report import Issue as Stamp
-from coldpin.workbench.assess import assess, render
+from coldpin.workbench.assessing import assess, render
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.shelving import open_bench
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from coldpin.casefile import Case, Shelf, open_case, open_shelf
+from coldpin.casefile import Case, Shelf, open_case
+from coldpin.casefile import open_shelf as open_shelf
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect

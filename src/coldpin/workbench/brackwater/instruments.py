@@ -1,0 +1,50 @@
+"""The instruments on the boatyard's shelf; their statements are those by which the virtual ones err."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from coldpin.records.instrument import Instrument
+
+INSTRUMENTS: Mapping[str, Instrument] = {
+    "scope": Instrument(
+        name="Tidepool 204 oscilloscope, ×10 probe, isolated sensor on the second channel",
+        kind="oscilloscope",
+        model="204",
+        serial="T204-0931",
+        calibrated="2025-09-18",
+        statements={"voltage": "1 % of reading + 0.05 V + 8 bit on 40 V", "time": "50 ppm"},
+    ),
+    "recorder": Instrument(
+        name="Gullwing pocket recorder",
+        kind="oscilloscope without a screen",
+        serial="GW-5510",
+        calibrated="2025-09-18",
+        statements={"voltage": "1 % of reading + 0.05 V", "time": "50 ppm"},
+    ),
+    "multimeter": Instrument(
+        name="Kelpie 60 multimeter",
+        kind="multimeter",
+        serial="K60-22817",
+        calibrated="2025-10-02",
+        statements={
+            "voltage": "0.8 % + 3 digits on 600 V, resolution 0.1 V",
+            "resistance": "0.5 % + 2 digits on 2 kΩ, resolution 1 Ω",
+        },
+    ),
+    "insulation tester": Instrument(
+        name="Barnacle 500 insulation tester",
+        kind="insulation tester",
+        serial="B5-1174",
+        calibrated="2025-10-02",
+        statements={"insulation": "3 % + 5 digits on 999 MΩ, resolution 1 MΩ"},
+    ),
+    "milliohm meter": Instrument(
+        name="Eelgrass milliohm meter, four-wire, 10 A",
+        kind="milliohm meter",
+        serial="EG-0408",
+        calibrated="2025-10-02",
+        statements={"resistance": "0.5 % + 2 digits on 2 Ω, resolution 0.001 Ω"},
+    ),
+}
+"""By the names that entries call them."""

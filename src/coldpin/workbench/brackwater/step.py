@@ -1,0 +1,108 @@
+"""What the story of a case is made of: steps, in the order in which they were written down."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from coldpin.records.case import Alternative, Claims, ConditionOfUse, Specimen, UnitClass
+from coldpin.simulator.brackwater import VirtualSpecimen
+
+MARTA, PIET = "Marta Lund", "Piet Harrow"
+RCD = "Own socket behind a 30 mA residual-current device, its button pressed today; Piet at the switch."
+DEAD = "Plug in the lock box, key with Piet."
+FULL_SCALE: Mapping[str, str] = {"full scale": "40 V"}
+"""What the screen of either scope was set to."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """Something that was written down.
+
+    ``at`` is the time of writing on the day, ``made`` when it happened if that was earlier, ``who`` did it.
+    """
+
+    at: str
+    shows: str
+    note: str = ""
+    conditions: Mapping[str, str] = field(default_factory=dict)
+    made: str = ""
+    who: str = MARTA
+    instrument: str = ""
+    supply: str = ""
+    private: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told(Step):
+    """Words, and nothing else."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mapped(Step):
+    """The wiring map of the specimen as found."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Read(Step):
+    """Readings of a meter. ``slip`` is true where the first was typed with its point one place too far right."""
+
+    repeats: int = 1
+    slip: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Captured(Step):
+    """A capture of the pilot while the test box goes through its steps, saved in the manner of its instrument."""
+
+    diode: str = "present"
+    file: str
+    choices: Mapping[str, str | float | int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn(Step):
+    """A picture: the face of a plug or connector, or a plate with its lines."""
+
+    file: str
+    title: str
+    face: str = ""
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saved(Step):
+    """A page or paper saved as text."""
+
+    file: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Linked(Step):
+    """Something to be seen elsewhere, at an address and a time of the film."""
+
+    address: str
+    time_code: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corrected(Step):
+    """The last entry that shows the same, put right: its readings as the display had them, or its conditions."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseStory:
+    """One specimen: what is written in ``case.toml``, and the steps in the order of writing."""
+
+    folder: str
+    virtual: VirtualSpecimen
+    unit: UnitClass
+    specimen: Specimen
+    claims: Claims
+    uses: tuple[ConditionOfUse, ...]
+    alternatives: tuple[Alternative, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    steps: tuple[Step, ...]

@@ -1,0 +1,303 @@
+"""The demonstration shelf: the afternoon at Brackwater Boatyard, done through the same functions a person uses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TypedDict
+
+import numpy as np
+
+from coldpin.casefile import create_shelf, open_case
+from coldpin.records.entry import Entry
+from coldpin.simulator.brackwater import RECORDER, SCOPE, capture, read
+from coldpin.simulator.drawing import draw_face, draw_plate
+from coldpin.simulator.export import as_csv
+from coldpin.simulator.scope import VirtualScope
+from coldpin.workbench.assessing import Written, write_report
+from coldpin.workbench.brackwater import DAY, INSTRUMENTS, QUESTION, SHELF_TITLE, STORY, ZONE
+from coldpin.workbench.brackwater.step import (
+    MARTA,
+    Captured,
+    CaseStory,
+    Corrected,
+    Drawn,
+    Linked,
+    Mapped,
+    Read,
+    Saved,
+    Step,
+    Told,
+)
+from coldpin.workbench.cases import add_evidence, correct, new_case, record
+
+_SCOPES: Mapping[str, tuple[VirtualScope, str]] = {"scope": (SCOPE, "preamble"), "recorder": (RECORDER, "step")}
+"""The two scopes of the shelf: which virtual one each is, and how it writes its files."""
+
+_AMBIENT, _HUMIDITY = "11 °C", "71 %"
+_READ_BEFORE_WRITTEN = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DemoResult:
+    """Where the shelf stands, and each case as assessed, with its report."""
+
+    shelf: Path
+    written: tuple[Written, ...]
+
+
+def make_demo(folder: Path | str, progress: Callable[[float], None] | None = None) -> DemoResult:
+    """Make the shelf of Brackwater Boatyard: three donated leads, invented, tested and assessed.
+
+    Dates and seeds belong to the story, so that the same shelf results each time.
+
+    Parameters
+    ----------
+    folder : Path or str
+        A folder that is no shelf yet.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    DemoResult
+        The shelf, and each case as assessed.
+
+    Raises
+    ------
+    CaseError
+        The folder is a shelf or a case already: take another, or remove it first.
+    StorageError
+        The disk refused.
+    """
+    shelf = tell_story(folder, progress=_part(progress, 0, 2))
+    told = _part(progress, 1, 2)
+    written = tuple(
+        write_report(shelf / story.folder, progress=_part(told, place, len(STORY))) for place, story in enumerate(STORY)
+    )
+    told(1.0)
+    return DemoResult(shelf=shelf, written=written)
+
+
+def tell_story(folder: Path | str, *, progress: Callable[[float], None] | None = None) -> Path:
+    """Make the shelf with its three cases, and assess none of them.
+
+    Parameters
+    ----------
+    folder : Path or str
+        A folder that is no shelf yet.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    Path
+        The shelf.
+
+    Raises
+    ------
+    CaseError
+        The folder is a shelf or a case already.
+    StorageError
+        The disk refused.
+    """
+    shelf = create_shelf(folder, SHELF_TITLE)
+    for name, instrument in INSTRUMENTS.items():
+        shelf.add_instrument(name, instrument)
+    for place, story in enumerate(STORY):
+        _tell(story, shelf.folder, _part(progress, place, len(STORY)))
+    return shelf.folder
+
+
+def _part(progress: Callable[[float], None] | None, place: int, parts: int) -> Callable[[float], None]:
+    def told(fraction: float) -> None:
+        if progress is not None:
+            progress((place + fraction) / parts)
+
+    return told
+
+
+def _tell(story: CaseStory, shelf: Path, progress: Callable[[float], None]) -> None:
+    """Make a case and write down its steps."""
+    rng = np.random.default_rng(story.virtual.seed)
+    with TemporaryDirectory(prefix="coldpin-demo-") as table:
+        bench = _Bench(story=story, folder=shelf / story.folder, table=Path(table), random_bytes=rng.bytes)
+        bench.open_case()
+        for place, step in enumerate(story.steps):
+            progress(place / len(story.steps))
+            bench.do(step)
+
+
+class _Around(TypedDict):
+    """What every entry has, whatever it shows."""
+
+    shows: str
+    who: str
+    made: datetime | str
+    conditions: Mapping[str, str]
+    instrument: str
+    supply_voltage: str
+    ambient: str
+    humidity: str
+    note: str
+    private: bool
+    now: datetime
+    random_bytes: Callable[[int], bytes]
+
+
+class _Bench:
+    """Someone at the bench with a case open: does a step and remembers what was read and where it was written.
+
+    Parameters
+    ----------
+    story : CaseStory
+        The case.
+    folder : Path
+        Where it is kept.
+    table : Path
+        Where files lie before they are filed.
+    random_bytes : callable
+        Source of the random part of ids.
+    """
+
+    def __init__(self, *, story: CaseStory, folder: Path, table: Path, random_bytes: Callable[[int], bytes]) -> None:
+        self.story = story
+        self.folder = folder
+        self.table = table
+        self.random_bytes = random_bytes
+        self.displayed: dict[str, tuple[str, ...]] = {}
+        self.last: dict[str, str] = {}
+
+    def open_case(self) -> None:
+        story, unit = self.story, self.story.unit
+        new_case(
+            self.folder,
+            make=story.specimen.make,
+            model=story.specimen.model,
+            charging_mode=unit.charging_mode,
+            build=unit.build,
+            cable=unit.cable,
+            electronics=unit.electronics,
+            phases=unit.phases,
+            connector=unit.connector,
+            tester=MARTA,
+            question=QUESTION,
+            claims=story.claims,
+            specimen=story.specimen,
+        )
+        case = open_case(self.folder)
+        lists = (
+            ("conditions_of_use", story.uses),
+            ("alternatives", story.alternatives),
+            ("assumptions", story.assumptions),
+        )
+        for key, value in lists:
+            if value:
+                case.edit(key, (), value, who=MARTA, now=_instant(story.steps[0].at))
+
+    def do(self, step: Step) -> None:
+        match step:
+            case Corrected():
+                entry = self._correct(step)
+            case Told():
+                entry = record(self.folder, **self._around(step))
+            case Mapped():
+                entry = record(self.folder, pairs=self.story.virtual.wiring, **self._around(step))
+            case Read():
+                entry = record(self.folder, readings=self._typed(step), **self._around(step))
+            case _:
+                entry = self._file(step)
+        self.last[step.shows] = entry.id
+
+    def _around(self, step: Step) -> _Around:
+        at_bench = isinstance(step, Mapped | Read | Captured)
+        written = _instant(step.at)
+        return _Around(
+            shows=step.shows,
+            who=step.who,
+            made=step.made or (written - _READ_BEFORE_WRITTEN if at_bench else written),
+            conditions=step.conditions,
+            instrument=step.instrument,
+            supply_voltage=step.supply,
+            ambient=_AMBIENT if at_bench else "",
+            humidity=_HUMIDITY if at_bench else "",
+            note=step.note,
+            private=step.private,
+            now=written,
+            random_bytes=self.random_bytes,
+        )
+
+    def _typed(self, step: Read) -> tuple[str, ...]:
+        shown = read(self.story.virtual, step.shows, repeats=step.repeats)
+        self.displayed[step.shows] = shown
+        return (slipped(shown[0]), *shown[1:]) if step.slip else shown
+
+    def _correct(self, step: Corrected) -> Entry:
+        return correct(
+            self.folder,
+            self.last[step.shows],
+            who=step.who,
+            reason=step.reason,
+            readings=None if step.conditions else self.displayed[step.shows],
+            conditions=step.conditions or None,
+            now=_instant(step.at),
+            random_bytes=self.random_bytes,
+        )
+
+    def _file(self, step: Step) -> Entry:
+        around = self._around(step)
+        match step:
+            case Captured():
+                return add_evidence(
+                    self.folder, self._lay(step.file, self._saved(step)), choices=step.choices, **around
+                ).entry
+            case Drawn():
+                return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
+            case Saved():
+                return add_evidence(self.folder, self._lay(step.file, step.text.encode()), **around).entry
+            case Linked():
+                return add_evidence(self.folder, None, address=step.address, time_code=step.time_code, **around).entry
+        raise TypeError(f"step {step!r} is of a kind that nobody knows how to do")
+
+    def _saved(self, step: Captured) -> bytes:
+        scope, style = _SCOPES[step.instrument]
+        return as_csv(capture(self.story.virtual, diode=step.diode, scope=scope).waveform, style)
+
+    def _lay(self, name: str, data: bytes) -> Path:
+        path = self.table / name
+        path.write_bytes(data)
+        return path
+
+
+def slipped(text: str) -> str:
+    """Return a reading as it looks when the decimal point slips by one place in typing.
+
+    Parameters
+    ----------
+    text : str
+        Figures and unit.
+
+    Returns
+    -------
+    str
+        The same figures, ten times as much.
+
+    Examples
+    --------
+    >>> slipped("0.051 Ω")
+    '0.51 Ω'
+    """
+    figures, unit = text.split()
+    whole, _, part = figures.partition(".")
+    return f"{int(whole + part[:1])}.{part[1:]} {unit}"
+
+
+def _picture(step: Drawn) -> bytes:
+    return draw_face(step.face, title=step.title) if step.face else draw_plate(step.lines, title=step.title)
+
+
+def _instant(clock: str) -> datetime:
+    return datetime.fromisoformat(f"{DAY}T{clock}{ZONE}")

@@ -1,0 +1,141 @@
+"""A small bench for the tests: entries by hand, captures from the simulator, all joined to evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cache
+
+import numpy as np
+
+from coldpin.checks import BenchEvidence, PilotCapture
+from coldpin.pilot import read_pilot
+from coldpin.records.case import (
+    CASE_FORMAT,
+    Build,
+    Cable,
+    CaseDescription,
+    Claims,
+    Electronics,
+    Specimen,
+    UnitClass,
+)
+from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import PilotReading
+from coldpin.simulator import VirtualScope, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
+from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+
+PORTABLE = UnitClass(
+    charging_mode=2, build=Build.PORTABLE, cable=Cable.ATTACHED, electronics=Electronics.IN_CABLE, connector="type 2"
+)
+WALL = UnitClass(
+    charging_mode=3, build=Build.FIXED, cable=Cable.ATTACHED, electronics=Electronics.IN_WALL_UNIT, connector="type 2"
+)
+BARE = UnitClass(
+    charging_mode=2,
+    build=Build.PORTABLE,
+    cable=Cable.ATTACHED,
+    electronics=Electronics.IN_CONNECTOR,
+    connector="type 2",
+)
+CLAIMS = Claims(
+    plug="CEE 7/4", rated_current="16 A", declared_current="16 A", rated_voltage="230 V", plug_rating="16 A"
+)
+INSTRUMENTS = {
+    "meter": Instrument(
+        name="bench meter",
+        kind="multimeter",
+        statements={
+            "voltage": "0.5 % of reading + 3 digits, resolution 0.1 V",
+            "resistance": "0.8 % + 2 digits, resolution 1 Ω",
+        },
+    ),
+    "milliohm": Instrument(
+        name="milliohm meter", kind="milliohm meter", statements={"resistance": "1 % + 2 digits, resolution 1 mΩ"}
+    ),
+    "tester": Instrument(
+        name="insulation tester", kind="insulation tester", statements={"insulation": "5 % + 2 digits, resolution 1 MΩ"}
+    ),
+}
+SCOPE = VirtualScope(
+    full_scale=40.0,
+    bits=8,
+    noise=0.02,
+    gain_limit=0.005,
+    offset_limit=0.02,
+    timebase_limit=50e-6,
+    bandwidth=20e6,
+    hum=0.0,
+)
+ACCURACY = ScopeAccuracy(
+    vertical=parse_accuracy("0.5 % of reading + 0.02 V"), timebase=parse_accuracy("50 ppm"), full_scale=40.0, id="scope"
+)
+
+
+def entry(shows: str, *, name: str = "e1", kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
+    """One entry with the given content."""
+    made = "2026-05-02T10:00:00+00:00"
+    return Entry(id=name, kind=kind, shows=shows, made=made, recorded=made, who="Ines", **more)  # type: ignore[arg-type]
+
+
+def evidence(
+    *entries: Entry,
+    unit: UnitClass = PORTABLE,
+    claims: Claims = CLAIMS,
+    captures: Sequence[PilotCapture] = (),
+    edition: Edition = Edition.IEC_3,
+) -> BenchEvidence:
+    """The evidence of one case with these entries and captures."""
+    return BenchEvidence(
+        case=CaseDescription(
+            format=CASE_FORMAT,
+            title="Skerrow 16",
+            specimen=Specimen(make="Skerrow", model="16"),
+            unit=unit,
+            claims=claims,
+        ),
+        edition=edition,
+        book=load_book(),
+        entries=(*entries, *(capture.entry for capture in captures)),
+        instruments=INSTRUMENTS,
+        captures=tuple(captures),
+    )
+
+
+def pairs(joined: Sequence[str] = ("PE > PE",), found: Mapping[str, str] | None = None) -> dict[str, str]:
+    """The whole wiring map of a single-phase lead with these pairs joined and all others open."""
+    return {
+        f"{a} > {b}": "joined" if f"{a} > {b}" in joined else "open"
+        for a in ("L", "N", "PE")
+        for b in ("L1", "N", "PE", "CP")
+    } | dict(found or {})
+
+
+STEPS = ((0.05, "A"), (0.08, "B"), (0.05, "C"), (0.03, "B"))
+
+
+@cache
+def reading(unit: VirtualUnit, vehicle: VirtualVehicle, seed: int = 1) -> PilotReading:
+    """The reading of a capture of A, B, C, B on the virtual bench."""
+    capture = simulate_capture(
+        unit,
+        vehicle,
+        list(STEPS),
+        set_up_bench(SCOPE, seed=seed),
+        seed=np.random.default_rng(seed),
+        sample_interval=2e-6,
+        with_output=False,
+    )
+    return read_pilot(capture.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY)
+
+
+def capture_of(unit: VirtualUnit, *, diode: str = "present", name: str = "c1", **conditions: str) -> PilotCapture:
+    """A filed capture of a virtual unit."""
+    vehicle = VirtualVehicle(diode="shorted" if diode == "shorted" else "present")
+    stated = {"load": "steps", "diode": diode, **conditions}
+    return PilotCapture(
+        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated),
+        reading=reading(unit, vehicle),
+    )

@@ -1,0 +1,142 @@
+"""Checks that rest on readings: earth, insulation, pins live, coding."""
+
+import pytest
+
+from coldpin.checks import earth_resistance, live_pins, offered_current, pilot_insulation
+from coldpin.errors import CaseError
+from coldpin.records.finding import Outcome, Reach
+from tests.checks.bench import BARE, entry, evidence, pairs
+
+
+def earth(*readings: str, **conditions: str):
+    one = entry("earth resistance", readings=readings, instrument="milliohm", conditions=conditions)
+    (finding,) = earth_resistance.run(evidence(one))
+    return finding
+
+
+@pytest.mark.published("0.3 Ω up to 5 m and 0.1 Ω for each further 7.5 m, at most 1 Ω: EN 50678 (standing: memory)")
+@pytest.mark.parametrize(
+    ("length", "maximum"), [("", 0.3), ("5 m", 0.3), ("5.1 m", 0.4), ("12.5 m", 0.4), ("13 m", 0.5), ("100 m", 1.0)]
+)
+def test_the_allowance_for_a_longer_cable(length, maximum):
+    """Each begun 7.5 m beyond 5 m adds a tenth of an ohm, up to one ohm."""
+    finding = earth("110 mΩ", **({"length": length} if length else {}))
+
+    assert finding.limit is not None
+    assert finding.limit.maximum == pytest.approx(maximum, abs=1e-12)
+
+
+@pytest.mark.hand("mean of 110, 112, 111 mΩ; scatter 1 mΩ / √3 with 2 degrees of freedom; limit 1 % + 2 mΩ over √3")
+def test_repeats_are_averaged_and_the_instrument_counts_once():
+    """Scatter goes down with repeats, the meter's own error does not."""
+    finding = earth("110 mΩ", "112 mΩ", "111 mΩ")
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(0.111, abs=1e-12)
+    scatter, meter = 0.001 / 3**0.5, (0.01 * 0.112 + 0.002) / 3**0.5
+    assert finding.quantity.u == pytest.approx((scatter**2 + meter**2) ** 0.5, rel=0.01)
+    assert sum("milliohm meter, resistance" in line.label for line in finding.budget) == 1
+
+
+def test_a_meter_beyond_its_range_says_that_the_earth_is_open():
+    """More than 20 MΩ from earth pin to earth pin concludes alone."""
+    finding = earth("> 20 MΩ")
+
+    assert (finding.outcome, finding.decisive, finding.absence) == (Outcome.BEYOND, True, True)
+
+
+def test_without_a_stated_accuracy_nothing_is_decided():
+    """A bare number from no known instrument has no uncertainty, and is not taken as exact."""
+    (finding,) = earth_resistance.run(evidence(entry("earth resistance", readings=("0.11 Ω",))))
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert finding.probability is None
+
+
+def test_an_instrument_that_is_not_on_the_shelf_is_named():
+    """The message says which entry, which instrument, and what there is."""
+    one = entry("earth resistance", readings=("0.11 Ω",), instrument="ohmmeter")
+
+    with pytest.raises(CaseError, match=r"entry e1: instrument 'ohmmeter' is not on the shelf \(known: meter, milli"):
+        earth_resistance.run(evidence(one))
+
+
+@pytest.mark.published("7 MΩ, the figure of class II: IEC 61851-1:2017 12.7.1 c) with IEC 61140 (standing: memory)")
+@pytest.mark.parametrize(
+    ("reading", "outcome"),
+    [("> 500 MΩ", Outcome.WITHIN), ("20 MΩ", Outcome.WITHIN), ("8 MΩ", Outcome.UNDECIDED), ("2 MΩ", Outcome.BEYOND),
+     ("> 3 MΩ", Outcome.UNDECIDED)],
+)  # fmt: skip
+def test_insulation_to_the_pilot(reading, outcome):
+    """The lowest reading decides; "more than" counts as its edge, and never as beyond."""
+    one = entry("mains to pilot insulation", readings=("> 500 MΩ", reading), instrument="tester")
+    (finding,) = pilot_insulation.run(evidence(one))
+
+    assert finding.outcome is outcome
+
+
+def uncoupled(reading: str, *others, unit=None, supply="mains", voltage="230 V"):
+    one = entry(
+        "output with nothing connected",
+        name="live",
+        readings=(reading,),
+        instrument="meter",
+        conditions={"supply": supply},
+        supply_voltage=voltage,
+    )
+    return live_pins.run_uncoupled(evidence(one, *others, **({"unit": unit} if unit else {})))[0]
+
+
+@pytest.mark.published("50 V a.c.: conventional touch voltage, IEC 60364-4-41 (standing: read)")
+@pytest.mark.parametrize(("reading", "outcome"), [("231 V", Outcome.BEYOND), ("0.4 V", Outcome.WITHIN)])
+def test_pins_live_with_nothing_connected(reading, outcome):
+    """The mains at an uncoupled connector concludes alone."""
+    finding = uncoupled(reading)
+
+    assert finding.outcome is outcome
+    assert finding.decisive is (outcome is Outcome.BEYOND)
+
+
+def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not():
+    """24 V in and 24 V out would be the mains; nothing out shows only that the contacts had no power to close."""
+    there = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V")
+    gone = uncoupled("0.0 V", supply="extra-low voltage", voltage="24 V")
+
+    assert there.outcome is Outcome.BEYOND
+    assert there.quantity is not None
+    assert there.quantity.value == pytest.approx(23.9 * 230.0 / 24.0, rel=1e-9)
+    assert gone.outcome is Outcome.UNDECIDED
+    assert "does not show that they stay open" in gone.statement
+
+
+def test_at_extra_low_voltage_the_supply_voltage_must_be_recorded():
+    """A reading cannot be scaled by a supply that nobody wrote down."""
+    with pytest.raises(CaseError, match="supply voltage is not recorded: add it"):
+        uncoupled("23.9 V", supply="extra-low voltage", voltage="")
+
+
+def test_live_pins_hold_by_construction_where_every_pole_was_traced():
+    """The wiring map of a bare lead carries the reach of the live pins."""
+    straight = entry("wiring map", pairs=pairs(("L > L1", "N > N", "PE > PE")))
+
+    assert uncoupled("231 V", straight, unit=BARE).reach is Reach.CONSTRUCTION
+    assert uncoupled("231 V", unit=BARE).reach is Reach.SPECIMEN
+
+
+@pytest.mark.published("type 2 coding bands 13/20/32/63 A: IEC 61851-1 Annex B (standing: read)")
+@pytest.mark.parametrize(("reading", "current"), [("1500 Ω", 13), ("680 Ω", 20), ("220 Ω", 32), ("100 Ω", 63)])
+def test_each_nominal_coding_is_told(reading, current):
+    """The resistor in the middle of its band stands for its current."""
+    one = entry("coding resistance", readings=(reading,), instrument="meter")
+    finding = offered_current.run_coding(evidence(one))[0]
+
+    assert finding.outcome is Outcome.WITHIN
+    assert f"carries {current} A" in finding.statement
+
+
+@pytest.mark.parametrize("reading", ["20 Ω", "330 Ω", "50 kΩ"])
+def test_a_resistor_in_no_band_is_beyond(reading):
+    """Between the bands and outside of them no current is coded."""
+    one = entry("coding resistance", readings=(reading,), instrument="meter")
+
+    assert offered_current.run_coding(evidence(one))[0].outcome is Outcome.BEYOND

@@ -150,8 +150,10 @@ def _stateless(check: str, function: str, bench: BenchEvidence) -> list[Finding]
             outcome=Outcome.BEYOND,
             answer="no",
             worst_of=len(lost),
-            statement=f"For {longest.run.end_s - longest.run.start_s:.3g} s the pilot stood at {format_quantity(level)}, "
-            "which belongs to no state: a car would not know what it is told.",
+            statement=(
+                f"For {longest.run.end_s - longest.run.start_s:.3g} s the pilot stood at {format_quantity(level)}, "
+                "which belongs to no state: a car would not know what it is told."
+            ),
         )
     ]
 

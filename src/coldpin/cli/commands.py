@@ -16,6 +16,15 @@ if TYPE_CHECKING:
 
 NOT_ALL_USED = 3
 
+WIDEST_HELP = 110
+"""Help wider than this is hard to read. [characters]"""
+
+TABLE_WIDTH = 160
+"""A table that goes into a file or a pipe has no terminal to fit into. [characters]"""
+
+PORT = 8610
+"""Where the page listens: free of the ports that are usually taken."""
+
 HELP = """The workbench of the person who tests charging leads.
 
 Mains voltage kills. coldpin records and computes; it certifies nothing. Local codes and licensed practice come first.
@@ -59,7 +68,7 @@ def with_surroundings(command: Any) -> Any:
     return command
 
 
-@click.group(help=HELP, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.group(help=HELP, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST_HELP})
 @click.version_option(__version__, prog_name="coldpin")
 def cli() -> None:
     """Stand above the commands."""
@@ -397,7 +406,7 @@ def show_reading(reading: Any) -> None:
             told,
             run.diode.value,
         )
-    Console(width=None if sys.stdout.isatty() else 160).print(table, markup=False)
+    Console(width=None if sys.stdout.isatty() else TABLE_WIDTH).print(table, markup=False)
 
 
 @cli.command()
@@ -462,7 +471,7 @@ def publish(case: Path, on: str | None) -> int:
 
 @cli.command()
 @click.argument("shelf", type=click.Path(path_type=Path), default=Path())
-@click.option("--port", type=int, default=8610, show_default=True)
+@click.option("--port", type=int, default=PORT, show_default=True)
 def serve(shelf: Path, port: int) -> int:
     """Show a shelf in the browser, on this machine alone, read-only. Ends with Ctrl-C.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from http import HTTPStatus
 from pathlib import Path
 
 from fastapi import FastAPI, Request, Response
@@ -85,7 +86,8 @@ def _guard(app: FastAPI) -> None:
 def _explain(app: FastAPI, templates: Environment) -> None:
     @app.exception_handler(ColdpinError)
     async def explain(request: Request, error: ColdpinError) -> Response:
-        status = 404 if isinstance(error, UnknownName) else 422
+        unknown = isinstance(error, UnknownName)
+        status = HTTPStatus.NOT_FOUND if unknown else HTTPStatus.UNPROCESSABLE_ENTITY
         if request.url.path.endswith(".json"):
             return Response(to_json({"error": str(error)}, dict[str, str]), status, media_type="application/json")
         return HTMLResponse(templates.get_template("error.html").render(message=str(error)), status)

@@ -309,6 +309,8 @@ def record(
 
     Raises
     ------
+    CaseError
+        The instrument is not on the shelf; nothing was written.
     InputError
         It is not as an entry must be; nothing was written.
     StorageError

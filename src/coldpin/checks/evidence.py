@@ -229,7 +229,8 @@ def mean(found: tuple[Measured, ...]) -> Quantity:
     Returns
     -------
     Quantity
-        The mean. Where the instrument's accuracy is not known its uncertainty is not known either.
+        The mean. Where the instrument's accuracy is not known its uncertainty is not known either; where all repeats
+        are equal the instrument's resolution, which its accuracy holds, stands in the place of the scatter.
 
     Sources
     -------
@@ -243,6 +244,8 @@ def mean(found: tuple[Measured, ...]) -> Quantity:
     if any(quantity.u is None for quantity in quantities):
         return Quantity(centre, None, widest.unit, why="accuracy of the instrument not known")
     scatter = from_readings([quantity.value for quantity in quantities], widest.unit, id=f"{found[0].entry.id}:scatter")
+    if scatter.u is None:
+        return replace(widest, value=centre, low=None, high=None)
     return add_components(scatter, widest.components)
 
 

@@ -93,6 +93,7 @@ def _judge(bench: BenchEvidence, entry: Entry, situation: _Situation, check: str
         return replace(
             plain,
             statement=f"{situation.live} {plain.statement}",
+            plain=situation.live,
             answer="yes",
             absence=True,
             decisive=situation.decisive,

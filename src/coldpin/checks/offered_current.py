@@ -112,11 +112,8 @@ def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:
     finding = _place(bench, "offer-plug", "Offer against the plug", limit)
     if finding.outcome is not Outcome.BEYOND:
         return (finding,)
-    return (
-        replace(
-            finding, decisive=True, statement=f"The unit offers more than its plug is made for. {finding.statement}"
-        ),
-    )
+    plain = "The unit tells the car to draw more than its plug is made for."
+    return (replace(finding, decisive=True, plain=plain, statement=f"{plain} {finding.statement}"),)
 
 
 def run_rating(bench: BenchEvidence) -> tuple[Finding, ...]:

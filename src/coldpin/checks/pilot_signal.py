@@ -66,6 +66,9 @@ def _runs(bench: BenchEvidence, states: Iterable[State] | None = None) -> Iterat
 LASTING = 0.02
 """Shorter stretches without a state are taken as a change from one to the next: twenty cycles of the oscillator. [s]"""
 
+PRINTED_DECIMALS = 3
+"""Decimals of a duty cycle in per cent to which a limit is rounded: a hundredth of what any instrument here tells."""
+
 OSCILLATING = (State.A2, State.B2, State.C2, State.D2)
 
 
@@ -225,7 +228,7 @@ def run_duty(bench: BenchEvidence) -> tuple[Finding, ...]:
     tolerance = generator(bench.book, bench.edition).duty_tolerance
     assert tolerance.minimum is not None
     assert tolerance.maximum is not None
-    nominal = duty_for_current(declared, duty_segments(bench.book))
+    nominal = round(duty_for_current(declared, duty_segments(bench.book)), PRINTED_DECIMALS)
     limit = replace(
         tolerance,
         title=f"duty cycle for {declared:g} A",

@@ -14,9 +14,9 @@ from coldpin.records.function import FunctionState, ProtectiveFunction
 class FunctionPlan:
     """What must be found for a function to be called shown.
 
-    ``asks`` are ids of findings that must all be within; ``parent`` is a function without which this one cannot be
-    there; ``awaits`` says what would still have to be shown and no check covers yet: while there is such a thing the
-    function stays open.
+    ``asks`` are ids of findings that must all be within. ``parent`` is a function without which this one cannot be
+    there: where the parent is absent by construction, so is this one (a welded contact says nothing of it). ``awaits``
+    says what would still have to be shown and no check covers yet: while there is such a thing the function stays open.
     """
 
     id: str
@@ -169,12 +169,12 @@ def _judge(
     missing = _missing(plan, findings)
     if absent:
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, absent[0].statement, absent, missing)
-    if parent and parent.state is FunctionState.SHOWN_ABSENT:
+    if parent and parent.state is FunctionState.SHOWN_ABSENT and parent.reach is Reach.CONSTRUCTION:
         because = f"It cannot be there without its parent: '{parent.title}' is absent."
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, because, (), missing, reach=parent.reach)
     if beyond:
         return _state(plan, FunctionState.FAULTY, bearing, beyond[0].statement, beyond, missing)
-    if not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing):
+    if bearing and not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing):
         because = "Everything that was asked of it in these tests was found."
         return _state(plan, FunctionState.SHOWN, bearing, because, bearing, missing)
     undecided = [finding for finding in bearing if finding.outcome is Outcome.UNDECIDED]

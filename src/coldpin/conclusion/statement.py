@@ -39,7 +39,7 @@ def conclude(
     return Conclusion(
         headline=_headline(case, decisive, found, judged),
         may_say=tuple(_sentence(case, finding) for finding in found if finding.outcome is Outcome.BEYOND)
-        + tuple(_function_sentence(function) for function in judged if function.state is FunctionState.SHOWN_ABSENT)
+        + tuple(_function_sentence(case, f) for f in judged if f.state is FunctionState.SHOWN_ABSENT)
         + _undecided(found),
         may_not_say=_may_not_say(case, found, judged, open_checks),
         decisive=tuple(finding.id for finding in decisive),
@@ -57,18 +57,19 @@ def _basis(finding: Finding) -> Basis:
     return Basis.MEASURED if finding.quantity is not None else Basis.OBSERVED
 
 
+def _of(case: CaseDescription, reach: Reach | None) -> str:
+    if reach is Reach.CONSTRUCTION:
+        return f"Any unit built like this {_name(case)}: "
+    return f"On this specimen of the {_name(case)}: "
+
+
 def _sentence(case: CaseDescription, finding: Finding) -> Sentence:
-    reach = (
-        f"Any unit built like this {_name(case)}: "
-        if finding.reach is Reach.CONSTRUCTION
-        else f"On this specimen of the {_name(case)}: "
-    )
-    return Sentence(text=reach + finding.statement, basis=_basis(finding), findings=(finding.id,))
+    return Sentence(text=_of(case, finding.reach) + finding.statement, basis=_basis(finding), findings=(finding.id,))
 
 
-def _function_sentence(function: ProtectiveFunction) -> Sentence:
+def _function_sentence(case: CaseDescription, function: ProtectiveFunction) -> Sentence:
     return Sentence(
-        text=f"The function '{function.title}' is not there. {function.because}",
+        text=f"{_of(case, function.reach)}the function '{function.title}' is not there. {function.because}",
         basis=Basis.INFERRED,
         findings=function.findings,
     )
@@ -97,9 +98,9 @@ def _headline(
     name = _name(case)
     if decisive:
         first = decisive[0]
-        more = f" {len(decisive) - 1} more finding(s) conclude alone." if len(decisive) > 1 else ""
+        reasons = " ".join(dict.fromkeys(finding.plain or finding.statement for finding in decisive))
         return Sentence(
-            text=f"{name}: advised against. {first.statement}{more}",
+            text=f"{name}: advised against. {reasons}",
             basis=_basis(first),
             findings=tuple(finding.id for finding in decisive),
         )

@@ -98,11 +98,12 @@ class PilotLevels:
 class Finding:
     """One answer of one check.
 
-    ``statement`` is a plain sentence. ``quantity`` is compared with ``limit`` by ``rule``; ``probability`` is that
-    of conforming, None where nothing was measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot
-    tell" for a question without a number. ``absence`` is true where being beyond shows that the function is not there
-    at all, ``decisive`` where the finding concludes alone. ``evidence`` are ids of the entries it rests on.
-    ``worst_of`` says from how many readings the worst was taken.
+    ``statement`` says it with its numbers, ``plain`` in one sentence for a lay viewer where that is another.
+    ``quantity`` is compared with ``limit`` by ``rule``; ``probability`` is that of conforming, None where nothing was
+    measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell" for a question without a number.
+    ``absence`` is true where being beyond shows that the function is not there at all, ``decisive`` where the finding
+    concludes alone. ``evidence`` are ids of the entries it rests on. ``worst_of`` says from how many readings the worst
+    was taken.
     """
 
     id: str
@@ -113,6 +114,7 @@ class Finding:
     reach: Reach
     functions: tuple[str, ...]
     quantity: Quantity | None = None
+    plain: str = ""
     answer: str = ""
     limit: Limit | None = None
     probability: float | None = None

@@ -22,7 +22,7 @@ _DIGITS = r"[0-9.,'’]*(?: [0-9][0-9.,'’]*)*"
 _EXPONENT = r"[eE][+-]?[0-9]+| ?[×x·⋅*] ?10(?:\^[+-]?[0-9]+|[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)"
 _NUMERAL = re.compile(rf"(?P<sign>[+-]?) ?(?P<digits>{_DIGITS})(?P<exponent>{_EXPONENT})?")
 _POWER = re.compile(rf" ?(?P<exponent>{_EXPONENT})")
-_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3})+")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?: [0-9]{3})+(?:[.,][0-9]*)*")
 _SPLIT = re.compile(r"(?P<whole>[0-9]*)(?:(?P<mark>[.,])(?P<part>[0-9]+))?")
 
 
@@ -139,8 +139,7 @@ def _split(digits: str) -> tuple[str, str]:
     """Return the digits before and after the decimal mark; raise where another reading is possible."""
     if "'" in digits:
         raise QuantityTextError(f"{digits!r}: an apostrophe can mark thousands, feet or minutes: leave it out")
-    grouped = _GROUPED.match(digits)
-    if " " in digits and (not grouped or " " in digits[grouped.end() :]):
+    if " " in digits and not _GROUPED.fullmatch(digits):
         raise QuantityTextError(
             f"{digits!r} is more than one number, or digits not grouped by threes: write one number"
         )

@@ -151,7 +151,9 @@ def _format(quantity: Quantity, digits: int) -> str:
         rounded = number.quantize(Decimal(1).scaleb(place)).scaleb(-scale.power)
         return f"{rounded if rounded else abs(rounded):f}"
 
-    if abs(low + high - 2 * value) > Decimal(1).scaleb(place):
+    # the ends are rounded to double precision, which is no lopsidedness
+    rounding = Decimal(repr(4.0 * math.ulp(quantity.value)))
+    if abs(low + high - 2 * value) > max(Decimal(1).scaleb(place), rounding):
         return f"{scale.one(shown(value))} (95 %: {scale.one(shown(low))} to {scale.one(shown(high))})"
     return scale.pair(shown(value), shown(half))
 

@@ -80,7 +80,7 @@ _PLAIN: tuple[tuple[str, str, Fraction, tuple[str, ...]], ...] = (
     ("°", "angle", Fraction(math.pi) / 180, ("deg", "degree", "degrees")),
 )
 
-_ALIASES = {"hz": "Hz", "khz": "kHz", "°K": "K"}
+_ALIASES = {"hz": "Hz", "khz": "kHz", "°K": "K", "kilohm": "kΩ", "kilohms": "kΩ"}
 
 _CELSIUS = Unit(symbol="°C", kind="temperature", factor=Fraction(1), offset=Fraction(27315, 100))
 _CELSIUS_SPELLINGS = (
@@ -123,8 +123,8 @@ def normal_spelling(text: str) -> str:
     >>> normal_spelling("k-Ohm"), normal_spelling("mm²"), normal_spelling("mm^2")
     ('kOhm', 'mm2', 'mm2')
     """
-    rings = text.replace("º", "°").replace("˚", "°").replace("⁄", "/").replace("∕", "/")
-    plain = unicodedata.normalize("NFKC", rings).replace("μ", "µ")
+    rings = text.replace("º", "°").replace("˚", "°")
+    plain = unicodedata.normalize("NFKC", rings).replace("μ", "µ").replace("⁄", "/").replace("∕", "/")
     return re.sub(r"(?<=\w)[-‐‑](?=\w)|[\s·⋅*^]", "", plain)
 
 

@@ -168,12 +168,14 @@ def _judge(
     parent = before.get(plan.parent)
     missing = _missing(plan, findings)
     if absent:
-        return _state(plan, FunctionState.SHOWN_ABSENT, bearing, absent[0].statement, absent, missing)
+        ground = _widest(absent)
+        return _state(plan, FunctionState.SHOWN_ABSENT, bearing, ground.statement, (ground,), missing)
     if parent and parent.state is FunctionState.SHOWN_ABSENT and parent.reach is Reach.CONSTRUCTION:
         because = f"It cannot be there without its parent: '{parent.title}' is absent."
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, because, (), missing, reach=parent.reach)
     if beyond:
-        return _state(plan, FunctionState.FAULTY, bearing, beyond[0].statement, beyond, missing)
+        ground = _widest(beyond)
+        return _state(plan, FunctionState.FAULTY, bearing, ground.statement, (ground,), missing)
     if bearing and not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing):
         because = "Everything that was asked of it in these tests was found."
         return _state(plan, FunctionState.SHOWN, bearing, because, bearing, missing)
@@ -182,6 +184,11 @@ def _judge(
         return _state(plan, FunctionState.NOT_SHOWN, bearing, undecided[0].statement, (), missing)
     so_far = "Nothing was found against it, but not everything was tested." if bearing else "Not tested."
     return _state(plan, FunctionState.NOT_SHOWN, bearing, so_far, (), missing)
+
+
+def _widest(grounds: list[Finding]) -> Finding:
+    """Return the ground that reaches furthest: one is enough, and a second on the specimen takes nothing from it."""
+    return next((finding for finding in grounds if finding.reach is Reach.CONSTRUCTION), grounds[0])
 
 
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:

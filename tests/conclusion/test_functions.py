@@ -1,0 +1,265 @@
+"""Protective functions: the worst finding decides, absence is shown and not assumed, what is missing stays open."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coldpin.checks import BenchEvidence, run_checks
+from coldpin.conclusion import PLANS, FunctionPlan, judge_functions
+from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.simulator import VirtualUnit
+from tests.checks.bench import PORTABLE, WALL, capture_of, entry, evidence, pairs
+from tests.conclusion.findings import ASKED, MODE_1, found, many_findings, one_finding
+
+BETTER_FIRST = (FunctionState.SHOWN, FunctionState.NOT_SHOWN, FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)
+
+
+def judge(*findings: Finding) -> dict[str, ProtectiveFunction]:
+    return {function.id: function for function in judge_functions(PORTABLE, findings)}
+
+
+def asked_of(name: str, *but: str) -> list[Finding]:
+    """Every finding that is asked of a function, within; those named left out."""
+    (plan,) = [plan for plan in PLANS if plan.id == name]
+    return [found(id_, name) for id_ in plan.asks if id_ not in but]
+
+
+@pytest.mark.hand("the plan of each function")
+@pytest.mark.parametrize("plan", [plan for plan in PLANS if not plan.awaits], ids=lambda plan: plan.id)
+def test_a_function_is_shown_only_when_everything_asked_is_within(plan: FunctionPlan) -> None:
+    """All asked findings within: shown; any one of them missing or undecided: not shown, with the missing one named."""
+    whole = asked_of(plan.id)
+
+    assert judge(*whole)[plan.id].state is FunctionState.SHOWN
+    for at, finding in enumerate(whole):
+        others = whole[:at] + whole[at + 1 :]
+        lacking = judge(*others)[plan.id]
+        assert lacking.state is FunctionState.NOT_SHOWN
+        assert lacking.missing
+        undecided = judge(*others, found(finding.id, plan.id, Outcome.UNDECIDED, "Too close to say."))[plan.id]
+        assert (undecided.state, undecided.because) == (FunctionState.NOT_SHOWN, "Too close to say.")
+
+
+@pytest.mark.hand("the plan of each function")
+@pytest.mark.parametrize("plan", [plan for plan in PLANS if plan.awaits], ids=lambda plan: plan.id)
+def test_a_function_that_awaits_a_test_no_check_makes_stays_open(plan: FunctionPlan) -> None:
+    """Nothing that can be recorded today shows it; what it waits for is said."""
+    judged = judge(*asked_of(plan.id))[plan.id]
+
+    assert judged.state is FunctionState.NOT_SHOWN
+    assert set(plan.awaits) <= set(judged.missing)
+
+
+@pytest.mark.hand("text")
+def test_what_is_missing_is_said_in_words_of_the_bench() -> None:
+    """The missing reading is named as a person records it, not by the id of a finding."""
+    judged = judge(*asked_of("protective-earth", "earth-resistance.value"))["protective-earth"]
+
+    assert judged.missing == ("the earth resistance",)
+    assert judged.because == "Nothing was found against it, but not everything was tested."
+    assert judge()["protective-earth"].because == "Not tested."
+
+
+def test_a_check_that_does_not_apply_is_set_aside() -> None:
+    """Without a coding in such a unit, the offer is shown by the other findings."""
+    findings = asked_of("current-offer", "coding.offer")
+    aside = found("coding.not-applicable", "current-offer", Outcome.NOT_APPLICABLE)
+
+    assert judge(*findings)["current-offer"].state is FunctionState.NOT_SHOWN
+    judged = judge(*findings, aside)["current-offer"]
+    assert judged.state is FunctionState.SHOWN
+    assert aside.id not in judged.findings
+
+
+def test_nothing_is_shown_by_checks_that_do_not_apply_alone() -> None:
+    """Where every check is set aside there is no ground for calling a function shown."""
+    aside = found("pilot-diode.not-applicable", "vehicle-recognition", Outcome.NOT_APPLICABLE)
+
+    assert judge(aside)["vehicle-recognition"].state is FunctionState.NOT_SHOWN
+
+
+def test_a_finding_beyond_makes_a_function_faulty_and_gives_the_reason() -> None:
+    """The finding beyond decides over all those within, whatever is missing."""
+    bad = found("pilot-levels.low", "pilot-signal", Outcome.BEYOND, "The low level is weak.")
+    judged = judge(*asked_of("pilot-signal", bad.id), bad)["pilot-signal"]
+
+    assert (judged.state, judged.because, judged.reach) == (
+        FunctionState.FAULTY,
+        "The low level is weak.",
+        Reach.SPECIMEN,
+    )
+    assert judge(bad)["pilot-signal"].state is FunctionState.FAULTY
+
+
+def test_only_a_finding_of_absence_shows_that_a_function_is_absent() -> None:
+    """Beyond without absence is a fault; with it the function is not there, by construction where all grounds are."""
+    plain = found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND)
+    built = found(
+        "wiring.switched",
+        "supply-switching",
+        Outcome.BEYOND,
+        "Straight through.",
+        absence=True,
+        reach="by construction",
+    )
+
+    assert judge(plain)["supply-switching"].state is FunctionState.FAULTY
+    absent = judge(plain, built)["supply-switching"]
+    assert (absent.state, absent.because, absent.reach) == (
+        FunctionState.SHOWN_ABSENT,
+        "Straight through.",
+        Reach.CONSTRUCTION,
+    )
+
+
+def test_one_ground_by_construction_is_enough() -> None:
+    """A second finding of absence, seen on the specimen alone, takes nothing from what the construction shows."""
+    built = found(
+        "wiring.switched",
+        "supply-switching",
+        Outcome.BEYOND,
+        "Straight through.",
+        absence=True,
+        reach="by construction",
+    )
+    seen = found("live-pins.state-b", "supply-switching", Outcome.BEYOND, absence=True)
+
+    for judged in (judge(built, seen), judge(seen, built)):
+        assert judged["supply-switching"].reach is Reach.CONSTRUCTION
+        assert judged["supply-switching"].because == "Straight through."
+        assert judged["vehicle-recognition"].state is FunctionState.SHOWN_ABSENT
+
+
+def test_shown_reaches_as_far_as_the_narrowest_of_its_grounds() -> None:
+    """Shown takes every ground: one that was seen on the specimen keeps the whole to the specimen."""
+    built = [replace(finding, reach=Reach.CONSTRUCTION) for finding in asked_of("wiring")]
+
+    assert judge(*built)["wiring"].reach is Reach.CONSTRUCTION
+    assert judge(built[0], *asked_of("wiring")[1:])["wiring"].reach is Reach.SPECIMEN
+
+
+def test_a_parent_absent_on_this_specimen_alone_leaves_its_children_open() -> None:
+    """A welded contact says nothing of what the unit would do with a sound one."""
+    judged = judge(found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND, absence=True))
+
+    assert judged["supply-switching"].state is FunctionState.SHOWN_ABSENT
+    assert judged["vehicle-recognition"].state is FunctionState.NOT_SHOWN
+
+
+def test_the_child_of_an_absent_parent_is_absent_too() -> None:
+    """No switching, so nothing that switches off for residual current, lost earth or a missing diode; reach follows."""
+    built = found("wiring.switched", "supply-switching", Outcome.BEYOND, absence=True, reach="by construction")
+    judged = judge(built)
+
+    for name in ("vehicle-recognition", "residual-current", "earth-monitoring"):
+        assert (judged[name].state, judged[name].reach) == (FunctionState.SHOWN_ABSENT, Reach.CONSTRUCTION)
+        assert judged[name].because == (
+            "It cannot be there without its parent: 'Supply switched only for a vehicle' is absent."
+        )
+    assert judged["protective-earth"].state is FunctionState.NOT_SHOWN
+
+
+def test_a_faulty_parent_does_not_make_its_children_absent() -> None:
+    """Only absence is handed down."""
+    judged = judge(found("live-pins.state-b", "supply-switching", Outcome.BEYOND))
+
+    assert judged["supply-switching"].state is FunctionState.FAULTY
+    assert judged["vehicle-recognition"].state is FunctionState.NOT_SHOWN
+
+
+def test_mode_1_has_no_function_of_the_pilot() -> None:
+    """A plain cable is not blamed for what its class does not have."""
+    names = {function.id for function in judge_functions(MODE_1, ())}
+
+    assert names == {plan.id for plan in PLANS if not plan.with_pilot}
+    assert {function.id for function in judge_functions(WALL, ())} == {plan.id for plan in PLANS}
+
+
+def test_every_finding_that_is_asked_for_is_made_by_a_check() -> None:
+    """A plan that asks for an id which no check gives could never be shown."""
+    made = {finding.id for finding in run_checks(whole_bench()).findings}
+
+    assert set(ASKED) - made == set()
+
+
+@given(findings=many_findings(), more=one_finding(outcomes=(Outcome.BEYOND,)))
+def test_another_finding_beyond_never_improves_a_state(findings: list[Finding], more: Finding) -> None:
+    """Worse evidence never makes anything better."""
+    before, after = judge(*findings), judge(*findings, more)
+
+    for name, function in before.items():
+        assert BETTER_FIRST.index(after[name].state) >= BETTER_FIRST.index(function.state)
+
+
+@given(findings=many_findings(), drop=st.data())
+def test_less_evidence_never_makes_a_function_shown(findings: list[Finding], drop: st.DataObject) -> None:
+    """Taking a finding that was asked for away shows no function that was not shown with it."""
+    if not findings:
+        return
+    at = drop.draw(st.integers(0, len(findings) - 1))
+    before, after = judge(*findings), judge(*findings[:at], *findings[at + 1 :])
+
+    for name, function in after.items():
+        if function.state is FunctionState.SHOWN:
+            assert before[name].state is FunctionState.SHOWN
+
+
+@given(findings=many_findings())
+def test_a_shown_function_rests_on_findings_within_and_nothing_is_missing(findings: list[Finding]) -> None:
+    """Shown: findings behind it, all within, nothing missing. Faulty: one of those behind it is beyond."""
+    by_id = {finding.id: finding for finding in findings}
+    judged = judge(*findings)
+    for function in judged.values():
+        outcomes = {by_id[name].outcome for name in function.findings}
+        if function.state is FunctionState.SHOWN:
+            assert outcomes == {Outcome.WITHIN}
+            assert function.missing == ()
+        if function.state is FunctionState.FAULTY:
+            assert Outcome.BEYOND in outcomes
+
+
+def whole_bench(without: str = "") -> BenchEvidence:
+    """One entry of every kind that a portable unit needs; one kind left out."""
+    joined = ("PE > PE", "L > L1", "N > N")
+    entries: dict[str, Entry] = {
+        "map": entry("wiring map", name="e1", kind=EntryKind.OBSERVATION, pairs=pairs()),
+        "closed": entry(
+            "wiring map",
+            name="e2",
+            kind=EntryKind.OBSERVATION,
+            pairs=pairs(joined),
+            conditions={"contacts": "held closed"},
+        ),
+        "earth": entry("earth resistance", name="e3", readings=("60 mΩ",), instrument="milliohm"),
+        "insulation": entry("mains to pilot insulation", name="e4", readings=("350 MΩ",), instrument="tester"),
+        "nothing": entry("output with nothing connected", name="e5", readings=("1.2 V",), instrument="meter"),
+        "state b": entry("output in state B", name="e6", readings=("1.3 V",), instrument="meter"),
+        "diode": entry("output with the diode shorted", name="e7", readings=("1.3 V",), instrument="meter"),
+        "coding": entry("coding resistance", name="e8", readings=("680 Ω",), instrument="meter"),
+    }
+    captures = () if without == "capture" else (capture_of(VirtualUnit(duty=26.67)),)
+    return evidence(*(one for name, one in entries.items() if name != without), captures=captures)
+
+
+WHOLE = ("map", "closed", "earth", "insulation", "nothing", "state b", "diode", "coding", "capture")
+
+
+@pytest.mark.independent("virtual unit of nominal parts and plain readings of a sound lead")
+@pytest.mark.parametrize("without", WHOLE)
+def test_a_piece_of_evidence_left_out_opens_a_function_and_shows_none(without: str) -> None:
+    """From the evidence itself: every kind of it carries at least one function."""
+
+    def shown(left_out: str) -> set[str]:
+        bench = whole_bench(left_out)
+        judged = judge_functions(PORTABLE, run_checks(bench).findings)
+        return {function.id for function in judged if function.state is FunctionState.SHOWN}
+
+    everything = {plan.id for plan in PLANS if not plan.awaits}
+    assert shown("") == everything
+    assert shown(without) < everything or without == "insulation"

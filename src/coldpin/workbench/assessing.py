@@ -24,7 +24,11 @@ from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.look import accuracy_of
+from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.shelving import Bench, open_bench
+
+CAPTURE = "pilot capture"
+"""The word of the vocabulary for a capture of the pilot."""
 
 LIMITS_OF_THE_WORK = (
     "One specimen was examined; others of the same name may differ.",
@@ -98,13 +102,15 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     edition = edition_for(description)
     held = bench.case.effective()
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence()]
-    captures, pictures = _read_captures(bench, held.entries, book, edition, problems, progress)
+    usable = usable_entries(held)
+    captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
+    read = {capture.entry.id for capture in captures}
     results = run_checks(
         BenchEvidence(
             case=description,
             edition=edition,
             book=book,
-            entries=held.entries,
+            entries=tuple(entry for entry in usable if entry.shows != CAPTURE or entry.id in read),
             instruments=bench.instruments,
             captures=captures,
         )
@@ -122,7 +128,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         findings=results.findings,
         not_tested=results.not_tested,
         pilot=pictures,
-        entries=_public_entries(held),
+        entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check) for check in all_checks() if not check.applies(description.unit)),
         limits=_limits_used(results.findings),
@@ -137,7 +143,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         ),
         cautions=GENERAL,
         limits_of_the_work=LIMITS_OF_THE_WORK,
-        problems=tuple(dict.fromkeys((*problems, *results.problems))),
+        problems=public_problems((*problems, *results.problems), held),
     )
 
 
@@ -230,7 +236,7 @@ def _read_captures(
     problems: list[Problem],
     progress: Callable[[float], None] | None,
 ) -> tuple[tuple[PilotCapture, ...], tuple[PilotEvidence, ...]]:
-    wanted = [entry for entry in entries if entry.shows == "pilot capture"]
+    wanted = [entry for entry in entries if entry.shows == CAPTURE]
     captures: list[PilotCapture] = []
     pictures: list[PilotEvidence] = []
     for index, entry in enumerate(wanted):
@@ -239,11 +245,11 @@ def _read_captures(
         try:
             capture, picture = _read_one(bench, entry, book, edition)
         except InputError as error:
-            problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+            if all(problem.what != str(error) for problem in problems):
+                problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
             continue
         captures.append(capture)
-        if not entry.private:
-            pictures.append(picture)
+        pictures.append(picture)
     return tuple(captures), tuple(pictures)
 
 
@@ -282,17 +288,6 @@ def _dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
         "scale": f"{dialect.scale:g}",
     }
     return tuple((name, value) for name, value in shown.items() if value)
-
-
-def _public_entries(held: Effective) -> tuple[Entry, ...]:
-    """Leave out every entry of a history of which any member is private."""
-    members = [
-        entry
-        for history in held.histories
-        if not any(member.private for member in history.members)
-        for entry in history.members
-    ]
-    return tuple(sorted(members, key=lambda entry: (entry.made, entry.recorded, entry.id)))
 
 
 def _stands_at(held: Effective) -> str:

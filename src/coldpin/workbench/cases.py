@@ -25,7 +25,7 @@ from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.clock import now as clock
-from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.shelving import Bench, open_bench
 
 CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
 """Words of the vocabulary that tell where the specimen came from and what was done to it."""
@@ -209,6 +209,7 @@ def add_evidence(
         The disk refused.
     """
     bench = open_bench(folder)
+    _require_instrument(bench, instrument)
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     if showing(shows).recorded_as == "capture":
@@ -248,6 +249,13 @@ def add_evidence(
     if dialect is not None and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
     return Added(entry=entry, dialect=dialect, remarks=remarks)
+
+
+def _require_instrument(bench: Bench, instrument: str) -> None:
+    """Refuse an instrument that does not stand on the shelf, before anything is written."""
+    if instrument and bench.shelf and instrument not in bench.instruments:
+        known = ", ".join(sorted(bench.instruments)) or "none"
+        raise CaseError(f"instrument {instrument!r} is not on the shelf (known: {known}): add it to shelf.toml first")
 
 
 def record(
@@ -317,9 +325,7 @@ def record(
         The disk refused; nothing was written.
     """
     bench = open_bench(folder)
-    if instrument and bench.instruments and instrument not in bench.instruments:
-        known = ", ".join(sorted(bench.instruments))
-        raise CaseError(f"instrument {instrument!r} is not on the shelf (known: {known}): add it to shelf.toml first")
+    _require_instrument(bench, instrument)
     kind = EntryKind.READING if readings else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.OBSERVATION
     written = now or clock()
     entry = new_entry(
@@ -393,7 +399,9 @@ def correct(
     StorageError
         The disk refused; nothing was written.
     """
-    case = open_bench(folder).case
+    bench = open_bench(folder)
+    _require_instrument(bench, instrument or "")
+    case = bench.case
     old = case.find_entry(word)
     changes = (readings, answer, pairs, conditions, instrument, note)
     if not withdraw and all(change is None for change in changes):

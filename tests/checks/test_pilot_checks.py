@@ -4,20 +4,21 @@ import pytest
 
 from coldpin.checks import find_check, run_checks
 from coldpin.errors import UnknownName
-from coldpin.records.case import Claims
+from coldpin.records.case import Claims, UnitClass
 from coldpin.records.finding import Finding, Outcome
 from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle
-from tests.checks.bench import BARE, CLAIMS, WALL, capture_of, entry, evidence
+from tests.checks.bench import BARE, CLAIMS, PORTABLE, WALL, capture_of, entry, evidence
 
 SOUND = VirtualUnit(duty=26.67)
 
 
-def findings(virtual: VirtualUnit, **more) -> dict[str, Finding]:
-    return {f.id: f for f in run_checks(evidence(captures=(capture_of(virtual),), **more)).findings}
+def findings(virtual: VirtualUnit, unit: UnitClass = PORTABLE, claims: Claims = CLAIMS) -> dict[str, Finding]:
+    bench = evidence(unit=unit, claims=claims, captures=(capture_of(virtual),))
+    return {f.id: f for f in run_checks(bench).findings}
 
 
 @pytest.mark.independent("virtual unit: component-level time stepping with nominal parts")
-def test_a_sound_unit_is_within_in_every_check_of_the_pilot():
+def test_a_sound_unit_is_within_in_every_check_of_the_pilot() -> None:
     """Nominal parts, 16 A at 26.67 %: nothing is beyond, nothing undecided."""
     found = findings(SOUND)
 
@@ -36,7 +37,7 @@ def test_a_sound_unit_is_within_in_every_check_of_the_pilot():
         ("wrong frequency", "pilot-frequency.value"),
     ],
 )
-def test_each_fault_of_the_signal_is_found_by_its_check(fault, id_):
+def test_each_fault_of_the_signal_is_found_by_its_check(fault: str, id_: str) -> None:
     """A fault of the virtual unit makes its own finding beyond and leaves the meaning of the duty cycle alone."""
     unit, _ = FAULTS[fault].applied(SOUND, VirtualVehicle())
     found = findings(unit)
@@ -50,14 +51,14 @@ def test_each_fault_of_the_signal_is_found_by_its_check(fault, id_):
     ("duty", "outcome"),
     [(26.67, Outcome.WITHIN), (27.4, Outcome.WITHIN), (25.0, Outcome.BEYOND), (28.2, Outcome.BEYOND)],
 )
-def test_the_duty_cycle_is_held_to_the_declared_current(duty, outcome):
+def test_the_duty_cycle_is_held_to_the_declared_current(duty: float, outcome: Outcome) -> None:
     """25 % is the superseded mapping for 16 A: today it reads 15 A."""
     assert findings(VirtualUnit(duty=duty))["pilot-duty.value"].outcome is outcome
 
 
 @pytest.mark.published("zones of the vehicle's reading: IEC 61851-1:2017 Table A.8 (standing: read)")
 @pytest.mark.parametrize(("duty", "meaning"), [(26.67, "current"), (5.0, "digital")])
-def test_what_the_duty_cycle_means(duty, meaning):
+def test_what_the_duty_cycle_means(duty: float, meaning: str) -> None:
     """5 % asks for digital talk, 26.67 % offers a current."""
     found = findings(VirtualUnit(duty=duty))["pilot-meaning.zone"]
 
@@ -65,7 +66,7 @@ def test_what_the_duty_cycle_means(duty, meaning):
 
 
 @pytest.mark.practice
-def test_an_offer_of_20_a_through_a_16_a_plug_concludes_alone():
+def test_an_offer_of_20_a_through_a_16_a_plug_concludes_alone() -> None:
     """20 A at 33.33 % through a plug rated 16 A."""
     found = findings(VirtualUnit(duty=33.33), unit=BARE, claims=Claims(plug="CEE 7/4", rated_current="20 A"))
 
@@ -74,7 +75,7 @@ def test_an_offer_of_20_a_through_a_16_a_plug_concludes_alone():
 
 
 @pytest.mark.published("tolerance of the duty cycle 1 percentage point: IEC 61851-1:2017 Table A.7 (standing: memory)")
-def test_a_unit_that_offers_just_its_rating_may_be_off_by_the_published_tolerance():
+def test_a_unit_that_offers_just_its_rating_may_be_off_by_the_published_tolerance() -> None:
     """27.4 % reads 16.4 A: within the tolerance of a unit that means 16 A; the remark says what was allowed."""
     found = findings(VirtualUnit(duty=27.4))["offer-plug.value"]
 
@@ -82,7 +83,7 @@ def test_a_unit_that_offers_just_its_rating_may_be_off_by_the_published_toleranc
     assert "1 percentage points" in found.remarks[0]
 
 
-def test_a_wall_unit_has_no_plug_to_be_judged():
+def test_a_wall_unit_has_no_plug_to_be_judged() -> None:
     """Not applicable is said with its reason, and is no pass."""
     found = findings(SOUND, unit=WALL)["offer-plug.not-applicable"]
 
@@ -91,7 +92,7 @@ def test_a_wall_unit_has_no_plug_to_be_judged():
 
 
 @pytest.mark.independent("virtual vehicle with its diode shorted")
-def test_captures_with_the_diode_shorted_are_not_judged_as_the_unit_s_levels():
+def test_captures_with_the_diode_shorted_are_not_judged_as_the_unit_s_levels() -> None:
     """The sunken low level of a shorted diode is the simulator's doing, not the unit's."""
     both = (capture_of(SOUND), capture_of(SOUND, diode="shorted", name="c2"))
     found = {f.id: f for f in run_checks(evidence(captures=both)).findings}
@@ -102,7 +103,7 @@ def test_captures_with_the_diode_shorted_are_not_judged_as_the_unit_s_levels():
 
 @pytest.mark.practice
 @pytest.mark.parametrize(("reading", "outcome"), [("229 V", Outcome.BEYOND), ("0.2 V", Outcome.WITHIN)])
-def test_switching_on_with_the_diode_shorted_shows_that_nobody_looks_for_it(reading, outcome):
+def test_switching_on_with_the_diode_shorted_shows_that_nobody_looks_for_it(reading: str, outcome: Outcome) -> None:
     """The reading would have shown the refusal, so its absence is shown."""
     shorted = entry(
         "output with the diode shorted", readings=(reading,), instrument="meter", conditions={"supply": "mains"}
@@ -114,7 +115,7 @@ def test_switching_on_with_the_diode_shorted_shows_that_nobody_looks_for_it(read
     assert found.absence is (outcome is Outcome.BEYOND)
 
 
-def test_without_evidence_every_check_says_what_it_needs():
+def test_without_evidence_every_check_says_what_it_needs() -> None:
     """Nothing recorded: nothing found, and each check that applies names its needs."""
     results = run_checks(evidence(claims=CLAIMS))
 
@@ -123,7 +124,7 @@ def test_without_evidence_every_check_says_what_it_needs():
     assert all(item.needs for item in results.not_tested)
 
 
-def test_an_unknown_check_is_an_error_that_lists_the_known():
+def test_an_unknown_check_is_an_error_that_lists_the_known() -> None:
     """A near miss is named."""
     with pytest.raises(UnknownName, match="unknown check 'pilot-level'; did you mean 'pilot-levels'"):
         find_check("pilot-level")

@@ -4,11 +4,13 @@ import pytest
 
 from coldpin.checks import earth_resistance, live_pins, offered_current, pilot_insulation
 from coldpin.errors import CaseError
-from coldpin.records.finding import Outcome, Reach
-from tests.checks.bench import BARE, entry, evidence, pairs
+from coldpin.records.case import UnitClass
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Outcome, Reach
+from tests.checks.bench import BARE, PORTABLE, entry, evidence, pairs
 
 
-def earth(*readings: str, **conditions: str):
+def earth(*readings: str, **conditions: str) -> Finding:
     one = entry("earth resistance", readings=readings, instrument="milliohm", conditions=conditions)
     (finding,) = earth_resistance.run(evidence(one))
     return finding
@@ -18,7 +20,7 @@ def earth(*readings: str, **conditions: str):
 @pytest.mark.parametrize(
     ("length", "maximum"), [("", 0.3), ("5 m", 0.3), ("5.1 m", 0.4), ("12.5 m", 0.4), ("13 m", 0.5), ("100 m", 1.0)]
 )
-def test_the_allowance_for_a_longer_cable(length, maximum):
+def test_the_allowance_for_a_longer_cable(length: str, maximum: float) -> None:
     """Each begun 7.5 m beyond 5 m adds a tenth of an ohm, up to one ohm."""
     finding = earth("110 mΩ", **({"length": length} if length else {}))
 
@@ -27,7 +29,7 @@ def test_the_allowance_for_a_longer_cable(length, maximum):
 
 
 @pytest.mark.hand("mean of 110, 112, 111 mΩ; scatter 1 mΩ / √3 with 2 degrees of freedom; limit 1 % + 2 mΩ over √3")
-def test_repeats_are_averaged_and_the_instrument_counts_once():
+def test_repeats_are_averaged_and_the_instrument_counts_once() -> None:
     """Scatter goes down with repeats, the meter's own error does not."""
     finding = earth("110 mΩ", "112 mΩ", "111 mΩ")
 
@@ -38,14 +40,14 @@ def test_repeats_are_averaged_and_the_instrument_counts_once():
     assert sum("milliohm meter, resistance" in line.label for line in finding.budget) == 1
 
 
-def test_a_meter_beyond_its_range_says_that_the_earth_is_open():
+def test_a_meter_beyond_its_range_says_that_the_earth_is_open() -> None:
     """More than 20 MΩ from earth pin to earth pin concludes alone."""
     finding = earth("> 20 MΩ")
 
     assert (finding.outcome, finding.decisive, finding.absence) == (Outcome.BEYOND, True, True)
 
 
-def test_without_a_stated_accuracy_nothing_is_decided():
+def test_without_a_stated_accuracy_nothing_is_decided() -> None:
     """A bare number from no known instrument has no uncertainty, and is not taken as exact."""
     (finding,) = earth_resistance.run(evidence(entry("earth resistance", readings=("0.11 Ω",))))
 
@@ -53,7 +55,7 @@ def test_without_a_stated_accuracy_nothing_is_decided():
     assert finding.probability is None
 
 
-def test_an_instrument_that_is_not_on_the_shelf_is_named():
+def test_an_instrument_that_is_not_on_the_shelf_is_named() -> None:
     """The message says which entry, which instrument, and what there is."""
     one = entry("earth resistance", readings=("0.11 Ω",), instrument="ohmmeter")
 
@@ -67,7 +69,7 @@ def test_an_instrument_that_is_not_on_the_shelf_is_named():
     [("> 500 MΩ", Outcome.WITHIN), ("20 MΩ", Outcome.WITHIN), ("8 MΩ", Outcome.UNDECIDED), ("2 MΩ", Outcome.BEYOND),
      ("> 3 MΩ", Outcome.UNDECIDED)],
 )  # fmt: skip
-def test_insulation_to_the_pilot(reading, outcome):
+def test_insulation_to_the_pilot(reading: str, outcome: Outcome) -> None:
     """The lowest reading decides; "more than" counts as its edge, and never as beyond."""
     one = entry("mains to pilot insulation", readings=("> 500 MΩ", reading), instrument="tester")
     (finding,) = pilot_insulation.run(evidence(one))
@@ -75,7 +77,9 @@ def test_insulation_to_the_pilot(reading, outcome):
     assert finding.outcome is outcome
 
 
-def uncoupled(reading: str, *others, unit=None, supply="mains", voltage="230 V"):
+def uncoupled(
+    reading: str, *others: Entry, unit: UnitClass = PORTABLE, supply: str = "mains", voltage: str = "230 V"
+) -> Finding:
     one = entry(
         "output with nothing connected",
         name="live",
@@ -84,12 +88,12 @@ def uncoupled(reading: str, *others, unit=None, supply="mains", voltage="230 V")
         conditions={"supply": supply},
         supply_voltage=voltage,
     )
-    return live_pins.run_uncoupled(evidence(one, *others, **({"unit": unit} if unit else {})))[0]
+    return live_pins.run_uncoupled(evidence(one, *others, unit=unit))[0]
 
 
 @pytest.mark.published("50 V a.c.: conventional touch voltage, IEC 60364-4-41 (standing: read)")
 @pytest.mark.parametrize(("reading", "outcome"), [("231 V", Outcome.BEYOND), ("0.4 V", Outcome.WITHIN)])
-def test_pins_live_with_nothing_connected(reading, outcome):
+def test_pins_live_with_nothing_connected(reading: str, outcome: Outcome) -> None:
     """The mains at an uncoupled connector concludes alone."""
     finding = uncoupled(reading)
 
@@ -97,7 +101,7 @@ def test_pins_live_with_nothing_connected(reading, outcome):
     assert finding.decisive is (outcome is Outcome.BEYOND)
 
 
-def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not():
+def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not() -> None:
     """24 V in and 24 V out would be the mains; nothing out shows only that the contacts had no power to close."""
     there = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V")
     gone = uncoupled("0.0 V", supply="extra-low voltage", voltage="24 V")
@@ -109,13 +113,13 @@ def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not():
     assert "does not show that they stay open" in gone.statement
 
 
-def test_at_extra_low_voltage_the_supply_voltage_must_be_recorded():
+def test_at_extra_low_voltage_the_supply_voltage_must_be_recorded() -> None:
     """A reading cannot be scaled by a supply that nobody wrote down."""
     with pytest.raises(CaseError, match="supply voltage is not recorded: add it"):
         uncoupled("23.9 V", supply="extra-low voltage", voltage="")
 
 
-def test_live_pins_hold_by_construction_where_every_pole_was_traced():
+def test_live_pins_hold_by_construction_where_every_pole_was_traced() -> None:
     """The wiring map of a bare lead carries the reach of the live pins."""
     straight = entry("wiring map", pairs=pairs(("L > L1", "N > N", "PE > PE")))
 
@@ -125,7 +129,7 @@ def test_live_pins_hold_by_construction_where_every_pole_was_traced():
 
 @pytest.mark.published("type 2 coding bands 13/20/32/63 A: IEC 61851-1 Annex B (standing: read)")
 @pytest.mark.parametrize(("reading", "current"), [("1500 Ω", 13), ("680 Ω", 20), ("220 Ω", 32), ("100 Ω", 63)])
-def test_each_nominal_coding_is_told(reading, current):
+def test_each_nominal_coding_is_told(reading: str, current: int) -> None:
     """The resistor in the middle of its band stands for its current."""
     one = entry("coding resistance", readings=(reading,), instrument="meter")
     finding = offered_current.run_coding(evidence(one))[0]
@@ -135,7 +139,7 @@ def test_each_nominal_coding_is_told(reading, current):
 
 
 @pytest.mark.parametrize("reading", ["20 Ω", "330 Ω", "50 kΩ"])
-def test_a_resistor_in_no_band_is_beyond(reading):
+def test_a_resistor_in_no_band_is_beyond(reading: str) -> None:
     """Between the bands and outside of them no current is coded."""
     one = entry("coding resistance", readings=(reading,), instrument="meter")
 

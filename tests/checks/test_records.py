@@ -2,7 +2,7 @@
 
 import pytest
 
-from coldpin.checks import CHECKS, Level, method
+from coldpin.checks import CHECKS, Check, Level, method
 from coldpin.conclusion import PLANS
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.standards.book import load_book
@@ -10,14 +10,14 @@ from coldpin.standards.book import load_book
 
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.id)
 class TestRecord:
-    def test_needs_are_words_and_conditions_of_the_vocabulary_or_claims(self, check):
+    def test_needs_are_words_and_conditions_of_the_vocabulary_or_claims(self, check: Check) -> None:
         """A need that nobody can record would leave a check untested for ever."""
         for need in check.needs:
             assert bool(need.shows) != bool(need.claim)
             if need.shows:
                 assert set(need.conditions) <= set(VOCABULARY[need.shows].conditions)
 
-    def test_live_work_has_its_cautions_hold_points_and_switch_off(self, check):
+    def test_live_work_has_its_cautions_hold_points_and_switch_off(self, check: Check) -> None:
         """Mains kills: competent persons, a residual-current device, the earth proved, before any live step."""
         assert check.bench.steps
         assert check.bench.cautions
@@ -28,13 +28,13 @@ class TestRecord:
             assert "earth path has been proved" in said
             assert check.bench.hold_points
 
-    def test_limits_name_constants_that_exist(self, check):
+    def test_limits_name_constants_that_exist(self, check: Check) -> None:
         """Each pattern of ids finds something in the book."""
         ids = [limit.id for limit in load_book().search("")]
         for pattern in check.limits:
             assert any(name.startswith(pattern) for name in ids), pattern
 
-    def test_it_bears_on_functions_that_exist_and_speaks_for_them(self, check):
+    def test_it_bears_on_functions_that_exist_and_speaks_for_them(self, check: Check) -> None:
         """A finding within must be likelier when the function works than when it does not."""
         known = {plan.id for plan in PLANS}
         for bearing in check.bears:
@@ -42,13 +42,13 @@ class TestRecord:
             assert 0.0 < bearing.within_if_not < bearing.within_if_works < 1.0
             assert bearing.source
 
-    def test_its_method_carries_cautions_and_hold_points(self, check):
+    def test_its_method_carries_cautions_and_hold_points(self, check: Check) -> None:
         """The report prints what the bench was told."""
         told = method(check)
         assert (told.cautions, told.hold_points) == (check.bench.cautions, check.bench.hold_points)
 
 
-def test_dead_checks_come_before_live_ones():
+def test_dead_checks_come_before_live_ones() -> None:
     """The order of the tuple is the order in which they may be done."""
     levels = [check.bench.level for check in CHECKS]
     assert levels == sorted(levels, key=list(Level).index)

@@ -4,19 +4,20 @@ import pytest
 
 from coldpin.checks import run_checks, wiring
 from coldpin.errors import CaseError
+from coldpin.records.case import UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
 from tests.checks.bench import BARE, PORTABLE, entry, evidence, pairs
 
 STRAIGHT = ("L > L1", "N > N", "PE > PE")
 
 
-def found(*joined: str, unit=PORTABLE, **conditions: str) -> dict[str, Finding]:
+def found(*joined: str, unit: UnitClass = PORTABLE, **conditions: str) -> dict[str, Finding]:
     one = entry("wiring map", pairs=pairs(joined), conditions=conditions)
     return {finding.id: finding for finding in wiring.run(evidence(one, unit=unit))}
 
 
 @pytest.mark.practice
-def test_a_switched_lead_with_its_earth_through_is_within_in_everything():
+def test_a_switched_lead_with_its_earth_through_is_within_in_everything() -> None:
     """Earth joined, all else open: what a unit with contacts in both poles shows with no supply."""
     findings = found("PE > PE")
 
@@ -25,7 +26,7 @@ def test_a_switched_lead_with_its_earth_through_is_within_in_everything():
 
 
 @pytest.mark.practice
-def test_a_bare_lead_is_live_by_construction():
+def test_a_bare_lead_is_live_by_construction() -> None:
     """Poles straight through and no box that could hold contacts: any unit built like it is so."""
     switched = found(*STRAIGHT, unit=BARE)["wiring.switched"]
 
@@ -35,7 +36,7 @@ def test_a_bare_lead_is_live_by_construction():
 
 
 @pytest.mark.practice
-def test_poles_through_a_box_may_be_welded_contacts():
+def test_poles_through_a_box_may_be_welded_contacts() -> None:
     """With a box in the lead, joined poles may be welded contacts: this specimen only, and no proof of absence."""
     switched = found(*STRAIGHT, unit=PORTABLE)["wiring.switched"]
 
@@ -60,7 +61,7 @@ def test_poles_through_a_box_may_be_welded_contacts():
         ("N > L1", "wiring.crossed", False),
     ],
 )
-def test_each_joint_that_must_not_be_is_found_and_named(extra, id_, decisive):
+def test_each_joint_that_must_not_be_is_found_and_named(extra: str, id_: str, decisive: bool) -> None:
     """One wrong joint makes one finding beyond, which names the pair."""
     findings = found("PE > PE", extra)
 
@@ -71,14 +72,14 @@ def test_each_joint_that_must_not_be_is_found_and_named(extra, id_, decisive):
 
 
 @pytest.mark.practice
-def test_an_open_earth_concludes_alone():
+def test_an_open_earth_concludes_alone() -> None:
     """No path from earth pin to earth pin: absent, decisive."""
     earth = found()["wiring.earth-through"]
 
     assert (earth.outcome, earth.decisive, earth.absence) == (Outcome.BEYOND, True, True)
 
 
-def test_a_pair_that_was_not_recorded_is_undecided_and_named():
+def test_a_pair_that_was_not_recorded_is_undecided_and_named() -> None:
     """What nobody measured is not open."""
     half = {key: value for key, value in pairs().items() if key != "L > CP"}
     findings = {f.id: f for f in wiring.run(evidence(entry("wiring map", pairs=half)))}
@@ -88,14 +89,14 @@ def test_a_pair_that_was_not_recorded_is_undecided_and_named():
 
 
 @pytest.mark.parametrize(("text", "outcome"), [("0.2 Ω", Outcome.WITHIN), ("47 kΩ", Outcome.BEYOND)])
-def test_a_resistance_is_joined_below_the_stated_threshold(text, outcome):
+def test_a_resistance_is_joined_below_the_stated_threshold(text: str, outcome: Outcome) -> None:
     """A meter's number stands for joined or open by the threshold of the entry."""
     one = entry("wiring map", pairs=pairs(found={"PE > PE": text}), conditions={"joined below": "5 Ω"})
 
     assert {f.id: f for f in wiring.run(evidence(one))}["wiring.earth-through"].outcome is outcome
 
 
-def test_a_map_with_the_contacts_held_closed_gives_line_neutral_and_order():
+def test_a_map_with_the_contacts_held_closed_gives_line_neutral_and_order() -> None:
     """The order of the poles is judged on the second map; the first still shows that they open."""
     opened = entry("wiring map", pairs=pairs())
     closed = entry("wiring map", name="e2", pairs=pairs(STRAIGHT), conditions={"contacts": "held closed"})
@@ -105,13 +106,13 @@ def test_a_map_with_the_contacts_held_closed_gives_line_neutral_and_order():
     assert findings["wiring.switched"].outcome is Outcome.WITHIN
 
 
-def test_an_unknown_pair_is_refused_with_the_pairs_there_are():
+def test_an_unknown_pair_is_refused_with_the_pairs_there_are() -> None:
     """A pin that such a unit does not have is a mistake in writing, and is said so."""
     with pytest.raises(CaseError, match=r"unknown pair 'L > L3'; such a unit has: L > CP, L > L1"):
         wiring.run(evidence(entry("wiring map", pairs=pairs() | {"L > L3": "open"})))
 
 
-def test_text_that_is_no_state_of_a_pair_costs_the_check_and_no_other():
+def test_text_that_is_no_state_of_a_pair_costs_the_check_and_no_other() -> None:
     """Bad evidence is told under problems; other checks run."""
     bad = entry("wiring map", pairs=pairs(found={"L > L1": "maybe"}))
     resistance = entry("earth resistance", name="e2", readings=("110 mΩ",), instrument="milliohm")

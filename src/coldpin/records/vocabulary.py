@@ -78,7 +78,7 @@ _SHOWINGS = (
     ),
     Showing(
         word="output with the diode shorted",
-        meaning="voltage at the connector's power pins while the vehicle simulator, its diode shorted, asks for power",
+        meaning="voltage at the connector's power pins while the vehicle simulator asks for power, its diode shorted",
         recorded_as="readings",
         unit="V",
         measures="voltage",
@@ -99,7 +99,7 @@ _SHOWINGS = (
     ),
     Showing(
         word="coding resistance",
-        meaning="resistance from proximity pin to earth, in the connector of an attached cable or in a loose one's plug",
+        meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",
         recorded_as="readings",
         unit="Ω",
         measures="resistance",

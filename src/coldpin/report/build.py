@@ -1,0 +1,98 @@
+"""One assessment record becomes one document tree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from coldpin.records.assessment import Assessment
+from coldpin.report.chapters.about import about
+from coldpin.report.chapters.captures import captures
+from coldpin.report.chapters.evidence import evidence
+from coldpin.report.chapters.findings import findings
+from coldpin.report.chapters.front import front
+from coldpin.report.chapters.method import method
+from coldpin.report.chapters.sayings import sayings
+from coldpin.report.chapters.sources import sources
+from coldpin.report.chapters.specimen import specimen
+from coldpin.report.chapters.untested import untested
+from coldpin.report.document import Block, Document, Figure, Heading, Listing, Paragraph, Role, Text
+from coldpin.report.index import Index, index_of
+from coldpin.report.times import moment
+from coldpin.report.words import specimen_name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Issue:
+    """A published issue: its number, the day it was issued, and what changed since the one before."""
+
+    number: int
+    issued_on: str
+    changes: tuple[str, ...] = ()
+
+
+def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Document:
+    """Return an assessment as a document: everything a reader needs, and nothing that is kept private.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The record; the document is made from it and from nothing else.
+    issue : Issue, optional
+        The published issue; a draft where it is not given.
+
+    Returns
+    -------
+    Document
+        What :func:`~coldpin.report.html.render_html` and :func:`~coldpin.report.pdf.render_pdf` set.
+    """
+    index = index_of(assessment)
+    status = "Draft" if issue is None else f"Issue {issue.number}, {moment(issue.issued_on)}"
+    blocks = (
+        *front(index, status=status),
+        *_changes(index, issue),
+        *sayings(index),
+        *specimen(index),
+        *findings(index),
+        *captures(index),
+        *untested(index),
+        *method(index),
+        *evidence(index),
+        *sources(index),
+        *about(index),
+    )
+    return Document(
+        title=assessment.title,
+        status=status,
+        date=assessment.assessed_on,
+        running=f"{specimen_name(assessment.case)} · {status}",
+        blocks=tuple(_numbered(blocks)),
+    )
+
+
+def _changes(index: Index, issue: Issue | None) -> tuple[Block, ...]:
+    if issue is None or not issue.changes:
+        return ()
+    return (
+        Heading(2, "Changes since the last issue", index.anchors.fresh("changes")),
+        Paragraph((Text("The earlier issue is kept beside this one."),), Role.QUIET),
+        Listing(tuple((Text(change),) for change in issue.changes)),
+    )
+
+
+def _numbered(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Give numbers to the chapters, their sections and the figures, so that a reader can cite them."""
+    chapter = section = figure = 0
+    for block in blocks:
+        match block:
+            case Heading(level=2):
+                chapter, section = chapter + 1, 0
+                yield replace(block, text=f"{chapter} {block.text}")
+            case Heading(level=3):
+                section += 1
+                yield replace(block, text=f"{chapter}.{section} {block.text}")
+            case Figure():
+                figure += 1
+                yield replace(block, caption=f"Figure {figure}. {block.caption}")
+            case _:
+                yield block

@@ -1,0 +1,155 @@
+"""The front page: what was tested, the one sentence, what decides it, how each function stands, how far it goes."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from coldpin.records.finding import Standing
+from coldpin.records.function import ProtectiveFunction
+from coldpin.report.document import (
+    Block,
+    Break,
+    Callout,
+    CalloutKind,
+    Column,
+    Face,
+    Heading,
+    Line,
+    Paragraph,
+    Role,
+    Row,
+    Table,
+    Tag,
+    Text,
+)
+from coldpin.report.index import Index, joined
+from coldpin.report.numbers import counted
+from coldpin.report.times import moment
+from coldpin.report.words import judged_by_number, specimen_name, state_mark, unit_class
+
+
+def front(index: Index, *, status: str) -> tuple[Block, ...]:
+    """Return the front page.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+    status : str
+        "Draft" or the number of the issue.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks, from the title on.
+    """
+    return (
+        Paragraph((Text(f"Bench assessment of one specimen · {status}"),), Role.KICKER),
+        Heading(1, index.assessment.title, index.anchors.fresh("top")),
+        Paragraph(_identity(index), Role.QUIET),
+        _headline(index),
+        *_decisive(index),
+        _functions(index),
+        _reach(index),
+    )
+
+
+def _identity(index: Index) -> Line:
+    assessment = index.assessment
+    case = assessment.case
+    parts = [specimen_name(case), unit_class(case.unit)]
+    by = f" by {case.tester}" if case.tester else ""
+    line: list[Text | Break] = [
+        Text(" · ".join(part for part in parts if part)),
+        Break(),
+        Text(
+            f"Assessed on {moment(assessment.assessed_on)}{by} · limits of edition {assessment.edition} · "
+            f"coldpin {assessment.program_version}"
+        ),
+    ]
+    if case.question:
+        line += [Break(), Text(f"Asked: {case.question}")]
+    return tuple(line)
+
+
+def _headline(index: Index) -> Paragraph:
+    headline = index.assessment.conclusion.headline
+    return Paragraph((Text(headline.text), Text(" "), Tag(headline.basis)), Role.HEADLINE)
+
+
+def _decisive(index: Index) -> tuple[Block, ...]:
+    if not index.decisive:
+        return ()
+    items = tuple(
+        (Text(finding.statement), Text(" Finding "), index.to_finding(finding.id), Text("."))
+        for finding in index.decisive
+    )
+    return (Callout(CalloutKind.DECISIVE, "What decides: each of these concludes alone", items),)
+
+
+def _functions(index: Index) -> Table:
+    columns = (Column("Protective function", 1.5), Column("State", 0.8), Column("Why, and how far it reaches", 2.4))
+    rows = tuple(_function(index, function) for function in index.assessment.functions)
+    return Table("What protects the user, and how it stands after these tests", columns, rows)
+
+
+def _function(index: Index, function: ProtectiveFunction) -> Row:
+    why: list[Text | Break] = [Text(function.because)]
+    if function.reach is not None:
+        why.append(Text(f" ({function.reach.value})"))
+    links = [index.to_finding(name) for name in function.findings]
+    if links:
+        why += [Break(), Text("Rests on ", Face.QUIET), *_texts(joined(links))]
+    if function.missing:
+        missing = [index.to_check(name) for name in function.missing]
+        why += [Break(), Text("Would say more: ", Face.QUIET), *_texts(joined(missing))]
+    title: Line = (Text(function.title, Face.STRONG), Break(), Text(function.question, Face.QUIET))
+    anchor = index.anchors.place("function", function.id)
+    return Row((title, (state_mark(function.state),), tuple(why)), anchor)
+
+
+def _texts(line: Line) -> list[Text]:
+    return [piece for piece in line if isinstance(piece, Text)]
+
+
+def _reach(index: Index) -> Callout:
+    assessment = index.assessment
+    items: list[Line] = [(Text(_standing_of_limits(index)),)]
+    if assessment.not_tested:
+        names = "; ".join(missed.title for missed in assessment.not_tested)
+        items.append((Text(f"Not tested ({len(assessment.not_tested)}): ", Face.STRONG), Text(f"{names}.")))
+    items += [(Text(limit),) for limit in assessment.limits_of_the_work]
+    if index.private:
+        kept = counted(len(index.private), "entry is", "entries are")
+        items.append((Text(f"{kept} kept private and left out of this report."),))
+    if assessment.problems:
+        items.append(
+            (Text(f"{counted(len(assessment.problems), 'thing')} given could not be used: see limits of this work."),)
+        )
+    items.append(
+        (Text("One specimen was tested, and coldpin certifies nothing: what it does not name, it did not test."),)
+    )
+    return Callout(CalloutKind.NOTE, "How far this goes", tuple(items))
+
+
+def _standing_of_limits(index: Index) -> str:
+    """Count the findings judged against a limit that the tester does not hold in the standard itself."""
+    standings = [f.limit.standing for f in index.assessment.findings if f.limit is not None and judged_by_number(f)]
+    weaker = Counter(standing for standing in standings if standing is not Standing.STANDARD)
+    if not standings:
+        return "No finding was judged against a number."
+    if not weaker:
+        return f"Findings with a number: {len(standings)}, all judged against limits entered from the standard itself."
+    kinds = ", ".join(f"{count} {_STANDING_SHORT[standing]}" for standing, count in sorted(weaker.items()))
+    share = f"{sum(weaker.values())} of {counted(len(standings), 'finding')} with a number"
+    return (
+        f"{share} rest on limits as we know them, not on the standard itself ({kinds}): read these as measured value "
+        "against limit as known."
+    )
+
+
+_STANDING_SHORT = {
+    Standing.READ: "read in a public text",
+    Standing.MEMORY: "from memory",
+    Standing.COMMON_PRACTICE: "common practice",
+}

@@ -1,0 +1,70 @@
+"""The limits used: value, source, standing, and where two texts differ, both."""
+
+from __future__ import annotations
+
+from coldpin.records.finding import Limit
+from coldpin.report.document import (
+    Block,
+    Break,
+    Column,
+    Definition,
+    Definitions,
+    Face,
+    Heading,
+    Inline,
+    Line,
+    Paragraph,
+    Row,
+    Table,
+    Text,
+)
+from coldpin.report.index import Index
+from coldpin.report.numbers import bounds, cited
+from coldpin.report.words import STANDING_MEANINGS
+
+
+def sources(index: Index) -> tuple[Block, ...]:
+    """Return the chapter on the limits used.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks.
+    """
+    heading = Heading(2, "Limits used", index.anchors.fresh("limits"))
+    limits = index.assessment.limits
+    if not limits:
+        return (heading, Paragraph((Text("No limit was used."),)))
+    columns = (Column("Limit", 1.5), Column("Value", 1.0), Column("From", 2.2), Column("Standing", 0.8))
+    blocks: list[Block] = [
+        heading,
+        Definitions(tuple(Definition(s.value, (Text(meaning),)) for s, meaning in STANDING_MEANINGS.items())),
+        Table("Limits, with their sources", columns, tuple(_limit(index, limit) for limit in limits)),
+    ]
+    own = index.assessment.case.constants
+    if own:
+        replaced = "; ".join(f"{constant.id} ({constant.source})" for constant in own)
+        blocks.append(Paragraph((Text("Values the tester entered from a source of their own: "), Text(replaced))))
+    return tuple(blocks)
+
+
+def _limit(index: Index, limit: Limit) -> Row:
+    value: list[Inline] = [Text(bounds(limit))]
+    if limit.nominal is not None and (limit.minimum is not None or limit.maximum is not None):
+        value += [Break(), Text(f"nominal {limit.nominal:g}", Face.QUIET)]
+    origin: list[Inline] = [Text(cited(limit))]
+    if limit.read_in:
+        origin += [Break(), Text(f"read in {'; '.join(limit.read_in)}", Face.QUIET)]
+    if limit.other:
+        origin += [Break(), Text("Another text says: ", Face.STRONG), Text(limit.other)]
+    if limit.note:
+        origin += [Break(), Text(limit.note, Face.QUIET)]
+    title: Line = (Text(limit.title), Break(), Text(limit.id, Face.CODE))
+    return Row(
+        (title, tuple(value), tuple(origin), (Text(limit.standing.value),)), index.anchors.place("limit", limit.id)
+    )

@@ -1,0 +1,205 @@
+"""Numbers, limits and counts as printed."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from coldpin.quantity.model import Quantity
+from coldpin.quantity.text import format_quantity
+from coldpin.records.finding import Limit
+
+_MINUS = re.compile(r"(?<![\w.])-(?=\d)")
+
+
+def number(value: float) -> str:
+    """Return a number as printed: up to six digits, a true minus.
+
+    Parameters
+    ----------
+    value : float
+        Any number. [in its own unit]
+
+    Returns
+    -------
+    str
+        Its digits.
+
+    Examples
+    --------
+    >>> number(-12.60), number(1e6)
+    ('−12.6', '1e+06')
+    """
+    return f"{value:.6g}".replace("-", "−").replace("e−", "e-")
+
+
+def measured(quantity: Quantity | None) -> str:
+    """Return a quantity with its 95 % half-width, or a dash where there is none.
+
+    Parameters
+    ----------
+    quantity : Quantity or None
+        What was measured.
+
+    Returns
+    -------
+    str
+        Such as "8.96 V ± 0.05 V".
+    """
+    return "–" if quantity is None else _MINUS.sub("−", format_quantity(quantity))
+
+
+def interval(quantity: Quantity) -> str:
+    """Return the 95 % interval of a quantity, to two digits of its half-width.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        What was measured.
+
+    Returns
+    -------
+    str
+        The interval in words; empty where the uncertainty is not known or there is none.
+
+    Examples
+    --------
+    >>> interval(Quantity(231.2, 0.9, "V"))
+    '95 % interval 229.4 V to 233.0 V'
+    """
+    half = quantity.expanded
+    if quantity.low is None or quantity.high is None or not half or not math.isfinite(half):
+        return ""
+    unit = "" if quantity.unit in ("", "1") else f" {quantity.unit}"
+    digits = max(0, 1 - math.floor(math.log10(half)))
+    low, high = (f"{end:.{digits}f}{unit}".replace("-", "−") for end in (quantity.low, quantity.high))
+    return f"95 % interval {low} to {high}"
+
+
+def bounds(limit: Limit) -> str:
+    """Return where a limit lies.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        Such as "8.37 V to 9.59 V" or "at most 0.5 Ω".
+
+    Examples
+    --------
+    >>> from coldpin.records.finding import Standing
+    >>> bounds(Limit(id="X", title="x", unit="V", maximum=0.5, source="s", standing=Standing.READ))
+    'at most 0.5 V'
+    """
+    unit = "" if limit.unit in ("", "1") else f" {limit.unit}"
+    match (limit.minimum, limit.maximum, limit.nominal):
+        case (float() | int() as low, float() | int() as high, _):
+            return f"{number(low)}{unit} to {number(high)}{unit}"
+        case (float() | int() as low, None, _):
+            return f"at least {number(low)}{unit}"
+        case (None, float() | int() as high, _):
+            return f"at most {number(high)}{unit}"
+        case (None, None, float() | int() as nominal):
+            return f"{number(nominal)}{unit}"
+        case _:
+            return "no number"
+
+
+def cited(limit: Limit) -> str:
+    """Return where a limit is from.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        Source, edition and place; who set it where that is not a standard.
+    """
+    place = ", ".join(part for part in (limit.source, limit.edition, limit.place) if part)
+    return f"{place} (set by {limit.asserted_by})" if limit.asserted_by else place
+
+
+def probability(value: float | None) -> str:
+    """Return a probability of conforming as printed.
+
+    Parameters
+    ----------
+    value : float or None
+        The probability. [1]
+
+    Returns
+    -------
+    str
+        In per cent, never rounded to certainty.
+
+    Examples
+    --------
+    >>> probability(0.99999), probability(0.4321), probability(1e-9), probability(None)
+    ('more than 99.9 %', '43 %', 'less than 0.1 %', 'not computed')
+    """
+    if value is None:
+        return "not computed"
+    if value > 1.0 - 1e-3:
+        return "more than 99.9 %"
+    if value < 1e-3:
+        return "less than 0.1 %"
+    near_an_end = min(value, 1.0 - value) < 0.1
+    return f"{100.0 * value:.1f} %" if near_an_end else f"{100.0 * value:.0f} %"
+
+
+def size(length: int) -> str:
+    """Return the size of a file.
+
+    Parameters
+    ----------
+    length : int
+        Its length. [bytes]
+
+    Returns
+    -------
+    str
+        Bytes up to ten thousand, then kB or MB (powers of ten).
+
+    Examples
+    --------
+    >>> size(900), size(48_213), size(3_500_000)
+    ('900 bytes', '48 kB', '3.5 MB')
+    """
+    if length < 10_000:
+        return f"{length} byte{'' if length == 1 else 's'}"
+    if length < 1_000_000:
+        return f"{length / 1e3:.0f} kB"
+    return f"{length / 1e6:.1f} MB"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """Return a count with its noun.
+
+    Parameters
+    ----------
+    count : int
+        How many.
+    one : str
+        The noun in the singular.
+    many : str
+        The plural where it is not made with s.
+
+    Returns
+    -------
+    str
+        Such as "1 entry", "3 entries".
+
+    Examples
+    --------
+    >>> counted(1, "entry", "entries"), counted(3, "entry", "entries"), counted(0, "file")
+    ('1 entry', '3 entries', '0 files')
+    """
+    digits = f"{count:,}".replace(",", "\u202f")
+    return f"{digits} {one if count == 1 else many or one + 's'}"

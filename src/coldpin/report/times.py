@@ -1,0 +1,110 @@
+"""Times and lengths of time as printed."""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta
+
+_HOUR = timedelta(hours=1).total_seconds()
+_MINUTE = timedelta(minutes=1).total_seconds()
+_UNITS = ((_HOUR, "h", _HOUR), (2.0 * _MINUTE, "min", _MINUTE), (1.0, "s", 1.0), (1e-3, "ms", 1e-3))
+"""From how many seconds on a unit is used, its name, its length. [s]"""
+
+
+def duration(seconds: float) -> str:
+    """Return a length of time in the unit that suits it.
+
+    Parameters
+    ----------
+    seconds : float
+        The time. [s]
+
+    Returns
+    -------
+    str
+        Three digits and a unit.
+
+    Examples
+    --------
+    >>> duration(0.00025), duration(0.35), duration(12.0), duration(5400.0)
+    ('250 µs', '350 ms', '12 s', '1.5 h')
+    """
+    for least, unit, factor in _UNITS:
+        if abs(seconds) >= least * (1.0 - 1e-6):
+            return f"{seconds / factor:.3g} {unit}"
+    return f"{seconds / 1e-6:.3g} µs" if seconds else "0 s"
+
+
+def stretch(start: float, end: float) -> str:
+    """Return from when to when, in one unit and with digits enough to tell the two apart.
+
+    Parameters
+    ----------
+    start, end : float
+        Times from the first sample. [s]
+
+    Returns
+    -------
+    str
+        Such as "10.40 s to 10.42 s".
+
+    Examples
+    --------
+    >>> stretch(0.0, 2.1), stretch(10.4, 10.42), stretch(0.0002, 0.0003)
+    ('0.0 s to 2.1 s', '10.40 s to 10.42 s', '200.0 µs to 300.0 µs')
+    """
+    unit, factor = next(
+        ((unit, factor) for _, unit, factor in _UNITS if unit != "min" and abs(end) >= factor),
+        ("µs", 1e-6),
+    )
+    apart = abs(end - start) / factor
+    digits = min(6, max(int(apart < 100.0), -math.floor(math.log10(apart)))) if apart > 0.0 else 3
+    return f"{start / factor:.{digits}f} {unit} to {end / factor:.{digits}f} {unit}"
+
+
+def moment(text: str) -> str:
+    """Return a time as recorded, without what a reader need not see.
+
+    Parameters
+    ----------
+    text : str
+        ISO 8601, with zone.
+
+    Returns
+    -------
+    str
+        Day, hour and minute, zone; the text itself where it is not a time.
+
+    Examples
+    --------
+    >>> moment("2026-03-14T10:22:31.5+01:00"), moment("2026-03-14"), moment("in spring")
+    ('2026-03-14 10:22 +01:00', '2026-03-14', 'in spring')
+    """
+    if len(text) <= 10:
+        return text
+    try:
+        when = datetime.fromisoformat(text)
+    except ValueError:
+        return text
+    zone = when.strftime("%z")
+    return when.strftime("%Y-%m-%d %H:%M") + (f" {zone[:3]}:{zone[3:5]}" if zone else "")
+
+
+def instant(text: str) -> datetime:
+    """Return a recorded time as one that can be put in order.
+
+    Parameters
+    ----------
+    text : str
+        ISO 8601; without zone it is taken as UTC.
+
+    Returns
+    -------
+    datetime.datetime
+        The time in UTC; the end of all times where the text is not a time.
+    """
+    try:
+        when = datetime.fromisoformat(text)
+        return when.replace(tzinfo=UTC) if when.tzinfo is None else when.astimezone(UTC)
+    except (ValueError, OverflowError):
+        return datetime.max.replace(tzinfo=UTC)

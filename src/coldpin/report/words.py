@@ -1,0 +1,217 @@
+"""The words of the report: one place where outcomes, states and standings are put into language.
+
+Against a limit whose standing is not ``standard`` nothing here says more than where the value lies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from coldpin.records.assessment import Basis
+from coldpin.records.case import CaseDescription, UnitClass
+from coldpin.records.entry import EvidenceFile
+from coldpin.records.finding import Finding, Outcome, Reach, Standing
+from coldpin.records.function import FunctionState
+from coldpin.report.document import Mark, Sign
+from coldpin.report.numbers import counted
+
+OUTCOME_WORDS: Mapping[Outcome, str] = {
+    Outcome.WITHIN: "within",
+    Outcome.BEYOND: "beyond",
+    Outcome.UNDECIDED: "undecided",
+    Outcome.NOT_TESTED: "not tested",
+    Outcome.NOT_APPLICABLE: "does not apply",
+}
+OUTCOME_MEANINGS: Mapping[Outcome, str] = {
+    Outcome.WITHIN: "The value lies inside the limit given, with a probability of at least 97.5 % unless another rule "
+    "is named; or the question was answered as it should be.",
+    Outcome.BEYOND: "The value lies outside the limit given, by the same rule; or the question was answered as it "
+    "should not be. Where the limit's standing is not “standard”, read it as: outside the limit as known.",
+    Outcome.UNDECIDED: "The uncertainty of the measurement reaches across the limit: this bench cannot say.",
+    Outcome.NOT_TESTED: "Nothing was measured or seen that answers. It speaks neither for nor against the specimen.",
+    Outcome.NOT_APPLICABLE: "The question does not arise for this kind of unit.",
+}
+STATE_WORDS: Mapping[FunctionState, str] = {
+    FunctionState.SHOWN: "shown",
+    FunctionState.FAULTY: "faulty",
+    FunctionState.SHOWN_ABSENT: "shown absent",
+    FunctionState.NOT_SHOWN: "not shown",
+}
+STATE_MEANINGS: Mapping[FunctionState, str] = {
+    FunctionState.SHOWN: "The function was provoked and did what it is for, on this specimen.",
+    FunctionState.FAULTY: "The function is there and did not do what it is for.",
+    FunctionState.SHOWN_ABSENT: "The function is not there: seen in the construction, or provoked and missing.",
+    FunctionState.NOT_SHOWN: "Not tested, or not far enough to say. It may be there or not.",
+}
+STANDING_MEANINGS: Mapping[Standing, str] = {
+    Standing.STANDARD: "the person who entered it holds the standard",
+    Standing.READ: "a public text, named, restates it; the standard itself was not at hand",
+    Standing.MEMORY: "known in the trade; no public text was found",
+    Standing.COMMON_PRACTICE: "a custom of the trade, no published source",
+}
+BASIS_MEANINGS: Mapping[Basis, str] = {
+    Basis.MEASURED: "a number from an instrument, with its uncertainty",
+    Basis.OBSERVED: "seen, without a number",
+    Basis.INFERRED: "follows from what was measured and observed",
+    Basis.OPINION: "our judgement; others may judge otherwise",
+}
+REACH_MEANINGS: Mapping[Reach, str] = {
+    Reach.CONSTRUCTION: "holds for any unit built like this one",
+    Reach.SPECIMEN: "holds for this specimen; another one may differ",
+}
+
+
+def outcome_mark(outcome: Outcome) -> Mark:
+    """Return the sign and word of an outcome.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What a finding says.
+
+    Returns
+    -------
+    Mark
+        Its sign and its word.
+    """
+    return Mark(Sign(outcome.value), OUTCOME_WORDS[outcome])
+
+
+def state_mark(state: FunctionState) -> Mark:
+    """Return the sign and word of a function's state.
+
+    Parameters
+    ----------
+    state : FunctionState
+        How a function stands.
+
+    Returns
+    -------
+    Mark
+        Its sign and its word.
+    """
+    return Mark(Sign(state.value), STATE_WORDS[state])
+
+
+def placed(finding: Finding) -> str:
+    """Return where a finding lies, in words that say no more than is known.
+
+    Parameters
+    ----------
+    finding : Finding
+        The finding.
+
+    Returns
+    -------
+    str
+        A phrase that follows the outcome's word.
+    """
+    if finding.outcome is Outcome.NOT_TESTED:
+        return "neither for nor against the specimen"
+    if finding.outcome is Outcome.NOT_APPLICABLE:
+        return "the question does not arise here"
+    if finding.limit is None:
+        return _ANSWERED[finding.outcome]
+    known = "the limit" if finding.limit.standing is Standing.STANDARD else "the limit as known to us"
+    return f"{_PLACED[finding.outcome]} {known}"
+
+
+_ANSWERED = {
+    Outcome.WITHIN: "as it should be",
+    Outcome.BEYOND: "not as it should be",
+    Outcome.UNDECIDED: "cannot be told from this evidence",
+}
+_PLACED = {
+    Outcome.WITHIN: "the value lies inside",
+    Outcome.BEYOND: "the value lies outside",
+    Outcome.UNDECIDED: "the 95 % interval reaches across",
+}
+
+
+def sentence_case(text: str) -> str:
+    """Return a text with a capital first letter and the rest as it was.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        The text.
+
+    Examples
+    --------
+    >>> sentence_case("wiring map"), sentence_case("")
+    ('Wiring map', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
+def unit_class(unit: UnitClass) -> str:
+    """Return in one line what kind of unit the specimen is.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        Its class.
+
+    Returns
+    -------
+    str
+        Mode, build, cable, phases, connector.
+    """
+    return (
+        f"charging mode {unit.charging_mode}, {unit.build.value}, cable {unit.cable.value}, "
+        f"{counted(unit.phases, 'phase')}, {unit.connector}, electronics: {unit.electronics.value}"
+    )
+
+
+def specimen_name(case: CaseDescription) -> str:
+    """Return the specimen's name as marked.
+
+    Parameters
+    ----------
+    case : CaseDescription
+        The case.
+
+    Returns
+    -------
+    str
+        Make and model.
+    """
+    return " ".join(part for part in (case.specimen.make, case.specimen.model) if part)
+
+
+def where_from(evidence: EvidenceFile) -> str:
+    """Return how a piece of evidence is found again.
+
+    Parameters
+    ----------
+    evidence : EvidenceFile
+        The piece.
+
+    Returns
+    -------
+    str
+        File name or address, with time code.
+    """
+    place = evidence.file or evidence.address or evidence.original_name
+    return f"{place} at {evidence.time_code}" if evidence.time_code else place
+
+
+def judged_by_number(finding: Finding) -> bool:
+    """Say whether a finding places something against a limit.
+
+    Parameters
+    ----------
+    finding : Finding
+        The finding.
+
+    Returns
+    -------
+    bool
+        Whether it has a limit and an outcome that rests on it.
+    """
+    return finding.limit is not None and finding.outcome in (Outcome.WITHIN, Outcome.BEYOND, Outcome.UNDECIDED)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -98,7 +99,9 @@ def test_what_is_left_out_of_the_diode_does_not_matter(ngspice: str, tmp_path: P
 
 
 @pytest.mark.independent("ngspice, sampled at the same instants")
-def test_a_perfect_scope_samples_the_waveform_of_ngspice(ngspice: str, tmp_path: Path) -> None:
+def test_a_perfect_scope_samples_the_waveform_of_ngspice(
+    ngspice: str, tmp_path: Path, measured: Callable[[str, float, str, str], None]
+) -> None:
     """Whole captures, not only trajectories, agree: the sample after each rise lies where the phase puts it."""
     unit, vehicle = VirtualUnit(duty=5.0), VirtualVehicle()
     capture = simulate_capture(unit, vehicle, [(0.02, "C")], set_up_bench(IDEAL, seed=1), seed=4)
@@ -113,8 +116,10 @@ def test_a_perfect_scope_samples_the_waveform_of_ngspice(ngspice: str, tmp_path:
     begin = float(np.interp(window[100], seen[time < 8e-6], time[time < 8e-6]))
     instants = 1.0e-3 + begin + 1.0e-6 * np.arange(-100, 800)
 
+    furthest = float(np.abs(window - np.interp(instants, other.time, other.seen)).max())
+    measured("virtual capture against ngspice, 900 samples with an edge, largest difference", furthest, "V", "< 0.02")
     assert crossing > begin
-    assert np.abs(window - np.interp(instants, other.time, other.seen)).max() < 0.02
+    assert furthest < 0.02
 
 
 @pytest.mark.hand("one pole: 63.2 % after one time constant, 10-90 % in ln 9 time constants")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from coldpin.capture import read_waveform
 from coldpin.errors import UnknownName
 from coldpin.records.waveform import Waveform
 from coldpin.simulator import (
@@ -36,20 +39,20 @@ SMALL = Waveform(
             "ascii",
             (
                 "Instrument,Tidepool 204\nCoupling,DC\nSamples,3\nSample interval,4.000000e-06,s\n\nTime,CH1,CH2\n"
-                "s,V,V\n-0.001000000,11.87500,0.00\n-0.000996000,OVLD,3.91\n-0.000992000,,-325.00\n"
+                "s,V,V\n-0.001000000,11.87500,0.000\n-0.000996000,OVLD,3.906\n-0.000992000,,-325.000\n"
             ),
         ),
         (
             "comma",
             "latin-1",
-            "Zeit;Pilot;Ausgang\nµs;V;V\n-1000,000;11,87500;0,00\n-996,000;-19,84375;3,91\n-992,000;;-325,00\n",
+            "Zeit;Pilot;Ausgang\nµs;V;V\n-1000,000;11,87500;0,000\n-996,000;-19,84375;3,906\n-992,000;;-325,000\n",
         ),
         (
             "step",
             "utf-8",
             (
                 "# Gullwing pocket recorder\n# sample interval: 4 µs\n# start: -0.001 s\npilot (V)\toutput (V)\n"
-                "11.87500\t0.00\nOVLD\t3.91\n\t-325.00\n"
+                "11.87500\t0.000\nOVLD\t3.906\n\t-325.000\n"
             ),
         ),
     ],
@@ -72,6 +75,32 @@ def test_no_sample_is_lost_or_rounded_away(style: str) -> None:
 
     assert np.array([float(row[column]) for row in rows]) == pytest.approx(waveform.voltage, abs=1e-5)
     assert len(lines.splitlines()) > waveform.samples
+
+
+@pytest.mark.independent("the reader of captures, which knows nothing of the simulator")
+@pytest.mark.parametrize("style", sorted(STYLES))
+def test_what_is_written_can_be_read(style: str, tmp_path: Path) -> None:
+    """Voltages, output, step and overload marks come back through the reader of captures."""
+    bench = set_up_bench(VirtualScope(full_scale=22.0), seed=1)
+    waveform = simulate_capture(
+        VirtualUnit(), VirtualVehicle(), [(0.01, "C")], bench, seed=1, sample_interval=4e-6, with_output=True
+    ).waveform
+    path = tmp_path / "capture.csv"
+    path.write_bytes(as_csv(waveform, style))
+    choices = {"voltage": "CH1", "output": "CH2"} if style == "preamble" else {}
+    read = read_waveform(path, choices=choices).waveform
+    assert waveform.overload is not None
+    assert read.sample_interval == pytest.approx(4e-6)
+    assert read.output == pytest.approx(waveform.output, abs=5.01e-4)
+    if style == "comma":
+        # This dialect does not mark what is clipped.
+        assert read.overload is None
+        assert read.voltage == pytest.approx(waveform.voltage, abs=5.01e-6)
+    else:
+        assert read.overload is not None
+        assert np.array_equal(read.overload, waveform.overload)
+        inside = ~waveform.overload
+        assert read.voltage[inside] == pytest.approx(waveform.voltage[inside], abs=5.01e-6)
 
 
 @pytest.mark.hand("text of the message")

@@ -54,7 +54,7 @@ def _preamble(waveform: Waveform) -> bytes:
     columns = [_volts(waveform.voltage, 5, overload=waveform.overload)]
     names, units = ["Time", "CH1"], ["s", "V"]
     if waveform.output is not None:
-        columns.append(_volts(waveform.output, 2))
+        columns.append(_volts(waveform.output, 3))
         names.append("CH2")
         units.append("V")
     head = [
@@ -74,7 +74,7 @@ def _comma(waveform: Waveform) -> bytes:
     columns = [_volts(waveform.voltage, 5)]
     names, units = ["Zeit", "Pilot"], ["µs", "V"]
     if waveform.output is not None:
-        columns.append(_volts(waveform.output, 2))
+        columns.append(_volts(waveform.output, 3))
         names.append("Ausgang")
         units.append("V")
     rows = [_times(waveform, scale=1.0e6, decimals=3), *columns]
@@ -87,7 +87,7 @@ def _step(waveform: Waveform) -> bytes:
     columns = [_volts(waveform.voltage, 5, overload=waveform.overload)]
     names = ["pilot (V)"]
     if waveform.output is not None:
-        columns.append(_volts(waveform.output, 2))
+        columns.append(_volts(waveform.output, 3))
         names.append("output (V)")
     head = [
         "# Gullwing pocket recorder",

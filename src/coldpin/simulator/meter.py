@@ -55,7 +55,7 @@ class VirtualMeter:
         Parameters
         ----------
         truth : float
-            What is measured.
+            What is measured, in the unit of the ranges. [unit of the ranges]
 
         Returns
         -------
@@ -71,7 +71,7 @@ class VirtualMeter:
         Parameters
         ----------
         truth : float
-            What is measured.
+            What is measured, in the unit of the ranges. [unit of the ranges]
         part : float
             The part of the stated limits by which this meter is off, from -1 to 1. [1]
         scattered : float

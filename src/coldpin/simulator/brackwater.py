@@ -1,0 +1,272 @@
+"""Three invented specimens, and the bench of invented instruments on which they are tested.
+
+The volunteers of Brackwater Boatyard check three donated leads. What each of them really is stands here; what the
+volunteers read of it comes out of the virtual instruments. Every number is invented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from coldpin.errors import UnknownName
+from coldpin.simulator.bench import Bench, set_up_bench
+from coldpin.simulator.capture import SimulatedCapture, simulate_capture
+from coldpin.simulator.controller import Schedule, output_voltage
+from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.scope import VirtualScope
+from coldpin.simulator.unit import Controller, VirtualUnit
+from coldpin.simulator.vehicle import VirtualVehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VirtualSpecimen:
+    """A specimen with everything that a bench can read of it while it is closed.
+
+    ``earth`` is the protective conductor from end to end, ``insulation`` from mains to pilot and earth, ``coding`` from
+    proximity pin to earth [Ω]. ``stray`` is what a meter shows at pins that are switched off, as the cable couples
+    a little [V]. ``wiring`` is the dead wiring map as found. ``seed`` makes its captures and readings its own.
+    """
+
+    unit: VirtualUnit
+    earth: float
+    insulation: float
+    coding: float
+    stray: float
+    wiring: Mapping[str, str]
+    seed: int
+
+
+def _wiring(supply: str, poles: str) -> Mapping[str, str]:
+    """Return a map of a single-phase specimen with its earth through and its poles as said."""
+    through = {(supply, "L1"): poles, ("N", "N"): poles, ("PE", "PE"): "joined"}
+    connector = ("L1", "N", "PE", "CP")
+    pairs = {f"{a} > {b}": through.get((a, b), "open") for a in (supply, "N", "PE") for b in connector}
+    return MappingProxyType(pairs)
+
+
+SKERROW_16 = VirtualSpecimen(
+    unit=VirtualUnit(
+        name="Skerrow 16",
+        rail_high=12.05,
+        rail_low=-11.96,
+        source_resistance=1002.0,
+        capacitance=1.2e-9,
+        frequency=1000.4,
+        duty=26.5,
+        jitter=2.0e-8,
+        mains=231.4,
+    ),
+    earth=0.0523,
+    insulation=352.0e6,
+    coding=683.0,
+    stray=1.3,
+    wiring=_wiring("L", "open"),
+    seed=16,
+)
+"""An in-cable unit for 16 A on a 16 A plug: sound."""
+
+PELLWICK_20 = VirtualSpecimen(
+    unit=VirtualUnit(
+        name="Pellwick 20",
+        rail_high=11.88,
+        rail_low=-11.82,
+        source_resistance=991.0,
+        capacitance=0.4e-9,
+        frequency=1003.1,
+        duty=33.3,
+        jitter=2.0e-7,
+        output="always live",
+        controller=Controller(senses_state=False),
+        mains=230.9,
+    ),
+    earth=0.0838,
+    insulation=127.0e6,
+    coding=219.0,
+    stray=0.0,
+    wiring=_wiring("L", "joined"),
+    seed=20,
+)
+"""A bare lead: a small generator in the connector tells the car 20 A on a 16 A plug, and nothing switches the pins."""
+
+DUNMARR_32 = VirtualSpecimen(
+    unit=VirtualUnit(
+        name="Dunmarr 32",
+        rail_high=12.11,
+        rail_low=-10.6,
+        source_resistance=997.0,
+        capacitance=1.5e-9,
+        frequency=998.6,
+        duty=53.2,
+        ripple=0.04,
+        controller=Controller(checks_diode=False, energise_delay=0.08, de_energise_delay=0.05),
+        mains=230.2,
+    ),
+    earth=0.0379,
+    insulation=2.4e9,
+    coding=221.0,
+    stray=2.1,
+    wiring=_wiring("L", "open"),
+    seed=32,
+)
+"""A wall unit for 32 A: its negative rail is weak, and it does not look for the vehicle's diode."""
+
+SCOPE = VirtualScope(
+    name="scope",
+    full_scale=40.0,
+    output_full_scale=1000.0,
+    bits=8,
+    noise=0.09,
+    output_noise=1.2,
+    gain_limit=0.01,
+    offset_limit=0.05,
+    timebase_limit=50.0e-6,
+    hum=0.02,
+)
+RECORDER = replace(SCOPE, name="recorder", bits=12, noise=0.03, hum=0.05)
+
+METERS = (
+    VirtualMeter(
+        name="multimeter volts",
+        percent=0.8,
+        digits=3,
+        ranges=(MeterRange(top=600.0, digit=0.1, unit="V"),),
+    ),
+    VirtualMeter(
+        name="multimeter ohms",
+        percent=0.5,
+        digits=2,
+        ranges=(MeterRange(top=2000.0, digit=1.0, unit="Ω"),),
+    ),
+    VirtualMeter(
+        name="insulation tester",
+        percent=3.0,
+        digits=5,
+        ranges=(MeterRange(top=999.0e6, digit=1.0e6, unit="MΩ", factor=1.0e6),),
+    ),
+    VirtualMeter(
+        name="milliohm meter",
+        percent=0.5,
+        digits=2,
+        ranges=(MeterRange(top=2.0, digit=0.001, unit="Ω"),),
+    ),
+)
+
+_BENCH_SEED = 1403
+
+STEPS: Schedule = ((0.1, "A"), (0.2, "B"), (0.25, "C"), (0.15, "B"), (0.1, "A"))
+"""Nothing, connected, asking for power, connected, nothing."""
+
+STEPS_SHORTED: Schedule = ((0.05, "A"), (0.15, "B"), (0.2, "C"), (0.1, "A"))
+"""The same way up and out, for the test box with its diode shorted."""
+
+SAMPLE_INTERVAL = 4.0e-6
+"""[s]"""
+
+
+def bench(scope: VirtualScope = SCOPE) -> Bench:
+    """Return the boatyard's bench; its instruments are off by the same amounts each time.
+
+    Parameters
+    ----------
+    scope : VirtualScope
+        Which of its two scopes.
+
+    Returns
+    -------
+    Bench
+        Scope and meters.
+
+    Examples
+    --------
+    >>> bench().gain == bench().gain, abs(bench().gain) <= SCOPE.gain_limit
+    (True, True)
+    """
+    return set_up_bench(scope, METERS, seed=_BENCH_SEED)
+
+
+def capture(specimen: VirtualSpecimen, *, diode: str = "present", scope: VirtualScope = SCOPE) -> SimulatedCapture:
+    """Capture a specimen's pilot while the test box goes through its steps.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+    diode : str
+        "present" or "shorted" in the test box.
+    scope : VirtualScope
+        Which of the bench's scopes; its main one sees the output beside the pilot.
+
+    Returns
+    -------
+    SimulatedCapture
+        Waveform and truth.
+
+    Examples
+    --------
+    >>> [run.state for run in capture(SKERROW_16).truth.runs]
+    ['A1', 'B1', 'B2', 'C2', 'B2', 'A2', 'A1']
+    """
+    shorted = diode == "shorted"
+    return simulate_capture(
+        specimen.unit,
+        VirtualVehicle(diode="shorted" if shorted else "present"),
+        STEPS_SHORTED if shorted else STEPS,
+        bench(scope),
+        seed=np.random.default_rng([specimen.seed, int(shorted)]),
+        sample_interval=SAMPLE_INTERVAL,
+        with_output=scope is SCOPE,
+    )
+
+
+def read(specimen: VirtualSpecimen, word: str, *, repeats: int = 1) -> tuple[str, ...]:
+    """Read something of a specimen with the meter that belongs to it.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+    word : str
+        What is read, in the words that entries use.
+    repeats : int
+        How many readings are taken. [1]
+
+    Returns
+    -------
+    tuple of str
+        As a person writes them down.
+
+    Raises
+    ------
+    UnknownName
+        There is no meter for it.
+
+    Examples
+    --------
+    >>> [float(text.removesuffix(" Ω")) < 0.06 for text in read(SKERROW_16, "earth resistance", repeats=3)]
+    [True, True, True]
+    """
+    truths = _truths(specimen)
+    if word not in truths:
+        raise UnknownName.among("thing the boatyard reads with a meter", word, truths)
+    meter, truth = truths[word]
+    rng = np.random.default_rng([specimen.seed, *word.encode()])
+    return bench().read(meter, truth, rng=rng, repeats=repeats)
+
+
+def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
+    sound, shorted = VirtualVehicle(), VirtualVehicle(diode="shorted")
+    at_pins = {
+        "output with nothing connected": output_voltage(specimen.unit, sound, "A"),
+        "output in state B": output_voltage(specimen.unit, sound, "B"),
+        "output with the diode shorted": output_voltage(specimen.unit, shorted, "C"),
+    }
+    return {
+        "earth resistance": ("milliohm meter", specimen.earth),
+        "mains to pilot insulation": ("insulation tester", specimen.insulation),
+        "coding resistance": ("multimeter ohms", specimen.coding),
+        **{word: ("multimeter volts", volts or specimen.stray) for word, volts in at_pins.items()},
+    }

@@ -1,0 +1,101 @@
+"""The three invented specimens, the bench they are read on, and the drawings that stand for photographs."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import pytest
+from matplotlib.image import imread
+
+from coldpin.errors import UnknownName
+from coldpin.simulator.brackwater import (
+    DUNMARR_32,
+    PELLWICK_20,
+    RECORDER,
+    SKERROW_16,
+    VirtualSpecimen,
+    bench,
+    capture,
+    read,
+)
+from coldpin.simulator.drawing import FACES, draw_face, draw_plate
+
+
+def number(text: str) -> float:
+    return float(text.removeprefix("> ").split()[0])
+
+
+@pytest.mark.hand("what each specimen is said to be")
+def test_what_the_three_specimens_are() -> None:
+    """Skerrow switches, Pellwick is live and offers 20 A, Dunmarr is weak below and closes without a diode."""
+    assert [number(read(one, "output with nothing connected")[0]) > 100.0 for one in (SKERROW_16, DUNMARR_32)] == [
+        False,
+        False,
+    ]
+    assert number(read(PELLWICK_20, "output with nothing connected")[0]) == pytest.approx(231.0, abs=3.0)
+    assert number(read(SKERROW_16, "output with the diode shorted")[0]) < 5.0
+    assert number(read(DUNMARR_32, "output with the diode shorted")[0]) == pytest.approx(230.2, abs=3.0)
+    assert 0.6 * PELLWICK_20.unit.duty == pytest.approx(20.0, abs=0.05)
+    assert PELLWICK_20.wiring["L > L1"] == PELLWICK_20.wiring["N > N"] == PELLWICK_20.wiring["PE > PE"] == "joined"
+    assert SKERROW_16.wiring["L > L1"] == "open"
+    assert set(SKERROW_16.wiring) == {f"{a} > {b}" for a in ("L", "N", "PE") for b in ("L1", "N", "PE", "CP")}
+
+
+@pytest.mark.hand("the truth of each specimen, the steps of the box and the delays of the controller")
+@pytest.mark.parametrize(
+    ("specimen", "diode", "states", "operations"),
+    [
+        (SKERROW_16, "present", "A1 B1 B2 C2 B2 A2 A1", 2),
+        (SKERROW_16, "shorted", "A1 B1 B2 C2 A2 A1", 0),
+        (PELLWICK_20, "present", "A2 B2 C2 B2 A2", 0),
+        (DUNMARR_32, "present", "A1 B1 B2 C2 B2 A2 A1", 2),
+        (DUNMARR_32, "shorted", "A1 B1 B2 C2 A2 A1", 2),
+    ],
+)
+def test_captures_go_through_the_steps(specimen: VirtualSpecimen, diode: str, states: str, operations: int) -> None:
+    """The truth of each capture holds the states in order, and the output switches as often as the specimen lets it."""
+    truth = capture(specimen, diode=diode).truth
+
+    assert " ".join(run.state for run in truth.runs) == states
+    assert len(truth.switching) == operations
+
+
+@pytest.mark.hand("the second channel belongs to the scope; the recorder has one")
+def test_only_the_scope_sees_the_output() -> None:
+    """The main scope delivers two channels, the pocket recorder one, with finer steps."""
+    both, one = capture(SKERROW_16).waveform, capture(PELLWICK_20, scope=RECORDER).waveform
+
+    assert both.output is not None
+    assert one.output is None
+    assert both.resolution == 0.15625
+    assert one.resolution == 40.0 / 4096
+
+
+@pytest.mark.hand("seeds belong to the specimens")
+def test_readings_and_captures_come_again() -> None:
+    """Asked again, bench, readings and captures are the same."""
+    assert bench() == bench()
+    assert read(DUNMARR_32, "earth resistance", repeats=3) == read(DUNMARR_32, "earth resistance", repeats=3)
+    assert np.array_equal(capture(DUNMARR_32).waveform.voltage, capture(DUNMARR_32).waveform.voltage)
+
+
+@pytest.mark.hand("text of the message")
+def test_there_is_no_meter_for_everything() -> None:
+    """What no meter reads is an error that lists what they do."""
+    with pytest.raises(UnknownName, match=r"unknown thing the boatyard reads with a meter 'leakage'.*earth resistance"):
+        read(SKERROW_16, "leakage")
+
+
+@pytest.mark.independent("the picture read back by another reader")
+def test_drawings_are_pictures_and_come_again() -> None:
+    """Each drawing is a PNG of the same size, not empty, and the same file each time."""
+    drawings = [draw_face(kind, title=kind) for kind in FACES] + [draw_plate(["Skerrow 16", "16 A"], title="plate")]
+    for drawing in drawings:
+        picture = imread(io.BytesIO(drawing), format="png")
+        assert picture.shape == (420, 640, 4)
+        assert np.ptp(picture[..., :3]) > 0.7
+    assert len(set(drawings)) == len(drawings)
+    assert drawings[0] == draw_face(next(iter(FACES)), title=next(iter(FACES)))
+    with pytest.raises(UnknownName, match=r"unknown face 'type 9'.*type 2 connector"):
+        draw_face("type 9", title="none")

@@ -278,7 +278,7 @@ def slipped(text: str) -> str:
     Parameters
     ----------
     text : str
-        Figures and unit.
+        Figures with two places or more after the point, and unit.
 
     Returns
     -------

@@ -1,0 +1,300 @@
+"""The demonstration shelf: the same each time, true to its virtual specimens, and concluding as it should."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from scipy.stats import binom
+
+from coldpin.casefile import open_case, open_shelf
+from coldpin.errors import CaseError
+from coldpin.quantity.model import COVERAGE, SQRT3
+from coldpin.records.assessment import Assessment
+from coldpin.records.entry import EntryKind
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.function import FunctionState
+from coldpin.records.instrument import Instrument
+from coldpin.records.pilot import Diode, Run
+from coldpin.simulator import CaptureTruth, TrueRun
+from coldpin.simulator.brackwater import METERS, RECORDER, SCOPE, capture
+from coldpin.standards.accuracy import parse_accuracy
+from coldpin.workbench.brackwater import INSTRUMENTS, STORY
+from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
+from coldpin.workbench.demo import DemoResult, make_demo, slipped, tell_story
+
+SKERROW, PELLWICK, DUNMARR = STORY
+LARGEST_FILE = 8_000_000
+OWN_WORDS_NEVER = ("safe", "deadly", "illegal", "fake", "certified", "compliant")
+
+
+@pytest.fixture(scope="module")
+def progress() -> list[float]:
+    """What the demo said of its progress."""
+    return []
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory, progress: list[float]) -> DemoResult:
+    """The demo, made once for all tests here."""
+    return make_demo(tmp_path_factory.mktemp("demo") / "demo-shelf", progress.append)
+
+
+def assessed(demo: DemoResult, story: CaseStory) -> Assessment:
+    return demo.written[STORY.index(story)].assessment
+
+
+def finding(demo: DemoResult, story: CaseStory, name: str) -> Finding:
+    return next(one for one in assessed(demo, story).findings if one.id == name)
+
+
+def state(demo: DemoResult, story: CaseStory, name: str) -> FunctionState:
+    return next(one.state for one in assessed(demo, story).functions if one.id == name)
+
+
+def kept(shelf: Path) -> dict[str, bytes]:
+    """Return every file of a shelf that was told, not computed from it."""
+    files = (path for path in shelf.rglob("*") if path.is_file())
+    told = (path for path in files if path.parent.name not in ("report", "cache") and path.suffix != ".lock")
+    return {str(path.relative_to(shelf)): path.read_bytes() for path in told}
+
+
+@pytest.mark.hand("dates, seeds and random parts of ids belong to the story")
+def test_the_same_shelf_results_each_time(demo: DemoResult, tmp_path: Path) -> None:
+    """Made again elsewhere, every file is the same byte for byte: entries, evidence, descriptions, dialects."""
+    again = kept(tell_story(tmp_path / "again"))
+    first = kept(demo.shelf)
+
+    assert sorted(first) == sorted(again)
+    assert [name for name in first if first[name] != again[name]] == []
+    assert sum("/evidence/" in f"/{name}" for name in first) >= 17
+    assert max(len(data) for data in first.values()) < LARGEST_FILE
+
+
+@pytest.mark.hand("a fraction done rises from the beginning to one")
+def test_progress_rises_to_the_end(demo: DemoResult, progress: list[float]) -> None:
+    """Progress never falls, begins low and ends at one."""
+    assert progress == sorted(progress)
+    assert progress[0] < 0.05
+    assert progress[-1] == 1.0
+
+
+@pytest.mark.hand("text of the message")
+def test_a_shelf_is_never_made_over_another(demo: DemoResult) -> None:
+    """What stands there already is left alone, and the message says what to do."""
+    with pytest.raises(CaseError, match="is a shelf already: open it, or choose another folder"):
+        make_demo(demo.shelf)
+
+
+@pytest.mark.hand("nothing given is unusable")
+def test_everything_that_was_told_can_be_used(demo: DemoResult) -> None:
+    """No case has a problem, every evidence file is as filed, and each step is an entry."""
+    for story, written in zip(STORY, demo.written, strict=True):
+        case = open_case(demo.shelf / story.folder)
+        assert written.assessment.problems == ()
+        assert case.check_evidence() == ()
+        assert len(case.entries().entries) == len(story.steps)
+        assert {written.record.name, written.page.name, written.sheet.name} == {
+            "assessment.json",
+            "report.html",
+            "report.pdf",
+        }
+        assert written.sheet.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.hand("one correction in each story, and the reading that the virtual display showed")
+def test_a_correction_keeps_both(demo: DemoResult) -> None:
+    """The slipped entry and its correction both remain; the corrected one counts."""
+    for story in STORY:
+        held = open_case(demo.shelf / story.folder).effective()
+        (corrected,) = [history for history in held.histories if history.struck]
+        (old,) = corrected.struck
+        assert corrected.counts is not None
+        assert corrected.counts.kind is EntryKind.CORRECTION
+        assert corrected.counts.reason
+        (step,) = [one for one in story.steps if isinstance(one, Read) and one.shows == old.shows]
+        if step.slip:
+            assert old.readings == (slipped(corrected.counts.readings[0]), *corrected.counts.readings[1:])
+        else:
+            assert old.readings == corrected.counts.readings
+            assert old.conditions["length"] == "40 m"
+            assert corrected.counts.conditions["length"] == "4 m"
+        assert sum(isinstance(one, Corrected) for one in story.steps) == 1
+
+
+@pytest.mark.hand("the private words of each story")
+def test_private_entries_stay_out_of_the_report(demo: DemoResult) -> None:
+    """The order number is on the disk and in no part of the report."""
+    for story, written in zip(STORY, demo.written, strict=True):
+        (private,) = [step for step in story.steps if step.private]
+        held = open_case(demo.shelf / story.folder).effective()
+        assert [entry.note for entry in held.entries if entry.private] == [private.note]
+        secret = private.note.split(",")[0].split(";")[0]
+        assert len(secret) > len("Lot 1")
+        for file in (written.record, written.page):
+            assert secret not in file.read_text(encoding="utf-8")
+
+
+@pytest.mark.hand("custody as told in the story")
+def test_custody_is_told_from_purchase_to_where_it_is(demo: DemoResult) -> None:
+    """Purchase with price and seller, contents, photographs before opening, and the place stand in each case."""
+    for story in STORY:
+        entries = assessed(demo, story).entries
+        shown = [entry.shows for entry in entries]
+        for word in ("purchase", "contents received", "photograph before opening", "marking", "where it is"):
+            assert word in shown
+        (bought,) = [entry for entry in entries if entry.shows == "purchase"]
+        assert {"price", "seller"} <= set(bought.conditions)
+        if "opened" in shown:
+            assert shown.index("photograph before opening") < shown.index("opened")
+
+
+@pytest.mark.hand("dead before live, as the procedures ask: earth and insulation before the first power")
+def test_nothing_is_powered_before_earth_and_insulation_are_known(demo: DemoResult) -> None:
+    """Map, earth and insulation were made before anything that has a supply."""
+    for story in STORY:
+        entries = sorted(assessed(demo, story).entries, key=lambda entry: entry.made)
+        first_power = next(place for place, entry in enumerate(entries) if entry.supply_voltage)
+        before = {entry.shows for entry in entries[:first_power]}
+        assert {"wiring map", "earth resistance", "mains to pilot insulation"} <= before
+
+
+def intervals(run: Run, truth: TrueRun) -> Iterator[tuple[str, float, float, float]]:
+    pairs = (
+        ("high", run.high_v, truth.high),
+        ("low", run.low_v, truth.low),
+        ("frequency", run.frequency_hz, truth.frequency),
+        ("duty", run.duty_percent, truth.duty),
+    )
+    for name, quantity, true in pairs:
+        if quantity is not None and true is not None:
+            assert quantity.low is not None
+            assert quantity.high is not None
+            yield name, quantity.low, true, quantity.high
+
+
+def truths(story: CaseStory) -> Iterator[CaptureTruth]:
+    for step in story.steps:
+        if isinstance(step, Captured):
+            scope = RECORDER if step.instrument == "recorder" else SCOPE
+            yield capture(story.virtual, diode=step.diode, scope=scope).truth
+
+
+@pytest.mark.independent("the truth of the virtual specimen, which the analysis never sees")
+@pytest.mark.parametrize("story", STORY, ids=lambda story: story.folder)
+def test_what_is_reported_holds_the_truth(demo: DemoResult, story: CaseStory) -> None:
+    """Of each capture the states are those that were set up; the 95 % intervals hold the truth as often as they say.
+
+    The bound is the thousandth part of the binomial distribution for the number of intervals looked at.
+    """
+    held, all_of_them = 0, 0
+    for evidence, truth in zip(assessed(demo, story).pilot, truths(story), strict=True):
+        settled = [run for run in truth.runs if run.state != "A2" or story is PELLWICK]
+        for true in settled:
+            middle = 0.5 * (true.start + true.end)
+            run = next(run for run in evidence.reading.runs if run.start_s <= middle <= run.end_s)
+            assert run.state.value == true.state
+            for _, low, value, high in intervals(run, true):
+                held += low <= value <= high
+                all_of_them += 1
+
+    assert all_of_them >= 15
+    assert held >= binom.ppf(0.001, all_of_them, COVERAGE)
+
+
+@pytest.mark.hand("the limits by which the virtual instruments err are those their statements give")
+def test_statements_are_those_of_the_virtual_instruments() -> None:
+    """What the shelf states of an instrument is what the virtual one was drawn within."""
+
+    def half_width(instrument: Instrument, measures: str, reading: float, unit: str) -> float:
+        statement = parse_accuracy(instrument.statements[measures])
+        return abs(statement.components(reading, unit, id="x", label="x")[0].contribution) * SQRT3
+
+    meters = {meter.name: meter for meter in METERS}
+    for name, shelf, measures, reading, unit in (
+        ("multimeter volts", "multimeter", "voltage", 230.0, "V"),
+        ("multimeter ohms", "multimeter", "resistance", 683.0, "Ω"),
+        ("insulation tester", "insulation tester", "insulation", 350.0e6, "Ω"),
+        ("milliohm meter", "milliohm meter", "resistance", 0.05, "Ω"),
+    ):
+        meter = meters[name]
+        used = meter.range_for(reading)
+        assert used is not None
+        limit = meter.percent / 100.0 * reading + meter.digits * used.digit
+        assert half_width(INSTRUMENTS[shelf], measures, reading, unit) == pytest.approx(limit)
+    for name, scope in (("scope", SCOPE), ("recorder", RECORDER)):
+        limit = scope.gain_limit * 12.0 + scope.offset_limit
+        assert half_width(INSTRUMENTS[name], "voltage", 12.0, "V") == pytest.approx(limit)
+        assert half_width(INSTRUMENTS[name], "time", 1e-3, "s") == pytest.approx(scope.timebase_limit * 1e-3)
+
+
+@pytest.mark.hand("a sound unit: every function that these tests can show is shown, and nothing is beyond a limit")
+def test_skerrow_is_sound(demo: DemoResult) -> None:
+    """No finding is beyond, none concludes alone, and what the tests can show is shown; the rest stays open."""
+    report = assessed(demo, SKERROW)
+    assert report.conclusion.decisive == ()
+    assert {one.outcome for one in report.findings} == {Outcome.WITHIN}
+    for name in ("protective-earth", "supply-switching", "vehicle-recognition", "pilot-signal", "current-offer"):
+        assert state(demo, SKERROW, name) is FunctionState.SHOWN
+    for name in ("residual-current", "earth-monitoring", "pilot-separation"):
+        assert state(demo, SKERROW, name) is FunctionState.NOT_SHOWN
+    shorted = report.pilot[1].reading.runs
+    assert Diode.ABSENT in {run.diode for run in shorted}
+
+
+@pytest.mark.hand("a bare lead: its pins are live, its offer of 20 A is beyond a 16 A plug, its earth goes through")
+def test_pellwick_concludes_alone(demo: DemoResult) -> None:
+    """Live pins and an offer above the plug are decisive, what hangs on switching is absent, the earth is there."""
+    report = assessed(demo, PELLWICK)
+    assert set(report.conclusion.decisive) == {"live-pins.uncoupled", "offer-plug.value"}
+    live = finding(demo, PELLWICK, "live-pins.uncoupled")
+    assert live.quantity is not None
+    assert live.quantity.value == pytest.approx(231.0, abs=3.0)
+    offer = finding(demo, PELLWICK, "offer-plug.value")
+    assert offer.quantity is not None
+    assert offer.quantity.value == pytest.approx(20.0, abs=0.1)
+    for name in ("supply-switching", "vehicle-recognition", "residual-current"):
+        assert state(demo, PELLWICK, name) is FunctionState.SHOWN_ABSENT
+    assert state(demo, PELLWICK, "protective-earth") is FunctionState.SHOWN
+
+
+@pytest.mark.hand("a wall unit with a negative rail of -10.6 V that closes for a test box without diode")
+def test_dunmarr_has_a_weak_rail_and_no_diode_check(demo: DemoResult) -> None:
+    """The low level is beyond its limit, the output is live with the diode shorted, and nothing is live before."""
+    low = finding(demo, DUNMARR, "pilot-levels.low")
+    assert low.outcome is Outcome.BEYOND
+    assert low.quantity is not None
+    assert low.quantity.value == pytest.approx(-10.6, abs=0.15)
+    shorted = finding(demo, DUNMARR, "pilot-diode.diode-shorted")
+    assert shorted.outcome is Outcome.BEYOND
+    assert shorted.quantity is not None
+    assert shorted.quantity.value == pytest.approx(230.2, abs=3.0)
+    assert state(demo, DUNMARR, "pilot-signal") is FunctionState.FAULTY
+    assert state(demo, DUNMARR, "vehicle-recognition") is FunctionState.SHOWN_ABSENT
+    assert state(demo, DUNMARR, "supply-switching") is FunctionState.SHOWN
+
+
+@pytest.mark.hand("words that are never our own")
+def test_the_story_uses_no_word_that_is_not_ours_to_use(demo: DemoResult) -> None:
+    """Notes, reasons and titles of the story speak of what was seen."""
+    for story in STORY:
+        told = " ".join(f"{step.note} {getattr(step, 'reason', '')}" for step in story.steps).lower()
+        assert [word for word in OWN_WORDS_NEVER if re.search(rf"\b{word}\b", told)] == []
+
+
+@pytest.mark.hand("a dialect is named once for an instrument and remembered for its next capture")
+def test_the_shelf_remembers_how_its_scopes_write(demo: DemoResult) -> None:
+    """Only the first capture of the scope names its columns; the later ones are read the same way."""
+    shelf = open_shelf(demo.shelf)
+    named = [step.file for story in STORY for step in story.steps if isinstance(step, Captured) and step.choices]
+    scope, recorder = shelf.remembered("scope"), shelf.remembered("recorder")
+
+    assert named == ["skerrow_steps.csv"]
+    assert scope is not None
+    assert (scope.voltage, scope.output, scope.delimiter) == ("CH1", "CH2", ",")
+    assert recorder is not None
+    assert recorder.step == pytest.approx(4.0e-6)
+    for story in (SKERROW, DUNMARR):
+        assert all(("output column", "CH2") in evidence.dialect for evidence in assessed(demo, story).pilot)

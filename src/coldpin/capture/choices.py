@@ -16,8 +16,9 @@ CHOICES = (
 )
 """The options by hand; on the command line ``--skip-rows`` and so on."""
 
-SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "space": " ", "spaces": " ", "\\t": "\t"}
+SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "\\t": "\t", "space": " ", "spaces": " "}
 SEPARATOR_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", " ": "space"}
+DECIMAL_NAMES = {".": "point", ",": "comma"}
 DECIMALS = {"point": ".", "dot": ".", "comma": ","}
 ENCODINGS = ("utf-8", "latin-1", "cp1252", "utf-16", "utf-16-le", "utf-16-be")
 _ENCODING_ALIASES = {
@@ -94,11 +95,6 @@ def parse_choices(given: Mapping[str, Value]) -> Choices:
     choices = Choices()
     for key, value in said.items():
         choices = _SET[key](choices, value)
-    if choices.separator == choices.decimal == ",":
-        raise CaptureError(
-            "--separator and --decimal are both a comma, which no reader can tell apart: "
-            "export the capture again with a semicolon, a tab or a decimal point"
-        )
     return choices
 
 
@@ -109,7 +105,8 @@ def _word(option: str, value: Value, known: Mapping[str, str]) -> str:
         return text
     if word in known:
         return known[word]
-    allowed = ", ".join(known)
+    names = SEPARATOR_NAMES if option == "separator" else DECIMAL_NAMES
+    allowed = ", ".join(names.values())
     raise CaptureError(f"--{option} {text!r} is not known; allowed: {allowed}, or the character itself")
 
 
@@ -173,7 +170,7 @@ def step_in_seconds(number: float, unit: str) -> float:
     Parameters
     ----------
     number : float
-        The number as written.
+        The number as written, in that unit.
     unit : str
         The unit of time behind it; seconds if empty.
 
@@ -204,7 +201,7 @@ def rate_in_hertz(number: float, unit: str) -> float:
     Parameters
     ----------
     number : float
-        The number as written.
+        The number as written, in that unit.
     unit : str
         Hertz with a prefix, or samples in a second ("MS/s", "kSa/s", "1/s"); hertz if empty.
 

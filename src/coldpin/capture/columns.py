@@ -260,6 +260,8 @@ def _rises(layout: Layout, index: int) -> bool:
 
 
 def _counts(layout: Layout, index: int) -> bool:
+    if not all(row[index].isdigit() for row in layout.rows):
+        return False
     values = _column(layout, index)
     return all(
         low is not None and high is not None and low == int(low) and high - low == 1.0
@@ -298,12 +300,19 @@ def _voltage(layout: Layout, free: Sequence[int], output: int | None) -> tuple[i
         if found:
             break
     if not free:
-        cells = ", ".join(heading.cell or str(index + 1) for index, heading in enumerate(headings))
+        cells = ", ".join(_shown(layout, index) for index in range(layout.columns))
         raise CaptureError(f"no column can be the voltage (columns: {cells}): name it with --voltage")
     raise AmbiguousDialect(
         f"{len(free)} columns can be the voltage of the pilot: {_options(headings, free, 'voltage')}"
         + ("" if output is not None else "; a second one can be named with --output")
     )
+
+
+def _shown(layout: Layout, index: int) -> str:
+    name, kind = layout.headings[index].cell or str(index + 1), layout.kinds[index]
+    if kind == "number":
+        return name
+    return f"{name} with no number" if kind == "empty" else f"{name} with text such as {layout.rows[0][index]!r}"
 
 
 def _options(headings: Sequence[Heading], indices: Sequence[int], role: str) -> str:

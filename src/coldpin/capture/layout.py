@@ -6,15 +6,17 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from coldpin.capture.choices import SEPARATOR_NAMES, Choices
+from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
 from coldpin.capture.header import Heading, bare_unit, is_known_name, is_unit_row, read_heading
 from coldpin.capture.number import CellGrammar, grammar_of
 from coldpin.capture.row import split_row
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
 
-MOST_COLUMNS = 1024
-_TAIL = 40
+MOST_COLUMNS = 1 << 10
+_TAILS = (1 << 5, 1 << 3, 3, 1)
+"""How many of the last rows are asked what the columns are."""
+
 _HEADER_LINES = 4
 _BLOCK = 3
 """Rows of numbers in a row above a heading that make it a heading in the middle of data."""
@@ -26,7 +28,8 @@ class Layout:
 
     ``first`` is the index of the first row of numbers, ``skip_rows`` how many lines stand above the header.
     ``headings`` has one entry per column, ``kinds`` says of each "number", "text" or "empty". ``rows`` are the
-    first rows of numbers as fields, ``matching`` counts the rows of the sample that fit.
+    first rows of numbers as fields, ``matching`` counts the rows of the sample that fit. ``quoted`` is true if
+    there are quotes in those rows. ``other_header`` counts the names in a header that has another number of columns.
     """
 
     delimiter: str
@@ -37,6 +40,8 @@ class Layout:
     kinds: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     matching: int
+    quoted: bool = False
+    other_header: int = 0
 
     @property
     def first(self) -> int:
@@ -74,7 +79,8 @@ def possible_layouts(lines: Sequence[str], choices: Choices, marks: Dialect, *, 
         The layouts, the likeliest first; none if there are no rows of numbers.
     """
     found: list[Layout] = []
-    for delimiter, decimal_char in _pairs(choices):
+    quoted = any('"' in line for line in lines)
+    for delimiter, decimal_char in _pairs(choices, quoted=quoted):
         grammar = grammar_of(replace(marks, decimal_char=decimal_char))
         layout = _layout(lines, delimiter, grammar, choices.skip_rows, marks.comment_prefix, whole=whole)
         if layout is not None:
@@ -107,15 +113,13 @@ def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> L
     grammar, comment = grammar_of(dialect), dialect.comment_prefix
     first = dialect.skip_rows + dialect.header_row_count
     rows = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines, first, comment)]
-    tail = rows[-_TAIL:]
-    kinds = _kinds(tail[:-1] if whole and len(tail) > 1 else tail, grammar) if tail else None
-    if kinds is None:
+    found = _best_kinds(rows, grammar, whole=whole) if rows else None
+    if found is None:
         raise CaptureError(
             f"no rows of numbers follow line {first}, where the dialect has them (separator "
             f"{SEPARATOR_NAMES.get(dialect.delimiter, dialect.delimiter)}, decimal sign {dialect.decimal_char!r})"
         )
-    kinds = _kinds_of_all(rows, kinds, grammar)
-    fits = [_fits(row, kinds, grammar) for row in rows]
+    kinds, fits = found
     above = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines[:first], 0, comment)]
     count, headings = _header(lines, first, dialect.skip_rows, dialect.delimiter, comment, kinds, grammar)
     if bool(count) != bool(dialect.header_row_count):
@@ -141,10 +145,11 @@ def _row_lines(lines: Sequence[str], top: int, comment: str) -> list[int]:
     ]
 
 
-def _pairs(choices: Choices) -> Iterator[tuple[str, str]]:
+def _pairs(choices: Choices, *, quoted: bool) -> Iterator[tuple[str, str]]:
+    """Yield separators and decimal signs; they can be the same only where quotes keep them apart."""
     for delimiter in [choices.separator] if choices.separator else [",", ";", "\t", " "]:
         for decimal_char in [choices.decimal] if choices.decimal else [".", ","]:
-            if delimiter != decimal_char:
+            if delimiter != decimal_char or quoted:
                 yield delimiter, decimal_char
 
 
@@ -152,6 +157,8 @@ def _distinct(found: Sequence[Layout], marks: Dialect) -> tuple[Layout, ...]:
     """Leave out what reads the same numbers as another, and what explains less of the file."""
     if not found:
         return ()
+    most = max(layout.matching for layout in found)
+    found = [layout for layout in found if 2 * layout.matching >= most and layout.matching == _most_of(layout, found)]
     fewest = min(layout.kinds.count("text") for layout in found)
     best = [layout for layout in found if layout.kinds.count("text") == fewest]
     best.sort(key=lambda layout: -layout.matching)
@@ -163,22 +170,22 @@ def _distinct(found: Sequence[Layout], marks: Dialect) -> tuple[Layout, ...]:
     return tuple(kept.values())
 
 
+def _most_of(layout: Layout, found: Sequence[Layout]) -> int:
+    """Return how many rows fit with the same separator and the better decimal sign."""
+    return max(other.matching for other in found if other.delimiter == layout.delimiter)
+
+
 def _layout(
     lines: Sequence[str], delimiter: str, grammar: CellGrammar, skip: int | None, comment: str, *, whole: bool
 ) -> Layout | None:
     at = _row_lines(lines, skip or 0, comment)
     if not at:
         return None
-    tail = [split_row(lines[index], delimiter) for index in at[-_TAIL:]]
-    settled = tail[:-1] if whole and len(tail) > 1 else tail
-    kinds = _kinds(settled, grammar)
-    if kinds is None:
-        return None
     rows = [split_row(lines[index], delimiter) for index in at]
-    kinds = _kinds_of_all(rows, kinds, grammar)
-    fits = [_fits(row, kinds, grammar) for row in rows]
-    if not any(fits):
+    found = _best_kinds(rows, grammar, whole=whole)
+    if found is None:
         return None
+    kinds, fits = found
     start = _start(rows, fits, grammar)
     header = _header(lines, at[start], skip or 0, delimiter, comment, kinds, grammar)
     kept = tuple(tuple(row) for row, fit in zip(rows[start:], fits[start:], strict=True) if fit)
@@ -191,7 +198,33 @@ def _layout(
         kinds=kinds,
         rows=kept,
         matching=sum(fits),
+        quoted=any('"' in lines[index] for index in at[start:]),
+        other_header=0 if header[0] else _names_above(lines, at[start], skip or 0, delimiter, grammar),
     )
+
+
+def _best_kinds(
+    rows: Sequence[Sequence[str]], grammar: CellGrammar, *, whole: bool
+) -> tuple[tuple[str, ...], list[bool]] | None:
+    """Return the kinds of the columns and which rows fit them; None if there are no rows of numbers.
+
+    The last rows tell: as many as possible first, fewer where a long preamble outnumbers them. The very last one
+    may be cut, or a closing line.
+    """
+    best: tuple[tuple[str, ...], list[bool]] | None = None
+    rank = (0, 0)
+    seen: set[tuple[str, ...]] = set()
+    for last in (rows[:-1], rows) if whole and len(rows) > 1 else (rows,):
+        for size in _TAILS:
+            kinds = _kinds(last[-size:], grammar)
+            kinds = kinds and _kinds_of_all(rows, kinds, grammar)
+            if kinds is None or kinds in seen:
+                continue
+            seen.add(kinds)
+            fits = [_fits(row, kinds, grammar) for row in rows]
+            if any(fits) and (best is None or (-kinds.count("text"), sum(fits)) > rank):
+                best, rank = (kinds, fits), (-kinds.count("text"), sum(fits))
+    return best
 
 
 def _kinds(rows: Sequence[Sequence[str]], grammar: CellGrammar) -> tuple[str, ...] | None:
@@ -250,7 +283,11 @@ def _start(rows: Sequence[Sequence[str]], fits: Sequence[bool], grammar: CellGra
     data, not an end of the preamble: it is kept, so that the fault is named and nothing is dropped in silence.
     """
     start = _run_start(fits, max(index for index, fit in enumerate(fits) if fit))
+    columns = len(rows[start])
     while start > 0:
+        if not fits[start - 1] and _nearly(rows[start - 1], columns, grammar):
+            start = _run_start(fits, start - 1)
+            continue
         above = next((index for index in range(start - 1, -1, -1) if fits[index]), None)
         if above is None:
             break
@@ -268,6 +305,16 @@ def _run_start(fits: Sequence[bool], last: int) -> int:
     return last
 
 
+def _nearly(row: Sequence[str], columns: int, grammar: CellGrammar) -> bool:
+    """Say whether a row is one of numbers but for some cell: as many fields, the first begins like a number."""
+    return (
+        len(row) == columns > 1
+        and row[0][:1] in tuple("0123456789+-.,")
+        and row[0] != ""
+        and any(grammar.kind(cell) == "number" for cell in row)
+    )
+
+
 def _is_heading(row: Sequence[str], grammar: CellGrammar) -> bool:
     return any(row) and all(not cell or grammar.kind(cell) in ("text", "missing") for cell in row)
 
@@ -282,7 +329,8 @@ def _header(
         noted = bool(comment) and line.startswith(comment)
         cells = heading_cells(line.removeprefix(comment) if noted else line, delimiter, kinds)
         heading = cells is not None and _is_heading(cells, grammar)
-        if cells is not None and heading and (not noted or any(is_known_name(read_heading(cell)) for cell in cells)):
+        title = noted or delimiter == " "  # words of a sentence are no names, unless one of them is known
+        if cells is not None and heading and (not title or _any_known(cells)):
             found.append((index, cells))
         elif line and not noted:
             break
@@ -301,6 +349,18 @@ def _header(
         replace(read_heading(name), unit=unit or read_heading(name).unit) for name, unit in zip(names, row, strict=True)
     )
     return first - index, tuple(headings)
+
+
+def _any_known(cells: Sequence[str]) -> bool:
+    return is_unit_row(cells) or any(is_known_name(read_heading(cell)) for cell in cells)
+
+
+def _names_above(lines: Sequence[str], first: int, top: int, delimiter: str, grammar: CellGrammar) -> int:
+    """Return how many names stand in the line above the data, if it reads like a header of other rows; else 0."""
+    above = next((lines[index] for index in range(first - 1, top - 1, -1) if lines[index].strip()), "")
+    cells = split_row(above, delimiter)
+    likely = len(cells) > 1 and _is_heading(cells, grammar) and _any_known(cells)
+    return len(cells) if likely else 0
 
 
 def heading_cells(line: str, delimiter: str, kinds: Sequence[str]) -> list[str] | None:
@@ -346,7 +406,7 @@ def open_commas(layout: Layout) -> bool:
     bool
         True for rows such as ``1,5,2,5``.
     """
-    if layout.delimiter != "," or layout.columns < 2 or layout.named:
+    if layout.delimiter != "," or layout.columns < 2 or layout.named or layout.quoted:
         return False
     if any("." in cell for row in layout.rows for cell in row):
         return False
@@ -397,4 +457,4 @@ def describe(layout: Layout) -> str:
     """
     columns = f"{layout.columns} column{'s' if layout.columns > 1 else ''}"
     separator = f", separator {SEPARATOR_NAMES[layout.delimiter]}" if layout.columns > 1 else ""
-    return f"{columns}{separator}, decimal {'comma' if layout.decimal_char == ',' else 'point'}"
+    return f"{columns}{separator}, decimal {DECIMAL_NAMES[layout.decimal_char]}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-LOOKED_AT = 200_000
+LOOKED_AT = 100_000
 """Samples looked at, spread evenly over a longer capture."""
 
 _FEWEST_LEVELS = 8
@@ -51,7 +51,7 @@ def scale_step(voltage: NDArray[np.float64]) -> float | None:
     if gaps.size == 0:
         return None
     steps = np.round(gaps / gaps.min())
-    step = float(gaps.sum() / steps.sum())
+    step = float(f"{gaps.sum() / steps.sum():.12g}")
     if float(np.abs(gaps - steps * step).max()) > _STEP_TOLERANCE * step:
         return None
     return step if int((steps == 1.0).sum()) >= _FEWEST_STEPS else None
@@ -79,16 +79,15 @@ def clipping_remarks(voltage: NDArray[np.float64]) -> tuple[str, ...]:
     >>> clipping_remarks(np.minimum(5.0, 6.0 * np.sin(np.arange(200.0) / 20.0)))[0][:42]
     'the highest voltage, 5 V, is held for 24 s'
     """
-    seen = voltage[np.isfinite(voltage)]
-    if seen.size < _CLIPPED_RUN:
+    if int(np.isfinite(voltage).sum()) < _CLIPPED_RUN:
         return ()
-    low, high = float(seen.min()), float(seen.max())
+    low, high = float(np.nanmin(voltage)), float(np.nanmax(voltage))
     if low == high:
         return (f"all samples are {high:.6g} V: check that the instrument was connected and triggered",)
     remarks = []
     for word, extreme, near in (
-        ("highest", high, seen >= high - _NEAR_EXTREME * (high - low)),
-        ("lowest", low, seen <= low + _NEAR_EXTREME * (high - low)),
+        ("highest", high, voltage >= high - _NEAR_EXTREME * (high - low)),
+        ("lowest", low, voltage <= low + _NEAR_EXTREME * (high - low)),
     ):
         held = voltage == extreme
         run = _longest_run(held)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
-from coldpin.capture.choices import Choices
+from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
 from coldpin.capture.columns import (
     BY_HAND,
     FROM_HEADER,
@@ -17,7 +17,6 @@ from coldpin.capture.columns import (
     column_label,
     declared_columns,
 )
-from coldpin.capture.encoding import Encoding, decode, find_encoding
 from coldpin.capture.header import unit_kind
 from coldpin.capture.layout import (
     Layout,
@@ -27,18 +26,12 @@ from coldpin.capture.layout import (
     open_commas,
     possible_layouts,
 )
+from coldpin.capture.opening import FIRST_LOOK, LONGEST_PREAMBLE, Opening, no_rows_error, open_lines
 from coldpin.capture.preamble import StatedStep, kept_preamble, stated_steps
-from coldpin.capture.source import LONGEST_LINE, CaptureFile
+from coldpin.capture.source import CaptureFile
 from coldpin.errors import AmbiguousDialect, CaptureError, UnitError, UnknownName
 from coldpin.quantity.units import find_unit, symbols_of
 from coldpin.records.dialect import Dialect
-
-FIRST_LOOK = 1 << 16
-LONGEST_PREAMBLE = 1 << 20
-"""Bytes within which the first row of numbers must stand."""
-
-MOST_LINES = 1500
-"""Lines within which the first row of numbers must stand, and the most that are looked at."""
 
 REMEMBERED = "remembered for this instrument"
 ASSUMED = "assumed, not stated in the file"
@@ -46,29 +39,19 @@ ASSUMED = "assumed, not stated in the file"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """How a text capture will be read: the dialect, the columns by index, what the file states of its step."""
+    """How a text capture will be read: the dialect, the columns by index, the step as known beforehand.
+
+    ``step`` [s] is one given by hand or kept with the evidence, ``stated`` what the file states above its data.
+    """
 
     dialect: Dialect
     line_end: bytes
     layout: Layout
     columns: Columns
+    step: float | None
     stated: StatedStep | None
     remarks: tuple[str, ...]
     preamble: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Opening:
-    """The first lines of a file, and those among which the first rows of numbers are looked for.
-
-    These are the same, unless many lines are passed over by hand: then ``lines`` begin after ``offset`` lines.
-    """
-
-    top: tuple[str, ...]
-    lines: tuple[str, ...]
-    offset: int
-    whole: bool
-    encoding: Encoding
 
 
 @contextmanager
@@ -121,13 +104,18 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
     with naming(file):
         marks = Dialect()
         for size in (FIRST_LOOK, LONGEST_PREAMBLE):
-            opening = _open(file, choices.encoding, size, choices.skip_rows or 0)
+            opening = open_lines(file, choices.encoding, size, choices.skip_rows or 0)
             inside = choices if not opening.offset else replace(choices, skip_rows=0)
             layouts = possible_layouts(opening.lines, inside, marks, whole=opening.whole)
             if layouts or opening.whole:
                 break
+        if not layouts and choices.separator == choices.decimal == ",":
+            raise file.error(
+                "--separator and --decimal are both a comma, which no reader can tell apart without quotes: "
+                "export the capture again with a semicolon, a tab or a decimal point"
+            )
         if not layouts:
-            raise _no_rows(file, opening)
+            raise no_rows_error(file, opening)
         layout = _moved(_only(layouts, choices), opening.offset)
         stated, remarks = _stated(opening, layout, choices)
         columns = choose_columns(layout, choices, step_known=stated is not None or choices.step is not None)
@@ -139,11 +127,12 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
             "step": BY_HAND if choices.step is not None else FROM_HEADER if stated else "",
             "scale": BY_HAND if choices.scale is not None else ASSUMED,
         }
-        base = replace(marks, scale=1.0 if choices.scale is None else choices.scale, step=choices.step)
+        step = choices.step if choices.step is not None else stated.value if stated else None
+        base = replace(marks, scale=1.0 if choices.scale is None else choices.scale, step=step)
         dialect = _dialect(base, layout, columns, opening, units, origin)
         unused = [column_label(layout.headings, index) for index in columns.unused]
         left = (f"columns not used: {', '.join(unused)}",) if unused else ()
-        return _plan(dialect, layout, columns, opening, stated, (*remarks, *said, *left))
+        return _plan(dialect, layout, columns, opening, choices.step, stated, (*remarks, *said, *left))
 
 
 def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
@@ -170,7 +159,7 @@ def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
     """
     with naming(file):
         changed = _changed(dialect, choices)
-        opening = _open(
+        opening = open_lines(
             file, changed.encoding, LONGEST_PREAMBLE if changed.skip_rows else FIRST_LOOK, changed.skip_rows
         )
         inside = replace(changed, skip_rows=changed.skip_rows - opening.offset)
@@ -180,7 +169,7 @@ def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
         units, said = _units(layout, columns, choices, changed.units, changed.origin.get("units", ASSUMED))
         origin = _kept_origin(changed, choices)
         kept = _dialect(changed, layout, columns, opening, units, origin)
-        return _plan(kept, layout, columns, opening, stated, (*remarks, *said))
+        return _plan(kept, layout, columns, opening, changed.step, stated, (*remarks, *said))
 
 
 def recall_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
@@ -208,15 +197,15 @@ def recall_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
         The file does not fit.
     """
     with naming(file):
-        remembered = replace(dialect, step=None, origin=dict.fromkeys(_FIELDS, REMEMBERED))
+        remembered = replace(dialect, step=None, origin=dict.fromkeys(_INSTRUMENTS_OWN, REMEMBERED))
         plan = keep_plan(file, remembered, choices)
         _check_recalled(plan, dialect, choices)
-        return plan
+        return replace(plan, remarks=(*plan.remarks, *_recalled_remarks(plan, choices)))
 
 
-_FIELDS = (
+_INSTRUMENTS_OWN = (
     *("delimiter", "decimal_char", "encoding", "skip_rows", "header_row_count", "time", "voltage", "output"),
-    *("units", "step", "scale"),
+    *("units", "scale"),
 )
 
 
@@ -229,45 +218,22 @@ def _check_recalled(plan: Plan, dialect: Dialect, choices: Choices) -> None:
         raise CaptureError("rows of numbers stand above the first row it names")
 
 
+def _recalled_remarks(plan: Plan, choices: Choices) -> tuple[str, ...]:
+    """Say what the numbers owe to an earlier capture: a factor, or a unit this file does not state."""
+    dialect, headings = plan.dialect, plan.layout.headings
+    labels = [column_label(headings, index) for index in range(len(headings))]
+    remarks = [
+        f"the unit of column {label!r}, {dialect.units[label]}, is remembered for this instrument; the file has none"
+        for label, heading in zip(labels, headings, strict=True)
+        if label in dialect.units and heading.unit is None and not (choices.time_unit or choices.voltage_unit)
+    ]
+    if dialect.scale != 1.0 and choices.scale is None:
+        remarks.append(f"the factor on the voltage, {dialect.scale:g}, is remembered for this instrument")
+    return tuple(remarks)
+
+
 def _moved(layout: Layout, offset: int) -> Layout:
     return replace(layout, skip_rows=layout.skip_rows + offset)
-
-
-def _open(file: CaptureFile, encoding: str, size: int, skip: int) -> _Opening:
-    head = file.head(size)
-    found = find_encoding(head, encoding)
-    text = decode(head, found.name)
-    lines = text.replace("\r", "\n").split("\n") if found.line_end == b"\r" else text.split("\n")
-    whole = size >= file.size
-    if not whole:
-        lines.pop()
-    top = tuple(line.rstrip("\r") for line in lines[:MOST_LINES])
-    whole = whole and len(lines) <= MOST_LINES
-    if skip <= MOST_LINES // 2 or whole:
-        return _Opening(top=top, lines=top, offset=0, whole=whole, encoding=found)
-    block = next(file.blocks(found.name, found.line_end, skip=skip), None)
-    if block is None:
-        raise file.error(f"it ends before line {skip + 1}: say a smaller --skip-rows")
-    text = block.data.decode("utf-8" if found.name.startswith("utf-16") else found.name, errors="replace")
-    lines = [line.rstrip("\r") for line in text.removesuffix("\n").split("\n")[:MOST_LINES]]
-    return _Opening(top=top, lines=tuple(lines), offset=skip, whole=False, encoding=found)
-
-
-def _no_rows(file: CaptureFile, opening: _Opening) -> CaptureError:
-    shown = next((line.strip() for line in opening.lines if line.strip()), "")
-    if not shown and opening.whole:
-        return file.error("the file is empty: export the capture again")
-    if not opening.whole and (not opening.lines or any(len(line) > LONGEST_LINE for line in opening.lines)):
-        return file.error(f"its first line has more than {LONGEST_LINE} characters: export it with one row per sample")
-    where = (
-        "the file" if opening.whole else f"the first {len(opening.lines)} lines, which is as far as a header may go,"
-    )
-    verb = "has" if opening.whole else "have"
-    return file.error(
-        f"{where} {verb} no rows of numbers (it begins {shown[:60]!r}); fields are separated by comma, semicolon, "
-        "tab or spaces, digits are not grouped: check that the samples themselves were exported, or say "
-        "--separator, --decimal, --skip-rows or --encoding"
-    )
 
 
 def _only(layouts: Sequence[Layout], choices: Choices) -> Layout:
@@ -275,15 +241,23 @@ def _only(layouts: Sequence[Layout], choices: Choices) -> Layout:
     commas = next((layout for layout in layouts if open_commas(layout)), None)
     if commas is not None and not choices.separator and not choices.decimal:
         single = [layout for layout in layouts if layout.columns == 1 and layout.named]
-        if len(single) == 1:
-            return single[0]
-        raise AmbiguousDialect(_comma_choices(commas, layouts))
+        if len(single) != 1:
+            raise AmbiguousDialect(_comma_choices(commas, layouts))
+        layouts = single
+    elif commas is None and any(layout.delimiter == "," and layout.columns > 1 for layout in layouts):
+        layouts = [layout for layout in layouts if layout.columns > 1]
     if len(layouts) > 1:
         named = [layout for layout in layouts if layout.named]
         if len(named) != 1:
             ways = "; ".join(f"{describe(layout)} ({_to_type(layout)})" for layout in layouts)
             raise AmbiguousDialect(f"the rows can be read in {len(layouts)} ways: {ways}: say which")
         layouts = named
+    if layouts[0].other_header:
+        raise CaptureError(
+            f"the header names {layouts[0].other_header} columns, the rows below it have {layouts[0].columns} fields: "
+            "a sign may both separate and mark decimals, or the header is not theirs; export the capture again with "
+            f"another separator, or pass the header over with --skip-rows {layouts[0].first} and name columns by number"
+        )
     if grouped_or_decimal(layouts[0]) and not choices.decimal:
         cell = next(cell for row in layouts[0].rows for cell in row if "," in cell)
         raise AmbiguousDialect(
@@ -295,6 +269,12 @@ def _only(layouts: Sequence[Layout], choices: Choices) -> Layout:
 
 def _comma_choices(layout: Layout, layouts: Sequence[Layout]) -> str:
     shown = ",".join(layout.rows[0])
+    if layout.other_header:
+        return (
+            f"in {shown[:60]!r} commas both separate the {layout.other_header} columns that the header names and mark "
+            "decimals, which no reader can take apart: export the capture again with a semicolon or a decimal point "
+            f"(or, for {layout.columns} columns of whole numbers, say --separator comma --skip-rows {layout.first})"
+        )
     ways = [f"{layout.columns} columns of whole numbers (--separator comma)"]
     ways += ["1 column with the decimal comma (--decimal comma)" for other in layouts if other.columns == 1] or [
         "fewer columns with the decimal comma, which no reader can take apart (export again with a semicolon)"
@@ -306,11 +286,10 @@ def _comma_choices(layout: Layout, layouts: Sequence[Layout]) -> str:
 
 
 def _to_type(layout: Layout) -> str:
-    separator = {",": "comma", ";": "semicolon", "\t": "tab", " ": "space"}[layout.delimiter]
-    return f"--separator {separator} --decimal {'comma' if layout.decimal_char == ',' else 'point'}"
+    return f"--separator {SEPARATOR_NAMES[layout.delimiter]} --decimal {DECIMAL_NAMES[layout.decimal_char]}"
 
 
-def _origin(choices: Choices, opening: _Opening) -> dict[str, str]:
+def _origin(choices: Choices, opening: Opening) -> dict[str, str]:
     return {
         "delimiter": BY_HAND if choices.separator else SEEN,
         "decimal_char": BY_HAND if choices.decimal else SEEN,
@@ -324,7 +303,7 @@ def _dialect(
     base: Dialect,
     layout: Layout,
     columns: Columns,
-    opening: _Opening,
+    opening: Opening,
     units: Mapping[str, tuple[str, str]],
     origin: Mapping[str, str],
 ) -> Dialect:
@@ -350,7 +329,8 @@ def _plan(
     dialect: Dialect,
     layout: Layout,
     columns: Columns,
-    opening: _Opening,
+    opening: Opening,
+    step: float | None,
     stated: StatedStep | None,
     remarks: Sequence[str],
 ) -> Plan:
@@ -361,13 +341,14 @@ def _plan(
         line_end=opening.encoding.line_end,
         layout=layout,
         columns=columns,
+        step=step,
         stated=stated,
         remarks=(*encoding, *remarks),
         preamble=kept_preamble(opening.top[: layout.skip_rows]),
     )
 
 
-def _stated(opening: _Opening, layout: Layout, choices: Choices) -> tuple[StatedStep | None, tuple[str, ...]]:
+def _stated(opening: Opening, layout: Layout, choices: Choices) -> tuple[StatedStep | None, tuple[str, ...]]:
     if choices.step is not None:
         return None, ()
     above = list(enumerate(opening.top[: layout.first], start=1))
@@ -402,7 +383,7 @@ def _units(
         if by_hand:
             found[label] = (by_hand, BY_HAND)
         elif label in kept:
-            found[label] = (kept[label], kept_origin)
+            found[label] = (kept[label], FROM_HEADER if heading.unit == kept[label] else kept_origin)
         elif heading.unit is not None:
             found[label] = (heading.unit, FROM_HEADER)
         else:
@@ -421,7 +402,8 @@ def _check_unit(unit: str, kind: str, role: str, label: str) -> None:
         try:
             find_unit(unit)
         except UnitError as error:
-            raise CaptureError(f"column {label!r}, the {role}: {error}; {allowed}") from None
+            said = str(error).partition("; did you mean")[0].partition("; known: ")[0]
+            raise CaptureError(f"column {label!r}, the {role}: {said}; {allowed}") from None
     if given != kind:
         raise CaptureError(f"column {label!r}, the {role}: {unit!r} is a unit of {given}; {allowed}")
 

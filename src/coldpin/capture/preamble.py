@@ -28,8 +28,11 @@ RATE_WORDINGS = frozenset(
 )
 """What the trade writes before a sampling rate."""
 
-KEPT_LINES = 200
-KEPT_CHARACTERS = 500
+LEAST_MEANT = 1e-3
+"""The part of a step by which a file's statement of it may be rounded, however few digits it writes."""
+
+KEPT_LINES = 100
+KEPT_CHARACTERS = 1 << 9
 
 _LEAD = re.compile(r"^[\s#;%*!/\"']+")
 _WORDS_NUMBER = re.compile(r"(?P<key>[^0-9:=,;]*[^\W\d])\s+(?P<value>[+-]?[0-9.,].*)")
@@ -40,8 +43,8 @@ _KEY_SIGNS = re.compile(r"[\W_]+")
 class StatedStep:
     """A time between samples as a file states it. [s]
 
-    ``half_width`` is half of the last digit written, in seconds; ``line`` the line it stands in, ``text`` that
-    line.
+    ``half_width`` is half of the last digit written, in seconds, but at most a thousandth of the step: who writes
+    "1 us" means it. ``line`` is the line it stands in, ``text`` that line.
     """
 
     value: float
@@ -158,7 +161,9 @@ def _step_of(key: str, values: Sequence[str], decimal_char: str, *, line: int, t
     except UnitError:
         return None
     place, _ = written_digits(number_text, decimal_char)
-    return StatedStep(value=value, half_width=0.5 * 10.0**place / number * value, line=line, text=text)
+    return StatedStep(
+        value=value, half_width=min(0.5 * 10.0**place / number, LEAST_MEANT) * value, line=line, text=text
+    )
 
 
 def _leading_number(text: str, decimal_char: str) -> tuple[str, str]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import csv
+import re
 from collections.abc import Callable
+from functools import cache
 
 
 def split_row(line: str, delimiter: str) -> list[str]:
@@ -59,9 +60,18 @@ def splitter(delimiter: str) -> Callable[[str], list[str]]:
     return at_spaces if delimiter == " " else at_delimiter
 
 
+@cache
+def _field(delimiter: str) -> re.Pattern[str]:
+    sign, blank = re.escape(delimiter), "" if delimiter == " " else "[ \t]*" if delimiter != "\t" else " *"
+    return re.compile(rf'{blank}(?:"((?:[^"]|"")*)"{blank}|([^"{sign}]*))({sign}|$)')
+
+
 def _quoted(line: str, delimiter: str) -> list[str]:
-    try:
-        rows = list(csv.reader([line], delimiter=delimiter, skipinitialspace=True, strict=True))
-    except csv.Error:
-        return [field.strip() for field in line.split(delimiter)]
-    return [field.strip() for field in rows[0]] if rows else [""]
+    fields, at = [], 0
+    while (found := _field(delimiter).match(line, at)) is not None:
+        quoted, plain, end = found.groups()
+        fields.append((plain if quoted is None else quoted.replace('""', '"')).strip())
+        if not end:
+            return fields
+        at = found.end()
+    return [field.strip() for field in line.split(delimiter)]

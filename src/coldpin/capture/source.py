@@ -205,7 +205,7 @@ class CaptureFile:
             fresh = line
             line += whole.count(b"\n")
             if len(held) > LONGEST_LINE:
-                raise self.error(_TOO_LONG, line=line)
+                raise self.error(TOO_LONG, line=line)
             whole, fresh = _without_first(whole, fresh, skip)
             if whole:
                 yield Block(data=whole, line=fresh, ended=True, fraction=done / self.size)
@@ -213,10 +213,11 @@ class CaptureFile:
             yield Block(data=held, line=line, ended=False, fraction=1.0)
 
 
-_TOO_LONG = (
+TOO_LONG = (
     f"the line has more than {LONGEST_LINE} characters, which no row of samples has: "
     "export the capture as text with one row per sample"
 )
+"""What is said of a line that no row of samples can be."""
 
 
 def _without_first(data: bytes, line: int, skip: int) -> tuple[bytes, int]:

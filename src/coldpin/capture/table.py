@@ -64,6 +64,11 @@ class Table:
     remarks: list[str] = field(default_factory=list)
     anchors: list[tuple[int, int]] = field(default_factory=list)
 
+    @property
+    def row_count(self) -> int:
+        """The number n of rows kept."""
+        return next(iter(self.values.values())).size
+
     def row(self, index: int) -> int:
         """Return the line of the file that a sample came from.
 
@@ -157,9 +162,9 @@ class _TableReader:
             line, said = self.short
             table.remarks.append(f"the last row (line {line}) {said}; it was left out, all rows before it were kept")
         if self.blank:
-            table.remarks.append(f"{self.blank} blank lines between the rows were passed over")
+            table.remarks.append(f"passed over between the rows: {_counted(self.blank, 'blank line')}")
         if self.noted:
-            table.remarks.append(f"{self.noted} lines of comment between the rows were passed over")
+            table.remarks.append(f"passed over among the rows: {_counted(self.noted, 'line')} of comment")
         table.values = {index: column[: self.kept] for index, column in table.values.items()}
         table.place, table.digits = self.place, self.digits
         table.anchors = table.anchors or [(0, self.form.skip + 1)]
@@ -247,7 +252,7 @@ class _TableReader:
             raise self._ragged(*self.short)
         fields = self.split(text)
         if len(fields) != self.columns:
-            self._leave_out(line, f"has {_fields_text(len(fields))} instead of {self.columns} ({text[:60]!r})")
+            self._leave_out(line, f"has {_counted(len(fields), 'field')} instead of {self.columns} ({text[:60]!r})")
             return None
         return fields
 
@@ -282,8 +287,9 @@ class _TableReader:
         last, shape = fields[-1], self.form.last_shape
         if not last:
             return not self.form.last_empty
-        if self.grammar.kind(last) != "number":
-            return False
+        kind = self.grammar.kind(last)
+        if kind != "number":
+            return kind == "text" and shape is not None
         if shape is not None:
             return written_shape(last, self.grammar.decimal_char) != shape
         self.table.remarks.append("the file does not end with a line end; its last row was kept, though it may be cut")
@@ -308,8 +314,8 @@ def _hint(cell: str, grammar: CellGrammar) -> str:
     return ""
 
 
-def _fields_text(count: int) -> str:
-    return "1 field" if count == 1 else f"{count} fields"
+def _counted(count: int, what: str) -> str:
+    return f"1 {what}" if count == 1 else f"{count} {what}s"
 
 
 def _plain(encoding: str) -> str:

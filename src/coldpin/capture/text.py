@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.capture.columns import column_label
+from coldpin.capture.layout import Layout
 from coldpin.capture.level import clipping_remarks, scale_step
 from coldpin.capture.number import grammar_of, written_shape
 from coldpin.capture.plan import Plan, keep_plan, make_plan, naming, recall_plan
@@ -109,6 +111,7 @@ def _read(file: CaptureFile, plan: Plan, request: Request, *, quick: bool) -> Ca
     columns, headings = plan.columns, plan.layout.headings
     wanted = tuple(index for index in (columns.time, columns.voltage, columns.output) if index is not None)
     last = [row[-1] for row in plan.layout.rows]
+    settled = last[:-1] if len(last) > 1 else last  # the last row of a short file may be cut
     grammar = grammar_of(plan.dialect)
     form = TableForm(
         encoding=plan.dialect.encoding,
@@ -119,7 +122,7 @@ def _read(file: CaptureFile, plan: Plan, request: Request, *, quick: bool) -> Ca
         labels=tuple(heading.name or str(index + 1) for index, heading in enumerate(headings)),
         wanted=wanted,
         timed=columns.time,
-        last_shape=_shape([cell for cell in last if grammar.kind(cell) == "number"], plan.dialect.decimal_char),
+        last_shape=_shape([cell for cell in settled if grammar.kind(cell) == "number"], plan.dialect.decimal_char),
         last_empty=not any(last),
     )
     with naming(file):
@@ -135,9 +138,10 @@ def _shape(cells: list[str], decimal_char: str) -> tuple[int, int] | None:
 
 def _capture(file: CaptureFile, plan: Plan, table: Table) -> Capture:
     dialect, columns = plan.dialect, plan.columns
-    voltage = _in_base(table.values[columns.voltage], dialect.units[dialect.voltage], dialect.scale)
-    if voltage.size == 0:
+    if not table.row_count:
         raise file.error("it holds no rows of samples: export the capture again")
+    timing = _timing(file, plan, table)
+    voltage = _in_base(table.values[columns.voltage], dialect.units[dialect.voltage], dialect.scale)
     overload, overload_remarks = _take_overload(voltage, "voltage")
     if not np.isfinite(voltage).any():
         raise file.error(f"column {dialect.voltage!r} holds no voltage at all, only marks: export the capture again")
@@ -146,7 +150,6 @@ def _capture(file: CaptureFile, plan: Plan, table: Table) -> Capture:
     if columns.output is not None:
         output = _in_base(table.values[columns.output], dialect.units[dialect.output], dialect.output_scale)
         _, output_remarks = _take_overload(output, "output")
-    timing = _timing(file, plan, table)
     remarks = (
         *plan.remarks,
         *table.remarks,
@@ -171,7 +174,10 @@ def _capture(file: CaptureFile, plan: Plan, table: Table) -> Capture:
         dialect=replace(
             dialect,
             step=None if from_column else timing.step,
-            origin={**dialect.origin, "step": dialect.origin.get("step", timing.origin)},
+            origin={
+                **dialect.origin,
+                "step": timing.origin if plan.step is None else dialect.origin.get("step", timing.origin),
+            },
         ),
         remarks=remarks,
         preamble=plan.preamble,
@@ -190,14 +196,24 @@ def _timing(file: CaptureFile, plan: Plan, table: Table) -> Timing:
     if index is not None:
         unit = dialect.units[dialect.time]
         column = TimeColumn(
-            times=_in_base(table.values[index], unit, 1.0),
+            times=_in_base(table.values.pop(index), unit, 1.0),
             place=table.place,
             digits=table.digits,
             factor=float(find_unit(unit).factor),
             row=table.row,
             name=dialect.time,
         )
-    return settle(column, by_hand=dialect.step, stated=plan.stated, refuse=refuse)
+    return settle(column, by_hand=plan.step, stated=plan.stated, refuse=refuse, instead=_clock(plan.layout))
+
+
+def _clock(layout: Layout) -> str:
+    """Name a column of text that may hold clock times, which are no seconds."""
+    for index, kind in enumerate(layout.kinds):
+        if kind == "text":
+            return (
+                f" (column {column_label(layout.headings, index)!r} holds text, {layout.rows[0][index]!r}, no seconds)"
+            )
+    return ""
 
 
 def _in_base(values: NDArray[np.float64], unit: str, scale: float) -> NDArray[np.float64]:

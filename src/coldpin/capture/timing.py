@@ -6,6 +6,7 @@ what the header states, and every row is held against equal steps within half of
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -21,9 +22,9 @@ JITTER = 0.01
 SINGLE_PRECISION = 2.0**-23
 """Times computed in 32 bits are off by as much of their own size, however many digits are written."""
 
-_ROUNDED_HEADER = 1e-3
 _WELL_KNOWN = 1e-5
-_PART = 1 << 18
+_SEEN = 1e-3
+_PART = 1 << 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,12 +86,13 @@ def format_time(seconds: float) -> str:
 class Span:
     """What a time column says of the step: the step, and half the width that its rounding allows. [s]
 
-    ``allowed`` is by how much a row may be off beside its rounding.
+    ``allowed`` is by how much a row may be off beside its rounding, ``off`` by how much the worst one is off in all.
     """
 
     step: float
     half_width: float
     allowed: float
+    off: float
 
 
 def from_column(column: TimeColumn, refuse: Refuse) -> Span:
@@ -124,11 +126,13 @@ def from_column(column: TimeColumn, refuse: Refuse) -> Span:
     largest = max(abs(float(times[0])), abs(float(times[-1])))
     allowed = max(JITTER * step, min(SINGLE_PRECISION * largest, 0.25 * step))
     ends = _rounding(times[[0, -1]], column)
+    worst = 0.0
     for part in _parts(times.size):
         off = np.abs(times[part] - (times[0] + step * np.arange(part.start, part.stop)))
+        worst = max(worst, float(off.max()))
         if float((off - _rounding(times[part], column)).max()) > allowed + ends[0]:
             raise _uneven(column, refuse)
-    return Span(step=step, half_width=float(ends.sum()) / (times.size - 1), allowed=allowed)
+    return Span(step=step, half_width=float(ends.sum()) / (times.size - 1), allowed=allowed, off=worst)
 
 
 def _parts(size: int, overlap: int = 0) -> Iterator[slice]:
@@ -185,6 +189,7 @@ def settle(
     by_hand: float | None,
     stated: StatedStep | None,
     refuse: Refuse,
+    instead: str = "",
 ) -> Timing:
     """Return the time between samples from all that is known of it.
 
@@ -201,6 +206,8 @@ def settle(
         The step the file states.
     refuse : callable
         Builds an error that names the file.
+    instead : str
+        What there is in place of a time column, for the message.
 
     Returns
     -------
@@ -213,9 +220,10 @@ def settle(
         There is no step, the column is not even, or the two disagree.
     """
     if column is None:
-        return _without_column(by_hand, stated, refuse)
-    start = float(column.times[0]) if column.times.size else 0.0
+        return _without_column(by_hand, stated, refuse, instead)
+    start = float(column.times[0])
     if by_hand is not None:
+        start = start if math.isfinite(start) else 0.0
         return Timing(step=by_hand, start=start, origin="given by hand", remarks=_beside(column, by_hand, refuse))
     span = from_column(column, refuse)
     if stated is None:
@@ -223,13 +231,13 @@ def settle(
     return _stated_beside(column, stated, span, refuse)
 
 
-def _without_column(by_hand: float | None, stated: StatedStep | None, refuse: Refuse) -> Timing:
+def _without_column(by_hand: float | None, stated: StatedStep | None, refuse: Refuse, instead: str) -> Timing:
     if by_hand is not None:
         return Timing(step=by_hand, start=0.0, origin="given by hand")
     if stated is not None:
         return Timing(step=stated.value, start=0.0, origin="from the header")
     raise refuse(
-        "there is no time column and the lines above the data state no time between samples: "
+        f"there is no time column{instead} and the lines above the data state no time between samples: "
         "give --step or --rate, or name the column with --time",
         None,
     )
@@ -249,7 +257,7 @@ def _beside(column: TimeColumn, by_hand: float, refuse: Refuse) -> tuple[str, ..
 
 
 def _rounded(span: Span) -> tuple[str, ...]:
-    if span.half_width <= _WELL_KNOWN * span.step:
+    if span.half_width <= _WELL_KNOWN * span.step or span.off <= _SEEN * span.step:
         return ()
     remark = (
         f"the time column is rounded: its span gives a step of {format_time(span.step)} "
@@ -266,8 +274,7 @@ def _stated_beside(column: TimeColumn, stated: StatedStep, span: Span, refuse: R
     by_column = span.half_width + span.allowed / intervals
     if apart <= by_column:
         return Timing(step=stated.value, start=start, origin="from the header")
-    by_header = min(stated.half_width, _ROUNDED_HEADER * stated.value)
-    if apart <= by_column + by_header:
+    if apart <= by_column + stated.half_width:
         remark = (
             f"line {stated.line} states a step of {format_time(stated.value)}, rounded; the time column says "
             f"{format_time(step)}, which was used"

@@ -1,0 +1,248 @@
+"""Rows become columns: quick where they are regular, strict where not, bounded in memory, cancelled between batches."""
+
+from __future__ import annotations
+
+import tracemalloc
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from coldpin.capture import read_waveform, table
+from coldpin.capture.record import Request
+from coldpin.capture.source import Block
+from coldpin.capture.text import read_text
+from coldpin.errors import CaptureError, Interrupted
+
+Write = Callable[..., Path]
+Measured = Callable[[str, float, str, str], None]
+
+
+def long_text(rows: int, *, seed: int = 1) -> str:
+    """Return a capture of many rows, 1 µs apart, levels with noise to 0.1 mV."""
+    volts = 12.0 * np.sign(np.sin(np.arange(rows) / 160.0)) + 0.05 * np.random.default_rng(seed).standard_normal(rows)
+    lines = [f"{n * 1e-6:.6f},{volt:.4f}" for n, volt in enumerate(volts.tolist())]
+    return "Time (s),Pilot (V)\n" + "\n".join(lines) + "\n"
+
+
+@pytest.fixture
+def strict_rows(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """A list to which the first line of every batch read by the strict grammar is appended."""
+    seen: list[int] = []
+    read = table._TableReader._strict
+
+    def noted(reader: table._TableReader, block: Block) -> list[list[float]]:
+        seen.append(block.line)
+        return read(reader, block)
+
+    monkeypatch.setattr(table._TableReader, "_strict", noted)
+    return seen
+
+
+@pytest.mark.independent("numpy.loadtxt")
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+def test_a_regular_file_goes_the_quick_way(write: Write, strict_rows: list[int], line_end: str) -> None:
+    """Every batch of a regular file is parsed at once, to the same numbers as another reader's."""
+    path = write(long_text(60_000).replace("\n", line_end))
+
+    waveform = read_waveform(path).waveform
+
+    assert strict_rows == []
+    expected = np.loadtxt(path, delimiter=",", skiprows=1)
+    assert (waveform.voltage == expected[:, 1]).all()
+    assert waveform.start == expected[0, 0]
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        ("t;U", "{0};{1}", ","),
+        ("t  U", "  {0}   {1}  ", "."),
+        ("t, U", "{0} , {1} ", "."),
+        ("t\tU\tx", "{0}\t{1}\ta1", ","),
+    ],
+    ids=["decimal comma", "runs of spaces", "spaces beside commas", "a column of text"],
+)
+def test_other_regular_forms_go_the_quick_way_too(
+    write: Write, strict_rows: list[int], form: tuple[str, str, str]
+) -> None:
+    """Decimal commas, padding and columns of text do not slow a file down."""
+    header, row, decimal = form
+    lines = [row.format(f"{n * 1e-3:.3f}".replace(".", decimal), f"{n % 9}{decimal}5") for n in range(3000)]
+
+    waveform = read_waveform(write("\n".join([header, *lines]) + "\n")).waveform
+
+    assert strict_rows == []
+    assert waveform.voltage.tolist() == [n % 9 + 0.5 for n in range(3000)]
+
+
+def test_one_mark_costs_one_batch(write: Write, strict_rows: list[int]) -> None:
+    """Only the batch that holds something irregular is read again, and the file is the same."""
+    lines = long_text(120_000).splitlines()
+    clean = read_waveform(write("\n".join(lines) + "\n")).waveform
+    lines[70_000] = lines[70_000].split(",")[0] + ",OVLD"
+
+    waveform = read_waveform(write("\n".join(lines) + "\n")).waveform
+
+    assert len(strict_rows) == 1
+    assert waveform.overload is not None
+    assert np.flatnonzero(waveform.overload).tolist() == [69_999]
+    assert np.flatnonzero(waveform.voltage != clean.voltage).tolist() == [69_999]
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "said"),
+    [
+        ("11.9x", "Pilot", "'11.9x' is not a number; a number is written like 1.5 or -2.0E-3"),
+        ("11,97", "Pilot", "row 50002: the row has 3 fields instead of 2"),
+        ("1.234.567", "Pilot", "'1.234.567' is not a number"),
+        ("11.9\x00", "Pilot", "the cell holds NUL characters: the file is damaged"),
+        ('"11.9', "Pilot", "'\"11.9' is not a number"),
+    ],
+)
+def test_a_fault_far_down_names_its_row(write: Write, text: str, column: str, said: str) -> None:
+    """File, row as an editor counts, column and text are named, however large the file."""
+    lines = long_text(60_000).splitlines()
+    lines[50_001] = lines[50_001].split(",")[0] + "," + text
+    with pytest.raises(CaptureError) as caught:
+        read_waveform(write("\n".join(lines) + "\n"))
+
+    assert str(caught.value).startswith("capture pilot.csv, row 50002")
+    assert said in str(caught.value)
+
+
+def test_a_power_far_down_is_a_number(write: Write) -> None:
+    """A row that changes to powers of ten is a row like any other."""
+    lines = long_text(60_000).splitlines()
+    lines[50_001] = "0.050000,1.2E+01"
+
+    assert read_waveform(write("\n".join(lines) + "\n")).waveform.voltage[50_000] == 12.0
+
+
+@pytest.mark.parametrize(("cut", "kept"), [(1, 2999), (4, 2999), (6, 2999), (7, 2999), (12, 2999)])
+def test_a_file_cut_anywhere_in_its_last_row_keeps_whole_rows(write: Write, cut: int, kept: int) -> None:
+    """However the last row is cut, no number that is not in the file comes out, and the cut is said."""
+    text = "".join(f"{n * 1e-3:.4f};12.{n % 10}25\n" for n in range(3000))
+
+    capture = read_waveform(write("Time (s);Pilot (V)\n" + text[: -1 - cut]))
+
+    assert (capture.rows_kept, capture.rows_read) == (kept, 3000)
+    assert set(capture.waveform.voltage.tolist()) <= {12.025 + n / 10 for n in range(10)} | {
+        float(f"12.{n}25") for n in range(10)
+    }
+    assert capture.remarks[0].startswith("the last row (line 3001) ")
+    assert capture.remarks[0].endswith("it was left out, all rows before it were kept")
+
+
+@pytest.mark.parametrize("end", ["-", "1.25E-0", "1.25E", "1.250E-03,", ""])
+def test_a_cut_power_is_no_number(write: Write, end: str) -> None:
+    """A power of ten that is cut would be another number: the row is left out."""
+    text = "Pilot (V),Room (°C)\n" + "1.250E-03,2.10E+01\n" * 50 + "1.250E-03," + end
+
+    capture = read_waveform(write(text), choices={"step": 1e-6})
+
+    assert capture.rows_kept == 50
+    assert "was left out" in capture.remarks[-1] or any("was left out" in remark for remark in capture.remarks)
+
+
+def test_a_last_row_that_cannot_be_told_is_kept_and_said(write: Write) -> None:
+    """Whole numbers without an end of line may be cut or not: kept, with a remark."""
+    capture = read_waveform(write("t;U\n0.0;120\n0.1;130\n0.2;12"))
+
+    assert capture.waveform.voltage.tolist() == [120.0, 130.0, 12.0]
+    assert "the file does not end with a line end; its last row was kept, though it may be cut" in capture.remarks
+
+
+@pytest.mark.parametrize("tail", ["END\n", "END", "0.3\n", "\x00" * 400, "0.3;1;2\n"])
+def test_a_closing_line_is_left_out(write: Write, tail: str) -> None:
+    """A word, padding or a piece of a row at the very end is left out and said."""
+    body = "".join(f"{n / 10};1.{n % 10}\n" for n in range(1000))
+
+    capture = read_waveform(write("t;U\n" + body + tail))
+
+    assert capture.rows_kept == 1000
+    assert "was left out" in capture.remarks[2]
+
+
+def test_progress_rises_to_one_and_can_stop(write: Write) -> None:
+    """Progress is told between batches; what it raises stops the work."""
+    path = write(long_text(100_000))
+    seen: list[float] = []
+
+    read_waveform(path, progress=seen.append)
+
+    assert seen == sorted(seen)
+    assert seen[-1] == 1.0
+    assert len([fraction for fraction in seen if 0.0 < fraction < 1.0]) > 2
+
+    def stop(fraction: float) -> None:
+        if fraction > 0.5:
+            raise Interrupted("stopped by hand")
+
+    with pytest.raises(Interrupted, match="stopped by hand"):
+        read_waveform(path, progress=stop)
+
+
+def test_a_remembered_dialect_does_not_hide_a_stop(write: Write) -> None:
+    """A stop is a stop, not a dialect that does not fit."""
+    path = write(long_text(100))
+    dialect = read_waveform(path).dialect
+
+    def stop(fraction: float) -> None:
+        raise Interrupted("stopped by hand")
+
+    with pytest.raises(Interrupted):
+        read_waveform(path, remembered=dialect, progress=stop)
+
+
+def test_too_many_rows_are_refused_before_they_are_held(write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What would take more memory than one capture may is refused by its count of lines."""
+    monkeypatch.setattr(table, "LARGEST_CLAIM", 16_000)
+
+    with pytest.raises(CaptureError, match="it has more than 1000 rows; 2 columns of that length exceed"):
+        read_waveform(write(long_text(1001)))
+
+
+@pytest.mark.parametrize("where", [0, 400, 30_000])
+def test_a_line_without_end_is_refused_where_it_begins(write: Write, where: int) -> None:
+    """A line of megabytes is not collected."""
+    lines = long_text(30_000).splitlines()[: where + 1]
+    path = write("\n".join(lines) + "\n" * bool(where) + "1" * 3_000_000)
+
+    with pytest.raises(CaptureError, match=r"row \d+: the line has more than 65536 characters|no row of samples"):
+        read_waveform(path)
+
+
+def test_more_columns_than_any_capture_has_are_no_table(write: Write) -> None:
+    """A thousand and more columns are not read."""
+    row = ",".join("1.5" for _ in range(1100)) + "\n"
+
+    with pytest.raises(CaptureError, match="has no rows of numbers"):
+        read_waveform(write(row * 3))
+
+
+@pytest.mark.hand("two arrays of 8 bytes a row, the time given back before the end, blocks of 0.5 MB")
+def test_memory_is_that_of_the_columns(write: Write, proving: bool, measured: Measured) -> None:
+    """Reading holds the columns and little else, never the text."""
+    rows = 1_000_000 if proving else 200_000
+    path = write(long_text(rows))
+    read_waveform(path)
+
+    tracemalloc.start()
+    read_waveform(path)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+
+    measured("memory to read a capture, beside the text", peak / rows, "B/sample", "≤ 40")
+    assert peak < 40 * rows + 6_000_000
+
+
+def test_both_ways_agree_on_a_long_file(write: Write) -> None:
+    """Fifty thousand rows, batch by batch or row by row, are the same."""
+    path = write(long_text(50_000))
+
+    quick, strict = (read_text(path, Request(), quick=way).waveform for way in (True, False))
+
+    assert (quick.voltage == strict.voltage).all()
+    assert (quick.sample_interval, quick.remarks) == (strict.sample_interval, strict.remarks)

@@ -60,7 +60,7 @@ def make_shelf(folder: Path) -> Path:
     return shelf.folder
 
 
-def make_case(shelf: Path, name: str = "skerrow-16") -> Path:
+def make_case(shelf: Path, name: str = "skerrow-16", title: str = "") -> Path:
     """An empty case on a shelf."""
     return new_case(
         shelf / name,
@@ -70,6 +70,7 @@ def make_case(shelf: Path, name: str = "skerrow-16") -> Path:
         build=Build.PORTABLE,
         cable=Cable.ATTACHED,
         electronics=Electronics.IN_CABLE,
+        title=title,
         tester="Ines",
         claims=Claims(plug="CEE 7/4", rated_current="16 A", declared_current="16 A", rated_voltage="230 V"),
     ).folder

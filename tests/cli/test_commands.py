@@ -1,0 +1,348 @@
+"""The commands: exit codes, what goes to which stream, JSON that reads back, wrong input that writes nothing."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from coldpin.cli import DONE, INTERRUPTED, NOT_ALL_USED, WRONG_INPUT, main
+from coldpin.cli.commands import cli
+from coldpin.errors import Interrupted
+from coldpin.records.assessment import Assessment
+from coldpin.records.finding import Limit
+from coldpin.records.pilot import PilotReading
+from coldpin.records.plain import from_json, to_json
+from coldpin.records.vocabulary import VOCABULARY
+from tests.workbench.quay import capture_text, fill, make_case, make_shelf
+from tests.workbench.test_uses import files_below
+
+Captured = pytest.CaptureFixture[str]
+QUANTITY = {"value", "u", "unit", "dof", "low", "high"}
+NEW = ("--make", "Pellwick", "--model", "20", "--mode", "2", "--build", "portable", "--cable", "attached")
+
+
+@pytest.fixture
+def case(tmp_path: Path) -> Path:
+    """A case on a shelf, filled."""
+    made = make_case(make_shelf(tmp_path / "shelf"))
+    fill(made, tmp_path)
+    return made
+
+
+@pytest.fixture
+def steps(tmp_path: Path) -> Path:
+    """A capture."""
+    file = tmp_path / "capture.csv"
+    file.write_bytes(capture_text())
+    return file
+
+
+def run(*arguments: object) -> int:
+    return main([str(argument) for argument in arguments])
+
+
+def refused(capsys: Captured, *arguments: object) -> str:
+    """Run a command that must be refused: exit 2, nothing on stdout, one message on stderr."""
+    assert run(*arguments) == WRONG_INPUT
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.startswith("coldpin: ")
+    assert printed.err.count("\ncoldpin: ") == 0
+    assert "Traceback" not in printed.err
+    return printed.err
+
+
+def test_a_case_from_making_to_publishing(tmp_path: Path, steps: Path, capsys: Captured) -> None:
+    """Each command prints its result to stdout; entries can be found by what was printed."""
+    folder = make_shelf(tmp_path / "shelf") / "pellwick-20"
+    assert run("new", folder, *NEW, "--electronics", "in the vehicle connector", "--plug", "CEE 7/4") == DONE
+    assert "made; case.toml is yours to complete" in capsys.readouterr().out
+    assert run("record", folder, "0.10 Ω", "0.11 Ω", "--shows", "earth resistance", "--who", "Ines") == DONE
+    earth = capsys.readouterr().out.strip()
+    assert [path.stem for path in (folder / "entries").iterdir()] == [earth]
+    assert run("add", folder, steps, "--shows", "pilot capture", "--who", "Ines", "--condition", "load=steps") == DONE
+    added = capsys.readouterr()
+    assert re.fullmatch(r"\d{8}T\S+\n", added.out)
+    assert "read as: separator ';', decimal ','" in added.err
+    assert run("correct", folder, earth, "0.12 Ω", "--reason", "misread", "--who", "Tomas") == DONE
+    assert capsys.readouterr().out.strip() != earth
+    assert run("assess", folder) == DONE
+    shown = capsys.readouterr()
+    assert "Pellwick 20" in shown.out
+    assert "Earth through the lead" in shown.out
+    assert shown.err == ""
+    assert run("publish", folder, "--date", "2026-05-30") == DONE
+    published = capsys.readouterr()
+    assert published.out == f"{folder / 'issued' / '01'}\n"
+    assert published.err == "changed: This is the first issue.\n"
+
+
+def test_a_wiring_map_is_given_pair_by_pair(tmp_path: Path, capsys: Captured) -> None:
+    """Pairs stand as name=value, blanks around them do not matter."""
+    folder = make_case(make_shelf(tmp_path / "shelf"))
+    pairs = ("--pair", "PE > PE=joined", "--pair", "L > CP = open")
+    assert run("record", folder, "--shows", "wiring map", "--who", "Ines", *pairs) == DONE
+    capsys.readouterr()
+    assert '"PE > PE": "joined"' in next((folder / "entries").iterdir()).read_text(encoding="utf-8")
+    assert "pair 'L > L1' has no '=': write name=value" in refused(
+        capsys, "record", folder, "--shows", "wiring map", "--who", "Ines", "--pair", "L > L1"
+    )
+
+
+def test_assess_prints_only_the_record_as_json(case: Path, capsys: Captured) -> None:
+    """The whole of stdout is the assessment, which reads back as the same record."""
+    assert run("assess", case, "--json") == DONE
+    out = capsys.readouterr().out
+
+    assert to_json(from_json(Assessment, out, where="stdout")) == out
+
+
+def test_done_but_not_all_could_be_used(case: Path, capsys: Captured) -> None:
+    """A changed capture: the result is printed all the same, the problem on stderr, exit 3."""
+    (file,) = (case / "evidence").glob("*.csv")
+    file.chmod(0o644)
+    file.write_bytes(b"something else")
+
+    assert run("assess", case, "--json") == NOT_ALL_USED
+    printed = capsys.readouterr()
+    assert from_json(Assessment, printed.out, where="stdout").problems
+    assert f"could not be used: evidence/{file.name}: " in printed.err
+
+
+def test_the_pilot_json_has_the_keys_that_are_documented(steps: Path, capsys: Captured) -> None:
+    """Exactly these, each quantity in the one form, and nothing else on stdout."""
+    before = files_below(steps.parent)
+    assert run("pilot", steps, "--json", "--vertical", "1 % of reading + 0.05 V") == DONE
+    out = capsys.readouterr().out
+    said: dict[str, Any] = json.loads(out)
+
+    assert to_json(from_json(PilotReading, out, where="stdout")) == out
+    assert files_below(steps.parent) == before
+    assert list(said) == ["schema", "source", "runs", "switching"]
+    assert (said["schema"], said["switching"]) == ("coldpin.pilot/1", [])
+    assert list(said["source"]) == ["samples", "sample_interval_s", "duration_s"]
+    figures = ("high_v", "low_v", "frequency_hz", "duty_percent", "offered_current_a")
+    assert [run["state"] for run in said["runs"]] == ["A1", "B1", "C2", "B2"]
+    for one in said["runs"]:
+        assert list(one) == ["state", "start_s", "end_s", "cycles", *figures, "diode"]
+        assert one["diode"] in ("present", "absent", "unknown")
+        for name in figures:
+            allowed = QUANTITY | ({"meaning"} if name == "offered_current_a" else set())
+            if one[name] is not None:
+                assert allowed <= set(one[name]) <= allowed | {"why"}
+    offered = [one["offered_current_a"]["meaning"] for one in said["runs"] if one["offered_current_a"]]
+    assert set(offered) == {"current"}
+    assert "NaN" not in out
+
+
+def test_the_pilot_as_a_table(steps: Path, capsys: Captured) -> None:
+    """A line a run with its figures; how the file was read stands on stderr."""
+    assert run("pilot", steps) == DONE
+    printed = capsys.readouterr()
+
+    assert [line.split()[0] for line in printed.out.splitlines()] == ["State", "A1", "B1", "C2", "B2"]
+    assert "16.0" in printed.out
+    assert printed.err.startswith("read as: ")
+
+
+def test_how_a_capture_is_read_can_be_said_by_hand(tmp_path: Path, capsys: Captured) -> None:
+    """A bare column of numbers takes its step and unit from the options; without them the message says so."""
+    bare = tmp_path / "bare.csv"
+    bare.write_bytes(b"v\n" + b"\n".join([b"12.0"] * 400))
+    assert "bare.csv" in refused(capsys, "pilot", bare)
+    assert run("pilot", bare, "--step", "4 µs", "--voltage", "v", "--unit", "V", "--json") == DONE
+
+    assert json.loads(capsys.readouterr().out)["source"]["sample_interval_s"] == pytest.approx(4e-6)
+
+
+def test_sources_lists_constants_with_source_and_standing(case: Path, capsys: Captured) -> None:
+    """One by its word, as text and as JSON; an unknown word lists none."""
+    assert run("sources", "cee-7-4") == DONE
+    text = capsys.readouterr().out
+    assert "plug.cee-7-4" in text
+    assert "16 A" in text
+    assert "Source: IECEE CEE 7" in text
+    assert re.search(r"\b(Read|read|memory|common practice|standard)\b", text)
+    assert run("sources", "cee-7-4", "--case", case, "--json") == DONE
+    limits = from_json(tuple[Limit, ...], capsys.readouterr().out, where="stdout")
+    assert [limit.id for limit in limits] == ["plug.cee-7-4"]
+    assert "xyzzy" in refused(capsys, "sources", "xyzzy")
+
+
+def test_words_lists_the_whole_vocabulary(capsys: Captured) -> None:
+    """Every word, its unit and its conditions."""
+    assert run("words") == DONE
+    lines = capsys.readouterr().out.splitlines()
+
+    for word, showing in VOCABULARY.items():
+        assert any(line.startswith(f"{word} (") for line in lines)
+        for condition in showing.conditions:
+            assert any(line.startswith(f"    {condition}: ") for line in lines)
+    assert "earth resistance (readings, Ω)" in lines
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("assess", "nowhere"), "nowhere"),
+        (("pilot", "nowhere.csv"), "nowhere.csv"),
+        (("publish", "nowhere"), "nowhere"),
+        (("assess",), "Missing argument 'CASE'"),
+        (("asses", "x"), "No such command 'asses'"),
+        (("pilot", "x.csv", "--edition", "iec-9"), "'iec-9' is not one of 'iec-2', 'iec-3', 'sae'"),
+        (("record", "x", "1 Ω", "--shows", "earth resistance"), "Missing option '--who'"),
+        (("pilot", "x.csv", "--skip-rows", "few"), "'few' is not a valid integer"),
+    ],
+)
+def test_wrong_input_is_one_message(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured, arguments: tuple[str, ...], message: str
+) -> None:
+    """Exit 2, nothing on stdout, and the message says what was given."""
+    monkeypatch.chdir(tmp_path)
+
+    assert message in refused(capsys, *arguments)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("given", "message"),
+    [
+        (("0.11 rabbits", "--shows", "earth resistance"), "unknown unit 'rabbits'"),
+        (("0.11 Ω", "--shows", "earth"), "Known: coding resistance, contents received"),
+        (("0.11 Ω", "--shows", "earth resistance", "--condition", "weather=wet"), "weather"),
+        (("0.11 Ω", "--shows", "earth resistance", "--condition", "wet"), "'wet' has no '=': write name=value"),
+        (("0.11 Ω", "--shows", "earth resistance", "--instrument", "metre"), "known: meter, scope"),
+        (("0.11 Ω", "--shows", "earth resistance", "--made", "yesterday"), "yesterday"),
+        (("0.11 Ω", "--shows", "earth resistance", "--made", "2026-05-02T10:00"), "zone"),
+        (("--shows", "earth resistance"), "reading"),
+    ],
+)
+def test_an_entry_that_is_not_right_is_not_written(
+    case: Path, capsys: Captured, given: tuple[str, ...], message: str
+) -> None:
+    """The message helps, and the case stays as it was, byte for byte."""
+    before = files_below(case.parent)
+
+    assert message in refused(capsys, "record", case, *given, "--who", "Ines")
+    assert files_below(case.parent) == before
+
+
+def test_a_correction_needs_an_entry_and_a_change(case: Path, capsys: Captured) -> None:
+    """Neither is guessed."""
+    before = files_below(case)
+    wrong = refused(capsys, "correct", case, "19990101T0000", "1 Ω", "--reason", "typing", "--who", "Ines")
+    assert "19990101T0000" in wrong
+    entry = sorted((case / "entries").iterdir())[0].stem
+    assert "nothing to correct" in refused(capsys, "correct", case, entry, "--reason", "typing", "--who", "Ines")
+
+    assert files_below(case) == before
+
+
+def test_a_second_issue_without_news_is_refused(case: Path, capsys: Captured) -> None:
+    """Nothing new, no issue; a day that is none is refused as well."""
+    assert "2026-13-01" in refused(capsys, "publish", case, "--date", "2026-13-01")
+    assert run("publish", case, "--date", "2026-05-30") == DONE
+    capsys.readouterr()
+
+    assert "there is nothing new to publish" in refused(capsys, "publish", case, "--date", "2026-05-31")
+
+
+def test_new_asks_for_what_is_not_given(tmp_path: Path) -> None:
+    """Asked in words of the trade, and asked again where an answer is not one of those allowed."""
+    folder = tmp_path / "dunmarr-32"
+    answers = "Dunmarr\n32\n4\n3\nfixed\nattached\nin the wall unit\n"
+    result = CliRunner().invoke(cli, ["new", str(folder)], input=answers)
+
+    assert result.exit_code == 0, result.output
+    for asked in ("Make, as marked", "Model, as marked", "Charging mode (IEC 61851-1)", "Where the electronics sit"):
+        assert asked in result.output
+    assert "'4' is not one of '1', '2', '3'" in result.output
+    written = (folder / "case.toml").read_text(encoding="utf-8")
+    assert 'make = "Dunmarr"' in written
+    assert "charging_mode = 3" in written
+    assert 'electronics = "in the wall unit"' in written
+
+
+def test_new_without_anybody_to_ask_leaves_nothing(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A case that exists is never written over; an input that ends makes no case."""
+    folder = tmp_path / "pellwick-20"
+    result = CliRunner().invoke(cli, ["new", str(folder)], input="Pellwick\n")
+    assert result.exit_code == 1
+    assert not folder.exists()
+    given = ("new", folder, *NEW, "--electronics", "unknown")
+    assert run(*given) == DONE
+    capsys.readouterr()
+
+    assert "pellwick-20" in refused(capsys, *given)
+
+
+@pytest.mark.parametrize("stop", [Interrupted("between two chunks"), KeyboardInterrupt()])
+def test_an_interrupted_command_ends_with_130(
+    case: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured, stop: BaseException
+) -> None:
+    """Ctrl-C or a cancelled call: one line, no trace, nothing on stdout."""
+
+    def interrupted(*_: object, **__: object) -> None:
+        raise stop
+
+    monkeypatch.setattr("coldpin.workbench.assessing.assess", interrupted)
+
+    assert run("assess", case) == INTERRUPTED
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.lstrip("\n") == "interrupted; what was acknowledged before is kept\n"
+
+
+def test_our_own_fault_is_not_dressed_up_as_wrong_input(
+    case: Path, monkeypatch: pytest.MonkeyPatch, capsys: Captured
+) -> None:
+    """An error that is none of ours leaves with its trace."""
+
+    def broken(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("a mistake of the program")
+
+    monkeypatch.setattr("coldpin.workbench.assessing.assess", broken)
+
+    with pytest.raises(ZeroDivisionError, match="a mistake of the program"):
+        run("assess", case)
+
+
+@pytest.mark.parametrize("name", sorted(cli.commands))
+def test_every_help_has_an_example(name: str, capsys: Captured) -> None:
+    """Printed by --help, beginning with the command itself."""
+    assert run(name, "--help") == DONE
+
+    assert f"Example: coldpin {name}" in " ".join(capsys.readouterr().out.split())
+
+
+def process(*arguments: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "coldpin.cli", *(str(argument) for argument in arguments)]
+    return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", timeout=120, check=False)
+
+
+def test_as_a_process_of_its_own(case: Path, steps: Path) -> None:
+    """Exit codes, streams and encodings hold outside of this process."""
+    looked = process("pilot", steps, "--json")
+    assert (looked.returncode, json.loads(looked.stdout)["schema"]) == (DONE, "coldpin.pilot/1")
+    wrong = process("record", case, "12 V", "--shows", "earth resistance", "--who", "Ines")
+    assert (wrong.returncode, wrong.stdout) == (WRONG_INPUT, "")
+    assert "give it in one of" in wrong.stderr
+    assert "Traceback" not in wrong.stderr
+
+
+def test_a_closed_pipe_is_no_fault_of_the_program(steps: Path) -> None:
+    """`coldpin words | head -1` ends without a trace."""
+    line = f"{sys.executable} -m coldpin.cli words | head -1"
+    ended = subprocess.run(["bash", "-c", line], capture_output=True, text=True, timeout=60, check=False)
+
+    assert ended.stdout.startswith("wiring map")
+    assert "Traceback" not in ended.stderr

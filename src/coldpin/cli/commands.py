@@ -12,6 +12,8 @@ from coldpin import __version__
 from coldpin.cli.options import capture_choices, capture_options, pairs_of
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from coldpin.records.assessment import Assessment
 
 NOT_ALL_USED = 3
@@ -317,6 +319,12 @@ def _problems(assessment: Assessment) -> int:
     return NOT_ALL_USED if assessment.problems else 0
 
 
+def _console() -> Console:
+    from rich.console import Console
+
+    return Console(width=None if sys.stdout.isatty() else TABLE_WIDTH)
+
+
 def show_assessment(assessment: Assessment) -> None:
     """Print the headline and the function table of an assessment.
 
@@ -325,10 +333,9 @@ def show_assessment(assessment: Assessment) -> None:
     assessment : Assessment
         The record.
     """
-    from rich.console import Console
     from rich.table import Table
 
-    console = Console(soft_wrap=False)
+    console = _console()
     console.print(f"[bold]{assessment.title}[/bold]", highlight=False)
     console.print(assessment.conclusion.headline.text, markup=False, highlight=False)
     table = Table(box=None, pad_edge=False)
@@ -380,7 +387,6 @@ def show_reading(reading: Any) -> None:
     reading : PilotReading
         The reading.
     """
-    from rich.console import Console
     from rich.table import Table
 
     from coldpin.quantity import format_quantity
@@ -406,7 +412,7 @@ def show_reading(reading: Any) -> None:
             told,
             run.diode.value,
         )
-    Console(width=None if sys.stdout.isatty() else TABLE_WIDTH).print(table, markup=False)
+    _console().print(table, markup=False)
 
 
 @cli.command()

@@ -262,6 +262,12 @@ def test_one_id_is_one_thing() -> None:
         assemble(1.0, "V", [one, Component(id="meter", label="meter", contribution=0.4, dof=3.0)])
     with pytest.raises(InputError, match=r"component 'x' has 0\.5 degrees of freedom; at least 1 is needed"):
         assemble(1.0, "V", [Component(id="x", label="x", contribution=0.4, dof=0.5)])
+    with pytest.raises(InputError, match="group 'fit' was estimated with 9 and with 4 degrees of freedom"):
+        assemble(
+            1.0,
+            "V",
+            [Component(id=f"fit {dof}", label="fit", contribution=0.4, dof=dof, group="fit") for dof in (9.0, 4.0)],
+        )
 
 
 @pytest.mark.hand("sums of squares")
@@ -280,6 +286,7 @@ def test_budget() -> None:
     assert [share.dof for share in shares] == [math.inf, 4.0]
     assert math.fsum(share.percent for share in shares) == pytest.approx(100.0)
     assert budget_shares(Quantity(1.0, 0.1, "V")) == ()
+    assert budget_shares(normal(1.0, 0.1, "V"))[0].label == "as stated"
 
 
 @pytest.mark.hand("scaled by hand")

@@ -48,6 +48,8 @@ def with_expanded(value: float, expanded: float, unit: str) -> Quantity:
         (Quantity(12.5, 0.0, "V"), 2, "12.5 V (exact)"),
         (Quantity(math.nan, None, "V", why="no signal"), 2, "not known (no signal)"),
         (Quantity(math.nan, None, "V"), 2, "not known"),
+        (Quantity(5.0, 1.0, "V", low=3.0, high=7.08), 2, "5.0 V ± 2.0 V"),
+        (Quantity(5.0, 1.0, "V", low=3.0, high=7.3), 2, "5.0 V (95 %: 3.0 V to 7.3 V)"),
         (Quantity(50e-6, 50e-6, "W", low=1.3e-6, high=184e-6), 2, "50 µW (95 %: 1 µW to 184 µW)"),
     ],
 )

@@ -289,7 +289,7 @@ def correlated(
     correlations : array_like
         Correlation matrix of shape (n, n).
     ids : sequence of str
-        n names.
+        n names; the same names elsewhere mean the same random variables.
     units : str or sequence of str
         One unit for all, or n units.
     dof : float

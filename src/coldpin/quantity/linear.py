@@ -110,7 +110,19 @@ def merge(components: Iterable[Component]) -> tuple[Component, ...]:
         so_far = 0.0 if held is None else held.contribution
         sums[key] = replace(held or component, contribution=so_far + component.contribution)
         sizes[key] = sizes.get(key, 0.0) + abs(component.contribution)
-    return tuple(component for key, component in sums.items() if abs(component.contribution) > CANCELLED * sizes[key])
+    left = tuple(component for key, component in sums.items() if abs(component.contribution) > CANCELLED * sizes[key])
+    _check_groups(left)
+    return left
+
+
+def _check_groups(components: Iterable[Component]) -> None:
+    dofs: dict[str, float] = {}
+    for component in components:
+        if component.group and dofs.setdefault(component.group, component.dof) != component.dof:
+            raise InputError(
+                f"group {component.group!r} was estimated with {dofs[component.group]:g} and with {component.dof:g} "
+                "degrees of freedom: give two groups two names"
+            )
 
 
 def _description(component: Component) -> str:
@@ -310,7 +322,7 @@ def _share(members: list[Component], total: float) -> Share:
     first = members[0]
     square = math.fsum(member.contribution**2 for member in members)
     return Share(
-        label=first.label if len(members) == 1 else first.group,
+        label=(first.label if len(members) == 1 else first.group) or "as stated",
         contribution=first.contribution if len(members) == 1 else math.sqrt(square),
         dof=first.dof,
         shape=first.shape,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
-
-import numpy as np
-from scipy import special
 
 from coldpin.errors import InputError
 
@@ -18,6 +17,8 @@ if TYPE_CHECKING:
 
 COVERAGE = 0.95
 """Coverage probability of every interval coldpin prints (JCGM 100:2008 6.2)."""
+
+_NORMAL = NormalDist()
 
 SQRT3 = math.sqrt(3.0)
 
@@ -77,7 +78,10 @@ def coverage_factor(dof: float, coverage: float = COVERAGE) -> float:
     """
     upper = 0.5 * (1.0 + coverage)
     if math.isinf(dof):
-        return float(special.ndtri(upper))
+        return _NORMAL.inv_cdf(upper)
+    # loading scipy takes longer than a short command; only the t distribution needs it
+    from scipy import special
+
     return float(special.stdtrit(dof, upper))
 
 
@@ -164,8 +168,7 @@ class Quantity:
         if self.u == 0.0:
             return 1.0 if self.value <= maximum else 0.0
         if self.quantiles:
-            levels = np.linspace(0.0, 1.0, len(self.quantiles))
-            return float(np.interp(maximum, self.quantiles, levels, left=0.0, right=1.0))
+            return _probability_from(self.quantiles, maximum)
         z = (maximum - self.value) / self.u
         match self._sole_shape():
             case Shape.RECTANGULAR:
@@ -176,7 +179,7 @@ class Quantity:
             case Shape.ARCSINE:
                 return 0.5 + math.asin(max(-1.0, min(1.0, z / math.sqrt(2.0)))) / math.pi
             case Shape.NORMAL:
-                return float(special.ndtr(z) if math.isinf(self.dof) else special.stdtr(self.dof, z))
+                return _student_below(self.dof, z)
 
     def probability_within(self, minimum: float | None, maximum: float | None) -> float | None:
         """Return the probability that the true value lies between two limits, either of which may be absent.
@@ -278,6 +281,25 @@ class Quantity:
             python_schema=core_schema.union_schema([core_schema.is_instance_schema(cls), read]),
             serialization=core_schema.plain_serializer_function_ser_schema(cls.as_json, return_schema=plain),
         )
+
+
+def _probability_from(quantiles: tuple[float, ...], maximum: float) -> float:
+    """Interpolate the probability below a limit between equally spaced quantiles."""
+    if maximum < quantiles[0]:
+        return 0.0
+    above = bisect.bisect_right(quantiles, maximum)
+    if above == len(quantiles):
+        return 1.0
+    step = quantiles[above] - quantiles[above - 1]
+    return (above - 1 + (maximum - quantiles[above - 1]) / step) / (len(quantiles) - 1)
+
+
+def _student_below(dof: float, z: float) -> float:
+    if math.isinf(dof):
+        return 0.5 * math.erfc(-z / math.sqrt(2.0))
+    from scipy import special
+
+    return float(special.stdtr(dof, z))
 
 
 def _finite(number: float | None) -> float | None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
-import zlib
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -92,7 +92,8 @@ class _Source:
         self._made: dict[str, NDArray[np.float64]] = {}
 
     def _stream(self, key: str) -> np.random.Generator:
-        return np.random.default_rng([self._seed, zlib.crc32(key.encode())])
+        digest = hashlib.blake2b(key.encode(), digest_size=16).digest()
+        return np.random.default_rng([self._seed, int.from_bytes(digest)])
 
     def from_quantiles(self, name: str, quantiles: tuple[float, ...]) -> NDArray[np.float64]:
         levels = np.linspace(0.0, 1.0, len(quantiles))

@@ -16,6 +16,10 @@ _KEPT = (-3, 5)
 """Numbers from 1e-3 to below 1e5 are printed in the unit they are in."""
 
 
+_EVEN = Decimal("0.05")
+"""Part of U by which the middle of an interval may lie beside the value and U still tells it."""
+
+
 def format_quantity(quantity: Quantity, digits: int = 2) -> str:
     """Return a quantity as text: value ± U, where U is the half-width of the 95 % interval.
 
@@ -151,9 +155,9 @@ def _format(quantity: Quantity, digits: int) -> str:
         rounded = number.quantize(Decimal(1).scaleb(place)).scaleb(-scale.power)
         return f"{rounded if rounded else abs(rounded):f}"
 
-    # the ends are rounded to double precision, which is no lopsidedness
-    rounding = Decimal(repr(4.0 * math.ulp(quantity.value)))
-    if abs(low + high - 2 * value) > max(Decimal(1).scaleb(place), rounding):
+    # double precision and the noise of draws are no lopsidedness
+    noise = max(Decimal(repr(4.0 * math.ulp(quantity.value))), 2 * _EVEN * half)
+    if abs(low + high - 2 * value) > max(Decimal(1).scaleb(place), noise):
         return f"{scale.one(shown(value))} (95 %: {scale.one(shown(low))} to {scale.one(shown(high))})"
     return scale.pair(shown(value), shown(half))
 

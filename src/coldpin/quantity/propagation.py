@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import inspect
 import math
-import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -376,5 +376,5 @@ def _followed(linear: _Linear, result: simulation.Summary) -> tuple[Component, .
         return components
     what = repr((name_of(linear.formula), plain.value, result.u, sorted(linear.inputs), plain.components))
     label = f"curvature of {name_of(linear.formula)}"
-    own = f"{label} {zlib.crc32(what.encode()):08x}"
+    own = f"{label} {hashlib.blake2b(what.encode(), digest_size=8).hexdigest()}"
     return (*components, Component(id=own, label=label, contribution=result.residual))

@@ -13,7 +13,7 @@ DEVELOPMENT := $(VENV)/.development-installed
 .DELETE_ON_ERROR:
 # The order of the preparing steps matters, and each of them keeps all cores busy anyway.
 .NOTPARALLEL:
-.PHONY: help setup demo test prove bench docs system-deps
+.PHONY: help setup demo test prove bench docs picture system-deps
 
 help:
 	@echo "make demo         rebuild demo-shelf/ (three invented leads) and say where the reports are"
@@ -21,6 +21,7 @@ help:
 	@echo "make prove        every test at full size; resumes where it was interrupted; writes docs/measured.md"
 	@echo "make bench        measure speed; writes its section of docs/measured.md"
 	@echo "make docs         make the generated pages of docs/ again"
+	@echo "make picture      draw docs/report.png, the picture in README, from the demo"
 	@echo "make system-deps  install the reference programs of the tests (Debian packages chromium, ngspice)"
 	@echo "make setup        only prepare .venv (the others do it when needed)"
 
@@ -77,6 +78,10 @@ bench: $(RUNTIME) $(PACKAGE)
 
 docs: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/python -m tools.make_docs
+
+# Apart from docs, as every version draws it a little differently.
+picture: $(DEVELOPMENT) $(PACKAGE)
+	$(BIN)/python -m tools.report_picture
 
 system-deps:
 	@need=""; \

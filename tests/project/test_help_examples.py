@@ -1,0 +1,102 @@
+"""Every command's help has an example, and the examples run, in the order in which a person would use them."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import click
+import pytest
+
+from coldpin.cli import main
+from coldpin.cli.commands import cli
+
+ORDER = ("new", "demo", "add", "record", "correct", "assess", "publish", "pilot", "sources", "words")
+"""In this order one example finds what another left; ``serve``, which does not end by itself, has a test of its own."""
+ENTRY_IN_EXAMPLE = re.compile(r"\b\d{8}T\d{4}\S*")
+
+
+def example(name: str) -> str:
+    """Return the example in a command's help, as one line."""
+    command = cli.commands[name]
+    found = re.search(r"Example: (?P<line>.*)", " ".join(str(command.help).split()))
+    assert found is not None, f"coldpin {name} --help has no example"
+    return found["line"].strip()
+
+
+def test_every_command_has_an_example_that_is_run_here() -> None:
+    """A new command must be put into the order above."""
+    assert isinstance(cli, click.Group)
+    assert set(cli.commands) == {*ORDER, "serve"}
+    for name in cli.commands:
+        assert example(name).startswith(f"coldpin {name}")
+
+
+def test_the_examples_run_one_after_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From an empty folder: each example ends well, prints its result to stdout, and only a capture's name is given."""
+    monkeypatch.chdir(tmp_path)
+    entry = ""
+    for name in ORDER:
+        line = ENTRY_IN_EXAMPLE.sub(entry, example(name)) if name == "correct" else example(name)
+        if name == "add":
+            (capture,) = Path("demo-shelf/pellwick-20/evidence").glob("*.csv")
+            shutil.copy(capture, "steps.csv")
+        code = main(shlex.split(line)[1:])
+        printed = capsys.readouterr()
+
+        assert code == 0, f"{line}\n{printed.err}"
+        assert printed.out.strip(), line
+        if name == "record":
+            entry = printed.out.strip()
+
+
+def free_port() -> int:
+    """Return a port of this machine that nothing listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def fetch(address: str, listening: subprocess.Popen[str]) -> int:
+    """Return the status of a page of a program that is still starting; it has 20 s."""
+    until = time.monotonic() + 20.0
+    while time.monotonic() < until and listening.poll() is None:
+        try:
+            with urllib.request.urlopen(address, timeout=5.0) as answer:
+                return int(answer.status)
+        except urllib.error.URLError:
+            time.sleep(0.05)
+    return 0
+
+
+def test_the_example_of_the_page_serves_until_it_is_interrupted(tmp_path: Path) -> None:
+    """`serve` says where it listens, on this machine alone, and Ctrl-C ends it without a trace of an error."""
+    assert main(["demo", str(tmp_path / "demo-shelf")]) == 0
+    port = free_port()
+    command = [str(Path(sys.executable).parent / "coldpin"), *shlex.split(example("serve"))[1:], "--port", str(port)]
+    with subprocess.Popen(
+        command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env=os.environ
+    ) as listening:
+        try:
+            status = fetch(f"http://127.0.0.1:{port}/", listening)
+            listening.send_signal(signal.SIGINT)
+            said, _ = listening.communicate(timeout=20.0)
+        finally:
+            listening.kill()
+
+    assert status == 200, said
+    assert f"http://127.0.0.1:{port}" in said
+    assert "Traceback" not in said
+    assert listening.returncode in (0, 130)

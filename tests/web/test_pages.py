@@ -1,0 +1,208 @@
+"""The pages and their JSON twins: one record each, nothing from elsewhere, nothing that writes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import quote
+
+import pytest
+from fastapi.testclient import TestClient
+
+from coldpin.errors import CaseError
+from coldpin.records.plain import from_json, to_json
+from coldpin.web.app import create_app
+from coldpin.web.contexts import (
+    CasePage,
+    FindingPage,
+    ShelfPage,
+    WavePage,
+    case_page,
+    finding_page,
+    shelf_page,
+    wave_page,
+)
+from coldpin.workbench import assess
+from tests.workbench.test_uses import files_below
+
+CASE = "skerrow-16"
+ADDRESS = re.compile(r"""(?:href|src|action|data|url)\s*[=(]\s*["']?([^"'\s)>]+)""")
+
+
+@pytest.fixture(scope="module")
+def client(quay: Path) -> Iterator[TestClient]:
+    """A reader of the shelf's pages."""
+    with TestClient(create_app(quay)) as reader:
+        yield reader
+
+
+@pytest.fixture(scope="module")
+def pages(quay: Path, proving: bool) -> list[str]:
+    """The address of every page there is; in small, of every fifth finding."""
+    assessment = assess(quay / CASE)
+    findings = [
+        f"/case/{CASE}/finding/{quote(finding.id, safe='')}" for finding in assessment.findings[:: 1 if proving else 5]
+    ]
+    waves = [f"/case/{CASE}/wave/{capture.entry}" for capture in assessment.pilot]
+    return ["/", f"/case/{CASE}", f"/case/{quote('empty & new')}", *findings, *waves]
+
+
+def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClient, pages: list[str]) -> None:
+    """No script, no address outside this server, the policy in the header, every link answered."""
+    assert len(pages) >= 8
+    links: set[str] = set()
+    for page in pages:
+        answer = client.get(page)
+        assert answer.status_code == 200, page
+        text = answer.text
+        assert "<script" not in text.lower()
+        assert re.search(r"\son\w+\s*=", re.sub(r">[^<]*<", "><", text)) is None
+        used = set(ADDRESS.findall(text))
+        assert {one for one in used if not one.startswith(("/", "#", "data:"))} == set()
+        assert not any(one.startswith("//") for one in used)
+        assert "script-src" not in answer.headers["content-security-policy"]
+        assert answer.headers["content-security-policy"].startswith("default-src 'none';")
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        assert answer.headers["referrer-policy"] == "no-referrer"
+        links |= {one for one in used if one.startswith("/")}
+    answered = {link for link in links if "/finding/" not in link or link in pages}
+    assert {link for link in answered if client.get(link).status_code != 200} == set()
+    assert set(pages) <= links | {"/"}
+
+
+def test_the_twin_of_a_page_is_its_record(client: TestClient, quay: Path) -> None:
+    """The JSON at the same address plus .json is the record the page was made from, and reads back."""
+    assessment = assess(quay / CASE)
+    finding, capture = assessment.findings[0].id, assessment.pilot[0].entry
+    twins: list[tuple[str, object, type]] = [
+        ("/shelf.json", shelf_page(quay), ShelfPage),
+        (f"/case/{CASE}.json", case_page(quay, CASE), CasePage),
+        (f"/case/{CASE}/finding/{finding}.json", finding_page(quay, CASE, finding), FindingPage),
+        (f"/case/{CASE}/wave/{capture}.json", wave_page(quay, CASE, capture), WavePage),
+    ]
+    for address, record, kind in twins:
+        answer = client.get(address)
+        assert answer.status_code == 200
+        assert answer.headers["content-type"] == "application/json"
+        assert answer.text == to_json(record)
+        assert to_json(from_json(kind, answer.text, where=address)) == answer.text
+
+
+def test_each_page_links_its_twin(client: TestClient, pages: list[str]) -> None:
+    """The link at the foot leads to JSON."""
+    for page in (pages[0], pages[1], pages[3], pages[-1]):
+        (twin,) = re.findall(r'href="([^"]+)">This page as JSON', client.get(page).text)
+        assert client.get(twin).headers["content-type"] == "application/json"
+
+
+def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> None:
+    """Headline, every function with its state, every finding with its outcome, what was not tested."""
+    assessment = assess(quay / CASE)
+    text = client.get(f"/case/{CASE}").text
+
+    assert assessment.conclusion.headline.text in text.replace("&#39;", "'")
+    for function in assessment.functions:
+        assert function.title in text
+        assert function.state.replace("_", " ") in text
+    for finding in assessment.findings:
+        assert f"/finding/{finding.id}" in text
+    for item in assessment.not_tested:
+        assert item.title in text
+
+
+def test_a_case_that_cannot_be_read_is_told_and_hides_no_other(client: TestClient) -> None:
+    """The shelf lists it under what could not be used."""
+    text = client.get("/").text
+
+    assert "Could not be used: broken" in text
+    assert "Skerrow 16" in text
+
+
+@pytest.mark.parametrize(
+    ("address", "message"),
+    [
+        ("/case/skerow-16", "unknown case &#39;skerow-16&#39;; did you mean &#39;skerrow-16&#39;?"),
+        (f"/case/{CASE}/finding/nothing", "unknown finding &#39;nothing&#39;"),
+        (f"/case/{CASE}/wave/nothing", "unknown capture &#39;nothing&#39;"),
+        ("/case/%3Cscript%3E", "unknown case &#39;&lt;script&gt;&#39;"),
+    ],
+)
+def test_what_is_not_there_is_said(client: TestClient, address: str, message: str) -> None:
+    """A page with the message and the way back; the twin tells the same as JSON."""
+    answer = client.get(address)
+    assert answer.status_code == 404
+    assert message in answer.text
+    assert 'href="/"' in answer.text
+    assert "default-src 'none'" in answer.headers["content-security-policy"]
+    twin = client.get(f"{address}.json")
+    assert twin.status_code == 404
+    assert "unknown" in twin.json()["error"]
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/case/%2e%2e",
+        "/case/..%2f..%2fetc%2fpasswd",
+        "/case/%2fetc",
+        f"/case/{CASE}%2f..%2fbroken",
+        f"/case/{CASE}/finding/..%2f..%2fshelf.toml",
+        f"/case/{CASE}/wave/..%2f..%2fcase.toml",
+        "/static/..%2fapp.py",
+        "/static/%2e%2e/contexts.py",
+        "/case/skerrow-16%00",
+    ],
+)
+def test_a_name_that_climbs_out_of_the_shelf_leads_nowhere(client: TestClient, address: str) -> None:
+    """Names are looked up among those there are, never joined to a path."""
+    answer = client.get(address)
+
+    assert answer.status_code in (400, 404)
+    for secret in ("root:", "import ", "format ="):
+        assert secret not in answer.text
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:8610"])
+def test_another_name_for_this_server_is_refused(client: TestClient, host: str) -> None:
+    """A foreign page cannot reach the shelf by a name of its own."""
+    assert client.get("/shelf.json", headers={"host": host}).status_code == 400
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1:8610", "localhost:8610", "[::1]:8610"])
+def test_this_machine_is_served_by_each_of_its_names(client: TestClient, host: str) -> None:
+    """Whatever the port."""
+    assert client.get("/static/bench.css", headers={"host": host}).status_code == 200
+
+
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH"])
+@pytest.mark.parametrize("address", ["/", f"/case/{CASE}", f"/case/{CASE}.json", "/shelf.json"])
+def test_nothing_can_be_written(client: TestClient, quay: Path, method: str, address: str) -> None:
+    """Read-only: other methods are refused, and the shelf stays as it is."""
+    before = files_below(quay)
+
+    assert client.request(method, address).status_code == 405
+    assert files_below(quay) == before
+
+
+def test_reading_leaves_the_shelf_as_it_is(client: TestClient, quay: Path, pages: list[str]) -> None:
+    """A page is made from the record and leaves nothing behind."""
+    before = files_below(quay)
+    for page in (pages[0], pages[1], pages[-1]):
+        client.get(page)
+
+    assert files_below(quay) == before
+
+
+def test_a_place_that_is_no_shelf_is_refused_before_anything_listens(quay: Path, tmp_path: Path) -> None:
+    """A case, or what is no folder: the message says what to give instead."""
+    with pytest.raises(CaseError, match="is a case, not a shelf: give the folder above it"):
+        create_app(quay / CASE)
+    with pytest.raises(CaseError, match="is not a folder: give the folder that holds the cases"):
+        create_app(tmp_path / "nowhere")
+
+
+def test_there_is_no_other_door(client: TestClient) -> None:
+    """No documentation pages, which would load from elsewhere."""
+    for address in ("/docs", "/redoc", "/case/", "/static/", "/nothing"):
+        assert client.get(address).status_code in (404, 405)

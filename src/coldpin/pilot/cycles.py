@@ -41,13 +41,14 @@ BLOCK = 1e-3
 class Plateaus:
     """Plateaus of one side of the cycles; every array of shape (c,).
 
-    ``levels`` are those of the settled part. ``settled`` tells whether it lies past the settling time. ``drift`` is by
-    how much the second half of a short plateau's settled part lies above the first, 0 for plateaus long enough to have
-    settled, NaN where too few samples tell. [V]
+    ``levels`` are those of the settled part. ``settled`` tells whether it lies past the settling time, ``waited`` how
+    long after the crossing it begins at least. [s] ``drift`` is by how much the second half of a short plateau's
+    settled part lies above the first, 0 for plateaus long enough to have settled, NaN where too few samples tell. [V]
     """
 
     levels: Levels
     settled: Flags
+    waited: Numbers
     drift: Numbers
 
     def take(self, rows: Indices) -> Plateaus:
@@ -63,7 +64,12 @@ class Plateaus:
         Plateaus
             Those, in the order asked for.
         """
-        return Plateaus(levels=self.levels.take(rows), settled=self.settled[rows], drift=self.drift[rows])
+        return Plateaus(
+            levels=self.levels.take(rows),
+            settled=self.settled[rows],
+            waited=self.waited[rows],
+            drift=self.drift[rows],
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -279,7 +285,11 @@ def _plateaus(voltage: Numbers, usable: Flags | None, halves: _Halves, which: In
         earlier = find_levels(voltage, usable, first[short], middle, scale)
         later = find_levels(voltage, usable, middle, stop[short], scale)
         drift[short] = later.level - earlier.level
-    return Plateaus(levels=find_levels(voltage, usable, first, stop, scale), settled=settled, drift=drift)
+    # the first sample of a half may come right after the crossing
+    waited = np.asarray((first - halves.first[which]) * scale.interval, dtype=np.float64)
+    return Plateaus(
+        levels=find_levels(voltage, usable, first, stop, scale), settled=settled, waited=waited, drift=drift
+    )
 
 
 def _steady(voltage: Numbers, usable: Flags | None, halves: _Halves, scale: Scale, offset: int) -> SteadyTable:

@@ -40,15 +40,21 @@ ONE_SIDED = 1.645
 """Deviate a normal variable exceeds with 5 % probability. [1]"""
 
 NOT_INCLUDED = "accuracy of the instrument not stated, so not included"
-LACKING = 1.5
+DRIFT_LEFT = 1.5
 """Ours: a plateau that drifts by d from the first half of its settled part to the second has up to this many times d
 left in its mean. [1] An exponential that loses half or more from the one to the other has no more."""
 
 DRIFTING = 3.0
 """Ours: a drift counts when it is this many standard deviations of what noise would make it. [1]"""
 
+SLOWEST_LAG = 6e-6
+"""Ours: where a plateau has too few samples to show how it settles, an edge is taken to have this lag. [s] That of the
+source resistance and the largest capacitance of the trade."""
+
 UNTOLD = "too few samples on the plateau to tell whether it has settled"
-UNSETTLED = "no sample lies past the settling time after an edge: the plateau itself may be farther from 0 V"
+UNSETTLED = (
+    "no sample lies past the settling time after an edge: the plateau may be farther from 0 V by an unknown amount"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +73,45 @@ class Source:
     def component(
         self, what: str, contribution: float, dof: float = math.inf, shape: Shape = Shape.NORMAL
     ) -> Component:
-        """Return a component of uncertainty that no other run shares."""
+        """Return a component of uncertainty that no other run shares.
+
+        Parameters
+        ----------
+        what : str
+            Where it comes from, as the budget names it.
+        contribution : float
+            Its share, in the unit of the figure.
+        dof : float
+            Its degrees of freedom. [1]
+        shape : Shape
+            Its distribution.
+
+        Returns
+        -------
+        Component
+            The component, its id made of run and cause.
+        """
         return Component(id=f"{self.name}: {what}", label=what, contribution=contribution, dof=dof, shape=shape)
 
     def quantity(self, value: float, unit: str, components: Iterable[Component], whys: Iterable[str]) -> Quantity:
-        """Return the quantity that value and components make."""
+        """Return the quantity that value and components make.
+
+        Parameters
+        ----------
+        value : float
+            The figure, in ``unit``.
+        unit : str
+            Its unit.
+        components : iterable of Component
+            What it is unsure by; shares of 0 are left out.
+        whys : iterable of str
+            What is to be said of it.
+
+        Returns
+        -------
+        Quantity
+            The figure with its uncertainty.
+        """
         summed = assemble(value, unit, [part for part in components if part.contribution != 0.0])
         if self.exact:
             # the identity: what it adds is the interval of the true distribution
@@ -167,9 +207,9 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     kept = plateaus.take(keep[_inliers(plateaus.levels.level[keep], source.scale.spread)])
     levels = kept.levels
     value = float(levels.level.mean())
-    lacking, whys = _unsettled(kept.drift, source, what)
     if not settled.any():
-        whys = [UNSETTLED]
+        return Quantity(value, None, "V", why=UNSETTLED)
+    lacking, whys = _lacking(kept, value, source, what)
     components = [_scatter(levels, source, what), _steps(levels, source, what), lacking]
     if source.accuracy is None or source.accuracy.vertical is None:
         whys.append(NOT_INCLUDED)
@@ -178,15 +218,17 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     return source.quantity(value, "V", components, whys)
 
 
-def _unsettled(drift: Numbers, source: Source, what: str) -> tuple[Component, list[str]]:
+def _lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tuple[Component, list[str]]:
+    """Return what a level may lack because its plateaus have not settled, and what is to be said of it."""
     label = f"settling of the {what}"
-    told = drift[np.isfinite(drift)]
+    told = plateaus.drift[np.isfinite(plateaus.drift)]
     if told.size == 0:
-        return source.component(label, 0.0), [UNTOLD]
+        left = abs(value) * float(np.mean(np.exp(-plateaus.waited / SLOWEST_LAG)))
+        return source.component(label, left / SQRT3, shape=Shape.RECTANGULAR), [UNTOLD]
     mean = abs(float(told.mean()))
     noise = mean_deviation(told) if told.size > 1 else source.scale.noise
-    lacking = LACKING * mean if mean > DRIFTING * noise else 0.0
-    return source.component(label, lacking / SQRT3, shape=Shape.RECTANGULAR), []
+    left = DRIFT_LEFT * mean if mean > DRIFTING * noise else 0.0
+    return source.component(label, left / SQRT3, shape=Shape.RECTANGULAR), []
 
 
 def _inliers(values: Numbers, least: float) -> Flags:
@@ -253,13 +295,15 @@ def _steps(levels: Levels, source: Source, what: str) -> Component:
     step = source.scale.step
     if step == 0.0:
         return source.component(label, 0.0)
-    span = float(np.quantile(levels.highest, 0.9) - np.quantile(levels.lowest, 0.1))
-    if span < 1.99 * step:
+    rounding = 0.5 * step / SQRT3
+    # between the outer tenths of the cycles: one odd cycle must not pass for noise
+    span = float(np.quantile(levels.highest, 1.0 - 0.1) - np.quantile(levels.lowest, 0.1))
+    if round(span / step) < 2:
         # one step or two only: their shares do not tell where between them the level lies
-        return source.component(label, 0.5 * step / SQRT3, shape=Shape.RECTANGULAR)
+        return source.component(label, rounding, shape=Shape.RECTANGULAR)
     within = levels.deviation[np.isfinite(levels.deviation)]
     variance = float(levels.level.var()) + (float(np.mean(within**2)) if within.size else 0.0)
-    before_steps = math.sqrt(max(0.0, variance - step**2 / 12.0))
+    before_steps = math.sqrt(max(0.0, variance - rounding**2))
     return source.component(label, step * dithered_step(before_steps / step))
 
 

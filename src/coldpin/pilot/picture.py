@@ -84,8 +84,8 @@ def clean_cycles(
 ) -> tuple[CyclePicture, ...]:
     """Return one cycle for each state in which the oscillator runs, beside the windows of the state.
 
-    The cycle is the one nearest to the medians of period, on-time and both levels among those in the middle of the
-    longest run of the state. Its time counts from its rising crossing of 0 V. [s]
+    The cycle is the one nearest to the medians of period, on-time, levels and spread of the plateaus among those in
+    the middle of the longest run of the state. Its time counts from its rising crossing of 0 V. [s]
 
     Parameters
     ----------
@@ -173,7 +173,8 @@ def _clean_cycle(
 def _most_usual(table: CycleTable, usable: Flags) -> int:
     rows: Indices = np.flatnonzero(usable).astype(np.int64)
     distance = np.zeros(rows.size)
-    for figure in (table.period_samples(), table.on_samples(), table.high.levels.level, table.low.levels.level):
+    levels = [getattr(side.levels, name) for side in (table.high, table.low) for name in ("level", "lowest", "highest")]
+    for figure in (table.period_samples(), table.on_samples(), *levels):
         values = figure[rows]
         apart = np.abs(values - np.nanmedian(values)) if np.isfinite(values).any() else np.zeros(rows.size)
         typical = float(np.nanmedian(apart))

@@ -194,4 +194,5 @@ def _steady(state: State, levels: Levels, source: Source) -> tuple[Quantity | No
 
 
 def _resting(levels: Levels) -> Plateaus:
-    return Plateaus(levels=levels, settled=levels.samples > 0, drift=np.zeros(levels.level.size))
+    size = levels.level.size
+    return Plateaus(levels=levels, settled=levels.samples > 0, waited=np.full(size, np.inf), drift=np.zeros(size))

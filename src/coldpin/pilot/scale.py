@@ -26,6 +26,9 @@ SPREAD_STEPS = 1.0
 SPREAD_LEAST = 0.02
 """Ours: samples of a plateau farther from its median than this many standard deviations, steps and volts are spikes."""
 
+SPREAD_MOST = 1.0
+"""Ours: and never more than this, or noise that fills the range would have a level. [V]"""
+
 NOISE_SAMPLES = 1 << 18
 """Ours: noise and step are taken from this many samples at most, spread over the capture."""
 
@@ -109,7 +112,7 @@ def scale_of(voltage: NDArray[np.float64], interval: float, resolution: float | 
         noise=noise,
         step=step,
         hysteresis=min(GREATEST_HYSTERESIS, max(LEAST_HYSTERESIS, HYSTERESIS_NOISE * noise, HYSTERESIS_STEPS * step)),
-        spread=SPREAD_NOISE * noise + SPREAD_STEPS * step + SPREAD_LEAST,
+        spread=min(SPREAD_MOST, SPREAD_NOISE * noise + SPREAD_STEPS * step + SPREAD_LEAST),
     )
 
 
@@ -117,7 +120,7 @@ def _spread_out(voltage: NDArray[np.float64]) -> NDArray[np.float64]:
     if voltage.size <= NOISE_SAMPLES:
         return voltage
     # 64 pieces over the whole capture: a quiet beginning must not speak for a noisy rest
-    pieces = 64
+    pieces = 1 << 6
     length = NOISE_SAMPLES // pieces
     starts = np.linspace(0, voltage.size - length, pieces).astype(np.int64)
     cut: NDArray[np.float64] = voltage[(starts[:, None] + np.arange(length)[None, :])]
@@ -145,7 +148,7 @@ def step_of(voltage: NDArray[np.float64]) -> float:
     """
     sample = _spread_out(voltage)[:NOISE_SAMPLES]
     values = np.unique(sample[np.isfinite(sample)])
-    if not 4 <= values.size <= _MOST_STEPS or sample.size < 8 * values.size:
+    if not 4 <= values.size <= _MOST_STEPS or sample.size < values.size << 3:
         return 0.0
     smallest = float(np.min(np.diff(values)))
     return smallest if 1e-4 <= smallest <= _LARGEST_STEP else 0.0

@@ -153,8 +153,8 @@ def classify_blocks(steady: SteadyTable, windows: Windows) -> Indices:
     """Return what each block of a signal without zero crossings says.
 
     A block with one level is A1, B1, C1, D1, E or F by it. One with two levels is undefined, unless the upper is that
-    of E and the lower that of the low rail: a pilot shorted behind a diode too good for the signal to rise above 0 V.
-    One without a usable sample is undefined; one that lies all within the settling time of an edge says nothing.
+    of E and the lower that of E or of the low rail: a shorted pilot whose oscillation is lost in the hysteresis. One
+    without a usable sample is undefined; one that lies all within the settling time of an edge says nothing.
 
     Parameters
     ----------
@@ -173,8 +173,9 @@ def classify_blocks(steady: SteadyTable, windows: Windows) -> Indices:
     for window, state in zip(windows.high, (State.A1, State.B1, State.C1, State.D1, State.E), strict=True):
         codes[_within(levels.level, window) & levels.steady] = _CODE[state]
     codes[_within(levels.level, windows.steady_low) & levels.steady] = _CODE[State.F]
-    behind_diode = _within(levels.upper, windows.high_of("E")) & _within(levels.lower, windows.low_of("B"))
-    codes[behind_diode & ~levels.steady] = _CODE[State.E]
+    shorted = windows.high_of("E")
+    below = _within(levels.lower, windows.low_of("B")) | _within(levels.lower, shorted)
+    codes[_within(levels.upper, shorted) & below & ~levels.steady] = _CODE[State.E]
     codes[~steady.settled] = NO_WORD
     return codes
 

@@ -15,7 +15,7 @@ from coldpin.quantity import Quantity
 from coldpin.records.assessment import Basis, Conclusion, NotTested
 from coldpin.records.case import CASE_FORMAT, CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.entry import EntryKind
-from coldpin.records.finding import Finding, Outcome, Standing
+from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.simulator import VirtualUnit
 from tests.checks.bench import BARE, PORTABLE, WALL, capture_of, entry, evidence, pairs
 from tests.conclusion.findings import found, limit, many_findings
@@ -46,12 +46,12 @@ def said_by(conclusion: Conclusion) -> list[str]:
 
 
 def test_a_decisive_finding_concludes_alone() -> None:
-    """Whatever else is within, the headline advises against and names the findings that decide, and no other."""
+    """Whatever else is within, the headline advises against, which is inferred from the findings that decide alone."""
     good = found("pilot-frequency.value", "pilot-signal", statement="The frequency is within.")
     conclusion = say(good, LIVE)
 
     assert conclusion.headline.text == "Pellwick 20: advised against. The pins are live."
-    assert (conclusion.headline.basis, conclusion.headline.findings) == (Basis.MEASURED, (LIVE.id,))
+    assert (conclusion.headline.basis, conclusion.headline.findings) == (Basis.INFERRED, (LIVE.id,))
     assert conclusion.decisive == (LIVE.id,)
 
 
@@ -118,6 +118,27 @@ def test_the_reach_stands_in_the_wording() -> None:
     assert any(
         sentence.text.startswith("On this specimen of the Pellwick 20: the function") for sentence in say(LIVE).may_say
     )
+
+
+def test_a_number_keeps_to_the_specimen_where_its_reason_reaches_further() -> None:
+    """Live pins hold by construction; the volts that were read are those of one specimen."""
+    built = replace(
+        LIVE, plain="The pins are live.", statement="The pins are live. The voltage is 231 V.", reach=Reach.CONSTRUCTION
+    )
+    texts = [sentence.text for sentence in say(built).may_say]
+
+    assert texts[0] == (
+        "Any unit built like this Pellwick 20: The pins are live. "
+        "On this specimen of the Pellwick 20: The voltage is 231 V."
+    )
+
+
+def test_what_only_tells_is_no_merit() -> None:
+    """That a duty cycle means a current is no praise; that the frequency is right is."""
+    told = found("pilot-meaning.zone", "current-offer", statement="The duty cycle offers a current.")
+    well = found("pilot-frequency.value", "pilot-signal", statement="The frequency is within.")
+
+    assert [sentence.findings for sentence in say(told, well).done_well] == [(well.id,)]
 
 
 def test_each_sentence_says_what_it_rests_on() -> None:

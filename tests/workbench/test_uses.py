@@ -367,7 +367,7 @@ def test_a_class_that_does_not_exist_makes_no_case(tmp_path: Path, wrong: dict[s
     """What is allowed is said, and no folder is made."""
     given = {"make": "Dunmarr", "model": "32", "charging_mode": 3, "build": "fixed", "cable": "attached"} | wrong
     with pytest.raises(CaseError, match=message):
-        new_case(tmp_path / "dunmarr-32", **given)  # type: ignore[arg-type]
+        new_case(tmp_path / "dunmarr-32", **given)  # type: ignore[arg-type]  # wrong on purpose
 
     assert not (tmp_path / "dunmarr-32").exists()
 

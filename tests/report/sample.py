@@ -113,6 +113,9 @@ EXTRA_LOW = Limit(
 )
 
 
+LIMITS = (PILOT_LEVEL_B, PILOT_LEVEL_C, PILOT_LOW, PLUG, EARTH, INSULATION, EXTRA_LOW)
+
+
 def _budget(scale: float) -> tuple[BudgetLine, ...]:
     return (
         BudgetLine(
@@ -701,7 +704,7 @@ SAMPLE = Assessment(
         ),
     ),
     methods=METHODS,
-    limits=(PILOT_LEVEL_B, PILOT_LEVEL_C, PILOT_LOW, PLUG, EARTH, INSULATION, EXTRA_LOW),
+    limits=LIMITS,
     scenarios=(),
     conditions_of_use=(
         UseJudgement(name="Quay, wet weather", answer="advised against", because="the pins are live uncoupled"),

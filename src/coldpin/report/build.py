@@ -10,7 +10,7 @@ from coldpin.report.chapters.about import about
 from coldpin.report.chapters.captures import captures
 from coldpin.report.chapters.evidence import evidence
 from coldpin.report.chapters.findings import findings
-from coldpin.report.chapters.front import front
+from coldpin.report.chapters.front import front, title
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.sayings import sayings
 from coldpin.report.chapters.sources import sources
@@ -62,7 +62,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *about(index),
     )
     return Document(
-        title=assessment.title,
+        title=title(index),
         status=status,
         date=assessment.assessed_on,
         running=f"{specimen_name(assessment.case)} · {status}",

@@ -236,7 +236,7 @@ def _bare(piece: Inline) -> str:
         case Mark(word=word):
             return word
         case Tag(basis=basis):
-            return f" [{basis.value}]"
+            return f"[{basis.value}]"
         case Break():
             return "\n"
 

@@ -52,7 +52,7 @@ def render_pdf(document: Document) -> bytes:
     """
     day = _day(document.date)
     data: dict[str, Any] = {
-        "title": for_print(document.title).strip() or "Untitled",
+        "title": for_print(document.title),
         "running": for_print(document.running),
         "language": document.language,
         "day": [day.year, day.month, day.day],

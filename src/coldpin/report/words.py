@@ -181,7 +181,7 @@ def specimen_name(case: CaseDescription) -> str:
     str
         Make and model.
     """
-    return " ".join(part for part in (case.specimen.make, case.specimen.model) if part)
+    return " ".join(part for part in (case.specimen.make.strip(), case.specimen.model.strip()) if part)
 
 
 def where_from(evidence: EvidenceFile) -> str:

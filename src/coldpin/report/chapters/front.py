@@ -45,13 +45,29 @@ def front(index: Index, *, status: str) -> tuple[Block, ...]:
     """
     return (
         Paragraph((Text(f"Bench assessment of one specimen · {status}"),), Role.KICKER),
-        Heading(1, index.assessment.title, index.anchors.fresh("top")),
+        Heading(1, title(index), index.anchors.fresh("top")),
         Paragraph(_identity(index), Role.QUIET),
         _headline(index),
         *_decisive(index),
         _functions(index),
         _reach(index),
     )
+
+
+def title(index: Index) -> str:
+    """Return the title of the report: what the case calls itself, or else the specimen.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    str
+        A title that is never empty.
+    """
+    return index.assessment.title.strip() or specimen_name(index.assessment.case) or "A specimen without a name"
 
 
 def _identity(index: Index) -> Line:

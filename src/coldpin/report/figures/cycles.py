@@ -7,7 +7,7 @@ import math
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure as Canvas
-from matplotlib.ticker import MaxNLocator, MultipleLocator
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import CyclePicture, PilotEvidence
@@ -83,6 +83,7 @@ def _reach(pictures: tuple[CyclePicture, ...]) -> tuple[float, float]:
     ]
     values = [edge for edge in edges if edge is not None]
     values += [value for picture in pictures for value in (*picture.trace.low_v, *picture.trace.high_v)]
+    values = [value for value in values if math.isfinite(value)] or [0.0]
     margin = 0.05 * (max(values) - min(values)) + 0.3
     return min(values) - margin, max(values) + margin
 
@@ -101,7 +102,7 @@ def _panel(axes: Axes, picture: CyclePicture, run: Run | None) -> None:
         )
     axes.plot(time, picture.trace.high_v, color=Ink.COLD, linewidth=1.0, solid_joinstyle="round")
     axes.axhline(0.0, color=Ink.RULE, linewidth=0.6, zorder=0)
-    axes.yaxis.set_major_locator(MultipleLocator(6.0))
+    axes.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 1.5, 3, 6, 10]))
     axes.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     axes.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=1)
     axes.set_title(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure as Canvas
-from matplotlib.patches import Rectangle
-from matplotlib.ticker import MaxNLocator, MultipleLocator
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.assessment import PilotEvidence, Trace
 from coldpin.records.pilot import Run, State
@@ -82,8 +83,8 @@ def _paint(canvas: Canvas, capture: PilotEvidence) -> None:
         axes.set_xlim(0.0, _span(capture) / factor)
     _bands(top, capture, factor)
     _voltage(below, capture.trace, factor)
-    for run in capture.reading.runs:
-        below.axvline(run.start_s / factor, color=Ink.RULE, linewidth=0.5, zorder=0)
+    starts = [run.start_s / factor for run in capture.reading.runs]
+    below.vlines(starts, 0.0, 1.0, transform=below.get_xaxis_transform(), color=Ink.RULE, linewidth=0.5, zorder=0)
     below.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
     below.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
 
@@ -98,28 +99,24 @@ def _time_unit(span: float) -> tuple[str, float]:
 def _bands(axes: Axes, capture: PilotEvidence, factor: float) -> None:
     axes.set_ylim(0.0, 1.0)
     quiet_axes(axes, left=False, bottom=False)
+    alike: dict[tuple[Ink, str], list[tuple[float, float]]] = {}
     for run in capture.reading.runs:
-        start, width = run.start_s / factor, (run.end_s - run.start_s) / factor
-        fill = _FILLS.get(run.state.value[0], Ink.EMBER)
-        axes.add_patch(
-            Rectangle(
-                (start, 0.0),
-                width,
-                1.0,
-                facecolor=fill,
-                edgecolor=Ink.QUIET,
-                linewidth=0.5,
-                linestyle=":" if run.state is State.UNDEFINED else "-",
-            )
-        )
-        if run.state.oscillating:
-            axes.add_patch(
-                Rectangle(
-                    (start, 0.0), width, 0.16, facecolor="none", edgecolor=Ink.COLD, linewidth=0.0, hatch="||||||"
-                )
-            )
+        style = (_FILLS.get(run.state.value[0], Ink.EMBER), ":" if run.state is State.UNDEFINED else "-")
+        alike.setdefault(style, []).append(_stretch(run, factor))
         if _has_room(run, capture):
-            _label(axes, run, start, width, capture)
+            _label(axes, run, *_stretch(run, factor), capture)
+    for (fill, line), stretches in alike.items():
+        band: dict[str, Any] = {"facecolor": fill, "edgecolor": Ink.QUIET, "linewidth": 0.5, "linestyle": line}
+        axes.broken_barh(stretches, (0.0, 1.0), **band)
+    pulsed = [_stretch(run, factor) for run in capture.reading.runs if run.state.oscillating]
+    if pulsed:
+        stripes: dict[str, Any] = {"facecolor": "none", "edgecolor": Ink.COLD, "linewidth": 0.0, "hatch": "||||||"}
+        axes.broken_barh(pulsed, (0.0, 0.16), **stripes)
+
+
+def _stretch(run: Run, factor: float) -> tuple[float, float]:
+    """Return where a run begins and how long it is, in the unit of the axis."""
+    return run.start_s / factor, (run.end_s - run.start_s) / factor
 
 
 def _label(axes: Axes, run: Run, start: float, width: float, capture: PilotEvidence) -> None:
@@ -153,19 +150,26 @@ def _voltage(axes: Axes, trace: Trace, factor: float) -> None:
     else:
         axes.fill_between(time, low, high, facecolor=Ink.DEEP, edgecolor=Ink.COLD, linewidth=0.8)
     axes.axhline(0.0, color=Ink.RULE, linewidth=0.6, zorder=0)
-    if len(time):
-        margin = 0.06 * (float(high.max()) - float(low.min())) + 0.3
-        axes.set_ylim(float(low.min()) - margin, float(high.max()) + margin)
-    axes.yaxis.set_major_locator(MultipleLocator(3.0))
+    lowest, highest = _extremes(trace)
+    margin = 0.06 * (highest - lowest) + 0.3
+    axes.set_ylim(lowest - margin, highest + margin)
+    axes.yaxis.set_major_locator(MaxNLocator(9, steps=[1, 1.5, 3, 6, 10]))
     axes.set_ylabel("pilot to earth (V)", fontsize=7, color=Ink.QUIET, labelpad=2)
+
+
+def _extremes(trace: Trace) -> tuple[float, float]:
+    """Return the lowest and highest voltage of a trace; zero where it holds no number. [V]"""
+    return (
+        min((value for value in trace.low_v if math.isfinite(value)), default=0.0),
+        max((value for value in trace.high_v if math.isfinite(value)), default=0.0),
+    )
 
 
 def _told(capture: PilotEvidence) -> str:
     runs = capture.reading.runs
     told = ", ".join(f"{run.state.value} for {duration(run.end_s - run.start_s)}" for run in runs[:_TOLD])
     more = f", and {counted(len(runs) - _TOLD, 'more run', 'more runs')}" if len(runs) > _TOLD else ""
-    lowest = min(capture.trace.low_v, default=0.0)
-    highest = max(capture.trace.high_v, default=0.0)
+    lowest, highest = _extremes(capture.trace)
     changes = sum(a.state is not b.state for a, b in pairwise(runs))
     between = f"between {number(round(lowest, 1))} V and {number(round(highest, 1))} V"
     return (

@@ -1,0 +1,210 @@
+"""The figures: what is drawn is what was read, the same bytes each time, and odd data costs no report."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import pytest
+
+from coldpin.quantity.model import Quantity
+from coldpin.records.assessment import PilotEvidence, Trace
+from coldpin.records.finding import Outcome
+from coldpin.records.pilot import PilotReading, Run, State
+from coldpin.report.anchors import Anchors
+from coldpin.report.document import Figure
+from coldpin.report.figures.cycles import cycles
+from coldpin.report.figures.drawing import Ink, letter
+from coldpin.report.figures.ribbon import ribbon
+from coldpin.report.figures.strips import strips
+from tests.report.sample import EXTRA_LOW, FINDINGS, PILOT, PILOT_LEVEL_C
+
+_SVG = "{http://www.w3.org/2000/svg}"
+
+
+def words(figure: Figure) -> list[str]:
+    root = ElementTree.fromstring(figure.svg)
+    return ["".join(element.itertext()).strip() for element in root.iter(f"{_SVG}text")]
+
+
+def reading(*runs: Run, duration: float = 12.0) -> PilotReading:
+    return replace(PILOT.reading, runs=runs, source=replace(PILOT.reading.source, duration_s=duration))
+
+
+def test_the_ribbon_names_states_and_how_long_they_last() -> None:
+    """Each run with room has its state, its length and what it means; the one without room is counted."""
+    figure = ribbon(PILOT, Anchors())
+
+    assert [word for word in words(figure) if re.fullmatch(r"[A-F][12]?", word)] == ["A1", "B1", "B2", "C2", "A1"]
+    assert {"2.1 s", "3.2 s", "4.2 s", "no car", "car asks for power", "time (s)", "pilot to earth (V)"} <= set(
+        words(figure)
+    )
+    assert figure.caption.endswith("1 run too short to label; the table gives all.")
+
+
+@pytest.mark.hand("A1 B1 B2 C2 undefined A1 are five changes; the traces end at 12.1 V and −9.8 V")
+def test_the_ribbon_is_told_in_words() -> None:
+    """The description holds span, extremes and states in order."""
+    alt = ribbon(PILOT, Anchors()).alt
+
+    assert alt.startswith(
+        "Pilot voltage over 12 s, between −9.8 V and 12.1 V, with 5 changes of state: A1 for 2.1 s, B1"
+    )
+    assert "C2 for 4.2 s, undefined for 20 ms, A1 for 1.58 s." in alt
+
+
+def test_states_differ_by_more_than_colour() -> None:
+    """States with pulses carry stripes, and no fill stands without its letter."""
+    svg = ribbon(PILOT, Anchors()).svg
+    still = replace(PILOT, reading=reading(*(run for run in PILOT.reading.runs if not run.state.oscillating)))
+
+    assert "<pattern" in svg
+    assert "<pattern" not in ribbon(still, Anchors()).svg
+
+
+def test_the_envelope_keeps_its_extremes() -> None:
+    """A single spike in one stretch reaches into the axes as far as it was high."""
+    high = list(PILOT.trace.high_v)
+    high[600] = 30.0
+    spiked = replace(PILOT, trace=replace(PILOT.trace, high_v=tuple(high)))
+
+    assert "30 V" in ribbon(spiked, Anchors()).alt
+    assert "30" in words(ribbon(spiked, Anchors()))
+
+
+def test_a_cycle_shows_levels_beside_windows() -> None:
+    """Each panel names its state, its levels with uncertainty, and the windows they are judged against."""
+    (figure,) = cycles(PILOT, Anchors())
+
+    assert {"State B2", "State C2", "State A1"} <= set(words(figure))
+    assert {"high 8.960 V ± 0.059 V", "window 8.37 to 9.59 V", "low −9.700 V ± 0.098 V"} <= set(words(figure))
+    assert figure.alt.startswith("State B2: high level 8.960 V ± 0.059 V, window 8.37 to 9.59 V; low level")
+    assert "IEC 61851-1, edition 3.0 (2017), Table A.4" in figure.caption
+
+
+def test_an_open_window_says_which_side_is_bound() -> None:
+    """A window with one edge reads "at least" or "at most"."""
+    picture = replace(PILOT.cycles[0], high_window_v=(8.37, None), low_window_v=(None, -11.4))
+    (figure,) = cycles(replace(PILOT, cycles=(picture,)), Anchors())
+
+    assert {"window: at least 8.37 V", "window: at most −11.4 V"} <= set(words(figure))
+
+
+def test_many_cycles_go_over_several_figures() -> None:
+    """Seven panels make two figures, each with an anchor of its own."""
+    figures = cycles(replace(PILOT, cycles=PILOT.cycles[:1] * 7), Anchors())
+
+    assert [sum(word == "State B2" for word in words(figure)) for figure in figures] == [6, 1]
+    assert len({figure.anchor for figure in figures}) == 2
+
+
+def test_strips_show_each_number_with_limit_value_and_word() -> None:
+    """Every finding with number and limit has a strip; the outcome stands there as a word."""
+    (figure,) = strips(FINDINGS, Anchors())
+    shown = words(figure)
+
+    assert shown.count("beyond") == 3
+    assert shown.count("within") == 3
+    assert shown.count("undecided") == 1
+    assert {"5.47 V", "6.53 V", "50 V", "1 MΩ", "6.44 V ± 0.12 V"} <= set(shown)
+    assert "High level of the pilot in state C2: 6.44 V ± 0.12 V, limit 5.47 V to 6.53 V, undecided." in figure.alt
+
+
+def test_a_value_beyond_is_drawn_beyond() -> None:
+    """The marker stands right of a maximum that it exceeds, left of one that it keeps."""
+
+    def places(value: float) -> tuple[float, float]:
+        finding = replace(FINDINGS[0], quantity=Quantity(value, 1.0, "V"), limit=EXTRA_LOW)
+        (figure,) = strips((finding,), Anchors())
+        root = ElementTree.fromstring(figure.svg)
+        marker = next(float(element.attrib["x"]) for element in root.iter(f"{_SVG}use"))
+        lines = [element.attrib["d"] for element in root.iter(f"{_SVG}path") if Ink.QUIET in element.get("style", "")]
+        edge = float(re.split(r"[ML ]+", lines[0].strip())[1])
+        return marker, edge
+
+    above, limit_above = places(231.0)
+    below, limit_below = places(12.0)
+
+    assert above > limit_above
+    assert below < limit_below
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_a_value_that_is_no_number_is_not_drawn(value: float) -> None:
+    """It stays in the table and costs no figure."""
+    finding = replace(FINDINGS[0], quantity=Quantity(value, None, "V"), limit=EXTRA_LOW)
+
+    assert strips((finding,), Anchors()) == ()
+
+
+def test_equal_value_and_limit_still_has_a_scale() -> None:
+    """A limit of zero met exactly is drawn all the same."""
+    finding = replace(FINDINGS[0], quantity=Quantity(0.0, 0.0, "V"), limit=replace(EXTRA_LOW, maximum=0.0))
+
+    assert len(strips((finding,), Anchors())) == 1
+
+
+EMPTY = Trace(time_s=(), low_v=(), high_v=(), every_sample=True)
+NOT_NUMBERS = Trace(time_s=(0.0, 1.0), low_v=(math.nan, math.nan), high_v=(math.nan, math.nan), every_sample=False)
+
+
+@pytest.mark.parametrize(
+    "capture",
+    [
+        replace(PILOT, trace=EMPTY, reading=reading()),
+        replace(PILOT, trace=NOT_NUMBERS),
+        replace(PILOT, reading=reading(duration=0.0)),
+        replace(PILOT, reading=reading(*PILOT.reading.runs * 60)),
+        replace(PILOT, reading=reading(replace(PILOT.reading.runs[0], state=State.E), duration=86_400.0)),
+    ],
+    ids=["empty", "no numbers", "no length", "many runs", "a day in E"],
+)
+def test_an_odd_capture_costs_no_report(capture: PilotEvidence) -> None:
+    """Whatever a capture holds, a figure is drawn and told."""
+    figure = ribbon(capture, Anchors())
+
+    assert ElementTree.fromstring(figure.svg).tag == f"{_SVG}svg"
+    assert figure.alt.startswith("Pilot voltage over")
+
+
+def test_odd_cycles_cost_no_report() -> None:
+    """Cycles without samples are passed over; those without numbers are drawn with their windows."""
+    empty = replace(PILOT.cycles[0], trace=EMPTY)
+    blank = replace(PILOT.cycles[0], trace=NOT_NUMBERS)
+    bare = replace(blank, state="X", high_window_v=(None, None), low_window_v=(None, None))
+
+    assert cycles(replace(PILOT, cycles=(empty,)), Anchors()) == ()
+    assert len(cycles(replace(PILOT, cycles=(blank,)), Anchors())) == 1
+    assert "State X: no settled level." in cycles(replace(PILOT, cycles=(bare,)), Anchors())[0].alt
+
+
+def test_the_same_data_gives_the_same_bytes() -> None:
+    """No date, no random identifier."""
+    assert ribbon(PILOT, Anchors()).svg == ribbon(PILOT, Anchors()).svg
+    assert "<metadata" not in ribbon(PILOT, Anchors()).svg
+
+
+def test_only_the_named_colours_are_used() -> None:
+    """Every colour is one that a page can change: none slips in from the library."""
+    drawn = [ribbon(PILOT, Anchors()), *cycles(PILOT, Anchors()), *strips(FINDINGS, Anchors())]
+    used = {shade for figure in drawn for shade in re.findall(r"#[0-9a-fA-F]{6}\b", figure.svg)}
+
+    assert used <= {ink.value for ink in Ink}
+
+
+def test_text_is_cut_where_there_is_no_room() -> None:
+    """Long text ends in an ellipsis."""
+    assert letter("a" * 30, longest=10) == "a" * 9 + "…"
+    assert letter(" two\nlines ") == "two lines"
+    assert PILOT_LEVEL_C.nominal == 6.0
+
+
+def test_undecided_is_an_open_sign() -> None:
+    """Undecided differs from within and beyond by shape and by being hollow."""
+    (open_one,) = strips([f for f in FINDINGS if f.outcome is Outcome.UNDECIDED], Anchors())
+    (closed,) = strips([f for f in FINDINGS if f.id == "pilot.high.B2"], Anchors())
+
+    assert re.search(r"fill: none; stroke: #7d6100", open_one.svg)
+    assert re.search(r"fill: #1a5875; stroke: #1a5875", closed.svg)

@@ -1,9 +1,12 @@
 """The case on disk: entries written once, evidence kept as it came, what a person writes, what was published."""
 
 from coldpin.casefile.acceptance import check_entry
+from coldpin.casefile.cache import Cache, cache_key
 from coldpin.casefile.case import Case, create_case, open_case
+from coldpin.casefile.changes import changes_since
 from coldpin.casefile.corrections import Effective, History, effective
 from coldpin.casefile.entries import Loaded, new_entry
+from coldpin.casefile.publish import Issue
 from coldpin.casefile.shelf import Shelf, ShelvedCases, create_shelf, open_shelf
 
 __all__ = [
@@ -16,6 +19,10 @@ __all__ = [
     "Effective",
     "History",
     "effective",
+    "Cache",
+    "cache_key",
+    "Issue",
+    "changes_since",
     "Shelf",
     "ShelvedCases",
     "create_shelf",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from coldpin.casefile.untrusted import check_plain
@@ -62,6 +63,30 @@ def check_entry(entry: Entry) -> None:
         _check_evidence(entry.evidence, where)
     if not entry.withdraws:
         _check_content(entry, shown, where)
+
+
+def check_correction(entry: Entry, others: Iterable[Entry]) -> None:
+    """Refuse a correction of what is not there, and one that would publish what is private.
+
+    Parameters
+    ----------
+    entry : Entry
+        The correction that is to be written.
+    others : iterable of Entry
+        The entries of the case.
+
+    Raises
+    ------
+    CaseError
+        The entry it replaces is missing, private while the correction is not, or a withdrawal that it would withdraw.
+    """
+    replaced = next((other for other in others if other.id == entry.replaces), None)
+    if replaced is None:
+        raise CaseError(f"entry {entry.replaces!r} is not there or cannot be read: only what is there can be corrected")
+    if replaced.private and not entry.private:
+        raise CaseError(f"entry {replaced.id} is private: its correction must be private too, or it would be published")
+    if replaced.withdraws and entry.withdraws:
+        raise CaseError(f"entry {replaced.id} is itself a withdrawal: correct it with what holds instead")
 
 
 def parse_instant(text: str, *, what: str) -> datetime:
@@ -182,7 +207,7 @@ def _check_surroundings(entry: Entry, where: str) -> None:
     for name, unit in _SURROUNDINGS.items():
         text = getattr(entry, name)
         if text:
-            with _told(f"{where}: {name.replace('_', ' ')}"):
+            with told_at(f"{where}: {name.replace('_', ' ')}"):
                 parse_quantity(text, unit)
 
 
@@ -232,7 +257,7 @@ def _check_readings(entry: Entry, shown: Showing, where: str) -> None:
     if not entry.readings:
         raise CaseError(f"{where}: no reading is given: write at least one, with its unit ({shown.unit})")
     for number, text in enumerate(entry.readings, start=1):
-        with _told(f"{where}: reading {number}"):
+        with told_at(f"{where}: reading {number}"):
             parse_reading(text, shown.unit)
 
 
@@ -241,26 +266,33 @@ def _check_pairs(entry: Entry, where: str) -> None:
         raise CaseError(f"{where}: no pair is given: write 'L > L1' with joined, open or a resistance")
     seen: set[tuple[str, str]] = set()
     for key, found in entry.pairs.items():
-        with _told(where):
+        with told_at(where):
             pair = pair_of(key)
         if pair in seen:
             raise CaseError(f"{where}: pair {pair[0]} > {pair[1]} is given twice: keep one")
         seen.add(pair)
         if found not in ("joined", "open"):
-            with _told(f"{where}: pair {key!r} is neither 'joined' nor 'open' nor a resistance"):
+            with told_at(f"{where}: pair {key!r} is neither 'joined' nor 'open' nor a resistance"):
                 parse_reading(found, "Ω")
 
 
-class _told:  # noqa: N801
-    """Put the place in front of what an inner check says, keeping its kind."""
+class told_at:  # noqa: N801 reads as the statement it is used in: with told_at(place)
+    """Put the place in front of what an inner check says, keeping its kind.
+
+    Parameters
+    ----------
+    place : str
+        Where it is, such as ``"entry 'earth resistance': reading 2"``.
+    """
 
     def __init__(self, place: str) -> None:
         self._place = place
 
     def __enter__(self) -> None:
-        pass
+        """Begin."""
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: object) -> None:
+        """Raise the same kind of error again, with the place."""
         if isinstance(error, InputError):
             told: ColdpinError = type(error)(f"{self._place}: {error}")
             raise told from error

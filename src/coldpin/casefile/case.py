@@ -5,32 +5,27 @@ from __future__ import annotations
 import dataclasses
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from coldpin.casefile import evidence
+from coldpin.casefile.acceptance import check_correction
+from coldpin.casefile.cache import Cache
 from coldpin.casefile.corrections import Effective, effective
 from coldpin.casefile.description import CASE_FILE, edit_description, parse_description, render_description
+from coldpin.casefile.dialects import keep_dialect, load_dialect
 from coldpin.casefile.entries import Loaded, load_entries, new_entry, write_entry
-from coldpin.casefile.storage import (
-    clear_leftovers,
-    locked,
-    make_folder,
-    names_in,
-    read_regular,
-    require_folder,
-    write_new,
-    write_over,
-)
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, parse_json
+from coldpin.casefile.leftovers import clear_leftover_folders, clear_leftovers
+from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue
+from coldpin.casefile.storage import locked, make_folder, write_new, write_over
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, read_regular, require_folder
 from coldpin.errors import CaseError, ConflictError, UnknownName
-from coldpin.records.assessment import Problem
+from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
-from coldpin.records.plain import from_plain, to_json
 
 FOLDERS = ("entries", "evidence", "boards", "dialects", "cache", "report", "issued")
 """What a case consists of, beside ``case.toml``."""
@@ -134,7 +129,8 @@ class Case:
         if entry.evidence is not None and entry.evidence.file:
             self.evidence_path(entry.evidence)
         if entry.replaces:
-            self._check_correction(entry)
+            loaded = self.entries()
+            check_correction(entry, (*loaded.entries, *loaded.set_aside))
         return write_entry(self._made("entries"), entry)
 
     def entries(self) -> Loaded:
@@ -284,11 +280,7 @@ class Case:
         CaseError
             What is stored cannot be read.
         """
-        path = self._dialect(sha256)
-        if self._present("dialects") is None or not os.path.lexists(path):
-            return None
-        where = f"dialects/{path.name}"
-        return from_plain(Dialect, parse_json(read_regular(path, limit=MAXIMUM_TEXT), where=where), where=where)
+        return load_dialect(self.folder / "dialects", _checked(sha256))
 
     def store_dialect(self, sha256: str, dialect: Dialect) -> None:
         """Keep how a capture was read, in the place of an earlier way.
@@ -305,9 +297,7 @@ class Case:
         StorageError
             The disk refused; the earlier way is still there.
         """
-        path = self._dialect(sha256)
-        self._made("dialects")
-        write_over(path, to_json(dialect).encode(), what="the dialect of a capture")
+        keep_dialect(self.folder / "dialects", _checked(sha256), dialect)
 
     def write_report(self, name: str, data: bytes) -> Path:
         """Write a draft; it can be made again at any time.
@@ -352,7 +342,83 @@ class Case:
         """
         oldest = now.timestamp() - LEFTOVER_AGE
         places = (self.folder, *(self.folder / name for name in FOLDERS))
-        return tuple(path for place in places for path in clear_leftovers(place, older_than=oldest))
+        with locked(self.folder):
+            folders = clear_leftover_folders(self.folder / "issued", older_than=oldest)
+            return (*folders, *(path for place in places for path in clear_leftovers(place, older_than=oldest)))
+
+    @property
+    def cache(self) -> Cache:
+        """Decoded results kept to save time."""
+        return Cache(self.folder / "cache")
+
+    def changes_since_last_issue(self, assessment: Assessment) -> tuple[str, ...]:
+        """Say what changed since the last issue, so that the report of the next can print it.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            What is to be published.
+
+        Returns
+        -------
+        tuple of str
+            Sentences, the conclusion first.
+        """
+        return changes_in(self.folder / "issued", assessment)
+
+    def publish(
+        self, assessment: Assessment, files: Mapping[str, bytes], *, issued_on: str, number: int | None = None
+    ) -> Issue:
+        """Freeze a numbered issue; it is never changed afterwards.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            What is published; written as ``assessment.json``.
+        files : mapping of str to bytes
+            The reports made from it, such as ``report.html`` and ``report.pdf``.
+        issued_on : str
+            Day, as 2026-03-14.
+        number : int, optional
+            The number printed in the reports; it must be the next.
+
+        Returns
+        -------
+        Issue
+            The issue, on the disk to stay.
+
+        Raises
+        ------
+        CaseError
+            It says the same as the last issue, shows something private, or a name, number or date is not right.
+        StorageError
+            The disk refused; nothing was published.
+        """
+        loaded = self.entries()
+        private = [entry for entry in (*loaded.entries, *loaded.set_aside) if entry.private]
+        folder = self._made("issued")
+        with locked(self.folder):
+            return publish_issue(folder, assessment, files, issued_on=issued_on, private=private, number=number)
+
+    def issues(self) -> tuple[Issue, ...]:
+        """Return what was published, first to last.
+
+        Returns
+        -------
+        tuple of Issue
+            Those that can be read; :meth:`check_issues` tells of the others.
+        """
+        return issues(self.folder / "issued")
+
+    def check_issues(self) -> tuple[Problem, ...]:
+        """Compare every issue with its manifest.
+
+        Returns
+        -------
+        tuple of Problem
+            What was changed, is missing, or was added since it was published.
+        """
+        return check_issues(self.folder / "issued")
 
     @property
     def _where(self) -> str:
@@ -372,25 +438,6 @@ class Case:
     def _made(self, name: str) -> Path:
         make_folder(self.folder / name, what=f"the folder {name!r}")
         return self.folder / name
-
-    def _dialect(self, sha256: str) -> Path:
-        if not _SHA256.fullmatch(sha256):
-            raise CaseError(f"{sha256[:80]!r} is not a sha256: 64 hexadecimal digits")
-        return self.folder / "dialects" / f"{sha256}.json"
-
-    def _check_correction(self, entry: Entry) -> None:
-        loaded = self.entries()
-        replaced = next((e for e in (*loaded.entries, *loaded.set_aside) if e.id == entry.replaces), None)
-        if replaced is None:
-            raise CaseError(
-                f"entry {entry.replaces!r} is not there or cannot be read: only what is there can be corrected"
-            )
-        if replaced.private and not entry.private:
-            raise CaseError(
-                f"entry {replaced.id} is private: its correction must be private too, or it would be published"
-            )
-        if replaced.withdraws and entry.withdraws:
-            raise CaseError(f"entry {replaced.id} is itself a withdrawal: correct it with what holds instead")
 
 
 def create_case(folder: Path | str, description: CaseDescription) -> Case:
@@ -463,3 +510,9 @@ def _unapplied(what: str, who: str, now: datetime) -> Entry:
     return new_entry(
         EntryKind.OBSERVATION, "remark", who, now, recorded=now, note=f"edit not applied: {what}", private=True
     )
+
+
+def _checked(sha256: str) -> str:
+    if not _SHA256.fullmatch(sha256):
+        raise CaseError(f"{sha256[:80]!r} is not a sha256: 64 hexadecimal digits")
+    return sha256

@@ -10,8 +10,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coldpin.casefile.acceptance import ID, check_entry, parse_instant
-from coldpin.casefile.storage import names_in, read_regular, require_folder, write_new
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, parse_json
+from coldpin.casefile.storage import write_new
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, names_in, parse_json, read_regular, require_folder
 from coldpin.errors import CaseError, ColdpinError, InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile

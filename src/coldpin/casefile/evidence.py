@@ -11,7 +11,8 @@ import unicodedata
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder, names_in, open_regular, require_folder
+from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder
+from coldpin.casefile.untrusted import names_in, open_regular, require_folder
 from coldpin.errors import CaseError, ColdpinError, StorageError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry, EvidenceFile
@@ -73,8 +74,10 @@ def file_evidence(
             digest.update(piece)
             copy.write(piece)
             size += len(piece)
+            if size > before.st_size:
+                break  # it grows, perhaps as fast as we read
             if progress is not None:
-                progress(min(1.0, size / before.st_size))
+                progress(size / before.st_size)
         after = os.fstat(source)
         if size != before.st_size or after.st_mtime_ns != before.st_mtime_ns or after.st_size != before.st_size:
             raise CaseError(f"{path} changed while it was copied: wait until its writer has finished and file it again")

@@ -10,16 +10,25 @@ from pathlib import Path
 
 import tomlkit
 
+from coldpin.casefile.acceptance import told_at
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
-from coldpin.casefile.storage import locked, make_folder, names_in, read_regular, require_folder, write_new, write_over
+from coldpin.casefile.dialects import keep_dialect, load_dialect
+from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, parse_json
+from coldpin.casefile.untrusted import (
+    MAXIMUM_TEXT,
+    check_plain,
+    decode_text,
+    names_in,
+    read_regular,
+)
 from coldpin.errors import CaseError, ColdpinError, ConflictError, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
-from coldpin.records.plain import from_plain, to_json, to_plain
+from coldpin.records.plain import from_plain, to_plain
+from coldpin.standards.accuracy import parse_accuracy
 
 SHELF_FILE = "shelf.toml"
 
@@ -150,11 +159,16 @@ class Shelf:
             Another instrument has the name; it stays.
         CaseError
             The name cannot be used, or the file cannot be read.
+        InputError
+            A statement on its accuracy cannot be read.
         StorageError
             The disk refused; the file is as it was.
         """
         _check_name(name)
         check_plain(instrument, where=f"instrument {name!r}")
+        for measured, statement in instrument.statements.items():
+            with told_at(f"instrument {name!r}, accuracy of {measured}"):
+                parse_accuracy(statement)
         path = self.folder / SHELF_FILE
         with locked(self.folder):
             known = self.instruments()
@@ -188,8 +202,7 @@ class Shelf:
             The disk refused; what was remembered before still is.
         """
         self.instrument(instrument)
-        make_folder(self.folder / "dialects", what="the shelf's folder 'dialects'")
-        write_over(self._dialect(instrument), to_json(dialect).encode(), what=f"the dialect of {instrument!r}")
+        keep_dialect(self.folder / "dialects", instrument, dialect)
 
     def remembered(self, instrument: str) -> Dialect | None:
         """Return how an instrument's captures were read before.
@@ -209,20 +222,12 @@ class Shelf:
         CaseError
             What is remembered cannot be read.
         """
-        path = self._dialect(instrument)
-        if not os.path.lexists(path):
-            return None
-        require_folder(path.parent, what="the shelf's folder 'dialects'")
-        where = f"dialects/{path.name}"
-        return from_plain(Dialect, parse_json(read_regular(path, limit=MAXIMUM_TEXT), where=where), where=where)
+        _check_name(instrument)
+        return load_dialect(self.folder / "dialects", instrument)
 
     @property
     def _where(self) -> str:
         return f"{self.folder.name}/{SHELF_FILE}"
-
-    def _dialect(self, instrument: str) -> Path:
-        _check_name(instrument)
-        return self.folder / "dialects" / f"{instrument}.json"
 
 
 def create_shelf(folder: Path | str, title: str) -> Shelf:
@@ -285,11 +290,11 @@ def open_shelf(folder: Path | str) -> Shelf:
     return Shelf(place)
 
 
-def _check_name(name: str) -> None:
+def _check_name(name: str, where: str = "") -> None:
     if not _INSTRUMENT_NAME.fullmatch(name):
         raise CaseError(
-            f"instrument name {name[:80]!r} cannot be used: take up to 60 letters, digits, spaces, '.', '-' or '_', "
-            "with a letter or digit first and last"
+            f"{where}instrument name {name[:80]!r} cannot be used: "
+            "take up to 60 letters, digits, spaces, '.', '-' or '_', with a letter or digit first and last"
         )
 
 
@@ -298,7 +303,7 @@ def _parse(data: bytes, *, where: str) -> ShelfDescription:
     require_format(plain, SHELF_FORMAT, where=where)
     description = from_plain(ShelfDescription, plain, where=where)
     for name in description.instruments:
-        _check_name(name)
+        _check_name(name, where=f"{where}: ")
     return description
 
 

@@ -1,4 +1,4 @@
-"""Putting bytes on the disk so that what was acknowledged stays, and taking them back without trusting them.
+"""Putting bytes on the disk so that what was acknowledged stays.
 
 A file is written under a temporary name in its own folder, flushed to the disk, and only then given its name; then the
 folder is flushed. A reader sees the whole file or none. Whoever is killed or refused half-way leaves a temporary file
@@ -7,7 +7,7 @@ that no reader looks at.
 
 # Each line here that asks the system for something is one place where a disk can fill up or a process be stopped;
 # the tests put a fault at every one of them, which needs the plain calls of os.
-# ruff: noqa: PTH101, PTH102, PTH104, PTH105, PTH108, PTH208
+# ruff: noqa: PTH101, PTH102, PTH104, PTH105, PTH108
 
 from __future__ import annotations
 
@@ -15,16 +15,18 @@ import contextlib
 import errno
 import os
 import secrets
+import shutil
 import stat
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
 import filelock
 
-from coldpin.errors import CaseError, StorageError
+from coldpin.casefile.untrusted import require_folder
+from coldpin.errors import StorageError
 
 if sys.platform != "win32":
     import fcntl
@@ -92,7 +94,7 @@ class Unfinished:
 
     Used as a context manager: leaving the block without :meth:`place_new` or :meth:`place_over` removes it. While it is
     written its writer holds a lock on it that the system takes back when the writer ends, however it ends; that is how
-    :func:`clear_leftovers` can tell a dead writer's file from a living one's.
+    :mod:`coldpin.casefile.leftovers` can tell a dead writer's file from a living one's.
 
     Parameters
     ----------
@@ -113,7 +115,7 @@ class Unfinished:
         flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
         self._descriptor = os.open(self._path, flags, 0o666)
         try:
-            _hold(self._descriptor)
+            hold(self._descriptor)
         except BaseException:
             self.__exit__(None, None, None)
             raise
@@ -185,31 +187,27 @@ class Unfinished:
         Returns
         -------
         bool
-            True when it is done and on the disk; False when the name was taken, and nothing was changed.
+            True when it is done; False when the name was taken, and nothing was changed. Either way the name is on
+            the disk.
 
         Raises
         ------
         OSError
             The system refused; the name is not in use by this file.
         """
-        os.fsync(self._descriptor)
-        try:
-            os.link(self._path, path)
-        except FileExistsError:
-            return False
-        except OSError as error:
-            if error.errno not in _NO_HARD_LINKS:
+        self._finish()
+        if self._name_new(path):
+            try:
+                flush_folder(self._folder)
+            except OSError:
+                # Not acknowledged, so it must not turn up later as if it had been.
+                with contextlib.suppress(OSError):
+                    os.unlink(path)
                 raise
-            if not self._rename_new(path):
-                return False
-        try:
-            flush_folder(self._folder)
-        except OSError:
-            # Not acknowledged, so it must not turn up later as if it had been.
-            with contextlib.suppress(OSError):
-                os.unlink(path)
-            raise
-        return True
+            return True
+        # Whoever has the name may not have come to flush it, and the caller may go on to rely on it.
+        flush_folder(self._folder)
+        return False
 
     def place_over(self, path: Path) -> None:
         """Give the file its name, in the place of the one that has it.
@@ -224,19 +222,34 @@ class Unfinished:
         OSError
             The system refused; the earlier file, or the new one, stands there whole.
         """
-        if self._durable:
-            os.fsync(self._descriptor)
+        self._finish()
         os.replace(self._path, path)
         if self._durable:
             flush_folder(self._folder)
 
-    def _rename_new(self, path: Path) -> bool:
-        """Do as :meth:`place_new` on a disk without hard links, by turns."""
-        with locked(self._folder):
-            if os.path.lexists(path):
-                return False
-            os.rename(self._path, path)
-            return True
+    def _finish(self) -> None:
+        """Flush what was written to the disk."""
+        if self._durable:
+            os.fsync(self._descriptor)
+        if sys.platform == "win32":
+            # There a file cannot be renamed while it is open.
+            os.close(self._descriptor)
+            self._descriptor = -1
+
+    def _name_new(self, path: Path) -> bool:
+        """Give the name if it is free: by a hard link, which never replaces, or by turns on a disk without them."""
+        try:
+            os.link(self._path, path)
+        except FileExistsError:
+            return False
+        except OSError as error:
+            if error.errno not in _NO_HARD_LINKS:
+                raise
+            with locked(self._folder):
+                if os.path.lexists(path):
+                    return False
+                os.rename(self._path, path)
+        return True
 
 
 def write_new(path: Path, data: bytes, *, what: str) -> bool:
@@ -291,6 +304,53 @@ def write_over(path: Path, data: bytes, *, what: str, durable: bool = True) -> N
         unfinished.place_over(path)
 
 
+def place_folder(path: Path, files: Mapping[str, bytes], *, what: str) -> bool:
+    """Make a folder of files that must not replace another, all at once; the files cannot be written to afterwards.
+
+    Whoever calls this holds the edit lock, so that :mod:`coldpin.casefile.leftovers` leaves the work alone.
+
+    Parameters
+    ----------
+    path : Path
+        Where the folder is to stand.
+    files : mapping of str to bytes
+        Its files by name; at least one.
+    what : str
+        What it is, for a message.
+
+    Returns
+    -------
+    bool
+        True when it is on the disk, False when the name was taken.
+
+    Raises
+    ------
+    StorageError
+        The disk refused; nothing is there under this name.
+    """
+    aside = path.with_name(f"{TEMPORARY}{secrets.token_hex(8)}")
+    with disk_refusals(what, path.parent):
+        try:
+            os.mkdir(aside)
+            for name, data in files.items():
+                with Unfinished(aside) as unfinished:
+                    unfinished.write(data)
+                    unfinished.protect()
+                    unfinished.place_new(aside / name)
+            if os.path.lexists(path):
+                return False
+            os.rename(aside, path)
+            try:
+                flush_folder(path.parent)
+            except OSError:
+                # Not acknowledged, so it must not turn up later as if it had been.
+                os.rename(path, aside)
+                raise
+            return True
+        finally:
+            shutil.rmtree(aside, ignore_errors=True)
+
+
 def make_folder(path: Path, *, what: str) -> None:
     """Make a folder, and those above it, where they are missing.
 
@@ -317,59 +377,6 @@ def make_folder(path: Path, *, what: str) -> None:
             require_folder(path, what=what)
             return
         flush_folder(path.parent)
-
-
-def require_folder(path: Path, *, what: str) -> None:
-    """Refuse what is not a folder of its own, so that nothing is written or read elsewhere through a link.
-
-    Parameters
-    ----------
-    path : Path
-        The folder.
-    what : str
-        What it is, for a message.
-
-    Raises
-    ------
-    CaseError
-        It is missing, a link, or no folder.
-    """
-    try:
-        mode = os.lstat(path).st_mode
-    except OSError as error:
-        raise CaseError(f"{what} {path} cannot be opened ({error.strerror}): put the folder back") from error
-    if stat.S_ISLNK(mode):
-        raise CaseError(f"{what} {path} is a link; a case holds plain folders: put the folder itself in its place")
-    if not stat.S_ISDIR(mode):
-        raise CaseError(f"{what} {path} is not a folder: move it away")
-
-
-def names_in(folder: Path) -> list[str]:
-    """Return the names in a folder, sorted, without hidden ones.
-
-    Parameters
-    ----------
-    folder : Path
-        The folder.
-
-    Returns
-    -------
-    list of str
-        Names; none where the folder is missing.
-
-    Raises
-    ------
-    StorageError
-        The folder cannot be read.
-    """
-    try:
-        return sorted(name for name in os.listdir(folder) if not name.startswith("."))
-    except FileNotFoundError:
-        return []
-    except OSError as error:
-        raise StorageError(
-            f"{folder} cannot be read ({error.strerror}); nothing was changed: mend the cause"
-        ) from error
 
 
 def flush_folder(folder: Path) -> None:
@@ -417,134 +424,38 @@ def locked(folder: Path) -> Iterator[None]:
         Another program held the lock too long, or the disk refused to lock.
     """
     lock = filelock.FileLock(folder / LOCK, timeout=LOCK_PATIENCE)
-    try:
-        with disk_refusals("the edit lock", folder):
+    with disk_refusals("the edit lock", folder):
+        try:
             lock.acquire()
-    except filelock.Timeout as error:
-        raise StorageError(
-            f"{folder} has been held by another program for {LOCK_PATIENCE:g} s; nothing was changed: "
-            f"finish or close the other program and do it again"
-        ) from error
+        except filelock.Timeout as error:
+            raise StorageError(
+                f"{folder} has been held by another program for {LOCK_PATIENCE:g} s; nothing was changed: "
+                f"finish or close the other program and do it again"
+            ) from error
     try:
         yield
     finally:
         lock.release()
 
 
-def read_regular(path: Path, *, limit: int) -> bytes:
-    """Read a plain file of at most so many bytes; never a link, a folder or a device.
+def hold(descriptor: int) -> bool:
+    """Lock an open file without waiting; the system takes the lock back when the file is closed, however that comes.
 
     Parameters
     ----------
-    path : Path
-        The file.
-    limit : int
-        Largest size. [bytes]
+    descriptor : int
+        The open file.
 
     Returns
     -------
-    bytes
-        All of it.
+    bool
+        False where somebody else holds it or the disk knows no such lock.
 
     Raises
     ------
-    CaseError
-        It is missing, not a plain file, larger than the limit, or cannot be read.
+    OSError
+        The system refused.
     """
-    with open_regular(path) as descriptor:
-        size = os.fstat(descriptor).st_size
-        if size > limit:
-            raise CaseError(f"{path} has {size} bytes; at most {limit} are read: this is not what belongs here")
-        read = bytearray()
-        while piece := os.read(descriptor, 1 << 20):
-            read += piece
-            if len(read) > limit:
-                raise CaseError(f"{path} grows while it is read: wait until its writer has finished")
-        return bytes(read)
-
-
-@contextlib.contextmanager
-def open_regular(path: Path) -> Iterator[int]:
-    """Open a plain file for reading; never a link, a folder or a device.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Yields
-    ------
-    int
-        A file descriptor, closed after the block.
-
-    Raises
-    ------
-    CaseError
-        It is missing, not a plain file, or cannot be read.
-    """
-    # Without O_NONBLOCK a named pipe would hold us until somebody writes to it.
-    flags = os.O_RDONLY
-    for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_CLOEXEC", "O_BINARY"):
-        flags |= getattr(os, name, 0)
-    try:
-        descriptor = os.open(path, flags)
-    except ValueError as error:
-        raise CaseError(f"{os.fspath(path)!r} is no file name ({error})") from error
-    except OSError as error:
-        raise CaseError(f"{path} {_unopened(path, error)}") from error
-    try:
-        mode = os.fstat(descriptor).st_mode
-        if not stat.S_ISREG(mode):
-            raise CaseError(f"{path} is {_sort(mode)}; only plain files are read: give the file itself")
-        yield descriptor
-    except OSError as error:
-        raise CaseError(f"{path} cannot be read ({error.strerror}): mend the cause or put a copy there") from error
-    finally:
-        os.close(descriptor)
-
-
-def clear_leftovers(folder: Path, *, older_than: float) -> tuple[Path, ...]:
-    """Remove the temporary files of writers that were stopped, and of nobody else.
-
-    A file goes when it is older than asked for *and* its writer no longer holds it; where the disk cannot
-    tell, it stays.
-
-    Parameters
-    ----------
-    folder : Path
-        Where to look, not below it.
-    older_than : float
-        Files changed after this time are left alone. [s since 1970-01-01 UTC]
-
-    Returns
-    -------
-    tuple of Path
-        What was removed.
-    """
-    removed = []
-    with contextlib.suppress(OSError), os.scandir(folder) as found:
-        for item in found:
-            if item.name.startswith(TEMPORARY) and item.is_file(follow_symlinks=False):
-                path = Path(item.path)
-                if item.stat(follow_symlinks=False).st_mtime < older_than and _remove_unheld(path):
-                    removed.append(path)
-    return tuple(removed)
-
-
-def _remove_unheld(path: Path) -> bool:
-    try:
-        with open_regular(path) as descriptor:
-            if not _hold(descriptor):
-                return False
-        os.unlink(path)
-    except (CaseError, OSError):
-        # On systems that forbid removing an open file this is how a living writer shows.
-        return False
-    return True
-
-
-def _hold(descriptor: int) -> bool:
-    """Lock an open file without waiting; False where somebody else holds it or the disk knows no such lock."""
     if sys.platform != "win32":
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -555,18 +466,3 @@ def _hold(descriptor: int) -> bool:
                 raise
             return False
     return True
-
-
-def _unopened(path: Path, error: OSError) -> str:
-    if error.errno == errno.ENOENT:
-        return "is not there: check the name"
-    if error.errno == errno.ELOOP:
-        return "is a link; only plain files are read: give the file itself"
-    if path.is_dir():
-        return "is a folder; only plain files are read: give the files in it one by one"
-    return f"cannot be opened ({error.strerror}): mend the cause or put a copy there"
-
-
-def _sort(mode: int) -> str:
-    sorts = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a named pipe"), (stat.S_ISSOCK, "a socket"))
-    return next((name for test, name in sorts if test(mode)), "a device")

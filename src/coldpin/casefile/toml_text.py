@@ -17,6 +17,7 @@ from coldpin.errors import CaseError
 ABSENT = object()
 """Stands for "there is no such key"."""
 
+_BARE_LINE_END = re.compile(r"(?<!\r)\n")
 _PLACE = re.compile(r" \(at (?P<place>[^)]*)\)$")
 _QUOTED = re.compile(r"\"\"\".*?\"\"\"|'''.*?'''|\"(?:\\.|[^\"\\])*\"|'[^']*'", re.DOTALL)
 
@@ -149,12 +150,16 @@ def with_value(data: bytes, key: str, new: object, *, where: str) -> bytes:
     try:
         document = tomlkit.parse(text)
         table = _table_at(document, steps, key, where)
-        if new is None:
-            table.pop(_index(table, last))
-        elif not _extended(table, last, new):
+        if not _extended(table, last, new):
             _refuse_lost_comments(table, last, key, where)
-            table[_index(table, last)] = new
-        return tomlkit.dumps(document).encode()
+            if new is None:
+                table.pop(_index(table, last))
+            else:
+                table[_index(table, last)] = new
+        changed = tomlkit.dumps(document)
+        if _BARE_LINE_END.search(text) is None:
+            changed = _BARE_LINE_END.sub("\r\n", changed)
+        return changed.encode()
     except (TOMLKitError, KeyError, IndexError, TypeError, ValueError) as error:
         raise CaseError(f"{where}: {key!r} cannot be set ({error}): check the key, or edit the file by hand") from error
 

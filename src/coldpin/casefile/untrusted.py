@@ -1,21 +1,151 @@
-"""What comes from a file that anybody may have written: checked text and plain values, or one clear message."""
+"""What comes from a file that anybody may have written: plain files, checked text, or one message."""
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
+import errno
 import json
 import math
+import os
+import stat
 import unicodedata
 from collections.abc import Iterator, Mapping
 from enum import Enum
+from pathlib import Path
 from typing import Any, NoReturn
 
-from coldpin.errors import CaseError
+from coldpin.errors import CaseError, StorageError
 
 MAXIMUM_TEXT = 1 << 20
 """Largest text file of a case that is read: descriptions and entries are small, evidence is not text. [bytes]"""
 
 _ALLOWED_CONTROLS = "\n\t"
+
+
+def read_regular(path: Path, *, limit: int) -> bytes:
+    """Read a plain file of at most so many bytes; never a link, a folder or a device.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    limit : int
+        Largest size. [bytes]
+
+    Returns
+    -------
+    bytes
+        All of it.
+
+    Raises
+    ------
+    CaseError
+        It is missing, not a plain file, larger than the limit, or cannot be read.
+    """
+    with open_regular(path) as descriptor:
+        size = os.fstat(descriptor).st_size
+        if size > limit:
+            raise CaseError(f"{path} has {size} bytes; at most {limit} are read: this is not what belongs here")
+        read = bytearray()
+        while piece := os.read(descriptor, 1 << 20):
+            read += piece
+            if len(read) > limit:
+                raise CaseError(f"{path} grows while it is read: wait until its writer has finished")
+        return bytes(read)
+
+
+@contextlib.contextmanager
+def open_regular(path: Path) -> Iterator[int]:
+    """Open a plain file for reading; never a link, a folder or a device.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Yields
+    ------
+    int
+        A file descriptor, closed after the block.
+
+    Raises
+    ------
+    CaseError
+        It is missing, not a plain file, or cannot be read.
+    """
+    # Without O_NONBLOCK a named pipe would hold us until somebody writes to it.
+    flags = os.O_RDONLY
+    for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_CLOEXEC", "O_BINARY"):
+        flags |= getattr(os, name, 0)
+    try:
+        descriptor = os.open(path, flags)
+    except ValueError as error:
+        raise CaseError(f"{os.fspath(path)!r} is no file name ({error})") from error
+    except OSError as error:
+        raise CaseError(f"{path} {_unopened(path, error)}") from error
+    try:
+        mode = os.fstat(descriptor).st_mode
+        if not stat.S_ISREG(mode):
+            raise CaseError(f"{path} is {_sort(mode)}; only plain files are read: give the file itself")
+        yield descriptor
+    except OSError as error:
+        raise CaseError(f"{path} cannot be read ({error.strerror}): mend the cause or put a copy there") from error
+    finally:
+        os.close(descriptor)
+
+
+def require_folder(path: Path, *, what: str) -> None:
+    """Refuse what is not a folder of its own, so that nothing is written or read elsewhere through a link.
+
+    Parameters
+    ----------
+    path : Path
+        The folder.
+    what : str
+        What it is, for a message.
+
+    Raises
+    ------
+    CaseError
+        It is missing, a link, or no folder.
+    """
+    try:
+        mode = os.lstat(path).st_mode
+    except OSError as error:
+        raise CaseError(f"{what} {path} cannot be opened ({error.strerror}): put the folder back") from error
+    if stat.S_ISLNK(mode):
+        raise CaseError(f"{what} {path} is a link; a case holds plain folders: put the folder itself in its place")
+    if not stat.S_ISDIR(mode):
+        raise CaseError(f"{what} {path} is not a folder: move it away")
+
+
+def names_in(folder: Path) -> list[str]:
+    """Return the names in a folder, sorted, without hidden ones.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder.
+
+    Returns
+    -------
+    list of str
+        Names; none where the folder is missing.
+
+    Raises
+    ------
+    StorageError
+        The folder cannot be read.
+    """
+    try:
+        return sorted(name for name in os.listdir(folder) if not name.startswith("."))  # noqa: PTH208 names, not paths
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise StorageError(
+            f"{folder} cannot be read ({error.strerror}); nothing was changed: mend the cause"
+        ) from error
 
 
 def decode_text(data: bytes, *, where: str) -> str:
@@ -161,3 +291,18 @@ def walk(plain: object, place: str = "") -> Iterator[tuple[str, object]]:
                 yield from walk(getattr(plain, field.name), f"{place}.{field.name}" if place else field.name)
         case _:
             yield place or "the whole", plain
+
+
+def _unopened(path: Path, error: OSError) -> str:
+    if error.errno == errno.ENOENT:
+        return "is not there: check the name"
+    if error.errno == errno.ELOOP:
+        return "is a link; only plain files are read: give the file itself"
+    if path.is_dir():
+        return "is a folder; only plain files are read: give the file itself"
+    return f"cannot be opened ({error.strerror}): mend the cause or put a copy there"
+
+
+def _sort(mode: int) -> str:
+    sorts = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a named pipe"), (stat.S_ISSOCK, "a socket"))
+    return next((name for test, name in sorts if test(mode)), "a device")

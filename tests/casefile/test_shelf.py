@@ -1,0 +1,226 @@
+"""The shelf: cases, instruments, and how their captures are read; a bad case hides no other."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+import pytest
+
+from coldpin.casefile import Case, Shelf, create_case, create_shelf, open_shelf
+from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
+from coldpin.records.case import CaseDescription
+from coldpin.records.dialect import Dialect
+from coldpin.records.instrument import Instrument
+
+METER = Instrument(
+    name="bench multimeter",
+    kind="multimeter",
+    calibrated="2026-01-20",
+    statements={
+        "resistance": "0.5 % + 2 digits on 200 Ω, resolution 0.1 Ω",
+        "voltage": "0.3 % + 1 digit on 600 V, resolution 0.1 V",
+    },
+)
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Shelf:
+    return create_shelf(tmp_path / "boatyard", "Brackwater Boatyard")
+
+
+def test_a_new_shelf_is_empty(shelf: Shelf) -> None:
+    """It has its title and says how to put an instrument on it."""
+    assert shelf.description().title == "Brackwater Boatyard"
+    assert shelf.cases().cases == ()
+    assert shelf.cases().problems == ()
+    assert shelf.instruments() == {}
+    assert "# [instruments.meter]" in (shelf.folder / "shelf.toml").read_text(encoding="utf-8")
+
+
+def test_the_example_on_a_new_shelf_can_be_used(shelf: Shelf) -> None:
+    """Taking away the mark of a comment gives an instrument."""
+    path = shelf.folder / "shelf.toml"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    example = [
+        line.removeprefix("# ") for line in lines if line.startswith("# [") or (line.startswith("#") and "=" in line)
+    ]
+    path.write_text("\n".join([*lines, *example]), encoding="utf-8")
+
+    assert shelf.instrument("meter").calibrated == "2026-01-20"
+
+
+def test_cases_are_found_in_the_order_of_their_names(shelf: Shelf, description: CaseDescription) -> None:
+    """Only folders that are cases, not links to them, not hidden ones."""
+    for name in ("skerrow-16", "dunmarr-32", "pellwick-20"):
+        create_case(shelf.folder / name, dataclasses.replace(description, title=name))
+    (shelf.folder / "photographs").mkdir()
+    (shelf.folder / "again").symlink_to(shelf.folder / "skerrow-16")
+    (shelf.folder / ".bin").mkdir()
+
+    found = shelf.cases()
+
+    assert [case.folder.name for case in found.cases] == ["dunmarr-32", "pellwick-20", "skerrow-16"]
+    assert [case.description().title for case in found.cases] == ["dunmarr-32", "pellwick-20", "skerrow-16"]
+    assert found.problems == ()
+
+
+def test_a_bad_case_is_told_and_hides_no_other(shelf: Shelf, description: CaseDescription) -> None:
+    """Broken description, a link for a description, a later format."""
+    sound = create_case(shelf.folder / "skerrow-16", description)
+    for name, text in (("broken", "title = "), ("later", 'format = "coldpin.case/7"')):
+        (shelf.folder / name).mkdir()
+        (shelf.folder / name / "case.toml").write_text(text, encoding="utf-8")
+    (shelf.folder / "linked").mkdir()
+    (shelf.folder / "linked" / "case.toml").symlink_to(sound.folder / "case.toml")
+
+    found = shelf.cases()
+
+    assert found.cases == (sound,)
+    told = {problem.where: problem.what for problem in found.problems}
+    assert set(told) == {"broken", "later", "linked"}
+    assert "broken/case.toml, " in told["broken"]
+    assert "this program reads 'coldpin.case/1'" in told["later"]
+    assert "is a link" in told["linked"]
+
+
+def test_an_instrument_comes_back_as_it_was(shelf: Shelf) -> None:
+    """Under the name entries call it by, in the order of the file; comments of the file stay."""
+    path = shelf.folder / "shelf.toml"
+    path.write_text(path.read_text(encoding="utf-8") + "# our own note\n", encoding="utf-8")
+    scope = Instrument(name="scope", kind="oscilloscope", note="lent by the harbour office")
+
+    shelf.add_instrument("meter 1", METER)
+    shelf.add_instrument("scope", scope)
+
+    assert dict(shelf.instruments()) == {"meter 1": METER, "scope": scope}
+    assert list(shelf.instruments()) == ["meter 1", "scope"]
+    assert shelf.instrument("meter 1") == METER
+    text = path.read_text(encoding="utf-8")
+    assert "# our own note" in text
+    assert text.startswith("# What the cases in this folder share.")
+
+
+def test_an_accuracy_statement_that_cannot_be_read_is_refused(shelf: Shelf) -> None:
+    """At the shelf, not after the measurement."""
+    with pytest.raises(InputError, match="instrument 'meter', accuracy of resistance: "):
+        shelf.add_instrument("meter", dataclasses.replace(METER, statements={"resistance": "very good"}))
+    assert shelf.instruments() == {}
+
+
+def test_the_same_instrument_again_is_no_conflict_but_another_is(shelf: Shelf) -> None:
+    """Findings rest on an instrument's statements; they are not changed in passing."""
+    shelf.add_instrument("meter", METER)
+    shelf.add_instrument("meter", METER)
+
+    with pytest.raises(ConflictError, match="instrument 'meter' is 'bench multimeter' already and stays so"):
+        shelf.add_instrument("meter", dataclasses.replace(METER, serial="2"))
+    assert shelf.instrument("meter") == METER
+
+
+@pytest.mark.parametrize("name", ["", "../x", "a/b", ".", "a.", " a", "a\n", "x" * 61, "a:b"])
+def test_an_instrument_has_a_name_that_can_be_a_file(shelf: Shelf, name: str) -> None:
+    """Its dialect is kept under it."""
+    with pytest.raises(CaseError, match="cannot be used: take up to 60 letters"):
+        shelf.add_instrument(name, METER)
+    with pytest.raises(CaseError, match="cannot be used"):
+        shelf.remembered(name)
+
+
+def test_an_unknown_instrument_lists_the_known(shelf: Shelf) -> None:
+    """With the nearest."""
+    shelf.add_instrument("meter", METER)
+
+    with pytest.raises(UnknownName, match="unknown instrument 'metre'; did you mean 'meter'"):
+        shelf.instrument("metre")
+    with pytest.raises(UnknownName, match="unknown instrument 'scope'"):
+        shelf.remember_dialect("scope", Dialect())
+
+
+def test_how_an_instrument_writes_is_remembered(shelf: Shelf) -> None:
+    """The last way counts."""
+    shelf.add_instrument("meter", METER)
+    assert shelf.remembered("meter") is None
+
+    shelf.remember_dialect("meter", Dialect(delimiter=";"))
+    shelf.remember_dialect("meter", Dialect(delimiter="\t", units={"CH1": "V"}, step=1e-6))
+
+    assert shelf.remembered("meter") == Dialect(delimiter="\t", units={"CH1": "V"}, step=1e-6)
+
+
+def test_what_is_remembered_can_be_damaged(shelf: Shelf) -> None:
+    """It is told, with the file."""
+    shelf.add_instrument("meter", METER)
+    shelf.remember_dialect("meter", Dialect())
+    (shelf.folder / "dialects" / "meter.json").write_bytes(b'{"delimiter": 3}')
+
+    with pytest.raises(CaseError, match=r"dialects/meter\.json: delimiter: input should be a valid string"):
+        shelf.remembered("meter")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("title = ", "boatyard/shelf.toml, "),
+        ('title = "x"', 'format\' is missing: add format = "coldpin.shelf/1"'),
+        ('format = "coldpin.shelf/1"\n', "key 'title' is missing"),
+        ('format = "coldpin.shelf/1"\ntitle = "x"\n[instruments.a]\nname = "a"\n', "'instruments.a.kind' is missing"),
+        (
+            'format = "coldpin.shelf/1"\ntitle = "x"\n[instruments.a]\nname = "a"\nkind = "b"\nmodle = "c"\n',
+            "did you mean 'instruments.a.model'?",
+        ),
+        (
+            'format = "coldpin.shelf/1"\ntitle = "x"\n[instruments."../a"]\nname = "a"\nkind = "b"\n',
+            "instrument name '../a' cannot be used",
+        ),
+    ],
+)
+def test_a_bad_shelf_file_is_told_and_hides_no_case(
+    shelf: Shelf, description: CaseDescription, text: str, told: str
+) -> None:
+    """Instruments cannot be read; the cases can."""
+    create_case(shelf.folder / "skerrow-16", description)
+    (shelf.folder / "shelf.toml").write_text(text, encoding="utf-8")
+
+    with pytest.raises(CaseError, match="shelf") as caught:
+        shelf.instruments()
+    assert told in str(caught.value)
+    assert len(shelf.cases().cases) == 1
+    before = (shelf.folder / "shelf.toml").read_bytes()
+    with pytest.raises(CaseError):
+        shelf.add_instrument("meter", METER)
+    assert (shelf.folder / "shelf.toml").read_bytes() == before
+
+
+def test_any_folder_of_cases_is_a_shelf(case: Case) -> None:
+    """Without its file it has no instruments until one is added."""
+    shelf = open_shelf(case.folder.parent)
+
+    assert shelf.cases().cases == (case,)
+    assert shelf.instruments() == {}
+    shelf.add_instrument("meter", METER)
+    assert shelf.instruments() == {"meter": METER}
+    assert shelf.description().title == case.folder.parent.name
+
+
+def test_what_is_no_shelf_is_not_opened_or_made(case: Case, shelf: Shelf, tmp_path: Path) -> None:
+    """A case, a missing folder, a shelf that is there."""
+    with pytest.raises(CaseError, match="is a case, not a shelf: give the folder above it"):
+        open_shelf(case.folder)
+    with pytest.raises(CaseError, match="is not a folder"):
+        open_shelf(tmp_path / "nowhere")
+    with pytest.raises(CaseError, match="is a shelf already"):
+        create_shelf(shelf.folder, "again")
+    with pytest.raises(CaseError, match="a shelf is a folder of cases"):
+        create_shelf(case.folder, "x")
+
+
+def test_dialects_are_kept_by_the_hash_of_the_capture(case: Case) -> None:
+    """In the case, and only under a hash."""
+    assert case.dialect_for("a" * 64) is None
+    case.store_dialect("a" * 64, Dialect(delimiter=";", decimal_char=","))
+
+    assert case.dialect_for("a" * 64) == Dialect(delimiter=";", decimal_char=",")
+    for bad in ("", "../x", "A" * 64):
+        with pytest.raises(CaseError, match="is not a sha256"):
+            case.store_dialect(bad, Dialect())

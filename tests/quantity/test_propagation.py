@@ -6,11 +6,13 @@ import math
 import subprocess
 import sys
 from collections.abc import Callable
+from typing import Protocol
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from scipy import stats
 
 from coldpin.errors import InputError, OutsideRange
@@ -34,6 +36,13 @@ from coldpin.quantity import (
 from coldpin.quantity.monte_carlo import ONE_BY_ONE
 from coldpin.quantity.propagation import tolerance
 from coldpin.quantity.sensitivity import slope
+
+
+class Frozen(Protocol):
+    """A distribution of scipy.stats with its parameters set."""
+
+    def cdf(self, x: NDArray[np.float64], /) -> NDArray[np.float64]: ...
+
 
 Formula = Callable[..., object]
 
@@ -198,7 +207,7 @@ def test_lognormal() -> None:
         (arcsine(5.0, 1.0, "V", id="x"), stats.arcsine(4.0, 2.0)),
     ],
 )
-def test_draws_follow_their_shapes(quantity: Quantity, exact: stats.rv_frozen) -> None:  # type: ignore[name-defined]
+def test_draws_follow_their_shapes(quantity: Quantity, exact: Frozen) -> None:
     """Draws of one input have the distribution of its shape."""
     drawn = simulate(lambda x: 1.0 * x, {"x": quantity}, "V")
 

@@ -45,7 +45,6 @@ class Marking:
     """What a code can mean. ``tolerance`` is a part of the value, None where no letter states one."""
 
     value: Fraction
-    step: Fraction
     unit: str
     tolerance: Fraction | None
     embedded: bool
@@ -79,18 +78,35 @@ def read_marking(code: str) -> tuple[Marking, ...]:
         return ()
     return tuple(
         Marking(
-            value=Fraction(int(found["whole"] + found["part"])) * Fraction(10) ** (powers - len(found["part"])),
-            step=Fraction(10) ** (powers - len(found["part"])),
+            value=Fraction(int(found["whole"] + found["part"])) * Fraction(10) ** (power - len(found["part"])),
             unit=unit,
             tolerance=TOLERANCES[found["tolerance"]] if found["tolerance"] else None,
             embedded=bool(found["part"]),
         )
-        for unit, powers in (
-            ("Ω", _RESISTANCE.get(found["letter"])),
-            ("F", _CAPACITANCE.get(found["letter"])),
-        )
-        if powers is not None
+        for unit, power in read_multiplier(found["letter"])
     )
+
+
+def read_multiplier(letter: str) -> tuple[tuple[str, int], ...]:
+    """Return what a multiplier letter without a unit can mean, as in "2.7k".
+
+    Parameters
+    ----------
+    letter : str
+        The letter.
+
+    Returns
+    -------
+    tuple of tuple of str and int
+        Unit and power of ten, for resistors and for capacitors; empty for any other letter.
+
+    Examples
+    --------
+    >>> read_multiplier("k"), read_multiplier("m")
+    ((('Ω', 3),), (('Ω', -3), ('F', -3)))
+    """
+    both = (("Ω", _RESISTANCE.get(letter)), ("F", _CAPACITANCE.get(letter)))
+    return tuple((unit, power) for unit, power in both if power is not None)
 
 
 def read_chip_marking(code: str) -> Quantity:

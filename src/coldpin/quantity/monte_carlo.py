@@ -271,9 +271,9 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
     Parameters
     ----------
     values : ndarray
-        Values of the formula of shape (n,).
+        Values of the formula of shape (n,), in the unit of the result.
     linear : ndarray
-        Values of the linear sum on the same draws, of shape (m,) with m at least n.
+        Values of the linear sum on the same draws, of shape (m,) with m at least n, in the unit of the result.
     plain : Quantity
         The result of the linear sum.
 

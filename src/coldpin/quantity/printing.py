@@ -70,7 +70,7 @@ def format_value(value: float, unit: str) -> str:
     Parameters
     ----------
     value : float
-        The number.
+        The number, in ``unit``.
     unit : str
         Its unit.
 

@@ -338,7 +338,7 @@ def tolerance(u: float, digits: int = 2) -> float:
     Parameters
     ----------
     u : float
-        Standard uncertainty.
+        Standard uncertainty, in any unit.
     digits : int
         Its significant digits.
 

@@ -39,11 +39,11 @@ def global_risk(
     support : tuple of float
         Finite limits outside which the density is negligible.
     u : float
-        Standard uncertainty of the measurement, normal, above 0.
+        Standard uncertainty of the measurement, normal, above 0, in the unit of the property.
     minimum, maximum : float
-        Tolerance limits; infinite where there is none.
+        Tolerance limits, in the unit of the property; infinite where there is none.
     accept_minimum, accept_maximum : float
-        Limits of the measured value within which an item is accepted; infinite where there is none.
+        Limits of the measured value within which an item is accepted, in its unit; infinite where there is none.
 
     Returns
     -------

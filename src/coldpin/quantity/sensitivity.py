@@ -101,7 +101,7 @@ def slope(formula: Callable[..., object], values: dict[str, float], name: str, u
     name : str
         The input to vary.
     u : float
-        Its standard uncertainty, above 0.
+        Its standard uncertainty, above 0, in the unit of the input.
 
     Returns
     -------

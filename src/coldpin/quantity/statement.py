@@ -13,6 +13,7 @@ from coldpin.quantity.numeral import take_numeral, take_power
 _KEY = re.compile(r"(?<![^\W\d_])(?P<key>U|u|k|dof|nu|ν|p) ?= ?")
 _COVERAGE = re.compile(r"\( ?(?P<percent>[0-9]+(?:[.,][0-9]+)?) ?% ?\)? ?$")
 _PLUS_MINUS = re.compile(r"\+ ?/ ?-|\+-|\+/−")
+_INSTRUMENT = re.compile(r"rdg|reading|digit|dgt|count|range|scale|\bf\.?s\b", re.IGNORECASE)
 _EDGES = " ,;"
 EXACT = "(exact)"
 UNKNOWN = "(uncertainty not known)"
@@ -124,6 +125,10 @@ def _percent(found: re.Match[str] | None) -> float | None:
 def _after_sign(text: str, body: str, coverage: float | None, values: dict[str, str]) -> Statement:
     if "U" in values or "u" in values:
         raise QuantityTextError(f"{text!r} states both ± and {'U' if 'U' in values else 'u'}: give one of them")
+    if _INSTRUMENT.search(body):
+        raise QuantityTextError(
+            f"{text!r} ends in the accuracy of an instrument: enter that with the instrument, here the reading alone"
+        )
     size, unit = _size(text, body)
     details = _details(text, values)
     if coverage is not None:

@@ -1,3 +1,4 @@
+# ruff: noqa: A002  # "id" is the word of Component.id
 """Quantities read from text as people write them."""
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from fractions import Fraction
 from coldpin.errors import QuantityTextError, UnitError
 from coldpin.quantity.bound import AtLeast, AtMost
 from coldpin.quantity.linear import assemble
-from coldpin.quantity.marking import read_marking
+from coldpin.quantity.marking import Marking, read_marking, read_multiplier
 from coldpin.quantity.model import SQRT3, Component, Quantity, Shape, coverage_factor
 from coldpin.quantity.numeral import plain_signs, take_numeral, take_power
 from coldpin.quantity.printing import format_quantity
@@ -24,6 +25,7 @@ NOT_STATED = "no uncertainty was written with it"
 
 _BRACKET = re.compile(r" ?\((?P<digits>[0-9]+(?:[.,][0-9]+)?)\)(?P<rest>.*)")
 _ONE_SIDED = re.compile(r"(?P<sign>>=|<=|[≥≤⩾⩽><])")
+_MULTIPLIED = re.compile(r"[0-9]*[.,][0-9]+[A-Za-zµμ]")
 _RANGE = re.compile(r"(?:[-–—…~]|\.\.+|to\b)[ ]?[-+]?[0-9.,]")
 _OVERLOAD = re.compile(r"[.]?[0O][.]?L[.]?|overload|over ?range|over ?load|-{2,}|∞", re.IGNORECASE)
 
@@ -41,7 +43,7 @@ class _Reading:
     splits_tolerance: bool = False
 
 
-def parse_quantity(text: str, unit: str | None = None, *, id: str = "", label: str = "") -> Quantity:  # noqa: A002
+def parse_quantity(text: str, unit: str | None = None, *, id: str = "", label: str = "") -> Quantity:
     """Read a quantity as people write it.
 
     Values: ``12.5 V``, ``2,74 kΩ``, ``1.5e-3 A``, ``1.5 × 10⁻³ A``, ``1 500 V``, codes as on components (``2k74``,
@@ -116,7 +118,7 @@ def parse_reading(
     text: str,
     unit: str | None = None,
     *,
-    id: str = "",  # noqa: A002
+    id: str = "",
     label: str = "",
 ) -> Quantity | AtLeast | AtMost:
     """Read a quantity, or a reading that says only on which side the value lies.
@@ -190,7 +192,7 @@ def _readings(head: str, stated: Statement) -> list[_Reading]:
 
 
 def _as_code(head: str) -> list[_Reading]:
-    codes = list(read_marking(head))
+    codes = [*read_marking(head), *_with_multiplier(head)]
     suffix = next((spelling for spelling in ("Ω", "ohm", "Ohm", "F") if head.endswith(spelling)), "")
     if suffix:
         bare = read_marking(head.removesuffix(suffix).rstrip())
@@ -207,6 +209,17 @@ def _as_code(head: str) -> list[_Reading]:
             splits_tolerance=code.tolerance is not None and not code.embedded,
         )
         for code in codes
+    ]
+
+
+def _with_multiplier(head: str) -> list[Marking]:
+    """Read "2.7k", which is no code but as common as one."""
+    if not _MULTIPLIED.fullmatch(head):
+        return []
+    numeral, letter = take_numeral(head)
+    return [
+        Marking(value=numeral.value * Fraction(10) ** power, unit=unit, tolerance=None, embedded=False)
+        for unit, power in read_multiplier(letter)
     ]
 
 
@@ -318,7 +331,7 @@ def _size(plain: str, reading: _Reading, target: Unit) -> Fraction:
     return convert_exact(abs(reading.value) * stated.size * given.factor, reading.unit, target, difference=True)
 
 
-def _component(stated: Statement, size: float, id: str, label: str) -> Component:  # noqa: A002
+def _component(stated: Statement, size: float, id: str, label: str) -> Component:
     dof = math.inf if stated.dof is None else stated.dof
     if stated.kind is Kind.LIMIT:
         return Component(id=id, label=label, contribution=size / SQRT3, dof=dof, shape=Shape.RECTANGULAR)

@@ -214,7 +214,7 @@ class Quantity:
         Returns
         -------
         dict
-            Numbers, the unit, and ``why`` where a member is null.
+            Numbers, the unit, and ``why`` where a member is null or there is more to say.
 
         Examples
         --------
@@ -232,7 +232,7 @@ class Quantity:
         reasons = [self.why] if self.why else []
         if self.u is not None and math.isinf(self.dof):
             reasons.append(_DOF_INFINITE)
-        if any(member is None for member in plain.values()):
+        if self.why or any(member is None for member in plain.values()):
             plain["why"] = "; ".join(reasons) or "not known"
         return plain
 

@@ -132,8 +132,8 @@ def _after_sign(text: str, body: str, coverage: float | None, values: dict[str, 
     size, unit = _size(text, body)
     details = _details(text, values)
     if coverage is not None:
-        if "p" in values:
-            raise QuantityTextError(f"{text!r} states the coverage twice: give it once")
+        if "p" in values or "k" in values:
+            raise QuantityTextError(f"{text!r} states the coverage twice: give k or a probability, once")
         details["coverage"] = _coverage(text, coverage)
     expanded = details["k"] is not None or details["coverage"] is not None
     return Statement(kind=Kind.EXPANDED if expanded else Kind.LIMIT, size=size, unit=unit, **details)

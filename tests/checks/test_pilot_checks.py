@@ -1,11 +1,13 @@
 """Checks that rest on captures, run on the virtual bench, where the truth is known."""
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import find_check, run_checks
 from coldpin.errors import UnknownName
 from coldpin.records.case import Claims, UnitClass
-from coldpin.records.finding import Finding, Outcome
+from coldpin.records.finding import Finding, Outcome, Standing
 from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle
 from tests.checks.bench import BARE, CLAIMS, PORTABLE, WALL, capture_of, entry, evidence
 
@@ -72,6 +74,10 @@ def test_an_offer_of_20_a_through_a_16_a_plug_concludes_alone() -> None:
 
     assert (found["offer-plug.value"].outcome, found["offer-plug.value"].decisive) == (Outcome.BEYOND, True)
     assert found["offer-rating.value"].outcome is Outcome.WITHIN
+    said, limit = found["offer-plug.value"].statement, found["offer-plug.value"].limit
+    assert "at most 16 A, at most 16.6 A with the duty cycle's tolerance, IECEE CEE 7" in said
+    assert limit is not None
+    assert limit.standing is Standing.MEMORY, "a limit of two sources is known as well as the weaker of them"
 
 
 @pytest.mark.published("tolerance of the duty cycle 1 percentage point: IEC 61851-1:2017 Table A.7 (standing: memory)")
@@ -128,3 +134,23 @@ def test_an_unknown_check_is_an_error_that_lists_the_known() -> None:
     """A near miss is named."""
     with pytest.raises(UnknownName, match="unknown check 'pilot-level'; did you mean 'pilot-levels'"):
         find_check("pilot-level")
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("supply", "told"), [("12 V", True), ("231 V", False), ("", False)])
+def test_levels_of_a_board_on_a_bench_supply_are_told_as_such(supply: str, told: bool) -> None:
+    """A board's levels follow what feeds it: 12 V from the bench are not the unit's own rails."""
+    capture = capture_of(SOUND)
+    fed = replace(capture, entry=replace(capture.entry, supply_voltage=supply))
+    found = [f for f in run_checks(evidence(captures=(fed,))).findings if f.check == "pilot-levels"]
+
+    assert found
+    assert all(any("levels follow the supply" in remark for remark in f.remarks) is told for f in found)
+
+
+def test_a_supply_that_cannot_be_read_costs_the_check_and_is_told() -> None:
+    """Bad evidence is told under problems."""
+    capture = capture_of(SOUND)
+    fed = replace(capture, entry=replace(capture.entry, supply_voltage="a lot"))
+
+    assert any("supply voltage 'a lot'" in one.what for one in run_checks(evidence(captures=(fed,))).problems)

@@ -75,6 +75,7 @@ def test_insulation_to_the_pilot(reading: str, outcome: Outcome) -> None:
     (finding,) = pilot_insulation.run(evidence(one))
 
     assert finding.outcome is outcome
+    assert (finding.quantity is None) is reading.startswith(">"), "the edge of a range was not measured"
 
 
 def uncoupled(
@@ -109,6 +110,8 @@ def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not() -> 
     assert there.outcome is Outcome.BEYOND
     assert there.quantity is not None
     assert there.quantity.value == pytest.approx(23.9 * 230.0 / 24.0, rel=1e-9)
+    assert "is 23.90 V" in there.statement
+    assert "on an extra-low voltage supply of 24 V, on the mains 229.0 V" in there.statement
     assert gone.outcome is Outcome.UNDECIDED
     assert "does not show that they stay open" in gone.statement
 
@@ -122,8 +125,10 @@ def test_at_extra_low_voltage_the_supply_voltage_must_be_recorded() -> None:
 def test_live_pins_hold_by_construction_where_every_pole_was_traced() -> None:
     """The wiring map of a bare lead carries the reach of the live pins."""
     straight = entry("wiring map", pairs=pairs(("L > L1", "N > N", "PE > PE")))
+    look = entry("opened", name="look")
 
-    assert uncoupled("231 V", straight, unit=BARE).reach is Reach.CONSTRUCTION
+    assert uncoupled("231 V", straight, look, unit=BARE).reach is Reach.CONSTRUCTION
+    assert uncoupled("231 V", straight, unit=BARE).reach is Reach.SPECIMEN
     assert uncoupled("231 V", unit=BARE).reach is Reach.SPECIMEN
 
 

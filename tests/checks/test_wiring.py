@@ -6,7 +6,7 @@ from coldpin.checks import run_checks, wiring
 from coldpin.errors import CaseError
 from coldpin.records.case import UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
-from tests.checks.bench import BARE, PORTABLE, entry, evidence, pairs
+from tests.checks.bench import BARE, PORTABLE, WALL, entry, evidence, pairs
 
 STRAIGHT = ("L > L1", "N > N", "PE > PE")
 
@@ -27,12 +27,55 @@ def test_a_switched_lead_with_its_earth_through_is_within_in_everything() -> Non
 
 @pytest.mark.practice
 def test_a_bare_lead_is_live_by_construction() -> None:
-    """Poles straight through and no box that could hold contacts: any unit built like it is so."""
-    switched = found(*STRAIGHT, unit=BARE)["wiring.switched"]
+    """Poles straight through and no contact in the opened connector: any unit built like it is so."""
+    through, look = entry("wiring map", pairs=pairs(STRAIGHT)), entry("opened", name="look")
+    switched = {f.id: f for f in wiring.run(evidence(through, look, unit=BARE))}["wiring.switched"]
 
     assert switched.outcome is Outcome.BEYOND
     assert switched.reach is Reach.CONSTRUCTION
     assert switched.absence
+    assert switched.evidence == (through.id, look.id)
+
+
+@pytest.mark.practice
+def test_a_connector_that_nobody_opened_may_hold_a_welded_contact() -> None:
+    """Electronics in the connector: a map of the closed lead says nothing of others built like it."""
+    switched = found(*STRAIGHT, unit=BARE)["wiring.switched"]
+
+    assert (switched.outcome, switched.reach, switched.absence) == (Outcome.BEYOND, Reach.SPECIMEN, False)
+    assert "open it before" in switched.remarks[0]
+
+
+@pytest.mark.practice
+def test_one_pole_that_stays_joined_is_no_proof_that_nothing_switches() -> None:
+    """The other pole is opened, so something is there to open it."""
+    look = entry("opened", name="look")
+    one = entry("wiring map", pairs=pairs(("PE > PE", "N > N")))
+    switched = {f.id: f for f in wiring.run(evidence(one, look, unit=BARE))}["wiring.switched"]
+
+    assert (switched.outcome, switched.reach, switched.absence) == (Outcome.BEYOND, Reach.SPECIMEN, False)
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("pair", "id_"), [("L > PE", "wiring.live-earth"), ("L > L1", "wiring.switched")])
+@pytest.mark.parametrize(
+    ("text", "outcome"), [("9 Ω", Outcome.BEYOND), ("200 Ω", Outcome.UNDECIDED), ("47 kΩ", Outcome.WITHIN)]
+)
+def test_a_resistance_between_joined_and_open_is_neither(pair: str, id_: str, text: str, outcome: Outcome) -> None:
+    """200 Ω from line to earth is more than an ampere on the mains: nobody may call it open."""
+    one = entry("wiring map", pairs=pairs(("PE > PE",), found={pair: text}))
+    finding = {f.id: f for f in wiring.run(evidence(one))}[id_]
+
+    assert finding.outcome is outcome
+    assert (f"({text})" in finding.statement) is (outcome is Outcome.UNDECIDED)
+
+
+def test_a_fixed_unit_is_not_told_of_a_plug() -> None:
+    """What has no plug is worded by its terminals, in every finding of the map."""
+    findings = found("PE > PE", "N > PE", unit=WALL)
+
+    assert not [f.statement for f in findings.values() if "plug" in f.statement]
+    assert "supply terminal N to connector PE" in findings["wiring.neutral-earth"].statement
 
 
 @pytest.mark.practice

@@ -10,7 +10,10 @@ SUPPLY = (
     "Supply: own socket behind a residual-current device of 30 mA whose test button was pressed today, switch at hand."
 )
 EARTH_FIRST = "The earth path has been proved from end to end before the first power."
-PROVE_DEAD = "Unplug, lock the plug away, prove dead with a tester checked before and after on a known source."
+PROVE_DEAD = (
+    "Unplug and keep the plug before you, no socket within reach; a fixed unit: isolate and lock off. Prove dead with "
+    "a tester checked before and after on a known source."
+)
 SCOPE_EARTH = "The scope stays earthed. Its clip goes to the connector's earth pin only after the earth path is proved."
 NO_CAR = "No car is connected: the car is the last instrument, never the first."
 NO_BARE_PINS = "No bare pin or terminal of the vehicle simulator can be touched while the unit is powered."
@@ -26,5 +29,8 @@ DEAD_CAUTIONS = (PROVE_DEAD,)
 GENERAL = (
     COMPETENT,
     "coldpin records and computes; it certifies nothing and cannot replace a laboratory or a licensed electrician.",
-    "A specimen that was opened or tested with raised voltage is never used as a charger again.",
+    (
+        "A specimen that was opened, or tested with a higher voltage than an ordinary insulation test, is never used "
+        "as a charger again."
+    ),
 )

@@ -11,6 +11,7 @@ from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
 from coldpin.checks.judging import judged, placed
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import parse_quantity
+from coldpin.records.case import Build
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 
@@ -104,10 +105,18 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
             ),
         )
     limit = limit_for_length(bench, entry)
-    remarks = ("The readings are the mean of repeats; all are in the entry.",) if len(found) > 1 else ()
+    remarks = (
+        *(("The value is the mean of the repeats; all are in the entry.",) if len(found) > 1 else ()),
+        *((_OF_PORTABLE,) if bench.case.unit.build is Build.FIXED else ()),
+    )
     finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found), limit)
     return (placed("The resistance of the protective conductor", finding),)
 
+
+_OF_PORTABLE = (
+    "This limit is that of portable equipment with a thin cord; the conductor of a fixed unit is thicker, and a bad "
+    "joint in it may hide below this limit. Compare with the resistance of the conductor itself."
+)
 
 CHECK = Check(
     id="earth-resistance",

@@ -243,7 +243,12 @@ def mean(found: tuple[Measured, ...]) -> Quantity:
     widest = max(quantities, key=lambda quantity: quantity.u or 0.0)
     if any(quantity.u is None for quantity in quantities):
         return Quantity(centre, None, widest.unit, why="accuracy of the instrument not known")
-    scatter = from_readings([quantity.value for quantity in quantities], widest.unit, id=f"{found[0].entry.id}:scatter")
+    scatter = from_readings(
+        [quantity.value for quantity in quantities],
+        widest.unit,
+        id=f"{found[0].entry.id}:scatter",
+        label="scatter of the repeats",
+    )
     if scatter.u is None:
         return replace(widest, value=centre, low=None, high=None)
     return add_components(scatter, widest.components)

@@ -10,7 +10,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always,
 from coldpin.checks.evidence import BenchEvidence, highest, readings
 from coldpin.checks.judging import judged, placed
 from coldpin.errors import CaseError, InputError
-from coldpin.quantity import Quantity, parse_quantity, propagate
+from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 
@@ -51,7 +51,7 @@ NO_DIODE = _Situation(
     subject="With the vehicle simulator's diode shorted, the voltage at the connector's pins",
     functions=("vehicle-recognition",),
     decisive=False,
-    live="The unit switches on for a plain resistor: it does not look for the vehicle's diode.",
+    live="The unit switched on for a plain resistor, without the vehicle's diode.",
 )
 
 
@@ -65,6 +65,17 @@ def _at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantit
     except (InputError, ZeroDivisionError) as error:
         raise CaseError(f"entry {entry.id}, supply voltage {applied!r}: {error}") from error
     return propagate(lambda reading: factor * reading, {"reading": quantity}, quantity.unit)
+
+
+def _said_of_scaled(entry: Entry, read: Quantity, finding: Finding, sentence: str) -> str:
+    """Tell the number that was read beside the one reckoned from it: nobody read the second."""
+    assert finding.quantity is not None, "a scaled reading is a quantity"
+    read_there = f"{format_quantity(read)} on an extra-low voltage supply of {entry.supply_voltage}, on the mains "
+    return sentence.replace(
+        f" is {format_quantity(finding.quantity)}",
+        f" is {read_there}{format_quantity(finding.quantity)} as reckoned",
+        1,
+    )
 
 
 def _judge(bench: BenchEvidence, entry: Entry, situation: _Situation, check: str) -> Finding:
@@ -90,9 +101,10 @@ def _judge(bench: BenchEvidence, entry: Entry, situation: _Situation, check: str
     )
     if finding.outcome is Outcome.BEYOND:
         plain = placed(situation.subject, finding)
+        said = _said_of_scaled(entry, chosen.quantity, finding, plain.statement) if low_supply else plain.statement
         return replace(
             plain,
-            statement=f"{situation.live} {plain.statement}",
+            statement=f"{situation.live} {said}",
             plain=situation.live,
             answer="yes",
             absence=True,
@@ -182,21 +194,32 @@ CHECK = Check(
     needs=(Need(shows=NOTHING.word, conditions=_ANY),),
     bench=Procedure(
         level=Level.LIVE,
-        instrument="two-pole voltage tester or multimeter of the right category, probes shrouded",
+        instrument=(
+            "two-pole voltage tester or multimeter with a low-impedance input, of the right category, probes shrouded"
+        ),
         minutes=5,
         cautions=LIVE_CAUTIONS,
         steps=(
             (
                 "First on an extra-low voltage supply, the connector fixed in an insulating holder: a lead without "
-                "contacts shows here."
+                "contacts shows here, and the mains would add nothing but danger."
             ),
-            "Then on the mains: plug in with nothing connected and wait ten seconds.",
+            (
+                "On the mains only where nothing was seen, or where the number itself is wanted; the connector stays "
+                "in its holder. Plug in with nothing connected and wait ten seconds."
+            ),
             "Read line to neutral, line to earth, neutral to earth at the connector; write down the largest.",
+            (
+                "Where a voltage is read, read it again through the low-impedance input and write that down: a meter "
+                "of 10 MΩ also shows what couples across open contacts."
+            ),
             "With the vehicle simulator connected in state B, read again.",
             "Switch off, unplug, prove dead.",
         ),
         hold_points=("Wiring map, earth resistance and insulation are recorded and nothing in them forbids power.",),
-        stop_values=("Any voltage with nothing connected: stop, this concludes alone.",),
+        stop_values=(
+            "A voltage with nothing connected that stays under the low-impedance input: stop, this concludes alone.",
+        ),
         repeats=1,
         transfers="A voltage seen at extra-low voltage transfers to the mains; its absence does not.",
     ),

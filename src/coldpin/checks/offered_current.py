@@ -13,10 +13,11 @@ from coldpin.checks.pilot_signal import OSCILLATING, PILOT_BENCH, declared_limit
 from coldpin.pilot.duty_cycle import duty_for_current, offered_current
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.case import Build, UnitClass
-from coldpin.records.finding import Finding, Limit, Outcome, Reach
+from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.pilot import Meaning
 from coldpin.standards.connections import coding, plug
 from coldpin.standards.pilot import duty_segments, duty_zones, generator
+from coldpin.standards.wording import limit_value
 
 
 def largest_offer(bench: BenchEvidence) -> tuple[Quantity, str] | None:
@@ -56,9 +57,11 @@ def _place(bench: BenchEvidence, check: str, title: str, limit: Limit, *evidence
     if offer is None:
         return replace(bare, answer="cannot tell", limit=limit)
     current, entry = offer
-    finding = judged(replace(bare, evidence=(entry, *evidence)), current, with_duty_tolerance(bench, limit))
-    assert finding.limit is not None, "it was judged against one"
-    return placed("The largest current offered", replace(finding, remarks=(finding.limit.note,)))
+    widened = with_duty_tolerance(bench, limit)
+    finding = judged(replace(bare, evidence=(entry, *evidence)), current, widened)
+    said = placed("The largest current offered", replace(finding, remarks=(widened.note,)))
+    rating = f"{limit_value(limit)}, {limit_value(widened)} with the duty cycle's tolerance"
+    return replace(said, statement=said.statement.replace(limit_value(widened), rating, 1))
 
 
 def with_duty_tolerance(bench: BenchEvidence, limit: Limit) -> Limit:
@@ -78,16 +81,18 @@ def with_duty_tolerance(bench: BenchEvidence, limit: Limit) -> Limit:
     Limit
         The rating and the allowance, told in its note.
     """
-    tolerance = generator(bench.book, bench.edition).duty_tolerance.maximum
+    published = generator(bench.book, bench.edition).duty_tolerance
+    tolerance = published.maximum
     assert limit.maximum is not None, "a rating is a largest current"
     assert tolerance is not None, "the tolerance is known in every edition"
     duty = duty_for_current(limit.maximum, duty_segments(bench.book)) + tolerance
     most = offered_current(Quantity(duty, 0.0, "%"), duty_zones(bench.book, bench.edition)).current.value
     note = (
         f"The rating is {limit.maximum:g} A; the limit allows the published tolerance of the duty cycle, "
-        f"{tolerance:g} percentage points, on top."
+        f"{tolerance:g} percentage points, on top ({published.source}, standing: {published.standing})."
     )
-    return replace(limit, maximum=max(limit.maximum, round(most, 9)), note=note)
+    weaker = max(limit.standing, published.standing, key=tuple(Standing).index)
+    return replace(limit, maximum=max(limit.maximum, round(most, 9)), note=note, standing=weaker)
 
 
 def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:

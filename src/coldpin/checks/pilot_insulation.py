@@ -57,15 +57,21 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     )
     if chosen.side is Side.AT_LEAST and finding.outcome is Outcome.WITHIN:
         sentence = (
-            f"The insulation from mains to pilot and earth is at least {chosen.text.lstrip('>≥ ')}: within the "
+            f"The tester read more than {chosen.text.lstrip('>≥ ')} from mains to pilot and earth: within the "
             f"limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})."
         )
-        return (replace(finding, statement=sentence),)
+        return (_over_range(finding, sentence, chosen.text),)
     if chosen.side is Side.AT_LEAST:
         why = "too little to say" if chosen.quantity.u is not None else "the tester's accuracy there is not known"
         said = f"The tester only said more than {chosen.text.lstrip('>≥ ')}: {why}."
-        return (replace(finding, outcome=Outcome.UNDECIDED, statement=said),)
+        return (_over_range(replace(finding, outcome=Outcome.UNDECIDED), said, chosen.text),)
     return (placed("The lowest insulation resistance from mains to pilot and earth", finding),)
+
+
+def _over_range(finding: Finding, sentence: str, text: str) -> Finding:
+    """Leave the edge of the range out of the finding: nobody measured it."""
+    answer = f"more than {text.lstrip('>≥ ')}"
+    return replace(finding, statement=sentence, quantity=None, budget=(), answer=answer)
 
 
 CHECK = Check(
@@ -81,7 +87,11 @@ CHECK = Check(
         minutes=5,
         cautions=(*DEAD_CAUTIONS, TESTER_VOLTAGE),
         steps=(
-            "Join line and neutral at the plug; join pilot and earth at the connector. No vehicle, no simulator.",
+            (
+                "Join line and neutral at the plug, and with them the power pins of the connector: with the contacts "
+                "open the plug alone reaches only half of the unit."
+            ),
+            "Join pilot and earth at the connector. No vehicle, no simulator.",
             "Test at 250 V first, then at 500 V for one minute; note voltage and reading.",
             "Let the tester discharge the specimen before touching it.",
         ),

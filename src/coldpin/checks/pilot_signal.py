@@ -10,8 +10,9 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pi
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, claimed
 from coldpin.checks.judging import judged, placed, worst
 from coldpin.checks.live_pins import judge_diode_shorted
+from coldpin.errors import CaseError, InputError
 from coldpin.pilot.duty_cycle import duty_for_current
-from coldpin.quantity import Quantity, format_quantity
+from coldpin.quantity import Quantity, format_quantity, parse_quantity
 from coldpin.records.finding import Finding, Limit, Outcome, PilotLevels, Reach, Standing
 from coldpin.records.pilot import Diode, Meaning, Run, State
 from coldpin.standards.pilot import duty_segments, generator, state_windows
@@ -36,8 +37,24 @@ PILOT_BENCH = Procedure(
     ),
     hold_points=("The earth is proved, and nothing is live with nothing connected.",),
     repeats=1,
-    transfers="Levels, frequency and duty measured on the opened board from an isolated bench supply transfer; "
-    "levels at the end of the closed unit's cable are those the car sees.",
+    transfers=(
+        "Frequency and duty measured on the opened board from an isolated bench supply transfer; levels only where the "
+        "board's own converter makes them, for they follow the supply. Levels at the end of the closed unit's cable "
+        "are those the car sees."
+    ),
+)
+
+DIODE_BENCH = replace(
+    PILOT_BENCH,
+    steps=(
+        *PILOT_BENCH.steps,
+        (
+            "Then, with the unit off, set the vehicle simulator to C with its diode shorted and a two-pole tester at "
+            "the power pins, nothing else. Switch on, wait ten seconds, read, switch off."
+        ),
+        "Set the simulator to C with its diode and read again: a unit that never switches on shows nothing.",
+    ),
+    stop_values=("Mains at the power pins with the diode shorted: switch off, the question is answered.",),
 )
 
 
@@ -130,8 +147,28 @@ def run_levels(bench: BenchEvidence) -> tuple[Finding, ...]:
             if seen.run.state.startswith(window.letter) and seen.run.high_v is not None
         ]
         findings += _worst_level(f"The pilot's level in state {window.letter}", plateaus, window.limit)
+    findings = [_told_of_supply(bench, finding) for finding in findings]
     findings += _stateless(check, function, bench)
     return tuple(findings) or (_nothing_seen(bench, check, "levels", "Pilot levels", function),)
+
+
+def _told_of_supply(bench: BenchEvidence, finding: Finding) -> Finding:
+    """Remark on levels of a board fed by a bench supply: they follow it."""
+    supplies = {c.entry.supply_voltage for c in bench.captures if c.entry.id in finding.evidence}
+    touch = bench.book.limit("touch.ac").maximum
+    assert touch is not None, "a touch voltage has a largest value"
+    low = sorted(text for text in supplies if text and _volts(text) < touch)
+    if not low:
+        return finding
+    remark = f"Taken with {low[0]} from the bench, not from the mains: levels follow the supply of the board."
+    return replace(finding, remarks=(*finding.remarks, remark))
+
+
+def _volts(text: str) -> float:
+    try:
+        return parse_quantity(text, "V").value
+    except InputError as error:
+        raise CaseError(f"supply voltage {text!r} of a pilot capture: {error}") from error
 
 
 def _stateless(check: str, function: str, bench: BenchEvidence) -> list[Finding]:
@@ -366,6 +403,7 @@ def _check(
     run: object,
     *,
     needs: tuple[Need, ...] = (NEED,),
+    bench: Procedure = PILOT_BENCH,
     limits: tuple[str, ...],
     bears: tuple[Bearing, ...],
 ) -> Check:
@@ -375,7 +413,7 @@ def _check(
         title=title,
         question=question,
         needs=needs,
-        bench=PILOT_BENCH,
+        bench=bench,
         limits=limits,
         run=run,
         bears=bears,
@@ -422,6 +460,7 @@ DIODE = _check(
     "Diode",
     "Can the diode be seen in the low level, and does the unit switch on without one?",
     run_diode,
+    bench=DIODE_BENCH,
     limits=("pilot.window.low", "touch.ac"),
     bears=(Bearing(function="vehicle-recognition", within_if_works=0.98, within_if_not=0.1),),
 )

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import parse_quantity
-from coldpin.records.case import Electronics, UnitClass
+from coldpin.records.case import Build, Electronics, UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Joint, Outcome, Reach
 
 JOINED_BELOW = "10 Ω"
 """Under this a meter's reading counts as joined, where the entry states nothing else: above any lead's own resistance,
 below any coil or electronics (common practice, no published source)."""
+
+OPEN_FROM = "10 kΩ"
+"""From this on a reading counts as open where nothing may be joined. Between the two a pair is neither: a burnt contact
+or wet soil lies there, electronics that watch a contact lie above (common practice, no published source)."""
 
 PILOT_PINS = ("CP", "PP")
 POLES = ("L", "N")
@@ -27,6 +31,7 @@ class _Pair:
     plug_pin: str
     connector_pin: str
     joined: bool | None
+    said: str
 
 
 def plug_pins(unit: UnitClass) -> tuple[str, ...]:
@@ -95,10 +100,18 @@ def _resistance(entry: Entry, text: str, where: str) -> float:
 def _read_pair(entry: Entry, plug_pin: str, connector_pin: str, threshold: float) -> _Pair:
     text = entry.pairs.get(f"{plug_pin} > {connector_pin}", "")
     if text in ("joined", "open"):
-        return _Pair(plug_pin, connector_pin, text == "joined")
+        return _Pair(plug_pin, connector_pin, text == "joined", text)
     if not text or text == "cannot tell":
-        return _Pair(plug_pin, connector_pin, None)
-    return _Pair(plug_pin, connector_pin, _resistance(entry, text, f"pair '{plug_pin} > {connector_pin}'") < threshold)
+        return _Pair(plug_pin, connector_pin, None, text or "not recorded")
+    value = _resistance(entry, text, f"pair '{plug_pin} > {connector_pin}'")
+    if value < threshold:
+        return _Pair(plug_pin, connector_pin, True, "joined")
+    # earth to earth is through or not; earth to pilot ends in the generator's own resistance
+    if plug_pin == "PE" and connector_pin in ("PE", *PILOT_PINS):
+        return _Pair(plug_pin, connector_pin, False, "open")
+    if value < parse_quantity(OPEN_FROM, "Ω").value:
+        return _Pair(plug_pin, connector_pin, None, text)
+    return _Pair(plug_pin, connector_pin, False, "open")
 
 
 def read_map(bench: BenchEvidence, entry: Entry) -> tuple[_Pair, ...]:
@@ -139,18 +152,13 @@ def _is_pole_path(pair: _Pair) -> bool:
     return partner(pair.plug_pin) == pair.connector_pin and pair.plug_pin != "PE"
 
 
-def _said(joined: bool | None) -> str:
-    return "not recorded" if joined is None else "joined" if joined else "open"
-
-
 def _joint(pair: _Pair, wanted: str) -> Joint:
-    found = _said(pair.joined)
     return Joint(
         plug_pin=pair.plug_pin,
         connector_pin=pair.connector_pin,
-        found=found,
+        found=pair.said,
         wanted=wanted,
-        right=wanted == "either" or found == wanted,
+        right=wanted == "either" or pair.said == wanted,
     )
 
 
@@ -158,6 +166,11 @@ def _outcome(bad: Iterable[_Pair], unknown: Iterable[_Pair]) -> Outcome:
     if list(bad):
         return Outcome.BEYOND
     return Outcome.UNDECIDED if list(unknown) else Outcome.WITHIN
+
+
+def _doubtful(pairs: Iterable[_Pair]) -> str:
+    listed = (f"plug {pair.plug_pin} to connector {pair.connector_pin} ({pair.said})" for pair in pairs)
+    return f"Neither joined nor open: {', '.join(listed)}."
 
 
 def _names(pairs: Iterable[_Pair]) -> str:
@@ -206,7 +219,7 @@ def _must_be_open(
     sentence = {
         Outcome.WITHIN: good,
         Outcome.BEYOND: f"{bad}: {_names(joined)}.",
-        Outcome.UNDECIDED: f"Not every pair was recorded: {_names(unknown)}.",
+        Outcome.UNDECIDED: _doubtful(unknown),
     }[outcome]
     return Finding(
         id=f"wiring.{name}",
@@ -229,16 +242,21 @@ def _switched(bench: BenchEvidence, entry: Entry, pairs: tuple[_Pair, ...]) -> F
     unknown = [pair for pair in poles if pair.joined is None]
     outcome = _outcome(joined, unknown)
     through = len(joined) == len(poles)
-    boxed = bench.case.unit.electronics not in (Electronics.NONE, Electronics.IN_CONNECTOR)
+    electronics = bench.case.unit.electronics
+    boxed = electronics not in (Electronics.NONE, Electronics.IN_CONNECTOR)
+    opened = tuple(look.id for look in bench.showing("opened"))
+    seen = through and (electronics is Electronics.NONE or (not boxed and bool(opened)))
     remarks = (
         ("Contacts that are closed with no supply may also be welded: the unit has a box that could hold them.",)
         if joined and boxed
+        else ("A connector can hold a contact too: open it before this is said of any unit built like it.",)
+        if through and not seen
         else ()
     )
     if outcome is Outcome.WITHIN:
         sentence = "With no supply every pole is open between plug and connector: something in the lead can switch it."
     elif outcome is Outcome.UNDECIDED:
-        sentence = f"Not every pole was recorded: {_names(unknown)}."
+        sentence = _doubtful(unknown)
     elif through:
         sentence = (
             "Every pole leads straight from plug to connector: the connector's pins are live whenever it is plugged in."
@@ -251,25 +269,25 @@ def _switched(bench: BenchEvidence, entry: Entry, pairs: tuple[_Pair, ...]) -> F
         title="Poles open with no supply",
         statement=sentence,
         outcome=outcome,
-        reach=Reach.SPECIMEN if boxed or not through else Reach.CONSTRUCTION,
+        reach=Reach.CONSTRUCTION if seen else Reach.SPECIMEN,
         functions=("supply-switching",),
         answer={Outcome.WITHIN: "yes", Outcome.BEYOND: "no", Outcome.UNDECIDED: "cannot tell"}[outcome],
-        absence=bool(joined) and not boxed,
-        evidence=(entry.id,),
+        absence=seen,
+        evidence=(entry.id, *(opened if seen else ())),
         joints=tuple(_joint(pair, "open") for pair in poles),
         remarks=remarks,
     )
 
 
-def _order(entry: Entry, pairs: tuple[_Pair, ...]) -> Finding:
+def _order(entry: Entry, pairs: tuple[_Pair, ...], how: str) -> Finding:
     poles = [pair for pair in pairs if _is_pole_path(pair)]
     apart = [pair for pair in poles if pair.joined is False]
     unknown = [pair for pair in poles if pair.joined is None]
     outcome = _outcome(apart, unknown)
     sentence = {
-        Outcome.WITHIN: "With its contacts closed, each pole leads to the pin of its name.",
-        Outcome.BEYOND: f"With its contacts closed, these do not lead to the pin of their name: {_names(apart)}.",
-        Outcome.UNDECIDED: f"Not every pole was recorded: {_names(unknown)}.",
+        Outcome.WITHIN: f"{how}, each pole leads to the pin of its name.",
+        Outcome.BEYOND: f"{how}, these do not lead to the pin of their name: {_names(apart)}.",
+        Outcome.UNDECIDED: _doubtful(unknown),
     }[outcome]
     return Finding(
         id="wiring.order",
@@ -375,10 +393,29 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     closed = bench.matching(Need(shows="wiring map", conditions={"contacts": ("held closed",)}))
     through = next(finding for finding in findings if finding.id == "wiring.switched").answer == "no"
     if closed:
-        findings.append(_order(closed[-1], read_map(bench, closed[-1])))
+        findings.append(_order(closed[-1], read_map(bench, closed[-1]), "With its contacts closed"))
     elif through:
-        findings.append(_order(entry, pairs))
+        findings.append(_order(entry, pairs, "As found, with no supply"))
+    if bench.case.unit.build is Build.FIXED:
+        return tuple(_without_plug(finding) for finding in findings)
     return tuple(findings)
+
+
+def _without_plug(finding: Finding) -> Finding:
+    """Word a finding for a fixed unit, whose map starts at the terminals of its supply."""
+    said = finding.statement
+    for portable, fixed in _FIXED_WORDS:
+        said = said.replace(portable, fixed)
+    return replace(finding, statement=said)
+
+
+_FIXED_WORDS = (
+    ("The plug's earth pin", "The earth terminal of the supply"),
+    ("whenever it is plugged in", "whenever it has its supply"),
+    ("between plug and", "between the supply's terminals and"),
+    ("from plug to", "from the supply's terminals to"),
+    ("plug ", "supply terminal "),
+)
 
 
 NEED = Need(shows="wiring map", conditions={"contacts": ("as found", "")})
@@ -399,8 +436,8 @@ CHECK = Check(
                 "and note what it reads."
             ),
             (
-                "Hold one lead to a plug pin, the other to each connector pin in turn; write down joined, open or "
-                "the resistance."
+                "Hold one lead to a plug pin (a fixed unit: a terminal of its supply), the other to each connector pin "
+                "in turn; write down joined, open or the resistance."
             ),
             "Do so for every plug pin; then once more in the other polarity, as electronics may show a diode.",
             (
@@ -411,6 +448,10 @@ CHECK = Check(
         hold_points=(
             "No power if the earth is open.",
             "No power if anything of the mains is joined to earth or to the pilot.",
+            (
+                "A pole that leads straight through makes the connector's pins live: no mains unless the connector is "
+                "in an insulating holder."
+            ),
         ),
         repeats=1,
         transfers=(

@@ -10,7 +10,7 @@ from coldpin.simulator.brackwater import VirtualSpecimen
 
 MARTA, PIET = "Marta Lund", "Piet Harrow"
 RCD = "Own socket behind a 30 mA residual-current device, its button pressed today; Piet at the switch."
-DEAD = "Plug in the lock box, key with Piet."
+DEAD = "Plug on the bench before us, no socket within reach."
 FULL_SCALE: Mapping[str, str] = {"full scale": "40 V"}
 """What the screen of either scope was set to."""
 

@@ -44,9 +44,15 @@ def conclude(
         may_not_say=_may_not_say(case, found, judged, open_checks),
         decisive=tuple(finding.id for finding in decisive),
         done_well=tuple(
-            _sentence(case, finding) for finding in found if finding.outcome is Outcome.WITHIN and not finding.remarks
+            _sentence(case, finding)
+            for finding in found
+            if finding.outcome is Outcome.WITHIN and not finding.remarks and finding.id not in _TELLS_ONLY
         ),
     )
+
+
+_TELLS_ONLY = ("coding.band", "pilot-meaning.zone")
+"""What these findings tell is no merit: a lead may well say 32 A that bears 16 A."""
 
 
 def _name(case: CaseDescription) -> str:
@@ -64,7 +70,15 @@ def _of(case: CaseDescription, reach: Reach | None) -> str:
 
 
 def _sentence(case: CaseDescription, finding: Finding) -> Sentence:
-    return Sentence(text=_of(case, finding.reach) + finding.statement, basis=_basis(finding), findings=(finding.id,))
+    return Sentence(text=_reached(case, finding), basis=_basis(finding), findings=(finding.id,))
+
+
+def _reached(case: CaseDescription, finding: Finding) -> str:
+    """Say what holds by construction of every unit, and the number of the one that was measured."""
+    number = finding.statement.removeprefix(finding.plain).strip()
+    if finding.reach is Reach.CONSTRUCTION and finding.quantity is not None and finding.plain and number:
+        return f"{_of(case, Reach.CONSTRUCTION)}{finding.plain} {_of(case, Reach.SPECIMEN)}{number}"
+    return _of(case, finding.reach) + finding.statement
 
 
 def _function_sentence(case: CaseDescription, function: ProtectiveFunction) -> Sentence:
@@ -97,11 +111,10 @@ def _headline(
 ) -> Sentence:
     name = _name(case)
     if decisive:
-        first = decisive[0]
         reasons = " ".join(dict.fromkeys(finding.plain or finding.statement for finding in decisive))
         return Sentence(
             text=f"{name}: advised against. {reasons}",
-            basis=_basis(first),
+            basis=Basis.INFERRED,
             findings=tuple(finding.id for finding in decisive),
         )
     wanting = [f for f in functions if f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]

@@ -172,6 +172,7 @@ def test_without_a_statement_each_figure_says_so() -> None:
         assert figure is not None
         assert figure.why == "accuracy of the instrument not stated, so not included"
         assert 0.0 < (figure.u or 0.0) < 0.02
+        assert str(figure.as_json()["why"]).startswith(figure.why)
     assert run.frequency_hz is not None
     assert run.frequency_hz.why == "accuracy of the timebase not stated, so not included"
     assert run.offered_current_a is not None

@@ -32,6 +32,7 @@ REFUSED: dict[str, tuple[tuple[str, ...], dict[str, Any], type[InputError], str]
     "future": (("1 Ω",), {"made": NOW + timedelta(days=2)}, CaseError, "lies more than a day after it was recorded"),
     "nobody": (("1 Ω",), {"who": "  "}, CaseError, "nobody is named"),
     "no reading": ((), {}, CaseError, r"no reading is given: write at least one, with its unit \(Ω\)"),
+    "too many": (("1 Ω",) * 1001, {}, CaseError, "1001 readings; 1000 are taken: file them as a capture"),
     "no number": (("1 Ω", "low"), {}, QuantityTextError, "entry 'earth resistance': reading 2: "),
     "wrong unit": (("3 V",), {}, UnitError, "reading 1: "),
     "two values in one": (("1,234 Ω",), {}, QuantityTextError, "reading 1: "),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 from collections.abc import Callable, Sequence
 from datetime import timedelta
 
@@ -219,10 +220,10 @@ honest = st.lists(st.tuples(st.none() | st.integers(0, 100), st.booleans()), min
 
 
 @given(anything, st.randoms(use_true_random=False))
-def test_the_order_in_which_files_are_found_does_not_matter(entries: list[Entry], chance: object) -> None:
+def test_the_order_in_which_files_are_found_does_not_matter(entries: list[Entry], chance: random.Random) -> None:
     """What two benches wrote joins to the same, whichever folder is read first."""
     shuffled = list(entries)
-    chance.shuffle(shuffled)  # type: ignore[attr-defined]
+    chance.shuffle(shuffled)
 
     assert effective(shuffled) == effective(entries)
 

@@ -143,6 +143,9 @@ WRONG = {
         MINIMAL + b'[[constants]]\nid = "a"\nsource = "b"\nmaximum = nan\n',
         r"case\.toml: constants\.0\.maximum is nan: write a number",
     ),
+    "nested less deep": (b"a = " + b"[" * 150 + b"]" * 150, "nested deeper than 100 levels"),
+    "a key without end": (b'b = "1"\n' + b"a." * 20_000 + b"a = 1", "line 2: a key of more than 100 parts"),
+    "a quoted key without end": (b"a = {" + b'"x" . ' * 20_000 + b"a = 1}", "line 1: a key of more than 100 parts"),
     "nested deep": (b"a = " + b"[" * 50_000, "not readable as TOML"),
     "a number of 5000 digits": (b"a = " + b"9" * 5_000, "not readable as TOML"),
 }
@@ -216,6 +219,32 @@ def test_an_edit_changes_one_value_and_keeps_all_comments(key: str, old: object,
 def test_a_value_that_is_there_already_is_no_conflict() -> None:
     """Two who mean the same do not disturb each other; the file is not rewritten."""
     assert edit_description(MINIMAL, "title", "an earlier title", "Skerrow 16") == MINIMAL
+
+
+def test_many_dots_in_a_text_are_no_key() -> None:
+    """Only names joined by dots are."""
+    dotted = b'question = "' + b"a.b. " * 500 + b"......" * 500 + b'"\n'
+
+    assert parse_description(dotted + MINIMAL).question.startswith("a.b. ")
+
+
+def test_a_row_is_as_seen_whether_or_not_its_defaults_are_written() -> None:
+    """What an editor holds is a record with every field; the file may leave some out."""
+    rows = b'[[alternatives]]\nname = "a"\nprice = "90 GBP"\n'
+    seen = parse_description(MINIMAL + rows).alternatives
+    wanted = (*seen, Alternative(name="b", price="70 GBP"))
+
+    assert edit_description(MINIMAL + rows, "alternatives", seen, seen) == MINIMAL + rows
+    assert parse_description(edit_description(MINIMAL + rows, "alternatives", seen, wanted)).alternatives == wanted
+
+
+def test_an_edit_may_mend_a_description_that_is_not_valid() -> None:
+    """The value that is wrong is seen as it stands."""
+    wrong = MINIMAL.replace(b"mode = 2", b"mode = 7")
+
+    assert edit_description(wrong, "unit.charging_mode", 7, 2) == MINIMAL
+    with pytest.raises(ConflictError, match="is 7 by now"):
+        edit_description(wrong, "unit.charging_mode", 3, 2)
 
 
 def test_a_key_is_taken_out_and_stays_out() -> None:

@@ -145,6 +145,7 @@ BROKEN = {
     "NaN": (b'{"format": "coldpin.entry/1", "size": NaN}', "NaN is not a number"),
     "an infinity": (b'{"format": "coldpin.entry/1", "size": -Infinity}', "-Infinity is not a number"),
     "nested deep": (b'{"a":' * 100_000, "not readable as JSON"),
+    "nested less deep": (b'{"a":' * 500 + b"1" + b"}" * 500, "nested deeper than 100 levels"),
     "a number of 5000 digits": (b'{"format": ' + b"9" * 5000 + b"}", "not readable as JSON"),
     "an unknown key": (b'{"format": "coldpin.entry/1", "rating": 3}', "unknown key 'rating'"),
     "keys missing": (b'{"format": "coldpin.entry/1"}', "is missing: add it (and 5 more)"),
@@ -284,6 +285,7 @@ def test_what_is_no_plain_file_is_told_and_not_read(case: Case, make: Callable[.
     if hasattr(os, "mkfifo"):
         os.mkfifo(folder / "e-pipe.json")
     (folder / "f-\udcff.json").write_bytes(b"{}")
+    (folder / "g-\udcff.json").symlink_to(secret)
 
     loaded = case.entries()
 
@@ -297,7 +299,8 @@ def test_what_is_no_plain_file_is_told_and_not_read(case: Case, make: Callable[.
         assert "is a named pipe" in told["entries/e-pipe.json"]
     assert "f-\\udcff.json" in next(where for where in told if "f-" in where)
     for problem in loaded.problems:
-        f"{problem.where}: {problem.what}".encode()
+        assert str(tmp_path) not in problem.what
+        assert f"{problem.where}: {problem.what}".encode()
 
 
 def test_a_case_without_its_empty_folders_is_a_case(case: Case, make: Callable[..., Entry]) -> None:
@@ -319,8 +322,14 @@ def test_many_entries_load(case: Case, make: Callable[..., Entry]) -> None:
     for number in range(500):
         moment = datetime(2026, 3, 14, tzinfo=UTC) + timedelta(seconds=number)
         entry = dataclasses.replace(template, id=entry_id(moment))
-        plain = {"format": ENTRY_FORMAT, "id": entry.id, "kind": "reading", "shows": entry.shows, "who": "Ada"}
-        plain |= {"made": entry.made, "recorded": entry.recorded, "readings": ["0.1 Ω"]}  # type: ignore[dict-item]
+        plain: dict[str, object] = {
+            "format": ENTRY_FORMAT,
+            "id": entry.id,
+            "kind": "reading",
+            "shows": entry.shows,
+            "who": "Ada",
+        }
+        plain |= {"made": entry.made, "recorded": entry.recorded, "readings": ["0.1 Ω"]}
         (case.folder / "entries" / f"{entry.id}.json").write_text(json.dumps(plain), encoding="utf-8")
 
     loaded = case.entries()

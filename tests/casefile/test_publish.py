@@ -131,10 +131,11 @@ def test_a_private_entry_is_not_published(case: Case, assessment: Assessment, ma
 @pytest.mark.parametrize(
     "leak",
     [
+        {"style.css": b"{ order 4711-0815 }"},
         {"report.html": b"<p>bought with order &#52;711-0815</p>"},
         {"report.html": b"<p>bought</p>", "notes.json": b'{"a": ["order 4711-0815"]}'},
     ],
-    ids=["page", "json"],
+    ids=["style", "page", "json"],
 )
 def test_the_words_of_a_private_entry_are_found_in_what_is_published(
     case: Case, assessment: Assessment, make: Callable[..., Entry], leak: dict[str, bytes]

@@ -18,6 +18,9 @@ ANSWERS = ("yes", "no", "cannot tell")
 LONGEST_TEXT = 20_000
 """Characters in one text of an entry; what is longer is a document to be filed as evidence."""
 
+MOST_READINGS = 1000
+"""Readings in one entry; more than that were not written down by hand."""
+
 ID = re.compile(r"[0-9]{8}T[0-9]{9}Z-[0-9a-hjkmnp-tv-z]{10}")
 """UTC date and time to the millisecond, then ten random characters: sorts by time, is safe as a file name."""
 
@@ -256,6 +259,8 @@ _FORMS = {
 def _check_readings(entry: Entry, shown: Showing, where: str) -> None:
     if not entry.readings:
         raise CaseError(f"{where}: no reading is given: write at least one, with its unit ({shown.unit})")
+    if len(entry.readings) > MOST_READINGS:
+        raise CaseError(f"{where}: {len(entry.readings)} readings; {MOST_READINGS} are taken: file them as a capture")
     for number, text in enumerate(entry.readings, start=1):
         with told_at(f"{where}: reading {number}"):
             parse_reading(text, shown.unit)

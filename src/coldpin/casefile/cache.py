@@ -80,7 +80,7 @@ class Cache:
         key : str
             From :func:`cache_key`.
         arrays : mapping of str to array
-            Numbers, truth values or text; never objects.
+            Of any shape: numbers, truth values or text; never objects.
 
         Returns
         -------

@@ -121,9 +121,9 @@ def edit_description(data: bytes, key: str, old: object, new: object, *, where: 
     """
     current = value_at(parse_toml(data, where=where), key)
     wanted = _plain(new)
-    if current == wanted or (current is ABSENT and new is None):
+    if _is(wanted, current, key, data, where):
         return data
-    if not _as_seen(current, _plain(old), key, data, where):
+    if not _is(_plain(old), current, key, data, where):
         now = "not there" if current is ABSENT else repr(current)
         raise ConflictError(
             f"{where}: {key} was {_plain(old)!r} when the edit began and is {now} by now; "
@@ -134,13 +134,15 @@ def edit_description(data: bytes, key: str, old: object, new: object, *, where: 
     return changed
 
 
-def _as_seen(current: Any, old: Any, key: str, data: bytes, where: str) -> bool:
-    if current is not ABSENT:
-        return bool(current == old)
-    if old is None:
+def _is(value: Any, current: Any, key: str, data: bytes, where: str) -> bool:
+    """Say whether a value is what the file has, as written or with what is left out at its default."""
+    if value == current or (value is None and current is ABSENT):
         return True
-    # What is not written has its default, and that is what the editor saw.
-    return bool(value_at(to_plain(parse_description(data, where=where)), key) == old)
+    try:
+        described = value_at(to_plain(parse_description(data, where=where)), key)
+    except CaseError:
+        return False  # the edit may be what mends the file
+    return bool(_plain(described) == value)
 
 
 def _plain(value: object) -> Any:
@@ -149,8 +151,10 @@ def _plain(value: object) -> Any:
             return value.value
         case tuple() | list():
             return [_plain(item) for item in value]
+        case dict():
+            return {key: _plain(item) for key, item in value.items() if item is not None}
         case _ if dataclasses.is_dataclass(value) and not isinstance(value, type):
-            return {key: item for key, item in to_plain(value).items() if item is not None}
+            return _plain(to_plain(value))
         case _:
             return value
 

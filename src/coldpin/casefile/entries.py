@@ -11,7 +11,16 @@ from pathlib import Path
 
 from coldpin.casefile.acceptance import ID, check_entry, parse_instant
 from coldpin.casefile.storage import write_new
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, names_in, parse_json, read_regular, require_folder
+from coldpin.casefile.untrusted import (
+    MAXIMUM_TEXT,
+    check_plain,
+    names_in,
+    parse_json,
+    printable,
+    problem,
+    read_regular,
+    require_folder,
+)
 from coldpin.errors import CaseError, ColdpinError, InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
@@ -144,8 +153,10 @@ def new_entry(
 
     Raises
     ------
+    CaseError
+        The kind is not known, the time has no zone, or a field is not as it must be.
     InputError
-        It is not as :func:`coldpin.casefile.acceptance.check_entry` asks.
+        It is not as :func:`coldpin.casefile.acceptance.check_entry` asks in another way.
     """
     try:
         known_kind = EntryKind(kind)
@@ -238,7 +249,7 @@ def load_entries(folder: Path) -> Loaded:
         try:
             reading.take(name, _read_entry(folder / name))
         except (ColdpinError, RecursionError) as error:
-            reading.problems.append(Problem(where=f"entries/{_shown(name)}", what=str(error)))
+            reading.problems.append(problem(f"entries/{name}", error, root=folder.parent))
     return reading.result()
 
 
@@ -294,7 +305,7 @@ class _Reading:
     problems: list[Problem] = field(default_factory=list)
 
     def take(self, name: str, entry: Entry) -> None:
-        where = f"entries/{_shown(name)}"
+        where = f"entries/{printable(name)}"
         own_name = f"{entry.id}.json"
         if name != own_name:
             self.problems.append(
@@ -307,7 +318,7 @@ class _Reading:
         kept, dropped = ((name, entry), earlier) if name == own_name else (earlier, (name, entry))
         self.by_id[entry.id] = kept
         what = _COPY if kept[1] == dropped[1] else _OTHER
-        self.problems.append(Problem(where=f"entries/{_shown(dropped[0])}", what=what.format(_shown(kept[0]))))
+        self.problems.append(Problem(where=f"entries/{printable(dropped[0])}", what=what.format(printable(kept[0]))))
 
     def result(self) -> Loaded:
         sound, aside = [], []
@@ -317,7 +328,7 @@ class _Reading:
             except InputError as error:
                 aside.append(entry)
                 self.problems.append(
-                    Problem(where=f"entries/{_shown(name)}", what=f"{error}; it is kept but not used: correct it")
+                    Problem(where=f"entries/{printable(name)}", what=f"{error}; it is kept but not used: correct it")
                 )
             else:
                 sound.append(entry)
@@ -351,8 +362,3 @@ def _without_defaults(plain: dict[str, object]) -> dict[str, object]:
     return {
         key: value for key, value in plain.items() if value not in ("", False, None) and value != [] and value != {}
     }
-
-
-def _shown(name: str) -> str:
-    """Return a file name as it may be printed: names are bytes on some systems, and need not be text."""
-    return name.encode("utf-8", "backslashreplace").decode()

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder
-from coldpin.casefile.untrusted import names_in, open_regular, require_folder
+from coldpin.casefile.untrusted import names_in, open_regular, printable, problem, require_folder
 from coldpin.errors import CaseError, ColdpinError, StorageError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry, EvidenceFile
@@ -184,13 +184,13 @@ def check_evidence(
         try:
             _require_same(evidence_path(folder, file), file.sha256)
         except ColdpinError as error:
-            problems.append(Problem(where=f"evidence/{_printable(name)}", what=str(error)))
+            problems.append(problem(f"evidence/{name}", error, root=folder.parent))
         done += file.size
         if progress is not None:
             progress(min(1.0, done / total))
     unnamed = (name for name in names_in(folder) if name not in files)
     told = "is named by no entry: add it to the case, or move it out"
-    return (*problems, *(Problem(where=f"evidence/{_printable(name)}", what=told) for name in unnamed))
+    return (*problems, *(Problem(where=f"evidence/{printable(name)}", what=told) for name in unnamed))
 
 
 def _already_filed(folder: Path, sha256: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import html
 import json
@@ -13,7 +14,7 @@ from pathlib import Path
 
 from coldpin.casefile.changes import changes_since
 from coldpin.casefile.storage import make_folder, place_folder
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, parse_json, read_regular, require_folder, walk
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, parse_json, problem, read_regular, require_folder, walk
 from coldpin.errors import CaseError
 from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.entry import Entry
@@ -164,7 +165,8 @@ def changes_in(issued: Path, assessment: Assessment) -> tuple[str, ...]:
         data = read_regular(issued / last / ASSESSMENT, limit=MAXIMUM_PUBLISHED)
         previous = from_json(Assessment, data, where=f"issued/{last}/{ASSESSMENT}")
     except CaseError as error:
-        return (f"Issue {last} cannot be compared with this one: {error}.",)
+        why = problem(last, error, root=issued.parent).what
+        return (f"Issue {last} cannot be compared with this one: {why}.",)
     return changes_since(previous, assessment)
 
 
@@ -228,7 +230,7 @@ def check_issues(issued: Path) -> tuple[Problem, ...]:
         try:
             problems += _check_issue(issued, number)
         except CaseError as error:
-            problems.append(Problem(where=f"issued/{number}", what=str(error)))
+            problems.append(problem(f"issued/{number}", error, root=issued.parent))
     return tuple(problems)
 
 
@@ -328,7 +330,7 @@ def _strings(record: object) -> list[str]:
 def _readable(data: bytes) -> str:
     """Return what a person reads in a file; a PDF shows nothing here, but is made from the same record."""
     text = data.decode("utf-8", "ignore")
-    if text.lstrip().startswith("{"):
+    with contextlib.suppress(ValueError, RecursionError):
         return "\n".join(_strings(json.loads(text)))
     return html.unescape(text)
 

@@ -16,13 +16,7 @@ from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.dialects import keep_dialect, load_dialect
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
-from coldpin.casefile.untrusted import (
-    MAXIMUM_TEXT,
-    check_plain,
-    decode_text,
-    names_in,
-    read_regular,
-)
+from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, names_in, problem, read_regular
 from coldpin.errors import CaseError, ColdpinError, ConflictError, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
@@ -102,7 +96,7 @@ class Shelf:
                 case.description()
                 cases.append(case)
             except ColdpinError as error:
-                problems.append(Problem(where=name, what=str(error)))
+                problems.append(problem(name, error, root=self.folder))
         return ShelvedCases(cases=tuple(cases), problems=tuple(problems))
 
     def instruments(self) -> Mapping[str, Instrument]:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
 from datetime import date, time
 from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from coldpin.casefile.untrusted import check_plain, decode_text
+from coldpin.casefile.untrusted import MAXIMUM_DEPTH, check_plain, decode_text, require_shallow
 from coldpin.errors import CaseError
 
 ABSENT = object()
@@ -19,6 +18,8 @@ ABSENT = object()
 
 _BARE_LINE_END = re.compile(r"(?<!\r)\n")
 _PLACE = re.compile(r" \(at (?P<place>[^)]*)\)$")
+_NUMBER = re.compile(r"[0-9]{1,6}")
+_KEY_PART = re.compile(r"(?P<name>[\w-]+|\"[^\"\n]*\"|'[^'\n]*')|(?P<dot>\.)|[ \t]+|(?P<other>.|\n)")
 _QUOTED = re.compile(r"\"\"\".*?\"\"\"|'''.*?'''|\"(?:\\.|[^\"\\])*\"|'[^']*'", re.DOTALL)
 
 
@@ -43,6 +44,7 @@ def parse_toml(data: bytes, *, where: str) -> dict[str, Any]:
         It is not UTF-8 or not TOML (the message gives line and column), or holds what cannot be printed.
     """
     text = decode_text(data, where=where)
+    _refuse_endless_key(text, where)
     try:
         plain = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -53,6 +55,7 @@ def parse_toml(data: bytes, *, where: str) -> dict[str, Any]:
         raise CaseError(f"{where}, {place}: not TOML ({reason[:1].lower()}{reason[1:]}): mend this line") from error
     except (RecursionError, ValueError) as error:
         raise CaseError(f"{where}: not readable as TOML ({error}): mend or restore the file") from error
+    require_shallow(plain, where=where)
     check_plain(plain, where=where)
     texts = _dates_as_text(plain)
     assert isinstance(texts, dict)
@@ -109,7 +112,7 @@ def value_at(plain: Any, key: str) -> Any:
     for step in key.split("."):
         if isinstance(plain, dict) and step in plain:
             plain = plain[step]
-        elif isinstance(plain, Sequence) and not isinstance(plain, str) and step.isdecimal() and int(step) < len(plain):
+        elif isinstance(plain, list) and _NUMBER.fullmatch(step) and int(step) < len(plain):
             plain = plain[int(step)]
         else:
             return ABSENT
@@ -164,6 +167,18 @@ def with_value(data: bytes, key: str, new: object, *, where: str) -> bytes:
         raise CaseError(f"{where}: {key!r} cannot be set ({error}): check the key, or edit the file by hand") from error
 
 
+def _refuse_endless_key(text: str, where: str) -> None:
+    """Refuse a key of very many parts before the parser, whose time grows with the cube of their number, sees it."""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.count(".") <= MAXIMUM_DEPTH:
+            continue
+        parts = 0
+        for token in _KEY_PART.finditer(line):
+            parts = 0 if token["other"] else parts + bool(token["dot"])
+            if parts > MAXIMUM_DEPTH:
+                raise CaseError(f"{where}, line {number}: a key of more than {MAXIMUM_DEPTH} parts: mend this line")
+
+
 def _table_at(document: Any, steps: list[str], key: str, where: str) -> Any:
     table = document
     for step in steps:
@@ -182,9 +197,9 @@ def _index(table: Any, step: str) -> str | int:
 def _extended(table: Any, last: str, new: object) -> bool:
     """Append what is new at the end of a list, so that comments between its lines stay."""
     old = table.get(last) if isinstance(table, dict) else None
-    if not isinstance(old, list) or not isinstance(new, (list, tuple)) or isinstance(old, tomlkit.items.AoT):
+    if not isinstance(old, tomlkit.items.Array) or not isinstance(new, (list, tuple)):
         return False
-    if len(new) < len(old) or list(new[: len(old)]) != old.unwrap():  # type: ignore[attr-defined]
+    if len(new) < len(old) or list(new[: len(old)]) != old.unwrap():
         return False
     for value in new[len(old) :]:
         old.append(value)

@@ -16,9 +16,13 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from coldpin.errors import CaseError, StorageError
+from coldpin.records.assessment import Problem
 
 MAXIMUM_TEXT = 1 << 20
 """Largest text file of a case that is read: descriptions and entries are small, evidence is not text. [bytes]"""
+
+MAXIMUM_DEPTH = 100
+"""Deepest nesting that is read; our own files have fewer than ten levels."""
 
 _ALLOWED_CONTROLS = "\n\t"
 
@@ -216,9 +220,38 @@ def parse_json(data: bytes, *, where: str) -> dict[str, Any]:
         raise CaseError(f"{where}, line {error.lineno}, column {error.colno}: not JSON ({error.msg})") from error
     except (ValueError, RecursionError) as error:
         raise CaseError(f"{where}: not readable as JSON ({error})") from error
+    require_shallow(plain, where=where)
     if not isinstance(plain, dict):
         raise CaseError(f"{where}: holds {type(plain).__name__}, not a JSON object")
     return plain
+
+
+def require_shallow(plain: object, *, where: str) -> None:
+    """Refuse what is nested deeper than anything of ours, so that what follows may go down by recursion.
+
+    Parameters
+    ----------
+    plain : object
+        Dicts, lists, texts and numbers.
+    where : str
+        The file, for a message.
+
+    Raises
+    ------
+    CaseError
+        It is nested deeper than :data:`MAXIMUM_DEPTH`.
+    """
+    level: list[object] = [plain]
+    for _ in range(MAXIMUM_DEPTH):
+        level = [
+            inner
+            for outer in level
+            if isinstance(outer, (dict, list))
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+        ]
+        if not level:
+            return
+    raise CaseError(f"{where}: nested deeper than {MAXIMUM_DEPTH} levels: this is not what belongs here")
 
 
 def check_plain(plain: object, *, where: str) -> None:
@@ -291,6 +324,56 @@ def walk(plain: object, place: str = "") -> Iterator[tuple[str, object]]:
                 yield from walk(getattr(plain, field.name), f"{place}.{field.name}" if place else field.name)
         case _:
             yield place or "the whole", plain
+
+
+def problem(where: str, error: Exception, *, root: Path) -> Problem:
+    """Say as a problem what an error says, with paths as they are seen from the folder it is about.
+
+    A problem is printed in reports: where the case lies on somebody's disk is nobody's business, and a file name that
+    is no text must not stop the printing.
+
+    Parameters
+    ----------
+    where : str
+        The file or folder, as seen from ``root``.
+    error : Exception
+        What was raised.
+    root : Path
+        The case's or the shelf's folder.
+
+    Returns
+    -------
+    Problem
+        The problem.
+
+    Examples
+    --------
+    >>> error = CaseError("/home/ada/case/entries/x.json is a link")
+    >>> problem("entries/x.json", error, root=Path("/home/ada/case")).what
+    'entries/x.json is a link'
+    """
+    return Problem(where=printable(where), what=printable(str(error).replace(f"{root}{os.sep}", "")))
+
+
+def printable(name: str) -> str:
+    r"""Return a file name as it may be printed: names are bytes on some systems, and need not be text.
+
+    Parameters
+    ----------
+    name : str
+        As the system gives it.
+
+    Returns
+    -------
+    str
+        With escapes for what is no text.
+
+    Examples
+    --------
+    >>> print(printable("a" + chr(0xDCFF)))
+    a\udcff
+    """
+    return name.encode("utf-8", "backslashreplace").decode()
 
 
 def _unopened(path: Path, error: OSError) -> str:

@@ -149,3 +149,15 @@ def test_a_resistor_in_no_band_is_beyond(reading: str) -> None:
     one = entry("coding resistance", readings=(reading,), instrument="meter")
 
     assert offered_current.run_coding(evidence(one))[0].outcome is Outcome.BEYOND
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("reading", "outcome"), [("229.6 V", Outcome.WITHIN), ("0.4 V", Outcome.BEYOND)])
+def test_a_unit_must_switch_on_for_a_vehicle_that_asks(reading: str, outcome: Outcome) -> None:
+    """A dead unit stays off in every test for staying off: the positive control tells it from a careful one."""
+    nothing = entry("output with nothing connected", readings=("0.4 V",), instrument="meter")
+    asked = entry("output in state C", name="e2", readings=(reading,), instrument="meter")
+    found = {finding.id: finding for finding in live_pins.run_uncoupled(evidence(nothing, asked))}["live-pins.state-c"]
+
+    assert found.outcome is outcome
+    assert not found.absence

@@ -240,6 +240,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "insulation": entry("mains to pilot insulation", name="e4", readings=("350 MΩ",), instrument="tester"),
         "nothing": entry("output with nothing connected", name="e5", readings=("1.2 V",), instrument="meter"),
         "state b": entry("output in state B", name="e6", readings=("1.3 V",), instrument="meter"),
+        "state c": entry("output in state C", name="e9", readings=("229.6 V",), instrument="meter"),
         "diode": entry("output with the diode shorted", name="e7", readings=("1.3 V",), instrument="meter"),
         "coding": entry("coding resistance", name="e8", readings=("680 Ω",), instrument="meter"),
     }
@@ -247,7 +248,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
     return evidence(*(one for name, one in entries.items() if name != without), captures=captures)
 
 
-WHOLE = ("map", "closed", "earth", "insulation", "nothing", "state b", "diode", "coding", "capture")
+WHOLE = ("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture")
 
 
 @pytest.mark.independent("virtual unit of nominal parts and plain readings of a sound lead")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always, with_pilot
-from coldpin.checks.evidence import BenchEvidence, highest, readings
+from coldpin.checks.evidence import BenchEvidence, highest, lowest, readings
 from coldpin.checks.judging import judged, placed
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
@@ -44,6 +44,8 @@ NOT_READY = _Situation(
     decisive=False,
     live="The pins are live although the vehicle does not ask for power.",
 )
+ASKED = "output in state C"
+
 NO_DIODE = _Situation(
     word="output with the diode shorted",
     name="diode-shorted",
@@ -138,7 +140,7 @@ def _reach(bench: BenchEvidence, situation: _Situation) -> Reach:
 
 
 def run_uncoupled(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the voltage at the pins with nothing connected and, where it was read, in state B.
+    """Judge the voltage at the pins with nothing connected and, where they were read, in states B and C.
 
     Parameters
     ----------
@@ -148,7 +150,7 @@ def run_uncoupled(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One or two findings.
+        One to three findings.
 
     Raises
     ------
@@ -160,7 +162,56 @@ def run_uncoupled(bench: BenchEvidence) -> tuple[Finding, ...]:
         entries = bench.showing(situation.word)
         if entries:
             findings.append(_judge(bench, entries[-1], situation, "live-pins"))
-    return tuple(findings)
+    energised = judge_energised(bench)
+    return (*findings, energised) if energised else tuple(findings)
+
+
+def judge_energised(bench: BenchEvidence) -> Finding | None:
+    """Judge whether the unit does switch on for a vehicle that asks: else a dead unit would pass for a careful one.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    Finding or None
+        None where the output in state C was not read.
+
+    Raises
+    ------
+    CaseError
+        A reading cannot be read.
+    """
+    entries = bench.showing(ASKED)
+    if not entries:
+        return None
+    found = readings(bench, entries[-1])
+    touch = bench.book.limit("touch.ac")
+    limit = replace(
+        touch, title="above this the output counts as switched on", minimum=touch.maximum, nominal=None, maximum=None
+    )
+    finding = judged(
+        Finding(
+            id="live-pins.state-c",
+            check="live-pins",
+            title="Voltage in state C",
+            statement="",
+            outcome=Outcome.UNDECIDED,
+            reach=Reach.SPECIMEN,
+            functions=("supply-switching", "vehicle-recognition"),
+            evidence=(entries[-1].id,),
+            worst_of=len(found),
+            remarks=("The positive control: a unit that never switches on would pass every test for staying off.",),
+        ),
+        lowest(found).quantity,
+        limit,
+    )
+    answer = {Outcome.WITHIN: "yes", Outcome.BEYOND: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
+    return replace(
+        placed("With a vehicle that asks for power, the voltage at the connector's pins", finding), answer=answer
+    )
 
 
 def judge_diode_shorted(bench: BenchEvidence) -> Finding | None:

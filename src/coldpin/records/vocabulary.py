@@ -77,6 +77,14 @@ _SHOWINGS = (
         conditions={"supply": "'mains' or 'extra-low voltage'"},
     ),
     Showing(
+        word="output in state C",
+        meaning="voltage at the connector's power pins while the vehicle simulator, diode and all, asks for power",
+        recorded_as="readings",
+        unit="V",
+        measures="voltage",
+        conditions={"supply": "'mains' or 'extra-low voltage'"},
+    ),
+    Showing(
         word="output with the diode shorted",
         meaning="voltage at the connector's power pins while the vehicle simulator asks for power, its diode shorted",
         recorded_as="readings",

@@ -262,6 +262,7 @@ def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
     at_pins = {
         "output with nothing connected": output_voltage(specimen.unit, sound, "A"),
         "output in state B": output_voltage(specimen.unit, sound, "B"),
+        "output in state C": output_voltage(specimen.unit, sound, "C"),
         "output with the diode shorted": output_voltage(specimen.unit, shorted, "C"),
     }
     return {

@@ -166,6 +166,14 @@ DUNMARR = CaseStory(
             instrument="multimeter",
             supply="230.2 V",
         ),
+        Read(
+            at="15:47",
+            shows="output in state C",
+            note="Vehicle simulator on C with its diode, in its box: the contacts close.",
+            conditions={"supply": "mains"},
+            instrument="multimeter",
+            supply="230.2 V",
+        ),
         Captured(
             at="15:52",
             shows="pilot capture",

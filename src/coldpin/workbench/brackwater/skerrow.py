@@ -186,6 +186,14 @@ SKERROW = CaseStory(
             instrument="multimeter",
             supply="231.4 V",
         ),
+        Read(
+            at="13:30",
+            shows="output in state C",
+            note="Vehicle simulator on C with its diode, in its box: the contacts close.",
+            conditions={"supply": "mains"},
+            instrument="multimeter",
+            supply="231.4 V",
+        ),
         Captured(
             at="13:36",
             shows="pilot capture",

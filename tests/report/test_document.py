@@ -9,7 +9,7 @@ from functools import cache
 import pytest
 
 from coldpin.records.assessment import Assessment
-from coldpin.records.finding import Outcome, Standing
+from coldpin.records.finding import Joint, Outcome, Standing
 from coldpin.report import Document, Issue, build_document
 from coldpin.report.document import (
     Block,
@@ -96,14 +96,16 @@ def test_the_front_page_answers_first() -> None:
     assert [b.kind for b in front if isinstance(b, Callout)] == [CalloutKind.DECISIVE, CalloutKind.NOTE]
     assert states == [Sign.SHOWN_ABSENT, Sign.SHOWN, Sign.FAULTY, Sign.FAULTY, Sign.SHOWN_ABSENT, Sign.NOT_SHOWN]
     assert "Not tested (1): Residual current." in words(front)
-    assert "coldpin certifies nothing" in words(front)
+    assert "coldpin 0.1.0, which certifies nothing" in words(front)
 
 
 @pytest.mark.hand("of the sample's findings with a limit and an outcome, one of seven rests on a standard in hand")
 def test_the_front_page_counts_limits_that_are_not_from_the_standard() -> None:
     """It says how many findings rest on a limit as known, and how it is known."""
     assert "6 of 7 findings with a number rest on limits as we know them" in said(SAMPLE)
-    assert "1 common practice, 1 from memory, 4 read in a public text" in said(SAMPLE)
+    assert "1 common practice, 1 from memory, 3 read in a public text, 1 set by the plate of the specimen" in said(
+        SAMPLE
+    )
 
 
 def test_where_all_limits_are_from_the_standard_it_says_so() -> None:
@@ -132,18 +134,18 @@ def test_a_finding_gives_all_that_it_rests_on() -> None:
 
     for part in (
         "offer.plug",
-        "beyond the value lies outside the limit as known to us; it decides alone",
+        "beyond the value lies outside the limit set by the plate of the specimen; it decides alone",
         "20.10 A ± 0.24 A",
         "95 % interval 19.86 A to 20.34 A",
         "at most 16 A",
         "marking on the plug (set by the plate of the specimen)",
-        "standing “read”",
+        "standing “read”: set by the plate of the specimen, not by a standard",
         "PLUG_CEE_16",
         "less than 0.1 %. Decided by: confidence.",
         "this specimen: holds for this specimen; another one may differ",
         "Offer no more than the weakest part",
         "Offer against the plug",
-        "state C2 from 6.2 s to 10.4 s",
+        "state C2 from 6.2 to 10.4 s",
         "20260314-1010-a",
         "scope, vertical: 2 % of reading",
     ):
@@ -162,12 +164,35 @@ def test_against_a_standard_in_hand_the_limit_is_just_the_limit() -> None:
 
 def test_the_wiring_map_is_a_grid() -> None:
     """A row for each plug pin, a column for each connector pin, and what is wrong says what it should be."""
-    grid = next(block for block in chapter("Dead wiring map") if isinstance(block, Table))
+    grid = next(block for block in chapter("Wiring map") if isinstance(block, Table))
 
     assert [column.title for column in grid.columns][1:] == ["L1", "L2", "L3", "N", "PE", "CP", "PP"]
     assert [text_of(row.cells[0]) for row in grid.rows] == ["L1", "L2", "L3", "N", "PE"]
     assert text_of(grid.rows[1].cells[3]) == "joined\nshould be open"
     assert text_of(grid.rows[0].cells[1]) == "joined"
+
+
+def test_two_findings_on_one_pair_of_pins_share_a_cell() -> None:
+    """What one finding wants and another does not is said where the pair stands, once."""
+    kept = Joint(plug_pin="L1", connector_pin="L1", found="joined", wanted="joined", right=True)
+    other = replace(kept, wanted="open", right=False)
+    both = (replace(FINDINGS[7], joints=(kept,)), replace(FINDINGS[7], id="wiring.switched", joints=(other,)))
+    assessment = replace(SAMPLE, findings=both)
+    grid = next(block for block in chapter("Wiring map", assessment) if isinstance(block, Table))
+
+    assert [text_of(cell) for row in grid.rows for cell in row.cells] == ["L1", "joined\nshould be open"]
+    assert "L1 to L1: joined, should be open" in said(assessment)
+
+
+def test_functions_not_shown_are_listed_with_what_would_say_more() -> None:
+    """A function of which nothing is known stands under what was not tested, even where no check is missing."""
+    table = next(b for b in chapter("What was not tested", replace(SAMPLE, not_tested=())) if isinstance(b, Table))
+
+    assert [text_of(cell) for cell in table.rows[0].cells] == [
+        "Residual current cut off",
+        "Not tested.",
+        "residual-current",
+    ]
 
 
 def test_what_was_corrected_stays_beside_its_correction() -> None:

@@ -65,7 +65,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         title=title(index),
         status=status,
         date=assessment.assessed_on,
-        running=f"{specimen_name(assessment.case)} · {status}",
+        running=" · ".join(part for part in (specimen_name(assessment.case), status) if part),
         blocks=tuple(_numbered(blocks)),
     )
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from coldpin.records.assessment import Assessment, PilotEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
-from coldpin.records.function import ProtectiveFunction
+from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Break, Face, Inline, Line, Text
 from coldpin.report.times import instant
@@ -70,6 +70,11 @@ class Index:
     def decisive(self) -> tuple[Finding, ...]:
         """The findings that conclude alone: those the conclusion names, and none that was not in fact found."""
         return tuple(self.findings[name] for name in self.assessment.conclusion.decisive if name in self.findings)
+
+    @cached_property
+    def not_shown(self) -> tuple[ProtectiveFunction, ...]:
+        """The functions of which these tests say neither that they work nor that they do not."""
+        return tuple(f for f in self.assessment.functions if f.state is FunctionState.NOT_SHOWN)
 
     def to_finding(self, name: str) -> Text:
         """Return a link to a finding.

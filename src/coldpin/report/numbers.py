@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
 from coldpin.quantity.text import format_quantity
 from coldpin.records.finding import Limit
+from coldpin.standards.wording import limit_value, number_text
 
 _MINUS = re.compile(r"(?<![\w.])-(?=\d)")
 
@@ -70,10 +72,15 @@ def interval(quantity: Quantity) -> str:
     half = quantity.expanded
     if quantity.low is None or quantity.high is None or not half or not math.isfinite(half):
         return ""
-    unit = "" if quantity.unit in ("", "1") else f" {quantity.unit}"
-    digits = max(0, 1 - math.floor(math.log10(half)))
-    low, high = (f"{end:.{digits}f}{unit}".replace("-", "−") for end in (quantity.low, quantity.high))
+    digits = 1 - math.floor(math.log10(half))
+    low, high = (_rounded(end, digits, quantity.unit) for end in (quantity.low, quantity.high))
     return f"95 % interval {low} to {high}"
+
+
+def _rounded(value: float, digits: int, unit: str) -> str:
+    if digits <= 0:
+        return number_text(round(value, digits), unit)
+    return f"{value:.{digits}f}".replace("-", "−") + ("" if unit in ("", "1") else f" {unit}")
 
 
 def bounds(limit: Limit) -> str:
@@ -95,18 +102,8 @@ def bounds(limit: Limit) -> str:
     >>> bounds(Limit(id="X", title="x", unit="V", maximum=0.5, source="s", standing=Standing.READ))
     'at most 0.5 V'
     """
-    unit = "" if limit.unit in ("", "1") else f" {limit.unit}"
-    match (limit.minimum, limit.maximum, limit.nominal):
-        case (float() | int() as low, float() | int() as high, _):
-            return f"{number(low)}{unit} to {number(high)}{unit}"
-        case (float() | int() as low, None, _):
-            return f"at least {number(low)}{unit}"
-        case (None, float() | int() as high, _):
-            return f"at most {number(high)}{unit}"
-        case (None, None, float() | int() as nominal):
-            return f"{number(nominal)}{unit}"
-        case _:
-            return "no number"
+    bound = limit.minimum is not None or limit.maximum is not None
+    return limit_value(replace(limit, nominal=None) if bound else limit) or "no number"
 
 
 def cited(limit: Limit) -> str:

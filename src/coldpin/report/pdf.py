@@ -27,6 +27,7 @@ from coldpin.report.document import (
     Table,
     Tag,
     Text,
+    text_of,
 )
 from coldpin.report.lettering import for_print, names_a_character
 
@@ -93,13 +94,21 @@ def _block(block: Block) -> dict[str, Any]:
             return {"kind": "callout", "sort": sort.value, "title": for_print(title), "items": _lines(items)}
         case Definitions(items=definitions):
             told = [{"term": for_print(d.term), "line": _line(d.content)} for d in definitions]
-            return {"kind": "definitions", "items": told}
+            return {"kind": "definitions", "items": told, "long": _is_long(d.content for d in definitions)}
 
 
 def _table(table: Table) -> dict[str, Any]:
     columns = [{"title": for_print(c.title), "share": c.share, "align": c.align.value} for c in table.columns]
-    rows = [{"anchor": row.anchor, "cells": _lines(row.cells)} for row in table.rows]
+    rows = [{"anchor": row.anchor, "cells": _lines(row.cells), "long": _is_long(row.cells)} for row in table.rows]
     return {"kind": "table", "caption": for_print(table.caption), "columns": columns, "rows": rows}
+
+
+_LONGEST_WHOLE = 1000
+"""Characters up to which a row of a table, or a set of definitions, stays on one page."""
+
+
+def _is_long(lines: Iterable[Line]) -> bool:
+    return sum(len(text_of(line)) for line in lines) > _LONGEST_WHOLE
 
 
 def _lines(lines: Iterable[Line]) -> list[list[dict[str, str]]]:

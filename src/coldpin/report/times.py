@@ -46,20 +46,24 @@ def stretch(start: float, end: float) -> str:
     Returns
     -------
     str
-        Such as "10.40 s to 10.42 s".
+        Such as "10.40 to 10.42 s".
 
     Examples
     --------
     >>> stretch(0.0, 2.1), stretch(10.4, 10.42), stretch(0.0002, 0.0003)
-    ('0.0 s to 2.1 s', '10.40 s to 10.42 s', '200.0 µs to 300.0 µs')
+    ('0.0 to 2.1 s', '10.40 to 10.42 s', '200 to 300 µs')
     """
     unit, factor = next(
         ((unit, factor) for _, unit, factor in _UNITS if unit != "min" and abs(end) >= factor),
         ("µs", 1e-6),
     )
     apart = abs(end - start) / factor
-    digits = min(6, max(int(apart < 100.0), -math.floor(math.log10(apart)))) if apart > 0.0 else 3
-    return f"{start / factor:.{digits}f} {unit} to {end / factor:.{digits}f} {unit}"
+    digits = (
+        min(6, max(int(apart < 100.0 and abs(end) < 100.0 * factor), -math.floor(math.log10(apart))))
+        if apart > 0.0
+        else 3
+    )
+    return f"{start / factor:.{digits}f} to {end / factor:.{digits}f} {unit}"
 
 
 def moment(text: str) -> str:

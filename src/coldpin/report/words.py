@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from coldpin.records.assessment import Basis
 from coldpin.records.case import CaseDescription, UnitClass
 from coldpin.records.entry import EvidenceFile
-from coldpin.records.finding import Finding, Outcome, Reach, Standing
+from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState
 from coldpin.report.document import Mark, Sign
 from coldpin.report.numbers import counted
@@ -112,8 +112,31 @@ def placed(finding: Finding) -> str:
         return "the question does not arise here"
     if finding.limit is None:
         return _ANSWERED[finding.outcome]
-    known = "the limit" if finding.limit.standing is Standing.STANDARD else "the limit as known to us"
-    return f"{_PLACED[finding.outcome]} {known}"
+    return f"{_PLACED[finding.outcome]} {_limit_named(finding.limit)}"
+
+
+def _limit_named(limit: Limit) -> str:
+    if limit.standing is Standing.STANDARD:
+        return "the limit"
+    return f"the limit set by {limit.asserted_by}" if limit.asserted_by else "the limit as known to us"
+
+
+def standing_meaning(limit: Limit) -> str:
+    """Return how well a limit is known.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        A phrase that follows the word for its standing.
+    """
+    if limit.asserted_by and limit.standing is not Standing.STANDARD:
+        return f"set by {limit.asserted_by}, not by a standard"
+    return STANDING_MEANINGS[limit.standing]
 
 
 _ANSWERED = {

@@ -67,7 +67,7 @@ def _use(index: Index) -> tuple[Block, ...]:
 def _limits_of_the_work(index: Index) -> tuple[Block, ...]:
     assessment = index.assessment
     blocks: list[Block] = [Heading(2, "Limits of this work", index.anchors.fresh("limits-of-the-work"))]
-    said = (*assessment.limits_of_the_work, _ONE_SPECIMEN)
+    said = assessment.limits_of_the_work or ("None were written down.",)
     blocks.append(Listing(tuple((Text(limit),) for limit in said)))
     if assessment.case.assumptions:
         blocks += [
@@ -112,7 +112,7 @@ def _not(index: Index) -> tuple[Block, ...]:
     items: tuple[Line, ...] = (
         (Text("coldpin certifies nothing, and this report is no approval of any product."),),
         (Text("It was not made by an accredited laboratory."),),
-        (Text("It tells of one specimen, on the day and under the conditions named."),),
+        (Text("It tells of one specimen, on the day and under the conditions named, not of the production."),),
         (
             Text(
                 "Local codes and licensed practice come first; nothing here asks a layman to open or to power anything."

@@ -71,7 +71,7 @@ def evidence(index: Index) -> tuple[Block, ...]:
 
 _FILE_COLUMNS = (Column("File", 1.3), Column("Kind", 0.65), Column("Size", 0.55), Column("sha256", 2.8))
 _ENTRY_COLUMNS = (
-    Column("When", 1.0),
+    Column("When", 1.4),
     Column("What it shows", 1.1),
     Column("What was recorded", 2.6),
     Column("By, with", 1.1),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from coldpin.records.finding import BudgetLine, Finding, Joint, Limit, PilotLevels
+from coldpin.records.finding import BudgetLine, Finding, Limit, PilotLevels
+from coldpin.report.chapters.wiring import pairs, wiring
 from coldpin.report.document import (
     Align,
     Block,
@@ -15,11 +16,9 @@ from coldpin.report.document import (
     Inline,
     Line,
     Listing,
-    Mark,
     Paragraph,
     Role,
     Row,
-    Sign,
     Table,
     Text,
 )
@@ -27,7 +26,8 @@ from coldpin.report.figures.strips import strips
 from coldpin.report.index import Index, joined
 from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
 from coldpin.report.times import stretch
-from coldpin.report.words import REACH_MEANINGS, STANDING_MEANINGS, outcome_mark, placed
+from coldpin.report.words import REACH_MEANINGS, outcome_mark, placed, standing_meaning
+from coldpin.standards.wording import number_text
 
 
 def findings(index: Index) -> tuple[Block, ...]:
@@ -55,6 +55,7 @@ def findings(index: Index) -> tuple[Block, ...]:
         ),
         _overview(index),
         *strips(found, index.anchors),
+        *wiring(index),
     ]
     for finding in found:
         blocks += _finding(index, finding)
@@ -64,7 +65,7 @@ def findings(index: Index) -> tuple[Block, ...]:
 def _overview(index: Index) -> Table:
     columns = (
         Column("Finding", 2.3),
-        Column("Measured", 1.5),
+        Column("Measured or seen", 1.5),
         Column("Limit as known", 1.6),
         Column("Outcome", 1.0),
         Column("Reach", 1.0),
@@ -91,7 +92,7 @@ def _decisive_word(finding: Finding) -> Line:
 def _answer(finding: Finding) -> str:
     if finding.quantity is not None:
         return measured(finding.quantity)
-    return finding.answer or "–"
+    return placed(finding) if finding.answer else "–"
 
 
 def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
@@ -101,8 +102,6 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
         Paragraph((Text(finding.statement),)),
         Definitions(_facts(index, finding)),
     ]
-    if finding.joints:
-        blocks.append(_wiring(finding))
     if finding.budget:
         blocks.append(_budget(finding))
     if finding.remarks:
@@ -125,6 +124,8 @@ def _facts(index: Index, finding: Finding) -> tuple[Definition, ...]:
     if finding.functions:
         facts.append(Definition("Bears on", joined(_to_function(index, name) for name in finding.functions)))
     facts.append(Definition("Found by", (index.to_check(finding.check),)))
+    if finding.joints:
+        facts.append(Definition("Pairs of pins", pairs(finding.joints)))
     if finding.levels:
         facts.append(Definition("In the capture", _levels(index, finding.levels)))
     facts.append(Definition("Evidence", joined(index.to_entry(name) for name in finding.evidence) or (Text("none"),)))
@@ -149,7 +150,7 @@ def _limit(index: Index, limit: Limit) -> Line:
     return (
         Text(bounds(limit), Face.STRONG),
         Text(f" · {limit.title} · {cited(limit)} · "),
-        Text(f"standing “{limit.standing.value}”: {STANDING_MEANINGS[limit.standing]}", Face.QUIET),
+        Text(f"standing “{limit.standing.value}”: {standing_meaning(limit)}", Face.QUIET),
         Text(" "),
         index.anchors.link("limit", limit.id),
     )
@@ -174,37 +175,24 @@ def _levels(index: Index, levels: tuple[PilotLevels, ...]) -> Line:
 
 def _budget(finding: Finding) -> Table:
     unit = finding.quantity.unit if finding.quantity is not None else ""
+    rows = tuple(_budget_row(line, unit) for line in finding.budget)
     columns = (
         Column("What the uncertainty comes from", 3.0),
         Column("Shape", 1.0),
-        Column(f"Standard uncertainty ({unit})" if unit else "Standard uncertainty", 1.6, Align.END),
+        Column("Standard uncertainty", 1.4, Align.END),
         Column("Degrees of freedom", 1.1, Align.END),
         Column("Share of u²", 0.9, Align.END),
     )
-    return Table(f"Uncertainty budget: {finding.title}", columns, tuple(_budget_row(line) for line in finding.budget))
+    return Table(f"Uncertainty budget: {finding.title}", columns, rows)
 
 
-def _budget_row(line: BudgetLine) -> Row:
+def _budget_row(line: BudgetLine, unit: str) -> Row:
     dof = "∞" if line.dof is None else number(round(line.dof, 1))
-    cells = (line.label, line.shape, f"{abs(line.contribution):.2g}", dof, f"{line.percent:.1f} %")
-    return Row(tuple((Text(cell),) for cell in cells))
-
-
-def _wiring(finding: Finding) -> Table:
-    """Lay the joints out as a grid: a row for each plug pin, a column for each connector pin."""
-    plug = tuple(dict.fromkeys(joint.plug_pin for joint in finding.joints))
-    connector = tuple(dict.fromkeys(joint.connector_pin for joint in finding.joints))
-    pairs = {(joint.plug_pin, joint.connector_pin): joint for joint in finding.joints}
-    columns = (Column("From ↓ to →", 1.0), *(Column(pin, 1.0) for pin in connector))
-    rows = tuple(
-        Row(((Text(pin, Face.STRONG),), *(_joint(pairs.get((pin, other))) for other in connector))) for pin in plug
+    cells = (
+        line.label,
+        line.shape,
+        number_text(float(f"{abs(line.contribution):.2g}"), unit),
+        dof,
+        f"{line.percent:.1f} %",
     )
-    return Table("Wiring map, everything dead: plug pins down, connector pins across", columns, rows)
-
-
-def _joint(joint: Joint | None) -> Line:
-    if joint is None:
-        return (Text("–", Face.QUIET),)
-    if joint.right:
-        return (Text(joint.found, Face.QUIET if joint.found == "open" else Face.STRONG),)
-    return (Mark(Sign.BEYOND, joint.found), Break(), Text(f"should be {joint.wanted}", Face.QUIET))
+    return Row(tuple((Text(cell),) for cell in cells))

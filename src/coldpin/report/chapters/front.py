@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from coldpin.records.finding import Standing
+from coldpin.records.finding import Limit, Standing
 from coldpin.records.function import ProtectiveFunction
 from coldpin.report.document import (
     Block,
@@ -80,7 +80,7 @@ def _identity(index: Index) -> Line:
         Break(),
         Text(
             f"Assessed on {moment(assessment.assessed_on)}{by} · limits of edition {assessment.edition} · "
-            f"coldpin {assessment.program_version}"
+            f"coldpin {assessment.program_version}, which certifies nothing"
         ),
     ]
     if case.question:
@@ -134,6 +134,9 @@ def _reach(index: Index) -> Callout:
     if assessment.not_tested:
         names = "; ".join(missed.title for missed in assessment.not_tested)
         items.append((Text(f"Not tested ({len(assessment.not_tested)}): ", Face.STRONG), Text(f"{names}.")))
+    if index.not_shown:
+        names = "; ".join(function.title for function in index.not_shown)
+        items.append((Text(f"Not shown either way ({len(index.not_shown)}): ", Face.STRONG), Text(f"{names}.")))
     items += [(Text(limit),) for limit in assessment.limits_of_the_work]
     if index.private:
         kept = counted(len(index.private), "entry is", "entries are")
@@ -142,26 +145,27 @@ def _reach(index: Index) -> Callout:
         items.append(
             (Text(f"{counted(len(assessment.problems), 'thing')} given could not be used: see limits of this work."),)
         )
-    items.append(
-        (Text("One specimen was tested, and coldpin certifies nothing: what it does not name, it did not test."),)
-    )
     return Callout(CalloutKind.NOTE, "How far this goes", tuple(items))
 
 
 def _standing_of_limits(index: Index) -> str:
     """Count the findings judged against a limit that the tester does not hold in the standard itself."""
-    standings = [f.limit.standing for f in index.assessment.findings if f.limit is not None and judged_by_number(f)]
-    weaker = Counter(standing for standing in standings if standing is not Standing.STANDARD)
-    if not standings:
+    limits = [f.limit for f in index.assessment.findings if f.limit is not None and judged_by_number(f)]
+    weaker = Counter(_known(limit) for limit in limits if limit.standing is not Standing.STANDARD)
+    if not limits:
         return "No finding was judged against a number."
     if not weaker:
-        return f"Findings with a number: {len(standings)}, all judged against limits entered from the standard itself."
-    kinds = ", ".join(f"{count} {_STANDING_SHORT[standing]}" for standing, count in sorted(weaker.items()))
-    share = f"{sum(weaker.values())} of {counted(len(standings), 'finding')} with a number"
+        return f"Findings with a number: {len(limits)}, all judged against limits entered from the standard itself."
+    kinds = ", ".join(f"{count} {known}" for known, count in sorted(weaker.items()))
+    share = f"{sum(weaker.values())} of {counted(len(limits), 'finding')} with a number"
     return (
         f"{share} rest on limits as we know them, not on the standard itself ({kinds}): read these as measured value "
         "against limit as known."
     )
+
+
+def _known(limit: Limit) -> str:
+    return f"set by {limit.asserted_by}" if limit.asserted_by else _STANDING_SHORT[limit.standing]
 
 
 _STANDING_SHORT = {

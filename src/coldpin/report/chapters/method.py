@@ -52,9 +52,7 @@ def _done(index: Index, done: Method) -> tuple[Block, ...]:
     if done.cautions:
         blocks.append(Callout(CalloutKind.CAUTION, "Before the first step", tuple((Text(c),) for c in done.cautions)))
     if done.hold_points:
-        blocks.append(
-            Callout(CalloutKind.HOLD, "Hold points: stop here unless", tuple((Text(h),) for h in done.hold_points))
-        )
+        blocks.append(Callout(CalloutKind.HOLD, "Hold points", tuple((Text(h),) for h in done.hold_points)))
     if done.steps:
         blocks.append(Listing(tuple((Text(step),) for step in done.steps), ordered=True))
     return tuple(blocks)

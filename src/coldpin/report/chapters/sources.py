@@ -20,7 +20,8 @@ from coldpin.report.document import (
 )
 from coldpin.report.index import Index
 from coldpin.report.numbers import bounds, cited
-from coldpin.report.words import STANDING_MEANINGS
+from coldpin.report.words import STANDING_MEANINGS, sentence_case
+from coldpin.standards.wording import number_text
 
 
 def sources(index: Index) -> tuple[Block, ...]:
@@ -56,7 +57,7 @@ def sources(index: Index) -> tuple[Block, ...]:
 def _limit(index: Index, limit: Limit) -> Row:
     value: list[Inline] = [Text(bounds(limit))]
     if limit.nominal is not None and (limit.minimum is not None or limit.maximum is not None):
-        value += [Break(), Text(f"nominal {limit.nominal:g}", Face.QUIET)]
+        value += [Break(), Text(f"nominally {number_text(limit.nominal, limit.unit)}", Face.QUIET)]
     origin: list[Inline] = [Text(cited(limit))]
     if limit.read_in:
         origin += [Break(), Text(f"read in {'; '.join(limit.read_in)}", Face.QUIET)]
@@ -64,7 +65,7 @@ def _limit(index: Index, limit: Limit) -> Row:
         origin += [Break(), Text("Another text says: ", Face.STRONG), Text(limit.other)]
     if limit.note:
         origin += [Break(), Text(limit.note, Face.QUIET)]
-    title: Line = (Text(limit.title), Break(), Text(limit.id, Face.CODE))
+    title: Line = (Text(sentence_case(limit.title)), Break(), Text(limit.id, Face.CODE))
     return Row(
         (title, tuple(value), tuple(origin), (Text(limit.standing.value),)), index.anchors.place("limit", limit.id)
     )

@@ -116,7 +116,7 @@ def _of(index: Index, word: str) -> tuple[Entry, ...]:
 def _told(index: Index, entries: tuple[Entry, ...], condition: str) -> Line:
     lines: list[Inline] = []
     for entry in entries:
-        said = "; ".join(part for part in (entry.note, entry.conditions.get(condition, "")) if part)
+        said = " · ".join(part for part in (entry.note, entry.conditions.get(condition, "")) if part)
         seen = f" ({where_from(entry.evidence)})" if entry.evidence else ""
         lead = "; " if lines else ""
         lines += [Text(f"{lead}{moment(entry.made)}{': ' if said else ''}{said}{seen} "), index.to_entry(entry.id)]

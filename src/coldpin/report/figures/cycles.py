@@ -47,12 +47,12 @@ def cycles(capture: PilotEvidence, anchors: Anchors) -> tuple[Figure, ...]:
 def _figure(capture: PilotEvidence, pictures: tuple[CyclePicture, ...], anchors: Anchors) -> Figure:
     rows = math.ceil(len(pictures) / 2)
     named = "; ".join(dict.fromkeys(picture.windows_source for picture in pictures if picture.windows_source))
-    source = f" ({named})" if named else ""
+    source = f" Windows: {named}." if named else ""
     return Figure(
         anchor=anchors.fresh(f"figure-cycles-{slug(capture.file or capture.entry)}"),
         svg=draw(WIDTH_MM, rows * _ROW_MM, lambda canvas: _paint(canvas, capture, pictures)),
         alt=" ".join(_told(picture, _run_of(picture, capture)) for picture in pictures),
-        caption=f"One clean cycle of each state. Shaded: the window its level is judged against{source}.",
+        caption=f"One clean cycle of each state. Shaded: the window its level is judged against.{source}",
         width_mm=WIDTH_MM,
     )
 

@@ -23,6 +23,10 @@ _HEIGHT_MM = 66.0
 _PLOT_MM = 150.0
 _LETTER_MM = 1.7
 _TOLD = 12
+_FINEST = 400
+"""Stretches in one drawing: finer ones would lie under the width of a line."""
+_RESOLVED = 100
+"""Fewer pulses than these are drawn one by one."""
 
 _FILLS = {"A": Ink.FROST, "B": Ink.MIST, "C": Ink.DEEP, "D": Ink.DEEP, "E": Ink.EMBER, "F": Ink.EMBER}
 _MEANINGS = {
@@ -82,7 +86,7 @@ def _paint(canvas: Canvas, capture: PilotEvidence) -> None:
     for axes in (top, below):
         axes.set_xlim(0.0, _span(capture) / factor)
     _bands(top, capture, factor)
-    _voltage(below, capture.trace, factor)
+    _voltage(below, _drawn(capture), factor)
     starts = [run.start_s / factor for run in capture.reading.runs]
     below.vlines(starts, 0.0, 1.0, transform=below.get_xaxis_transform(), color=Ink.RULE, linewidth=0.5, zorder=0)
     below.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
@@ -136,9 +140,28 @@ def _label(axes: Axes, run: Run, start: float, width: float, capture: PilotEvide
         color=Ink.TEXT,
     )
     if both:
-        axes.text(middle, 0.34, length, ha="center", va="center", fontsize=6, color=Ink.QUIET)
+        axes.text(middle, 0.34, length, ha="center", va="center", fontsize=6, color=Ink.TEXT)
     if room >= 1.25 * len(meaning) + 1.0:
         axes.text(middle, 1.18, letter(meaning), ha="center", va="bottom", fontsize=6.5, color=Ink.QUIET)
+
+
+def _drawn(capture: PilotEvidence) -> Trace:
+    """Join stretches until each holds a whole cycle or more, or the width of a line; no extreme is lost.
+
+    A stretch shorter than a cycle may hold its low half only, and an envelope of such stretches would show gaps that
+    the pilot does not have.
+    """
+    trace, pulses = capture.trace, sum(run.cycles for run in capture.reading.runs)
+    if trace.every_sample or pulses < _RESOLVED:
+        return trace
+    size = math.ceil(len(trace.time_s) / min(_FINEST, pulses // 2))
+    starts = range(0, len(trace.time_s), size)
+    return Trace(
+        time_s=tuple(0.5 * (trace.time_s[at] + trace.time_s[min(at + size, len(trace.time_s)) - 1]) for at in starts),
+        low_v=tuple(min(trace.low_v[at : at + size]) for at in starts),
+        high_v=tuple(max(trace.high_v[at : at + size]) for at in starts),
+        every_sample=False,
+    )
 
 
 def _voltage(axes: Axes, trace: Trace, factor: float) -> None:

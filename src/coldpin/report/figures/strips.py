@@ -17,10 +17,11 @@ from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
-from coldpin.report.numbers import bounds, measured, number
+from coldpin.report.numbers import bounds, measured
 from coldpin.report.words import OUTCOME_WORDS
+from coldpin.standards.wording import number_text
 
-_ROW_MM = 11.0
+_ROW_MM = 9.6
 _MOST = 16
 """Strips in one figure, so that it fits a page."""
 
@@ -95,7 +96,7 @@ def _paint(canvas: Canvas, group: Sequence[_Strip]) -> None:
         _value(axes, middle, strip, scale)
 
 
-_LEFT, _RIGHT = 56.0, 130.0
+_LEFT, _RIGHT = 56.0, 126.0
 """Between these the strip runs; left of it the title, right of it the value. [mm]"""
 
 
@@ -128,13 +129,13 @@ def _value(axes: Axes, middle: float, strip: _Strip, scale: _Scale) -> None:
     marker = _MARKERS[finding.outcome]
     axes.plot([scale.at(quantity.value)], [middle], marker=marker, markersize=4.6, color=ink, markerfacecolor=fill)
     words: dict[str, Any] = {"ha": "left", "fontsize": 7}
-    axes.text(_RIGHT + 3.0, middle - 0.3, letter(measured(quantity), longest=34), va="bottom", color=Ink.TEXT, **words)
+    axes.text(_RIGHT + 6.0, middle - 0.3, letter(measured(quantity), longest=34), va="bottom", color=Ink.TEXT, **words)
     outcome = OUTCOME_WORDS[finding.outcome]
-    axes.text(_RIGHT + 3.0, middle + 0.5, outcome, va="top", fontweight="bold", color=ink, **words)
+    axes.text(_RIGHT + 6.0, middle + 0.5, outcome, va="top", fontweight="bold", color=ink, **words)
 
 
 def _edge(edge: float, unit: str) -> str:
-    return letter(number(edge) if unit in ("", "1") else f"{number(edge)} {unit}", longest=16)
+    return letter(number_text(edge, unit), longest=16)
 
 
 class _Scale:

@@ -334,6 +334,16 @@ def test_a_conflict_keeps_both_values(case: Case) -> None:
     assert str(caught.value).endswith(f"both are kept, the second in entry {kept.id}")
 
 
+def test_a_conflict_is_told_whoever_edits_and_however_long_the_value(case: Case) -> None:
+    """Keeping the second value must not fail for reasons of its own."""
+    with pytest.raises(ConflictError, match="both are kept"):
+        case.edit("title", "another", "x\0" * 30_000, who=" ", now=NOW)
+
+    (kept,) = case.entries().entries
+    assert kept.who == "an editor without a name"
+    assert kept.note.endswith("…")
+
+
 def test_an_edit_by_hand_in_between_is_kept(case: Case) -> None:
     """Comments and values that a person wrote with an editor meanwhile stay."""
     path = case.folder / "case.toml"

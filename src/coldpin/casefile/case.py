@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coldpin.casefile import evidence
-from coldpin.casefile.acceptance import check_correction
+from coldpin.casefile.acceptance import LONGEST_TEXT, check_correction
 from coldpin.casefile.cache import Cache
 from coldpin.casefile.corrections import Effective, effective
 from coldpin.casefile.description import CASE_FILE, edit_description, parse_description, render_description
@@ -507,9 +507,11 @@ def open_case(folder: Path | str) -> Case:
 
 
 def _unapplied(what: str, who: str, now: datetime) -> Entry:
-    return new_entry(
-        EntryKind.OBSERVATION, "remark", who, now, recorded=now, note=f"edit not applied: {what}", private=True
-    )
+    note = f"edit not applied: {what}"
+    if len(note) > LONGEST_TEXT:
+        note = note[: LONGEST_TEXT - 1] + "…"
+    editor = who.strip() or "an editor without a name"
+    return new_entry(EntryKind.OBSERVATION, "remark", editor, now, recorded=now, note=note, private=True)
 
 
 def _checked(sha256: str) -> str:

@@ -348,8 +348,8 @@ def problem(where: str, error: Exception, *, root: Path) -> Problem:
 
     Examples
     --------
-    >>> error = CaseError("/home/ada/case/entries/x.json is a link")
-    >>> problem("entries/x.json", error, root=Path("/home/ada/case")).what
+    >>> error = CaseError("/cases/skerrow-16/entries/x.json is a link")
+    >>> problem("entries/x.json", error, root=Path("/cases/skerrow-16")).what
     'entries/x.json is a link'
     """
     return Problem(where=printable(where), what=printable(str(error).replace(f"{root}{os.sep}", "")))

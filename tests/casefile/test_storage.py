@@ -7,7 +7,9 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -259,10 +261,26 @@ def test_a_disk_without_hard_links_still_replaces_nothing(tmp_path: Path) -> Non
     assert not list(tmp_path.glob(f"{TEMPORARY}*"))
 
 
-class NoLinks(FaultyOs):
-    """A disk that refuses second names."""
+def test_without_hard_links_two_at_once_take_turns(tmp_path: Path) -> None:
+    """Both find the name free at first; one of them gets it."""
+    path = tmp_path / "one.json"
+    with disk(NoLinks(dawdle=0.1)), ThreadPoolExecutor(2) as hands:
+        got = list(hands.map(lambda data: write_new(path, data, what="entry"), (b"first", b"other")))
 
-    asked = 0
+    assert sorted(got) == [False, True]
+    assert path.read_bytes() == (b"first", b"other")[got.index(True)]
+
+
+@dataclass
+class NoLinks(FaultyOs):
+    """A disk that refuses second names, and takes its time to give a first one."""
+
+    dawdle: float = 0.0
+    asked: int = 0
+
+    def rename(self, source: Path, target: Path) -> None:
+        time.sleep(self.dawdle)
+        source.rename(target)
 
     def link(self, *names: object) -> None:
         assert len(names) == 2

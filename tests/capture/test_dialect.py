@@ -205,6 +205,7 @@ def test_a_stray_number_in_the_preamble_is_no_row(write: Write) -> None:
     capture = read_waveform(write("1000,2000\nTime,Pilot\n0.0,1\n0.1,2\n0.2,3\n"))
 
     assert capture.preamble == ("1000,2000",)
+    assert "rows of numbers above the header, taken for preamble: 1" in capture.remarks
     assert capture.waveform.voltage.tolist() == [1.0, 2.0, 3.0]
 
 

@@ -55,20 +55,21 @@ def test_a_regular_file_goes_the_quick_way(write: Write, strict_rows: list[int],
 
 
 @pytest.mark.parametrize(
-    "form",
+    ("header", "row", "decimal"),
     [
         ("t;U", "{0};{1}", ","),
         ("t  U", "  {0}   {1}  ", "."),
         ("t, U", "{0} , {1} ", "."),
         ("t\tU\tx", "{0}\t{1}\ta1", ","),
+        ("t;U;date", "{0};{1};01.02.2031 10:00", ","),
+        ('"t","U"', '"{0}","{1}"', ","),
+        ("t\tU", '"{0}"\t"{1}"', "."),
     ],
-    ids=["decimal comma", "runs of spaces", "spaces beside commas", "a column of text"],
 )
 def test_other_regular_forms_go_the_quick_way_too(
-    write: Write, strict_rows: list[int], form: tuple[str, str, str]
+    write: Write, strict_rows: list[int], header: str, row: str, decimal: str
 ) -> None:
-    """Decimal commas, padding and columns of text do not slow a file down."""
-    header, row, decimal = form
+    """Decimal commas, padding, quotes and columns of text do not slow a file down."""
     lines = [row.format(f"{n * 1e-3:.3f}".replace(".", decimal), f"{n % 9}{decimal}5") for n in range(3000)]
 
     waveform = read_waveform(write("\n".join([header, *lines]) + "\n")).waveform
@@ -163,6 +164,15 @@ def test_a_closing_line_is_left_out(write: Write, tail: str) -> None:
 
     assert capture.rows_kept == 1000
     assert "was left out" in capture.remarks[2]
+
+
+@pytest.mark.hand("quotes counted by eye")
+def test_a_quote_that_spans_two_lines_is_not_two_rows(write: Write) -> None:
+    """A field in quotes with an end of line in it is not read as the end of a row."""
+    rows = ['"0.0","1"', '"0.1","2"', '"0.2","3', '4","5"', '"0.3","6"', '"0.4","7"']
+
+    with pytest.raises(CaptureError, match=r"row 4, column 't': '\"0.2\"' is not a number"):
+        read_waveform(write('"t","U"\n' + "\n".join(rows) + "\n"))
 
 
 def test_progress_rises_to_one_and_can_stop(write: Write) -> None:

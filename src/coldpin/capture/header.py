@@ -6,8 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coldpin.errors import UnitError
-from coldpin.quantity.units import find_unit
+from coldpin.quantity.units import unit_or_none
 
 TIME_WORDS = frozenset({"time", "t", "zeit", "temps", "tiempo", "tempo", "tijd", "tid", "timestamp"})
 COUNT_WORDS = frozenset({"sample", "samples", "index", "point", "points", "no", "nr", "n", "row", "record", "number"})
@@ -20,6 +19,11 @@ _SLASH = re.compile(r"(?P<name>.*\S)\s*/\s*(?P<unit>[^\s/]+)")
 _IN = re.compile(r"(?P<name>.*\S)\s+in\s+(?P<unit>\S+)")
 _SUFFIX = re.compile(r"(?P<name>.*[^\s_])[\s_]+(?P<unit>[^\s_]+)")
 _WORD = re.compile(r"[^\W\d_]+")
+
+
+_LONGEST_NAME = 1 << 7
+_LONGEST_UNIT = 1 << 5
+"""Characters beyond which a cell is not searched for a unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,10 +59,8 @@ def unit_kind(text: str) -> str:
     str
         The kind ("time"), or the empty text if the unit is not known.
     """
-    try:
-        return find_unit(text).kind
-    except UnitError:
-        return ""
+    unit = unit_or_none(text) if len(text) <= _LONGEST_UNIT else None
+    return unit.kind if unit else ""
 
 
 def read_heading(cell: str) -> Heading:
@@ -83,6 +85,8 @@ def read_heading(cell: str) -> Heading:
     [('Time', 'ms'), ('U', 'V'), ('pilot', 'mV'), ('CH1', None), ('CH1', 'volts?')]
     """
     text = cell.strip()
+    if len(text) > _LONGEST_NAME:
+        return Heading(name=text, cell=text)
     found = _BRACKETS.fullmatch(text)
     if found is not None:
         unit = found["round"] if found["round"] is not None else found["square"]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
 from coldpin.capture.header import Heading, bare_unit, is_known_name, is_unit_row, read_heading
-from coldpin.capture.number import CellGrammar, grammar_of
+from coldpin.capture.number import CellGrammar, grammar_of, read_number
 from coldpin.capture.row import split_row
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
@@ -52,6 +52,12 @@ class Layout:
     def columns(self) -> int:
         """How many fields a row has."""
         return len(self.kinds)
+
+    @property
+    def whole_numbers(self) -> bool:
+        """True if no number in the first rows shows which sign marks decimals."""
+        numbers = [index for index, kind in enumerate(self.kinds) if kind == "number"]
+        return not any(sign in row[index] for row in self.rows for index in numbers for sign in ".,")
 
     @property
     def named(self) -> bool:
@@ -159,15 +165,31 @@ def _distinct(found: Sequence[Layout], marks: Dialect) -> tuple[Layout, ...]:
         return ()
     most = max(layout.matching for layout in found)
     found = [layout for layout in found if 2 * layout.matching >= most and layout.matching == _most_of(layout, found)]
-    fewest = min(layout.kinds.count("text") for layout in found)
-    best = [layout for layout in found if layout.kinds.count("text") == fewest]
-    best.sort(key=lambda layout: -layout.matching)
+    tabs = max((layout.columns for layout in found if layout.delimiter == "\t"), default=0)
+    found = [layout for layout in found if layout.delimiter != " " or layout.columns != tabs]
+    fewest = min(_text_left(layout) for layout in found)
+    best = [layout for layout in found if _text_left(layout) == fewest]
+    if fewest:
+        numbers = max(layout.kinds.count("number") for layout in best)
+        best = [layout for layout in best if layout.kinds.count("number") == numbers]
+    best.sort(key=lambda layout: (-layout.matching, -layout.columns))
     kept: dict[object, Layout] = {}
     for layout in best:
         grammar = grammar_of(replace(marks, decimal_char=layout.decimal_char))
-        values = tuple(tuple(str(grammar.value(cell)) for cell in row) for row in layout.rows)
-        kept.setdefault((layout.first, layout.kinds, values), layout)
+        full = [index for index, kind in enumerate(layout.kinds) if kind != "empty"]
+        values = tuple(tuple(str(grammar.value(row[index])) for index in full) for row in layout.rows)
+        kept.setdefault((layout.first, values), layout)
     return tuple(kept.values())
+
+
+def _text_left(layout: Layout) -> int:
+    """Count the columns of text, twice where a cell begins with a number that a space ends: it may be two fields."""
+    texts = [index for index, kind in enumerate(layout.kinds) if kind == "text"]
+    pairs = [
+        any(" " in row[index] and read_number(row[index].split()[0]) is not None for row in layout.rows)
+        for index in texts
+    ]
+    return len(texts) + sum(pairs)
 
 
 def _most_of(layout: Layout, found: Sequence[Layout]) -> int:
@@ -308,15 +330,21 @@ def _run_start(fits: Sequence[bool], last: int) -> int:
 def _nearly(row: Sequence[str], columns: int, grammar: CellGrammar) -> bool:
     """Say whether a row is one of numbers but for some cell: as many fields, the first begins like a number."""
     return (
-        len(row) == columns > 1
-        and row[0][:1] in tuple("0123456789+-.,")
-        and row[0] != ""
-        and any(grammar.kind(cell) == "number" for cell in row)
+        len(row) == columns > 1 and _begins_like_number(row[0]) and any(grammar.kind(cell) == "number" for cell in row)
     )
 
 
+def _begins_like_number(cell: str) -> bool:
+    return cell.lstrip("\"'+-.,")[:1].isdigit()
+
+
 def _is_heading(row: Sequence[str], grammar: CellGrammar) -> bool:
-    return any(row) and all(not cell or grammar.kind(cell) in ("text", "missing") for cell in row)
+    """Say whether a row can be one of names: no numbers, and not only cells that begin like numbers."""
+    if all(not cell or _begins_like_number(cell) for cell in row):
+        return False
+    if any(grammar.kind(read_heading(cell).name) == "number" for cell in row):  # "600000 s" is a value with its unit
+        return False
+    return all(not cell or grammar.kind(cell) in ("text", "missing") for cell in row)
 
 
 def _header(
@@ -390,7 +418,7 @@ def heading_cells(line: str, delimiter: str, kinds: Sequence[str]) -> list[str] 
 
 def _one_name(cell: str) -> bool:
     """Tell a heading above a single column from a title: it must read like a heading."""
-    return not any(sign in cell for sign in ",;\t") and (is_known_name(read_heading(cell)) or is_unit_row([cell]))
+    return not any(sign in cell for sign in ",;\t:=") and (is_known_name(read_heading(cell)) or is_unit_row([cell]))
 
 
 def open_commas(layout: Layout) -> bool:

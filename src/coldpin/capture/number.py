@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -166,6 +167,33 @@ class CellGrammar:
             if bare in self.overload:
                 return -math.inf if word[0] == "-" else math.inf
         return None
+
+    def plain_values(self, fields: Sequence[str], wanted: Sequence[int]) -> list[float] | None:
+        """Return what some fields hold if all of them are plain numbers: what :meth:`value` returns, sooner.
+
+        Parameters
+        ----------
+        fields : sequence of str
+            The fields of a row.
+        wanted : sequence of int
+            Which of them.
+
+        Returns
+        -------
+        list of float or None
+            The numbers; None if any field wanted is a mark, may be one, or is no number.
+        """
+        values = []
+        plain, decimal_char = _pattern(self.decimal_char), self.decimal_char
+        for index in wanted:
+            cell = fields[index].strip()
+            if plain.fullmatch(cell) is None or cell in self.missing or cell in self.overload:
+                return None
+            value = float(cell) if decimal_char == "." else float(cell.replace(decimal_char, "."))
+            if not -INSTRUMENT_INFINITY < value < INSTRUMENT_INFINITY:
+                return None
+            values.append(value)
+        return values
 
     def number_marks(self) -> tuple[float, ...]:
         """Return the marks that are written as numbers (99999), which no column of numbers shows by itself.

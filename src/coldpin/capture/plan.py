@@ -132,7 +132,9 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
         dialect = _dialect(base, layout, columns, opening, units, origin)
         unused = [column_label(layout.headings, index) for index in columns.unused]
         left = (f"columns not used: {', '.join(unused)}",) if unused else ()
-        return _plan(dialect, layout, columns, opening, choices.step, stated, (*remarks, *said, *left))
+        above = layout.matching - len(layout.rows)
+        numbers = (f"rows of numbers above the header, taken for preamble: {above}",) if above else ()
+        return _plan(dialect, layout, columns, opening, choices.step, stated, (*remarks, *said, *left, *numbers))
 
 
 def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
@@ -353,14 +355,18 @@ def _stated(opening: Opening, layout: Layout, choices: Choices) -> tuple[StatedS
         return None, ()
     above = list(enumerate(opening.top[: layout.first], start=1))
     steps, remarks = stated_steps(above, delimiter=layout.delimiter, decimal_char=layout.decimal_char)
+    if not steps and layout.whole_numbers:
+        other = "," if layout.decimal_char == "." else "."  # whole numbers do not show which sign marks decimals
+        steps, _ = stated_steps(above, delimiter=layout.delimiter, decimal_char=other)
+        remarks = () if steps else remarks
     if not steps:
         return None, remarks
     first = steps[0]
-    for other in steps[1:]:
-        if abs(other.value - first.value) > first.half_width + other.half_width:
+    for further in steps[1:]:
+        if abs(further.value - first.value) > first.half_width + further.half_width:
             raise AmbiguousDialect(
-                f"line {first.line} ({first.text[:60]!r}) and line {other.line} ({other.text[:60]!r}) state different "
-                f"times between samples: say --step {first.value:g} or --step {other.value:g}"
+                f"line {first.line} ({first.text[:60]!r}) and line {further.line} ({further.text[:60]!r}) state "
+                f"different times between samples: say --step {first.value:g} or --step {further.value:g}"
             )
     return min(steps, key=lambda step: step.half_width), remarks
 

@@ -97,6 +97,7 @@ def stated_steps(
     steps: list[StatedStep] = []
     remarks: list[str] = []
     rows = list(lines)
+    delimiter = "\t" if delimiter == decimal_char else delimiter
     for (number, line), (_, below) in zip(rows, [*rows[1:], (0, "")], strict=False):
         for key, values in (*_pairs(line, delimiter), *_above(line, below, delimiter)):
             if _wording(key) == "":

@@ -109,4 +109,5 @@ def _refused(path: Path, head: bytes, readers: tuple[Reader, ...]) -> str:
 
 def _like_utf16(head: bytes) -> bool:
     even, odd = head[::2], head[1::2]
-    return any(part and part.count(0) > 0.9 * len(part) for part in (even, odd)) and head.count(0) < 0.6 * len(head)
+    least, most = sorted((even.count(0), odd.count(0)))
+    return most > 10 * least and 2 * most > len(even)

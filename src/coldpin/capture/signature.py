@@ -47,6 +47,8 @@ _MARKUP: tuple[tuple[bytes, str], ...] = (
     (b"[{", "a JSON document"),
 )
 
+_CONTROL = bytes(set(range(0x20)) - set(b"\t\n\f\r\x1a"))
+
 UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 UTF8_MARK = b"\xef\xbb\xbf"
 
@@ -103,5 +105,5 @@ def is_text(head: bytes) -> bool:
         return True
     if b"\x00" in head:
         return False
-    control = len(head) - len(head.translate(None, bytes(set(range(32)) - {9, 10, 12, 13, 26})))
+    control = len(head) - len(head.translate(None, _CONTROL))
     return control * 100 <= len(head)

@@ -7,12 +7,14 @@ it. Any other batch is read row by row by the grammar of :mod:`coldpin.capture.n
 from __future__ import annotations
 
 import bisect
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.capture.batch import batch_parser
 from coldpin.capture.encoding import decode
 from coldpin.capture.number import INSTRUMENT_INFINITY, CellGrammar, written_digits, written_shape
 from coldpin.capture.record import Progress
@@ -124,7 +126,18 @@ class _TableReader:
         self.split = splitter(form.delimiter)
         self.columns = len(form.labels)
         self.marks = grammar.number_marks()
-        self.quick = _quick_parser(form, grammar) if quick else None
+        self.quick = (
+            batch_parser(
+                columns=self.columns,
+                wanted=form.wanted,
+                delimiter=form.delimiter,
+                decimal_char=grammar.decimal_char,
+                comment=form.comment,
+            )
+            if quick
+            else None
+        )
+        self.plain = _plain_row(form)
         self.kept = 0
         self.blank = self.gap = self.noted = 0
         self.short: tuple[int, str] | None = None
@@ -147,7 +160,7 @@ class _TableReader:
 
     def _room(self, progress: Progress | None) -> int:
         form = self.form
-        most = LARGEST_CLAIM // (8 * len(form.wanted)) + form.skip
+        most = LARGEST_CLAIM // (np.float64().itemsize * len(form.wanted)) + form.skip
         lines = self.file.count_lines(form.encoding, form.line_end, most=most, progress=progress)
         if lines > most:
             raise self.file.error(
@@ -171,12 +184,13 @@ class _TableReader:
         return table
 
     def _columns(self, block: Block) -> Sequence[Sequence[float] | NDArray[np.float64]]:
-        if self.quick is not None and block.ended and self.short is None:
+        waiting = self.short is not None or (self.gap and self.columns == 1)
+        if self.quick is not None and block.ended and not waiting:
             columns = self.quick(block.data)
             if columns is not None and not any(self._odd(column) for column in columns):
                 self._anchor(0, block.line)
                 self._note_some(block.data)
-                self._pass_gap()
+                self._fill_gap([])
                 self.table.rows_read += len(columns[0])
                 return columns
         return self._strict(block)
@@ -191,9 +205,13 @@ class _TableReader:
     def _anchor(self, rows: int, line: int) -> None:
         self.table.anchors.append((self.kept + rows, line))
 
-    def _pass_gap(self) -> None:
-        """Blank lines count once a row follows them and one stood before."""
-        self.blank += self.gap
+    def _fill_gap(self, column: list[float]) -> None:
+        """Count blank lines once a row follows them; between rows of one column they are samples that are missing."""
+        if self.kept or column:
+            if self.columns == 1:
+                column.extend([math.nan] * self.gap)
+            else:
+                self.blank += self.gap
         self.gap = 0
 
     def _note_some(self, data: bytes) -> None:
@@ -219,13 +237,13 @@ class _TableReader:
         text = block.data.decode(_plain(self.form.encoding), errors="replace")
         for raw in text.removesuffix("\n").split("\n"):
             line += 1
-            fields = self._fields(raw, line)
-            if fields is None:
+            read = self._row(raw, line, ended=block.ended)
+            if read is None:
                 fresh = True
                 continue
-            values = self._values(fields, line, ended=block.ended or raw.endswith("\r"))
-            if values is None:
-                continue
+            fields, values = read
+            if self.gap:
+                self._fill_gap(columns[0])
             if fresh:
                 self._anchor(len(columns[0]), line)
                 fresh = False
@@ -233,9 +251,21 @@ class _TableReader:
                 self._note_time(fields[self.form.timed])
             for column, value in zip(columns, values, strict=True):
                 column.append(value)
-            self._pass_gap()
         self.table.rows_read += len(columns[0])
         return columns
+
+    def _row(self, raw: str, line: int, *, ended: bool) -> tuple[list[str], list[float]] | None:
+        """Return the fields and values of a row; None for what is no row or is left out."""
+        fields = self.plain(raw) if ended and self.short is None else None
+        if fields is not None:
+            values = self.grammar.plain_values(fields, self.form.wanted)
+            if values is not None:
+                return fields, values
+        fields = self._fields(raw, line)
+        if fields is None:
+            return None
+        values = self._values(fields, line, ended=ended or raw.endswith("\r"))
+        return None if values is None else (fields, values)
 
     def _fields(self, raw: str, line: int) -> list[str] | None:
         """Return the fields of a row; None for what is no row, and for a short row that may be the last."""
@@ -307,6 +337,20 @@ class _TableReader:
         return self.file.error(said, line=line, column=self.form.labels[index])
 
 
+def _plain_row(form: TableForm) -> Callable[[str], list[str] | None]:
+    """Return the function that splits a row with nothing odd in it, and returns None for any other line."""
+    columns, delimiter = len(form.labels), None if form.delimiter == " " else form.delimiter
+    comment = form.comment or '"'
+
+    def split(raw: str) -> list[str] | None:
+        if '"' in raw or comment in raw or len(raw) > LONGEST_LINE:
+            return None
+        fields = raw.split(delimiter)
+        return fields if len(fields) == columns else None
+
+    return split
+
+
 def _hint(cell: str, grammar: CellGrammar) -> str:
     other = "," if grammar.decimal_char == "." else "."
     if other in cell and grammar.decimal_char not in cell:
@@ -321,70 +365,3 @@ def _counted(count: int, what: str) -> str:
 def _plain(encoding: str) -> str:
     """Blocks of UTF-16 come as UTF-8."""
     return "utf-8" if encoding.startswith("utf-16") else encoding
-
-
-def _quick_parser(
-    form: TableForm, grammar: CellGrammar
-) -> Callable[[bytes], Sequence[NDArray[np.float64]] | None] | None:
-    """Return the parser of regular batches, or None where this form has none."""
-    import polars as pl
-
-    columns = [f"column_{index + 1}" for index in range(len(form.labels))]
-    wanted = [columns[index] for index in form.wanted]
-    schema = dict.fromkeys(columns, pl.Float64())
-    separator = form.delimiter
-    decimal_comma = grammar.decimal_char == ","
-    forbidden = [b'"', b"\x00", *([form.comment.encode()] if form.comment else []), *([b"."] if decimal_comma else [])]
-
-    def parse(data: bytes) -> Sequence[NDArray[np.float64]] | None:
-        if any(sign in data for sign in forbidden):
-            return None
-        data = _without_padding(data, separator)
-        if not _is_regular(data, separator, len(columns)):
-            return None
-        frame = pl.read_csv(
-            data,
-            has_header=False,
-            separator=separator,
-            schema=schema,
-            columns=wanted,
-            quote_char=None,
-            decimal_comma=decimal_comma,
-            ignore_errors=True,
-        )
-        if any(frame[name].null_count() for name in wanted):
-            return None
-        return [frame[name].to_numpy() for name in wanted]
-
-    return parse
-
-
-def _without_padding(data: bytes, separator: str) -> bytes:
-    """Take away spaces beside separators, and make of any run of spaces one."""
-    if separator == " ":
-        data = data.replace(b"\t", b" ").replace(b"\r\n", b"\n")
-        while b"  " in data:
-            data = data.replace(b"  ", b" ")
-        return data.replace(b"\n ", b"\n").replace(b" \n", b"\n").removeprefix(b" ")
-    if b" " not in data:
-        return data
-    sign = separator.encode()
-    while b" " + sign in data or b" \n" in data or b" \r" in data:
-        data = data.replace(b" " + sign, sign).replace(b" \n", b"\n").replace(b" \r", b"\r")
-    return data
-
-
-def _is_regular(data: bytes, separator: str, columns: int) -> bool:
-    """Say whether each line has the same number of separators, none is empty and none too long."""
-    signs = np.frombuffer(data, np.uint8)
-    ends = np.flatnonzero(signs == 10)
-    starts = np.concatenate(([-1], ends[:-1]))
-    if columns == 1:
-        return separator.encode() not in data and int((ends - starts).min()) > 1
-    flat = np.flatnonzero(signs == ord(separator))
-    if flat.size != ends.size * (columns - 1):
-        return False
-    marks = flat.reshape(ends.size, columns - 1)
-    if int((ends - starts).max()) > LONGEST_LINE:
-        return False
-    return bool((marks[:, 0] > starts).all() and (marks[:, -1] < ends).all())

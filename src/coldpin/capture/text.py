@@ -23,6 +23,9 @@ from coldpin.quantity.units import find_unit
 from coldpin.records.dialect import Dialect
 from coldpin.records.waveform import Waveform
 
+_ENOUGH = 1 << 3
+"""Rows whose last fields must be written alike to say that a last row written otherwise is cut."""
+
 ENDINGS = (".csv", ".txt", ".tsv", ".tab", ".dat", ".asc", ".prn", ".log")
 
 
@@ -131,7 +134,9 @@ def _read(file: CaptureFile, plan: Plan, request: Request, *, quick: bool) -> Ca
 
 
 def _shape(cells: list[str], decimal_char: str) -> tuple[int, int] | None:
-    """Return the written shape all cells have, or None where they differ or have neither fraction nor power."""
+    """Return the written shape all cells have; None where they are few, differ, or have neither fraction nor power."""
+    if len(cells) < _ENOUGH:
+        return None
     shapes = {written_shape(cell, decimal_char) for cell in cells}
     return next(iter(shapes)) if len(shapes) == 1 and shapes != {(0, 0)} else None
 

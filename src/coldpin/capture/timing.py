@@ -124,7 +124,7 @@ def from_column(column: TimeColumn, refuse: Refuse) -> Span:
         raise refuse(f"the time in column {column.name!r} stands still: give --step or --rate", column.row(0))
     step = float(f"{span / (times.size - 1):.12g}")
     largest = max(abs(float(times[0])), abs(float(times[-1])))
-    allowed = max(JITTER * step, min(SINGLE_PRECISION * largest, 0.25 * step))
+    allowed = max(JITTER * step, min(SINGLE_PRECISION * largest, 0.1 * step))
     ends = _rounding(times[[0, -1]], column)
     worst = 0.0
     for part in _parts(times.size):

@@ -176,6 +176,28 @@ def _ratio(spelling: str) -> Unit | None:
     return Unit(symbol=f"{upper.symbol}/{lower.symbol}", kind=kind, factor=upper.factor / lower.factor)
 
 
+def unit_or_none(text: str) -> Unit | None:
+    """Return the unit a text means, or None where the text is no unit: for asking, where none is no fault.
+
+    Parameters
+    ----------
+    text : str
+        The unit as written.
+
+    Returns
+    -------
+    Unit or None
+        What :func:`find_unit` returns, without its search for what may have been meant.
+
+    Examples
+    --------
+    >>> unit_or_none("CH1") is None, unit_or_none("mV").kind
+    (True, 'voltage')
+    """
+    spelling = normal_spelling(text)
+    return _table().get(spelling) or _ratio(spelling)
+
+
 def find_unit(text: str) -> Unit:
     """Return the unit a text means.
 
@@ -199,11 +221,10 @@ def find_unit(text: str) -> Unit:
     >>> find_unit("k-Ohm").symbol, find_unit("ohm/km").kind
     ('kΩ', 'resistance per length')
     """
-    spelling = normal_spelling(text)
-    unit = _table().get(spelling) or _ratio(spelling)
+    unit = unit_or_none(text)
     if unit is not None:
         return unit
-    shown = text.strip()
+    spelling, shown = normal_spelling(text), text.strip()
     if spelling in _REFUSED:
         raise UnitError(f"unit {shown!r} is not used here: {_REFUSED[spelling]}")
     folded = [known for known in _table() if known and known.lower() == spelling.lower()]

@@ -157,6 +157,15 @@ def test_a_value_without_uncertainty_says_so() -> None:
     assert "1.4 mm (uncertainty not known) (calliper without statement)" in words(chapter("Thickness of the sheath"))
 
 
+def test_a_question_is_answered_by_what_it_means() -> None:
+    """Yes and no are not printed for a question that the report does not print; whether it is as it should be is."""
+    overview = next(block for block in chapter("Findings") if isinstance(block, Table))
+    answers = {text_of(row.cells[0]): text_of(row.cells[1]) for row in overview.rows}
+
+    assert answers["Dead wiring map"] == "not as it should be"
+    assert "\nAnswer\n" not in words(chapter("Dead wiring map"))
+
+
 def test_against_a_standard_in_hand_the_limit_is_just_the_limit() -> None:
     """The words "as known to us" belong to limits of weaker standing."""
     assert "within the value lies inside the limit\n" in words(chapter("Findings")) + "\n"

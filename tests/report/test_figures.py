@@ -17,7 +17,7 @@ from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.cycles import cycles
 from coldpin.report.figures.drawing import Ink, letter
-from coldpin.report.figures.ribbon import ribbon
+from coldpin.report.figures.ribbon import joined_for_drawing, ribbon
 from coldpin.report.figures.strips import strips
 from tests.report.sample import EXTRA_LOW, FINDINGS, PILOT, PILOT_LEVEL_C
 
@@ -208,3 +208,20 @@ def test_undecided_is_an_open_sign() -> None:
 
     assert re.search(r"fill: none; stroke: #7d6100", open_one.svg)
     assert re.search(r"fill: #1a5875; stroke: #1a5875", closed.svg)
+
+
+def test_an_envelope_has_no_gaps_that_the_pilot_has_not() -> None:
+    """Stretches shorter than a cycle, some with the low half only, are joined; highest and lowest stay."""
+    count = 1000
+    halves = Trace(
+        time_s=tuple((at + 0.5) * 8e-4 for at in range(count)),
+        low_v=tuple(-12.0 - (at == 400) for at in range(count)),
+        high_v=tuple(9.0 + 2.0 * (at == 701) if at % 5 else -11.9 for at in range(count)),
+        every_sample=False,
+    )
+    run = replace(PILOT.reading.runs[2], start_s=0.0, end_s=0.8, cycles=800)
+    drawn = joined_for_drawing(replace(PILOT, trace=halves, reading=reading(run, duration=0.8)))
+
+    assert min(drawn.high_v) == 9.0
+    assert (min(drawn.low_v), max(drawn.high_v)) == (-13.0, 11.0)
+    assert 300 <= len(drawn.time_s) <= 400

@@ -9,6 +9,7 @@ import pytest
 
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.report import build_document, render_pdf
+from coldpin.report.pdf import set_in_type
 from tests.pdf_reading import page_texts
 from tests.report.sample import FINDINGS, FUNCTIONS, LIMITS, SAMPLE
 
@@ -59,6 +60,11 @@ def test_the_file_says_that_it_is_tagged(pdf: bytes) -> None:
     """It claims PDF/UA-1, has a structure tree and a language."""
     for mark in (b"pdfuaid:part", b"/MarkInfo", b"/StructTreeRoot", b"/Lang"):
         assert mark in pdf
+
+
+def test_the_typesetter_has_nothing_to_remark() -> None:
+    """Every font is there and the layout settles."""
+    assert set_in_type(build_document(SAMPLE))[1] == ()
 
 
 def test_equal_records_give_equal_bytes(pdf: bytes) -> None:

@@ -18,7 +18,7 @@ def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder])
 
 
-def typeset(template: str, inputs: Mapping[str, str], *, stamp: datetime) -> bytes:
+def typeset(template: str, inputs: Mapping[str, str], *, stamp: datetime) -> tuple[bytes, tuple[str, ...]]:
     """Typeset a document as PDF/UA-1.
 
     Parameters
@@ -32,13 +32,8 @@ def typeset(template: str, inputs: Mapping[str, str], *, stamp: datetime) -> byt
 
     Returns
     -------
-    bytes
-        The PDF.
-
-    Raises
-    ------
-    RuntimeError
-        The typesetter refused or warned: our fault, never the reader's.
+    tuple of bytes and tuple of str
+        The PDF, and what the typesetter remarked; nothing, where all is well.
     """
     made, warnings = typst.compile_with_warnings(
         template.encode(),
@@ -48,6 +43,4 @@ def typeset(template: str, inputs: Mapping[str, str], *, stamp: datetime) -> byt
         pdf_standards=["ua-1"],
         timestamp=stamp,
     )
-    if warnings:
-        raise RuntimeError(f"the typesetter warned: {'; '.join(str(warning.message) for warning in warnings)}")
-    return made
+    return made, tuple(str(warning.message) for warning in warnings)

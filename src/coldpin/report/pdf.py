@@ -51,6 +51,22 @@ def render_pdf(document: Document) -> bytes:
     bytes
         The PDF; equal documents give equal bytes.
     """
+    return set_in_type(document)[0]
+
+
+def set_in_type(document: Document) -> tuple[bytes, tuple[str, ...]]:
+    """Return a document as PDF/UA-1, with the remarks of the typesetter.
+
+    Parameters
+    ----------
+    document : Document
+        The document tree.
+
+    Returns
+    -------
+    tuple of bytes and tuple of str
+        The PDF, and what the typesetter remarked: a font that is missing, a layout that does not settle.
+    """
     day = _day(document.date)
     data: dict[str, Any] = {
         "title": for_print(document.title),

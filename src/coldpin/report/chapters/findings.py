@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coldpin.records.finding import BudgetLine, Finding, Limit, PilotLevels
+from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome, PilotLevels
 from coldpin.report.chapters.wiring import pairs, wiring
 from coldpin.report.document import (
     Align,
@@ -111,7 +111,7 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
 
 def _facts(index: Index, finding: Finding) -> tuple[Definition, ...]:
     facts = [Definition("Finding", (Text(finding.id, Face.CODE),)), Definition("Outcome", _outcome(finding))]
-    if finding.answer:
+    if finding.answer and finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND):
         facts.append(Definition("Answer", (Text(finding.answer),)))
     if finding.quantity is not None:
         facts.append(Definition("Measured", _measured(finding)))

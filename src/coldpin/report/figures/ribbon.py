@@ -86,7 +86,7 @@ def _paint(canvas: Canvas, capture: PilotEvidence) -> None:
     for axes in (top, below):
         axes.set_xlim(0.0, _span(capture) / factor)
     _bands(top, capture, factor)
-    _voltage(below, _drawn(capture), factor)
+    _voltage(below, joined_for_drawing(capture), factor)
     starts = [run.start_s / factor for run in capture.reading.runs]
     below.vlines(starts, 0.0, 1.0, transform=below.get_xaxis_transform(), color=Ink.RULE, linewidth=0.5, zorder=0)
     below.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
@@ -145,11 +145,21 @@ def _label(axes: Axes, run: Run, start: float, width: float, capture: PilotEvide
         axes.text(middle, 1.18, letter(meaning), ha="center", va="bottom", fontsize=6.5, color=Ink.QUIET)
 
 
-def _drawn(capture: PilotEvidence) -> Trace:
+def joined_for_drawing(capture: PilotEvidence) -> Trace:
     """Join stretches until each holds a whole cycle or more, or the width of a line; no extreme is lost.
 
     A stretch shorter than a cycle may hold its low half only, and an envelope of such stretches would show gaps that
     the pilot does not have.
+
+    Parameters
+    ----------
+    capture : PilotEvidence
+        A capture as read.
+
+    Returns
+    -------
+    Trace
+        Its trace, of at most four hundred stretches where its pulses are too many to be drawn one by one.
     """
     trace, pulses = capture.trace, sum(run.cycles for run in capture.reading.runs)
     if trace.every_sample or pulses < _RESOLVED:

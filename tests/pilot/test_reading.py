@@ -21,7 +21,7 @@ from coldpin.records.plain import to_plain
 from coldpin.records.waveform import Waveform
 from coldpin.standards import Edition, load_book, parse_accuracy, state_windows
 
-from .rc_circuit import LOADS, Load, Stage, Unit, rest, sample_times, true_duty, waveform, without_diode
+from .rc_circuit import LOADS, SHORT, Load, Stage, Unit, rest, sample_times, true_duty, waveform, without_diode
 
 Numbers = NDArray[np.float64]
 BOOK = load_book()
@@ -338,15 +338,53 @@ def test_a_gap_is_undefined_and_the_rest_is_read() -> None:
 
 def test_a_clipped_low_level_is_not_guessed() -> None:
     """Where the instrument said "beyond its range" there is a state and a duty cycle, but no level and no diode."""
-    given = capture([Stage(duration=0.05, load=LOADS["B"], duty=30.0)], noise=0.0)
+    stages = [Stage(duration=0.05, load=LOADS[letter], duty=30.0) for letter in "BC"]
+    given = capture([*stages, Stage(duration=0.05, load=SHORT, duty=30.0)], unit=WALKING)
     clipped = Waveform(
         voltage=np.maximum(given.voltage, -10.0), sample_interval=MICROSECOND, overload=given.voltage < -10.0
     )
-    run = only(read(clipped))
+    first, second, short = read(clipped).runs
 
-    assert (run.state, run.low_v, run.diode) == (State.B2, None, Diode.UNKNOWN)
-    assert run.offered_current_a is None
-    assert value(run.high_v) == pytest.approx(8.98, abs=0.01)
+    for run, letter in ((first, "B"), (second, "C")):
+        assert (run.state.value, run.low_v, run.diode) == (f"{letter}2", None, Diode.UNKNOWN)
+        truth = true_duty(30.0, LOADS[letter], WALKING)
+        assert value(run.duty_percent) == pytest.approx(truth, abs=3.0 * uncertainty(run.duty_percent))
+        assert value(run.high_v) == pytest.approx(rest(12.0, LOADS[letter], WALKING), abs=0.01)
+    assert (short.state, short.low_v is None) == (State.E, False)
+
+
+def test_a_level_wholly_beyond_the_range_is_undefined_without_a_value() -> None:
+    """A steady level beyond the range is no state, and the passage to the next does not lend it a value."""
+    given = capture([Stage(duration=0.05, load=LOADS[letter]) for letter in "AB"])
+    clipped = Waveform(
+        voltage=np.minimum(given.voltage, 10.0), sample_interval=MICROSECOND, overload=given.voltage > 10.0
+    )
+    first, second = read(clipped).runs
+
+    assert (first.state, first.high_v, first.low_v) == (State.UNDEFINED, None, None)
+    assert second.state is State.B1
+
+
+def test_equal_samples_of_an_unknown_step_say_nothing_of_their_uncertainty() -> None:
+    """Without scatter and without a step u is not known; a stated step or accuracy makes it known."""
+    flat = np.full(20_000, 9.0)
+    bare = only(read(flat)).high_v
+    stepped = only(read(Waveform(voltage=flat, sample_interval=MICROSECOND, resolution=0.15625))).high_v
+    stated = only(read(flat, SCOPE)).high_v
+
+    assert bare is not None
+    assert bare.u is None
+    assert bare.why == "all samples of the level are equal and the step of the instrument is not known"
+    assert uncertainty(stepped) == pytest.approx(0.15625 / math.sqrt(12.0))
+    assert uncertainty(stated) == pytest.approx(1.2 / math.sqrt(3.0))
+
+
+def test_states_that_take_turns_have_no_level() -> None:
+    """Where no state holds there is no mean of several."""
+    stages = [Stage(duration=0.002, load=LOADS[letter]) for letter in "BC" * 15]
+    run = only(read(capture(stages)))
+
+    assert (run.state, run.high_v, run.low_v) == (State.UNDEFINED, None, None)
 
 
 @pytest.mark.parametrize("cycles", [1.5, 2.2, 3.4])

@@ -51,6 +51,7 @@ SLOWEST_LAG = 6e-6
 """Ours: where a plateau has too few samples to show how it settles, an edge is taken to have this lag. [s] That of the
 source resistance and the largest capacitance of the trade."""
 
+ALL_EQUAL = "all samples of the level are equal and the step of the instrument is not known"
 UNTOLD = "too few samples on the plateau to tell whether it has settled"
 UNSETTLED = (
     "no sample lies past the settling time after an edge: the plateau may be farther from 0 V by an unknown amount"
@@ -197,20 +198,25 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     Returns
     -------
     Quantity or None
-        The level [V], None where no sample shows it.
+        The level [V], None where most cycles show none: a few that do were caught while something changed.
     """
     seen = np.isfinite(plateaus.levels.level)
+    if not seen.any() or seen.mean() < 0.5:
+        return None
     settled = seen & plateaus.settled
     keep = np.flatnonzero(settled if settled.any() else seen)
-    if keep.size == 0:
-        return None
     kept = plateaus.take(keep[_inliers(plateaus.levels.level[keep], source.scale.spread)])
     levels = kept.levels
     value = float(levels.level.mean())
     if not settled.any():
         return Quantity(value, None, "V", why=UNSETTLED)
     lacking, whys = _lacking(kept, value, source, what)
-    components = [_scatter(levels, source, what), _steps(levels, source, what), lacking]
+    components = [_scatter(levels, source, what), _steps(levels, source, what)]
+    if all(part.contribution == 0.0 for part in components):
+        whys.append(ALL_EQUAL)
+        if source.accuracy is None or source.accuracy.vertical is None:
+            return Quantity(value, None, "V", why="; ".join(whys))
+    components.append(lacking)
     if source.accuracy is None or source.accuracy.vertical is None:
         whys.append(NOT_INCLUDED)
     else:
@@ -315,7 +321,7 @@ class Timing:
     duty: Quantity | None = None
 
 
-def timing_of(cycles: CycleTable, keep: Flags, swing: float | None, source: Source) -> Timing:
+def timing_of(cycles: CycleTable, keep: Flags, swing: float, source: Source) -> Timing:
     r"""Return the frequency and the duty cycle of the cycles of a run.
 
     .. math:: f = 1 / \bar T, \quad D = \overline{t_{on} / T}
@@ -331,8 +337,8 @@ def timing_of(cycles: CycleTable, keep: Flags, swing: float | None, source: Sour
         The cycles of the capture, c of them.
     keep : NDArray[np.bool_]
         Array of shape (c,): those of the run.
-    swing : float or None
-        Distance of high and low level. [V]
+    swing : float
+        Distance of high and low level, or a lower bound of it. [V]
     source : Source
         The capture.
 
@@ -342,7 +348,7 @@ def timing_of(cycles: CycleTable, keep: Flags, swing: float | None, source: Sour
         Frequency and duty cycle.
     """
     which = np.flatnonzero(keep & cycles.clean)
-    if which.size == 0 or not swing:
+    if which.size == 0 or swing <= 0.0:
         return Timing()
     rises, falls, ends = cycles.rise.take(which), cycles.fall.take(which), cycles.end.take(which)
     rise_steep, fall_steep = steepness(rises, swing), steepness(falls, swing)

@@ -155,7 +155,9 @@ def _clean_cycle(
     stop = min(waveform.samples, round((middle + half) / interval) + 2)
     voltage = waveform.voltage[first:stop]
     overload = None if waveform.overload is None else waveform.overload[first:stop]
-    scale = scale_of(voltage, interval, waveform.resolution)
+    scale = scale_of(
+        voltage if overload is None else np.where(overload, np.nan, voltage), interval, waveform.resolution
+    )
     table = decode(voltage, scale, overload=overload).cycles
     codes = classify_cycles(table.high.levels.level, table.low.levels.level, windows_of(book, edition))
     usable = (codes == STATES.index(state)) & table.clean

@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from coldpin.errors import InputError
-from coldpin.pilot.crossings import Flags, Indices, Numbers
+from coldpin.pilot.crossings import Indices, Numbers
 from coldpin.pilot.cycles import Decoded, Plateaus, decode
 from coldpin.pilot.diode import read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
-from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, pieces_of, windows_of
+from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, other_time, pieces_of, windows_of
 from coldpin.quantity.model import Quantity
 from coldpin.records import pilot as records
 from coldpin.records.pilot import PilotReading, Run, State
@@ -93,7 +93,9 @@ def read_pilot(
     voltage = _checked(waveform)
     tell(0.0)
     resolution = waveform.resolution if waveform.resolution is not None else stated_step(accuracy)
-    scale = scale_of(voltage, waveform.sample_interval, resolution)
+    # clipped samples are all alike and would hide the noise
+    shown = voltage if waveform.overload is None else np.where(waveform.overload, np.nan, voltage)
+    scale = scale_of(shown, waveform.sample_interval, resolution)
     tell(0.1)
     decoded = decode(voltage, scale, overload=waveform.overload)
     tell(0.6)
@@ -140,18 +142,18 @@ def _checked(waveform: Waveform) -> Numbers:
 
 def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, source: Source) -> Run:
     own = pieces_of(run, pieces)
-    if own.size == 0:
-        own = np.arange(run.first_piece, run.stop_piece)
-    in_run = np.zeros(decoded.cycles.first.size, np.bool_)
-    in_run[_rows(pieces.cycle[own])] = True
-    blocks = _rows(pieces.block[own])
     length = pieces.stop[own] - pieces.first[own]
-    oscillating = bool(length[pieces.cycle[own] >= 0].sum() > length[pieces.block[own] >= 0].sum())
-    if oscillating:
-        high, low, timing = _oscillating(decoded, in_run, source)
+    cycle_rows, block_rows = pieces.cycle[own], pieces.block[own]
+    high: Quantity | None = None
+    low: Quantity | None = None
+    timing = Timing()
+    if length.sum() < other_time(run, pieces):
+        # states that change faster than a run lasts: a mean over them is the level of none
+        pass
+    elif length[cycle_rows >= 0].sum() > length[block_rows >= 0].sum():
+        high, low, timing = _oscillating(decoded, _rows(cycle_rows), source)
     else:
-        high, low = _steady(run.state, decoded.steady.levels.take(blocks), source)
-        timing = Timing()
+        high, low = _steady(run.state, decoded.steady.levels.take(_rows(block_rows)), source)
     offers = timing.duty is not None and run.state.oscillating
     interval = source.scale.interval
     return Run(
@@ -172,12 +174,14 @@ def _rows(rows: Indices) -> Indices:
     return rows[rows >= 0]
 
 
-def _oscillating(decoded: Decoded, in_run: Flags, source: Source) -> tuple[Quantity | None, Quantity | None, Timing]:
+def _oscillating(decoded: Decoded, rows: Indices, source: Source) -> tuple[Quantity | None, Quantity | None, Timing]:
     cycles = decoded.cycles
-    rows = np.flatnonzero(in_run)
     high = level_of(cycles.high.take(rows), source, "high level")
     low = level_of(cycles.low.take(rows), source, "low level")
-    swing = None if high is None or low is None else high.value - low.value
+    in_run = np.zeros(cycles.first.size, np.bool_)
+    in_run[rows] = True
+    # a level beyond the instrument's range leaves the distance of the other from 0 V as a lower bound of the swing
+    swing = (0.0 if high is None else high.value) - (0.0 if low is None else low.value)
     return high, low, timing_of(cycles, in_run, swing, source)
 
 

@@ -36,7 +36,10 @@ MEDIAN_TO_SIGMA = 1.0 / (0.6744897501960817 * math.sqrt(2.0))
 """Median of absolute differences of neighbours to standard deviation, for a normal distribution."""
 
 _MOST_STEPS = 1024
+"""Ours: values that come in more sizes than this do not look stepped: ten bits over a plateau or two."""
+
 _LARGEST_STEP = 0.6
+"""Ours: the smallest distance of two values is no step when it is wider than this: then they are levels. [V]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +90,7 @@ def scale_of(voltage: NDArray[np.float64], interval: float, resolution: float | 
     Parameters
     ----------
     voltage : NDArray[np.float64]
-        Array of shape (n,), one value per sample, NaN where missing. [V]
+        Array of shape (n,), one value per sample, NaN where missing or clipped. [V]
     interval : float
         Time between samples. [s]
     resolution : float or None
@@ -148,7 +151,7 @@ def step_of(voltage: NDArray[np.float64]) -> float:
     """
     sample = _spread_out(voltage)[:NOISE_SAMPLES]
     values = np.unique(sample[np.isfinite(sample)])
-    if not 4 <= values.size <= _MOST_STEPS or sample.size < values.size << 3:
+    if not 2 <= values.size <= _MOST_STEPS or sample.size < values.size << 3:
         return 0.0
     smallest = float(np.min(np.diff(values)))
     return smallest if 1e-4 <= smallest <= _LARGEST_STEP else 0.0

@@ -345,3 +345,24 @@ def pieces_of(run: StateRun, pieces: Pieces) -> NDArray[np.intp]:
     """
     codes = pieces.code[run.first_piece : run.stop_piece]
     return np.flatnonzero(codes == _CODE[run.state]) + run.first_piece
+
+
+def other_time(run: StateRun, pieces: Pieces) -> int:
+    """Return for how long a run shows other states than its own.
+
+    Parameters
+    ----------
+    run : StateRun
+        The run.
+    pieces : Pieces
+        The pieces it was made of.
+
+    Returns
+    -------
+    int
+        Samples of its pieces that show another state. [1]
+    """
+    part = slice(run.first_piece, run.stop_piece)
+    codes = pieces.code[part]
+    other = (codes != NO_WORD) & (codes != _CODE[run.state])
+    return int((pieces.stop[part] - pieces.first[part])[other].sum())

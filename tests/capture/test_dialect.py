@@ -172,7 +172,10 @@ def test_commas_that_can_only_separate_are_not_asked_about(write: Write, content
 
 
 @pytest.mark.hand("by eye")
-@pytest.mark.parametrize("content", ["0,12\n1,13\n", "1,5,2,5\n2,5,3,5\n", "-1,5,-2,5\n-2,5,3,5\n", "0,1,5\n1,1,6\n"])
+@pytest.mark.parametrize(
+    "content",
+    ["0,12\n1,13\n", "1,5,2,5\n2,5,3,5\n", "-1,5,-2,5\n-2,5,3,5\n", "0,1,5\n1,1,6\n", "Voltage (V),\n0,5,\n1,5,\n"],
+)
 def test_commas_that_could_do_both_are_asked_about(write: Write, content: str) -> None:
     """Whole numbers between commas without a header may be decimals: the choices are listed."""
     with pytest.raises(AmbiguousDialect, match=r"a comma may separate columns or mark decimals.*--separator comma"):
@@ -198,6 +201,42 @@ def test_a_fault_near_the_top_is_not_taken_for_a_preamble(write: Write) -> None:
 
     with pytest.raises(CaptureError, match=r"row 6, column '2': '1.5x' is not a number"):
         read_waveform(write(good + "5.5;1.5x\n6.5;1.5\n7.5;1.5\n"))
+
+
+@pytest.mark.hand("by eye")
+def test_a_label_does_not_swallow_a_number(write: Write) -> None:
+    """Spaces between decimal commas and dates: the comma is not taken to separate whole numbers from labels."""
+    path = write("U  Date\n" + "".join(f"-1{n},790  2031-05-01 10:00\n" for n in range(5)))
+
+    with pytest.raises(
+        AmbiguousDialect, match=r"3 columns, separator space, decimal comma.*2 columns, separator comma"
+    ):
+        read_waveform(path, choices={"step": 1})
+    by_hand: dict[str, str | float | int] = {
+        "separator": "space",
+        "decimal": "comma",
+        "skip_rows": 1,
+        "step": 1,
+        "voltage": 1,
+    }
+    assert read_waveform(path, choices=by_hand).waveform.voltage.tolist() == [-10.79, -11.79, -12.79, -13.79, -14.79]
+
+
+@pytest.mark.hand("by eye")
+def test_a_line_with_a_value_is_no_header(write: Write) -> None:
+    """A step above a single column is neither its name nor two names."""
+    for line in ("Sample interval: 24.0 s", "Sample interval: 2,6 s", "Pilot: 1"):
+        dialect = sniff(write(f"{line}\n0,5\n1,5e0\n-2,5\n"), choices={"decimal": "comma", "step": 1})
+        assert (dialect.header_row_count, dialect.voltage) == (0, "1")
+
+
+@pytest.mark.hand("by eye")
+def test_a_blank_line_in_a_single_column_is_a_sample_that_is_missing(write: Write) -> None:
+    """Without a time column, a line passed over would shift all samples behind it."""
+    capture = read_waveform(write("Pilot (V)\n1.5\n\n2.5\nNA\n3.5\n\n\n"), choices={"step": 1e-6})
+
+    assert np.isnan(capture.waveform.voltage).tolist() == [False, True, False, True, False]
+    assert "2 of 5 samples of the voltage are missing" in capture.remarks
 
 
 def test_a_stray_number_in_the_preamble_is_no_row(write: Write) -> None:

@@ -168,3 +168,16 @@ def test_a_sign_of_comment_declared_by_a_kept_dialect_holds(write: Write) -> Non
 
     assert capture.rows_kept == 2
     assert "passed over among the rows: 1 line of comment" in capture.remarks
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"Time (ms);Pilot\n0,0;1,5\n0,1;2,5\n", "Time (µs);Pilot (V)\n0,0;1,5\n0,1;2,5\n".encode("latin-1")],
+)
+def test_what_was_taken_for_granted_is_said_again(write: Write, content: bytes) -> None:
+    """Reading by a kept dialect repeats the remarks on what no person and no file said."""
+    path = write(content)
+    first = read_waveform(path)
+
+    assert first.remarks != ()
+    assert read_waveform(path, dialect=first.dialect).remarks == first.remarks

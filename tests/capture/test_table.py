@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
@@ -248,6 +249,20 @@ def test_memory_is_that_of_the_columns(write: Write, proving: bool, measured: Me
     assert peak < 40 * rows + 6_000_000
 
 
+def test_a_long_capture_is_read_in_a_moment(write: Write, proving: bool, measured: Measured) -> None:
+    """A million samples take well under a second of the processor; the bound here leaves room for slow machines."""
+    rows = 1_000_000 if proving else 200_000
+    path = write(long_text(rows))
+    read_waveform(path)
+
+    started = time.process_time()
+    read_waveform(path)
+    seconds = time.process_time() - started
+
+    measured("processor time to read a text capture of two columns", seconds / rows * 1e6, "s per 10⁶ samples", "≤ 1")
+    assert seconds < 5e-6 * rows
+
+
 def test_both_ways_agree_on_a_long_file(write: Write) -> None:
     """Fifty thousand rows, batch by batch or row by row, are the same."""
     path = write(long_text(50_000))
@@ -256,3 +271,41 @@ def test_both_ways_agree_on_a_long_file(write: Write) -> None:
 
     assert (quick.voltage == strict.voltage).all()
     assert (quick.sample_interval, quick.remarks) == (strict.sample_interval, strict.remarks)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "(" + " " * 60_000,
+        "a" + "_" * 60_000,
+        "a_" * 30_000,
+        '"' * 60_001,
+        "," * 60_000,
+        "1 " * 30_000,
+        "(" * 60_000,
+        "=" * 9,
+    ],
+    ids=["bracket and spaces", "underscores", "suffixes", "quotes", "commas", "fields", "brackets", "equals"],
+)
+def test_hostile_lines_cost_no_time(write: Write, line: str) -> None:
+    """Lines made to trip a pattern are read or refused in seconds, not in minutes."""
+    path = write(f"{line}\n" * 8 + "Time (s);Pilot (V)\n0,0;1,5\n0,1;2,5\n0,2;3,5\n0,3;4,5\n")
+
+    started = time.process_time()
+    capture = read_waveform(path)
+
+    assert capture.waveform.voltage.tolist() == [1.5, 2.5, 3.5, 4.5]
+    assert time.process_time() - started < 10.0
+
+
+def test_a_thousand_names_cost_no_time(write: Write) -> None:
+    """A wide table with names that are no units is looked through in seconds."""
+    names = ";".join(f"quantity {n}" for n in range(1000))
+    row = ";".join(["0,5"] * 1000)
+    path = write(f"{names};Pilot (V)\n" + f"{row};1,5\n" * 200)
+
+    started = time.process_time()
+    capture = read_waveform(path, choices={"step": 1e-6, "voltage": "Pilot"})
+
+    assert capture.rows_kept == 200
+    assert time.process_time() - started < 20.0

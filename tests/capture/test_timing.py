@@ -206,6 +206,39 @@ def test_a_statement_that_cannot_be_read_is_said(write: Write) -> None:
 
 
 @pytest.mark.hand("by eye")
+@pytest.mark.parametrize(
+    ("line", "step"),
+    [
+        ("Sample interval: 1,000000 ms", 1e-3),
+        ("Sample interval: 0,5 ms", 5e-4),
+        ("Sample interval = 2us", 2e-6),
+        ("Sample interval,2,us", 2e-6),
+        ("Sample interval,2,2,us,,", 2e-6),
+        ("Sample interval (us),2", 2e-6),
+        ("Sample interval (us): 2,,,", 2e-6),
+        ('"Sample interval","2","us"', 2e-6),
+        ("Sample interval,1,000000", None),
+        ("Sample interval,1,2,us", None),
+        ("Sample interval: 1.000.000 ns", None),
+        ("Sample interval: 1 000 ns", None),
+        ("Sample interval: 1_000 ns", None),
+        ("Sample interval: -1 us", None),
+        ("Sample interval: 0", None),
+        ("Sample interval: 1e-6x", None),
+    ],
+)
+def test_a_statement_is_read_as_a_whole_or_not_at_all(write: Write, line: str, step: float | None) -> None:
+    """In a file of whole numbers between commas, a comma in a statement is a decimal sign or a fault, never a cut."""
+    path = write(f"{line}\nPilot (V),Room (°C)\n1,21\n2,21\n")
+
+    if step is not None:
+        assert read_waveform(path).waveform.sample_interval == step
+        return
+    with pytest.raises(CaptureError, match="there is no time column and the lines above the data state no time"):
+        read_waveform(path)
+
+
+@pytest.mark.hand("by eye")
 def test_the_hand_goes_before_all(write: Write) -> None:
     """A step by hand is used; where column or statement say otherwise, that is remarked."""
     times = [f"{n * 1e-3:.3f}" for n in range(50)]

@@ -98,7 +98,7 @@ def find_column(headings: Sequence[Heading], wanted: str, *, role: str) -> int:
         if found:
             numbers = " or ".join(f"--{role} {index + 1}" for index in found)
             raise AmbiguousDialect(f"{len(found)} columns are named {wanted!r}: say which by number: {numbers}")
-    if wanted.isdecimal() and 1 <= int(wanted) <= len(headings):
+    if wanted.isdecimal() and len(wanted) <= len(str(len(headings))) and 1 <= int(wanted) <= len(headings):
         return int(wanted) - 1
     labels = [column_label(headings, index) for index in range(len(headings))]
     raise UnknownName.among(f"column for --{role}", wanted, labels)

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 from coldpin.capture.signature import UTF8_MARK, UTF16_MARKS
 
+NOT_UTF8 = "the text is not UTF-8 and was read as Latin-1: check signs such as 'µ' and '°', or say --encoding"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Encoding:
-    """An encoding (a name of Python's codecs), where it came from, the line end, and what is to be remarked."""
+    """An encoding (a name of Python's codecs), where it came from, and what ends a line."""
 
     name: str
     origin: str
     line_end: bytes
-    remark: str = ""
 
 
 def find_encoding(head: bytes, chosen: str = "") -> Encoding:
@@ -37,20 +38,19 @@ def find_encoding(head: bytes, chosen: str = "") -> Encoding:
 
     Examples
     --------
-    >>> find_encoding("Zeit (µs)".encode("latin-1")).remark
-    "the text is not UTF-8 and was read as Latin-1: check signs such as 'µ' and '°', or say --encoding"
+    >>> find_encoding("Zeit (µs)".encode("latin-1")).name, find_encoding("Zeit (µs)".encode("utf-16")).name
+    ('latin-1', 'utf-16')
     """
     if chosen:
         return Encoding(name=chosen, origin="given by hand", line_end=_line_end(decode(head, chosen)))
     if head.startswith(UTF16_MARKS):
         return Encoding(name="utf-16", origin="from the mark of the file", line_end=_line_end(decode(head, "utf-16")))
-    name, origin, remark = "utf-8", "seen in the first rows", ""
+    name, origin = "utf-8", "seen in the first rows"
     if head.startswith(UTF8_MARK):
         origin = "from the mark of the file"
     elif not _is_utf8(head):
         name = "latin-1"
-        remark = "the text is not UTF-8 and was read as Latin-1: check signs such as 'µ' and '°', or say --encoding"
-    return Encoding(name=name, origin=origin, line_end=_line_end(decode(head, name)), remark=remark)
+    return Encoding(name=name, origin=origin, line_end=_line_end(decode(head, name)))
 
 
 def decode(data: bytes, encoding: str) -> str:

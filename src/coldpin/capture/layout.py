@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
+from coldpin.capture.choices import SEPARATOR_NAMES, Choices
 from coldpin.capture.header import Heading, bare_unit, is_known_name, is_unit_row, read_heading
 from coldpin.capture.number import CellGrammar, grammar_of, read_number
 from coldpin.capture.row import split_row
@@ -58,6 +58,11 @@ class Layout:
         """True if no number in the first rows shows which sign marks decimals."""
         numbers = [index for index, kind in enumerate(self.kinds) if kind == "number"]
         return not any(sign in row[index] for row in self.rows for index in numbers for sign in ".,")
+
+    @property
+    def each_named(self) -> bool:
+        """True if every column of numbers has a name of its own."""
+        return all(heading.cell for heading, kind in zip(self.headings, self.kinds, strict=True) if kind == "number")
 
     @property
     def named(self) -> bool:
@@ -419,70 +424,3 @@ def heading_cells(line: str, delimiter: str, kinds: Sequence[str]) -> list[str] 
 def _one_name(cell: str) -> bool:
     """Tell a heading above a single column from a title: it must read like a heading."""
     return not any(sign in cell for sign in ",;\t:=") and (is_known_name(read_heading(cell)) or is_unit_row([cell]))
-
-
-def open_commas(layout: Layout) -> bool:
-    """Say whether some comma between columns could as well be a decimal comma, and no header says otherwise.
-
-    Parameters
-    ----------
-    layout : Layout
-        A layout with the comma as separator.
-
-    Returns
-    -------
-    bool
-        True for rows such as ``1,5,2,5``.
-    """
-    if layout.delimiter != "," or layout.columns < 2 or layout.named or layout.quoted:
-        return False
-    if any("." in cell for row in layout.rows for cell in row):
-        return False
-    pairs = range(layout.columns - 1)
-    return any(all(_can_join(row[k], row[k + 1]) for row in layout.rows) for k in pairs)
-
-
-def _can_join(left: str, right: str) -> bool:
-    whole = left[1:] if left[:1] in ("+", "-") else left
-    fraction = right.lower().partition("e")[0]
-    return whole.isdigit() and fraction.isdigit()
-
-
-def grouped_or_decimal(layout: Layout) -> bool:
-    """Say whether every comma in the numbers could group thousands (``1,234``) as well as mark decimals.
-
-    Parameters
-    ----------
-    layout : Layout
-        A layout with the decimal comma.
-
-    Returns
-    -------
-    bool
-        True if all numbers with a comma have exactly three digits behind it and none begins with zero.
-    """
-    if layout.decimal_char != ",":
-        return False
-    with_comma = [cell.lstrip("+-") for row in layout.rows for cell in row if "," in cell]
-    return bool(with_comma) and all(
-        len(whole) <= 3 and whole[:1] not in ("", "0") and len(rest) == 3 and rest.isdigit()
-        for whole, _, rest in (cell.partition(",") for cell in with_comma)
-    )
-
-
-def describe(layout: Layout) -> str:
-    """Say in a few words how a layout reads the rows, for a list of choices.
-
-    Parameters
-    ----------
-    layout : Layout
-        The layout.
-
-    Returns
-    -------
-    str
-        Such as "2 columns, separator semicolon, decimal comma".
-    """
-    columns = f"{layout.columns} column{'s' if layout.columns > 1 else ''}"
-    separator = f", separator {SEPARATOR_NAMES[layout.delimiter]}" if layout.columns > 1 else ""
-    return f"{columns}{separator}, decimal {DECIMAL_NAMES[layout.decimal_char]}"

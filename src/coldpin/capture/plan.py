@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
-from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
+from coldpin.capture.ambiguity import only_layout
+from coldpin.capture.choices import Choices
 from coldpin.capture.columns import (
     BY_HAND,
     FROM_HEADER,
@@ -17,15 +18,9 @@ from coldpin.capture.columns import (
     column_label,
     declared_columns,
 )
+from coldpin.capture.encoding import NOT_UTF8
 from coldpin.capture.header import unit_kind
-from coldpin.capture.layout import (
-    Layout,
-    declared_layout,
-    describe,
-    grouped_or_decimal,
-    open_commas,
-    possible_layouts,
-)
+from coldpin.capture.layout import Layout, declared_layout, possible_layouts
 from coldpin.capture.opening import FIRST_LOOK, LONGEST_PREAMBLE, Opening, no_rows_error, open_lines
 from coldpin.capture.preamble import StatedStep, kept_preamble, stated_steps
 from coldpin.capture.source import CaptureFile
@@ -116,7 +111,7 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
             )
         if not layouts:
             raise no_rows_error(file, opening)
-        layout = _moved(_only(layouts, choices), opening.offset)
+        layout = _moved(only_layout(layouts, choices), opening.offset)
         stated, remarks = _stated(opening, layout, choices)
         columns = choose_columns(layout, choices, step_known=stated is not None or choices.step is not None)
         units, said = _units(layout, columns, choices, {}, "")
@@ -238,59 +233,6 @@ def _moved(layout: Layout, offset: int) -> Layout:
     return replace(layout, skip_rows=layout.skip_rows + offset)
 
 
-def _only(layouts: Sequence[Layout], choices: Choices) -> Layout:
-    """Return the one layout that is meant, or raise with the choices."""
-    commas = next((layout for layout in layouts if open_commas(layout)), None)
-    if commas is not None and not choices.separator and not choices.decimal:
-        single = [layout for layout in layouts if layout.columns == 1 and layout.named]
-        if len(single) != 1:
-            raise AmbiguousDialect(_comma_choices(commas, layouts))
-        layouts = single
-    elif commas is None and any(layout.delimiter == "," and layout.columns > 1 for layout in layouts):
-        layouts = [layout for layout in layouts if layout.columns > 1]
-    if len(layouts) > 1:
-        named = [layout for layout in layouts if layout.named]
-        if len(named) != 1:
-            ways = "; ".join(f"{describe(layout)} ({_to_type(layout)})" for layout in layouts)
-            raise AmbiguousDialect(f"the rows can be read in {len(layouts)} ways: {ways}: say which")
-        layouts = named
-    if layouts[0].other_header:
-        raise CaptureError(
-            f"the header names {layouts[0].other_header} columns, the rows below it have {layouts[0].columns} fields: "
-            "a sign may both separate and mark decimals, or the header is not theirs; export the capture again with "
-            f"another separator, or pass the header over with --skip-rows {layouts[0].first} and name columns by number"
-        )
-    if grouped_or_decimal(layouts[0]) and not choices.decimal:
-        cell = next(cell for row in layouts[0].rows for cell in row if "," in cell)
-        raise AmbiguousDialect(
-            f"the comma in {cell!r} may mark decimals (--decimal comma) or group thousands, which is not read: "
-            "say --decimal comma, or export the capture again without grouping"
-        )
-    return layouts[0]
-
-
-def _comma_choices(layout: Layout, layouts: Sequence[Layout]) -> str:
-    shown = ",".join(layout.rows[0])
-    if layout.other_header:
-        return (
-            f"in {shown[:60]!r} commas both separate the {layout.other_header} columns that the header names and mark "
-            "decimals, which no reader can take apart: export the capture again with a semicolon or a decimal point "
-            f"(or, for {layout.columns} columns of whole numbers, say --separator comma --skip-rows {layout.first})"
-        )
-    ways = [f"{layout.columns} columns of whole numbers (--separator comma)"]
-    ways += ["1 column with the decimal comma (--decimal comma)" for other in layouts if other.columns == 1] or [
-        "fewer columns with the decimal comma, which no reader can take apart (export again with a semicolon)"
-    ]
-    return (
-        f"in {shown[:60]!r} a comma may separate columns or mark decimals, and no header says which: "
-        + "; or ".join(ways)
-    )
-
-
-def _to_type(layout: Layout) -> str:
-    return f"--separator {SEPARATOR_NAMES[layout.delimiter]} --decimal {DECIMAL_NAMES[layout.decimal_char]}"
-
-
 def _origin(choices: Choices, opening: Opening) -> dict[str, str]:
     return {
         "delimiter": BY_HAND if choices.separator else SEEN,
@@ -337,7 +279,8 @@ def _plan(
     remarks: Sequence[str],
 ) -> Plan:
     check_roles(layout, columns)
-    encoding = (opening.encoding.remark,) if opening.encoding.remark else ()
+    guessed = dialect.encoding == "latin-1" and dialect.origin.get("encoding") != BY_HAND
+    encoding = (NOT_UTF8,) if guessed else ()
     return Plan(
         dialect=dialect,
         line_end=opening.encoding.line_end,
@@ -394,6 +337,7 @@ def _units(
             found[label] = (heading.unit, FROM_HEADER)
         else:
             found[label] = (usual, ASSUMED)
+        if found[label][1] == ASSUMED or (label in kept and f"{label}: {ASSUMED}" in kept_origin):
             remarks.append(
                 f"no unit is given for the {role} in column {label!r}; {usual} was taken (--unit says another)"
             )

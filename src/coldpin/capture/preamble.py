@@ -31,6 +31,7 @@ RATE_WORDINGS = frozenset(
 LEAST_MEANT = 1e-3
 """The part of a step by which a file's statement of it may be rounded, however few digits it writes."""
 
+_LONGEST_NUMBER = 1 << 5
 KEPT_LINES = 100
 KEPT_CHARACTERS = 1 << 9
 
@@ -114,18 +115,19 @@ def stated_steps(
 
 
 def _pairs(line: str, delimiter: str) -> list[tuple[str, list[str]]]:
-    """Read "key: value unit": the key is what stands before the first sign that separates."""
+    """Read "key: value unit" or "key,value,unit": the key is what stands before the first sign that separates.
+
+    Behind a colon a comma is not taken to separate: "1,5 ms" is one value, to be read or refused as a whole.
+    """
     text = _LEAD.sub("", line).strip().rstrip('"')
     first = re.search(r"[:=\t;]|" + re.escape(delimiter if delimiter != " " else "\t"), text)
     if first is None:
         plain = _WORDS_NUMBER.fullmatch(text)
         return [(plain["key"], [plain["value"]])] if plain else []
-    values = [part.strip('" ') for part in _split_values(text[first.end() :], delimiter)]
+    rest = text[first.end() :]
+    splits = r"[;\t]" if first[0] in ":=" and delimiter in " ,;\t" else r"[:=\t;" + re.escape(delimiter) + "]"
+    values = [part.strip('" ,') for part in re.split(splits, rest)]
     return [(text[: first.start()], [value for value in values if value])]
-
-
-def _split_values(text: str, delimiter: str) -> list[str]:
-    return re.split(r"[:=\t;]" if delimiter in " \t;" else r"[:=\t;" + re.escape(delimiter) + "]", text)
 
 
 def _above(line: str, below: str, delimiter: str) -> list[tuple[str, list[str]]]:
@@ -149,31 +151,31 @@ def _wording(key: str) -> str:
 def _step_of(key: str, values: Sequence[str], decimal_char: str, *, line: int, text: str) -> StatedStep | None:
     if not values:
         return None
-    number_text, _, behind = values[0].partition(" ")
-    number, unit = read_number(number_text, decimal_char), behind.strip()
-    if number is None:
-        number_text, unit = _leading_number(values[0], decimal_char)
-        number = read_number(number_text, decimal_char)
+    number_text, behind = _leading_number(values[0], decimal_char)
+    number = read_number(number_text, decimal_char)
     if number is None or number <= 0.0:
         return None
-    unit = unit or read_heading(key).unit or _unit_among(values[1:])
+    units = [behind] if behind else []
+    for further in values[1:]:
+        other = read_number(further, decimal_char)
+        if other is None:
+            units.append(further)
+        elif other != number:
+            return None
+    unit = units[0] if units else read_heading(key).unit or ""
     try:
         value = step_in_seconds(number, unit) if _wording(key) == "step" else 1.0 / rate_in_hertz(number, unit)
     except UnitError:
         return None
     place, _ = written_digits(number_text, decimal_char)
-    return StatedStep(
-        value=value, half_width=min(0.5 * 10.0**place / number, LEAST_MEANT) * value, line=line, text=text
-    )
+    half_width = min(0.5 * 10.0**place / number, LEAST_MEANT) * value
+    return StatedStep(value=value, half_width=half_width, line=line, text=text)
 
 
 def _leading_number(text: str, decimal_char: str) -> tuple[str, str]:
-    """Split "1us" into the number and what follows it."""
-    for end in range(len(text), 0, -1):
+    """Split "1us" or "1 us" into the number and what follows it; nothing where digits follow."""
+    for end in range(min(len(text), _LONGEST_NUMBER), 0, -1):
         if read_number(text[:end], decimal_char) is not None:
-            return text[:end], text[end:].strip()
+            behind = text[end:].strip()
+            return (text[:end], behind) if behind[:1] not in (".", ",") else ("", "")
     return "", ""
-
-
-def _unit_among(values: Sequence[str]) -> str:
-    return next((value for value in values if value and not value[0].isdigit()), "")

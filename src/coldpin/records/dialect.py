@@ -20,8 +20,9 @@ class Dialect:
     number formats (section 6.4.2). The rest is ours: which column is what, its unit, and the time between rows.
 
     ``time``, ``voltage`` and ``output`` are column names or, without a header, numbers counted from 1; ``time``
-    is empty where the step is known. ``units`` gives the unit of a named column as written in the file.
-    ``step`` is the time between rows [s], None where the time column says it. ``scale`` is a factor on the
+    is empty where there is no time column. ``units`` gives the unit of a named column as written in the file.
+    ``step`` is the time between rows [s], None where the time column says it; where both are there, the step holds
+    and the time column gives the start. ``scale`` is a factor on the
     voltage, ``output_scale`` one on the output. ``origin`` tells how each field was found: "given by hand",
     "from the header", "seen in the first rows", "remembered for this instrument".
     """

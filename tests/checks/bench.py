@@ -77,7 +77,7 @@ ACCURACY = ScopeAccuracy(
 def entry(shows: str, *, name: str = "e1", kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
     """One entry with the given content."""
     made = "2026-05-02T10:00:00+00:00"
-    return Entry(id=name, kind=kind, shows=shows, made=made, recorded=made, who="Ines", **more)  # type: ignore[arg-type]
+    return Entry(id=name, kind=kind, shows=shows, made=made, recorded=made, who="Ines", **more)  # type: ignore[arg-type]  # fields by name
 
 
 def evidence(

@@ -485,5 +485,6 @@ def serve(shelf: Path, port: int) -> int:
     """
     from coldpin.web import serve as listen
 
+    click.echo(f"listening at http://127.0.0.1:{port} until Ctrl-C; this machine alone can reach it", err=True)
     listen(shelf, port=port)
     return 0

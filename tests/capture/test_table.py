@@ -156,6 +156,22 @@ def test_a_last_row_that_cannot_be_told_is_kept_and_said(write: Write) -> None:
     assert "the file does not end with a line end; its last row was kept, though it may be cut" in capture.remarks
 
 
+@pytest.mark.hand("by eye")
+def test_a_longer_last_number_is_not_cut(write: Write) -> None:
+    """A power of ten with more digits than the others is whole."""
+    capture = read_waveform(write("t;U\n" + "0.1;0.000e+00\n" * 20 + "0.1;3.003e-197"), choices={"step": 1})
+
+    assert capture.waveform.voltage[-1] == 3.003e-197
+
+
+@pytest.mark.hand("by eye")
+def test_a_row_of_tabs_alone_is_a_row(write: Write) -> None:
+    """Where tabs separate, a row of nothing but tabs is a sample that is missing."""
+    capture = read_waveform(write("Pilot (V)\tNote\n1.5\t\n\t\n2.5\t\n"), choices={"step": 1})
+
+    assert np.isnan(capture.waveform.voltage).tolist() == [False, True, False]
+
+
 @pytest.mark.parametrize("tail", ["END\n", "END", "0.3\n", "\x00" * 400, "0.3;1;2\n"])
 def test_a_closing_line_is_left_out(write: Write, tail: str) -> None:
     """A word, padding or a piece of a row at the very end is left out and said."""

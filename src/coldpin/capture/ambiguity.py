@@ -47,9 +47,10 @@ def only_layout(layouts: Sequence[Layout], choices: Choices) -> Layout:
         layouts = named
     if layouts[0].other_header:
         raise CaptureError(
-            f"the header names {layouts[0].other_header} columns, the rows below it have {layouts[0].columns} fields: "
-            "a sign may both separate and mark decimals, or the header is not theirs; export the capture again with "
-            f"another separator, or pass the header over with --skip-rows {layouts[0].first} and name columns by number"
+            f"the header has cells for {layouts[0].other_header} columns, the rows below it have "
+            f"{layouts[0].columns} fields: a sign may both separate and mark decimals, or the header is not theirs; "
+            "export the capture again with another separator, or pass the header over with "
+            f"--skip-rows {layouts[0].first} and name columns by number"
         )
     if grouped_or_decimal(layouts[0]) and not choices.decimal:
         cell = next(cell for row in layouts[0].rows for cell in row if "," in cell)

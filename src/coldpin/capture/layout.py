@@ -392,7 +392,8 @@ def _names_above(lines: Sequence[str], first: int, top: int, delimiter: str, gra
     """Return how many names stand in the line above the data, if it reads like a header of other rows; else 0."""
     above = next((lines[index] for index in range(first - 1, top - 1, -1) if lines[index].strip()), "")
     cells = split_row(above, delimiter)
-    likely = len(cells) > 1 and _is_heading(cells, grammar) and _any_known(cells)
+    known = _any_known(cells) if len(cells) > 1 else is_unit_row(cells)  # a lone word is a title, unless it is a unit
+    likely = _is_heading(cells, grammar) and known
     return len(cells) if likely else 0
 
 

@@ -138,6 +138,7 @@ class _TableReader:
             else None
         )
         self.plain = _plain_row(form)
+        self.blanks = " \x1a" if form.delimiter == "\t" else " \t\x1a"
         self.kept = 0
         self.blank = self.gap = self.noted = 0
         self.short: tuple[int, str] | None = None
@@ -270,7 +271,7 @@ class _TableReader:
     def _fields(self, raw: str, line: int) -> list[str] | None:
         """Return the fields of a row; None for what is no row, and for a short row that may be the last."""
         text = raw.rstrip("\r")
-        if not text.strip(" \t\x1a"):
+        if not text.strip(self.blanks):
             self.gap += 1
             return None
         if self.form.comment and text.lstrip().startswith(self.form.comment):
@@ -321,7 +322,8 @@ class _TableReader:
         if kind != "number":
             return kind == "text" and shape is not None
         if shape is not None:
-            return written_shape(last, self.grammar.decimal_char) != shape
+            written = written_shape(last, self.grammar.decimal_char)
+            return written[0] < shape[0] or written[1] < shape[1]
         self.table.remarks.append("the file does not end with a line end; its last row was kept, though it may be cut")
         return False
 

@@ -88,6 +88,15 @@ def test_a_number_out_of_the_table_is_no_column(write: Write, number: str) -> No
         read_waveform(write(table("Time (s),CH1,CH2")), choices={"voltage": number})
 
 
+@pytest.mark.hand("by eye")
+def test_an_output_by_hand(write: Write) -> None:
+    """The second channel is named by hand as the first is; what is left is the voltage."""
+    capture = read_waveform(write(table("Time (s),CH1 (V),CH2 (V)")), choices={"output": "CH1"})
+
+    assert (capture.dialect.voltage, capture.dialect.output) == ("CH2", "CH1")
+    assert capture.dialect.origin["output"] == "given by hand"
+
+
 def test_one_column_has_one_role(write: Write) -> None:
     """A column cannot be the time and the voltage."""
     with pytest.raises(CaptureError, match="column 'CH1' is given for --time and --voltage: give two columns"):
@@ -168,6 +177,14 @@ def test_units_must_be_known_and_of_the_kind(write: Write, header: str, said: st
 def test_the_unit_of_a_column_not_used_matters_not(write: Write) -> None:
     """An unknown unit beside the columns used stops nothing."""
     assert read_waveform(write(table("Time (s),Pilot (V),Mood (smiles)"))).rows_kept == 3
+
+
+@pytest.mark.hand("a minute is sixty seconds, a kilovolt a thousand volts")
+def test_units_larger_than_the_base(write: Write) -> None:
+    """Minutes and kilovolts are read as well."""
+    waveform = read_waveform(write(table("Time (min),Pilot (kV)", "0,1.5", "1,0.25", "2,3"))).waveform
+
+    assert (waveform.voltage.tolist(), waveform.sample_interval) == ([1500.0, 250.0, 3000.0], 60.0)
 
 
 @pytest.mark.hand("units by their definitions")

@@ -223,6 +223,50 @@ def test_a_label_does_not_swallow_a_number(write: Write) -> None:
 
 
 @pytest.mark.hand("by eye")
+def test_a_header_that_fits_one_reading_decides(write: Write) -> None:
+    """The same rows under a header of three names can only be those of three columns."""
+    path = write("U  Date  Clock\n" + "".join(f"-1{n},79  2031-05-01 10:00\n" for n in range(5)))
+
+    assert read_waveform(path, choices={"step": 1}).waveform.voltage.tolist() == [
+        -10.79,
+        -11.79,
+        -12.79,
+        -13.79,
+        -14.79,
+    ]
+
+
+def test_commas_for_both_cannot_be_asked_for(write: Write) -> None:
+    """Separator and decimal sign by hand cannot both be commas, unless quotes keep them apart."""
+    both: dict[str, str | float | int] = {"separator": "comma", "decimal": "comma"}
+
+    with pytest.raises(CaptureError, match="--separator and --decimal are both a comma, which no reader can tell"):
+        read_waveform(write("t,U\n0,5,1,5\n1,5,2,5\n"), choices=both)
+    quoted = write('"t","U"\n"0,5","1,5"\n"1,5","2,5"\n')
+    assert read_waveform(quoted, choices=both).waveform.voltage.tolist() == [1.5, 2.5]
+
+
+def test_the_dialect_kept_or_remembered_is_what_would_be_used(write: Write) -> None:
+    """Looking at a file says what reading it would do; a remembered dialect that does not fit is passed over."""
+    path = write("Time (s);Pilot (V)\n0,5;1\n1,5;2\n")
+    other = sniff(write("t,U\n0.5,1\n1.5,2\n", "other.csv"))
+
+    assert sniff(path, remembered=other) == sniff(path)
+    assert sniff(path, remembered=sniff(path)).voltage == "Pilot"
+
+
+def test_a_very_long_name_is_no_place_for_a_unit(write: Write) -> None:
+    """A cell of hundreds of characters is kept as a name and not searched."""
+    name = "Pilot " + "x" * 200 + " (V)"
+
+    capture = read_waveform(write(f"Time (s);{name}\n0,5;1\n1,5;2\n"))
+
+    assert capture.dialect.voltage == name
+    assert capture.dialect.units[name] == "V"
+    assert "no unit is given for the voltage" in capture.remarks[0]
+
+
+@pytest.mark.hand("by eye")
 def test_a_line_with_a_value_is_no_header(write: Write) -> None:
     """A step above a single column is neither its name nor two names."""
     for line in ("Sample interval: 24.0 s", "Sample interval: 2,6 s", "Pilot: 1"):

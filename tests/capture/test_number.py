@@ -90,6 +90,7 @@ def test_the_numbers_that_programmable_instruments_send_are_marks() -> None:
     assert COMMA.value("9,9E37") == math.inf
     assert POINT.kind("9.91E+37") == COMMA.kind("9,91E37") == "missing"
     assert POINT.value("9.8E37") == 9.8e37
+    assert POINT.value("1e38") == 1e38
 
 
 def test_a_mark_may_be_a_number() -> None:

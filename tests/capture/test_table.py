@@ -192,6 +192,46 @@ def test_a_quote_that_spans_two_lines_is_not_two_rows(write: Write) -> None:
         read_waveform(write('"t","U"\n' + "\n".join(rows) + "\n"))
 
 
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        ("t;U\n0,5;OVLD\n1,5;-OL\n2,5;OVLD\n", "column 'U' holds no voltage at all, only marks"),
+        ("t;U\n0,5;1\n", "one row of samples has no step: give --step or --rate, or export more rows"),
+        ("t;U\n0,5;", "no column can be the voltage"),
+        (" \n\t\n\n", "the file is empty"),
+    ],
+)
+def test_what_holds_no_samples_is_refused(write: Write, content: str, said: str) -> None:
+    """Marks alone, one row, half a row, nothing but blanks."""
+    with pytest.raises(CaptureError, match=said):
+        read_waveform(write(content))
+
+
+def test_a_last_row_cut_before_its_last_field_is_left_out(write: Write) -> None:
+    """A cell that is no number in a row without its end was cut or damaged with it."""
+    capture = read_waveform(write("t;U;x\n0,5;1;a1\n1,5;2;a1\n2,5;3;a1\n3,5;4v;a"), choices={"voltage": "U"})
+
+    assert capture.rows_kept == 3
+    assert "the last row (line 5) is cut short" in capture.remarks[2]
+
+
+def test_utf16_that_breaks_off_is_said(write: Write) -> None:
+    """Half a character, or one that is none, names the place in the file."""
+    content = ("t;U\n" + "0,5;1\n" * 60_000).encode("utf-16")
+
+    with pytest.raises(CaptureError, match=r"near byte \d+ it is not utf-16 text"):
+        read_waveform(write(content[:400_000] + b"\x00\xd8" + content[400_000:]), choices={"step": 1})
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_a_long_line_among_short_ones_is_refused(write: Write, end: str) -> None:
+    """A line of seventy thousand characters far down is no row."""
+    text = "".join(f"{n * 1e-3:.4f};12.{n % 10}25\n" for n in range(60_000))
+
+    with pytest.raises(CaptureError, match=r"row 60001: the line has more than 65536 characters"):
+        read_waveform(write(text + "1" * 70_000 + end))
+
+
 def test_progress_rises_to_one_and_can_stop(write: Write) -> None:
     """Progress is told between batches; what it raises stops the work."""
     path = write(long_text(100_000))

@@ -113,6 +113,9 @@ PLANS: tuple[FunctionPlan, ...] = (
 """The protective functions, each after the one it depends on."""
 
 
+NOT_APPLICABLE = "not-applicable"
+"""Name of the finding by which a whole check is set aside; one question set aside leaves the others of its check."""
+
 MISSING = {
     "wiring.order": "a wiring map with the contacts held closed",
     "earth-resistance.value": "the earth resistance",
@@ -194,7 +197,7 @@ def _widest(grounds: list[Finding]) -> Finding:
 
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:
     answered = {finding.id for finding in findings}
-    set_aside = {finding.check for finding in findings if finding.outcome is Outcome.NOT_APPLICABLE}
+    set_aside = {finding.check for finding in findings if finding.id == f"{finding.check}.{NOT_APPLICABLE}"}
     asked = (name for name in plan.asks if name not in answered and name.split(".")[0] not in set_aside)
     return (*dict.fromkeys(MISSING.get(name, "the dead wiring map") for name in asked), *plan.awaits)
 

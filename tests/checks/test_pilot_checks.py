@@ -86,7 +86,7 @@ def test_a_unit_that_offers_just_its_rating_may_be_off_by_the_published_toleranc
     found = findings(VirtualUnit(duty=27.4))["offer-plug.value"]
 
     assert found.outcome is Outcome.WITHIN
-    assert "1 percentage points" in found.remarks[0]
+    assert "1 % of the period" in found.remarks[0]
 
 
 def test_a_wall_unit_has_no_plug_to_be_judged() -> None:

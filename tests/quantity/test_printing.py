@@ -28,7 +28,7 @@ def with_expanded(value: float, expanded: float, unit: str) -> Quantity:
         (with_expanded(12.3412, 0.0588, "V"), 3, "12.3412 V ± 0.0588 V"),
         (with_expanded(12.3, 0.0996, "V"), 2, "12.30 V ± 0.10 V"),
         (with_expanded(12.3, 0.996, "V"), 1, "12 V ± 1 V"),
-        (with_expanded(-0.001, 0.06, "V"), 2, "-0.001 V ± 0.060 V"),
+        (with_expanded(-0.001, 0.06, "V"), 2, "−0.001 V ± 0.060 V"),
         (with_expanded(-0.0001, 0.06, "V"), 2, "0.000 V ± 0.060 V"),
         (with_expanded(26.67, 0.061, "%"), 2, "(26.670 ± 0.061) %"),
         (with_expanded(0.85, 0.012, "1"), 2, "0.850 ± 0.012"),

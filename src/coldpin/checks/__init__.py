@@ -136,7 +136,7 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
         if reason:
             findings.append(_not_applicable(check, reason))
         elif missing:
-            not_tested.append(NotTested(check=check.id, title=check.title, why="nothing recorded yet", needs=missing))
+            not_tested.append(NotTested(check=check.id, title=check.title, why=_why(bench, check), needs=missing))
         else:
             try:
                 findings.extend(check.run(bench))
@@ -146,6 +146,12 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
                     NotTested(check=check.id, title=check.title, why=f"evidence could not be used: {error}", needs=())
                 )
     return CheckResults(findings=tuple(findings), not_tested=tuple(not_tested), problems=tuple(problems))
+
+
+def _why(bench: BenchEvidence, check: Check) -> str:
+    """Tell evidence that does not serve from none at all."""
+    recorded = any(need.shows and bench.showing(need.shows) for need in check.needs if not bench.has(need))
+    return "recorded, but not under the conditions it needs" if recorded else "nothing recorded yet"
 
 
 def _not_applicable(check: Check, reason: str) -> Finding:

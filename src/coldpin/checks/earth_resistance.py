@@ -59,7 +59,7 @@ def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
     return replace(
         short,
         maximum=min(short.maximum + steps * extra.maximum, ceiling.maximum),
-        note=f"{short.maximum:g} Ω and {steps} allowance(s) of {extra.maximum:g} Ω for {length:g} m of cable",
+        note=f"{short.maximum:g} Ω and {steps} times {extra.maximum:g} Ω for {length:g} m of cable",
     )
 
 

@@ -89,7 +89,7 @@ def with_duty_tolerance(bench: BenchEvidence, limit: Limit) -> Limit:
     most = offered_current(Quantity(duty, 0.0, "%"), duty_zones(bench.book, bench.edition)).current.value
     note = (
         f"The rating is {limit.maximum:g} A; the limit allows the published tolerance of the duty cycle, "
-        f"{tolerance:g} percentage points, on top ({published.source}, standing: {published.standing})."
+        f"{tolerance:g} % of the period, on top ({published.source}, standing: {published.standing})."
     )
     weaker = max(limit.standing, published.standing, key=tuple(Standing).index)
     return replace(limit, maximum=max(limit.maximum, round(most, 9)), note=note, standing=weaker)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldpin.records.case import UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -139,6 +139,10 @@ MISSING = {
 """What would have to be recorded for a finding that is missing; every other one needs the dead wiring map."""
 
 
+ASKED_OF_A_PILOT = ("live-pins.state-b", "live-pins.state-c")
+"""A lead of charging mode 1 has no pilot and so no states: these are not asked of it."""
+
+
 def judge_functions(unit: UnitClass, findings: Iterable[Finding]) -> tuple[ProtectiveFunction, ...]:
     """Give every protective function its state, from its findings alone.
 
@@ -157,8 +161,10 @@ def judge_functions(unit: UnitClass, findings: Iterable[Finding]) -> tuple[Prote
     listed = tuple(findings)
     states: dict[str, ProtectiveFunction] = {}
     for plan in PLANS:
-        if unit.charging_mode == 1 and plan.with_pilot:
-            continue
+        if unit.charging_mode == 1:
+            if plan.with_pilot:
+                continue
+            plan = replace(plan, asks=tuple(name for name in plan.asks if name not in ASKED_OF_A_PILOT))
         states[plan.id] = _judge(plan, listed, states)
     return tuple(states.values())
 

@@ -139,6 +139,10 @@ def _headline(
 _STATE_WORD = {FunctionState.SHOWN_ABSENT: "absent", FunctionState.FAULTY: "faulty"}
 
 
+def _findings(count: int) -> str:
+    return "one finding is" if count == 1 else f"{count} findings are"
+
+
 def _may_not_say(
     case: CaseDescription,
     findings: tuple[Finding, ...],
@@ -155,7 +159,7 @@ def _may_not_say(
     weak = [f for f in findings if f.limit is not None and f.limit.standing is not Standing.STANDARD]
     if weak:
         said.append(
-            f"That the unit breaks a limit of a standard: {len(weak)} finding(s) are judged against limits known from "
+            f"That the unit breaks a limit of a standard: {_findings(len(weak))} judged against limits known from "
             "secondary texts, memory or declarations. Say the measured value, the limit as known, and how it is known."
         )
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]

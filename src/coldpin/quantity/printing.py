@@ -12,6 +12,9 @@ from coldpin.quantity.units import find_unit, prefixed
 
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _WIDE = Context(prec=700, Emin=-10_000, Emax=10_000)
+MINUS = "−"
+"""The sign of a negative number in print; the parsers read it as they read the hyphen of a keyboard."""
+
 _KEPT = (-3, 5)
 """Numbers from 1e-3 to below 1e5 are printed in the unit they are in."""
 
@@ -153,7 +156,7 @@ def _format(quantity: Quantity, digits: int) -> str:
 
     def shown(number: Decimal) -> str:
         rounded = number.quantize(Decimal(1).scaleb(place)).scaleb(-scale.power)
-        return f"{rounded if rounded else abs(rounded):f}"
+        return f"{rounded if rounded else abs(rounded):f}".replace("-", MINUS)
 
     # double precision and the noise of draws are no lopsidedness
     noise = max(Decimal(repr(4.0 * math.ulp(quantity.value))), 2 * _EVEN * half)
@@ -177,4 +180,4 @@ def _plain(number: Decimal) -> str:
     rounded = _round(number, 6).normalize()
     if rounded.adjusted() < 1 and len(rounded.as_tuple().digits) < 2:
         rounded = rounded.quantize(Decimal(1).scaleb(rounded.adjusted() - 1))
-    return f"{rounded:f}"
+    return f"{rounded:f}".replace("-", MINUS)

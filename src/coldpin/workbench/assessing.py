@@ -23,6 +23,7 @@ from coldpin.records.plain import to_json
 from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
+from coldpin.workbench.clock import now as clock
 from coldpin.workbench.look import accuracy_of
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.shelving import Bench, open_bench
@@ -101,7 +102,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     book = load_book().with_own(description.constants)
     edition = edition_for(description)
     held = bench.case.effective()
-    problems = [*bench.problems, *held.problems, *bench.case.check_evidence()]
+    problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
     usable = usable_entries(held)
     captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
     read = {capture.entry.id for capture in captures}
@@ -171,6 +172,7 @@ def write_report(folder: Path | str, *, progress: Callable[[float], None] | None
     """
     assessment = assess(folder, progress=progress)
     case = open_bench(folder).case
+    case.clear_leftovers(now=clock())
     record, page, sheet = render(assessment)
     return Written(
         assessment=assessment,

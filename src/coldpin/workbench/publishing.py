@@ -39,4 +39,4 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     number = max((int(issue.number) for issue in case.issues()), default=0) + 1
     stamp = Stamp(number=number, issued_on=day, changes=case.changes_since_last_issue(assessment))
     _, page, sheet = render(assessment, stamp=stamp)
-    return case.publish(assessment, {"report.html": page, "report.pdf": sheet}, issued_on=day)
+    return case.publish(assessment, {"report.html": page, "report.pdf": sheet}, issued_on=day, number=number)

@@ -20,6 +20,9 @@ from coldpin.standards.accuracy import ScopeAccuracy
 FEWEST = 5
 """Ours: with fewer cycles than this their scatter says too little; the noise within them is used instead. [1]"""
 
+WHOLE_SHARE = 0.5
+"""Ours: a block or plateau with fewer samples than this share of the usual is a stub. [1]"""
+
 OUTLIER = 5.0
 """Ours: a cycle farther from the median of its run than this many standard deviations is set aside (a glitch)."""
 
@@ -205,6 +208,9 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
         return None
     settled = seen & plateaus.settled
     keep = np.flatnonzero(settled if settled.any() else seen)
+    counts = plateaus.levels.samples[keep]
+    # a stub at the end of a stretch would count as much as a whole block and bring its own noise
+    keep = keep[counts >= WHOLE_SHARE * np.median(counts)]
     kept = plateaus.take(keep[_inliers(plateaus.levels.level[keep], source.scale.spread)])
     levels = kept.levels
     value = float(levels.level.mean())

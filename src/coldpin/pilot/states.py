@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from coldpin.pilot.crossings import Flags, Indices, Numbers
 from coldpin.pilot.cycles import Decoded, SteadyTable
+from coldpin.pilot.scale import SPREAD_MOST
 from coldpin.records.pilot import State
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
@@ -211,11 +212,14 @@ def classify(decoded: Decoded, windows: Windows) -> Pieces:
         They cover the capture without gap.
     """
     cycles, steady = decoded.cycles, decoded.steady
-    codes = (
+    codes: tuple[Indices, ...] = (
         classify_cycles(cycles.high.levels.level, cycles.low.levels.level, windows),
         classify_blocks(steady, windows),
         np.full(decoded.single_first.size, NO_WORD, np.int64),
     )
+    if decoded.scale.noise > SPREAD_MOST:
+        # noise wider than a window: where a few samples happen to agree is no level
+        codes = tuple(np.where(code == NO_WORD, code, _CODE[State.UNDEFINED]) for code in codes)
     first = np.concatenate((cycles.first, steady.first, decoded.single_first))
     stop = np.concatenate((cycles.stop, steady.stop, decoded.single_stop))
     counts = [part.size for part in codes]

@@ -47,6 +47,12 @@ REFUSED: dict[str, tuple[tuple[str, ...], dict[str, Any], type[InputError], str]
         UnknownName,
         "takes none",
     ),
+    "value out of a closed list": (
+        ("0 V",),
+        {"shows": "output with nothing connected", "conditions": {"supply": "extra low voltage"}},
+        UnknownName,
+        "'extra low voltage'; did you mean 'extra-low voltage'",
+    ),
     "empty condition": (
         ("1 Ω",),
         {"conditions": {"length": " "}},

@@ -1,5 +1,7 @@
 """What every check's record must hold, whoever wrote it."""
 
+import re
+
 import pytest
 
 from coldpin.checks import CHECKS, Check, Level, method
@@ -52,3 +54,14 @@ def test_dead_checks_come_before_live_ones() -> None:
     """The order of the tuple is the order in which they may be done."""
     levels = [check.bench.level for check in CHECKS]
     assert levels == sorted(levels, key=list(Level).index)
+
+
+def test_a_closed_list_of_values_is_the_one_that_its_meaning_names() -> None:
+    """Who reads the meaning of a condition knows all that may be typed, and no check waits for another value."""
+    for showing in VOCABULARY.values():
+        for name, values in showing.allowed.items():
+            assert re.findall(r"'([^']+)'(?!s)", showing.conditions[name].replace("unit's", "unit")) == list(values)
+    for check in CHECKS:
+        for need in check.needs:
+            for name, values in need.conditions.items():
+                assert {value for value in values if value} <= set(VOCABULARY[need.shows].allowed[name]), check.id

@@ -151,7 +151,7 @@ def test_a_map_with_the_contacts_held_closed_gives_line_neutral_and_order() -> N
 
 def test_an_unknown_pair_is_refused_with_the_pairs_there_are() -> None:
     """A pin that such a unit does not have is a mistake in writing, and is said so."""
-    with pytest.raises(CaseError, match=r"unknown pair 'L > L3'; such a unit has: L > CP, L > L1"):
+    with pytest.raises(CaseError, match=r"unknown pair 'L > L3'; such a unit has: L > L1, L > N"):
         wiring.run(evidence(entry("wiring map", pairs=pairs() | {"L > L3": "open"})))
 
 

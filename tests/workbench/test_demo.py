@@ -84,7 +84,7 @@ def test_progress_rises_to_the_end(demo: DemoResult, progress: list[float]) -> N
 @pytest.mark.hand("text of the message")
 def test_a_shelf_is_never_made_over_another(demo: DemoResult) -> None:
     """What stands there already is left alone, and the message says what to do."""
-    with pytest.raises(CaseError, match="is a shelf already: open it, or choose another folder"):
+    with pytest.raises(CaseError, match="is a shelf already: look at it with 'coldpin serve', or choose"):
         make_demo(demo.shelf)
 
 

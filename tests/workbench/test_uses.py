@@ -321,6 +321,55 @@ def test_an_instrument_that_is_not_on_the_shelf_is_refused_at_once(case: Path, t
     assert files_below(case) == before
 
 
+def test_a_new_case_makes_the_shelf_where_instruments_are_written(tmp_path: Path) -> None:
+    """With an example in it; a shelf that is there stays as it is."""
+    shelf = make_case(tmp_path / "boatyard").parent / "shelf.toml"
+    assert "# [instruments.meter]" in shelf.read_text(encoding="utf-8")
+    own = shelf.read_text(encoding="utf-8") + "# ours\n"
+    shelf.write_text(own, encoding="utf-8")
+    make_case(tmp_path / "boatyard", "pellwick-20")
+
+    assert shelf.read_text(encoding="utf-8") == own
+
+
+def test_without_a_shelf_there_is_no_instrument(tmp_path: Path) -> None:
+    """The message names the file that is missing; nothing is written."""
+    case = make_case(tmp_path / "boatyard")
+    (case.parent / "shelf.toml").unlink()
+    before = files_below(case)
+    with pytest.raises(
+        CaseError, match=r"instrument 'meter' is not on the shelf: there is no .*shelf\.toml; 'coldpin new'"
+    ):
+        record(case, shows="earth resistance", who="Ines", readings=("0.1 Ω",), instrument="meter")
+
+    assert files_below(case) == before
+
+
+def test_pairs_of_a_map_are_written_as_the_check_reads_them(case: Path) -> None:
+    """Blanks around the sign are not asked for; a pin that such a unit lacks is refused at the bench, not later."""
+    entry = record(case, shows="wiring map", who="Ines", pairs={"L>L1": "open", "PE  >PE": "joined"})
+    corrected = correct(case, entry.id, who="Ines", reason="misread", pairs={"L>L1": "joined"})
+    before = files_below(case)
+    with pytest.raises(UnknownName, match="unknown pair 'L > L3'; such a unit has: L > L1, L > N, L > PE"):
+        record(case, shows="wiring map", who="Ines", pairs={"L>L3": "open"})
+    with pytest.raises(CaseError, match="pair 'L > N' is given twice: keep one"):
+        record(case, shows="wiring map", who="Ines", pairs={"L>N": "open", "L > N": "joined"})
+
+    assert entry.pairs == {"L > L1": "open", "PE > PE": "joined"}
+    assert corrected.pairs == {"L > L1": "joined", "PE > PE": "joined"}
+    assert files_below(case) == before
+
+
+def test_an_entry_is_corrected_once_and_then_its_correction(case: Path) -> None:
+    """Two corrections of one entry would contradict each other: the message names the one that stands."""
+    first = record(case, shows="earth resistance", who="Ines", readings=("0.1 Ω",))
+    second = correct(case, first.id, who="Ines", reason="misread", readings=("0.2 Ω",))
+    with pytest.raises(CaseError, match=f"entry {first.id} was corrected before, by {second.id}: correct that one"):
+        correct(case, first.id, who="Ines", reason="misread again", readings=("0.3 Ω",))
+
+    assert correct(case, second.id, who="Ines", reason="misread again", readings=("0.3 Ω",)).replaces == second.id
+
+
 def test_a_capture_that_cannot_be_read_is_not_filed(case: Path, tmp_path: Path) -> None:
     """It is read first: no evidence, no entry, no dialect is left behind."""
     file = tmp_path / "torn.csv"

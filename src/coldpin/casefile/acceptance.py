@@ -204,6 +204,8 @@ def _check_conditions(entry: Entry, shown: Showing, where: str) -> None:
             raise UnknownName.among(f"condition for {shown.word!r}", name, shown.conditions)
         if not value.strip():
             raise CaseError(f"{where}: condition {name!r} is empty: give it ({shown.conditions[name]}) or leave it out")
+        if name in shown.allowed and value not in shown.allowed[name]:
+            raise UnknownName.among(f"value of the condition {name!r} of {shown.word!r}", value, shown.allowed[name])
 
 
 def _check_surroundings(entry: Entry, where: str) -> None:

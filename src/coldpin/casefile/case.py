@@ -191,7 +191,10 @@ class Case:
         if len(found) == 1:
             return found[0]
         if not found:
-            raise UnknownName(f"no entry's id is, begins or ends with {word!r}: list the entries of the case")
+            raise UnknownName(
+                f"no entry's id is, begins or ends with {word!r}: the ids are the names of the files in "
+                f"{self.folder.name}/entries, and the report lists them under 'What happened, in order'"
+            )
         raise UnknownName(
             f"{word!r} fits {len(found)} entries ({', '.join(e.id for e in found[:5])}): give more of the id"
         )
@@ -468,13 +471,13 @@ def create_case(folder: Path | str, description: CaseDescription) -> Case:
         make_folder(place, what="the case's folder")
     foreign = [name for name in names_in(place) if name not in FOLDERS]
     if CASE_FILE in foreign:
-        raise CaseError(f"{place} is a case already: open it, or choose another folder")
+        raise CaseError(f"{place} is a case already: record into it, or choose another folder")
     if foreign:
         raise CaseError(f"{place} holds {foreign[0]!r} and is no case: choose a new or empty folder")
     for name in FOLDERS:
         make_folder(place / name, what=f"the folder {name!r}")
     if not write_new(place / CASE_FILE, data, what=CASE_FILE):
-        raise CaseError(f"{place} is a case already: open it, or choose another folder")
+        raise CaseError(f"{place} is a case already: record into it, or choose another folder")
     return Case(place)
 
 

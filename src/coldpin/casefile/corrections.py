@@ -60,7 +60,9 @@ class Effective:
         for history in self.histories:
             if any(entry.id == entry_id for entry in history.members):
                 return history
-        raise UnknownName(f"no entry has the id {entry_id!r}: list the entries of the case for their ids")
+        raise UnknownName(
+            f"no entry has the id {entry_id!r}: the ids are the names of the files in the case's folder entries"
+        )
 
 
 def effective(entries: Iterable[Entry], set_aside: Iterable[Entry] = ()) -> Effective:

@@ -217,7 +217,7 @@ _HELP = {
     '"in the wall unit" or "unknown"',
     "unit.phases": "Number of phases.",
     "unit.connector": 'Vehicle connector: "type 1" or "type 2"',
-    "unit.edition": "Which text the pilot is judged by; empty for the usual one (list them: coldpin sources edition).",
+    "unit.edition": 'Which text the pilot is judged by:\n"iec-2", "iec-3" or "sae"; empty for the usual one.',
     "claims.plug": "Mains plug, by its word (list them: coldpin sources plug); empty for a fixed unit.",
     "claims.plug_rating": "What plate, print, papers and listing say, with units, as written there;\n"
     "empty where nothing is said.",

@@ -254,7 +254,7 @@ def create_shelf(folder: Path | str, title: str) -> Shelf:
     if not place.is_dir():
         make_folder(place, what="the shelf's folder")
     if not write_new(place / SHELF_FILE, data, what=SHELF_FILE):
-        raise CaseError(f"{place} is a shelf already: open it, or choose another folder")
+        raise CaseError(f"{place} is a shelf already: look at it with 'coldpin serve', or choose another folder")
     return Shelf(place)
 
 

@@ -67,6 +67,22 @@ def connector_pins(unit: UnitClass) -> tuple[str, ...]:
     return (*power, "PE", "CP")
 
 
+def map_pairs(unit: UnitClass) -> tuple[str, ...]:
+    """Return the pairs of a wiring map as they are written, in the order of the map.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen.
+
+    Returns
+    -------
+    tuple of str
+        Each such as "L > L1", the plug's pin first.
+    """
+    return tuple(f"{a} > {b}" for a in plug_pins(unit) for b in connector_pins(unit))
+
+
 def partner(pin: str) -> str:
     """Return the connector pin that belongs to a plug pin.
 
@@ -135,10 +151,10 @@ def read_map(bench: BenchEvidence, entry: Entry) -> tuple[_Pair, ...]:
         A pair names a pin that such a unit does not have, or its value cannot be read.
     """
     unit = bench.case.unit
-    known = {f"{a} > {b}" for a in plug_pins(unit) for b in connector_pins(unit)}
+    known = map_pairs(unit)
     for pair in entry.pairs:
         if pair not in known:
-            raise CaseError(f"entry {entry.id}: unknown pair {pair!r}; such a unit has: {', '.join(sorted(known))}")
+            raise CaseError(f"entry {entry.id}: unknown pair {pair!r}; such a unit has: {', '.join(known)}")
     text = entry.conditions.get("joined below", JOINED_BELOW)
     threshold = _resistance(entry, text, "condition 'joined below'")
     return tuple(

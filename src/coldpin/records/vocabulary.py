@@ -6,7 +6,7 @@ A check names the words it needs; a person who records names one of them. An unk
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coldpin.errors import UnknownName
 
@@ -18,7 +18,7 @@ class Showing:
     ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
     tell), "capture" (a filed waveform), or "note" (words, a photograph, a paper). ``unit`` is what readings must be
     convertible to, ``measures`` names the accuracy statement of the instrument that applies; ``conditions`` are those
-    an entry may state, with what they mean.
+    an entry may state, with what they mean; ``allowed`` holds the values of those that take no other.
     """
 
     word: str
@@ -27,7 +27,14 @@ class Showing:
     unit: str = ""
     measures: str = ""
     conditions: Mapping[str, str]
+    allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
+
+SUPPLIES = ("mains", "extra-low voltage")
+LOADS = ("nothing", "vehicle simulator B", "vehicle simulator C", "vehicle simulator D", "steps")
+DIODES = ("present", "shorted", "absent")
+CONTACTS = ("as found", "held closed")
+LATCHES = ("released", "pressed")
 
 LOAD = "what was connected: 'nothing', 'vehicle simulator B', 'vehicle simulator C', 'vehicle simulator D', 'steps'"
 DIODE = "'present' (default), 'shorted' or 'absent' in the vehicle simulator"
@@ -42,6 +49,7 @@ _SHOWINGS = (
             "joined below": "resistance under which the meter was read as joined",
             "contacts": "'as found' (default) or 'held closed', the unit's contacts while the map was taken",
         },
+        allowed={"contacts": CONTACTS},
     ),
     Showing(
         word="earth resistance",
@@ -67,6 +75,7 @@ _SHOWINGS = (
         unit="V",
         measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
+        allowed={"supply": SUPPLIES},
     ),
     Showing(
         word="output in state B",
@@ -75,6 +84,7 @@ _SHOWINGS = (
         unit="V",
         measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
+        allowed={"supply": SUPPLIES},
     ),
     Showing(
         word="output in state C",
@@ -83,6 +93,7 @@ _SHOWINGS = (
         unit="V",
         measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
+        allowed={"supply": SUPPLIES},
     ),
     Showing(
         word="output with the diode shorted",
@@ -91,6 +102,7 @@ _SHOWINGS = (
         unit="V",
         measures="voltage",
         conditions={"supply": "'mains' or 'extra-low voltage'"},
+        allowed={"supply": SUPPLIES},
     ),
     Showing(
         word="pilot capture",
@@ -104,6 +116,7 @@ _SHOWINGS = (
             "setting": SETTING,
             "full scale": "volts over the whole screen of the scope, for its accuracy statement",
         },
+        allowed={"load": LOADS, "diode": DIODES},
     ),
     Showing(
         word="coding resistance",
@@ -112,6 +125,7 @@ _SHOWINGS = (
         unit="Ω",
         measures="resistance",
         conditions={"latch": "'released' or 'pressed', for a type 1 connector"},
+        allowed={"latch": LATCHES},
     ),
     Showing(
         word="marking",

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
 from coldpin.capture import read_waveform
-from coldpin.casefile import Case, create_case, new_entry
-from coldpin.errors import CaseError, InputError
+from coldpin.casefile import Case, create_case, create_shelf, new_entry
+from coldpin.casefile.acceptance import pair_of
+from coldpin.checks.wiring import map_pairs
+from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.case import (
     CASE_FORMAT,
     Build,
@@ -25,7 +28,7 @@ from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.clock import now as clock
-from coldpin.workbench.shelving import Bench, open_bench
+from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
 
 CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
 """Words of the vocabulary that tell where the specimen came from and what was done to it."""
@@ -52,6 +55,8 @@ def new_case(
     specimen: Specimen | None = None,
 ) -> Case:
     """Make the folder of a case; its class picks standards, limits and checks.
+
+    The folder around it becomes a shelf where it is none yet: ``shelf.toml`` is where instruments are written down.
 
     Parameters
     ----------
@@ -112,7 +117,7 @@ def new_case(
         raise CaseError(f"charging mode {charging_mode}: IEC 61851-1 knows 1, 2 and 3 for alternating current")
     if phases not in (1, 3):
         raise CaseError(f"{phases} phases: write 1 or 3")
-    return create_case(
+    made = create_case(
         folder,
         CaseDescription(
             format=CASE_FORMAT,
@@ -124,6 +129,9 @@ def new_case(
             question=question,
         ),
     )
+    with suppress(CaseError):  # it is a shelf already
+        create_shelf(made.folder.parent, made.folder.parent.name)
+    return made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,10 +260,45 @@ def add_evidence(
 
 
 def _require_instrument(bench: Bench, instrument: str) -> None:
-    """Refuse an instrument that does not stand on the shelf, before anything is written."""
-    if instrument and bench.shelf and instrument not in bench.instruments:
-        known = ", ".join(sorted(bench.instruments)) or "none"
-        raise CaseError(f"instrument {instrument!r} is not on the shelf (known: {known}): add it to shelf.toml first")
+    """Refuse an instrument that does not stand on the shelf, before anything is written.
+
+    A ``shelf.toml`` that cannot be read refuses nothing: what was read at the bench is kept, and the assessment tells.
+    """
+    if not instrument or instrument in bench.instruments or bench.problems:
+        return
+    around = bench.case.folder.parent
+    if bench.shelf is None:
+        raise CaseError(
+            f"instrument {instrument!r} is not on the shelf: there is no {around / SHELF_FILE}; "
+            "'coldpin new' makes one with an example in it, or leave the instrument out"
+        )
+    known = ", ".join(sorted(bench.instruments)) or "none"
+    raise CaseError(
+        f"instrument {instrument!r} is not on the shelf (known: {known}): add it to {around / SHELF_FILE} first"
+    )
+
+
+def _written_pairs(bench: Bench, pairs: Mapping[str, str] | None) -> dict[str, str]:
+    """Write pairs as the map has them, blanks or none, and refuse a pin that such a unit does not have."""
+    if not pairs:
+        return {}
+    known = map_pairs(bench.case.description().unit)
+    written: dict[str, str] = {}
+    for pair, found in pairs.items():
+        name = " > ".join(pair_of(pair))
+        if name not in known:
+            raise UnknownName(f"wiring map: unknown pair {name!r}; such a unit has: {', '.join(known)}")
+        if name in written:
+            raise CaseError(f"wiring map: pair {name!r} is given twice: keep one")
+        written[name] = found
+    return written
+
+
+def _still_stands(case: Case, old: Entry) -> None:
+    """Refuse to correct what was corrected before: two corrections of one entry contradict each other."""
+    later = [entry.id for entry in case.entries().entries if entry.replaces == old.id]
+    if later:
+        raise CaseError(f"entry {old.id} was corrected before, by {later[-1]}: correct that one")
 
 
 def record(
@@ -336,7 +379,7 @@ def record(
         recorded=written,
         readings=tuple(readings),
         answer=answer,
-        pairs=pairs,
+        pairs=_written_pairs(bench, pairs),
         conditions=conditions,
         instrument=instrument,
         supply_voltage=supply_voltage,
@@ -395,7 +438,7 @@ def correct(
     Raises
     ------
     InputError
-        There is no such entry, nothing would change, or the result is not as an entry must be.
+        There is no such entry, it was corrected before, nothing would change, or the result is not as an entry must be.
     StorageError
         The disk refused; nothing was written.
     """
@@ -406,6 +449,7 @@ def correct(
     changes = (readings, answer, pairs, conditions, instrument, note)
     if not withdraw and all(change is None for change in changes):
         raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
+    _still_stands(case, old)
     written = now or clock()
     correction = new_entry(
         EntryKind.CORRECTION,
@@ -415,7 +459,7 @@ def correct(
         recorded=written,
         readings=() if withdraw else tuple(old.readings if readings is None else readings),
         answer="" if withdraw else old.answer if answer is None else answer,
-        pairs={} if withdraw else {**old.pairs, **(pairs or {})},
+        pairs={} if withdraw else {**old.pairs, **_written_pairs(bench, pairs)},
         conditions={**old.conditions, **(conditions or {})},
         instrument=old.instrument if instrument is None else instrument,
         supply_voltage=old.supply_voltage,

@@ -316,6 +316,62 @@ def test_our_own_fault_is_not_dressed_up_as_wrong_input(
         run("assess", case)
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (("nwe",), "coldpin: No such command 'nwe'. Did you mean 'new'? See: coldpin --help"),
+        (("record",), "coldpin: Missing argument 'CASE'. See: coldpin record --help"),
+        (
+            ("record", "x", "-0.01 Ω", "--shows", "earth resistance", "--who", "Ines"),
+            "coldpin: No such option '-0'. A reading below zero goes last, behind --: coldpin record ... -- '-0.01 Ω'",
+        ),
+        (
+            ("record", "x", "--shows", "wiring map", "--who", "Ines", "--pair", "L > N=open", "--pair", "L > N=joined"),
+            "coldpin: Invalid value: pair 'L > N' is given twice: keep one. See: coldpin record --help",
+        ),
+    ],
+)
+def test_what_was_mistyped_is_told_with_where_to_read_on(
+    typed: tuple[str, ...], told: str, tmp_path: Path, capsys: Captured
+) -> None:
+    """The word that is wrong, then the help that has the right ones."""
+    assert refused(capsys, *typed).rstrip("\n") == told
+
+
+def test_a_reading_below_zero_is_written_behind_two_dashes(case: Path, capsys: Captured) -> None:
+    """As the message says."""
+    assert run("record", case, "--shows", "earth resistance", "--who", "Ines", "--", "-0.01 Ω") == DONE
+    written = case / "entries" / f"{capsys.readouterr().out.strip()}.json"
+
+    assert json.loads(written.read_text(encoding="utf-8"))["readings"] == ["-0.01 Ω"]
+
+
+def test_the_program_alone_prints_its_commands(capsys: Captured) -> None:
+    """The list stands alone, with no mark of an error before it."""
+    assert run() == WRONG_INPUT
+
+    assert capsys.readouterr().err.startswith("Usage: coldpin")
+
+
+def test_new_says_which_claims_checks_wait_for(tmp_path: Path, capsys: Captured) -> None:
+    """And where instruments are written; the page of a shelf that is not there is never said to listen."""
+    folder = tmp_path / "boatyard" / "pellwick-20"
+    assert run("new", folder, *NEW, "--electronics", "none", "--plug", "CEE 7/4") == DONE
+    said = capsys.readouterr().err.splitlines()
+    assert said[0].startswith("not given: declared_current, rated_current: write them under [claims] in case.toml")
+    assert said[1] == f"instruments and their accuracy go into {folder.parent / 'shelf.toml'}"
+
+    assert "listening" not in refused(capsys, "serve", tmp_path / "nowhere")
+
+
+def test_an_accuracy_that_was_not_stated_is_told_beside_the_table(steps: Path, capsys: Captured) -> None:
+    """What stands behind the sign ± is the scatter alone, and that is no accuracy."""
+    assert run("pilot", steps) == DONE
+    assert "remark: the scope's accuracy is not in ±: say --vertical and --timebase" in capsys.readouterr().err
+    assert run("pilot", steps, "--vertical", "1 % + 0.05 V", "--timebase", "50 ppm") == DONE
+    assert "accuracy" not in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("name", sorted(cli.commands))
 def test_every_help_has_an_example(name: str, capsys: Captured) -> None:
     """Printed by --help, beginning with the command itself."""

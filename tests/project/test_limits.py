@@ -56,7 +56,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "the width of a text and where a page listens": (
         "cli/commands.py:PORT",
-        "cli/commands.py:TABLE_WIDTH",
+        "cli/tables.py:TABLE_WIDTH",
         "cli/commands.py:WIDEST_HELP",
     ),
     "statistics: a property of the normal distribution": (

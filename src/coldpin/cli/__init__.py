@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import click
 
 DONE = 0
 OUR_FAULT = 1
 WRONG_INPUT = 2
 NOT_ALL_USED = 3
 INTERRUPTED = 130
+
+_LIKE_A_NUMBER = re.compile(r"-[0-9.,]")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -38,12 +45,27 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("interrupted; what was acknowledged before is kept", file=sys.stderr)
         return INTERRUPTED
     except click.ClickException as error:
-        print(f"coldpin: {error.format_message()}", file=sys.stderr)
+        print(_told(error), file=sys.stderr)
         return WRONG_INPUT
     except ColdpinError as error:
         print(f"coldpin: {error}", file=sys.stderr)
         return WRONG_INPUT
     return result if isinstance(result, int) else DONE
+
+
+def _told(error: click.ClickException) -> str:
+    """Say what is wrong with what was typed, and where to read on."""
+    import click
+
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        return error.format_message()
+    told = f"coldpin: {error.format_message()}"
+    told += "" if told.endswith((".", "?")) else "."
+    if isinstance(error, click.NoSuchOption) and _LIKE_A_NUMBER.match(error.option_name):
+        return f"{told} A reading below zero goes last, behind --: coldpin record ... -- '-0.01 Ω'"
+    if isinstance(error, click.UsageError) and error.ctx is not None:
+        return f"{told} See: {error.ctx.command_path} --help"
+    return told
 
 
 def run() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,19 +9,15 @@ import click
 
 from coldpin import __version__
 from coldpin.cli.options import capture_choices, capture_options, pairs_of
+from coldpin.cli.tables import show_assessment, show_dialect, show_reading
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from coldpin.records.assessment import Assessment
 
 NOT_ALL_USED = 3
 
 WIDEST_HELP = 110
 """Help wider than this is hard to read. [characters]"""
-
-TABLE_WIDTH = 160
-"""A table that goes into a file or a pipe has no terminal to fit into. [characters]"""
 
 PORT = 8610
 """Where the page listens: free of the ports that are usually taken."""
@@ -31,6 +26,9 @@ HELP = """The workbench of the person who tests charging leads.
 
 Mains voltage kills. coldpin records and computes; it certifies nothing. Local codes and licensed practice come first.
 """
+
+CLAIMS_ASKED = ("plug", "declared_current", "rated_current")
+"""Claims without which checks of the offered current have nothing to compare with."""
 
 who_option = click.option("--who", required=True, help="who did it")
 made_option = click.option("--made", default=None, help="when, as 2026-05-02T14:30+01:00; now where left out")
@@ -43,7 +41,7 @@ condition_option = click.option(
     help="a condition of the vocabulary; may be repeated",
 )
 surroundings = (
-    click.option("--instrument", default="", help="its name on the shelf"),
+    click.option("--instrument", default="", help="its name in shelf.toml, the file beside the case"),
     click.option("--supply-voltage", default="", help="such as '231 V'"),
     click.option("--ambient", default="", help="such as '19 °C'"),
     click.option("--humidity", default="", help="such as '55 %'"),
@@ -103,8 +101,14 @@ def cli() -> None:
     prompt="Where the electronics sit",
     help="so far as can be told from outside",
 )
-@click.option("--phases", type=click.Choice(["1", "3"]), default="1", show_default=True)
-@click.option("--connector", type=click.Choice(["type 1", "type 2"]), default="type 2", show_default=True)
+@click.option("--phases", type=click.Choice(["1", "3"]), default="1", show_default=True, help="of the supply")
+@click.option(
+    "--connector",
+    type=click.Choice(["type 1", "type 2"]),
+    default="type 2",
+    show_default=True,
+    help="what goes into the car",
+)
 @click.option("--title", default="", help="of the case; make and model where left out")
 @click.option("--tester", default="", help="who tests")
 @click.option("--plug", default="", help="the plug, by the table: coldpin sources plug")
@@ -112,7 +116,7 @@ def cli() -> None:
 @click.option("--rated-current", default="", help="on the plate, such as '16 A'")
 @click.option("--rated-voltage", default="", help="on the plate, such as '230 V'")
 def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str) -> int:
-    """Make the folder of a case. What is not given is asked for.
+    """Make the folder of a case. Make, model and class are asked for where they are not given.
 
     Example: coldpin new shelf/skerrow-16 --make Skerrow --model 16 --mode 2 --build portable --cable attached
     --electronics "in a box in the cable"
@@ -141,6 +145,12 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
         claims=claims,
     )
     click.echo(f"{made.folder}: made; case.toml is yours to complete")
+    left = [name for name in CLAIMS_ASKED if not given[name]]
+    if left:
+        click.echo(
+            f"not given: {', '.join(left)}: write them under [claims] in case.toml; checks wait for them", err=True
+        )
+    click.echo(f"instruments and their accuracy go into {made.folder.parent / 'shelf.toml'}", err=True)
     return 0
 
 
@@ -180,26 +190,9 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
         choices=capture_choices(given),
     )
     if added.dialect is not None:
-        _show_dialect(added.dialect, added.remarks)
+        show_dialect(added.dialect, added.remarks)
     click.echo(added.entry.id)
     return 0
-
-
-def _show_dialect(dialect: Any, remarks: tuple[str, ...]) -> None:
-    shown = {
-        "separator": repr(dialect.delimiter),
-        "decimal": repr(dialect.decimal_char),
-        "encoding": dialect.encoding,
-        "header rows": dialect.header_row_count,
-        "rows skipped": dialect.skip_rows,
-        "time": dialect.time or "-",
-        "voltage": dialect.voltage,
-        "output": dialect.output or "-",
-        "step": f"{dialect.step:g} s" if dialect.step else "from the time column",
-    }
-    click.echo("read as: " + ", ".join(f"{name} {value}" for name, value in shown.items()), err=True)
-    for remark in remarks:
-        click.echo(f"remark: {remark}", err=True)
 
 
 @cli.command()
@@ -208,12 +201,21 @@ def _show_dialect(dialect: Any, remarks: tuple[str, ...]) -> None:
 @click.option("--shows", required=True, help="a word of the vocabulary: coldpin words")
 @who_option
 @made_option
-@click.option("--answer", type=click.Choice(["yes", "no", "cannot tell"]), default=None)
-@click.option("--pair", "pairs", multiple=True, metavar="'PIN > PIN=FOUND'", help="of a wiring map; may be repeated")
+@click.option("--answer", type=click.Choice(["yes", "no", "cannot tell"]), default=None, help="of a question")
+@click.option(
+    "--pair",
+    "pairs",
+    multiple=True,
+    metavar="'PIN > PIN=FOUND'",
+    help="of a wiring map: joined, open or a resistance; may be repeated",
+)
 @condition_option
 @with_surroundings
 def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: str | None, **given: Any) -> int:
     """Write down a reading, one text per repeat, or an observation.
+
+    A reading is written as read, with its unit: "0,11 Ω", "110 mΩ", "> 200 MΩ". Words and their conditions: coldpin
+    words.
 
     Example: coldpin record shelf/skerrow-16 "0.11 Ω" "0.12 Ω" --shows "earth resistance" --who Ines
     """
@@ -243,16 +245,18 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
 @click.argument("case", type=click.Path(path_type=Path))
 @click.argument("entry")
 @click.argument("readings", nargs=-1)
-@click.option("--reason", required=True, help="why")
+@click.option("--reason", required=True, help="what was wrong")
 @who_option
-@click.option("--answer", type=click.Choice(["yes", "no", "cannot tell"]), default=None)
-@click.option("--pair", "pairs", multiple=True, metavar="'PIN > PIN=FOUND'")
+@click.option("--answer", type=click.Choice(["yes", "no", "cannot tell"]), default=None, help="of a question")
+@click.option("--pair", "pairs", multiple=True, metavar="'PIN > PIN=FOUND'", help="laid over those of the entry")
 @condition_option
-@click.option("--instrument", default=None)
-@click.option("--note", default=None)
+@click.option("--instrument", default=None, help="its name in shelf.toml, the file beside the case")
+@click.option("--note", default=None, help="anything else")
 @click.option("--withdraw", is_flag=True, help="take the entry back and put nothing in its place")
 def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who: str, **given: Any) -> int:
     """Correct an entry by its id; the earlier one stays and can be seen.
+
+    The id is what record and add printed; enough of it will do. It is the name of the file in the folder entries.
 
     Example: coldpin correct shelf/skerrow-16 20260502T1330 "0.12 Ω" --reason "digits swapped" --who Ines
     """
@@ -319,37 +323,16 @@ def _problems(assessment: Assessment) -> int:
     return NOT_ALL_USED if assessment.problems else 0
 
 
-def _console() -> Console:
-    from rich.console import Console
-
-    return Console(width=None if sys.stdout.isatty() else TABLE_WIDTH)
-
-
-def show_assessment(assessment: Assessment) -> None:
-    """Print the headline and the function table of an assessment.
-
-    Parameters
-    ----------
-    assessment : Assessment
-        The record.
-    """
-    from rich.table import Table
-
-    console = _console()
-    console.print(f"[bold]{assessment.title}[/bold]", highlight=False)
-    console.print(assessment.conclusion.headline.text, markup=False, highlight=False)
-    table = Table(box=None, pad_edge=False)
-    for heading in ("Function", "State", "Because"):
-        table.add_column(heading, overflow="fold")
-    for function in assessment.functions:
-        table.add_row(function.title, function.state.value.replace("_", " "), function.because)
-    console.print(table, markup=False)
-
-
 @cli.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @capture_options
-@click.option("--edition", type=click.Choice(["iec-2", "iec-3", "sae"]), default="iec-3", show_default=True)
+@click.option(
+    "--edition",
+    type=click.Choice(["iec-2", "iec-3", "sae"]),
+    default="iec-3",
+    show_default=True,
+    help="text whose windows it is judged by",
+)
 @click.option("--vertical", default="", help="the scope's accuracy in volts, such as '3 % of full scale'")
 @click.option("--timebase", default="", help="the scope's accuracy in time, such as '50 ppm'")
 @click.option("--full-scale", default="", help="volts over the whole screen, such as '40 V'")
@@ -371,48 +354,15 @@ def pilot(file: Path, edition: str, vertical: str, timebase: str, full_scale: st
         timebase=timebase,
         full_scale=full_scale,
     )
-    _show_dialect(look.dialect, look.remarks)
+    show_dialect(look.dialect, look.remarks)
+    unstated = [option for option, text in (("--vertical", vertical), ("--timebase", timebase)) if not text]
+    if unstated:
+        click.echo(f"remark: the scope's accuracy is not in ±: say {' and '.join(unstated)}", err=True)
     if as_json:
         click.echo(to_json(look.reading), nl=False)
     else:
         show_reading(look.reading)
     return 0
-
-
-def show_reading(reading: Any) -> None:
-    """Print the runs of a pilot reading as a table.
-
-    Parameters
-    ----------
-    reading : PilotReading
-        The reading.
-    """
-    from rich.table import Table
-
-    from coldpin.quantity import format_quantity
-
-    table = Table(box=None, pad_edge=False)
-    for heading in ("State", "From", "To", "High", "Low", "Frequency", "Duty", "Offer", "Diode"):
-        table.add_column(heading)
-
-    def said(quantity: Any) -> str:
-        return format_quantity(quantity) if quantity is not None else "-"
-
-    for run in reading.runs:
-        offer = run.offered_current_a
-        told = "-" if offer is None else said(offer.current) if offer.meaning == "current" else offer.meaning.value
-        table.add_row(
-            run.state.value,
-            f"{run.start_s:.4f} s",
-            f"{run.end_s:.4f} s",
-            said(run.high_v),
-            said(run.low_v),
-            said(run.frequency_hz),
-            said(run.duty_percent),
-            told,
-            run.diode.value,
-        )
-    _console().print(table, markup=False)
 
 
 @cli.command()
@@ -433,8 +383,7 @@ def sources(word: str, case: Path | None, as_json: bool) -> int:
     if as_json:
         click.echo(to_json(found, tuple[Limit, ...]), nl=False)
         return 0
-    for limit in found:
-        click.echo(limit_paragraph(limit))
+    click.echo("\n\n".join(limit_paragraph(limit) for limit in found))
     return 0
 
 
@@ -477,7 +426,7 @@ def publish(case: Path, on: str | None) -> int:
 
 @cli.command()
 @click.argument("shelf", type=click.Path(path_type=Path), default=Path())
-@click.option("--port", type=int, default=PORT, show_default=True)
+@click.option("--port", type=int, default=PORT, show_default=True, help="where to listen")
 def serve(shelf: Path, port: int) -> int:
     """Show a shelf in the browser, on this machine alone, read-only. Ends with Ctrl-C.
 
@@ -485,6 +434,8 @@ def serve(shelf: Path, port: int) -> int:
     """
     from coldpin.web import serve as listen
 
-    click.echo(f"listening at http://127.0.0.1:{port} until Ctrl-C; this machine alone can reach it", err=True)
-    listen(shelf, port=port)
+    def listening() -> None:
+        click.echo(f"listening at http://127.0.0.1:{port} until Ctrl-C; this machine alone can reach it", err=True)
+
+    listen(shelf, port=port, listening=listening)
     return 0

@@ -77,17 +77,19 @@ def pairs_of(texts: Iterable[str], what: str) -> dict[str, str]:
     Raises
     ------
     click.BadParameter
-        A text has no equals sign.
+        A text has no equals sign, or two texts have the same left side.
 
     Examples
     --------
     >>> pairs_of(["L > L1=joined"], "pair")
     {'L > L1': 'joined'}
     """
-    found = {}
+    found: dict[str, str] = {}
     for text in texts:
         name, sign, value = text.partition("=")
         if not sign:
             raise click.BadParameter(f"{what} {text!r} has no '=': write name=value")
+        if name.strip() in found:
+            raise click.BadParameter(f"{what} {name.strip()!r} is given twice: keep one")
         found[name.strip()] = value.strip()
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from coldpin.errors import MissingExtra
@@ -9,7 +10,7 @@ from coldpin.errors import MissingExtra
 INSTALL = "the page is an optional part: install it with: pip install 'coldpin[page]'"
 
 
-def serve(shelf: Path | str, *, port: int) -> None:
+def serve(shelf: Path | str, *, port: int, listening: Callable[[], None] | None = None) -> None:
     """Show a shelf in the browser until interrupted.
 
     Parameters
@@ -18,6 +19,8 @@ def serve(shelf: Path | str, *, port: int) -> None:
         The shelf's folder.
     port : int
         On which to listen, on the loopback address alone. [1]
+    listening : callable, optional
+        Called when the shelf was found, before the first page is asked for.
 
     Raises
     ------
@@ -34,4 +37,7 @@ def serve(shelf: Path | str, *, port: int) -> None:
         if (error.name or "").split(".")[0] in ("fastapi", "uvicorn", "starlette"):
             raise MissingExtra(INSTALL) from error
         raise
-    uvicorn.run(create_app(shelf), host="127.0.0.1", port=port, log_level="warning")
+    app = create_app(shelf)
+    if listening:
+        listening()
+    uvicorn.run(app, host="127.0.0.1", port=port, log_level="warning")

@@ -12,6 +12,7 @@ from fastapi.testclient import TestClient
 
 from coldpin.errors import CaseError
 from coldpin.records.plain import from_json, to_json
+from coldpin.report.numbers import bounds
 from coldpin.web.app import create_app
 from coldpin.web.contexts import (
     CasePage,
@@ -109,6 +110,19 @@ def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> No
         assert f"/finding/{finding.id}" in text
     for item in assessment.not_tested:
         assert item.title in text
+
+
+def test_a_finding_is_worded_on_the_page_as_in_the_report(client: TestClient, quay: Path) -> None:
+    """A bare "no" beside "Neutral not joined to earth" can be read both ways; a probability is never rounded to one."""
+    text = client.get(f"/case/{CASE}").text
+    assert not re.search(r'<td class="figure">(yes|no)</td>', text)
+    assert '<td class="figure">as it should be</td>' in text
+
+    judged = next(f for f in assess(quay / CASE).findings if f.limit and (f.probability or 0.0) > 0.9999)
+    text = client.get(f"/case/{CASE}/finding/{judged.id}").text
+    assert '<dd class="figure">more than 99.9 %</dd>' in text
+    assert judged.limit is not None
+    assert bounds(judged.limit) in text
 
 
 def test_a_case_that_cannot_be_read_is_told_and_hides_no_other(client: TestClient) -> None:

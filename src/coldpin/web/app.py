@@ -18,6 +18,8 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.plain import to_json
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.ribbon import ribbon
+from coldpin.report.numbers import bounds, cited, probability
+from coldpin.report.words import placed
 from coldpin.web import contexts
 from coldpin.workbench.shelving import open_shelf
 
@@ -37,7 +39,13 @@ def _said(quantity: Quantity | None) -> str:
 
 def _templates() -> Environment:
     environment = Environment(loader=PackageLoader("coldpin.web"), autoescape=True, undefined=StrictUndefined)
-    environment.filters["said"] = _said
+    environment.filters |= {
+        "said": _said,
+        "placed": placed,
+        "bounds": bounds,
+        "cited": cited,
+        "probability": probability,
+    }
     environment.filters["words"] = lambda text: str(text).replace("_", " ")
     environment.globals["version"] = __version__
     return environment

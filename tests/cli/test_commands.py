@@ -114,6 +114,8 @@ def test_done_but_not_all_could_be_used(case: Path, capsys: Captured) -> None:
     printed = capsys.readouterr()
     assert from_json(Assessment, printed.out, where="stdout").problems
     assert f"could not be used: evidence/{file.name}: " in printed.err
+    assert run("publish", case, "--date", "2026-05-30") == NOT_ALL_USED
+    assert f"could not be used: evidence/{file.name}: " in capsys.readouterr().err
 
 
 def test_the_pilot_json_has_the_keys_that_are_documented(steps: Path, capsys: Captured) -> None:

@@ -62,12 +62,16 @@ CHANGES_SCHEMA = "coldpin.changes/1"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
-    """One published issue: its number, where it stands, its date, and what changed since the last."""
+    """One published issue: its number, where it stands, its date, what changed since the last.
+
+    ``problems`` are those of the assessment that was just published: what was given and could not be used.
+    """
 
     number: str
     folder: Path
     issued_on: str
     changes: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()
 
 
 def publish_issue(
@@ -140,7 +144,9 @@ def publish_issue(
         raise CaseError(
             f"{issued / label} is there already; an issue is never changed: publish again for the next number"
         )
-    return Issue(number=label, folder=issued / label, issued_on=issued_on, changes=changes)
+    return Issue(
+        number=label, folder=issued / label, issued_on=issued_on, changes=changes, problems=assessment.problems
+    )
 
 
 def changes_in(issued: Path, assessment: Assessment) -> tuple[str, ...]:

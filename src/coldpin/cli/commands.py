@@ -12,7 +12,7 @@ from coldpin.cli.options import capture_choices, capture_options, pairs_of
 from coldpin.cli.tables import show_assessment, show_dialect, show_reading
 
 if TYPE_CHECKING:
-    from coldpin.records.assessment import Assessment
+    from coldpin.records.assessment import Problem
 
 NOT_ALL_USED = 3
 
@@ -314,13 +314,13 @@ def assess(case: Path, as_json: bool) -> int:
         click.echo("")
         for path in (written.page, written.sheet, written.record):
             click.echo(str(path))
-    return _problems(written.assessment)
+    return _problems(written.assessment.problems)
 
 
-def _problems(assessment: Assessment) -> int:
-    for problem in assessment.problems:
+def _problems(problems: tuple[Problem, ...]) -> int:
+    for problem in problems:
         click.echo(f"could not be used: {problem.where}: {problem.what}", err=True)
-    return NOT_ALL_USED if assessment.problems else 0
+    return NOT_ALL_USED if problems else 0
 
 
 @cli.command()
@@ -403,7 +403,7 @@ def demo(folder: Path) -> int:
         click.echo(f"  page  {written.page}")
         click.echo(f"  PDF   {written.sheet}")
         click.echo("")
-        code = max(code, _problems(written.assessment))
+        code = max(code, _problems(written.assessment.problems))
     return code
 
 
@@ -421,7 +421,7 @@ def publish(case: Path, on: str | None) -> int:
     for line in issue.changes:
         click.echo(f"changed: {line}", err=True)
     click.echo(str(issue.folder))
-    return 0
+    return _problems(issue.problems)
 
 
 @cli.command()

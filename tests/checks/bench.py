@@ -52,6 +52,9 @@ INSTRUMENTS = {
             "resistance": "0.8 % + 2 digits, resolution 1 Ω",
         },
     ),
+    "scope": Instrument(
+        name="scope", kind="scope", statements={"voltage": "0.5 % of reading + 0.02 V", "time": "50 ppm"}
+    ),
     "milliohm": Instrument(
         name="milliohm meter", kind="milliohm meter", statements={"resistance": "1 % + 2 digits, resolution 1 mΩ"}
     ),
@@ -131,11 +134,13 @@ def reading(unit: VirtualUnit, vehicle: VirtualVehicle, seed: int = 1) -> PilotR
     return read_pilot(capture.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY)
 
 
-def capture_of(unit: VirtualUnit, *, diode: str = "present", name: str = "c1", **conditions: str) -> PilotCapture:
+def capture_of(
+    unit: VirtualUnit, *, diode: str = "present", name: str = "c1", instrument: str = "scope", **conditions: str
+) -> PilotCapture:
     """A filed capture of a virtual unit."""
     vehicle = VirtualVehicle(diode="shorted" if diode == "shorted" else "present")
     stated = {"load": "steps", "diode": diode, **conditions}
     return PilotCapture(
-        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated),
+        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated, instrument=instrument),
         reading=reading(unit, vehicle),
     )

@@ -154,3 +154,16 @@ def test_a_supply_that_cannot_be_read_costs_the_check_and_is_told() -> None:
     fed = replace(capture, entry=replace(capture.entry, supply_voltage="a lot"))
 
     assert any("supply voltage 'a lot'" in one.what for one in run_checks(evidence(captures=(fed,))).problems)
+
+
+@pytest.mark.parametrize("instrument", ["", "meter"])
+def test_a_scope_of_unstated_accuracy_decides_no_level_and_no_frequency(instrument: str) -> None:
+    """What nobody stated is not perfect: the figures are told, and placed against nothing."""
+    bench = evidence(captures=(capture_of(SOUND, instrument=instrument),))
+    found = {f.id: f for f in run_checks(bench).findings}
+
+    assert found["pilot-frequency.value"].outcome is Outcome.UNDECIDED
+    assert "without the accuracy of the instrument" in found["pilot-frequency.value"].statement
+    levels = {f.outcome for name, f in found.items() if name.startswith("pilot-levels.")}
+    assert levels == ({Outcome.UNDECIDED} if not instrument else {Outcome.WITHIN})
+    assert found["pilot-meaning.zone"].outcome is Outcome.WITHIN

@@ -404,3 +404,53 @@ def test_a_closed_pipe_is_no_fault_of_the_program(steps: Path) -> None:
 
     assert ended.stdout.startswith("wiring map")
     assert "Traceback" not in ended.stderr
+
+
+def test_entries_lists_what_was_corrected_beside_what_holds(case: Path, capsys: Captured) -> None:
+    """A correction and the entry it replaces are both there, and only one of them holds."""
+    assert run("record", case, "0.51 Ω", "--shows", "earth resistance", "--who", "Ines") == DONE
+    wrong = capsys.readouterr().out.strip()
+    assert run("correct", case, wrong, "0.051 Ω", "--reason", "a zero slipped", "--who", "Ines") == DONE
+    right = capsys.readouterr().out.strip()
+
+    assert run("entries", case, "--json") == DONE
+    listed = {one["id"] for one in json.loads(capsys.readouterr().out)}
+    assert {wrong, right} <= listed
+    assert run("entries", case) == DONE
+    lines = {line.split()[0]: line for line in capsys.readouterr().out.splitlines() if line[:1].isdigit()}
+    assert lines[wrong].rstrip().endswith("no")
+    assert "yes, replaces" in lines[right]
+
+
+def test_checks_prints_the_cautions_before_the_first_step(capsys: Captured) -> None:
+    """A person at the bench reads what may kill before what to do."""
+    assert run("checks", "live-pins") == DONE
+    printed = capsys.readouterr().out
+    assert printed.index("Mains voltage kills") < printed.index("! Hold point") < printed.index("\n1. ")
+
+    assert run("checks") == DONE
+    assert capsys.readouterr().out.splitlines()[0].startswith("wiring (dead")
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "said"),
+    [
+        ("--declared-current", "16", "claim declared_current = '16': '16' has no unit"),
+        ("--rated-voltage", "16 A", "claim rated_voltage = '16 A'"),
+        ("--plug", "schuka", "unknown plug 'schuka'"),
+    ],
+)
+def test_a_claim_that_no_check_could_read_is_refused_at_once(
+    option: str, text: str, said: str, tmp_path: Path, capsys: Captured
+) -> None:
+    """Nothing is made, and the message shows how to write it."""
+    assert said in refused(capsys, "new", tmp_path / "case", *NEW, "--electronics", "unknown", option, text)
+    assert not (tmp_path / "case").exists()
+
+
+def test_a_folder_that_exists_is_refused_before_anything_is_asked(tmp_path: Path) -> None:
+    """No prompt is answered in vain."""
+    result = CliRunner().invoke(cli, ["new", str(tmp_path)])
+
+    assert result.exit_code == WRONG_INPUT
+    assert "Make, as marked" not in result.output

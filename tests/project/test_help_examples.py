@@ -21,7 +21,20 @@ import pytest
 from coldpin.cli import main
 from coldpin.cli.commands import cli
 
-ORDER = ("new", "demo", "add", "record", "correct", "assess", "publish", "pilot", "sources", "words")
+ORDER = (
+    "new",
+    "demo",
+    "add",
+    "record",
+    "correct",
+    "assess",
+    "publish",
+    "pilot",
+    "sources",
+    "words",
+    "entries",
+    "checks",
+)
 """In this order one example finds what another left; ``serve``, which does not end by itself, has a test of its own."""
 ENTRY_IN_EXAMPLE = re.compile(r"\b\d{8}T\d{4}\S*")
 

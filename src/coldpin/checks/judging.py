@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from coldpin.quantity import Quantity, budget_shares, decide, format_quantity
+from coldpin.quantity import Quantity, budget_shares, decide, format_quantity, format_value
 from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome
 from coldpin.standards.wording import limit_value
 
@@ -99,6 +99,11 @@ def placed(subject: str, finding: Finding) -> Finding:
     if finding.limit.asserted_by:
         known = f"what {finding.limit.asserted_by} says ({limit_value(finding.limit)})"
     statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
+    if finding.quantity.u is None:
+        statement = (
+            f"{subject} reads {format_value(finding.quantity.value, finding.quantity.unit)}; without the accuracy "
+            f"of the instrument it cannot be placed against {known}."
+        )
     return replace(finding, statement=statement)
 
 

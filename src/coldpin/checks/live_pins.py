@@ -264,7 +264,7 @@ CHECK = Check(
                 "Where a voltage is read, read it again through the low-impedance input and write that down: a meter "
                 "of 10 MΩ also shows what couples across open contacts."
             ),
-            "With the vehicle simulator connected in state B, read again.",
+            "With the vehicle simulator in state B, read again; then in state C, where the contacts must close.",
             "Switch off, unplug, prove dead.",
         ),
         hold_points=("Wiring map, earth resistance and insulation are recorded and nothing in them forbids power.",),

@@ -80,6 +80,8 @@ def _runs(bench: BenchEvidence, states: Iterable[State] | None = None) -> Iterat
                 yield _Seen(capture, run)
 
 
+UNSTATED = "the accuracy of the instrument is not stated: name it in the entry, and its accuracy in shelf.toml"
+
 LASTING = 0.02
 """Shorter stretches without a state are taken as a change from one to the next: twenty cycles of the oscillator. [s]"""
 
@@ -103,6 +105,14 @@ def _bare(check: str, name: str, title: str, function: str, seen: _Seen) -> Find
     )
 
 
+def _stated(bench: BenchEvidence, seen: _Seen, quantity: Quantity, measures: str) -> Quantity:
+    """Take a figure of an instrument that states no accuracy for what it is: not for a perfect one."""
+    instrument = bench.instruments.get(seen.capture.entry.instrument)
+    if instrument is not None and instrument.statements.get(measures):
+        return quantity
+    return Quantity(quantity.value, None, quantity.unit, why=UNSTATED)
+
+
 def _worst_level(subject: str, found: list[tuple[Finding, Quantity]], limit: Limit) -> list[Finding]:
     return [placed(subject, worst(judged(finding, quantity, limit) for finding, quantity in found))] if found else []
 
@@ -124,15 +134,21 @@ def run_levels(bench: BenchEvidence) -> tuple[Finding, ...]:
     check, function = "pilot-levels", "pilot-signal"
     findings: list[Finding] = []
     highs = [
-        (_bare(check, "high-open", "High level, nothing connected", function, seen), seen.run.high_v)
+        (
+            _bare(check, "high-open", "High level, nothing connected", function, seen),
+            _stated(bench, seen, level, "voltage"),
+        )
         for seen in _runs(bench, (State.A1, State.A2))
-        if seen.run.high_v is not None
+        if (level := seen.run.high_v) is not None
     ]
     findings += _worst_level("The pilot's high level with nothing connected", highs, rails.high_open)
     lows = [
-        (_bare(check, "low", "Low level while the oscillator runs", function, seen), seen.run.low_v)
+        (
+            _bare(check, "low", "Low level while the oscillator runs", function, seen),
+            _stated(bench, seen, level, "voltage"),
+        )
         for seen in _runs(bench, OSCILLATING)
-        if seen.run.low_v is not None
+        if (level := seen.run.low_v) is not None
     ]
     findings += _worst_level("The pilot's low level", lows, rails.low_open)
     for window in state_windows(bench.book, bench.edition):
@@ -141,10 +157,10 @@ def run_levels(bench: BenchEvidence) -> tuple[Finding, ...]:
         plateaus = [
             (
                 _bare(check, f"state-{window.letter.lower()}", f"Level in state {window.letter}", function, seen),
-                seen.run.high_v,
+                _stated(bench, seen, level, "voltage"),
             )
             for seen in _runs(bench)
-            if seen.run.state.startswith(window.letter) and seen.run.high_v is not None
+            if seen.run.state.startswith(window.letter) and (level := seen.run.high_v) is not None
         ]
         findings += _worst_level(f"The pilot's level in state {window.letter}", plateaus, window.limit)
     findings = [_told_of_supply(bench, finding) for finding in findings]
@@ -228,16 +244,17 @@ def run_frequency(bench: BenchEvidence) -> tuple[Finding, ...]:
     """
     limit = generator(bench.book, bench.edition).frequency
     found = [
-        (_bare("pilot-frequency", "value", "Frequency", "pilot-signal", seen), seen.run.frequency_hz)
+        (_bare("pilot-frequency", "value", "Frequency", "pilot-signal", seen), _stated(bench, seen, frequency, "time"))
         for seen in _runs(bench, OSCILLATING)
-        if seen.run.frequency_hz is not None
+        if (frequency := seen.run.frequency_hz) is not None
     ]
     if not found:
         return (_nothing_seen(bench, "pilot-frequency", "value", "Frequency", "pilot-signal"),)
     (finding,) = _worst_level("The pilot's frequency", found, limit)
     narrow = bench.book.limit("pilot.frequency.iec-2")
     assert finding.quantity is not None
-    outside = (finding.quantity.probability_within(narrow.minimum, narrow.maximum) or 0.0) < 0.5
+    inside = finding.quantity.probability_within(narrow.minimum, narrow.maximum)
+    outside = inside is not None and inside < 0.5
     remark = f"Outside the narrower {narrow.minimum:g} Hz to {narrow.maximum:g} Hz of {narrow.source}."
     return (replace(finding, remarks=(remark,)) if outside else finding,)
 

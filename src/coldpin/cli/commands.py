@@ -74,8 +74,16 @@ def cli() -> None:
     """Stand above the commands."""
 
 
+def _not_there_yet(context: click.Context, parameter: click.Parameter, value: Path) -> Path:
+    """Refuse a folder that exists before anything is asked for."""
+    del context, parameter
+    if value.exists():
+        raise click.BadParameter(f"{value} exists: name a new folder, or write into the case with add and record")
+    return value
+
+
 @cli.command()
-@click.argument("case", type=click.Path(path_type=Path))
+@click.argument("case", type=click.Path(path_type=Path), callback=_not_there_yet, is_eager=True)
 @click.option("--make", prompt="Make, as marked", help="as marked on the specimen")
 @click.option("--model", prompt="Model, as marked", help="as marked on the specimen")
 @click.option(
@@ -292,6 +300,45 @@ def words() -> int:
         click.echo(f"    {showing.meaning}")
         for name, meaning in showing.conditions.items():
             click.echo(f"    {name}: {meaning}")
+    return 0
+
+
+@cli.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@json_option
+def entries(case: Path, as_json: bool) -> int:
+    """List the entries of a case, oldest first; what was corrected stays and is marked.
+
+    Example: coldpin entries demo-shelf/skerrow-16
+    """
+    from coldpin.cli.tables import show_entries
+    from coldpin.records.entry import Entry
+    from coldpin.records.plain import to_json
+    from coldpin.workbench import list_entries
+
+    held = list_entries(case)
+    if as_json:
+        click.echo(to_json(held.all, tuple[Entry, ...]), nl=False)
+    else:
+        show_entries(held)
+    return _problems(held.problems)
+
+
+@cli.command()
+@click.argument("check", default="")
+def checks(check: str) -> int:
+    """List the checks in the order in which they may be done, or print how one is done, its cautions first.
+
+    Example: coldpin checks live-pins
+    """
+    from coldpin.checks import all_checks, find_check
+    from coldpin.cli.tables import show_check
+
+    if check:
+        show_check(find_check(check))
+        return 0
+    for one in all_checks():
+        click.echo(f"{one.id} ({one.bench.level}, {one.bench.minutes} min): {one.title}")
     return 0
 
 

@@ -10,10 +10,13 @@ import click
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from coldpin.checks import Check
     from coldpin.quantity import Quantity
     from coldpin.records.assessment import Assessment
     from coldpin.records.dialect import Dialect
+    from coldpin.records.entry import Entry
     from coldpin.records.pilot import PilotReading
+    from coldpin.workbench.listing import EntryList
 
 TABLE_WIDTH = 160
 """A table that goes into a file or a pipe has no terminal to fit into. [characters]"""
@@ -44,6 +47,63 @@ def show_assessment(assessment: Assessment) -> None:
     for function in assessment.functions:
         table.add_row(function.title, function.state.value.replace("_", " "), function.because)
     console.print(table, markup=False)
+
+
+def show_entries(held: EntryList) -> None:
+    """Print the entries of a case as a table.
+
+    Parameters
+    ----------
+    held : EntryList
+        All entries, and which of them hold.
+    """
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for heading in ("Entry", "Made", "Shows", "Content", "Holds"):
+        table.add_column(heading, overflow="fold")
+    for entry in held.all:
+        holds = "yes" if entry.id in held.holding else "no"
+        reason = f", replaces {entry.replaces}: {entry.reason}" if entry.replaces else ""
+        table.add_row(entry.id, entry.made[:16], entry.shows, _content(entry), holds + reason)
+    _console().print(table, markup=False)
+
+
+def _content(entry: Entry) -> str:
+    if entry.withdraws:
+        return "withdrawn"
+    if entry.pairs:
+        joined = [pair for pair, found in entry.pairs.items() if found != "open"]
+        return f"{len(entry.pairs)} pairs, not open: {', '.join(joined) or 'none'}"
+    if entry.evidence is not None:
+        return entry.evidence.file or entry.evidence.address
+    return "; ".join(entry.readings) or entry.answer or entry.note
+
+
+def show_check(check: Check) -> None:
+    """Print how a check is done: cautions and hold points before the first step.
+
+    Parameters
+    ----------
+    check : Check
+        The check.
+    """
+    bench = check.bench
+    click.echo(f"{check.title}: {check.question}")
+    click.echo(f"{bench.level}, {bench.minutes} minutes, with {bench.instrument}")
+    for heading, lines in (
+        ("Before the first step", bench.cautions),
+        ("Hold point", bench.hold_points),
+        ("Stop", bench.stop_values),
+    ):
+        for line in lines:
+            click.echo(f"! {heading}: {line}")
+    for number, step in enumerate(bench.steps, start=1):
+        click.echo(f"{number}. {step}")
+    for need in check.needs:
+        click.echo(f"Needs {need.describe()}.")
+    if bench.transfers:
+        click.echo(f"Once opened: {bench.transfers}")
 
 
 def show_reading(reading: PilotReading) -> None:

@@ -13,17 +13,20 @@ if TYPE_CHECKING:
     from coldpin.workbench.cases import Added, add_evidence, correct, new_case, record
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
+    from coldpin.workbench.listing import EntryList, list_entries
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.publishing import publish
 
 __all__ = [
     "Added",
+    "EntryList",
     "Look",
     "Written",
     "add_evidence",
     "assess",
     "correct",
     "find_sources",
+    "list_entries",
     "look_at_pilot",
     "make_demo",
     "new_case",
@@ -35,12 +38,14 @@ __all__ = [
 
 _HOME = {
     "Added": "cases",
+    "EntryList": "listing",
     "Look": "look",
     "Written": "assessing",
     "add_evidence": "cases",
     "assess": "assessing",
     "correct": "cases",
     "find_sources": "constants",
+    "list_entries": "listing",
     "look_at_pilot": "look",
     "make_demo": "demo",
     "new_case": "cases",

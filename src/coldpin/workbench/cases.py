@@ -27,6 +27,7 @@ from coldpin.records.case import (
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
+from coldpin.workbench.claims import check_claims
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
 
@@ -94,8 +95,10 @@ def new_case(
 
     Raises
     ------
+    UnknownName
+        The plug is not in the table.
     CaseError
-        The folder exists, or a word is not one of those allowed.
+        The folder exists, a claim cannot be read, or a word is not one of those allowed.
     StorageError
         The disk refused.
     """
@@ -117,6 +120,7 @@ def new_case(
         raise CaseError(f"charging mode {charging_mode}: IEC 61851-1 knows 1, 2 and 3 for alternating current")
     if phases not in (1, 3):
         raise CaseError(f"{phases} phases: write 1 or 3")
+    check_claims(claims or Claims())
     made = create_case(
         folder,
         CaseDescription(

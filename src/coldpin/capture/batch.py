@@ -49,6 +49,8 @@ def batch_parser(
     def parse(data: bytes) -> Columns | None:
         if b"\x00" in data or (comment and comment.encode() in data):
             return None
+        if data.count(b"\r") != data.count(b"\r\n"):
+            return None  # a carriage return inside a row stands between two fields for the strict grammar
         plain, separator = _unquoted(data, delimiter)
         plain = _without_padding(plain, separator)
         ends = _regular_ends(plain, separator, columns)

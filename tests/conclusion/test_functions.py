@@ -30,15 +30,31 @@ def asked_of(name: str, *but: str) -> list[Finding]:
     return [found(id_, name) for id_ in plan.asks if id_ not in but]
 
 
+def parent_of(plan: FunctionPlan) -> list[Finding]:
+    """Every finding that is asked of a function's parent, within; none where it has no parent."""
+    return asked_of(plan.parent) if plan.parent else []
+
+
+@pytest.mark.hand("text")
+def test_a_function_is_not_shown_while_its_parent_is_not() -> None:
+    """What hangs on another function stays open with it, and says on which."""
+    judged = judge(*asked_of("vehicle-recognition"))["vehicle-recognition"]
+
+    assert judged.state is FunctionState.NOT_SHOWN
+    assert "hangs on 'Supply switched only for a vehicle'" in judged.because
+
+
 @pytest.mark.hand("the plan of each function")
 @pytest.mark.parametrize("plan", [plan for plan in PLANS if not plan.awaits], ids=lambda plan: plan.id)
 def test_a_function_is_shown_only_when_everything_asked_is_within(plan: FunctionPlan) -> None:
     """All asked findings within: shown; any one of them missing or undecided: not shown, with the missing one named."""
     whole = asked_of(plan.id)
+    under = [replace(one, functions=(plan.parent, plan.id)) if one.id in plan.asks else one for one in parent_of(plan)]
+    beside = [one for one in under if one.id not in plan.asks]
 
-    assert judge(*whole)[plan.id].state is FunctionState.SHOWN
+    assert judge(*whole, *under)[plan.id].state is FunctionState.SHOWN
     for at, finding in enumerate(whole):
-        others = whole[:at] + whole[at + 1 :]
+        others = [*whole[:at], *whole[at + 1 :], *beside]
         lacking = judge(*others)[plan.id]
         assert lacking.state is FunctionState.NOT_SHOWN
         assert lacking.missing

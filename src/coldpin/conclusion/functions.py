@@ -15,8 +15,9 @@ class FunctionPlan:
     """What must be found for a function to be called shown.
 
     ``asks`` are ids of findings that must all be within. ``parent`` is a function without which this one cannot be
-    there: where the parent is absent by construction, so is this one (a welded contact says nothing of it). ``awaits``
-    says what would still have to be shown and no check covers yet: while there is such a thing the function stays open.
+    there: where the parent is absent by construction, so is this one (a welded contact says nothing of it), and while
+    the parent is not shown, this one is not either. ``awaits`` says what would still have to be shown and no check
+    covers yet: while there is such a thing the function stays open.
     """
 
     id: str
@@ -186,7 +187,11 @@ def _judge(
     if beyond:
         ground = _widest(beyond)
         return _state(plan, FunctionState.FAULTY, bearing, ground.statement, (ground,), missing)
-    if bearing and not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing):
+    whole = bearing and not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing)
+    if whole and parent and parent.state is not FunctionState.SHOWN:
+        because = f"Nothing was found against it, but it hangs on '{parent.title}', which is not shown."
+        return _state(plan, FunctionState.NOT_SHOWN, bearing, because, (), missing)
+    if whole:
         because = "Everything that was asked of it in these tests was found."
         return _state(plan, FunctionState.SHOWN, bearing, because, bearing, missing)
     undecided = [finding for finding in bearing if finding.outcome is Outcome.UNDECIDED]

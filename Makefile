@@ -73,7 +73,7 @@ test: $(DEVELOPMENT) $(PACKAGE)
 prove: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/python -m tools.prove
 
-bench: $(RUNTIME) $(PACKAGE)
+bench: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/python -m tools.bench
 
 docs: $(DEVELOPMENT) $(PACKAGE)

@@ -127,13 +127,14 @@ def test_the_pilot_json_has_the_keys_that_are_documented(steps: Path, capsys: Ca
 
     assert to_json(from_json(PilotReading, out, where="stdout")) == out
     assert files_below(steps.parent) == before
-    assert list(said) == ["schema", "source", "runs", "switching"]
+    assert list(said) == ["schema", "source", "runs", "switching", "glitches"]
     assert (said["schema"], said["switching"]) == ("coldpin.pilot/1", [])
     assert list(said["source"]) == ["samples", "sample_interval_s", "duration_s"]
     figures = ("high_v", "low_v", "frequency_hz", "duty_percent", "offered_current_a")
+    edges = ("rise_s", "fall_s", "edges_below_s")
     assert [run["state"] for run in said["runs"]] == ["A1", "B1", "C2", "B2"]
     for one in said["runs"]:
-        assert list(one) == ["state", "start_s", "end_s", "cycles", *figures, "diode"]
+        assert list(one) == ["state", "start_s", "end_s", "cycles", *figures, "diode", *edges]
         assert one["diode"] in ("present", "absent", "unknown")
         for name in figures:
             allowed = QUANTITY | ({"meaning"} if name == "offered_current_a" else set())

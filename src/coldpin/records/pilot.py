@@ -99,7 +99,9 @@ class Run:
     """A stretch of time in one state.
 
     ``high_v`` and ``low_v`` are settled plateau levels; a level that the state does not have (the low one while the
-    oscillator is off) is null. Times are from the first sample. [s]
+    oscillator is off) is null. Times are from the first sample. [s] ``rise_s`` and ``fall_s`` are the times of the
+    edges from 10 % to 90 % of the swing and back; where one is null and ``edges_below_s`` is not, the edge is shorter
+    than this and below the resolution of the capture.
     """
 
     state: State
@@ -112,20 +114,85 @@ class Run:
     duty_percent: Quantity | None
     offered_current_a: OfferedCurrent | None
     diode: Diode
+    rise_s: Quantity | None = None
+    fall_s: Quantity | None = None
+    edges_below_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glitch:
+    """One excursion too short to belong to the signal: when it began, how long it lasted, how far it went. [s], [V]"""
+
+    start_s: float
+    width_s: float
+    state: State
+    peak_v: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GlitchWidths:
+    """How many glitches are longer than ``above_s`` and at most ``up_to_s``. [s]"""
+
+    above_s: float
+    up_to_s: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glitches:
+    """All glitches of a capture: how many, sorted by width, and the longest of them one by one."""
+
+    count: int = 0
+    widths: tuple[GlitchWidths, ...] = ()
+    longest: tuple[Glitch, ...] = ()
+
+
+class Switching(StrEnum):
+    """What the output can do when the pilot changes, or while it stands.
+
+    The first two groups have a delay from the change of the pilot to the output; "live" events say that the output was
+    live in a state in which it must be dead.
+    """
+
+    CLOSES_IN_C = "closes-in-c"
+    CLOSES_IN_D = "closes-in-d"
+    OPENS_ON_B = "opens-on-b"
+    OPENS_ON_A = "opens-on-a"
+    OPENS_ON_D = "opens-on-d"
+    OPENS_ON_SHORT = "opens-on-pilot-short"
+    OPENS_ON_DIODE_LOSS = "opens-on-diode-loss"
+    OPENS_ON_OSCILLATOR_OFF = "opens-on-oscillator-off"
+    OPENS_ON_FAULT = "opens-on-fault"
+    OPENS_UNASKED = "opens-unasked"
+    LIVE_IN_A = "live-in-a"
+    LIVE_IN_B = "live-in-b"
+    LIVE_IN_C1 = "live-in-c1"
+    LIVE_ON_SHORT = "live-on-pilot-short"
+    LIVE_IN_F = "live-in-f"
+    LIVE_WITHOUT_DIODE = "live-without-diode"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwitchingEvent:
-    """A switching of the output that belongs to a change of the pilot; filled when the output is captured beside it."""
+    """A switching of the output that belongs to a change of the pilot; filled when the output is captured beside it.
 
-    event: str
+    ``delay_s`` is that of the worst of ``operations``, ``delays_s`` holds all of them in order of time and ``at_s``
+    when each change of the pilot was. [s] Where the output did not follow, the delay has no upper end: ``low`` says how
+    long it was watched at least, and ``why`` says so. A "live" event has no delay; ``at_s`` then says when it began and
+    ``delay_s`` is null. ``outcome`` is "within", "beyond", "undecided" or "not_applicable" (nothing limits it).
+    """
+
+    event: Switching
     state_from: State
     state_to: State
-    delay_s: Quantity
+    delay_s: Quantity | None
     limit_s: float | None
     limit_kind: Literal["max", "min"] | None
     outcome: str
     operations: int
+    delays_s: tuple[Quantity, ...] = ()
+    at_s: tuple[float, ...] = ()
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,3 +203,4 @@ class PilotReading:
     source: Source
     runs: tuple[Run, ...]
     switching: tuple[SwitchingEvent, ...] = ()
+    glitches: Glitches = Glitches()

@@ -55,7 +55,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "cli/__init__.py:INTERRUPTED",
     ),
     "the width of a text and where a page listens": (
-        "cli/commands.py:PORT",
+        "cli/reporting.py:PORT",
         "cli/tables.py:TABLE_WIDTH",
         "cli/commands.py:WIDEST_HELP",
     ),

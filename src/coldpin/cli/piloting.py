@@ -1,0 +1,54 @@
+"""The command that looks at the pilot, with nothing written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coldpin.cli.options import capture_choices, capture_options
+from coldpin.cli.shared import json_option
+from coldpin.cli.tables import show_dialect, show_reading
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@capture_options
+@click.option(
+    "--edition",
+    type=click.Choice(["iec-2", "iec-3", "sae"]),
+    default="iec-3",
+    show_default=True,
+    help="text whose windows it is judged by",
+)
+@click.option("--vertical", default="", help="the scope's accuracy in volts, such as '3 % of full scale'")
+@click.option("--timebase", default="", help="the scope's accuracy in time, such as '50 ppm'")
+@click.option("--full-scale", default="", help="volts over the whole screen, such as '40 V'")
+@json_option
+def pilot(file: Path, edition: str, vertical: str, timebase: str, full_scale: str, as_json: bool, **given: Any) -> int:
+    """Look at a capture of the pilot; nothing is written.
+
+    Example: coldpin pilot steps.csv --json
+    """
+    from coldpin.records.plain import to_json
+    from coldpin.standards.editions import Edition
+    from coldpin.workbench.look import look_at_pilot
+
+    look = look_at_pilot(
+        file,
+        choices=capture_choices(given),
+        edition=Edition(edition),
+        vertical=vertical,
+        timebase=timebase,
+        full_scale=full_scale,
+    )
+    show_dialect(look.dialect, look.remarks)
+    unstated = [option for option, text in (("--vertical", vertical), ("--timebase", timebase)) if not text]
+    if unstated:
+        click.echo(f"remark: the scope's accuracy is not in ±: say {' and '.join(unstated)}", err=True)
+    if as_json:
+        click.echo(to_json(look.reading), nl=False)
+    else:
+        show_reading(look.reading)
+    return 0

@@ -1,0 +1,89 @@
+"""The commands that make reports and show them: assess, publish, demo, serve."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from coldpin.cli.shared import json_option, tell_problems
+from coldpin.cli.tables import show_assessment
+
+PORT = 8610
+"""Where the page listens: free of the ports that are usually taken."""
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@json_option
+def assess(case: Path, as_json: bool) -> int:
+    """Assess a case and write its draft report.
+
+    Example: coldpin assess demo-shelf/skerrow-16
+    """
+    from coldpin.records.plain import to_json
+    from coldpin.workbench import write_report
+
+    written = write_report(case)
+    if as_json:
+        click.echo(to_json(written.assessment), nl=False)
+    else:
+        show_assessment(written.assessment)
+        click.echo("")
+        for path in (written.page, written.sheet, written.record):
+            click.echo(str(path))
+    return tell_problems(written.assessment.problems)
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@click.option("--date", "on", default=None, help="date of the issue, as 2026-05-30; today where left out")
+def publish(case: Path, on: str | None) -> int:
+    """Freeze the report as a numbered issue, with what changed since the last.
+
+    Example: coldpin publish shelf/skerrow-16 --date 2026-05-30
+    """
+    from coldpin.workbench.publishing import publish as freeze
+
+    issue = freeze(case, on=on)
+    for line in issue.changes:
+        click.echo(f"changed: {line}", err=True)
+    click.echo(str(issue.folder))
+    return tell_problems(issue.problems)
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path), default=Path("demo-shelf"))
+def demo(folder: Path) -> int:
+    """Make the shelf of Brackwater Boatyard: three donated leads, all invented, and their reports.
+
+    Example: coldpin demo demo-shelf
+    """
+    from coldpin.workbench.demo import make_demo
+
+    result = make_demo(folder)
+    code = 0
+    for written in result.written:
+        show_assessment(written.assessment)
+        click.echo(f"  page  {written.page}")
+        click.echo(f"  PDF   {written.sheet}")
+        click.echo("")
+        code = max(code, tell_problems(written.assessment.problems))
+    return code
+
+
+@click.command()
+@click.argument("shelf", type=click.Path(path_type=Path), default=Path())
+@click.option("--port", type=int, default=PORT, show_default=True, help="where to listen")
+def serve(shelf: Path, port: int) -> int:
+    """Show a shelf in the browser, on this machine alone, read-only. Ends with Ctrl-C.
+
+    Example: coldpin serve demo-shelf
+    """
+    from coldpin.web import serve as listen
+
+    def listening() -> None:
+        click.echo(f"listening at http://127.0.0.1:{port} until Ctrl-C; this machine alone can reach it", err=True)
+
+    listen(shelf, port=port, listening=listening)
+    return 0

@@ -6,39 +6,31 @@ A check names the words it needs; a person who records names one of them. An unk
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from coldpin.errors import UnknownName
+from coldpin.records.showing import (
+    BOUNDARIES,
+    BOUNDARY,
+    CONTACTS,
+    DIODE,
+    DIODES,
+    EVENT,
+    EVENTS,
+    INPUT,
+    INPUTS,
+    LATCHES,
+    LOAD,
+    LOADS,
+    SEEN,
+    SEEN_AT,
+    SETTING,
+    SUPPLIES,
+    SUPPLY,
+    Showing,
+)
+from coldpin.records.switching_words import SWITCHING
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Showing:
-    """One word of the vocabulary: what it means and how it is recorded.
-
-    ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
-    tell), "capture" (a filed waveform), or "note" (words, a photograph, a paper). ``unit`` is what readings must be
-    convertible to, ``measures`` names the accuracy statement of the instrument that applies; ``conditions`` are those
-    an entry may state, with what they mean; ``allowed`` holds the values of those that take no other.
-    """
-
-    word: str
-    meaning: str
-    recorded_as: str
-    unit: str = ""
-    measures: str = ""
-    conditions: Mapping[str, str]
-    allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-
-
-SUPPLIES = ("mains", "extra-low voltage")
-LOADS = ("nothing", "vehicle simulator B", "vehicle simulator C", "vehicle simulator D", "steps")
-DIODES = ("present", "shorted", "absent")
-CONTACTS = ("as found", "held closed")
-LATCHES = ("released", "pressed")
-
-LOAD = "what was connected: 'nothing', 'vehicle simulator B', 'vehicle simulator C', 'vehicle simulator D', 'steps'"
-DIODE = "'present' (default), 'shorted' or 'absent' in the vehicle simulator"
-SETTING = "current the unit was set to, with unit; empty for the declared one"
+__all__ = ["VOCABULARY", "Showing", "showing"]
 
 _SHOWINGS = (
     Showing(
@@ -74,8 +66,8 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
-        conditions={"supply": "'mains' or 'extra-low voltage'"},
-        allowed={"supply": SUPPLIES},
+        conditions={"supply": SUPPLY, "input": INPUT},
+        allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
     Showing(
         word="output in state B",
@@ -83,8 +75,8 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
-        conditions={"supply": "'mains' or 'extra-low voltage'"},
-        allowed={"supply": SUPPLIES},
+        conditions={"supply": SUPPLY, "input": INPUT},
+        allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
     Showing(
         word="output in state C",
@@ -92,8 +84,8 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
-        conditions={"supply": "'mains' or 'extra-low voltage'"},
-        allowed={"supply": SUPPLIES},
+        conditions={"supply": SUPPLY, "input": INPUT},
+        allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
     Showing(
         word="output with the diode shorted",
@@ -101,8 +93,8 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
-        conditions={"supply": "'mains' or 'extra-low voltage'"},
-        allowed={"supply": SUPPLIES},
+        conditions={"supply": SUPPLY, "input": INPUT},
+        allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
     Showing(
         word="pilot capture",
@@ -115,9 +107,33 @@ _SHOWINGS = (
             "diode": DIODE,
             "setting": SETTING,
             "full scale": "volts over the whole screen of the scope, for its accuracy statement",
+            "supply": SUPPLY,
+            "event": EVENT,
+            "boundary": BOUNDARY,
+            "seen at": SEEN,
+            "resistance B": "measured resistance of the vehicle simulator in state B, without its diode",
+            "resistance C": "measured resistance of the vehicle simulator in state C, without its diode",
+            "diode drop": "measured drop of the vehicle simulator's diode at some 3 mA to 6 mA",
         },
-        allowed={"load": LOADS, "diode": DIODES},
+        allowed={
+            "load": LOADS,
+            "diode": DIODES,
+            "supply": SUPPLIES,
+            "event": EVENTS,
+            "boundary": BOUNDARIES,
+            "seen at": SEEN_AT,
+        },
     ),
+    Showing(
+        word="pilot ripple",
+        meaning="ripple on a steady level of the pilot, peak to peak, as the scope shows it between the edges",
+        recorded_as="readings",
+        unit="V",
+        measures="voltage",
+        conditions={"load": LOAD, "supply": SUPPLY},
+        allowed={"load": LOADS, "supply": SUPPLIES},
+    ),
+    *SWITCHING,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

@@ -1,0 +1,65 @@
+"""What one word of the vocabulary is, and the closed lists of values that its conditions take."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Showing:
+    """One word of the vocabulary: what it means and how it is recorded.
+
+    ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
+    tell), "capture" (a filed waveform), or "note" (words, a photograph, a paper). ``unit`` is what readings must be
+    convertible to, ``measures`` names the accuracy statement of the instrument that applies; ``conditions`` are those
+    an entry may state, with what they mean; ``allowed`` holds the values of those that take no other.
+    """
+
+    word: str
+    meaning: str
+    recorded_as: str
+    unit: str = ""
+    measures: str = ""
+    conditions: Mapping[str, str]
+    allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+SUPPLIES = ("mains", "extra-low voltage", "board on bench supply")
+INPUTS = ("low impedance", "high impedance")
+LOADS = ("nothing", "vehicle simulator B", "vehicle simulator C", "vehicle simulator D", "steps")
+DIODES = ("present", "shorted", "absent")
+CONTACTS = ("as found", "held closed")
+LATCHES = ("released", "pressed")
+SEEN_AT = ("output", "relay coil")
+BOUNDARIES = ("B lowest", "B highest", "C lowest", "C highest")
+EVENTS = (
+    "states",
+    "plugged in asking",
+    "unplugging",
+    "pilot short",
+    "loss of earth",
+    "loss of the diode",
+    "withdrawal of the offer",
+    "wake-up",
+    "change of setting",
+    "supply interruption",
+)
+
+SUPPLY = (
+    "'mains' or 'extra-low voltage' at the plug, or 'board on bench supply': the opened board fed behind its own supply"
+)
+INPUT = "'low impedance' or 'high impedance' of the meter: a high one also shows what couples across open contacts"
+LOAD = "what was connected: 'nothing', 'vehicle simulator B', 'vehicle simulator C', 'vehicle simulator D', 'steps'"
+DIODE = "'present' (default), 'shorted' or 'absent' in the vehicle simulator"
+SETTING = "current the unit was set to, with unit; empty for the declared one"
+SEEN = "where the switching was seen: 'output' (default) or 'relay coil', which moves before the contacts do"
+BOUNDARY = (
+    "which resistors were in the vehicle simulator, of the largest tolerance the unit must take: "
+    "'B lowest', 'B highest', 'C lowest' or 'C highest'"
+)
+EVENT = (
+    "what was done meanwhile: 'states' (default: A, B, C by switches), 'plugged in asking', "
+    "'unplugging', 'pilot short', 'loss of earth', 'loss of the diode', 'withdrawal of the offer', 'wake-up', "
+    "'change of setting' or 'supply interruption'"
+)

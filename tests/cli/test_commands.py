@@ -455,3 +455,15 @@ def test_a_folder_that_exists_is_refused_before_anything_is_asked(tmp_path: Path
 
     assert result.exit_code == WRONG_INPUT
     assert "Make, as marked" not in result.output
+
+
+def test_a_broken_shelf_is_told_where_an_entry_is_written(case: Path, steps: Path, capsys: Captured) -> None:
+    """The reading is kept, its id printed, and the exit code says that something could not be used."""
+    (case.parent / "shelf.toml").write_text("format = [", encoding="utf-8")
+    earth = ("--shows", "earth resistance", "--who", "Ines", "--instrument", "milliohm")
+    assert run("record", case, "0.10 Ω", *earth) == NOT_ALL_USED
+    written = capsys.readouterr()
+    assert (case / "entries" / f"{written.out.strip()}.json").exists()
+    assert "could not be used: shelf.toml: " in written.err
+    assert run("correct", case, written.out.strip(), "0.12 Ω", "--reason", "misread", "--who", "Ines") == NOT_ALL_USED
+    assert run("add", case, steps, "--shows", "pilot capture", "--who", "Ines") == NOT_ALL_USED

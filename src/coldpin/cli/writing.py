@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from coldpin.cli.options import capture_choices, capture_options, pairs_of
-from coldpin.cli.shared import condition_option, made_option, who_option, with_surroundings
+from coldpin.cli.shared import condition_option, made_option, tell_problems, who_option, with_surroundings
 from coldpin.cli.tables import show_dialect
 
 CLAIMS_ASKED = ("plug", "declared_current", "rated_current")
@@ -119,7 +119,7 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
 
     Example: coldpin add shelf/skerrow-16 steps.csv --shows "pilot capture" --who Ines --condition load=steps
     """
-    from coldpin.workbench import add_evidence
+    from coldpin.workbench import add_evidence, shelf_problems
 
     added = add_evidence(
         case,
@@ -141,7 +141,7 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
     if added.dialect is not None:
         show_dialect(added.dialect, added.remarks)
     click.echo(added.entry.id)
-    return 0
+    return tell_problems(shelf_problems(case))
 
 
 @click.command()
@@ -169,6 +169,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
     Example: coldpin record shelf/skerrow-16 "0.11 Ω" "0.12 Ω" --shows "earth resistance" --who Ines
     """
     from coldpin.workbench import record as write
+    from coldpin.workbench import shelf_problems
 
     entry = write(
         case,
@@ -187,7 +188,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
         private=given["private"],
     )
     click.echo(entry.id)
-    return 0
+    return tell_problems(shelf_problems(case))
 
 
 @click.command()
@@ -210,6 +211,7 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
     Example: coldpin correct shelf/skerrow-16 20260502T1330 "0.12 Ω" --reason "digits swapped" --who Ines
     """
     from coldpin.workbench import correct as write
+    from coldpin.workbench import shelf_problems
 
     correction = write(
         case,
@@ -225,4 +227,4 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         withdraw=given["withdraw"],
     )
     click.echo(correction.id)
-    return 0
+    return tell_problems(shelf_problems(case))

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.listing import EntryList, list_entries
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.publishing import publish
+    from coldpin.workbench.shelving import shelf_problems
 
 __all__ = [
     "Added",
@@ -33,6 +34,7 @@ __all__ = [
     "publish",
     "record",
     "render",
+    "shelf_problems",
     "write_report",
 ]
 
@@ -52,6 +54,7 @@ _HOME = {
     "publish": "publishing",
     "record": "cases",
     "render": "assessing",
+    "shelf_problems": "shelving",
     "write_report": "assessing",
 }
 """The module each name lives in; none bears the name of a function, which it would hide."""

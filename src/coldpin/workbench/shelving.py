@@ -68,3 +68,24 @@ def open_bench(folder: Path | str) -> Bench:
         return Bench(case=case, shelf=shelf, instruments=shelf.instruments())
     except InputError as error:
         return Bench(case=case, shelf=None, instruments={}, problems=(Problem(where=SHELF_FILE, what=str(error)),))
+
+
+def shelf_problems(folder: Path | str) -> tuple[Problem, ...]:
+    """Say what of the shelf around a case cannot be used: readings lose the accuracy of their instrument by it.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case's folder.
+
+    Returns
+    -------
+    tuple of Problem
+        Empty where the shelf can be read, or there is none.
+
+    Raises
+    ------
+    CaseError
+        The folder is not a case.
+    """
+    return open_bench(folder).problems

@@ -71,6 +71,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/level.py:_STEP_TOLERANCE",
     ),
     OURS: (
+        "pilot/circuit.py:REFERENCE_CURRENT",
+        "pilot/circuit.py:REFERENCE_TEMPERATURE",
         "pilot/crossings.py:SHORTEST_HALF",
         "pilot/cycles.py:LEAD",
         "pilot/cycles.py:LEAD_SHARE",

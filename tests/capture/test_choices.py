@@ -9,9 +9,12 @@ from coldpin.capture.choices import Value
 from coldpin.errors import CaptureError, UnknownName
 
 
-def test_the_options_are_eleven() -> None:
+def test_the_names_of_the_options() -> None:
     """The names of the options are a promise to other programs."""
-    assert " ".join(CHOICES) == "time voltage output separator decimal encoding skip_rows unit step rate scale"
+    assert " ".join(CHOICES) == (
+        "time voltage output separator decimal encoding skip_rows unit step rate scale output_scale format channels "
+        "segment"
+    )
 
 
 @pytest.mark.hand("by eye")

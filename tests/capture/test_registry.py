@@ -58,7 +58,7 @@ def point(name: str, value: str) -> EntryPoint:
 
 def test_a_reader_is_a_whole_record() -> None:
     """Each reader has a name, a line for people, endings with their dot, and a source."""
-    assert [reader.name for reader in READERS] == ["text"]
+    assert [reader.name for reader in READERS] == ["wav", "text", "raw"]
     for reader in READERS:
         assert reader.title
         assert reader.source
@@ -93,7 +93,7 @@ def test_a_broken_reader_costs_itself_only(write: Write, entry_points: Callable[
 
 
 @pytest.mark.published(
-    "PNG (W3C) 5.2; JPEG (ISO/IEC 10918-1) B.1; RIFF/WAVE; ISO/IEC 14496-12; PDF (ISO 32000) 7.5.2; "
+    "PNG (W3C) 5.2; JPEG (ISO/IEC 10918-1) B.1; RIFF/AVI; RFC 3533 (Ogg); ISO/IEC 14496-12; PDF (ISO 32000) 7.5.2; "
     "the ZIP application note; RFC 1952; the format descriptions of Apache Parquet, HDF5, NPY and MAT level 5"
 )
 @pytest.mark.parametrize(
@@ -101,7 +101,8 @@ def test_a_broken_reader_costs_itself_only(write: Write, entry_points: Callable[
     [
         (b"\x89PNG\r\n\x1a\n", "a PNG picture"),
         (b"\xff\xd8\xff\xe0", "a JPEG picture"),
-        (b"RIFF\x00\x00\x00\x00WAVE", "a WAV sound file"),
+        (b"RIFF\x00\x00\x00\x00AVI ", "an AVI video"),
+        (b"OggS\x00\x02", "an Ogg sound file"),
         (b"\x00\x00\x00\x20ftypisom", "an MP4 or HEIF file"),
         (b"%PDF-1.7", "a PDF document"),
         (b"PK\x03\x04", "a ZIP archive"),

@@ -8,12 +8,15 @@ from os import PathLike
 from pathlib import Path
 
 from coldpin.capture.choices import CHOICES, Choices, Value, parse_choices
+from coldpin.capture.in_memory import MemorySource
 from coldpin.capture.record import Capture, Progress, Reader, Request
 from coldpin.capture.registry import READERS, all_readers, find_reader
 from coldpin.records.dialect import Dialect
+from coldpin.records.samples import SampleSource
 
 __all__ = [
     "read_waveform",
+    "open_samples",
     "sniff",
     "Capture",
     "Progress",
@@ -73,6 +76,52 @@ def read_waveform(
     return replace(capture, remarks=both, waveform=replace(capture.waveform, remarks=both))
 
 
+def open_samples(
+    path: str | PathLike[str],
+    *,
+    dialect: Dialect | None = None,
+    choices: Mapping[str, Value] | None = None,
+    remembered: Dialect | None = None,
+) -> SampleSource:
+    """Open a capture with equal steps whose samples stay on disk until they are wanted.
+
+    WAV and raw files may be of any length; samples come as they are stored. It refuses what :func:`read_waveform`
+    refuses, except for length.
+
+    Parameters
+    ----------
+    path : str or path
+        The file.
+    dialect : Dialect or None
+        How the file is to be read, to the letter (as kept with the evidence).
+    choices : mapping of str to str, float or int
+        Options by hand, which go before everything else; the keys are ``CHOICES``.
+    remembered : Dialect or None
+        How the instrument's files were read before: tried first, dropped with a remark where it does not fit.
+
+    Returns
+    -------
+    SampleSource
+        The capture on disk; it is to be closed, or used in a ``with`` block.
+
+    Raises
+    ------
+    CaptureError
+        The file cannot be read: the message names file and place, and what to do.
+    AmbiguousDialect
+        It can be read in several ways: the message lists them with the option to type.
+    UnknownName
+        A key of ``choices`` is unknown.
+    """
+    reader, remarks, request = _ask(path, dialect, choices, remembered, None)
+    if reader.open is None:
+        capture = reader.read(Path(path), request)
+        return MemorySource(capture=capture, remarks=(*remarks, *capture.remarks))
+    source = reader.open(Path(path), request)
+    source.remarks = (*remarks, *source.remarks)
+    return source
+
+
 def sniff(
     path: str | PathLike[str],
     *,
@@ -114,5 +163,6 @@ def _ask(
     progress: Progress | None,
 ) -> tuple[Reader, tuple[str, ...], Request]:
     parsed = parse_choices(choices or {})
-    reader, remarks = find_reader(Path(path), encoding=parsed.encoding or (dialect.encoding if dialect else ""))
-    return reader, remarks, Request(dialect=dialect, choices=parsed, remembered=remembered, progress=progress)
+    request = Request(dialect=dialect, choices=parsed, remembered=remembered, progress=progress)
+    reader, remarks = find_reader(Path(path), request)
+    return reader, remarks, request

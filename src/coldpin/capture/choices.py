@@ -1,4 +1,4 @@
-"""What a person says by hand about a capture: eleven options, each checked before a file is opened."""
+"""What a person says by hand about a capture: options, each checked before a file is opened."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from coldpin.quantity.units import find_unit, symbols_of
 
 CHOICES = (
     *("time", "voltage", "output", "separator", "decimal", "encoding"),
-    *("skip_rows", "unit", "step", "rate", "scale"),
+    *("skip_rows", "unit", "step", "rate", "scale", "output_scale", "format", "channels", "segment"),
 )
 """The options by hand; on the command line ``--skip-rows`` and so on."""
 
@@ -21,6 +21,9 @@ SEPARATOR_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", " ": "space"}
 DECIMAL_NAMES = {".": "point", ",": "comma"}
 DECIMALS = {"point": ".", "dot": ".", "comma": ","}
 ENCODINGS = ("utf-8", "latin-1", "cp1252", "utf-16", "utf-16-le", "utf-16-be")
+RAW_SAMPLES = ("uint8", "int16", "int32", "float32", "float64")
+"""What a file without any header may hold; "raw int16" is little-endian, "raw int16 big-endian" is not."""
+
 _ENCODING_ALIASES = {
     "utf8": "utf-8",
     "utf-8-sig": "utf-8",
@@ -55,6 +58,10 @@ class Choices:
     voltage_unit: str = ""
     step: float | None = None
     scale: float | None = None
+    output_scale: float | None = None
+    format: str = ""
+    channels: int | None = None
+    segment: int | None = None
 
     def __bool__(self) -> bool:
         return any(getattr(self, field.name) not in ("", None) for field in fields(self))
@@ -116,6 +123,31 @@ def _encoding(choices: Choices, value: Value) -> Choices:
     if name not in ENCODINGS:
         raise CaptureError(f"--encoding {str(value)!r} is not known; allowed: {', '.join(ENCODINGS)}")
     return replace(choices, encoding=name)
+
+
+def _format(choices: Choices, value: Value) -> Choices:
+    """Understand a raw format; other names are those of the readers, which the registry knows."""
+    words = str(value).casefold().replace("_", "-").split()
+    if words[:1] != ["raw"]:
+        return replace(choices, format=" ".join(words))
+    order = {(): "", ("little-endian",): "", ("big-endian",): " big-endian"}.get(tuple(words[2:]))
+    if len(words) < 2 or words[1] not in RAW_SAMPLES or order is None:
+        raise CaptureError(
+            f"--format {str(value)!r} is not known; a raw file is one of "
+            f"{', '.join(f'raw {name}' for name in RAW_SAMPLES)}, with 'big-endian' behind it where it is"
+        )
+    return replace(choices, format=f"raw {words[1]}{order}")
+
+
+def _count(option: str) -> Callable[[Choices, Value], Choices]:
+    def put(choices: Choices, value: Value) -> Choices:
+        number = read_number(str(value).strip())
+        if isinstance(value, bool) or number is None or number < 1 or number != int(number):
+            raise CaptureError(f"--{option} {value!r} cannot be meant; give a whole number from 1 on")
+        changed: Choices = replace(choices, **{option: int(number)})  # type: ignore[arg-type]  # a name of ours
+        return changed
+
+    return put
 
 
 def _skip_rows(choices: Choices, value: Value) -> Choices:
@@ -255,11 +287,17 @@ def _rate(choices: Choices, value: Value) -> Choices:
         raise CaptureError(f"--rate {value!r}: {error}") from None
 
 
-def _scale(choices: Choices, value: Value) -> Choices:
-    number, unit = _amount("scale", value)
-    if unit or number == 0.0:
-        raise CaptureError(f"--scale {value!r} cannot be meant; it is a factor on the voltage, not zero, without unit")
-    return replace(choices, scale=number)
+def _scale(option: str) -> Callable[[Choices, Value], Choices]:
+    def put(choices: Choices, value: Value) -> Choices:
+        number, unit = _amount(option, value)
+        if unit or number == 0.0 or not math.isfinite(number):
+            raise CaptureError(
+                f"--{option} {value!r} cannot be meant; it is a factor on the voltage, not zero, without unit"
+            )
+        changed: Choices = replace(choices, **{option.replace("-", "_"): number})  # type: ignore[arg-type]  # a name of ours
+        return changed
+
+    return put
 
 
 def _column(role: str) -> Callable[[Choices, Value], Choices]:
@@ -281,5 +319,9 @@ _SET: dict[str, Callable[[Choices, Value], Choices]] = {
     "unit": _unit,
     "step": _step,
     "rate": _rate,
-    "scale": _scale,
+    "scale": _scale("scale"),
+    "output_scale": _scale("output-scale"),
+    "format": _format,
+    "channels": _count("channels"),
+    "segment": _count("segment"),
 }

@@ -8,6 +8,9 @@ from numpy.typing import NDArray
 LOOKED_AT = 100_000
 """Samples looked at, spread evenly over a longer capture."""
 
+AC_MEAN_SHARE = 0.01
+"""Ours: a mean nearer to zero than this part of the span is as an a.c.-coupled input gives it."""
+
 _FEWEST_LEVELS = 8
 _LEVEL_SHARE = 0.25
 _STEP_TOLERANCE = 0.2
@@ -103,3 +106,94 @@ def clipping_remarks(voltage: NDArray[np.float64]) -> tuple[str, ...]:
 def _longest_run(held: NDArray[np.bool_]) -> int:
     edges = np.flatnonzero(np.diff(np.concatenate(([False], held, [False])).astype(np.int8)))
     return int((edges[1::2] - edges[::2]).max(initial=0))
+
+
+def take_overload(values: NDArray[np.float64], what: str) -> tuple[NDArray[np.bool_] | None, tuple[str, ...]]:
+    """Take the marks "beyond range", which are infinite, out of samples: NaN there, and where they were.
+
+    Parameters
+    ----------
+    values : ndarray
+        Array of shape (n,), which is changed. [V]
+    what : str
+        What they are, for the remark.
+
+    Returns
+    -------
+    tuple
+        Array of shape (n,), true where a sample was marked, or None; none or one remark.
+
+    Examples
+    --------
+    >>> volts = np.array([1.0, np.inf])
+    >>> take_overload(volts, "voltage")[0], volts
+    (array([False,  True]), array([ 1., nan]))
+    """
+    overload = np.isinf(values)
+    count = int(overload.sum())
+    if not count:
+        return None, ()
+    above = int((values[overload] > 0).sum())
+    values[overload] = np.nan
+    signs = f" ({above} above, {count - above} below)" if 0 < above < count else ""
+    remark = (
+        f"{count} of {values.size} samples of the {what} are marked beyond the instrument's range{signs}: "
+        "the signal was clipped there; repeat the capture on a larger range"
+    )
+    return overload, (remark,)
+
+
+def missing_remarks(voltage: NDArray[np.float64], overload: NDArray[np.bool_] | None) -> tuple[str, ...]:
+    """Return the remark on samples that are missing, those beyond range left out.
+
+    Parameters
+    ----------
+    voltage : ndarray
+        Array of shape (n,), NaN where a sample is missing. [V]
+    overload : ndarray or None
+        Array of shape (n,), true where a sample was beyond range.
+
+    Returns
+    -------
+    tuple of str
+        None or one remark.
+
+    Examples
+    --------
+    >>> missing_remarks(np.array([1.0, np.nan]), None)
+    ('1 of 2 samples of the voltage are missing',)
+    """
+    missing = int(np.isnan(voltage).sum()) - (0 if overload is None else int(overload.sum()))
+    return (f"{missing} of {voltage.size} samples of the voltage are missing",) if missing else ()
+
+
+def coupling_remarks(voltage: NDArray[np.float64]) -> tuple[str, ...]:
+    """Return the remark that a capture may have lost its d.c. part, as the usual sound input takes it away.
+
+    Parameters
+    ----------
+    voltage : ndarray
+        Array of shape (n,), NaN where a sample is missing. [V]
+
+    Returns
+    -------
+    tuple of str
+        None or one remark.
+
+    Examples
+    --------
+    >>> coupling_remarks(np.array([7.0, -7.0]))[0][:44]
+    'the mean voltage is zero within 1 % of the s'
+    >>> coupling_remarks(np.array([9.0, -12.0]))
+    ()
+    """
+    present = voltage[np.isfinite(voltage)]
+    span = float(np.ptp(present)) if present.size else 0.0
+    if span == 0.0 or abs(float(present.mean())) >= AC_MEAN_SHARE * span:
+        return ()
+    remark = (
+        f"the mean voltage is zero within {100.0 * AC_MEAN_SHARE:g} % of the span, as an a.c.-coupled input gives it: "
+        "sound inputs are mostly coupled so, which shifts and droops every level; prove d.c. coupling with a known "
+        "voltage, or use another instrument for levels"
+    )
+    return (remark,)

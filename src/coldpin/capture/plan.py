@@ -121,9 +121,15 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
             "units": "; ".join(f"{label}: {where}" for label, (_, where) in units.items()),
             "step": BY_HAND if choices.step is not None else FROM_HEADER if stated else "",
             "scale": BY_HAND if choices.scale is not None else ASSUMED,
+            "output_scale": BY_HAND if choices.output_scale is not None else "",
         }
         step = choices.step if choices.step is not None else stated.value if stated else None
-        base = replace(marks, scale=1.0 if choices.scale is None else choices.scale, step=step)
+        base = replace(
+            marks,
+            scale=1.0 if choices.scale is None else choices.scale,
+            output_scale=1.0 if choices.output_scale is None else choices.output_scale,
+            step=step,
+        )
         dialect = _dialect(base, layout, columns, opening, units, origin)
         unused = [column_label(layout.headings, index) for index in columns.unused]
         left = (f"columns not used: {', '.join(unused)}",) if unused else ()
@@ -194,6 +200,8 @@ def recall_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
         The file does not fit.
     """
     with naming(file):
+        if dialect.format != Dialect().format:
+            raise CaptureError(f"it is for {dialect.format} captures, this is text")
         remembered = replace(dialect, step=None, origin=dict.fromkeys(_INSTRUMENTS_OWN, REMEMBERED))
         plan = keep_plan(file, remembered, choices)
         _check_recalled(plan, dialect, choices)
@@ -371,6 +379,7 @@ def _changed(dialect: Dialect, choices: Choices) -> Dialect:
         output=choices.output or dialect.output,
         step=dialect.step if choices.step is None else choices.step,
         scale=dialect.scale if choices.scale is None else choices.scale,
+        output_scale=dialect.output_scale if choices.output_scale is None else choices.output_scale,
     )
 
 
@@ -386,5 +395,6 @@ def _kept_origin(dialect: Dialect, choices: Choices) -> dict[str, str]:
         "units": choices.time_unit or choices.voltage_unit,
         "step": choices.step is not None,
         "scale": choices.scale is not None,
+        "output_scale": choices.output_scale is not None,
     }
     return {**dialect.origin, **{key: BY_HAND for key, said in by_hand.items() if said}}

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coldpin.capture.choices import Choices
 from coldpin.records.dialect import Dialect
+from coldpin.records.samples import SampleSource
 from coldpin.records.waveform import Waveform
 
 Progress = Callable[[float], object]
@@ -50,6 +51,7 @@ class Reader:
     ``name`` is what a dialect or a message calls it, ``title`` a line for people. ``endings`` are the endings its
     files usually have (lower case, with the dot). ``sniffs`` says from the first bytes whether the content is
     of this format; ``read`` reads it and ``sniff`` says how it would be read. ``source`` names the standard.
+    ``open`` gives a stream of samples that stay on disk; without it the capture is read whole and given out in parts.
     """
 
     name: str
@@ -59,3 +61,4 @@ class Reader:
     read: Callable[[Path, Request], Capture]
     sniff: Callable[[Path, Request], Dialect]
     source: str
+    open: Callable[[Path, Request], SampleSource] | None = None

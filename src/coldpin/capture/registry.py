@@ -6,12 +6,16 @@ from functools import cache
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
-from coldpin.capture.record import Reader
+from coldpin.capture.choices import RAW_SAMPLES
+from coldpin.capture.raw import RAW, raw_format
+from coldpin.capture.record import Reader, Request
 from coldpin.capture.signature import content_signature
 from coldpin.capture.source import CaptureFile
 from coldpin.capture.text import TEXT
+from coldpin.capture.wav import WAV
+from coldpin.errors import UnknownName
 
-READERS: tuple[Reader, ...] = (TEXT,)
+READERS: tuple[Reader, ...] = (WAV, TEXT, RAW)
 """Our readers."""
 
 GROUP = "coldpin.readers"
@@ -29,8 +33,8 @@ def all_readers() -> tuple[tuple[Reader, ...], tuple[str, ...]]:
 
     Examples
     --------
-    >>> [reader.name for reader in all_readers()[0]][-1]
-    'text'
+    >>> [reader.name for reader in all_readers()[0]][-2:]
+    ['text', 'raw']
     """
     found: list[Reader] = []
     remarks: list[str] = []
@@ -51,15 +55,15 @@ def _load(point: EntryPoint) -> Reader | str:
     return reader if isinstance(reader, Reader) else f"the reader {point.name!r} ({point.value}) is no Reader record"
 
 
-def find_reader(path: Path, *, encoding: str = "") -> tuple[Reader, tuple[str, ...]]:
-    """Return the reader for a file: its content decides, not its name.
+def find_reader(path: Path, request: Request) -> tuple[Reader, tuple[str, ...]]:
+    """Return the reader for a file: its content decides, not its name; a raw file has to be called so.
 
     Parameters
     ----------
     path : Path
         The file.
-    encoding : str
-        The encoding given by hand: UTF-16 without a mark looks like no text.
+    request : Request
+        Choices by hand (an encoding: UTF-16 without a mark looks like no text; a format), a dialect, one remembered.
 
     Returns
     -------
@@ -69,19 +73,44 @@ def find_reader(path: Path, *, encoding: str = "") -> tuple[Reader, tuple[str, .
     Raises
     ------
     CaptureError
-        No reader reads such content; the message names the content.
+        No reader reads such content, or the format named is another; the message names the content.
+    UnknownName
+        The format named is unknown.
     """
     readers, remarks = all_readers()
+    wanted = _wanted(request, readers)
+    encoding = request.choices.encoding or (request.dialect.encoding if request.dialect else "")
     with CaptureFile(path) as file:
         if file.size == 0:
             raise file.error("the file is empty: export the capture again")
         head = file.head(_HEAD)
-        if encoding.startswith("utf-16") and not content_signature(head):
+        if wanted == RAW.name:
+            return RAW, (*remarks, *_ending_remark(RAW, path))
+        if wanted in ("", TEXT.name) and encoding.startswith("utf-16") and not content_signature(head):
             return TEXT, remarks
-        for reader in readers:
-            if reader.sniffs(head):
-                return reader, (*remarks, *_ending_remark(reader, path))
-        raise file.error(_refused(path, head, readers))
+        found = next((reader for reader in readers if reader.sniffs(head)), None)
+        if found is None and raw_format(request):  # remembered for the instrument, and the content is nothing else
+            return RAW, (*remarks, *_ending_remark(RAW, path))
+        if found is None:
+            raise file.error(_refused(path, head, readers))
+        if wanted not in ("", found.name):
+            raise file.error(
+                f"--format {request.choices.format} was given, but the content is that of {found.name} captures: "
+                "leave the option out, or give the file that is meant"
+            )
+        return found, (*remarks, *_ending_remark(found, path))
+
+
+def _wanted(request: Request, readers: tuple[Reader, ...]) -> str:
+    """Return the name of the reader that is to be taken, by hand or by the dialect kept with the file."""
+    if raw_format(Request(dialect=request.dialect, choices=request.choices)):
+        return RAW.name
+    known = [reader.name for reader in readers if reader is not RAW]
+    if request.choices.format and request.choices.format not in known:
+        raise UnknownName.among(
+            "format of a capture", request.choices.format, (*known, *(f"raw {name}" for name in RAW_SAMPLES))
+        )
+    return request.choices.format
 
 
 def _ending_remark(reader: Reader, path: Path) -> tuple[str, ...]:
@@ -92,7 +121,7 @@ def _ending_remark(reader: Reader, path: Path) -> tuple[str, ...]:
 
 
 def _refused(path: Path, head: bytes, readers: tuple[Reader, ...]) -> str:
-    kinds = "; ".join(f"{reader.title} ({', '.join(reader.endings)})" for reader in readers)
+    kinds = "; ".join(reader.title for reader in readers)
     content = content_signature(head)
     if content:
         name = f"its name ends in {path.suffix!r}, but its" if path.suffix else "its"
@@ -104,7 +133,7 @@ def _refused(path: Path, head: bytes, readers: tuple[Reader, ...]) -> str:
         )
     else:
         said = "its content is binary, not text"
-    return f"{said}; readable are: {kinds}: export the samples as text"
+    return f"{said}; readable are: {kinds}: export the samples as one of these"
 
 
 def _like_utf16(head: bytes) -> bool:

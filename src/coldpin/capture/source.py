@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import os
 import stat
+import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +20,20 @@ LONGEST_LINE = 1 << 16
 """Characters in one line beyond which a file is no table of samples."""
 
 _OPEN_FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOCTTY", 0)
+
+
+_seeking = threading.Lock()
+
+
+def _read_into(descriptor: int, into: memoryview, place: int) -> int:
+    """Read from a place without moving where others read, as far as the system allows at once."""
+    if hasattr(os, "preadv"):
+        return os.preadv(descriptor, [into], place)
+    with _seeking:  # a system without reading by place: nobody else may move the file meanwhile
+        os.lseek(descriptor, place, os.SEEK_SET)
+        data = os.read(descriptor, len(into))
+    into[: len(data)] = data
+    return len(data)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +75,10 @@ class CaptureFile:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
         self._file.close()
 
     def error(self, said: str, *, line: int | None = None, column: str = "") -> CaptureError:
@@ -113,6 +132,34 @@ class CaptureFile:
             The bytes.
         """
         return b"".join(self._chunks(min(size, self.size)))
+
+    def read_at(self, place: int, into: memoryview) -> None:
+        """Fill a buffer from any place of the file; several threads may do so at once.
+
+        Parameters
+        ----------
+        place : int
+            The first byte wanted. [byte]
+        into : memoryview
+            The buffer, of single bytes, which is filled.
+
+        Raises
+        ------
+        CaptureError
+            The file ends before the buffer is full, or cannot be read.
+        """
+        done = 0
+        while done < len(into):
+            try:
+                count = _read_into(self._file.fileno(), into[done:], place + done)
+            except OSError as error:
+                raise self.error(f"it cannot be read to its end ({error.strerror}): copy it again") from None
+            if not count:
+                raise self.error(
+                    f"it ends at byte {place + done}, where {self.size} were there when it was opened: wait until its "
+                    "writer has finished, or copy it again"
+                )
+            done += count
 
     def _chunks(self, size: int) -> Iterator[bytes]:
         self._file.seek(0)

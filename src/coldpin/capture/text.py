@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from coldpin.capture.columns import column_label
 from coldpin.capture.layout import Layout
-from coldpin.capture.level import clipping_remarks, scale_step
+from coldpin.capture.level import clipping_remarks, missing_remarks, scale_step, take_overload
 from coldpin.capture.number import grammar_of, written_shape
 from coldpin.capture.plan import Plan, keep_plan, make_plan, naming, recall_plan
 from coldpin.capture.record import Capture, Reader, Request
@@ -52,6 +52,7 @@ def read_text(path: Path, request: Request, *, quick: bool = True) -> Capture:
         The file cannot be read; the message says where, why and what to do.
     """
     with CaptureFile(path) as file:
+        request = _for_text(file, request)
         if request.dialect is not None:
             return _read(file, keep_plan(file, request.dialect, request.choices), request, quick=quick)
         if request.remembered is None:
@@ -83,6 +84,7 @@ def sniff_text(path: Path, request: Request) -> Dialect:
         The file cannot be read.
     """
     with CaptureFile(path) as file:
+        request = _for_text(file, request)
         if request.dialect is not None:
             return keep_plan(file, request.dialect, request.choices).dialect
         if request.remembered is not None:
@@ -102,6 +104,19 @@ TEXT = Reader(
     sniff=sniff_text,
     source="RFC 4180; W3C Metadata Vocabulary for Tabular Data, 5.9 (dialects)",
 )
+
+
+def _for_text(file: CaptureFile, request: Request) -> Request:
+    """Refuse what means nothing for text, and a dialect of another format."""
+    for name in ("channels", "segment"):
+        if getattr(request.choices, name) is not None:
+            raise file.error(f"--{name} means nothing here: this is text; leave the option out")
+    if request.dialect is not None and request.dialect.format != TEXT.name:
+        raise file.error(
+            f"it was filed as {request.dialect.format}, but its content is text: it is not the file that was filed, "
+            "or it was changed; put the original back"
+        )
+    return request
 
 
 def _dropped(plan: Plan, file: CaptureFile, error: CaptureError) -> Plan:
@@ -147,20 +162,20 @@ def _capture(file: CaptureFile, plan: Plan, table: Table) -> Capture:
         raise file.error("it holds no rows of samples: export the capture again")
     timing = _timing(file, plan, table)
     voltage = _in_base(table.values[columns.voltage], dialect.units[dialect.voltage], dialect.scale)
-    overload, overload_remarks = _take_overload(voltage, "voltage")
+    overload, overload_remarks = take_overload(voltage, "voltage")
     if not np.isfinite(voltage).any():
         raise file.error(f"column {dialect.voltage!r} holds no voltage at all, only marks: export the capture again")
     output: NDArray[np.float64] | None = None
     output_remarks: tuple[str, ...] = ()
     if columns.output is not None:
         output = _in_base(table.values[columns.output], dialect.units[dialect.output], dialect.output_scale)
-        _, output_remarks = _take_overload(output, "output")
+        _, output_remarks = take_overload(output, "output")
     remarks = (
         *plan.remarks,
         *table.remarks,
         *timing.remarks,
         *overload_remarks,
-        *_missing_remarks(voltage, overload),
+        *missing_remarks(voltage, overload),
         *output_remarks,
         *clipping_remarks(voltage),
     )
@@ -231,24 +246,3 @@ def _in_base(values: NDArray[np.float64], unit: str, scale: float) -> NDArray[np
     if scale != 1.0:
         values *= scale
     return values
-
-
-def _take_overload(values: NDArray[np.float64], what: str) -> tuple[NDArray[np.bool_] | None, tuple[str, ...]]:
-    """Take the marks "beyond range" out of a column: NaN there, and where they were."""
-    overload = np.isinf(values)
-    count = int(overload.sum())
-    if not count:
-        return None, ()
-    above = int((values[overload] > 0).sum())
-    values[overload] = np.nan
-    signs = f" ({above} above, {count - above} below)" if 0 < above < count else ""
-    remark = (
-        f"{count} of {values.size} samples of the {what} are marked beyond the instrument's range{signs}: "
-        "the signal was clipped there; repeat the capture on a larger range"
-    )
-    return overload, (remark,)
-
-
-def _missing_remarks(voltage: NDArray[np.float64], overload: NDArray[np.bool_] | None) -> tuple[str, ...]:
-    missing = int(np.isnan(voltage).sum()) - (0 if overload is None else int(overload.sum()))
-    return (f"{missing} of {voltage.size} samples of the voltage are missing",) if missing else ()

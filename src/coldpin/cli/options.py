@@ -10,9 +10,12 @@ import click
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 CAPTURE_OPTIONS: tuple[tuple[str, str, Any, str], ...] = (
+    ("--format", "format", str, "what a file without header holds, such as 'raw int16'"),
     ("--time", "time", str, "column with the time: its name, or its number from 1"),
-    ("--voltage", "voltage", str, "column with the pilot's voltage"),
-    ("--output", "output", str, "column with the output's voltage, if there is one"),
+    ("--voltage", "voltage", str, "column or channel with the pilot's voltage"),
+    ("--output", "output", str, "column or channel with the output's voltage, if there is one"),
+    ("--channels", "channels", int, "channels side by side in a raw file"),
+    ("--segment", "segment", int, "which stretch of equal steps, in a record with several rates"),
     ("--separator", "separator", str, "what stands between columns: comma, semicolon, tab, space"),
     ("--decimal", "decimal", str, "decimal sign: point or comma"),
     ("--encoding", "encoding", str, "encoding of the text, such as utf-8"),
@@ -20,7 +23,13 @@ CAPTURE_OPTIONS: tuple[tuple[str, str, Any, str], ...] = (
     ("--unit", "unit", str, "unit of the voltage, where the file does not say"),
     ("--step", "step", str, "time between samples, such as '4 µs'"),
     ("--rate", "rate", str, "samples a second, such as '250 kHz'"),
-    ("--scale", "scale", float, "factor on the voltage (probe, divider)"),
+    (
+        "--scale",
+        "scale",
+        float,
+        "factor on the voltage (probe, divider); for WAV and raw integers, volts at full scale",
+    ),
+    ("--output-scale", "output_scale", float, "the same for the output"),
 )
 
 

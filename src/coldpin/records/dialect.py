@@ -13,7 +13,7 @@ from coldpin.records.plain import STRICT
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dialect:
-    """How the rows of a capture are to be read.
+    """How a capture is to be read: the rows of a text, or the channels of another format.
 
     ``delimiter``, ``encoding``, ``skip_rows``, ``header_row_count`` and ``comment_prefix`` are the terms of the
     W3C "Metadata Vocabulary for Tabular Data" (section 5.9), ``decimal_char`` and ``group_char`` those of its
@@ -22,13 +22,18 @@ class Dialect:
     ``time``, ``voltage`` and ``output`` are column names or, without a header, numbers counted from 1; ``time``
     is empty where there is no time column. ``units`` gives the unit of a named column as written in the file.
     ``step`` is the time between rows [s], None where the time column says it; where both are there, the step holds
-    and the time column gives the start. ``scale`` is a factor on the
-    voltage, ``output_scale`` one on the output. ``origin`` tells how each field was found: "given by hand",
-    "from the header", "seen in the first rows", "remembered for this instrument".
+    and the time column gives the start. ``scale`` is a factor on the voltage, ``output_scale`` one on the output; for
+    whole numbers in WAV and raw files they are volts at full scale instead. [V] ``origin`` tells how each field was
+    found: "given by hand", "from the header", "seen in the first rows", "remembered for this instrument".
+
+    ``format`` names the reader ("text", "wav", "raw int16"). Where it is not text, what belongs to text (separator,
+    signs, encoding, lines) means nothing. ``channels`` is how many channels a raw file holds side by side, ``segment``
+    which stretch of equal steps of a file with several is read, counted from 1.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
 
+    format: str = "text"
     delimiter: str = ","
     decimal_char: str = "."
     group_char: str = ""
@@ -43,6 +48,8 @@ class Dialect:
     step: float | None = None
     scale: float = 1.0
     output_scale: float = 1.0
+    channels: int | None = None
+    segment: int | None = None
     missing: tuple[str, ...] = ("", "NA", "N/A", "NaN", "nan", "?", "----", "null")
     overload: tuple[str, ...] = ("OVLD", "OL", "OVER", "OVERLOAD", "inf", "-inf", "Inf", "-Inf")
     origin: Mapping[str, str] = field(default_factory=dict)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Protocol
+from types import TracebackType
+from typing import Any, Protocol, Self
 
 import numpy as np
 from numpy.typing import NDArray
+
+from coldpin.records.dialect import Dialect
 
 RawSamples = NDArray[Any]
 """Samples as stored: int16, int32, uint8, float32 or float64."""
@@ -15,21 +18,64 @@ RawSamples = NDArray[Any]
 class SampleSource(Protocol):
     """Samples at equal steps that are read when they are wanted.
 
-    A stored sample x of the pilot stands for ``gain * x + zero``. [V] ``samples`` is their number, ``sample_interval``
-    the time between them [s], ``start`` that of the first [s], ``dtype`` what is stored, ``resolution`` one step of the
-    instrument [V] or None. ``remarks`` say what the reader had to do. In float samples NaN stands for a missing one.
+    A stored sample x of the pilot stands for ``gain * x + zero``. [V] In float samples NaN stands for a missing one.
     """
 
-    samples: int
-    sample_interval: float
-    start: float
-    dtype: np.dtype[Any]
-    gain: float
-    zero: float
-    resolution: float | None
     remarks: tuple[str, ...]
-    seekable: bool
-    """Whether :meth:`read` can be called for any place, from several threads at once."""
+    """What the reader had to do."""
+
+    @property
+    def samples(self) -> int:
+        """The number of samples."""
+        ...
+
+    @property
+    def sample_interval(self) -> float:
+        """The time between samples. [s]"""
+        ...
+
+    @property
+    def start(self) -> float:
+        """The time of the first sample. [s]"""
+        ...
+
+    @property
+    def dtype(self) -> np.dtype[Any]:
+        """What is stored: int16, int32, uint8, float32 or float64."""
+        ...
+
+    @property
+    def gain(self) -> float:
+        """What one step of a stored sample stands for. [V]"""
+        ...
+
+    @property
+    def zero(self) -> float:
+        """What a stored zero stands for. [V]"""
+        ...
+
+    @property
+    def resolution(self) -> float | None:
+        """One step of the instrument's scale, None where it is not known. [V]"""
+        ...
+
+    @property
+    def overload(self) -> tuple[int, int] | None:
+        """The lowest and the highest value that can be stored; a sample there was beyond the instrument's range.
+
+        None where no stored value says so.
+        """
+        ...
+
+    @property
+    def dialect(self) -> Dialect:
+        """How the file is read."""
+        ...
+
+    @property
+    def seekable(self) -> bool:
+        """Whether :meth:`read` can be called for any place, from several threads at once."""
+        ...
 
     def read(self, first: int, into: RawSamples) -> int:
         """Read samples of the pilot from any place.
@@ -63,3 +109,13 @@ class SampleSource(Protocol):
             next.
         """
         ...
+
+    def close(self) -> None:
+        """Let go of the file; a source is also closed by leaving a ``with`` block."""
+        ...
+
+    def __enter__(self) -> Self: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None
+    ) -> None: ...

@@ -2,7 +2,7 @@
 
 import pytest
 
-from coldpin.checks import earth_resistance, live_pins, offered_current, pilot_insulation
+from coldpin.checks import coding, earth_resistance, live_pins, pilot_insulation
 from coldpin.errors import CaseError
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
@@ -79,14 +79,19 @@ def test_insulation_to_the_pilot(reading: str, outcome: Outcome) -> None:
 
 
 def uncoupled(
-    reading: str, *others: Entry, unit: UnitClass = PORTABLE, supply: str = "mains", voltage: str = "230 V"
+    reading: str,
+    *others: Entry,
+    unit: UnitClass = PORTABLE,
+    supply: str = "mains",
+    voltage: str = "230 V",
+    through: str = "low impedance",
 ) -> Finding:
     one = entry(
         "output with nothing connected",
         name="live",
         readings=(reading,),
         instrument="meter",
-        conditions={"supply": supply},
+        conditions={"supply": supply} | ({"input": through} if through else {}),
         supply_voltage=voltage,
     )
     return live_pins.run_uncoupled(evidence(one, *others, unit=unit))[0]
@@ -100,6 +105,19 @@ def test_pins_live_with_nothing_connected(reading: str, outcome: Outcome) -> Non
 
     assert finding.outcome is outcome
     assert finding.decisive is (outcome is Outcome.BEYOND)
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("through", "outcome"), [("", Outcome.BEYOND), ("high impedance", Outcome.UNDECIDED)])
+def test_a_voltage_concludes_alone_only_through_a_low_impedance_input(through: str, outcome: Outcome) -> None:
+    """A meter of 10 MΩ also shows what couples across open contacts, unless the map shows the path itself."""
+    finding = uncoupled("231 V", through=through)
+    straight = entry("wiring map", pairs=pairs(("L > L1", "N > N", "PE > PE")))
+    traced = uncoupled("231 V", straight, entry("opened", name="look"), unit=BARE, through=through)
+
+    assert (finding.outcome, finding.decisive, finding.absence) == (outcome, False, False)
+    assert "low-impedance" in " ".join((finding.statement, *finding.remarks))
+    assert (traced.outcome, traced.decisive, traced.absence) == (Outcome.BEYOND, True, True)
 
 
 def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not() -> None:
@@ -137,7 +155,7 @@ def test_live_pins_hold_by_construction_where_every_pole_was_traced() -> None:
 def test_each_nominal_coding_is_told(reading: str, current: int) -> None:
     """The resistor in the middle of its band stands for its current."""
     one = entry("coding resistance", readings=(reading,), instrument="meter")
-    finding = offered_current.run_coding(evidence(one))[0]
+    finding = coding.run_coding(evidence(one))[0]
 
     assert finding.outcome is Outcome.WITHIN
     assert f"carries {current} A" in finding.statement
@@ -148,7 +166,20 @@ def test_a_resistor_in_no_band_is_beyond(reading: str) -> None:
     """Between the bands and outside of them no current is coded."""
     one = entry("coding resistance", readings=(reading,), instrument="meter")
 
-    assert offered_current.run_coding(evidence(one))[0].outcome is Outcome.BEYOND
+    assert coding.run_coding(evidence(one))[0].outcome is Outcome.BEYOND
+
+
+def test_a_unit_that_must_switch_on_is_not_judged_by_a_supply_on_which_it_cannot() -> None:
+    """24 V out of 24 V in is switched on; nothing out says nothing of the mains."""
+    nothing = entry("output with nothing connected", readings=("0.4 V",), instrument="meter")
+    low = {"supply": "extra-low voltage"}
+    for text, outcome in (("23.8 V", Outcome.WITHIN), ("0.1 V", Outcome.UNDECIDED)):
+        asked = entry(
+            "output in state C", name="e2", readings=(text,), instrument="meter", conditions=low, supply_voltage="24 V"
+        )
+        found = {finding.id: finding for finding in live_pins.run_uncoupled(evidence(nothing, asked))}
+
+        assert found["live-pins.state-c"].outcome is outcome
 
 
 @pytest.mark.practice

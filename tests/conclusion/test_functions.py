@@ -113,6 +113,17 @@ def test_a_finding_beyond_makes_a_function_faulty_and_gives_the_reason() -> None
     assert judge(bad)["pilot-signal"].state is FunctionState.FAULTY
 
 
+@pytest.mark.parametrize("outcome", [Outcome.WITHIN, Outcome.BEYOND])
+def test_what_was_found_on_another_supply_neither_shows_a_function_nor_takes_it_away(outcome: Outcome) -> None:
+    """The closed unit is still to be asked, and that is said."""
+    elsewhere = found("pilot-levels.low", "pilot-signal", outcome, transfers=False, supply="board on bench supply")
+    judged = judge(*asked_of("pilot-signal", elsewhere.id), elsewhere)["pilot-signal"]
+
+    assert judged.state is FunctionState.NOT_SHOWN
+    assert judged.missing == ("a capture with the oscillator running, on the closed unit",)
+    assert elsewhere.id in judged.findings
+
+
 def test_only_a_finding_of_absence_shows_that_a_function_is_absent() -> None:
     """Beyond without absence is a fault; with it the function is not there, by construction where all grounds are."""
     plain = found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND)

@@ -242,3 +242,18 @@ def test_no_sentence_that_the_checks_write_uses_such_a_word(
 
     assert [text for text in texts if FORBIDDEN.search(text)] == []
     assert results.findings
+
+
+def test_what_was_found_on_another_supply_is_said_with_it() -> None:
+    """A level of a board on a bench supply is no level of the closed unit."""
+    board = found(
+        "pilot-levels.low",
+        "pilot-signal",
+        Outcome.BEYOND,
+        "The low level is weak.",
+        supply="board on bench supply",
+        transfers=False,
+    )
+    (sentence,) = [one for one in say(board).may_say if board.id in one.findings and one.basis is not Basis.INFERRED]
+
+    assert "Found on the board, fed from the bench, not on the closed unit: The low level is weak." in sentence.text

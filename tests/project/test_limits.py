@@ -79,7 +79,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/cycles.py:LONGEST_HALF",
         "pilot/cycles.py:LONGEST_SETTLING",
         "pilot/duty_cycle.py:QUANTILES",
-        "checks/pilot_signal.py:LASTING",
+        "checks/pilot_levels.py:LASTING",
         "pilot/figures.py:BATCHES",
         "pilot/figures.py:DRIFTING",
         "pilot/figures.py:DRIFT_LEFT",

@@ -267,7 +267,7 @@ def test_dunmarr_has_a_weak_rail_and_no_diode_check(demo: DemoResult) -> None:
     assert low.outcome is Outcome.BEYOND
     assert low.quantity is not None
     assert low.quantity.value == pytest.approx(-10.6, abs=0.15)
-    shorted = finding(demo, DUNMARR, "pilot-diode.diode-shorted")
+    shorted = finding(demo, DUNMARR, "diode-before-closing.output")
     assert shorted.outcome is Outcome.BEYOND
     assert shorted.quantity is not None
     assert shorted.quantity.value == pytest.approx(230.2, abs=3.0)

@@ -7,15 +7,20 @@ from functools import cache
 from importlib.metadata import entry_points
 
 from coldpin.checks import (
+    coding,
+    diode,
+    duty,
     earth_resistance,
     live_pins,
     offered_current,
+    oscillator,
     pilot_insulation,
-    pilot_signal,
+    pilot_levels,
     wiring,
 )
-from coldpin.checks.check import Bearing, Check, Level, Need, Procedure
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
+from coldpin.checks.supply import with_supply
 from coldpin.errors import InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -30,6 +35,7 @@ __all__ = [
     "Need",
     "PilotCapture",
     "Procedure",
+    "Transfer",
     "all_checks",
     "find_check",
     "method",
@@ -40,13 +46,14 @@ CHECKS: tuple[Check, ...] = (
     wiring.CHECK,
     earth_resistance.CHECK,
     pilot_insulation.CHECK,
-    offered_current.CODED,
+    coding.CODED,
     live_pins.CHECK,
-    pilot_signal.LEVELS,
-    pilot_signal.FREQUENCY,
-    pilot_signal.DUTY,
-    pilot_signal.MEANING,
-    pilot_signal.DIODE,
+    pilot_levels.LEVELS,
+    oscillator.FREQUENCY,
+    duty.DUTY,
+    duty.MEANING,
+    diode.DIODE,
+    diode.BEFORE_CLOSING,
     offered_current.PLUG,
     offered_current.RATING,
 )
@@ -139,7 +146,7 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
             not_tested.append(NotTested(check=check.id, title=check.title, why=_why(bench, check), needs=missing))
         else:
             try:
-                findings.extend(check.run(bench))
+                findings.extend(with_supply(bench, check, finding) for finding in check.run(bench))
             except InputError as error:
                 problems.append(Problem(where=f"check '{check.id}'", what=str(error)))
                 not_tested.append(

@@ -44,7 +44,9 @@ class Need:
         """
         if self.claim:
             return f"the claim '{self.claim}' in case.toml"
-        stated = ", ".join(f"{name}: {' or '.join(v for v in values if v)}" for name, values in self.conditions.items())
+        stated = ", ".join(
+            f"{name}: {' or '.join(v for v in values if v)}" for name, values in self.conditions.items() if any(values)
+        )
         return f"an entry that shows '{self.shows}'" + (f" ({stated})" if stated else "")
 
 
@@ -67,6 +69,19 @@ class Procedure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Transfer:
+    """From which other supply an answer holds for the closed unit on its mains, by the answer's outcome.
+
+    ``within`` and ``beyond`` are words of the vocabulary's condition "supply"; ``why`` ends the sentence that says why
+    the others do not serve. What is said in words at the bench stands in :attr:`Procedure.transfers`.
+    """
+
+    within: tuple[str, ...] = ()
+    beyond: tuple[str, ...] = ()
+    why: str = "the closed unit may do otherwise"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bearing:
     """How far a finding of this check speaks for a function: the probability that it is within, either way."""
 
@@ -81,6 +96,7 @@ class Check:
     """A check: what it asks, what it needs, how it is done, what it is judged against, and what it bears on.
 
     ``applies`` returns an empty text where the check applies to a class of unit, else the reason why not.
+    ``transfer`` says which answers found on another supply hold for the closed unit on its mains.
     ``limits`` are patterns of ids in the book of constants. ``run`` turns evidence into findings.
     """
 
@@ -93,6 +109,7 @@ class Check:
     run: Callable[[BenchEvidence], tuple[Finding, ...]]
     bears: tuple[Bearing, ...]
     figures: tuple[str, ...] = ()
+    transfer: Transfer = Transfer()
     applies: Callable[[UnitClass], str]
 
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coldpin.checks.cautions import DEAD_CAUTIONS
-from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
-from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
+from coldpin.checks.check import Bearing, Check, Need, with_pilot
+from coldpin.checks.duty import TRANSFER
+from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import judged, placed
-from coldpin.checks.pilot_signal import NEED as CAPTURE
-from coldpin.checks.pilot_signal import OSCILLATING, PILOT_BENCH, declared_limit
+from coldpin.checks.pilot_runs import NEED as CAPTURE
+from coldpin.checks.pilot_runs import OSCILLATING, PILOT_BENCH
 from coldpin.pilot.duty_cycle import duty_for_current, offered_current
-from coldpin.quantity import Quantity, format_quantity
+from coldpin.quantity import Quantity
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.pilot import Meaning
-from coldpin.standards.connections import coding, plug
+from coldpin.standards.connections import plug
 from coldpin.standards.pilot import duty_segments, duty_zones, generator
 from coldpin.standards.wording import limit_value
 
@@ -42,7 +42,27 @@ def largest_offer(bench: BenchEvidence) -> tuple[Quantity, str] | None:
     return max(offers, key=lambda offer: offer[0].value, default=None)
 
 
-def _place(bench: BenchEvidence, check: str, title: str, limit: Limit, *evidence: str) -> Finding:
+def place_offer(bench: BenchEvidence, check: str, title: str, limit: Limit, *evidence: str) -> Finding:
+    """Place the largest offer of any capture against a rating.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With decoded captures.
+    check : str
+        Id of the check.
+    title : str
+        Title of the finding.
+    limit : Limit
+        The rating. [A]
+    *evidence : str
+        Entries that the rating rests on.
+
+    Returns
+    -------
+    Finding
+        Undecided where no capture offers a current.
+    """
     offer = largest_offer(bench)
     bare = Finding(
         id=f"{check}.value",
@@ -114,7 +134,7 @@ def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:
         The plug is not in the table.
     """
     limit = plug(bench.book, bench.claim("plug"))
-    finding = _place(bench, "offer-plug", "Offer against the plug", limit)
+    finding = place_offer(bench, "offer-plug", "Offer against the plug", limit)
     if finding.outcome is not Outcome.BEYOND:
         return (finding,)
     plain = "The unit tells the car to draw more than its plug is made for."
@@ -142,64 +162,35 @@ def run_rating(bench: BenchEvidence) -> tuple[Finding, ...]:
     rated = claimed(bench, "rated_current", "A")
     assert rated is not None, "the check needs the rated current"
     limit = declared_limit("rated current", rated, "the plate or listing")
-    return (_place(bench, "offer-rating", "Offer against the declared rating", limit),)
+    return (place_offer(bench, "offer-rating", "Offer against the declared rating", limit),)
 
 
-def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Read the cable's coding and place the offer against it.
+def declared_limit(title: str, maximum: float, by: str) -> Limit:
+    """Return a limit that the specimen or its papers set themselves.
 
     Parameters
     ----------
-    bench : BenchEvidence
-        With a reading of the coding resistance; a decoded capture makes the second finding.
+    title : str
+        What it limits.
+    maximum : float
+        The largest current. [A]
+    by : str
+        Who says so, as "the plate".
 
     Returns
     -------
-    tuple of Finding
-        The coding, and the offer against it where both are known.
-
-    Raises
-    ------
-    CaseError
-        A reading cannot be read.
+    Limit
+        With ``asserted_by`` set.
     """
-    entry = bench.matching(CODING)[-1]
-    resistance = mean(readings(bench, entry))
-    bands = coding(bench.book, bench.case.unit.connector)
-    placed_in = [(band, resistance.probability_within(band.limit.minimum, band.limit.maximum) or 0.0) for band in bands]
-    band, probability = max(placed_in, key=lambda pair: pair[1])
-    bare = Finding(
-        id="coding.band",
-        check="coding",
-        title="Coding of the cable",
-        statement=f"The coding resistance, {format_quantity(resistance)}, lies in no band of the table.",
-        outcome=Outcome.BEYOND,
-        reach=Reach.SPECIMEN,
-        functions=("current-offer",),
-        quantity=resistance,
-        evidence=(entry.id,),
+    return Limit(
+        id="declared",
+        title=title,
+        unit="A",
+        maximum=maximum,
+        source=by,
+        standing=Standing.COMMON_PRACTICE,
+        asserted_by=by,
     )
-    if resistance.u is None:
-        inside = [b for b in bands if _holds(b.limit, resistance.value)]
-        if not inside:
-            return (bare,)
-        band, probability = inside[0], 1.0
-    if probability < 0.5:
-        return (bare,)
-    assert band.current is not None, "a coding of a type 2 cable stands for a current"
-    coded = f"The coding resistance, {format_quantity(resistance)}, says that the cable carries {band.current:g} A."
-    finding = replace(judged(bare, resistance, band.limit), statement=coded)
-    if not bench.captures:
-        return (finding,)
-    limit = replace(
-        band.limit, title="current of the coding", unit="A", minimum=None, nominal=None, maximum=band.current
-    )
-    offer = _place(bench, "coding", "Offer against the coding", limit, entry.id)
-    return (finding, replace(offer, id="coding.offer"))
-
-
-def _holds(limit: Limit, value: float) -> bool:
-    return (limit.minimum is None or value >= limit.minimum) and (limit.maximum is None or value <= limit.maximum)
 
 
 def _plugged(unit: UnitClass) -> str:
@@ -207,14 +198,6 @@ def _plugged(unit: UnitClass) -> str:
         return "a fixed unit has no plug on the supply side"
     return with_pilot(unit)
 
-
-def _coded(unit: UnitClass) -> str:
-    if "1" in unit.connector:
-        return "a type 1 connector carries no coding of the current"
-    return with_pilot(unit)
-
-
-CODING = Need(shows="coding resistance")
 
 PLUG = Check(
     id="offer-plug",
@@ -225,6 +208,7 @@ PLUG = Check(
     limits=("plug",),
     run=run_plug,
     bears=(Bearing(function="current-offer", within_if_works=0.99, within_if_not=0.3),),
+    transfer=TRANSFER,
     applies=_plugged,
 )
 RATING = Check(
@@ -236,30 +220,6 @@ RATING = Check(
     limits=(),
     run=run_rating,
     bears=(Bearing(function="current-offer", within_if_works=0.99, within_if_not=0.6),),
+    transfer=TRANSFER,
     applies=with_pilot,
-)
-CODED = Check(
-    id="coding",
-    title="Coding of the cable",
-    question="Which current does the cable's coding resistor stand for, and is more offered?",
-    needs=(CODING,),
-    bench=Procedure(
-        level=Level.DEAD,
-        instrument="multimeter, resistance range",
-        minutes=3,
-        cautions=DEAD_CAUTIONS,
-        steps=(
-            (
-                "With everything unplugged, measure from the proximity pin to earth: in the connector of an attached "
-                "cable, in the plug of a loose one."
-            ),
-            "Write down three readings.",
-        ),
-        repeats=3,
-        transfers="Holds for this specimen.",
-    ),
-    limits=("coding",),
-    run=run_coding,
-    bears=(Bearing(function="current-offer", within_if_works=0.98, within_if_not=0.7),),
-    applies=_coded,
 )

@@ -1,174 +1,24 @@
-"""The dead wiring map: what is joined to what while nothing is powered."""
+"""What the dead wiring map tells: the earth through, nothing joined that must not be, every pole open."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.errors import CaseError, InputError
-from coldpin.quantity import parse_quantity
-from coldpin.records.case import Build, Electronics, UnitClass
+from coldpin.checks.wiring_map import PILOT_PINS, Pair, partner, read_map
+from coldpin.records.case import Build, Electronics
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Joint, Outcome, Reach
 
-JOINED_BELOW = "10 Ω"
-"""Under this a meter's reading counts as joined, where the entry states nothing else: above any lead's own resistance,
-below any coil or electronics (common practice, no published source)."""
 
-OPEN_FROM = "10 kΩ"
-"""From this on a reading counts as open where nothing may be joined. Between the two a pair is neither: a burnt contact
-or wet soil lies there, electronics that watch a contact lie above (common practice, no published source)."""
-
-PILOT_PINS = ("CP", "PP")
-POLES = ("L", "N")
-
-
-@dataclass(frozen=True, slots=True)
-class _Pair:
-    plug_pin: str
-    connector_pin: str
-    joined: bool | None
-    said: str
-
-
-def plug_pins(unit: UnitClass) -> tuple[str, ...]:
-    """Return the pins of the supply side in the order of the map.
-
-    Parameters
-    ----------
-    unit : UnitClass
-        The class of the specimen.
-
-    Returns
-    -------
-    tuple of str
-        "L N PE", or "L1 L2 L3 N PE" with three phases.
-    """
-    return ("L1", "L2", "L3", "N", "PE") if unit.phases == 3 else ("L", "N", "PE")
-
-
-def connector_pins(unit: UnitClass) -> tuple[str, ...]:
-    """Return the pins of the vehicle connector in the order of the map.
-
-    Parameters
-    ----------
-    unit : UnitClass
-        The class of the specimen.
-
-    Returns
-    -------
-    tuple of str
-        Power pins, earth and the pilot.
-    """
-    power = ("L1", "L2", "L3", "N") if unit.phases == 3 else ("L1", "N")
-    return (*power, "PE", "CP")
-
-
-def map_pairs(unit: UnitClass) -> tuple[str, ...]:
-    """Return the pairs of a wiring map as they are written, in the order of the map.
-
-    Parameters
-    ----------
-    unit : UnitClass
-        The class of the specimen.
-
-    Returns
-    -------
-    tuple of str
-        Each such as "L > L1", the plug's pin first.
-    """
-    return tuple(f"{a} > {b}" for a in plug_pins(unit) for b in connector_pins(unit))
-
-
-def partner(pin: str) -> str:
-    """Return the connector pin that belongs to a plug pin.
-
-    Parameters
-    ----------
-    pin : str
-        A pin of the supply side.
-
-    Returns
-    -------
-    str
-        The pin it must lead to.
-
-    Examples
-    --------
-    >>> partner("L"), partner("L2"), partner("PE")
-    ('L1', 'L2', 'PE')
-    """
-    return "L1" if pin == "L" else pin
-
-
-def _resistance(entry: Entry, text: str, where: str) -> float:
-    try:
-        return parse_quantity(text, "Ω").value
-    except InputError as error:
-        raise CaseError(
-            f"entry {entry.id}, {where} = {text!r}: write 'joined', 'open' or a resistance ({error})"
-        ) from (error)
-
-
-def _read_pair(entry: Entry, plug_pin: str, connector_pin: str, threshold: float) -> _Pair:
-    text = entry.pairs.get(f"{plug_pin} > {connector_pin}", "")
-    if text in ("joined", "open"):
-        return _Pair(plug_pin, connector_pin, text == "joined", text)
-    if not text or text == "cannot tell":
-        return _Pair(plug_pin, connector_pin, None, text or "not recorded")
-    value = _resistance(entry, text, f"pair '{plug_pin} > {connector_pin}'")
-    if value < threshold:
-        return _Pair(plug_pin, connector_pin, True, "joined")
-    # earth to earth is through or not; earth to pilot ends in the generator's own resistance
-    if plug_pin == "PE" and connector_pin in ("PE", *PILOT_PINS):
-        return _Pair(plug_pin, connector_pin, False, "open")
-    if value < parse_quantity(OPEN_FROM, "Ω").value:
-        return _Pair(plug_pin, connector_pin, None, text)
-    return _Pair(plug_pin, connector_pin, False, "open")
-
-
-def read_map(bench: BenchEvidence, entry: Entry) -> tuple[_Pair, ...]:
-    """Return every pair of the map, in order, also those that were not recorded.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        For the class of the unit.
-    entry : Entry
-        A wiring map.
-
-    Returns
-    -------
-    tuple
-        One pair for every plug pin and every connector pin.
-
-    Raises
-    ------
-    CaseError
-        A pair names a pin that such a unit does not have, or its value cannot be read.
-    """
-    unit = bench.case.unit
-    known = map_pairs(unit)
-    for pair in entry.pairs:
-        if pair not in known:
-            raise CaseError(f"entry {entry.id}: unknown pair {pair!r}; such a unit has: {', '.join(known)}")
-    text = entry.conditions.get("joined below", JOINED_BELOW)
-    threshold = _resistance(entry, text, "condition 'joined below'")
-    return tuple(
-        _read_pair(entry, plug_pin, connector_pin, threshold)
-        for plug_pin in plug_pins(unit)
-        for connector_pin in connector_pins(unit)
-    )
-
-
-def _is_pole_path(pair: _Pair) -> bool:
+def _is_pole_path(pair: Pair) -> bool:
     return partner(pair.plug_pin) == pair.connector_pin and pair.plug_pin != "PE"
 
 
-def _joint(pair: _Pair, wanted: str) -> Joint:
+def _joint(pair: Pair, wanted: str) -> Joint:
     return Joint(
         plug_pin=pair.plug_pin,
         connector_pin=pair.connector_pin,
@@ -178,22 +28,22 @@ def _joint(pair: _Pair, wanted: str) -> Joint:
     )
 
 
-def _outcome(bad: Iterable[_Pair], unknown: Iterable[_Pair]) -> Outcome:
+def _outcome(bad: Iterable[Pair], unknown: Iterable[Pair]) -> Outcome:
     if list(bad):
         return Outcome.BEYOND
     return Outcome.UNDECIDED if list(unknown) else Outcome.WITHIN
 
 
-def _doubtful(pairs: Iterable[_Pair]) -> str:
+def _doubtful(pairs: Iterable[Pair]) -> str:
     listed = (f"plug {pair.plug_pin} to connector {pair.connector_pin} ({pair.said})" for pair in pairs)
     return f"Neither joined nor open: {', '.join(listed)}."
 
 
-def _names(pairs: Iterable[_Pair]) -> str:
+def _names(pairs: Iterable[Pair]) -> str:
     return ", ".join(f"plug {pair.plug_pin} to connector {pair.connector_pin}" for pair in pairs)
 
 
-def _earth_through(entry: Entry, pairs: tuple[_Pair, ...]) -> Finding:
+def _earth_through(entry: Entry, pairs: tuple[Pair, ...]) -> Finding:
     path = next(pair for pair in pairs if pair.plug_pin == "PE" and pair.connector_pin == "PE")
     outcome = {True: Outcome.WITHIN, False: Outcome.BEYOND, None: Outcome.UNDECIDED}[path.joined]
     sentence = {
@@ -219,7 +69,7 @@ def _earth_through(entry: Entry, pairs: tuple[_Pair, ...]) -> Finding:
 
 def _must_be_open(
     entry: Entry,
-    pairs: Iterable[_Pair],
+    pairs: Iterable[Pair],
     *,
     name: str,
     title: str,
@@ -252,7 +102,7 @@ def _must_be_open(
     )
 
 
-def _switched(bench: BenchEvidence, entry: Entry, pairs: tuple[_Pair, ...]) -> Finding:
+def _switched(bench: BenchEvidence, entry: Entry, pairs: tuple[Pair, ...]) -> Finding:
     poles = [pair for pair in pairs if _is_pole_path(pair)]
     joined = [pair for pair in poles if pair.joined]
     unknown = [pair for pair in poles if pair.joined is None]
@@ -295,7 +145,7 @@ def _switched(bench: BenchEvidence, entry: Entry, pairs: tuple[_Pair, ...]) -> F
     )
 
 
-def _order(entry: Entry, pairs: tuple[_Pair, ...], how: str) -> Finding:
+def _order(entry: Entry, pairs: tuple[Pair, ...], how: str) -> Finding:
     poles = [pair for pair in pairs if _is_pole_path(pair)]
     apart = [pair for pair in poles if pair.joined is False]
     unknown = [pair for pair in poles if pair.joined is None]
@@ -319,7 +169,7 @@ def _order(entry: Entry, pairs: tuple[_Pair, ...], how: str) -> Finding:
     )
 
 
-_CROSSINGS: tuple[tuple[str, str, tuple[str, ...], Callable[[_Pair], bool], str, str, bool], ...] = (
+_CROSSINGS: tuple[tuple[str, str, tuple[str, ...], Callable[[Pair], bool], str, str, bool], ...] = (
     (
         "pilot-alone",
         "Pilot joined to nothing but its electronics",

@@ -55,7 +55,7 @@ PLANS: tuple[FunctionPlan, ...] = (
         id="vehicle-recognition",
         title="Vehicle told apart by its diode",
         question="Is a vehicle told apart from any load, or from water, by its diode?",
-        asks=("pilot-diode.diode-shorted", "live-pins.state-c"),
+        asks=("diode-before-closing.output", "live-pins.state-c"),
         parent="supply-switching",
     ),
     FunctionPlan(
@@ -123,7 +123,7 @@ MISSING = {
     "live-pins.uncoupled": "the output with nothing connected",
     "live-pins.state-b": "the output in state B",
     "live-pins.state-c": "the output in state C",
-    "pilot-diode.diode-shorted": "the output with the vehicle simulator's diode shorted",
+    "diode-before-closing.output": "the output with the vehicle simulator's diode shorted",
     "pilot-diode.sign": "a capture in state B or C",
     "pilot-levels.high-open": "a capture with nothing connected",
     "pilot-levels.low": "a capture with the oscillator running",
@@ -174,7 +174,7 @@ def _judge(
     plan: FunctionPlan, findings: tuple[Finding, ...], before: Mapping[str, ProtectiveFunction]
 ) -> ProtectiveFunction:
     bearing = tuple(f for f in findings if plan.id in f.functions and f.outcome is not Outcome.NOT_APPLICABLE)
-    beyond = [finding for finding in bearing if finding.outcome is Outcome.BEYOND]
+    beyond = [finding for finding in bearing if finding.outcome is Outcome.BEYOND and finding.transfers]
     absent = [finding for finding in beyond if finding.absence]
     parent = before.get(plan.parent)
     missing = _missing(plan, findings)
@@ -194,6 +194,10 @@ def _judge(
     if whole:
         because = "Everything that was asked of it in these tests was found."
         return _state(plan, FunctionState.SHOWN, bearing, because, bearing, missing)
+    elsewhere = [finding for finding in bearing if finding.outcome is Outcome.BEYOND]
+    if elsewhere:
+        because = f"{elsewhere[0].statement} That was on {elsewhere[0].supply}, and does not hold for the closed unit."
+        return _state(plan, FunctionState.NOT_SHOWN, bearing, because, (), missing)
     undecided = [finding for finding in bearing if finding.outcome is Outcome.UNDECIDED]
     if undecided:
         return _state(plan, FunctionState.NOT_SHOWN, bearing, undecided[0].statement, (), missing)
@@ -207,10 +211,17 @@ def _widest(grounds: list[Finding]) -> Finding:
 
 
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    answered = {finding.id for finding in findings}
+    """Name what is asked and not answered; an answer that does not hold for the closed unit is none."""
+    answered = {finding.id for finding in findings if finding.transfers}
+    elsewhere = {finding.id for finding in findings} - answered
     set_aside = {finding.check for finding in findings if finding.id == f"{finding.check}.{NOT_APPLICABLE}"}
     asked = (name for name in plan.asks if name not in answered and name.split(".")[0] not in set_aside)
-    return (*dict.fromkeys(MISSING.get(name, "the dead wiring map") for name in asked), *plan.awaits)
+    wanted = (MISSING.get(name, MAP) + (CLOSED if name in elsewhere else "") for name in asked)
+    return (*dict.fromkeys(wanted), *plan.awaits)
+
+
+MAP = "the dead wiring map"
+CLOSED = ", on the closed unit"
 
 
 def _state(

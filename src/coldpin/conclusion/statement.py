@@ -78,7 +78,11 @@ def _reached(case: CaseDescription, finding: Finding) -> str:
     number = finding.statement.removeprefix(finding.plain).strip()
     if finding.reach is Reach.CONSTRUCTION and finding.quantity is not None and finding.plain and number:
         return f"{_of(case, Reach.CONSTRUCTION)}{finding.plain} {_of(case, Reach.SPECIMEN)}{number}"
-    return _of(case, finding.reach) + finding.statement
+    where = "" if finding.transfers else f"Found on {_FED[finding.supply.split(', ')[0]]}, not on the closed unit: "
+    return _of(case, finding.reach) + where + finding.statement
+
+
+_FED = {"extra-low voltage": "an extra-low voltage supply", "board on bench supply": "the board, fed from the bench"}
 
 
 def _function_sentence(case: CaseDescription, function: ProtectiveFunction) -> Sentence:

@@ -103,7 +103,8 @@ class Finding:
     measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell" for a question without a number.
     ``absence`` is true where being beyond shows that the function is not there at all, ``decisive`` where the finding
     concludes alone. ``evidence`` are ids of the entries it rests on. ``worst_of`` says from how many readings the worst
-    was taken.
+    was taken. ``supply`` is empty where everything was taken on the mains, else names what fed the specimen; where
+    ``transfers`` is false the answer holds there and not for the closed unit on its mains.
     """
 
     id: str
@@ -127,3 +128,5 @@ class Finding:
     joints: tuple[Joint, ...] = ()
     levels: tuple[PilotLevels, ...] = ()
     remarks: tuple[str, ...] = ()
+    supply: str = ""
+    transfers: bool = True

@@ -12,7 +12,7 @@ from pathlib import Path
 from coldpin.capture import read_waveform
 from coldpin.casefile import Case, create_case, create_shelf, new_entry
 from coldpin.casefile.acceptance import pair_of
-from coldpin.checks.wiring import map_pairs
+from coldpin.checks.wiring_map import map_pairs
 from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.case import (
     CASE_FORMAT,

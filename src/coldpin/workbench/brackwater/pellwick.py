@@ -149,7 +149,7 @@ PELLWICK = CaseStory(
             shows="output with nothing connected",
             repeats=3,
             note=f"{RCD} Connector in the insulating holder. The full mains at the pins: stopped, unplugged, locked.",
-            conditions={"supply": "mains"},
+            conditions={"supply": "mains", "input": "low impedance"},
             instrument="multimeter",
             supply="230.9 V",
         ),

@@ -1,0 +1,117 @@
+"""The vehicle's diode: whether the low level shows it, and whether the unit switches on without it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.judging import worst
+from coldpin.checks.output import NO_DIODE, judge_situation
+from coldpin.checks.pilot_levels import FOLLOWS_SUPPLY
+from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, bare, nothing_seen, runs
+from coldpin.checks.supply import LOW
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.pilot import Diode, State
+
+
+def run_diode(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge whether the low level shows the diode.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With at least one decoded capture with the diode present.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding, the worst run.
+    """
+    check, title = "pilot-diode", "Diode seen in the low level"
+    outcomes = {Diode.PRESENT: Outcome.WITHIN, Diode.ABSENT: Outcome.BEYOND, Diode.UNKNOWN: Outcome.UNDECIDED}
+    sentences = {
+        Diode.PRESENT: (
+            "Loaded by the vehicle simulator, the pilot stays low on its negative half: the diode can be seen."
+        ),
+        Diode.ABSENT: (
+            "The negative half sinks with the load although the simulator has its diode: the signal has no negative "
+            "supply of its own, or the simulator is wired wrongly."
+        ),
+        Diode.UNKNOWN: "The low level lies between that with a diode and that without: the diode cannot be told.",
+    }
+    seen_runs = [
+        replace(
+            bare(check, "sign", title, "pilot-signal", seen),
+            quantity=seen.run.low_v,
+            outcome=outcomes[seen.run.diode],
+            answer=str(seen.run.diode),
+            statement=sentences[seen.run.diode],
+        )
+        for seen in runs(bench, (State.B2, State.C2, State.D2))
+    ]
+    findings = [worst(seen_runs)] if seen_runs else [nothing_seen(bench, check, "sign", title, "pilot-signal")]
+    return tuple(findings)
+
+
+def run_before_closing(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the voltage at the pins while a vehicle asks whose diode is shorted: a unit that looks for it stays off.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a reading of the output with the diode shorted.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    finding = judge_situation(bench, NO_DIODE, "diode-before-closing")
+    assert finding is not None, "the check needs the reading"
+    return (finding,)
+
+
+SHORTED_BENCH = replace(
+    PILOT_BENCH,
+    steps=(
+        *PILOT_BENCH.steps,
+        (
+            "Then, with the unit off, set the vehicle simulator to C with its diode shorted and a two-pole tester at "
+            "the power pins, nothing else. Switch on, wait ten seconds, read, switch off."
+        ),
+        "Set the simulator to C with its diode and read again: a unit that never switches on shows nothing.",
+    ),
+    stop_values=("Mains at the power pins with the diode shorted: switch off, the question is answered.",),
+)
+
+DIODE = Check(
+    id="pilot-diode",
+    title="Diode in the low level",
+    question="Can the vehicle's diode be seen in the low level?",
+    needs=(NEED,),
+    bench=PILOT_BENCH,
+    limits=("pilot.window.low",),
+    run=run_diode,
+    bears=(Bearing(function="pilot-signal", within_if_works=0.98, within_if_not=0.6),),
+    figures=("state ribbon", "clean cycle"),
+    transfer=Transfer(why=FOLLOWS_SUPPLY),
+    applies=with_pilot,
+)
+BEFORE_CLOSING = Check(
+    id="diode-before-closing",
+    title="Diode looked for before closing",
+    question="Does the unit stay off for a plain resistor, without the vehicle's diode?",
+    needs=(Need(shows=NO_DIODE.word),),
+    bench=SHORTED_BENCH,
+    limits=("touch.ac", "timing.diode-check"),
+    run=run_before_closing,
+    bears=(Bearing(function="vehicle-recognition", within_if_works=0.98, within_if_not=0.1),),
+    transfer=Transfer(beyond=(LOW,), why="a unit that cannot close its contacts there stays off whatever it thinks"),
+    applies=with_pilot,
+)

@@ -1,0 +1,344 @@
+"""The voltage at the connector's power pins in one situation, placed against what may be touched."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from coldpin.checks.evidence import BenchEvidence, Measured, highest, lowest, readings
+from coldpin.checks.judging import judged, placed
+from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
+from coldpin.errors import CaseError, InputError
+from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Limit, Outcome, Reach
+
+LOW_IMPEDANCE = "low impedance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """A situation in which the pins must be dead: the word that records it, and what a voltage in it says.
+
+    ``subject`` begins the sentence of the number, ``live`` is the plain sentence where there is a voltage, ``decisive``
+    says whether that concludes alone.
+    """
+
+    word: str
+    name: str
+    title: str
+    subject: str
+    functions: tuple[str, ...]
+    live: str
+    decisive: bool = False
+
+
+NOTHING = Situation(
+    word="output with nothing connected",
+    name="uncoupled",
+    title="Voltage with nothing connected",
+    subject="With nothing connected, the largest voltage at the connector's pins",
+    functions=("supply-switching",),
+    decisive=True,
+    live="The connector's pins are live with nothing connected: whoever touches them touches the mains.",
+)
+NOT_READY = Situation(
+    word="output in state B",
+    name="state-b",
+    title="Voltage in state B",
+    subject="With a vehicle connected that asks for nothing, the voltage at the connector's pins",
+    functions=("supply-switching",),
+    live="The pins are live although the vehicle does not ask for power.",
+)
+NO_DIODE = Situation(
+    word="output with the diode shorted",
+    name="output",
+    title="Voltage with the vehicle's diode shorted",
+    subject="With the vehicle simulator's diode shorted, the voltage at the connector's pins",
+    functions=("vehicle-recognition",),
+    live="The unit switched on for a plain resistor, without the vehicle's diode.",
+)
+
+
+def latest(bench: BenchEvidence, word: str) -> Entry | None:
+    """Return the latest entry that shows a voltage, one of the closed unit on its mains where there is one.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    word : str
+        The word of the vocabulary.
+
+    Returns
+    -------
+    Entry or None
+        None where nothing was recorded.
+
+    Raises
+    ------
+    CaseError
+        A supply voltage cannot be read.
+    """
+    entries = closed_first(bench, bench.showing(word))
+    return entries[-1] if entries else None
+
+
+def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity:
+    """Scale a reading taken at extra-low voltage to what it would be on the mains the specimen is made for.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claim of the rated voltage; without one 230 V is taken.
+    entry : Entry
+        The reading, with its supply voltage.
+    quantity : Quantity
+        What was read. [V]
+
+    Returns
+    -------
+    Quantity
+        On the mains, as reckoned. [V]
+
+    Raises
+    ------
+    CaseError
+        The supply voltage is not recorded or cannot be read.
+    """
+    rated, applied = bench.claim("rated_voltage") or "230 V", entry.supply_voltage
+    if not applied:
+        raise CaseError(f"entry {entry.id}: taken at extra-low voltage, but the supply voltage is not recorded: add it")
+    try:
+        factor = parse_quantity(rated, "V").value / parse_quantity(applied, "V").value
+    except (InputError, ZeroDivisionError) as error:
+        raise CaseError(f"entry {entry.id}, supply voltage {applied!r}: {error}") from error
+    return propagate(lambda reading: factor * reading, {"reading": quantity}, quantity.unit)
+
+
+def said_of_scaled(entry: Entry, read: Quantity, finding: Finding, sentence: str) -> str:
+    """Tell the number that was read beside the one reckoned from it: nobody read the second.
+
+    Parameters
+    ----------
+    entry : Entry
+        The reading.
+    read : Quantity
+        What was read. [V]
+    finding : Finding
+        The finding on the reckoned number.
+    sentence : str
+        Its statement.
+
+    Returns
+    -------
+    str
+        The statement with both.
+    """
+    assert finding.quantity is not None, "a scaled reading is a quantity"
+    read_there = f"{format_quantity(read)} on an extra-low voltage supply of {entry.supply_voltage}, on the mains "
+    return sentence.replace(
+        f" is {format_quantity(finding.quantity)}",
+        f" is {read_there}{format_quantity(finding.quantity)} as reckoned",
+        1,
+    )
+
+
+def judge_situation(
+    bench: BenchEvidence, situation: Situation, check: str, *, reach: Reach = Reach.SPECIMEN
+) -> Finding | None:
+    """Judge the voltage at the pins in a situation in which they must be dead, where it was read.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    situation : Situation
+        The situation.
+    check : str
+        Id of the check.
+    reach : Reach
+        How far a voltage reaches: by construction where the wiring map traced every pole straight through.
+
+    Returns
+    -------
+    Finding or None
+        None where it was not read.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    entry = latest(bench, situation.word)
+    return judge_dead(bench, entry, situation, check, reach=reach) if entry else None
+
+
+def judge_dead(
+    bench: BenchEvidence, entry: Entry, situation: Situation, check: str, *, reach: Reach = Reach.SPECIMEN
+) -> Finding:
+    """Judge one entry of a situation in which the pins must be dead.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    entry : Entry
+        The reading.
+    situation : Situation
+        The situation.
+    check : str
+        Id of the check.
+    reach : Reach
+        How far a voltage reaches.
+
+    Returns
+    -------
+    Finding
+        Beyond where a voltage is there; it concludes alone, and shows that nothing switches, only where it was read
+        through a low-impedance input or the wiring map shows the path.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    found = readings(bench, entry)
+    chosen = highest(found)
+    scaled = supply_of(bench, entry) == LOW
+    quantity = at_mains(bench, entry, chosen.quantity) if scaled else chosen.quantity
+    finding = judged(_bare(situation, check, entry, found), quantity, bench.book.limit("touch.ac"))
+    if finding.outcome is Outcome.BEYOND:
+        plain = placed(situation.subject, finding)
+        said = said_of_scaled(entry, chosen.quantity, finding, plain.statement) if scaled else plain.statement
+        return _live(entry, replace(plain, reach=reach), situation, said)
+    if supply_of(bench, entry) != MAINS and finding.outcome is Outcome.WITHIN:
+        return replace(
+            finding,
+            outcome=Outcome.UNDECIDED,
+            answer="cannot tell",
+            statement=(
+                f"{situation.subject} stayed low on an extra-low voltage supply, on which a unit with contacts "
+                "cannot close them: this does not show that they stay open on the mains."
+            ),
+        )
+    answer = {Outcome.WITHIN: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
+    return replace(placed(situation.subject, finding), answer=answer)
+
+
+def _bare(situation: Situation, check: str, entry: Entry, found: tuple[Measured, ...]) -> Finding:
+    return Finding(
+        id=f"{check}.{situation.name}",
+        check=check,
+        title=situation.title,
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=situation.functions,
+        evidence=(entry.id,),
+        worst_of=len(found),
+    )
+
+
+def _live(entry: Entry, finding: Finding, situation: Situation, said: str) -> Finding:
+    through = entry.conditions.get("input", "")
+    if through and through != LOW_IMPEDANCE and finding.reach is not Reach.CONSTRUCTION:
+        return replace(
+            finding,
+            outcome=Outcome.UNDECIDED,
+            answer="cannot tell",
+            statement=(
+                f"{said} It was read through a high-impedance input, which also shows what couples across open "
+                "contacts: read it again through a low-impedance one."
+            ),
+        )
+    sure = through == LOW_IMPEDANCE or finding.reach is Reach.CONSTRUCTION
+    remarks = () if sure else (NOT_ALONE,)
+    return replace(
+        finding,
+        statement=f"{situation.live} {said}",
+        plain=situation.live,
+        answer="yes",
+        absence=sure,
+        decisive=situation.decisive and sure,
+        remarks=remarks,
+    )
+
+
+NOT_ALONE = (
+    "Whether this was read through a low-impedance input is not recorded (condition 'input'): until it is, the reading "
+    "does not conclude alone, for a meter of 10 MΩ also shows what couples across open contacts."
+)
+
+
+def judge_energised(
+    bench: BenchEvidence, word: str, bare: Finding, subject: str, *, limit_title: str = ""
+) -> Finding | None:
+    """Judge whether the output is switched on where it must be, or where one asks whether it is.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    word : str
+        The word of the vocabulary that records it.
+    bare : Finding
+        Everything about the finding but its evidence and outcome.
+    subject : str
+        What was read, as the beginning of a sentence.
+    limit_title : str
+        What the limit is called; empty for the usual words.
+
+    Returns
+    -------
+    Finding or None
+        None where it was not read. On an extra-low voltage supply the reading is scaled to the mains; that nothing
+        closes there says nothing.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
+    entry = latest(bench, word)
+    if entry is None:
+        return None
+    found = readings(bench, entry)
+    low = supply_of(bench, entry) == LOW
+    read = lowest(found).quantity
+    quantity = at_mains(bench, entry, read) if low else read
+    limit = energised_limit(bench, limit_title)
+    finding = judged(replace(bare, evidence=(entry.id,), worst_of=len(found)), quantity, limit)
+    if supply_of(bench, entry) != MAINS and finding.outcome is Outcome.BEYOND:
+        return replace(
+            finding,
+            outcome=Outcome.UNDECIDED,
+            answer="cannot tell",
+            statement=f"{subject} stayed low, on a supply on which a unit with contacts may not close them.",
+        )
+    answer = {Outcome.WITHIN: "yes", Outcome.BEYOND: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
+    return replace(placed(subject, finding), answer=answer)
+
+
+def energised_limit(bench: BenchEvidence, title: str = "") -> Limit:
+    """Return the voltage above which an output counts as switched on.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the book of constants.
+    title : str
+        What it is called; empty for the usual words.
+
+    Returns
+    -------
+    Limit
+        A minimum. [V]
+    """
+    touch = bench.book.limit("touch.ac")
+    return replace(
+        touch,
+        title=title or "above this the output counts as switched on",
+        minimum=touch.maximum,
+        nominal=None,
+        maximum=None,
+    )

@@ -44,6 +44,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/picture.py:DRAWN_CYCLES",
         "pilot/picture.py:STRETCHES",
         "pilot/reading.py:EXACT_RUNS",
+        "pilot/stream/counts.py:FRACTION_BITS",
         "report/chapters/captures.py:RUNS_PRINTED",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (

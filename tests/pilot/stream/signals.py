@@ -43,7 +43,9 @@ def plan_for(samples: int, interval: float, *, page: int = 1, stored: str = "int
 def stretches(draw: st.DrawFn, interval: float) -> NDArray[np.float64]:
     """One stretch of a signal. [V]"""
     kind = draw(st.sampled_from(["pwm", "pwm", "pwm", "steady", "chatter", "near zero", "noise", "glitches", "ramp"]))
-    samples = draw(st.integers(1, round(0.03 / interval)))
+    # around the longest half, where rules change
+    about = st.integers(round(4.6e-3 / interval), round(5.1e-3 / interval))
+    samples = draw(st.one_of(about, about, st.integers(1, round(0.03 / interval))))
     random = np.random.default_rng(draw(st.integers(0, 1000)))
     place = np.arange(samples)
     high = draw(st.sampled_from([12.0, 9.0, 6.0, 3.0, 0.7, 7.5, 32.7]))
@@ -71,7 +73,7 @@ def stretches(draw: st.DrawFn, interval: float) -> NDArray[np.float64]:
 @st.composite
 def captures(draw: st.DrawFn, interval: float, *, missing: bool = False) -> NDArray[np.float64]:
     """A capture of several stretches with noise, perhaps with missing samples. [V]"""
-    parts = draw(st.lists(stretches(interval), min_size=1, max_size=6))
+    parts = draw(st.lists(stretches(interval), min_size=1, max_size=9))
     random = np.random.default_rng(draw(st.integers(0, 1000)))
     voltage = np.concatenate(parts)
     voltage = voltage + random.normal(0.0, draw(st.sampled_from([0.0, 0.01, 0.03])), voltage.size)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from coldpin.errors import OutsideRange
 from coldpin.simulator import (
     FAULTS,
     Controller,
+    Relay,
     Schedule,
     SimulatedCapture,
     VirtualScope,
@@ -157,7 +159,7 @@ def test_hum_is_picked_up_whole() -> None:
     assert capture.truth.runs[0].duty is None
 
 
-@pytest.mark.hand("mains amplitude √2 x 230 V; the delays of the controller")
+@pytest.mark.hand("mains amplitude √2 x 230 V; the delays of controller and relay")
 def test_output_channel_is_live_when_the_truth_says_so() -> None:
     """The second channel shows mains between the true instants of switching and nothing outside."""
     capture = captured()
@@ -166,8 +168,8 @@ def test_output_channel_is_live_when_the_truth_says_so() -> None:
     (closed, on), (opened, off) = capture.truth.switching
 
     assert (on, off) == (True, False)
-    assert closed == pytest.approx(0.15 + Controller().energise_delay)
-    assert opened == pytest.approx(0.25 + Controller().de_energise_delay)
+    assert closed == pytest.approx(0.15 + Controller().energise_delay + Relay().operate)
+    assert opened == pytest.approx(0.25 + Controller().de_energise_delay + Relay().release)
     assert not capture.truth.live_at_start
     assert output is not None
     live = (times >= closed) & (times < opened)
@@ -175,15 +177,25 @@ def test_output_channel_is_live_when_the_truth_says_so() -> None:
     assert not output[~live].any()
 
 
+@cache
+def sound_one(schedule: tuple[tuple[float, str], ...]) -> SimulatedCapture:
+    return captured(schedule=schedule, sample_interval=2.0e-5)
+
+
 @pytest.mark.hand("what a fault's record says it does")
 @pytest.mark.parametrize("name", sorted(FAULTS))
 def test_each_fault_shows_where_it_says(name: str) -> None:
-    """A fault that shows on the pilot changes the samples, one that does not leaves them as they were."""
-    unit, vehicle = FAULTS[name].applied(VirtualUnit(), VirtualVehicle())
-    sound, faulty = captured(), captured(unit, vehicle)
-    shown = float(np.abs(sound.waveform.voltage - faulty.waveform.voltage).max()) > 0.05
+    """Under its own schedule a fault changes the samples of each channel where it says so, and else leaves them."""
+    one = FAULTS[name]
+    unit, vehicle = one.applied(VirtualUnit(), VirtualVehicle())
+    sound = sound_one(tuple(one.shown_by))
+    faulty = captured(unit, vehicle, one.shown_by, sample_interval=2.0e-5)
+    pilot = float(np.abs(sound.waveform.voltage - faulty.waveform.voltage).max()) > 0.05
+    assert sound.waveform.output is not None
+    assert faulty.waveform.output is not None
+    output = float(np.abs(sound.waveform.output - faulty.waveform.output).max()) > 1.0
 
-    assert shown == FAULTS[name].shows_on_pilot
+    assert (pilot, output) == (one.shows_on_pilot, one.shows_on_output)
 
 
 @pytest.mark.hand("the figures of each fault, applied to the nominal unit")

@@ -20,9 +20,9 @@ from coldpin.simulator import (
     simulate_capture,
 )
 from coldpin.simulator.circuit import Driver, Network, step_through
-from coldpin.simulator.controller import network
+from coldpin.simulator.connection import network
+from coldpin.simulator.load import VehicleDiode
 from coldpin.simulator.truth import true_duty
-from coldpin.simulator.vehicle import VehicleDiode
 
 from .netlist import pilot_netlist, run_ngspice
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from coldpin.simulator import VirtualScope, VirtualUnit, VirtualVehicle
-from coldpin.simulator.controller import network
+from coldpin.simulator.connection import network
 from coldpin.simulator.fault import fault
 from coldpin.simulator.truth import true_duty
 

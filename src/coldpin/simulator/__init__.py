@@ -2,21 +2,31 @@
 
 from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
-from coldpin.simulator.controller import Schedule, output_voltage
+from coldpin.simulator.controller import follow, output_voltage
+from coldpin.simulator.course import Course, Response
 from coldpin.simulator.export import STYLES, as_csv
 from coldpin.simulator.fault import FAULTS, Fault, fault, old_duty
+from coldpin.simulator.load import BESIDES, LOADS, Schedule, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.output import VirtualSensor
+from coldpin.simulator.relay import Relay
+from coldpin.simulator.safeguards import Controller, Windows
 from coldpin.simulator.scope import VirtualScope
 from coldpin.simulator.truth import CaptureTruth, TrueRun
-from coldpin.simulator.unit import Controller, VirtualUnit, draw_unit
-from coldpin.simulator.vehicle import LOADS, VirtualVehicle, draw_vehicle
+from coldpin.simulator.unit import VirtualUnit, draw_unit
+from coldpin.simulator.vehicle import VirtualVehicle, draw_vehicle
 
 __all__ = [
     "VirtualUnit",
     "Controller",
+    "Windows",
+    "Relay",
+    "VirtualSensor",
     "draw_unit",
     "VirtualVehicle",
     "LOADS",
+    "BESIDES",
+    "repeated",
     "draw_vehicle",
     "VirtualScope",
     "VirtualMeter",
@@ -29,6 +39,9 @@ __all__ = [
     "CaptureTruth",
     "TrueRun",
     "output_voltage",
+    "follow",
+    "Course",
+    "Response",
     "FAULTS",
     "Fault",
     "fault",

@@ -10,6 +10,7 @@ import numpy as np
 
 from coldpin.errors import UnknownName
 from coldpin.simulator.meter import VirtualMeter
+from coldpin.simulator.output import VirtualSensor
 from coldpin.simulator.scope import VirtualScope
 
 
@@ -19,7 +20,7 @@ class Bench:
 
     ``gain`` and ``output_gain`` are relative, ``offset`` in volts, ``timebase`` relative: positive where the scope's
     clock is slow, so that a second lasts longer than it says. ``meter_parts`` holds for each meter the part of its
-    stated limits by which it is off, from -1 to 1.
+    stated limits by which it is off, from -1 to 1. ``sensor`` is what the second channel sits on.
     """
 
     scope: VirtualScope
@@ -29,6 +30,7 @@ class Bench:
     offset: float = 0.0
     timebase: float = 0.0
     meter_parts: Mapping[str, float] = field(default_factory=dict)
+    sensor: VirtualSensor = field(default_factory=VirtualSensor)
 
     def read(self, meter: str, truth: float, *, rng: np.random.Generator, repeats: int = 1) -> tuple[str, ...]:
         """Read a truth with one of the meters.
@@ -71,7 +73,9 @@ class Bench:
         return tuple(instrument.show(truth, part=part, scattered=float(one)) for one in scatter)
 
 
-def set_up_bench(scope: VirtualScope, meters: Iterable[VirtualMeter] = (), *, seed: int) -> Bench:
+def set_up_bench(
+    scope: VirtualScope, meters: Iterable[VirtualMeter] = (), *, seed: int, sensor: VirtualSensor | None = None
+) -> Bench:
     """Draw the errors of a bench, each from a rectangular distribution as wide as its maker's statement.
 
     Parameters
@@ -82,6 +86,8 @@ def set_up_bench(scope: VirtualScope, meters: Iterable[VirtualMeter] = (), *, se
         The meters and theirs.
     seed : int
         Another seed is another bench.
+    sensor : VirtualSensor, optional
+        What the second channel sits on; one without delay if left out.
 
     Returns
     -------
@@ -106,4 +112,5 @@ def set_up_bench(scope: VirtualScope, meters: Iterable[VirtualMeter] = (), *, se
         offset=offset * scope.offset_limit,
         timebase=timebase * scope.timebase_limit,
         meter_parts=MappingProxyType(parts),
+        sensor=sensor or VirtualSensor(),
     )

@@ -15,10 +15,12 @@ import numpy as np
 from coldpin.errors import UnknownName
 from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
-from coldpin.simulator.controller import Schedule, output_voltage
+from coldpin.simulator.controller import output_voltage
+from coldpin.simulator.load import Schedule
 from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.safeguards import Controller
 from coldpin.simulator.scope import VirtualScope
-from coldpin.simulator.unit import Controller, VirtualUnit
+from coldpin.simulator.unit import VirtualUnit
 from coldpin.simulator.vehicle import VirtualVehicle
 
 

@@ -12,9 +12,15 @@ from numpy.typing import NDArray
 
 from coldpin.errors import OutsideRange
 from coldpin.records.waveform import Waveform
+from coldpin.simulator import nominal
 from coldpin.simulator.bench import Bench
 from coldpin.simulator.circuit import Driver, Network, Trajectory, step_through
-from coldpin.simulator.controller import Condition, Schedule, conditions, network
+from coldpin.simulator.connection import network
+from coldpin.simulator.controller import follow
+from coldpin.simulator.course import Condition, Course
+from coldpin.simulator.load import Schedule
+from coldpin.simulator.oscillator import driver_edges
+from coldpin.simulator.output import seen_by_sensor
 from coldpin.simulator.scope import digitise
 from coldpin.simulator.truth import CaptureTruth, truth_of
 from coldpin.simulator.unit import VirtualUnit
@@ -90,15 +96,19 @@ def simulate_capture(
     (['A1', 'B1', 'B2'], 70000)
     """
     rng = np.random.default_rng(seed)
-    parts = conditions(unit, vehicle, schedule)
+    # Drawn apart, so that with the same seed a fault of the pilot leaves the output as it was, and the other way.
+    for_relay, for_output = rng.spawn(2)
+    course = follow(unit, vehicle, schedule, rng=for_relay)
+    parts = course.conditions
     times = _sample_times(parts[-1].end, sample_interval, bench)
     # A scope with a slow clock is still sampling when the schedule ends: what was connected last stays connected.
     parts = (*parts[:-1], replace(parts[-1], end=max(parts[-1].end, float(times[-1]) + sample_interval)))
+    course = replace(course, conditions=parts)
     events, paths = _events(unit, vehicle, parts, bench, rng)
     pilot = _seen_at(times, events, paths)
     pilot += _ripple(pilot, times, unit, vehicle, parts, bench, rng)
     voltage, beyond = _through_scope(pilot, times, bench, rng)
-    output, output_beyond = _output(times, unit, parts, bench, rng) if with_output else (None, None)
+    output, output_beyond = _output(times, unit, course, bench, for_output) if with_output else (None, None)
     waveform = Waveform(
         voltage=voltage,
         sample_interval=sample_interval,
@@ -107,7 +117,7 @@ def simulate_capture(
         overload=_marks(beyond, output_beyond),
         resolution=bench.scope.step,
     )
-    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, parts, bench.scope))
+    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, course, bench.scope))
 
 
 def _sample_times(duration: float, sample_interval: float, bench: Bench) -> NDArray[np.float64]:
@@ -121,29 +131,18 @@ def _sample_times(duration: float, sample_interval: float, bench: Bench) -> NDAr
     return np.arange(count, dtype=np.float64) * (sample_interval * (1.0 + bench.timebase))
 
 
-def _driver_edges(
-    unit: VirtualUnit, begin: float, end: float, rng: np.random.Generator
-) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
-    """Return the oscillator's edges around a stretch of time, at a random phase: instants, and whether they rise."""
-    period = 1.0 / unit.frequency
-    cycles = math.ceil((end - begin) / period) + 3
-    rises = begin + period * (float(rng.uniform(0.0, 1.0)) + np.arange(-2, cycles))
-    edges = np.stack([rises, rises + period * unit.duty / 100.0], axis=1).ravel()
-    if unit.jitter:
-        edges += rng.normal(0.0, unit.jitter, edges.size)
-    return edges, np.arange(edges.size) % 2 == 0
-
-
 def _driver_events(
-    parts: Sequence[Condition], edges: NDArray[np.float64], rising: NDArray[np.bool_]
-) -> Iterator[tuple[float, str, bool]]:
-    """Yield every instant at which something changes: when, what is connected from then on, driver high or low."""
+    unit: VirtualUnit, parts: Sequence[Condition], edges: NDArray[np.float64], rising: NDArray[np.bool_]
+) -> Iterator[tuple[float, str, float]]:
+    """Yield every instant at which something changes: when, what is connected from then on, the driver's level."""
+    levels = {True: unit.rail_high, False: unit.rail_low}
+    at_rest = {"high": unit.rail_high, "low": unit.rail_low, "off": 0.0}
     for part in parts:
         first, past = (int(at) for at in np.searchsorted(edges, [part.start, part.end]))
-        yield part.start, part.load, bool(rising[first - 1]) if part.oscillating else True
+        yield part.start, part.load, levels[bool(rising[first - 1])] if part.oscillating else at_rest[part.rest]
         if part.oscillating:
             for at in range(first, past):
-                yield float(edges[at]), part.load, bool(rising[at])
+                yield float(edges[at]), part.load, levels[bool(rising[at])]
 
 
 @lru_cache(maxsize=_KEPT_TRAJECTORIES)
@@ -162,27 +161,24 @@ def _events(
     # Two periods before the first sample, so that an oscillating pilot already repeats itself there.
     begin = parts[0].start - 2.0 / unit.frequency
     whole = (replace(parts[0], start=begin), *parts[1:])
-    edges, rising = _driver_edges(unit, begin, parts[-1].end, rng)
+    edges, rising = driver_edges(unit, whole, rng)
     networks = {part.load: network(unit, vehicle, part.load, probe=bench.scope.probe) for part in parts}
     first = networks[parts[0].load]
-    now = seen = 0.0 if math.isinf(first.source_resistance) else first.settled(unit.rail_high)
+    level = 0.0 if parts[0].rest == "off" else unit.rail_high
+    now = seen = 0.0 if math.isinf(first.source_resistance) else first.settled(level)
     times: list[float] = []
     paths: list[Trajectory] = []
-    was_high, turned = True, -math.inf
-    for at, load, high in _driver_events(whole, edges, rising):
+    before, turned = level, -math.inf
+    for at, load, new_level in _driver_events(unit, whole, edges, rising):
         if paths:
             now, seen = paths[-1].at(at - times[-1])
-        if high != was_high:
-            was_high, turned = high, at
-        driver = _driver(unit, high=high, since=min(at - turned, unit.edge_time))
+        if new_level != level:
+            before, level, turned = level, new_level, at
+        ramp = unit.edge_time if before and level else nominal.DRIVER_COLLAPSE
+        driver = Driver(start=before, end=level, edge_time=ramp, since=min(at - turned, ramp))
         times.append(at)
         paths.append(_stepped(networks[load], driver, _rounded(now), _rounded(seen)))
     return np.array(times), paths
-
-
-def _driver(unit: VirtualUnit, *, high: bool, since: float) -> Driver:
-    start, end = (unit.rail_low, unit.rail_high) if high else (unit.rail_high, unit.rail_low)
-    return Driver(start=start, end=end, edge_time=unit.edge_time, since=since)
 
 
 def _rounded(voltage: float) -> float:
@@ -227,6 +223,8 @@ def _ripple(
     for part in parts:
         here = network(unit, vehicle, part.load, probe=bench.scope.probe)
         high, low = (here.follows(here.settled(rail)) for rail in (unit.rail_high, unit.rail_low))
+        if part.rest == "off":
+            continue
         chosen = slice(*np.searchsorted(times, [part.start, part.end]))
         added[chosen] = moved[chosen] * np.where(pilot[chosen] > 0.0, high, low)
     return added
@@ -247,16 +245,12 @@ def _through_scope(
 def _output(
     times: NDArray[np.float64],
     unit: VirtualUnit,
-    parts: Sequence[Condition],
+    course: Course,
     bench: Bench,
     rng: np.random.Generator,
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
-    """Return the second channel: mains while energised, through its own gain error, noise and converter."""
-    turns = 2.0 * math.pi * unit.mains_frequency * times + float(rng.uniform(0.0, 2.0 * math.pi))
-    voltage = math.sqrt(2.0) * unit.mains * np.sin(turns)
-    starts = np.array([part.start for part in parts])
-    live = np.array([part.energised for part in parts])
-    voltage *= live[np.searchsorted(starts, times, side="right") - 1]
+    """Return the second channel: what the sensor sees, through its own gain error, noise and converter."""
+    voltage = seen_by_sensor(times, unit, course, bench.sensor, phase=float(rng.uniform(0.0, 2.0 * math.pi)))
     voltage *= 1.0 + bench.output_gain
     voltage += rng.normal(0.0, bench.scope.output_noise, times.size)
     return digitise(voltage, full_scale=bench.scope.output_full_scale, bits=bench.scope.bits)

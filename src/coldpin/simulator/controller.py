@@ -1,149 +1,26 @@
-"""What the unit does while loads come and go: when its oscillator runs and when its output is live."""
+"""What the unit does while loads come and go: when its oscillator runs, its relay is driven, its pins are live."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from coldpin.errors import OutsideRange
-from coldpin.simulator.circuit import Network
+import numpy as np
+
+from coldpin.simulator.connection import diode_seen, sensed_state
+from coldpin.simulator.contacts import Cause, Contacts
+from coldpin.simulator.course import Condition, Contact, Course, Rest, joined
+from coldpin.simulator.load import Load, Schedule, check_schedule, read_load
 from coldpin.simulator.unit import VirtualUnit
 from coldpin.simulator.vehicle import VirtualVehicle
 
-Schedule = Sequence[tuple[float, str]]
-"""What is connected for how long: pairs of seconds and a load of :data:`coldpin.simulator.vehicle.LOADS`."""
-
-# The unit's own idea of the states: halfway between the levels it expects on twelve-volt rails.
-_THRESHOLDS = ((0.875, "A"), (0.625, "B"), (0.375, "C"), (0.125, "D"))
-_LOW_REACHED = 0.92
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Condition:
-    """A stretch of time in which nothing is switched: what is connected, and what the unit does.
-
-    Times are from the start of the schedule [s]. ``oscillating`` false means a steady high level.
-    """
-
-    start: float
-    end: float
-    load: str
-    oscillating: bool
-    energised: bool
-
-
-def network(unit: VirtualUnit, vehicle: VirtualVehicle, load: str, *, probe: tuple[float, float, float]) -> Network:
-    """Put unit, vehicle and probe together for one load.
-
-    Parameters
-    ----------
-    unit : VirtualUnit
-        The unit.
-    vehicle : VirtualVehicle
-        The vehicle or its stand-in.
-    load : str
-        What is connected.
-    probe : tuple of float
-        Resistance [Ω] and capacitance [F] of the probe and time constant of the scope's input [s].
-
-    Returns
-    -------
-    Network
-        The parts as seen from the connector's pilot pin.
-    """
-    probe_resistance, probe_capacitance, lag = probe
-    broken = unit.pilot == "open"
-    shunt = 1.0 / probe_resistance
-    if unit.pilot == "shorted":
-        shunt += 1.0 / unit.short_resistance
-    if load == "E":
-        shunt += 1.0 / vehicle.short
-    resistance = vehicle.resistance(load)
-    # What is left beyond a break is a stretch of cable: a tenth of the whole keeps the node a node.
-    own = 0.1 * unit.capacitance if broken else unit.capacitance
-    return Network(
-        source_resistance=math.inf if broken else unit.source_resistance,
-        capacitance=own + probe_capacitance + (0.0 if load == "A" else vehicle.capacitance),
-        shunt=shunt,
-        load=resistance,
-        diode=vehicle.diode == "present",
-        diode_saturation=vehicle.diode_saturation,
-        diode_emission=vehicle.diode_emission,
-        scope_lag=lag,
-    )
-
-
-def sensed_state(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> str:
-    """Return the state a unit takes a load for, by its own thresholds on the high level.
-
-    Parameters
-    ----------
-    unit : VirtualUnit
-        The unit, which looks at its own end of the pilot.
-    vehicle : VirtualVehicle
-        The vehicle or its stand-in.
-    load : str
-        What is connected.
-
-    Returns
-    -------
-    str
-        A letter from A to E.
-
-    Examples
-    --------
-    >>> [sensed_state(VirtualUnit(), VirtualVehicle(), load) for load in "ABCDE"]
-    ['A', 'B', 'C', 'D', 'E']
-    >>> sensed_state(VirtualUnit(), VirtualVehicle(diode="open"), "C")
-    'A'
-    """
-    if unit.pilot == "open":
-        return "A"
-    level = _seen_by_unit(unit, vehicle, load).settled(unit.rail_high)
-    return next((state for part, state in _THRESHOLDS if level > part * unit.rail_high), "E")
-
-
-def _seen_by_unit(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> Network:
-    return network(unit, vehicle, load, probe=(math.inf, 0.0, 0.0))
-
-
-def _diode_seen(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> bool:
-    return _seen_by_unit(unit, vehicle, load).settled(unit.rail_low) < _LOW_REACHED * unit.rail_low
-
-
-def wants_to_energise(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> bool:
-    """Say whether the controller wants its output live while it oscillates into a load.
-
-    Parameters
-    ----------
-    unit : VirtualUnit
-        The unit.
-    vehicle : VirtualVehicle
-        The vehicle or its stand-in.
-    load : str
-        What is connected.
-
-    Returns
-    -------
-    bool
-        True where the state asks for power and, if the unit looks, the diode is there.
-
-    Examples
-    --------
-    >>> wants_to_energise(VirtualUnit(), VirtualVehicle(), "C")
-    True
-    >>> wants_to_energise(VirtualUnit(), VirtualVehicle(diode="shorted"), "C")
-    False
-    """
-    asks = ("C", "D") if unit.controller.accepts_d else ("C",)
-    if sensed_state(unit, vehicle, load) not in asks:
-        return False
-    return not unit.controller.checks_diode or _diode_seen(unit, vehicle, load)
+CONNECTED_BEFORE = 60.0
+"""The first load has been connected for this long when a schedule starts. [s]"""
 
 
 def output_voltage(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> float:
-    """Return the voltage between the connector's power pins once a load has been connected for long.
+    """Return the largest voltage between power pins, or from one to earth, once a load has been connected for long.
 
     Parameters
     ----------
@@ -157,7 +34,7 @@ def output_voltage(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> flo
     Returns
     -------
     float
-        R.m.s. voltage. [V]
+        R.m.s. voltage; with one pole closed that pole is live to earth. [V]
 
     Examples
     --------
@@ -166,12 +43,12 @@ def output_voltage(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> flo
     >>> output_voltage(VirtualUnit(output="always live"), VirtualVehicle(), "A")
     230.0
     """
-    (last,) = conditions(unit, vehicle, [(1.0, load)])
-    return unit.mains if last.energised else 0.0
+    course = follow(unit, vehicle, [(1.0, load)])
+    return unit.mains if read_load(load).supply and course.contacts[-1].part > 0.0 else 0.0
 
 
 def conditions(unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule) -> tuple[Condition, ...]:
-    """Follow the controller through a schedule; the first load has been connected for long when it starts.
+    """Follow the controller through a schedule with a relay of no spread, and return the stretches alone.
 
     Parameters
     ----------
@@ -191,97 +68,268 @@ def conditions(unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule) -
     ------
     OutsideRange
         The schedule is empty, or one of its times is not above zero.
+    UnknownName
+        A load is not known.
 
     Examples
     --------
     >>> for part in conditions(VirtualUnit(), VirtualVehicle(), [(0.1, "A"), (0.1, "B"), (0.2, "C")]):
-    ...     print(f"{part.start:.2f} {part.load} {part.oscillating} {part.energised}")
-    0.00 A False False
-    0.10 B False False
-    0.14 B True False
-    0.20 C True False
-    0.26 C True True
+    ...     print(f"{part.start:.3f} {part.load} {part.oscillating} {part.commanded} {part.energised}")
+    0.000 A False False False
+    0.100 B False False False
+    0.140 B True False False
+    0.200 C True False False
+    0.260 C True True False
+    0.272 C True True True
     """
-    if not schedule or min(seconds for seconds, _ in schedule) <= 0.0:
-        raise OutsideRange(
-            "virtual schedule: give at least one load, each for more than 0 s, such as [(0.3, 'A'), (0.5, 'B')]"
-        )
-    pieces: list[Condition] = []
-    switches = _Switches(unit=unit, vehicle=vehicle, load=schedule[0][1])
+    return follow(unit, vehicle, schedule).conditions
+
+
+def follow(
+    unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule, *, rng: np.random.Generator | None = None
+) -> Course:
+    """Follow controller and contacts through a schedule; the first load has been connected for long when it starts.
+
+    Parameters
+    ----------
+    unit : VirtualUnit
+        The unit.
+    vehicle : VirtualVehicle
+        The vehicle or its stand-in.
+    schedule : sequence of (float, str)
+        Seconds and load.
+    rng : numpy.random.Generator, optional
+        Where the relay's spread and bounces come from; without it they are always the same.
+
+    Returns
+    -------
+    Course
+        Stretches, contacts and responses.
+
+    Raises
+    ------
+    OutsideRange
+        The schedule is empty, or one of its times is not above zero.
+    UnknownName
+        A load is not known.
+
+    Examples
+    --------
+    >>> (up, down) = follow(VirtualUnit(), VirtualVehicle(), [(0.2, "B"), (0.3, "C"), (0.2, "B")]).responses
+    >>> round(up.delay, 3), round(down.delay, 3)
+    (0.072, 0.038)
+    """
+    check_schedule(schedule)
+    contacts = Contacts(relay=unit.relay, output=unit.output, rng=rng or np.random.default_rng(0))
+    running = _Running(unit, vehicle, contacts)
+    pieces = list(running.follow(schedule[0][1], -CONNECTED_BEFORE, 0.0))
+    contacts.responses.clear()
+    before = contacts.part
+    contacts.touches = [touch for touch in contacts.touches if touch.at > 0.0]
+    pieces.clear()
     start = 0.0
     for seconds, load in schedule:
-        end = start + seconds
-        pieces.extend(switches.follow(load, start, end))
-        start = end
-    return tuple(_joined(pieces))
+        pieces.extend(running.follow(load, start, start + seconds))
+        start += seconds
+    touches = (Contact(at=-math.inf, part=before), *contacts.touches)
+    return Course(conditions=joined(pieces), contacts=touches, responses=tuple(contacts.responses))
 
 
-@dataclass(slots=True, kw_only=True)
-class _Switch:
-    """A thing that follows what is wanted of it after a delay, unless the wish passes before."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Seen:
+    """What the controller makes of a load at an instant."""
 
-    on: bool
-    due: float | None = None
-
-    def want(self, wish: bool, now: float, delay: float) -> None:
-        if wish == self.on:
-            self.due = None
-        elif self.due is None:
-            self.due = now + delay
-
-    def act(self, now: float) -> None:
-        if self.due is not None and self.due <= now:
-            self.on, self.due = not self.on, None
+    awake: bool
+    asks: bool
+    letter: str
+    diode: bool
+    load: Load
 
 
-class _Switches:
-    """Oscillator and contacts of a unit."""
+class _Running:
+    """The controller at work: what it believes, and since when.
 
-    def __init__(self, *, unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> None:
+    Every reaction is a condition that must hold for as long as a delay. ``since`` says when each began to hold,
+    ``coming`` when the next of them will have held for long enough.
+    """
+
+    def __init__(self, unit: VirtualUnit, vehicle: VirtualVehicle, contacts: Contacts) -> None:
         self.unit = unit
         self.vehicle = vehicle
-        self.oscillator = _Switch(on=self._offer_wanted(load))
-        self.contacts = _Switch(on=self.oscillator.on and wants_to_energise(unit, vehicle, load))
+        self.does = unit.controller
+        self.contacts = contacts
+        self.cause = Cause(at=-CONNECTED_BEFORE, load_from="", load_to="")
+        self.letter = ""
+        self.oscillating = False
+        self.duty = unit.duty
+        self.duty_changed = -math.inf
+        self.refuses_until = -math.inf
+        self.refuses = False
+        self.new_request_needed = False
+        self.diode_was_seen = False
+        self.supplied = False
+        self.awake_at = math.inf
+        self.closed_when_supply_went = False
+        self.since: dict[str, float] = {}
+        self.coming: list[float] = []
 
-    def _offer_wanted(self, load: str) -> bool:
-        return not self.unit.controller.senses_state or sensed_state(self.unit, self.vehicle, load) != "A"
-
-    def _consider(self, load: str, now: float) -> None:
-        delays = self.unit.controller
-        offer = self._offer_wanted(load)
-        self.oscillator.want(offer, now, delays.offer_delay if offer else delays.stop_delay)
-        self.oscillator.act(now)
-        close = self.oscillator.on and wants_to_energise(self.unit, self.vehicle, load)
-        self.contacts.want(close, now, delays.energise_delay if close else delays.de_energise_delay)
-        self.contacts.act(now)
-
-    def follow(self, load: str, start: float, end: float) -> Iterator[Condition]:
+    def follow(self, word: str, start: float, end: float) -> Iterator[Condition]:
+        """Yield the stretches of one step of a schedule."""
+        load = read_load(word)
+        if word != self.cause.load_to:
+            self.cause = Cause(at=start, load_from=self.cause.load_to, load_to=word)
         now = start
-        self._consider(load, now)
         while now < end:
-            coming = [due for due in (self.oscillator.due, self.contacts.due) if due is not None and due < end]
-            until = min(coming, default=end)
-            if until > now:
-                yield Condition(start=now, end=until, load=load, oscillating=self.oscillator.on, energised=self._live())
+            self._consider(word, load, now)
+            until = min((at for at in self._instants() if at > now), default=end)
+            until = min(until, end)
+            yield self._condition(word, load, now, until)
             now = until
-            if now < end:
-                self._consider(load, now)
 
-    def _live(self) -> bool:
-        match self.unit.output:
-            case "always live":
-                return True
-            case "never":
-                return False
-            case "switched":
-                return self.contacts.on
+    def _instants(self) -> Iterator[float]:
+        yield from self.coming
+        if self.contacts.due is not None:
+            yield self.contacts.due
+        yield self.unit.oscillator_dies
 
+    def _condition(self, word: str, load: Load, start: float, end: float) -> Condition:
+        rest: Rest = "off" if not load.supply else "low" if self.refuses else "high"
+        return Condition(
+            start=start,
+            end=end,
+            load=word,
+            oscillating=self.oscillating and start < self.unit.oscillator_dies,
+            energised=load.supply and self.contacts.part == 1.0,
+            commanded=self.contacts.coil,
+            rest=rest,
+            duty=self.duty,
+        )
 
-def _joined(pieces: Sequence[Condition]) -> list[Condition]:
-    joined: list[Condition] = []
-    for piece in pieces:
-        if joined and replace(joined[-1], start=piece.start, end=piece.end) == piece:
-            joined[-1] = replace(joined[-1], end=piece.end)
-        else:
-            joined.append(piece)
-    return joined
+    def _held(self, name: str, holds: bool, now: float, delay: float) -> bool:
+        """Say whether a condition has held for as long as a delay, and note when it will have."""
+        if not holds:
+            self.since.pop(name, None)
+            return False
+        at = self.since.setdefault(name, now) + delay
+        if at <= now:
+            return True
+        self.coming.append(at)
+        return False
+
+    def _consider(self, word: str, load: Load, now: float) -> None:
+        """Let everything happen that is due at an instant."""
+        self.coming = []
+        self._supply(load, now)
+        self.contacts.move(now)
+        if not self.supplied:
+            return
+        seen = self._look(word, load, now)
+        self._refuse(seen, now)
+        self._offer(seen, now)
+        # The oscillator has just moved or not: the low level is there to be seen only while it runs.
+        self._contacts(replace(seen, diode=self._diode(word)), now)
+        self.contacts.move(now)
+
+    def _supply(self, load: Load, now: float) -> None:
+        if load.supply and not self.supplied:
+            self.supplied, self.awake_at = True, now + self.does.boot_delay
+            self.since.clear()
+            self.letter, self.refuses, self.refuses_until = "", False, -math.inf
+            self.new_request_needed = False
+            pulls_in = self.does.boot_pulse > 0.0
+            if pulls_in or (self.does.resumes_after_interruption and self.closed_when_supply_went):
+                self._drive(True, now)
+        elif not load.supply and self.supplied:
+            self.supplied, self.oscillating = False, False
+            self.closed_when_supply_went = self.contacts.coil
+            if self.contacts.coil:
+                self._drive(False, now)
+
+    def _look(self, word: str, load: Load, now: float) -> _Seen:
+        awake = self._held("awake", True, now, max(0.0, self.does.boot_delay)) or not self.does.senses_state
+        if awake and not self.refuses:
+            self.letter = sensed_state(self.unit, self.vehicle, word, self.letter)
+        asks = self.letter in (("C", "D") if self.does.accepts_d else ("C",))
+        if not asks:
+            self.new_request_needed = False
+        return _Seen(awake=awake, asks=asks, letter=self.letter or "A", diode=self._diode(word), load=load)
+
+    def _diode(self, word: str) -> bool:
+        runs = self.oscillating and not self.refuses
+        return runs and diode_seen(self.unit, self.vehicle, word)
+
+    def _refuse(self, seen: _Seen, now: float) -> None:
+        """Enter or leave the refusing state, in which the pilot rests at its low rail."""
+        does, closed = self.does, self.contacts.coil
+        monitors = does.senses_state and does.monitors_supply_earth
+        no_earth = self._held("no earth", monitors and not seen.load.supply_earth, now, does.earth_loss_delay)
+        may_be_welded = does.notices_weld and self.unit.output == "switched"
+        welded = self._held("weld", may_be_welded and not closed and self.contacts.part > 0.0, now, does.weld_delay)
+        lost = self._held(
+            "diode lost",
+            does.watches_diode and closed and seen.asks and self.oscillating and self.diode_was_seen and not seen.diode,
+            now,
+            does.diode_loss_delay,
+        )
+        if (no_earth or welded or lost) and not self.refuses:
+            self.refuses, self.refuses_until = True, now + does.fault_hold
+            self.new_request_needed = True
+            self.oscillating = False
+            if closed:
+                self._drive(False, now)
+        if self.refuses and not no_earth and not welded:
+            if self.refuses_until <= now:
+                self.refuses, self.letter = False, ""
+            else:
+                self.coming.append(self.refuses_until)
+
+    def _offer(self, seen: _Seen, now: float) -> None:
+        does = self.does
+        asked_for = seen.awake and seen.letter != "A" and not seen.load.withdrawn
+        wanted = not does.senses_state or (asked_for and not self.refuses)
+        if self._held("oscillator", wanted != self.oscillating, now, does.offer_delay if wanted else does.stop_delay):
+            self.oscillating = wanted
+            self.since.pop("oscillator")
+        setting = self.unit.duty if seen.load.duty is None else seen.load.duty
+        if setting != self.duty:
+            at = self.duty_changed + does.offer_interval
+            if at <= now:
+                self.duty, self.duty_changed = setting, now
+            else:
+                self.coming.append(at)
+
+    def _contacts(self, seen: _Seen, now: float) -> None:
+        does = self.does
+        if self.contacts.coil:
+            if self._opens(seen, now):
+                self._drive(False, now)
+            return
+        may = seen.awake and not self.refuses and not self.new_request_needed
+        offered = self.oscillating or not does.needs_offer
+        diode = seen.diode or not does.checks_diode or not self.oscillating
+        if self._held("close", may and seen.asks and offered and diode, now, does.energise_delay):
+            self.diode_was_seen = seen.diode
+            self._drive(True, now)
+
+    def _opens(self, seen: _Seen, now: float) -> bool:
+        """Say whether a closed relay is let go; every reason has a clock of its own."""
+        does = self.does
+        if not seen.awake:
+            pulse = 0.0 < does.boot_pulse < does.boot_delay and not does.resumes_after_interruption
+            return self._held("boot pulse", pulse, now, does.boot_pulse)
+        at_b = seen.letter in ("B", "D") and not seen.asks
+        out_of_patience = self._held("withdrawn", seen.load.withdrawn, now, does.withdrawal_patience)
+        # A unit that would close without an offer must not do so again in the same breath.
+        self.new_request_needed = self.new_request_needed or (out_of_patience and not does.needs_offer)
+        reasons = (
+            out_of_patience,
+            self._held("left C", at_b, now, does.de_energise_delay),
+            self._held("unplugged", seen.letter == "A", now, does.unplug_delay),
+            self._held("shorted", seen.letter == "E", now, does.short_delay),
+        )
+        return any(reasons)
+
+    def _drive(self, on: bool, now: float) -> None:
+        self.contacts.drive(on, now, self.cause)
+        for name in ("close", "left C", "unplugged", "shorted", "withdrawn", "boot pulse", "diode lost", "weld"):
+            self.since.pop(name, None)

@@ -56,3 +56,24 @@ PROBE_RESISTANCE = 10.0e6
 
 PROBE_CAPACITANCE = 12.0e-12
 """Input of a ×10 probe. [F]"""
+
+RELAY_OPERATE = 0.012
+"""Time from a driven coil to the first touch. [s] Data sheets of 32 A printed-board relays say 10 ms to 20 ms."""
+
+RELAY_RELEASE = 0.008
+"""Time from a coil let go to parted contacts. [s] The same data sheets say 5 ms to 10 ms, with a diode at the coil."""
+
+STRAY_PART = 0.15
+"""Part of the supply that shows between the pins with one pole closed. [1] Cable against a sensor of 10 MΩ."""
+
+COIL = 12.0
+"""Coil of the relay. [V]"""
+
+DRIVER_COLLAPSE = 1.0e-3
+"""Time in which the driver's rails go or come when the supply does. [s] Their capacitors hold for about that long."""
+
+HYSTERESIS = 0.02
+"""By how much of the rail a level must pass a threshold before the unit believes it. [1] A quarter of a volt."""
+
+OUTPUT_LEAKAGE = 10.0e6
+"""What discharges the output where no part is fitted for it: sensor and insulation. [Ω]"""

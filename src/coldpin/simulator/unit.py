@@ -1,14 +1,17 @@
-"""The virtual unit under test: its pilot generator, and what its controller does with what it senses."""
+"""The virtual unit under test: its pilot generator, its relay and its supply."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 
 from coldpin.errors import OutsideRange
 from coldpin.simulator import nominal
+from coldpin.simulator.relay import Relay
+from coldpin.simulator.safeguards import Controller
 
 PilotWire = Literal["sound", "open", "shorted"]
 """The pilot between generator and connector pin."""
@@ -16,29 +19,22 @@ PilotWire = Literal["sound", "open", "shorted"]
 OutputSwitch = Literal["switched", "always live", "never"]
 """What stands between the supply and the connector's power pins."""
 
+SupplyKind = Literal["a.c.", "d.c."]
+"""What feeds the power path: the mains, or an isolated bench supply on the opened board."""
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Controller:
-    """What a unit does with what it senses on its own pilot.
+PilotReturn = Literal["earth", "another conductor"]
+"""By which conductor the pilot's current comes back; with another than earth the unit cannot see that it is lost."""
 
-    ``senses_state`` is false for a bare generator: it oscillates whatever is connected. ``accepts_d`` is true for a
-    unit meant for ventilated places. ``checks_diode`` makes it look at the low level before it closes. Delays are from
-    the change of the pilot: ``offer_delay`` until the oscillator starts, ``stop_delay`` until it stops after
-    unplugging, ``energise_delay`` and ``de_energise_delay`` until the output follows. [s]
-    """
 
-    senses_state: bool = True
-    accepts_d: bool = False
-    checks_diode: bool = True
-    offer_delay: float = 0.04
-    stop_delay: float = 0.02
-    energise_delay: float = 0.06
-    de_energise_delay: float = 0.03
-
-    def __post_init__(self) -> None:
-        for name in ("offer_delay", "stop_delay", "energise_delay", "de_energise_delay"):
-            if getattr(self, name) < 0.0:
-                raise OutsideRange(f"controller: {name} is {getattr(self, name):g} s; it cannot be negative")
+_ABOVE_ZERO = (
+    "source_resistance",
+    "capacitance",
+    "frequency",
+    "edge_time",
+    "short_resistance",
+    "warm_up",
+    "output_bleed",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +44,13 @@ class VirtualUnit:
     ``rail_high`` and ``rail_low`` are the driver's two levels [V], ``source_resistance`` [Ω] stands behind them,
     ``capacitance`` [F] is filter and cable from pilot to earth. ``duty`` is the part of the period at the high rail, as
     the controller sets it [%]. ``edge_time`` is the driver's ramp from rail to rail [s], ``jitter`` the standard
-    deviation of each edge [s]. ``ripple`` is the amplitude by which both rails move, at ``ripple_frequency`` [V, Hz].
-    ``short_resistance`` [Ω] is used where ``pilot`` is "shorted". ``mains`` is the supply, r.m.s. [V].
+    deviation of each edge [s]. As the unit warms up, with the time constant ``warm_up`` [s], its frequency moves by
+    ``frequency_drift`` (relative) and its duty cycle by ``duty_drift`` [%]. ``oscillator_dies`` is when the oscillator
+    stops for good and stays high, from the start of the schedule [s]. ``ripple`` is the amplitude by which both rails
+    move, at ``ripple_frequency`` [V, Hz]. ``short_resistance`` [Ω] is used where ``pilot`` is "shorted".
+
+    ``mains`` is the supply, r.m.s. [V], ``supply`` its kind. After opening, ``output_capacitance`` [F] holds a voltage
+    at the pins until ``output_bleed`` [Ω] has discharged it.
     """
 
     name: str = "sound unit"
@@ -61,22 +62,39 @@ class VirtualUnit:
     duty: float = 26.67
     edge_time: float = nominal.DRIVER_EDGE
     jitter: float = 0.0
+    frequency_drift: float = 0.0
+    duty_drift: float = 0.0
+    warm_up: float = 60.0
+    oscillator_dies: float = math.inf
     ripple: float = 0.0
     ripple_frequency: float = 2.0 * nominal.MAINS_FREQUENCY
     pilot: PilotWire = "sound"
     short_resistance: float = 0.5
     output: OutputSwitch = "switched"
-    controller: Controller = Controller()
+    pilot_return: PilotReturn = "earth"
+    controller: Controller = field(default_factory=Controller)
+    relay: Relay = field(default_factory=Relay)
     mains: float = nominal.MAINS
     mains_frequency: float = nominal.MAINS_FREQUENCY
+    supply: SupplyKind = "a.c."
+    output_capacitance: float = 0.0
+    output_bleed: float = nominal.OUTPUT_LEAKAGE
 
     def __post_init__(self) -> None:
-        for name in ("source_resistance", "capacitance", "frequency", "edge_time", "short_resistance"):
+        for name in _ABOVE_ZERO:
             if not getattr(self, name) > 0.0:
                 raise OutsideRange(
                     f"virtual unit {self.name}: {name} is {getattr(self, name):g}; it must be above zero"
                 )
-        if not 0.0 < self.duty < 100.0:
+        if self.output_capacitance < 0.0:
+            raise OutsideRange(
+                f"virtual unit {self.name}: output_capacitance is {self.output_capacitance:g} F; it cannot be negative"
+            )
+        if not abs(self.frequency_drift) < 1.0:
+            raise OutsideRange(
+                f"virtual unit {self.name}: frequency_drift is {self.frequency_drift:g}; it is a part of the frequency"
+            )
+        if not 0.0 < self.duty < 100.0 or not 0.0 < self.duty + self.duty_drift < 100.0:
             raise OutsideRange(
                 f"virtual unit {self.name}: duty is {self.duty:g} %; an oscillator lies between 0 and 100 %: "
                 "a unit that stays low or high is one whose controller does not start it"

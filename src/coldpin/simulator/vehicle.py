@@ -4,29 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
-from coldpin.errors import OutsideRange, UnknownName
+from coldpin.errors import OutsideRange
 from coldpin.simulator import nominal
-
-VehicleDiode = Literal["present", "shorted", "absent", "open"]
-"""How the series diode is.
-
-"shorted" is a part that broke, "absent" one that was never fitted and is bridged by a wire: the pilot cannot tell
-them apart, so both give the same waveform; they differ in what may be said of the vehicle. "open" is a part that broke
-the other way: the pilot then never sees the vehicle.
-"""
-
-LOADS = {
-    "A": "nothing connected",
-    "B": "connected, R2 alone",
-    "C": "asks for power, R3 for C in parallel",
-    "D": "asks for power with ventilation, R3 for D in parallel",
-    "E": "pilot shorted to earth through the box's short",
-}
-"""The loads a schedule may name."""
+from coldpin.simulator.load import VehicleDiode, read_load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,29 +42,39 @@ class VirtualVehicle:
         Parameters
         ----------
         load : str
-            A key of :data:`LOADS`.
+            A step of a schedule, such as "C" or "B 1870".
 
         Returns
         -------
         float
-            The resistance; infinite where nothing is connected or the diode is open. [Ω]
+            The resistance; infinite where nothing reaches the vehicle side. [Ω]
 
         Raises
         ------
         UnknownName
-            The load is none of :data:`LOADS`.
+            The load is not known.
+        OutsideRange
+            A resistance in it is not above zero.
 
         Examples
         --------
-        >>> round(VirtualVehicle().resistance("C"), 1)
-        881.7
+        >>> round(VirtualVehicle().resistance("C"), 1), VirtualVehicle().resistance("B 1870")
+        (881.7, 1870.0)
         """
-        if load not in LOADS:
-            raise UnknownName.among("load", load, LOADS)
-        if load == "A" or self.diode == "open":
+        step = read_load(load)
+        diode = step.diode or self.diode
+        if step.letter == "A" or diode == "open":
             return math.inf
-        extra = {"C": self.r3_c, "D": self.r3_d}.get(load)
-        return self.r2 if extra is None else 1.0 / (1.0 / self.r2 + 1.0 / extra)
+        match step.letter:
+            case "C":
+                beside = step.resistance or self.r3_c
+            case "D":
+                beside = step.resistance or self.r3_d
+            case "B":
+                return step.resistance or self.r2
+            case _:
+                return self.r2
+        return 1.0 / (1.0 / self.r2 + 1.0 / beside)
 
 
 def draw_vehicle(

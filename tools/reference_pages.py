@@ -12,6 +12,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
+from coldpin.records.proximity import ProximityReading
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.standards.book import load_book
 from coldpin.standards.sources import catalogue
@@ -26,6 +27,7 @@ SCHEMAS: dict[str, Any] = {
     "entry": Entry,
     "instrument": Instrument,
     "pilot": PilotReading,
+    "proximity": ProximityReading,
 }
 """The documents that the program writes for others, by the name of their schema."""
 

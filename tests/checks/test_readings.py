@@ -1,5 +1,7 @@
 """Checks that rest on readings: earth, insulation, pins live, coding."""
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import coding, earth_resistance, live_pins, pilot_insulation
@@ -151,14 +153,17 @@ def test_live_pins_hold_by_construction_where_every_pole_was_traced() -> None:
 
 
 @pytest.mark.published("type 2 coding bands 13/20/32/63 A: IEC 61851-1 Annex B (standing: read)")
-@pytest.mark.parametrize(("reading", "current"), [("1500 Ω", 13), ("680 Ω", 20), ("220 Ω", 32), ("100 Ω", 63)])
-def test_each_nominal_coding_is_told(reading: str, current: int) -> None:
+@pytest.mark.parametrize(
+    ("reading", "phases", "current"),
+    [("1500 Ω", 1, 13), ("680 Ω", 1, 20), ("220 Ω", 1, 32), ("100 Ω", 1, 70), ("100 Ω", 3, 63)],
+)
+def test_each_nominal_coding_is_told(reading: str, phases: int, current: int) -> None:
     """The resistor in the middle of its band stands for its current."""
     one = entry("coding resistance", readings=(reading,), instrument="meter")
-    finding = coding.run_coding(evidence(one))[0]
+    finding = coding.run_coding(evidence(one, unit=replace(PORTABLE, phases=phases)))[0]
 
     assert finding.outcome is Outcome.WITHIN
-    assert f"carries {current} A" in finding.statement
+    assert f"stands for {current} A" in finding.statement
 
 
 @pytest.mark.parametrize("reading", ["20 Ω", "330 Ω", "50 kΩ"])
@@ -167,6 +172,20 @@ def test_a_resistor_in_no_band_is_beyond(reading: str) -> None:
     one = entry("coding resistance", readings=(reading,), instrument="meter")
 
     assert coding.run_coding(evidence(one))[0].outcome is Outcome.BEYOND
+
+
+@pytest.mark.published("between two ranges the lower current counts: IEC 61851-1 Annex B, a secondary text (read)")
+def test_a_coding_between_two_ranges_is_told_with_both_texts() -> None:
+    """350 Ω lies in no range and stands for 20 A in both texts; 320 Ω is in dispute."""
+    agreed, disputed = (
+        coding.run_coding(evidence(entry("coding resistance", readings=(reading,), instrument="meter")))[0]
+        for reading in ("350 Ω", "320 Ω")
+    )
+
+    assert "stands for 20 A, the lower current of the two ranges it lies between." in agreed.statement
+    assert agreed.remarks == ()
+    assert "stands for 20 A" in disputed.statement
+    assert disputed.remarks == ("By the older edges of IEC 61851-1:2010 it stands for 32 A.",)
 
 
 def test_a_unit_that_must_switch_on_is_not_judged_by_a_supply_on_which_it_cannot() -> None:

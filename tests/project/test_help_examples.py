@@ -30,6 +30,7 @@ ORDER = (
     "assess",
     "publish",
     "pilot",
+    "proximity",
     "sources",
     "words",
     "entries",

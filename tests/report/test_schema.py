@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from coldpin.pilot.proximity import read_proximity
+from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import from_json, to_json, to_plain
 from coldpin.report import build_document, render_html, schemas, write_schemas
+from coldpin.standards import load_book
 from tests.report.sample import PILOT, SAMPLE
 
 
@@ -21,7 +24,11 @@ def test_each_document_names_itself_in_its_schema() -> None:
 
 def test_what_is_written_has_the_keys_that_its_schema_asks_for() -> None:
     """The record and the schema name the same keys."""
-    for name, record in (("coldpin.assessment/1", SAMPLE), ("coldpin.pilot/1", PILOT.reading)):
+    for name, record in (
+        ("coldpin.assessment/1", SAMPLE),
+        ("coldpin.pilot/1", PILOT.reading),
+        ("coldpin.proximity/1", read_proximity(Quantity(223.0, 1.0, "Ω"), load_book())),
+    ):
         schema = schemas()[name]
 
         assert set(schema["required"]) <= set(to_plain(record)) <= set(schema["properties"])
@@ -31,7 +38,11 @@ def test_one_file_is_written_for_each(tmp_path: Path) -> None:
     """The files hold the schemas as JSON."""
     files = write_schemas(tmp_path / "schema")
 
-    assert [file.name for file in files] == ["coldpin.assessment-1.schema.json", "coldpin.pilot-1.schema.json"]
+    assert [file.name for file in files] == [
+        "coldpin.assessment-1.schema.json",
+        "coldpin.pilot-1.schema.json",
+        "coldpin.proximity-1.schema.json",
+    ]
     assert [json.loads(file.read_text(encoding="utf-8")) for file in files] == [schemas()[n] for n in sorted(schemas())]
 
 

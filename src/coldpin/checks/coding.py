@@ -9,10 +9,10 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pi
 from coldpin.checks.evidence import BenchEvidence, mean, readings
 from coldpin.checks.judging import judged
 from coldpin.checks.offered_current import place_offer
-from coldpin.quantity import format_quantity
+from coldpin.pilot.proximity import read_proximity, told_as
 from coldpin.records.case import UnitClass
-from coldpin.records.finding import Finding, Limit, Outcome, Reach
-from coldpin.standards.connections import coding
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.proximity import ProximityMeaning, ProximityReading
 
 
 def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
@@ -35,41 +35,60 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     """
     entry = bench.matching(CODING)[-1]
     resistance = mean(readings(bench, entry))
-    bands = coding(bench.book, bench.case.unit.connector)
-    placed_in = [(band, resistance.probability_within(band.limit.minimum, band.limit.maximum) or 0.0) for band in bands]
-    band, probability = max(placed_in, key=lambda pair: pair[1])
+    unit = bench.case.unit
+    told = read_proximity(resistance, bench.book, connector=unit.connector, phases=unit.phases)
+    zone = told.zones[0]
     bare = Finding(
         id="coding.band",
         check="coding",
         title="Coding of the cable",
-        statement=f"The coding resistance, {format_quantity(resistance)}, lies in no band of the table.",
+        statement=told.statement,
         outcome=Outcome.BEYOND,
         reach=Reach.SPECIMEN,
         functions=("current-offer",),
         quantity=resistance,
         evidence=(entry.id,),
+        remarks=_older_reading(told),
     )
-    if resistance.u is None:
-        inside = [b for b in bands if _holds(b.limit, resistance.value)]
-        if not inside:
-            return (bare,)
-        band, probability = inside[0], 1.0
-    if probability < 0.5:
-        return (bare,)
-    assert band.current is not None, "a coding of a type 2 cable stands for a current"
-    coded = f"The coding resistance, {format_quantity(resistance)}, says that the cable carries {band.current:g} A."
-    finding = replace(judged(bare, resistance, band.limit), statement=coded)
+    if zone.band is None or zone.coded_current_a is None:
+        undecided = told.meaning is ProximityMeaning.UNDECIDED
+        return (replace(bare, outcome=Outcome.UNDECIDED if undecided else Outcome.BEYOND),)
+    finding = judged(bare, resistance, zone.band)
     if not bench.captures:
         return (finding,)
-    limit = replace(
-        band.limit, title="current of the coding", unit="A", minimum=None, nominal=None, maximum=band.current
+    return (finding, _against_coding(bench, told, entry.id))
+
+
+def _against_coding(bench: BenchEvidence, told: ProximityReading, entry: str) -> Finding:
+    """Place the offer against every current that the coding may stand for."""
+    coded = sorted(
+        (zone for zone in told.zones if zone.coded_current_a is not None), key=lambda zone: zone.coded_current_a or 0.0
     )
-    offer = place_offer(bench, "coding", "Offer against the coding", limit, entry.id)
-    return (finding, replace(offer, id="coding.offer"))
+    offers = []
+    for zone in coded:
+        limit = replace(
+            zone.band or zone.limits[0],
+            title="current of the coding",
+            unit="A",
+            minimum=None,
+            nominal=None,
+            maximum=zone.coded_current_a,
+        )
+        offer = place_offer(bench, "coding", "Offer against the coding", limit, entry)
+        offers.append(replace(offer, id="coding.offer"))
+    if len({offer.outcome for offer in offers}) == 1:
+        return offers[0]
+    between = " or ".join(told_as(zone) for zone in coded)
+    statement = f"The coding may stand for {between}: what is offered is above one of them and not above the other."
+    return replace(offers[0], outcome=Outcome.UNDECIDED, statement=statement)
 
 
-def _holds(limit: Limit, value: float) -> bool:
-    return (limit.minimum is None or value >= limit.minimum) and (limit.maximum is None or value <= limit.maximum)
+def _older_reading(told: ProximityReading) -> tuple[str, ...]:
+    """Say what an older text makes of a resistance where it differs."""
+    if told.other is None or told.other.agrees or told.meaning is ProximityMeaning.UNDECIDED:
+        return ()
+    by_older = " or ".join(told_as(zone) for zone in told.other.zones)
+    return (f"By the older edges of {told.other.zones[0].limits[0].source} it stands for {by_older}.",)
 
 
 def _coded(unit: UnitClass) -> str:

@@ -6,6 +6,7 @@ import click
 
 from coldpin import __version__
 from coldpin.cli.listing import checks, entries, sources, words
+from coldpin.cli.parts import proximity
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.writing import add, correct, new, record
@@ -25,5 +26,20 @@ def cli() -> None:
     """Stand above the commands."""
 
 
-for command in (new, add, record, correct, words, entries, checks, assess, pilot, sources, demo, publish, serve):
+for command in (
+    new,
+    add,
+    record,
+    correct,
+    words,
+    entries,
+    checks,
+    assess,
+    pilot,
+    proximity,
+    sources,
+    demo,
+    publish,
+    serve,
+):
     cli.add_command(command)

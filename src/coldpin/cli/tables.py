@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from coldpin.records.dialect import Dialect
     from coldpin.records.entry import Entry
     from coldpin.records.pilot import PilotReading
+    from coldpin.records.proximity import ProximityReading
     from coldpin.workbench.listing import EntryList
 
 TABLE_WIDTH = 160
@@ -166,3 +167,28 @@ def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:
     click.echo("read as: " + ", ".join(f"{name} {value}" for name, value in shown.items()), err=True)
     for remark in remarks:
         click.echo(f"remark: {remark}", err=True)
+
+
+def show_proximity(told: ProximityReading) -> None:
+    """Print what a proximity resistance stands for, by which range of which source, and what another text says.
+
+    Parameters
+    ----------
+    told : ProximityReading
+        The reading.
+    """
+    from coldpin.quantity import format_quantity
+    from coldpin.standards.wording import limit_paragraph
+
+    click.echo(told.statement)
+    if told.vehicle_voltage_v is not None:
+        click.echo(f"A vehicle sees {format_quantity(told.vehicle_voltage_v)} at its proximity contact.")
+    for zone in told.zones:
+        for limit in zone.limits:
+            click.echo(limit_paragraph(limit))
+    if told.other is not None and not told.other.agrees:
+        from coldpin.pilot.proximity import told_as
+
+        click.echo(f"Another text: {' or '.join(told_as(zone) for zone in told.other.zones)}.")
+        for limit in {limit.id: limit for zone in told.other.zones for limit in zone.limits}.values():
+            click.echo(limit_paragraph(limit))

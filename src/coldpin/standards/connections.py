@@ -19,15 +19,44 @@ class CodingBand:
     """A range of the resistance from proximity contact to earth, and what it says. [Ω]
 
     ``current`` is what the cable says it carries, None for a type 1 connector, which tells its latch only. [A]
-    ``latch`` is "released" or "pressed" for a type 1 connector, else empty.
+    ``single_phase_current`` is what it says with one phase, where that differs. [A] ``latch`` is "released" or
+    "pressed" for a type 1 connector, else empty.
     """
 
     minimum: float | None
     nominal: float | None
     maximum: float | None
     current: float | None
+    single_phase_current: float | None = None
     latch: str
     limit: Limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CodingEdges:
+    """What lies outside the ranges of a type 2 cable, and the older edges that another text decides by. [Ω]
+
+    ``error_low`` and ``error_high`` are errors below and above; ``older`` are the edges between two codings in rising
+    order, ``older_outer`` the outermost of them.
+    """
+
+    error_low: Limit
+    error_high: Limit
+    older: tuple[Limit, ...]
+    older_outer: Limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProximityCircuit:
+    """The vehicle's side of the type 1 proximity contact: R4 to a supply, R5 to earth, both with one tolerance.
+
+    ``supply`` in V, ``r4`` and ``r5`` in Ω, ``tolerance`` in per cent.
+    """
+
+    supply: Limit
+    r4: Limit
+    r5: Limit
+    tolerance: Limit
 
 
 def _folded(word: str) -> str:
@@ -251,9 +280,82 @@ def coding(book: Book, connector: str) -> tuple[CodingBand, ...]:
             nominal=row.limit.nominal,
             maximum=row.limit.maximum,
             current=row.number("current") if "current" in row.data else None,
+            single_phase_current=row.number("single_phase_current") if "single_phase_current" in row.data else None,
             latch=row.word("latch"),
             limit=row.limit,
         )
         for row in book.under(f"coding.{own}.")
     ]
     return tuple(sorted(bands, key=lambda band: -(band.nominal or band.maximum or band.minimum or 0.0)))
+
+
+def coding_edges(book: Book) -> CodingEdges:
+    """Return the errors outside the ranges of a type 2 cable, and the older edges in dispute with the ranges.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    CodingEdges
+        Edges. [Ω]
+
+    Raises
+    ------
+    UnknownName
+        A table lacks one of them.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> edges = coding_edges(load_book())
+    >>> edges.error_low.maximum, [limit.nominal for limit in edges.older], edges.error_high.minimum
+    (60.0, [150.0, 330.0, 1000.0], 4500.0)
+
+    Sources
+    -------
+    ``coding-error.type-2.*``, ``coding-edge.type-2.*``.
+    """
+    outer = book.limit("coding-edge.type-2.outer")
+    between = [row.limit for row in book.under("coding-edge.type-2.") if row.limit.id != outer.id]
+    return CodingEdges(
+        error_low=book.limit("coding-error.type-2.low"),
+        error_high=book.limit("coding-error.type-2.high"),
+        older=tuple(sorted(between, key=lambda limit: limit.nominal or 0.0)),
+        older_outer=outer,
+    )
+
+
+def proximity_circuit(book: Book) -> ProximityCircuit:
+    """Return the vehicle's side of the type 1 proximity contact.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    ProximityCircuit
+        Supply, resistors and their tolerance.
+
+    Raises
+    ------
+    UnknownName
+        A table lacks one of them.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> circuit = proximity_circuit(load_book())
+    >>> circuit.supply.nominal, circuit.r4.nominal, circuit.r5.nominal, circuit.tolerance.maximum
+    (5.0, 330.0, 2700.0, 10.0)
+
+    Sources
+    -------
+    ``proximity.type-1.*``.
+    """
+    supply, r4, r5, tolerance = (book.limit(f"proximity.type-1.{name}") for name in ("supply", "r4", "r5", "tolerance"))
+    return ProximityCircuit(supply=supply, r4=r4, r5=r5, tolerance=tolerance)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
     from coldpin.workbench.cases import Added, add_evidence, correct, new_case, record
+    from coldpin.workbench.coding import look_at_proximity
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
     from coldpin.workbench.listing import EntryList, list_entries
@@ -29,6 +30,7 @@ __all__ = [
     "find_sources",
     "list_entries",
     "look_at_pilot",
+    "look_at_proximity",
     "make_demo",
     "new_case",
     "publish",
@@ -49,6 +51,7 @@ _HOME = {
     "find_sources": "constants",
     "list_entries": "listing",
     "look_at_pilot": "look",
+    "look_at_proximity": "coding",
     "make_demo": "demo",
     "new_case": "cases",
     "publish": "publishing",

@@ -114,7 +114,7 @@ def make_plan(file: CaptureFile, choices: Choices) -> Plan:
         layout = _moved(only_layout(layouts, choices), opening.offset)
         stated, remarks = _stated(opening, layout, choices)
         columns = choose_columns(layout, choices, step_known=stated is not None or choices.step is not None)
-        units, said = _units(layout, columns, choices, {}, "")
+        units, said = settle_units(layout, columns, choices, {}, "")
         origin = {
             **_origin(choices, opening),
             **columns.origin,
@@ -169,7 +169,7 @@ def keep_plan(file: CaptureFile, dialect: Dialect, choices: Choices) -> Plan:
         layout = _moved(declared_layout(opening.lines, inside, whole=opening.whole), opening.offset)
         stated, remarks = _stated(opening, layout, replace(choices, step=changed.step))
         columns = declared_columns(layout.headings, time=changed.time, voltage=changed.voltage, output=changed.output)
-        units, said = _units(layout, columns, choices, changed.units, changed.origin.get("units", ASSUMED))
+        units, said = settle_units(layout, columns, choices, changed.units, changed.origin.get("units", ASSUMED))
         origin = _kept_origin(changed, choices)
         kept = _dialect(changed, layout, columns, opening, units, origin)
         return _plan(kept, layout, columns, opening, changed.step, stated, (*remarks, *said))
@@ -322,10 +322,34 @@ def _stated(opening: Opening, layout: Layout, choices: Choices) -> tuple[StatedS
     return min(steps, key=lambda step: step.half_width), remarks
 
 
-def _units(
+def settle_units(
     layout: Layout, columns: Columns, choices: Choices, kept: Mapping[str, str], kept_origin: str
 ) -> tuple[dict[str, tuple[str, str]], tuple[str, ...]]:
-    """Return the unit of each column used and where it came from, and what is to be remarked."""
+    """Return the unit of each column used and where it came from, and what is to be remarked.
+
+    Parameters
+    ----------
+    layout : Layout
+        The layout of the rows.
+    columns : Columns
+        Which column is what.
+    choices : Choices
+        What was said by hand.
+    kept : mapping of str to str
+        Units by column, from a dialect.
+    kept_origin : str
+        Where those came from.
+
+    Returns
+    -------
+    tuple
+        Unit and origin by column; remarks.
+
+    Raises
+    ------
+    CaptureError
+        A unit is unknown or of another kind.
+    """
     found: dict[str, tuple[str, str]] = {}
     remarks: list[str] = []
     roles = (

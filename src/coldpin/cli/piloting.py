@@ -18,32 +18,47 @@ from coldpin.cli.tables import show_dialect, show_reading
 @click.option(
     "--edition",
     type=click.Choice(["iec-2", "iec-3", "sae"]),
-    default="iec-3",
-    show_default=True,
-    help="text whose windows it is judged by",
+    default=None,
+    help="text whose windows it is judged by; iec-3 where left out",
 )
 @click.option("--vertical", default="", help="the scope's accuracy in volts, such as '3 % of full scale'")
 @click.option("--timebase", default="", help="the scope's accuracy in time, such as '50 ppm'")
 @click.option("--full-scale", default="", help="volts over the whole screen, such as '40 V'")
+@click.option("--bandwidth", default="", help="of the scope, such as '20 MHz'; with it fast edges can be told")
 @json_option
-def pilot(file: Path, edition: str, vertical: str, timebase: str, full_scale: str, as_json: bool, **given: Any) -> int:
+def pilot(
+    file: Path,
+    edition: str | None,
+    vertical: str,
+    timebase: str,
+    full_scale: str,
+    bandwidth: str,
+    as_json: bool,
+    **given: Any,
+) -> int:
     """Look at a capture of the pilot; nothing is written.
 
     Example: coldpin pilot steps.csv --json
     """
     from coldpin.records.plain import to_json
-    from coldpin.standards.editions import Edition
+    from coldpin.standards.editions import Edition, edition_title
     from coldpin.workbench.look import look_at_pilot
 
+    judged_by = Edition(edition or Edition.IEC_3)
     look = look_at_pilot(
         file,
         choices=capture_choices(given),
-        edition=Edition(edition),
+        edition=judged_by,
         vertical=vertical,
         timebase=timebase,
         full_scale=full_scale,
+        bandwidth=bandwidth,
     )
     show_dialect(look.dialect, look.remarks)
+    if edition is None:
+        click.echo(
+            f"remark: windows and zones are those of {edition_title(judged_by)}; --edition names others", err=True
+        )
     unstated = [option for option, text in (("--vertical", vertical), ("--timebase", timebase)) if not text]
     if unstated:
         click.echo(f"remark: the scope's accuracy is not in ±: say {' and '.join(unstated)}", err=True)

@@ -141,6 +141,28 @@ def show_reading(reading: PilotReading) -> None:
             run.diode.value,
         )
     _console().print(table, markup=False)
+    _show_edges(reading)
+
+
+def _show_edges(reading: PilotReading) -> None:
+    from rich.table import Table
+
+    from coldpin.quantity import convert, format_quantity
+
+    def said(time: Quantity | None, below: float | None) -> str:
+        if time is not None:
+            return format_quantity(time)
+        return "-" if below is None else f"below resolution (< {convert(below, 's', 'µs'):.3g} µs)"
+
+    table = Table(box=None, pad_edge=False)
+    for heading in ("Edges of", "From", "Rise, 10 % to 90 %", "Fall, 90 % to 10 %"):
+        table.add_column(heading)
+    for run in reading.runs:
+        if run.rise_s is not None or run.fall_s is not None or run.edges_below_s is not None:
+            rise, fall = (said(time, run.edges_below_s) for time in (run.rise_s, run.fall_s))
+            table.add_row(run.state.value, f"{run.start_s:.4f} s", rise, fall)
+    if table.row_count:
+        _console().print(table, markup=False)
 
 
 def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:

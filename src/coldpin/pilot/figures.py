@@ -216,13 +216,13 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     value = float(levels.level.mean())
     if not settled.any():
         return Quantity(value, None, "V", why=UNSETTLED)
-    lacking, whys = _lacking(kept, value, source, what)
+    left, whys = lacking(kept, value, source, what)
     components = [_scatter(levels, source, what), _steps(levels, source, what)]
     if all(part.contribution == 0.0 for part in components):
         whys.append(ALL_EQUAL)
         if source.accuracy is None or source.accuracy.vertical is None:
             return Quantity(value, None, "V", why="; ".join(whys))
-    components.append(lacking)
+    components.append(left)
     if source.accuracy is None or source.accuracy.vertical is None:
         whys.append(NOT_INCLUDED)
     else:
@@ -230,8 +230,25 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     return source.quantity(value, "V", components, whys)
 
 
-def _lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tuple[Component, list[str]]:
-    """Return what a level may lack because its plateaus have not settled, and what is to be said of it."""
+def lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tuple[Component, list[str]]:
+    """Return what a level may lack because its plateaus have not settled, and what is to be said of it.
+
+    Parameters
+    ----------
+    plateaus : Plateaus
+        The plateaus it was read from.
+    value : float
+        The level. [V]
+    source : Source
+        The capture.
+    what : str
+        Name of the level ("high level").
+
+    Returns
+    -------
+    tuple of Component and list of str
+        Its share in the uncertainty [V], and remarks.
+    """
     label = f"settling of the {what}"
     told = plateaus.drift[np.isfinite(plateaus.drift)]
     if told.size == 0:

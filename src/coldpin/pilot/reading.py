@@ -13,6 +13,7 @@ from coldpin.pilot.crossings import Indices, Numbers
 from coldpin.pilot.cycles import Decoded, Plateaus, decode
 from coldpin.pilot.diode import read_diode
 from coldpin.pilot.duty_cycle import offered_current
+from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
@@ -116,7 +117,7 @@ def read_pilot(
             name=f"capture {mark}, run {place + 1}",
             exact=len(found) <= EXACT_RUNS,
         )
-        runs.append(_read_run(run, pieces, decoded, rules, source))
+        runs.append(_read_run(run, pieces, decoded, rules, source, lambda first, stop: shown[first:stop]))
         tell(0.7 + 0.3 * (place + 1) / len(found))
     return PilotReading(
         schema="coldpin.pilot/1",
@@ -140,18 +141,20 @@ def _checked(waveform: Waveform) -> Numbers:
     return np.ascontiguousarray(waveform.voltage, dtype=np.float64)
 
 
-def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, source: Source) -> Run:
+def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, source: Source, read: ReadSamples) -> Run:
     own = pieces_of(run, pieces)
     length = pieces.stop[own] - pieces.first[own]
     cycle_rows, block_rows = pieces.cycle[own], pieces.block[own]
     high: Quantity | None = None
     low: Quantity | None = None
-    timing = Timing()
+    timing, edges = Timing(), Edges()
     if length.sum() < other_time(run, pieces):
         # states that change faster than a run lasts: a mean over them is the level of none
         pass
     elif length[cycle_rows >= 0].sum() > length[block_rows >= 0].sum():
         high, low, timing = _oscillating(decoded, _rows(cycle_rows), source)
+        if timing.frequency is not None:
+            edges = edges_of(read, decoded.cycles, _rows(cycle_rows), source)
     else:
         high, low = _steady(run.state, decoded.steady.levels.take(_rows(block_rows)), source)
     offers = timing.duty is not None and run.state.oscillating
@@ -167,6 +170,9 @@ def _read_run(run: StateRun, pieces: Pieces, decoded: Decoded, rules: _Rules, so
         duty_percent=timing.duty,
         offered_current_a=offered_current(timing.duty, rules.zones) if offers and timing.duty is not None else None,
         diode=read_diode(run.state, high, low, windows=rules.windows, generator=rules.generator),
+        rise_s=edges.rise,
+        fall_s=edges.fall,
+        edges_below_s=edges.below,
     )
 
 

@@ -17,6 +17,7 @@ class Instrument:
 
     ``statements`` maps what is measured ("voltage", "time", "resistance", "insulation", "temperature", "current")
     to text such as ``"0.5 % + 2 digits on 600 V, resolution 0.1 V"``; :mod:`coldpin.standards.accuracy` reads it.
+    "bandwidth" is a frequency such as ``"20 MHz"``: that of a scope with its probe.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT

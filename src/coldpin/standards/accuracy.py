@@ -313,7 +313,8 @@ class ScopeAccuracy:
     """What is said of a scope's two axes, for one setting.
 
     ``full_scale`` is volts over the whole screen; it completes ``vertical`` where that is a share of the full scale and
-    does not name it. [V] ``id`` names the instrument: captures of one scope share its gain and its timebase.
+    does not name it. [V] ``bandwidth`` is where its response has fallen by 3 dB, None where not stated. [Hz] ``id``
+    names the instrument: captures of one scope share its gain and its timebase.
 
     Examples
     --------
@@ -326,6 +327,7 @@ class ScopeAccuracy:
     vertical: AccuracyStatement | None = None
     timebase: AccuracyStatement | None = None
     full_scale: float | None = None
+    bandwidth: float | None = None
     id: str = "scope"
 
     def __post_init__(self) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin.capture import read_waveform
+from coldpin.errors import InputError
 from coldpin.pilot import read_pilot
 from coldpin.quantity import parse_quantity
 from coldpin.records.dialect import Dialect
@@ -34,6 +36,7 @@ def look_at_pilot(
     vertical: str = "",
     timebase: str = "",
     full_scale: str = "",
+    bandwidth: str = "",
     progress: Callable[[float], None] | None = None,
 ) -> Look:
     """Read a capture of the pilot and say which states it shows, with figures; nothing is written.
@@ -50,6 +53,8 @@ def look_at_pilot(
         Accuracy statements of the scope, as its maker writes them.
     full_scale : str
         Volts over the whole screen, for a vertical statement that speaks of full scale.
+    bandwidth : str
+        The scope's, as its maker states it; without it edges must span three samples to be told.
     progress : callable, optional
         Told the fraction done.
 
@@ -77,13 +82,15 @@ def look_at_pilot(
         capture.waveform,
         book=load_book(),
         edition=edition,
-        accuracy=scope_accuracy(vertical, timebase, full_scale, "scope"),
+        accuracy=scope_accuracy(vertical, timebase, full_scale, "scope", bandwidth=bandwidth),
         progress=progress,
     )
     return Look(reading=reading, dialect=capture.dialect, remarks=capture.remarks)
 
 
-def scope_accuracy(vertical: str, timebase: str, full_scale: str, name: str) -> ScopeAccuracy | None:
+def scope_accuracy(
+    vertical: str, timebase: str, full_scale: str, name: str, *, bandwidth: str = ""
+) -> ScopeAccuracy | None:
     """Read the accuracy statements of a scope.
 
     Parameters
@@ -92,6 +99,8 @@ def scope_accuracy(vertical: str, timebase: str, full_scale: str, name: str) -> 
         As a person writes them; empty where nothing is known.
     name : str
         The scope's name, which makes its error one and the same in all of a capture.
+    bandwidth : str
+        Such as "20 MHz"; empty where not known.
 
     Returns
     -------
@@ -101,14 +110,26 @@ def scope_accuracy(vertical: str, timebase: str, full_scale: str, name: str) -> 
     Raises
     ------
     InputError
-        A text cannot be read.
+        A text cannot be read, or the bandwidth is not above zero.
+
+    Examples
+    --------
+    >>> scope_accuracy("", "", "", "scope", bandwidth="20 MHz").bandwidth
+    20000000.0
     """
-    if not vertical and not timebase:
+    if not vertical and not timebase and not bandwidth:
         return None
+    reach = parse_quantity(bandwidth, "Hz").value if bandwidth else None
+    if reach is not None and not 0.0 < reach < math.inf:
+        raise InputError(
+            f"the bandwidth of the scope is {bandwidth!r}; it must be above 0 Hz: give it as its maker states it, such "
+            "as '20 MHz'"
+        )
     return ScopeAccuracy(
         vertical=parse_accuracy(vertical) if vertical else None,
         timebase=parse_accuracy(timebase) if timebase else None,
         full_scale=parse_quantity(full_scale, "V").value if full_scale else None,
+        bandwidth=reach,
         id=name,
     )
 
@@ -138,4 +159,10 @@ def accuracy_of(instrument: Instrument | None, full_scale: str, name: str) -> Sc
     if instrument is None:
         return None
     statements = instrument.statements
-    return scope_accuracy(statements.get("voltage", ""), statements.get("time", ""), full_scale, name)
+    return scope_accuracy(
+        statements.get("voltage", ""),
+        statements.get("time", ""),
+        full_scale,
+        name,
+        bandwidth=statements.get("bandwidth", ""),
+    )

@@ -21,6 +21,7 @@ from coldpin.simulator import (
     VirtualVehicle,
     draw_unit,
     draw_vehicle,
+    repeated,
     set_up_bench,
     simulate_capture,
 )
@@ -175,6 +176,56 @@ def test_output_channel_is_live_when_the_truth_says_so() -> None:
     live = (times >= closed) & (times < opened)
     assert np.abs(output[live]).max() == pytest.approx(math.sqrt(2.0) * 230.0, abs=0.1)
     assert not output[~live].any()
+
+
+@pytest.mark.hand("responses of the controller against the samples of a bounce-free d.c. channel")
+def test_truth_holds_when_the_contacts_followed() -> None:
+    """Each response's instant is where the samples change, and the live stretches lie between them."""
+    unit = VirtualUnit(supply="d.c.", mains=24.0, relay=Relay(spread=0.004))
+    schedule: Schedule = ((0.1, "A"), *repeated(3, (0.1, "B"), (0.2, "C")), (0.2, "A"))
+    capture = captured(unit, schedule=schedule, sample_interval=1.0e-4, seed=5)
+    output = capture.waveform.output
+    assert output is not None
+    changes = np.flatnonzero(np.diff(output > 12.0)) * 1.0e-4
+    followed = [one.contacts for one in capture.truth.responses]
+
+    assert [one.closes for one in capture.truth.responses] == [True, False] * 3
+    assert followed == [at for at, _ in capture.truth.switching] == [at for live in capture.truth.live for at in live]
+    assert changes == pytest.approx(followed, abs=1.1e-4)
+    assert len({round(one.delay or 0.0, 9) for one in capture.truth.responses}) == 6
+    assert capture.truth == captured(unit, schedule=schedule, sample_interval=1.0e-4, seed=5).truth
+
+
+@pytest.mark.hand("a bounce is inside the live stretch; a welded pole is a stretch of its own")
+def test_truth_of_bouncing_and_welded_contacts() -> None:
+    """Bouncing does not part a live stretch, and one closed pole is not live between the pins."""
+    bouncing = captured(FAULTS["bouncing relay"].unit(VirtualUnit()), schedule=((0.1, "B"), (0.3, "C"), (0.3, "B")))
+    (up, down) = bouncing.truth.responses
+    assert bouncing.truth.live == ((up.contacts, down.contacts),)
+
+    welded = captured(FAULTS["welded pole"].unit(VirtualUnit()), schedule=((0.1, "B"), (0.3, "C"), (0.3, "B")))
+    assert np.array(welded.truth.live) == pytest.approx(np.array([[0.172, 0.438]]))
+    assert np.array(welded.truth.one_pole) == pytest.approx(np.array([[0.438, 0.7]]))
+    assert welded.truth.responses[-1].contacts is None
+    always = captured(FAULTS["pins always live"].unit(VirtualUnit()), schedule=((0.1, "B"), (0.3, "C")))
+    assert np.array(always.truth.live) == pytest.approx(np.array([[0.0, 0.4]]))
+    assert always.truth.live_at_start
+    assert always.truth.switching == ()
+
+
+@pytest.mark.hand("without supply the pilot is at 0 V; a refusing unit holds its low rail")
+def test_states_without_supply_and_in_refusal() -> None:
+    """Truth calls a pilot without supply E and one held low F, and the samples rest there."""
+    capture = captured(schedule=((0.1, "A"), (0.1, "A, supply off"), (0.3, "A"), (0.6, "A, supply earth open")))
+    off = capture.truth.runs[1]
+    low = capture.truth.runs[-1]
+    voltage = capture.waveform.voltage
+
+    assert [run.state for run in capture.truth.runs] == ["A1", "E", "A1", "A1", "F"]
+    assert (off.high, low.low) == (0.0, None)
+    assert low.high == pytest.approx(-11.9988, abs=1e-3)
+    assert np.abs(voltage[int(0.11 / 4e-6) : int(0.2 / 4e-6)]).max() < 1e-3
+    assert np.abs(voltage[-1000:] + 11.9988).max() < 1e-3
 
 
 @cache

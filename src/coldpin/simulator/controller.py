@@ -304,7 +304,8 @@ class _Running:
             if self._opens(seen, now):
                 self._drive(False, now)
             return
-        may = seen.awake and not self.refuses and not self.new_request_needed
+        earthed = seen.load.supply_earth or not (does.senses_state and does.monitors_supply_earth)
+        may = seen.awake and earthed and not self.refuses and not self.new_request_needed
         offered = self.oscillating or not does.needs_offer
         diode = seen.diode or not does.checks_diode or not self.oscillating
         if self._held("close", may and seen.asks and offered and diode, now, does.energise_delay):
@@ -312,24 +313,19 @@ class _Running:
             self._drive(True, now)
 
     def _opens(self, seen: _Seen, now: float) -> bool:
-        """Say whether a closed relay is let go; every reason has a clock of its own."""
+        """Say whether a closed relay is let go."""
         does = self.does
         if not seen.awake:
             pulse = 0.0 < does.boot_pulse < does.boot_delay and not does.resumes_after_interruption
             return self._held("boot pulse", pulse, now, does.boot_pulse)
-        at_b = seen.letter in ("B", "D") and not seen.asks
+        # One clock runs from the moment it was no longer asked; how long it may run, the present letter says.
+        allowed = {"A": does.unplug_delay, "E": does.short_delay}.get(seen.letter, does.de_energise_delay)
         out_of_patience = self._held("withdrawn", seen.load.withdrawn, now, does.withdrawal_patience)
         # A unit that would close without an offer must not do so again in the same breath.
         self.new_request_needed = self.new_request_needed or (out_of_patience and not does.needs_offer)
-        reasons = (
-            out_of_patience,
-            self._held("left C", at_b, now, does.de_energise_delay),
-            self._held("unplugged", seen.letter == "A", now, does.unplug_delay),
-            self._held("shorted", seen.letter == "E", now, does.short_delay),
-        )
-        return any(reasons)
+        return self._held("no longer asked", not seen.asks, now, allowed) or out_of_patience
 
     def _drive(self, on: bool, now: float) -> None:
         self.contacts.drive(on, now, self.cause)
-        for name in ("close", "left C", "unplugged", "shorted", "withdrawn", "boot pulse", "diode lost", "weld"):
+        for name in ("close", "no longer asked", "withdrawn", "boot pulse", "diode lost", "weld"):
             self.since.pop(name, None)

@@ -69,8 +69,8 @@ STRAY_PART = 0.15
 COIL = 12.0
 """Coil of the relay. [V]"""
 
-DRIVER_COLLAPSE = 1.0e-3
-"""Time in which the driver's rails go or come when the supply does. [s] Their capacitors hold for about that long."""
+DRIVER_COLLAPSE = 2.0e-5
+"""Time in which the driver goes or comes with the supply. [s] A supervisor switches it before its rails sag."""
 
 HYSTERESIS = 0.02
 """By how much of the rail a level must pass a threshold before the unit believes it. [1] A quarter of a volt."""

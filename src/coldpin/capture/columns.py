@@ -312,7 +312,8 @@ def _shown(layout: Layout, index: int) -> str:
     name, kind = layout.headings[index].cell or str(index + 1), layout.kinds[index]
     if kind == "number":
         return name
-    return f"{name} with no number" if kind == "empty" else f"{name} with text such as {layout.rows[0][index]!r}"
+    cell = layout.rows[0][index] if layout.rows else ""
+    return f"{name} with no number" if kind == "empty" else f"{name} with text{f' such as {cell!r}' if cell else ''}"
 
 
 def _options(headings: Sequence[Heading], indices: Sequence[int], role: str) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from coldpin.capture.choices import RAW_SAMPLES
 from coldpin.capture.npy import NPY
 from coldpin.capture.npz import NPZ
+from coldpin.capture.parquet import PARQUET
 from coldpin.capture.raw import RAW, raw_format
 from coldpin.capture.record import Reader, Request
 from coldpin.capture.signature import content_signature
@@ -17,7 +18,7 @@ from coldpin.capture.text import TEXT
 from coldpin.capture.wav import WAV
 from coldpin.errors import UnknownName
 
-READERS: tuple[Reader, ...] = (WAV, NPY, NPZ, TEXT, RAW)
+READERS: tuple[Reader, ...] = (WAV, NPY, NPZ, PARQUET, TEXT, RAW)
 """Our readers."""
 
 GROUP = "coldpin.readers"

@@ -15,7 +15,7 @@ from coldpin.pilot.crossings import SHORTEST_HALF
 from coldpin.pilot.cycles import BLOCK, LEAD, LONGEST_HALF, LONGEST_SETTLING, SETTLED_HALF, SETTLING
 from coldpin.pilot.scale import NOISE_SAMPLES, Scale, scale_of
 from coldpin.pilot.states import SHORTEST_RUN, SHORTEST_RUN_SHARE, Windows
-from coldpin.pilot.stream.counts import as_counts, counted_scale, is_stored_small
+from coldpin.pilot.stream.counts import MISSING, as_counts, counted_scale, is_stored_small
 from coldpin.records.samples import SampleSource
 
 PAGE_BLOCKS = 1 << 8
@@ -38,11 +38,13 @@ class Plan:
 
     A count c stands for ``gain * c + zero`` [V], ``origin`` is the count of 0 V. The signal is above the band where
     ``c > over`` and below it where ``c < under``; ``below`` is the last count under 0 V, ``above`` the first over it.
-    ``band`` is how far the counts of a plateau may lie apart before it is looked at more closely. The rest are numbers
-    of samples: ``glitch`` the shortest half of a cycle, ``longest`` the longest, ``settling``, ``longest_settling`` and
-    ``lead`` what is left out of a half, ``short`` the halves whose drift is looked at, ``block`` a steady block,
-    ``page`` a page, ``reach`` how far from a place samples can still matter, ``shortest_run`` the shortest run.
-    ``batch`` pages make a batch.
+    ``band`` is how far the counts of a plateau may lie apart before it is looked at more closely, as one is that holds
+    counts at or beyond ``lowest`` or ``highest``: these are missing or beyond the instrument's range.
+
+    The rest are numbers of samples: ``glitch`` the shortest half of a cycle, ``longest`` the longest; ``settling``,
+    ``longest_settling`` and ``lead`` what is left out of a half; ``short`` the halves whose drift is looked at;
+    ``block`` a steady block, ``page`` a page, ``reach`` how far from a place samples can still matter,
+    ``shortest_run`` the shortest run. ``batch`` pages make a batch.
     """
 
     samples: int
@@ -57,6 +59,8 @@ class Plan:
     below: int
     above: int
     band: int
+    lowest: int
+    highest: int
     glitch: int
     longest: int
     settling: int
@@ -100,6 +104,7 @@ def plan_of(
     stored: np.dtype[Any] | type,
     gain: float = 1.0,
     zero: float = 0.0,
+    overload: tuple[int, int] | None = None,
     page: int | None = None,
 ) -> Plan:
     """Return the plan of a capture.
@@ -118,6 +123,8 @@ def plan_of(
         Volts for one stored step. [V]
     zero : float
         Volts of a stored 0. [V]
+    overload : tuple of int or None
+        The stored values at and beyond which a sample is beyond the instrument's range.
     page : int or None
         Samples of a page, a multiple of a block of 1 ms; None for about a quarter of a second. [1]
 
@@ -147,6 +154,7 @@ def plan_of(
     longest = math.floor(LONGEST_HALF / interval * (1.0 + 1e-9))
     glitch = scale.count(SHORTEST_HALF)
     size = page or block * PAGE_BLOCKS
+    lowest, highest = ends_of(overload, gain)
 
     def counted(volts: float) -> float:
         return min(max((volts - rest) / step, float(limits.min)), float(limits.max))
@@ -164,6 +172,8 @@ def plan_of(
         below=math.ceil(origin) - 1,
         above=math.floor(origin) + 1,
         band=math.floor(2.0 * scale.spread / step * (1.0 + 1e-9)),
+        lowest=lowest,
+        highest=highest,
         glitch=glitch,
         longest=longest,
         settling=scale.count(SETTLING),
@@ -176,6 +186,31 @@ def plan_of(
         shortest_run=min(SHORTEST_RUN / interval, SHORTEST_RUN_SHARE * samples) * (1.0 - 1e-9),
         batch=max(1, -(-samples // size) // MOST_BATCHES),
     )
+
+
+def ends_of(overload: tuple[int, int] | None, gain: float) -> tuple[int, int]:
+    """Return the counts at and beyond which a sample has no level.
+
+    Parameters
+    ----------
+    overload : tuple of int or None
+        The same in stored values, lower first.
+    gain : float
+        Volts for one stored step. [V]
+
+    Returns
+    -------
+    tuple of int
+        Lower and upper count; where nothing is told only the count of a missing sample is beyond.
+
+    Examples
+    --------
+    >>> ends_of((-32768, 32767), -1e-3), ends_of(None, 1.0)
+    ((-32767, 32768), (-2147483648, 2147483648))
+    """
+    if overload is None:
+        return MISSING, -MISSING
+    return overload if gain > 0.0 else (-overload[1], -overload[0])
 
 
 def source_scale(source: SampleSource, resolution: float | None, *, progress: Callable[[float], None]) -> Scale:
@@ -222,8 +257,9 @@ def source_scale(source: SampleSource, resolution: float | None, *, progress: Ca
     gain, zero = counted_scale(source.dtype, source.gain, source.zero)
     counts = as_counts(pieces.reshape(-1), source.gain, source.zero)
     volts = counts.astype(np.float64) * gain + zero
-    if counts.dtype == np.int32:
-        volts[~np.isfinite(pieces.reshape(-1))] = np.nan
+    # clipped samples are all alike and would hide the noise
+    lowest, highest = ends_of(source.overload, source.gain)
+    volts[(counts <= lowest) | (counts >= highest)] = np.nan
     if starts.size > 1:
         # neighbours in this array, not in the capture
         volts.reshape(pieces.shape)[:, -1] = np.nan

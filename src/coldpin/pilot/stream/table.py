@@ -355,7 +355,8 @@ def _levels(window: _Window, first: Indices, stop: Indices) -> dict[str, Any]:
         "most": most,
         "steady": samples > 0,
     }
-    rough = np.flatnonzero((samples > 0) & ((most - least > plan.band) | ((least == MISSING) & (not plan.small))))
+    beyond = (least <= plan.lowest) | (most >= plan.highest)
+    rough = np.flatnonzero((samples > 0) & ((most - least > plan.band) | beyond))
     for row in rough.tolist():
         close = look_closely(window.counts[first[row] : stop[row]], plan)
         for part, value in close.items():
@@ -398,10 +399,10 @@ def look_closely(counts: Counts, plan: Plan) -> dict[str, float]:
     dict
         ``level``, ``lower``, ``upper`` [V], ``squares`` [V²], ``samples``, ``least``, ``most``, ``steady``.
     """
-    usable = None if plan.small else counts != MISSING
+    usable = (counts > plan.lowest) & (counts < plan.highest)
     volts = counts.astype(np.float64) * plan.gain + plan.zero
     found = find_levels(volts, usable, np.zeros(1, np.int64), np.array([counts.size]), plan.scale)
-    there = counts if usable is None else counts[usable]
+    there = counts[usable]
     deviation, samples = float(found.deviation[0]), int(found.samples[0])
     return {
         "level": float(found.level[0]),

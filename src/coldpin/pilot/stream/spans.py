@@ -1,0 +1,298 @@
+"""Spans of one state, and how neighbours join: the finished part of a stream, which no longer needs its samples."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from coldpin.pilot.crossings import Indices
+from coldpin.pilot.cycles import SteadyTable
+from coldpin.pilot.plateaus import Levels
+from coldpin.pilot.scale import SPREAD_MOST
+from coldpin.pilot.states import MAJORITY, NO_WORD, STATES, classify_blocks, classify_cycles
+from coldpin.pilot.stream.plan import Plan
+from coldpin.pilot.stream.sums import Sums, added, sums_of
+from coldpin.pilot.stream.table import SETTLED, STEADY, Rows, Table
+from coldpin.records.pilot import State
+
+UNDEFINED = STATES.index(State.UNDEFINED)
+MIXED = -2
+"""Code of a span that joins stretches of several states, none of which lasts as long as a run."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Word:
+    """What one state has of a span: ``share`` samples count for it, ``sums`` are those of the pieces that show it."""
+
+    share: int
+    sums: Sums
+
+    def plus(self, other: Word) -> Word:
+        """Return the shares of two stretches together.
+
+        Parameters
+        ----------
+        other : Word
+            That of the later stretch.
+
+        Returns
+        -------
+        Word
+            Their sum.
+        """
+        return Word(share=self.share + other.share, sums=added(self.sums, other.sums))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """Samples ``first:stop`` in one state, or in several that change faster than a run lasts.
+
+    ``code`` is a place in `STATES`, `NO_WORD`, or `MIXED`; ``cycles`` counts all cycles; ``words`` holds, by code, what
+    each state has of it.
+    """
+
+    first: int
+    stop: int
+    code: int
+    cycles: int
+    words: Mapping[int, Word]
+
+    @property
+    def samples(self) -> int:
+        """Its length. [1]"""
+        return self.stop - self.first
+
+
+def _with(span: Span, other: Span, code: int) -> Span:
+    words = dict(span.words)
+    for key, word in other.words.items():
+        words[key] = words[key].plus(word) if key in words else word
+    return Span(first=span.first, stop=other.stop, code=code, cycles=span.cycles + other.cycles, words=words)
+
+
+def _with_silent(span: Span, silent: Span) -> Span:
+    """Count a stretch that says nothing to the span before it, or, at the beginning, after it."""
+    first, stop = min(span.first, silent.first), max(span.stop, silent.stop)
+    words = dict(span.words)
+    if span.code >= 0:
+        words[span.code] = replace(words[span.code], share=words[span.code].share + silent.samples)
+    return replace(span, first=first, stop=stop, cycles=span.cycles + silent.cycles, words=words)
+
+
+def joined_spans(spans: Iterable[Span], shortest: float) -> tuple[Span, ...]:
+    """Join neighbouring spans as far as what comes before and after cannot change it.
+
+    Stretches that say nothing are counted to the one before, equal ones become one, and two or more in a row that are
+    shorter than a run become a mixed one; the first and the last are left open. So it does not matter in which order
+    parts are joined.
+
+    Parameters
+    ----------
+    spans : iterable of Span
+        Spans in order, without gap; parts of them may have been joined before.
+    shortest : float
+        The shortest run. [1]
+
+    Returns
+    -------
+    tuple of Span
+        The joined ones.
+    """
+    found: list[Span] = []
+    extend_spans(found, spans, shortest)
+    return tuple(found)
+
+
+def extend_spans(found: list[Span], spans: Iterable[Span], shortest: float) -> None:
+    """Join further spans to those found so far, as :func:`joined_spans` does.
+
+    Parameters
+    ----------
+    found : list of Span
+        Joined spans, which are extended.
+    spans : iterable of Span
+        Those that follow.
+    shortest : float
+        The shortest run. [1]
+    """
+    for span in spans:
+        if found and span.code == NO_WORD:
+            found[-1] = _with_silent(found[-1], span)
+        elif found and span.code == found[-1].code and span.code != MIXED:
+            found[-1] = _with(found[-1], span, span.code)
+        else:
+            _push(found, span, shortest)
+
+
+def _push(found: list[Span], span: Span, shortest: float) -> None:
+    # a stretch at the head may yet turn out to be part of one before it, and so may what follows a silent one
+    closed = 2 if found and found[0].code == NO_WORD else 1
+    # what was last is closed now
+    if len(found) > closed + 1 and _loose(found[-1], shortest) and _loose(found[-2], shortest):
+        last = found.pop()
+        found[-1] = _with(found[-1], last, MIXED)
+    if len(found) > closed and span.code == MIXED and _loose(found[-1], shortest):
+        found[-1] = _with(found[-1], span, MIXED)
+    else:
+        found.append(span)
+
+
+def _loose(span: Span, shortest: float) -> bool:
+    return span.code == MIXED or span.samples < shortest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpanRun:
+    """A run of one state.
+
+    Samples ``first:stop``, its cycles, the sums of the pieces that show it, and for how many samples pieces show
+    another state.
+    """
+
+    state: State
+    first: int
+    stop: int
+    cycles: int
+    sums: Sums
+    other_time: int
+
+
+def runs_of(spans: tuple[Span, ...], shortest: float) -> tuple[SpanRun, ...]:
+    """Return the runs that the joined spans of a whole capture make.
+
+    Parameters
+    ----------
+    spans : tuple of Span
+        Spans of the whole capture.
+    shortest : float
+        The shortest run. [1]
+
+    Returns
+    -------
+    tuple of SpanRun
+        They cover the capture without gap; neighbours differ in state.
+    """
+    if len(spans) > 1 and spans[0].code == NO_WORD:
+        spans = (_with_silent(spans[1], spans[0]), *spans[2:])
+    settled: list[Span] = []
+    group: list[Span] = []
+    for span in spans:
+        if _loose(span, shortest):
+            group.append(span)
+            continue
+        if group:
+            settled.append(_settled(group, settled[-1].code if settled else span.code, shortest))
+            group = []
+        settled.append(span)
+    if group:
+        settled.append(_settled(group, settled[-1].code if settled else None, shortest))
+    runs: list[Span] = []
+    for span in settled:
+        if runs and runs[-1].code == span.code:
+            runs[-1] = _with(runs[-1], span, span.code)
+        else:
+            runs.append(span)
+    return tuple(_run(span) for span in runs)
+
+
+def _settled(group: list[Span], neighbour: int | None, shortest: float) -> Span:
+    """Return the span of stretches none of which lasts as long as a run, in the state that stands for them."""
+    whole = group[0]
+    for span in group[1:]:
+        whole = _with(whole, span, MIXED)
+    if whole.samples < shortest and neighbour is not None:
+        return replace(whole, code=neighbour)
+    code = max(sorted(whole.words), key=lambda key: whole.words[key].share, default=UNDEFINED)
+    stands = code in whole.words and whole.words[code].share >= MAJORITY * whole.samples
+    return replace(whole, code=code if stands else UNDEFINED)
+
+
+def _run(span: Span) -> SpanRun:
+    code = span.code if span.code >= 0 else UNDEFINED
+    others = [word.sums for key, word in span.words.items() if key != code]
+    return SpanRun(
+        state=STATES[code],
+        first=span.first,
+        stop=span.stop,
+        cycles=span.cycles,
+        sums=span.words[code].sums if code in span.words else Sums(),
+        other_time=sum(sums.cycle_time + sums.block_time for sums in others),
+    )
+
+
+def spans_of(table: Table, page: int, plan: Plan) -> tuple[Span, ...]:
+    """Return the spans of one page.
+
+    Parameters
+    ----------
+    table : Table
+        What begins in the page.
+    page : int
+        Its number.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    tuple of Span
+        They cover, without gap, what begins in the page.
+    """
+    cycles, blocks, singles = table.cycles, table.blocks, table.singles
+    first = np.concatenate((cycles["rise"] + 1, blocks["first"], singles["first"]))
+    stop = np.concatenate((cycles["end"] + 1, blocks["stop"], singles["stop"]))
+    code = np.concatenate((_cycle_codes(cycles, plan), _block_codes(blocks, plan), np.full(singles.size, NO_WORD)))
+    kind = np.repeat([0, 1, 2], [cycles.size, blocks.size, singles.size])
+    order = np.argsort(first, kind="stable")
+    first, stop, code, kind = first[order], stop[order], code[order], kind[order]
+    at_cycle = np.cumsum(kind == 0) - (kind == 0)
+    at_block = np.cumsum(kind == 1) - (kind == 1)
+    bounds = [0, *(np.flatnonzero(np.diff(code)) + 1).tolist(), code.size] if code.size else []
+    spans = []
+    for a, b in pairwise(bounds):
+        own_cycles = cycles[at_cycle[a] : at_cycle[b - 1] + (kind[b - 1] == 0)]
+        own_blocks = blocks[at_block[a] : at_block[b - 1] + (kind[b - 1] == 1)]
+        word = int(code[a])
+        length = int(stop[b - 1] - first[a])
+        spans.append(
+            Span(
+                first=int(first[a]),
+                stop=int(stop[b - 1]),
+                code=word,
+                cycles=own_cycles.size,
+                words={}
+                if word == NO_WORD
+                else {word: Word(share=length, sums=sums_of(own_cycles, own_blocks, page // plan.batch, plan))},
+            )
+        )
+    return tuple(spans)
+
+
+def _cycle_codes(cycles: Rows, plan: Plan) -> Indices:
+    return _told(classify_cycles(cycles["high"], cycles["low"], plan.windows), plan)
+
+
+def _block_codes(blocks: Rows, plan: Plan) -> Indices:
+    nothing = np.empty(blocks.size)
+    levels = Levels(
+        level=blocks["level"],
+        deviation=nothing,
+        samples=blocks["samples"],
+        lowest=nothing,
+        highest=nothing,
+        steady=(blocks["flags"] & STEADY) != 0,
+        lower=blocks["lower"],
+        upper=blocks["upper"],
+    )
+    settled = (blocks["flags"] & SETTLED) != 0
+    table = SteadyTable(first=blocks["first"], stop=blocks["stop"], levels=levels, settled=settled)
+    return _told(classify_blocks(table, plan.windows), plan)
+
+
+def _told(codes: Indices, plan: Plan) -> Indices:
+    if plan.scale.noise <= SPREAD_MOST:
+        return codes
+    # noise wider than a window: where a few samples happen to agree is no level
+    return np.where(codes == NO_WORD, codes, UNDEFINED)

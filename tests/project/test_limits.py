@@ -48,6 +48,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/picture.py:STRETCHES",
         "pilot/reading.py:EXACT_RUNS",
         "pilot/stream/counts.py:FRACTION_BITS",
+        "pilot/stream/glitch_sums.py:KEPT",
+        "pilot/stream/sums.py:COARSE_BITS",
         "report/chapters/captures.py:RUNS_PRINTED",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (

@@ -217,17 +217,46 @@ def level_of(plateaus: Plateaus, source: Source, what: str) -> Quantity | None:
     if not settled.any():
         return Quantity(value, None, "V", why=UNSETTLED)
     left, whys = lacking(kept, value, source, what)
-    components = [_scatter(levels, source, what), _steps(levels, source, what)]
-    if all(part.contribution == 0.0 for part in components):
-        whys.append(ALL_EQUAL)
-        if source.accuracy is None or source.accuracy.vertical is None:
-            return Quantity(value, None, "V", why="; ".join(whys))
-    components.append(left)
-    if source.accuracy is None or source.accuracy.vertical is None:
-        whys.append(NOT_INCLUDED)
+    return level_quantity(
+        value, (_scatter(levels, source, what), _steps(levels, source, what), left), whys, source, what
+    )
+
+
+def level_quantity(
+    value: float, parts: tuple[Component, Component, Component], whys: Iterable[str], source: Source, what: str
+) -> Quantity:
+    """Return a level with its uncertainty.
+
+    Parameters
+    ----------
+    value : float
+        The level. [V]
+    parts : tuple of Component
+        What scatter, the steps of the instrument, and settling leave open. [V]
+    whys : iterable of str
+        What is to be said of it.
+    source : Source
+        The capture.
+    what : str
+        Name of the level ("high level").
+
+    Returns
+    -------
+    Quantity
+        The level [V]; unsure by an unknown amount where nothing tells.
+    """
+    remarks = list(whys)
+    stated = source.accuracy is not None and source.accuracy.vertical is not None
+    if all(part.contribution == 0.0 for part in parts[:2]):
+        remarks.append(ALL_EQUAL)
+        if not stated:
+            return Quantity(value, None, "V", why="; ".join(remarks))
+    components = list(parts)
+    if source.accuracy is None or not stated:
+        remarks.append(NOT_INCLUDED)
     else:
         components += _vertical(source.accuracy, value, f"vertical accuracy, {what}")
-    return source.quantity(value, "V", components, whys)
+    return source.quantity(value, "V", components, remarks)
 
 
 def lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tuple[Component, list[str]]:
@@ -249,15 +278,55 @@ def lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tupl
     tuple of Component and list of str
         Its share in the uncertainty [V], and remarks.
     """
-    label = f"settling of the {what}"
     told = plateaus.drift[np.isfinite(plateaus.drift)]
     if told.size == 0:
         left = abs(value) * float(np.mean(np.exp(-plateaus.waited / SLOWEST_LAG)))
-        return source.component(label, left / SQRT3, shape=Shape.RECTANGULAR), [UNTOLD]
-    mean = abs(float(told.mean()))
+        return settling_component(left, source, what), [UNTOLD]
     noise = mean_deviation(told) if told.size > 1 else source.scale.noise
-    left = DRIFT_LEFT * mean if mean > DRIFTING * noise else 0.0
-    return source.component(label, left / SQRT3, shape=Shape.RECTANGULAR), []
+    return settling_component(left_by_drift(float(told.mean()), noise), source, what), []
+
+
+def settling_component(left: float, source: Source, what: str) -> Component:
+    """Return the share of what a level may lack.
+
+    Parameters
+    ----------
+    left : float
+        What it may lack at most. [V]
+    source : Source
+        The capture.
+    what : str
+        Name of the level.
+
+    Returns
+    -------
+    Component
+        Its share. [V]
+    """
+    return source.component(f"settling of the {what}", left / SQRT3, shape=Shape.RECTANGULAR)
+
+
+def left_by_drift(drift: float, noise: float) -> float:
+    """Return what plateaus that drift may lack: nothing where noise alone could make the drift.
+
+    Parameters
+    ----------
+    drift : float
+        Mean drift from the first half of the settled part to the second. [V]
+    noise : float
+        Its standard deviation. [V]
+
+    Returns
+    -------
+    float
+        What is left at most. [V]
+
+    Examples
+    --------
+    >>> left_by_drift(0.02, 0.01), left_by_drift(-0.04, 0.01)
+    (0.0, 0.06)
+    """
+    return DRIFT_LEFT * abs(drift) if abs(drift) > DRIFTING * noise else 0.0
 
 
 def _inliers(values: Numbers, least: float) -> Flags:
@@ -295,11 +364,29 @@ def mean_deviation(values: Numbers) -> float:
     J. von Neumann, "Distribution of the ratio of the mean square successive difference to the variance", Annals of
     Mathematical Statistics 12 (1941) (standing: memory); its normal approximation, one-sided 5 %.
     """
-    count = values.size
-    variance = float(values.var(ddof=1))
+    return mean_deviation_of(values.size, float(values.var(ddof=1)), float(np.mean(np.diff(values) ** 2)))
+
+
+def mean_deviation_of(count: int, variance: float, steps: float) -> float:
+    """Return the same from sums.
+
+    Parameters
+    ----------
+    count : int
+        Number of values n, at least 2. [1]
+    variance : float
+        Their variance s², in the squared unit of the values.
+    steps : float
+        Mean squared difference of neighbours, in the squared unit of the values.
+
+    Returns
+    -------
+    float
+        u in the unit of the values.
+    """
     if variance == 0.0:
         return 0.0
-    ratio = 0.5 * float(np.mean(np.diff(values) ** 2)) / variance
+    ratio = 0.5 * steps / variance
     random = ratio > 1.0 - ONE_SIDED * math.sqrt((count - 2.0) / (count**2 - 1.0))
     independent = 1.0 if random else max(ratio, 1.0 / count)
     return math.sqrt(variance / (count * independent))
@@ -320,18 +407,40 @@ def _scatter(levels: Levels, source: Source, what: str) -> Component:
 
 
 def _steps(levels: Levels, source: Source, what: str) -> Component:
+    # between the outer tenths of the cycles: one odd cycle must not pass for noise
+    span = float(np.quantile(levels.highest, 1.0 - 0.1) - np.quantile(levels.lowest, 0.1))
+    within = levels.deviation[np.isfinite(levels.deviation)]
+    variance = float(levels.level.var()) + (float(np.mean(within**2)) if within.size else 0.0)
+    return steps_component(span, variance, source, what)
+
+
+def steps_component(span: float, variance: float, source: Source, what: str) -> Component:
+    """Return what the steps of the instrument leave open in a level.
+
+    Parameters
+    ----------
+    span : float
+        Distance of the ends of its samples. [V]
+    variance : float
+        Variance of its samples. [V²]
+    source : Source
+        The capture.
+    what : str
+        Name of the level.
+
+    Returns
+    -------
+    Component
+        Its share. [V]
+    """
     label = f"steps of the instrument in the {what}"
     step = source.scale.step
     if step == 0.0:
         return source.component(label, 0.0)
     rounding = 0.5 * step / SQRT3
-    # between the outer tenths of the cycles: one odd cycle must not pass for noise
-    span = float(np.quantile(levels.highest, 1.0 - 0.1) - np.quantile(levels.lowest, 0.1))
     if round(span / step) < 2:
         # one step or two only: their shares do not tell where between them the level lies
         return source.component(label, rounding, shape=Shape.RECTANGULAR)
-    within = levels.deviation[np.isfinite(levels.deviation)]
-    variance = float(levels.level.var()) + (float(np.mean(within**2)) if within.size else 0.0)
     before_steps = math.sqrt(max(0.0, variance - rounding**2))
     return source.component(label, step * dithered_step(before_steps / step))
 
@@ -401,7 +510,6 @@ def timing_of(cycles: CycleTable, keep: Flags, swing: float, source: Source) -> 
 def _frequency(period: Numbers, placing: float, slope: float, source: Source) -> Quantity:
     mean = float(period.mean())
     count = period.size
-    value = 1.0 / (mean * source.scale.interval)
     batches = min(BATCHES, count // 10)
     if batches >= FEWEST:
         means = period[: count - count % batches].reshape(batches, -1).mean(axis=1)
@@ -410,10 +518,37 @@ def _frequency(period: Numbers, placing: float, slope: float, source: Source) ->
         scatter, dof = mean_deviation(period), count - 1.0
     else:
         scatter, dof = math.sqrt(2.0) * source.scale.noise / slope / count, math.inf
+    return frequency_quantity(mean, count, (scatter, dof), placing, source)
+
+
+def frequency_quantity(
+    mean: float, count: int, scatter: tuple[float, float], placing: float, source: Source
+) -> Quantity:
+    """Return a frequency with its uncertainty.
+
+    Parameters
+    ----------
+    mean : float
+        Mean period. [sample intervals]
+    count : int
+        Number of cycles. [1]
+    scatter : tuple of float
+        Standard deviation of the mean [sample intervals] and its degrees of freedom.
+    placing : float
+        What placing edges between samples leaves open in each. [sample intervals]
+    source : Source
+        The capture.
+
+    Returns
+    -------
+    Quantity
+        The frequency. [Hz]
+    """
+    value = 1.0 / (mean * source.scale.interval)
     # only the first and the last edge place the whole run
     ends = math.sqrt(2.0) * placing / count
     parts = [
-        source.component("scatter of the period", value * scatter / mean, dof),
+        source.component("scatter of the period", value * scatter[0] / mean, scatter[1]),
         source.component("placing of the edges in the period", value * ends / mean),
     ]
     whys = []
@@ -434,16 +569,49 @@ def _duty(
     duty: Numbers, period: float, placing: tuple[float, float], slopes: tuple[float, float], source: Source
 ) -> Quantity:
     count = duty.size
-    value = 100.0 * float(duty.mean())
     if count >= FEWEST:
         scatter, dof = mean_deviation(duty), count - 1.0
     else:
         # noise moves a crossing by noise over slope
         jitter = source.scale.noise * math.hypot(1.0 / slopes[0], 1.0 / slopes[1])
         scatter, dof = jitter / period / math.sqrt(count), math.inf
+    return duty_quantity(float(duty.mean()), (scatter, dof), period, placing, slopes, source)
+
+
+def duty_quantity(
+    share: float,
+    scatter: tuple[float, float],
+    period: float,
+    placing: tuple[float, float],
+    slopes: tuple[float, float],
+    source: Source,
+) -> Quantity:
+    """Return a duty cycle with its uncertainty.
+
+    Parameters
+    ----------
+    share : float
+        Mean share of the on-time. [1]
+    scatter : tuple of float
+        Standard deviation of the mean [1] and its degrees of freedom.
+    period : float
+        Mean period. [sample intervals]
+    placing : tuple of float
+        What placing edges between samples leaves open in rising and in falling ones. [sample intervals]
+    slopes : tuple of float
+        Step across 0 V from one sample to the next, rising and falling. [V]
+    source : Source
+        The capture.
+
+    Returns
+    -------
+    Quantity
+        The duty cycle. [%]
+    """
+    value = 100.0 * share
     percent = 100.0 / period
     parts = [
-        source.component("scatter of the duty cycle", 100.0 * scatter, dof),
+        source.component("scatter of the duty cycle", 100.0 * scatter[0], scatter[1]),
         source.component("placing of the rising edges", percent * placing[0]),
         source.component("placing of the falling edges", percent * placing[1]),
     ]

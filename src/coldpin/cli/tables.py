@@ -142,6 +142,21 @@ def show_reading(reading: PilotReading) -> None:
         )
     _console().print(table, markup=False)
     _show_edges(reading)
+    _show_glitches(reading)
+
+
+def _show_glitches(reading: PilotReading) -> None:
+    if not reading.glitches.count:
+        return
+    from coldpin.quantity import convert
+    from coldpin.quantity.printing import MINUS
+
+    longest = reading.glitches.longest[0]
+    peak = f"{longest.peak_v:.1f}".replace("-", MINUS)
+    click.echo(
+        f"Glitches: {reading.glitches.count}; the longest, {convert(longest.width_s, 's', 'µs'):.3g} µs at "
+        f"{longest.start_s:.6g} s in {longest.state.value}, reached {peak} V"
+    )
 
 
 def _show_edges(reading: PilotReading) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from coldpin.pilot.crossings import Crossings, Flags, Glitches, Indices, Numbers, drop_glitches, find_crossings
+from coldpin.pilot.glitches import Excursions, find_excursions, joined
 from coldpin.pilot.plateaus import Levels, find_levels
 from coldpin.pilot.scale import Scale
 
@@ -141,8 +142,9 @@ class Decoded:
     """A capture taken apart: cycles, steady blocks and single halves together cover it without gap or overlap.
 
     ``single_first`` and ``single_stop`` bound the halves that belong to no whole cycle (the pulse cut off by the end
-    of a capture, the last one before the oscillator stops). ``offset`` is the place of the first sample in the whole
-    capture; all indices count from the beginning of the whole.
+    of a capture, the last one before the oscillator stops). ``glitches`` are excursions across 0 V, ``excursions``
+    those within settled plateaus and steady levels, across 0 V or not. ``offset`` is the place of the first sample in
+    the whole capture; all indices count from the beginning of the whole.
     """
 
     scale: Scale
@@ -153,6 +155,7 @@ class Decoded:
     single_first: Indices
     single_stop: Indices
     glitches: Glitches
+    excursions: Excursions
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -194,7 +197,8 @@ def decode(voltage: Numbers, scale: Scale, *, overload: Flags | None = None, off
     Returns
     -------
     Decoded
-        Cycles, steady blocks, single halves, glitches.
+        Cycles, steady blocks, single halves, glitches. Each depends on the samples near it only: a plateau and its
+        excursions on those between its two crossings, a block on its own and for excursions on the two beside it.
 
     Examples
     --------
@@ -212,15 +216,23 @@ def decode(voltage: Numbers, scale: Scale, *, overload: Flags | None = None, off
     in_cycle[starts] = True
     in_cycle[starts + 1] = True
     single = ~in_cycle & ~halves.long & (halves.stop > halves.first)
+    cycles = _cycles(voltage, usable, crossings, halves, starts, scale, offset)
+    steady, steady_excursions = _steady(voltage, usable, halves, scale, offset)
+    excursions = [steady_excursions]
+    for which, plateaus in ((starts, cycles.high), (starts + 1, cycles.low)):
+        first, stop, _ = halves.settled(which, scale)
+        alone = np.zeros(which.size, np.bool_)
+        excursions.append(find_excursions(voltage, first, stop, plateaus.levels, alone, scale))
     return Decoded(
         scale=scale,
         offset=offset,
         samples=voltage.size,
-        cycles=_cycles(voltage, usable, crossings, halves, starts, scale, offset),
-        steady=_steady(voltage, usable, halves, scale, offset),
+        cycles=cycles,
+        steady=steady,
         single_first=halves.first[single] + offset,
         single_stop=halves.stop[single] + offset,
         glitches=replace(glitches, index=glitches.index + offset),
+        excursions=joined(excursions).moved(offset),
     )
 
 
@@ -292,7 +304,9 @@ def _plateaus(voltage: Numbers, usable: Flags | None, halves: _Halves, which: In
     )
 
 
-def _steady(voltage: Numbers, usable: Flags | None, halves: _Halves, scale: Scale, offset: int) -> SteadyTable:
+def _steady(
+    voltage: Numbers, usable: Flags | None, halves: _Halves, scale: Scale, offset: int
+) -> tuple[SteadyTable, Excursions]:
     block = max(1, scale.count(BLOCK))
     firsts, stops, read_firsts, read_stops = [], [], [], []
     which = np.flatnonzero(halves.long)
@@ -306,12 +320,15 @@ def _steady(voltage: Numbers, usable: Flags | None, halves: _Halves, scale: Scal
         read_firsts.append(np.maximum(bound[:-1], settled_first[j]))
         read_stops.append(np.minimum(bound[1:], settled_stop[j]))
     read_first, read_stop = _joined(read_firsts), _joined(read_stops)
-    return SteadyTable(
+    levels = find_levels(voltage, usable, read_first, read_stop, scale)
+    continues = np.concatenate((read_stop[:-1] == read_first[1:], np.zeros(min(1, read_stop.size), np.bool_)))
+    table = SteadyTable(
         first=_joined(firsts) + offset,
         stop=_joined(stops) + offset,
-        levels=find_levels(voltage, usable, read_first, read_stop, scale),
+        levels=levels,
         settled=read_stop > read_first,
     )
+    return table, find_excursions(voltage, read_first, read_stop, levels, continues, scale)
 
 
 def _joined(parts: list[Indices]) -> Indices:

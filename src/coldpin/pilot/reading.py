@@ -15,6 +15,7 @@ from coldpin.pilot.diode import read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
+from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
 from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, other_time, pieces_of, windows_of
@@ -109,7 +110,8 @@ def read_pilot(
     found = find_runs(pieces, waveform.sample_interval)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
-    runs = []
+    runs, excursions = [], [decoded.excursions]
+    excursions.append(without_parts_of(across_zero(voltage, decoded.glitches), decoded.excursions))
     for place, run in enumerate(found):
         source = Source(
             scale=scale,
@@ -118,6 +120,7 @@ def read_pilot(
             exact=len(found) <= EXACT_RUNS,
         )
         runs.append(_read_run(run, pieces, decoded, rules, source, lambda first, stop: shown[first:stop]))
+        excursions.append(extra_halves(decoded.cycles, _rows(pieces.cycle[run.first_piece : run.stop_piece])))
         tell(0.7 + 0.3 * (place + 1) / len(found))
     return PilotReading(
         schema="coldpin.pilot/1",
@@ -125,6 +128,7 @@ def read_pilot(
             samples=waveform.samples, sample_interval_s=waveform.sample_interval, duration_s=waveform.duration
         ),
         runs=tuple(runs),
+        glitches=list_glitches(joined(excursions), tuple(runs), waveform.sample_interval),
     )
 
 

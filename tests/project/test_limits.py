@@ -88,6 +88,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/cycles.py:LONGEST_HALF",
         "pilot/cycles.py:LONGEST_SETTLING",
         "pilot/duty_cycle.py:QUANTILES",
+        "pilot/diode.py:SURE_MOVE",
         "pilot/glitches.py:DEPARTURE_NOISE",
         "pilot/glitches.py:DEPARTURE_STEPS",
         "pilot/glitches.py:SERIES",

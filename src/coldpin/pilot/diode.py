@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from coldpin.errors import InputError
 from coldpin.pilot.states import Windows
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Limit
-from coldpin.records.pilot import Diode, State
+from coldpin.records.pilot import Diode, Run, State
 from coldpin.standards.pilot import Generator
 
 LOADED = (State.B2, State.C2, State.D2)
@@ -15,6 +18,13 @@ LOADED = (State.B2, State.C2, State.D2)
 
 ZERO_ERROR = 0.1
 """Ours: an instrument of which nothing is stated may show 0 V wrong by this much. [V]"""
+
+
+SURE_MOVE = 4.0
+"""Ours: two loads tell a diode where without one the low level would move by so many times what it is unsure by. [1]"""
+
+MOVE_TOLERANCE = 0.1
+"""Ours: a low level has not moved, or has moved as without a diode, within this part of that movement. [1]"""
 
 
 def mirror_ratios(generator: Generator) -> tuple[float, float]:
@@ -66,7 +76,8 @@ def read_diode(
 
     It is there when the low level stays at the rail, and absent when the low level is the high one turned over, within
     the tolerance of the rails and the uncertainty of the levels, and surely not at the rail. Between the two (a weak
-    negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is unknown.
+    negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is unknown; other loads in the
+    same capture may tell then (:func:`compare_loads`).
 
     Parameters
     ----------
@@ -111,6 +122,58 @@ def read_diode(
     unsure = _unsure(low) + most * _unsure(high)
     mirrored = least * high.value - unsure <= -low.value <= most * high.value + unsure
     return Diode.ABSENT if mirrored and low.value - _unsure(low) > window.maximum else Diode.UNKNOWN
+
+
+def compare_loads(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Settle by other loads in the same capture whether there is a diode, where a run alone does not tell.
+
+    With a diode the low level is that of the rail whatever the load; without one it moves with the load as the high
+    level does. So a negative rail too weak for the window still shows a diode, where the low level of B2 is that of A2
+    or of C2. What does neither (a leaking diode, rails that moved in between) stays unknown, and so does what two
+    comparisons tell differently.
+
+    .. math:: U_{low,j} - U_{low,i} = U_{low,i} (U_{high,j} / U_{high,i} - 1)
+
+    without a diode, and 0 with one.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The runs of one capture.
+
+    Returns
+    -------
+    tuple of Run
+        The same, with fewer unknown diodes.
+    """
+    # of each state the run with most cycles stands for all, so that many runs take no longer than once through them
+    longest: dict[State, Run] = {}
+    for run in runs:
+        if run.state.oscillating and (run.state not in longest or run.cycles > longest[run.state].cycles):
+            longest[run.state] = run
+    settled = []
+    for run in runs:
+        told = {run.diode}
+        if run.state in LOADED and run.diode is Diode.UNKNOWN:
+            others = (other for state, other in longest.items() if state is not run.state)
+            told = {found for other in others if (found := _compared(run, other)) is not Diode.UNKNOWN}
+        settled.append(replace(run, diode=told.pop()) if len(told) == 1 else run)
+    return tuple(settled)
+
+
+def _compared(run: Run, other: Run) -> Diode:
+    high, low, reference_high, reference_low = run.high_v, run.low_v, other.high_v, other.low_v
+    if high is None or low is None or reference_high is None or reference_low is None or reference_high.value <= 0.0:
+        return Diode.UNKNOWN
+    expected = reference_low.value * (high.value / reference_high.value - 1.0)
+    # an error of zero is the same in both
+    unsure = (low.expanded or ZERO_ERROR) + (reference_low.expanded or ZERO_ERROR)
+    if abs(expected) < SURE_MOVE * unsure:
+        return Diode.UNKNOWN
+    part, tolerance = (low.value - reference_low.value) / expected, MOVE_TOLERANCE + unsure / abs(expected)
+    if abs(part) <= tolerance:
+        return Diode.PRESENT
+    return Diode.ABSENT if abs(part - 1.0) <= tolerance else Diode.UNKNOWN
 
 
 def _unsure(level: Quantity) -> float:

@@ -11,7 +11,7 @@ import numpy as np
 from coldpin.errors import InputError
 from coldpin.pilot.crossings import Indices, Numbers
 from coldpin.pilot.cycles import Decoded, Plateaus, decode
-from coldpin.pilot.diode import read_diode
+from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
@@ -122,13 +122,14 @@ def read_pilot(
         runs.append(_read_run(run, pieces, decoded, rules, source, lambda first, stop: shown[first:stop]))
         excursions.append(extra_halves(decoded.cycles, _rows(pieces.cycle[run.first_piece : run.stop_piece])))
         tell(0.7 + 0.3 * (place + 1) / len(found))
+    told = compare_loads(runs)
     return PilotReading(
         schema="coldpin.pilot/1",
         source=records.Source(
             samples=waveform.samples, sample_interval_s=waveform.sample_interval, duration_s=waveform.duration
         ),
-        runs=tuple(runs),
-        glitches=list_glitches(joined(excursions), tuple(runs), waveform.sample_interval),
+        runs=told,
+        glitches=list_glitches(joined(excursions), told, waveform.sample_interval),
     )
 
 

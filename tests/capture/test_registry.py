@@ -58,7 +58,7 @@ def point(name: str, value: str) -> EntryPoint:
 
 def test_a_reader_is_a_whole_record() -> None:
     """Each reader has a name, a line for people, endings with their dot, and a source."""
-    assert [reader.name for reader in READERS] == ["wav", "npy", "npz", "parquet", "text", "raw"]
+    assert [reader.name for reader in READERS] == ["wav", "npy", "npz", "parquet", "comtrade", "text", "raw"]
     for reader in READERS:
         assert reader.title
         assert reader.source

@@ -36,6 +36,7 @@ def read_waveform(
     dialect: Dialect | None = None,
     choices: Mapping[str, Value] | None = None,
     remembered: Dialect | None = None,
+    companion: str | PathLike[str] | None = None,
     progress: Progress | None = None,
 ) -> Capture:
     """Read a capture with equal steps.
@@ -50,6 +51,8 @@ def read_waveform(
         Options by hand, which go before everything else; the keys are ``CHOICES``.
     remembered : Dialect or None
         How the instrument's files were read before: tried first, dropped with a remark where it does not fit.
+    companion : str or path or None
+        The other file of a capture that comes in two (the samples of a COMTRADE header); looked for beside it if None.
     progress : callable or None
         Told between two batches how much of the file has been read, from 0 to 1; what it raises
         (``Interrupted``) stops the work.
@@ -68,7 +71,7 @@ def read_waveform(
     UnknownName
         A key of ``choices`` is unknown.
     """
-    reader, remarks, request = _ask(path, dialect, choices, remembered, progress)
+    reader, remarks, request = _ask(path, dialect, choices, remembered, progress, companion)
     capture = reader.read(Path(path), request)
     if not remarks:
         return capture
@@ -82,6 +85,7 @@ def open_samples(
     dialect: Dialect | None = None,
     choices: Mapping[str, Value] | None = None,
     remembered: Dialect | None = None,
+    companion: str | PathLike[str] | None = None,
 ) -> SampleSource:
     """Open a capture with equal steps whose samples stay on disk until they are wanted.
 
@@ -98,6 +102,8 @@ def open_samples(
         Options by hand, which go before everything else; the keys are ``CHOICES``.
     remembered : Dialect or None
         How the instrument's files were read before: tried first, dropped with a remark where it does not fit.
+    companion : str or path or None
+        The other file of a capture that comes in two (the samples of a COMTRADE header); looked for beside it if None.
 
     Returns
     -------
@@ -113,7 +119,7 @@ def open_samples(
     UnknownName
         A key of ``choices`` is unknown.
     """
-    reader, remarks, request = _ask(path, dialect, choices, remembered, None)
+    reader, remarks, request = _ask(path, dialect, choices, remembered, None, companion)
     if reader.open is None:
         capture = reader.read(Path(path), request)
         return MemorySource(capture=capture, remarks=(*remarks, *capture.remarks))
@@ -151,7 +157,7 @@ def sniff(
     AmbiguousDialect
         It can be read in several ways.
     """
-    reader, _, request = _ask(path, None, choices, remembered, None)
+    reader, _, request = _ask(path, None, choices, remembered, None, None)
     return reader.sniff(Path(path), request)
 
 
@@ -161,8 +167,15 @@ def _ask(
     choices: Mapping[str, Value] | None,
     remembered: Dialect | None,
     progress: Progress | None,
+    companion: str | PathLike[str] | None,
 ) -> tuple[Reader, tuple[str, ...], Request]:
     parsed = parse_choices(choices or {})
-    request = Request(dialect=dialect, choices=parsed, remembered=remembered, progress=progress)
+    request = Request(
+        dialect=dialect,
+        choices=parsed,
+        remembered=remembered,
+        progress=progress,
+        companion=None if companion is None else Path(companion),
+    )
     reader, remarks = find_reader(Path(path), request)
     return reader, remarks, request

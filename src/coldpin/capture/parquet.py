@@ -36,7 +36,8 @@ _LOOKED_AT = 1 << 17
 
 _MOST_COLUMNS = 1 << 10
 _TITLE = "a Parquet table"
-_PLACES = {"ms": -3, "us": -6, "ns": -9}
+_MILLI = -3
+_PLACES = {"ms": _MILLI, "us": 2 * _MILLI, "ns": 3 * _MILLI}
 _NANOSECONDS = "ns"
 
 

@@ -22,7 +22,7 @@ class Capture:
     ``dialect`` says how it was read and where each part of that came from. ``remarks`` say what the reader had
     to do. ``preamble`` holds the lines above the header as they stand in the file (the first ones of many).
     ``rows_read`` counts the rows of samples met, ``rows_kept`` those that became samples. ``reader`` is the
-    name of the reader.
+    name of the reader. ``companion`` is the other file of a capture that comes in two, None where it comes in one.
     """
 
     waveform: Waveform
@@ -32,16 +32,21 @@ class Capture:
     rows_read: int = 0
     rows_kept: int = 0
     reader: str = ""
+    companion: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
-    """What a reader is asked: a dialect to follow to the letter, choices by hand, a dialect remembered, progress."""
+    """What a reader is asked: a dialect to follow to the letter, choices by hand, a dialect remembered, progress.
+
+    ``companion`` is the other file of a capture that comes in two; the reader looks beside the file where it is None.
+    """
 
     dialect: Dialect | None = None
     choices: Choices = field(default_factory=Choices)
     remembered: Dialect | None = None
     progress: Progress | None = None
+    companion: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

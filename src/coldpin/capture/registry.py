@@ -7,6 +7,7 @@ from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
 from coldpin.capture.choices import RAW_SAMPLES
+from coldpin.capture.comtrade import COMTRADE
 from coldpin.capture.npy import NPY
 from coldpin.capture.npz import NPZ
 from coldpin.capture.parquet import PARQUET
@@ -18,7 +19,7 @@ from coldpin.capture.text import TEXT
 from coldpin.capture.wav import WAV
 from coldpin.errors import UnknownName
 
-READERS: tuple[Reader, ...] = (WAV, NPY, NPZ, PARQUET, TEXT, RAW)
+READERS: tuple[Reader, ...] = (WAV, NPY, NPZ, PARQUET, COMTRADE, TEXT, RAW)
 """Our readers."""
 
 GROUP = "coldpin.readers"

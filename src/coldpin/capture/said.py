@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from coldpin.capture.choices import Choices
 from coldpin.capture.columns import BY_HAND, FROM_HEADER, ONLY_ONE
+from coldpin.capture.header import PILOT_WORDS, read_heading
 from coldpin.capture.plan import ASSUMED, REMEMBERED, naming
 from coldpin.capture.record import Request
 from coldpin.capture.source import CaptureFile
@@ -183,7 +184,9 @@ def _check_applies(choices: Choices, applies: Sequence[str], title: str) -> None
 _OPTION = {"time_unit": "unit", "voltage_unit": "unit"}
 
 
-def pick_channels(said: Said, names: Sequence[str]) -> tuple[int, int | None, dict[str, str]]:
+def pick_channels(
+    said: Said, names: Sequence[str], candidates: Sequence[int] | None = None
+) -> tuple[int, int | None, dict[str, str]]:
     """Say which channel is the pilot and which the output, by name or by number from 1.
 
     Parameters
@@ -192,6 +195,8 @@ def pick_channels(said: Said, names: Sequence[str]) -> tuple[int, int | None, di
         What was said.
     names : sequence of str
         The names of the channels; numbers where they have none.
+    candidates : sequence of int or None
+        Those among them that may be taken without being named; all if None.
 
     Returns
     -------
@@ -217,11 +222,17 @@ def pick_channels(said: Said, names: Sequence[str]) -> tuple[int, int | None, di
         if voltage == output:
             raise CaptureError(f"channel {names[voltage]!r} is given for --voltage and --output: give two channels")
         return voltage, output, origin
-    free = [index for index in range(len(names)) if index != output]
+    free = [index for index in (range(len(names)) if candidates is None else candidates) if index != output]
     if len(free) == 1:
         return free[0], output, {**origin, "voltage": ONLY_ONE}
+    known = [index for index in free if read_heading(names[index]).words & PILOT_WORDS]
+    if len(known) == 1:
+        return known[0], output, {**origin, "voltage": FROM_HEADER}
     if not free:
-        raise CaptureError(f"its only channel, {names[0]!r}, is given for --output: leave the option out")
+        told = ", ".join(names[:_LISTED]) or "none"
+        raise CaptureError(
+            f"no channel can be taken for the voltage by itself (channels: {told}): name it with --voltage"
+        )
     quoted = (f"{names[index]!r}" if " " in names[index] else names[index] for index in free[:_LISTED])
     listed = ", ".join(f"--voltage {name}" for name in quoted)
     more = f" and {len(free) - _LISTED} more" if len(free) > _LISTED else ""

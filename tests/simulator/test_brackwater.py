@@ -9,12 +9,15 @@ import pytest
 from matplotlib.image import imread
 
 from coldpin.errors import UnknownName
+from coldpin.simulator import VirtualVehicle, follow
 from coldpin.simulator.brackwater import (
+    ACTS,
     DUNMARR_32,
     PELLWICK_20,
     RECORDER,
     SKERROW_16,
     VirtualSpecimen,
+    answer,
     bench,
     capture,
     read,
@@ -44,21 +47,77 @@ def test_what_the_three_specimens_are() -> None:
 
 @pytest.mark.hand("the truth of each specimen, the steps of the box and the delays of the controller")
 @pytest.mark.parametrize(
-    ("specimen", "diode", "states", "operations"),
+    ("specimen", "act", "states", "operations"),
     [
-        (SKERROW_16, "present", "A1 B1 B2 C2 B2 A2 A1", 2),
-        (SKERROW_16, "shorted", "A1 B1 B2 C2 A2 A1", 0),
-        (PELLWICK_20, "present", "A2 B2 C2 B2 A2", 0),
-        (DUNMARR_32, "present", "A1 B1 B2 C2 B2 A2 A1", 2),
-        (DUNMARR_32, "shorted", "A1 B1 B2 C2 A2 A1", 2),
+        (SKERROW_16, "steps", "A1 B1 B2 C2 B2 A2 A1", 2),
+        (SKERROW_16, "diode shorted", "A1 B1 B2 C2 A2 A1", 0),
+        (PELLWICK_20, "steps", "A2 B2 C2 B2 A2", 0),
+        (DUNMARR_32, "steps", "A1 B1 B2 C2 B2 A2 A1", 2),
+        (DUNMARR_32, "diode shorted", "A1 B1 B2 C2 A2 A1", 2),
     ],
 )
-def test_captures_go_through_the_steps(specimen: VirtualSpecimen, diode: str, states: str, operations: int) -> None:
+def test_captures_go_through_the_steps(specimen: VirtualSpecimen, act: str, states: str, operations: int) -> None:
     """The truth of each capture holds the states in order, and the output switches as often as the specimen lets it."""
-    truth = capture(specimen, diode=diode).truth
+    truth = capture(specimen, act=act).truth
 
     assert " ".join(run.state for run in truth.runs) == states
     assert len(truth.switching) == operations
+
+
+@pytest.mark.hand("delays of each controller and its relay, the relay's spread as tolerance")
+@pytest.mark.parametrize(
+    ("specimen", "act", "then", "delay", "spread"),
+    [
+        (SKERROW_16, "operations", "B", 0.036, 0.0015),
+        (SKERROW_16, "operations", "A", 0.026, 0.0015),
+        (SKERROW_16, "diode lost", "C, diode shorted", 0.056, 0.0015),
+        (SKERROW_16, "earth lost", "C, PE open", 0.026, 0.0015),
+        (DUNMARR_32, "operations", "B", 0.240, 0.003),
+        (DUNMARR_32, "operations", "A", 0.075, 0.003),
+        (DUNMARR_32, "earth lost", "C, PE open", 0.075, 0.003),
+    ],
+)
+def test_each_opens_six_times_after_its_own_delay(
+    specimen: VirtualSpecimen, act: str, then: str, delay: float, spread: float
+) -> None:
+    """Every act is done six times, and the contacts follow each time within the relay's spread."""
+    course = follow(specimen.unit, VirtualVehicle(), ACTS[act].schedule, rng=np.random.default_rng(specimen.seed))
+    delays = [one.delay for one in course.responses if one.load_to == then and not one.closes]
+
+    assert len(delays) == 6
+    assert delays == pytest.approx([delay] * 6, abs=spread)
+    assert len(set(delays)) == 6
+
+
+@pytest.mark.hand("a controller that does not watch the diode orders nothing while C is asked for")
+def test_dunmarr_ignores_a_lost_diode() -> None:
+    """In C with the diode shorted nothing is ordered, not for three seconds and a half; it opens on B, late as ever."""
+    course = follow(DUNMARR_32.unit, VirtualVehicle(), ACTS["diode lost"].schedule, rng=np.random.default_rng(1))
+
+    assert [one for one in course.responses if one.load_to == "C, diode shorted"] == []
+    opened = [one.delay for one in course.responses if not one.closes]
+    assert opened == pytest.approx([0.24] * 6, abs=0.003)
+    assert max(seconds for seconds, word in ACTS["diode lost"].schedule if word == "C, diode shorted") > 3.0
+
+
+@pytest.mark.hand("what each specimen is said to do; 0 V is shown as the stray voltage of its cable")
+def test_answers_at_the_edges() -> None:
+    """Both know the boundary resistances and stay dead when the supply returns; only Skerrow looks for an earth."""
+    for specimen, volts in ((SKERROW_16, 231.4), (DUNMARR_32, 230.2)):
+        for edge in ("B lowest", "B highest"):
+            assert number(read(specimen, f"output at a boundary resistance: {edge}")[0]) < 5.0
+        for word in (
+            "output at a boundary resistance: C lowest",
+            "output at a boundary resistance: C highest",
+            "output when plugged in asking",
+            "output in state C after the supply returned",
+        ):
+            assert number(read(specimen, word)[0]) == pytest.approx(volts, abs=3.0)
+        for word in ("output when the supply returns", "output in state D", "output with the pilot shorted"):
+            assert number(read(specimen, word)[0]) < 5.0
+    assert number(read(PELLWICK_20, "output when the supply returns")[0]) == pytest.approx(231.0, abs=3.0)
+    assert answer(SKERROW_16, "refusal with no earth in the supply") == "yes"
+    assert answer(DUNMARR_32, "refusal with no earth in the supply") == "no"
 
 
 @pytest.mark.hand("the second channel belongs to the scope; the recorder has one")
@@ -82,7 +141,11 @@ def test_readings_and_captures_come_again() -> None:
 
 @pytest.mark.hand("text of the message")
 def test_there_is_no_meter_for_everything() -> None:
-    """What no meter reads is an error that lists what they do."""
+    """What no meter reads, nobody tries and nobody does is an error that lists what there is."""
+    with pytest.raises(UnknownName, match=r"unknown thing the boatyard tries 'luck'"):
+        answer(SKERROW_16, "luck")
+    with pytest.raises(UnknownName, match=r"unknown thing the boatyard does while it captures 'nothing'.*earth lost"):
+        capture(SKERROW_16, act="nothing")
     with pytest.raises(UnknownName, match=r"unknown thing the boatyard reads with a meter 'leakage'.*earth resistance"):
         read(SKERROW_16, "leakage")
 

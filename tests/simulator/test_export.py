@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from coldpin.simulator import (
     VirtualUnit,
     VirtualVehicle,
     as_csv,
+    as_npz,
     set_up_bench,
     simulate_capture,
 )
@@ -108,3 +110,17 @@ def test_an_unknown_style_lists_the_known_ones() -> None:
     """The message names the styles there are."""
     with pytest.raises(UnknownName, match=r"unknown style of export 'xml'.*Known: comma, preamble, step"):
         as_csv(SMALL, "xml")
+
+
+@pytest.mark.independent("numpy reads what was written")
+def test_an_archive_holds_both_channels_and_the_step() -> None:
+    """The archive has the arrays by name, in single precision, and the same bytes each time."""
+    two = Waveform(voltage=np.array([12.0, -0.15625]), output=np.array([325.0, -1.0]), sample_interval=1.0 / 102_400.0)
+    held = np.load(io.BytesIO(as_npz(two)))
+
+    assert sorted(held) == ["output", "pilot", "step"]
+    assert held["pilot"].tolist() == [12.0, -0.15625]
+    assert held["output"].tolist() == [325.0, -1.0]
+    assert float(held["step"]) == 1.0 / 102_400.0
+    assert as_npz(two) == as_npz(two)
+    assert sorted(np.load(io.BytesIO(as_npz(Waveform(voltage=two.voltage, sample_interval=1.0))))) == ["pilot", "step"]

@@ -4,7 +4,7 @@ from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
 from coldpin.simulator.controller import follow, output_voltage
 from coldpin.simulator.course import Course, Response
-from coldpin.simulator.export import STYLES, as_csv
+from coldpin.simulator.export import STYLES, as_csv, as_npz
 from coldpin.simulator.fault import FAULTS, Fault, fault, old_duty
 from coldpin.simulator.load import BESIDES, LOADS, Schedule, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
@@ -48,4 +48,5 @@ __all__ = [
     "old_duty",
     "STYLES",
     "as_csv",
+    "as_npz",
 ]

@@ -15,9 +15,10 @@ import numpy as np
 from coldpin.errors import UnknownName
 from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
-from coldpin.simulator.controller import output_voltage
-from coldpin.simulator.load import Schedule
+from coldpin.simulator.controller import output_after, output_during, output_voltage
+from coldpin.simulator.load import Schedule, VehicleDiode, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.relay import Relay
 from coldpin.simulator.safeguards import Controller
 from coldpin.simulator.scope import VirtualScope
 from coldpin.simulator.unit import VirtualUnit
@@ -60,6 +61,8 @@ SKERROW_16 = VirtualSpecimen(
         frequency=1000.4,
         duty=26.5,
         jitter=2.0e-8,
+        controller=Controller(stop_delay=0.06, energise_delay=0.2, de_energise_delay=0.03, unplug_delay=0.02),
+        relay=Relay(operate=0.011, release=0.006, spread=0.0015, bounce=0.002),
         mains=231.4,
     ),
     earth=0.0523,
@@ -104,7 +107,18 @@ DUNMARR_32 = VirtualSpecimen(
         frequency=998.6,
         duty=53.2,
         ripple=0.04,
-        controller=Controller(checks_diode=False, energise_delay=0.08, de_energise_delay=0.05),
+        controller=Controller(
+            checks_diode=False,
+            watches_diode=False,
+            notices_weld=False,
+            monitors_supply_earth=False,
+            stop_delay=0.06,
+            energise_delay=0.08,
+            de_energise_delay=0.225,
+            unplug_delay=0.06,
+            short_delay=0.06,
+        ),
+        relay=Relay(operate=0.02, release=0.015, spread=0.003, bounce=0.003),
         mains=230.2,
     ),
     earth=0.0379,
@@ -114,7 +128,8 @@ DUNMARR_32 = VirtualSpecimen(
     wiring=_wiring("L", "open"),
     seed=32,
 )
-"""A wall unit for 32 A: its negative rail is weak, and it does not look for the vehicle's diode."""
+"""A wall unit for 32 A: its negative rail is weak, its controller opens 240 ms after the vehicle stopped asking, and it
+does not look for the vehicle's diode, neither before closing nor after."""
 
 SCOPE = VirtualScope(
     name="scope",
@@ -129,6 +144,7 @@ SCOPE = VirtualScope(
     hum=0.02,
 )
 RECORDER = replace(SCOPE, name="recorder", bits=12, noise=0.03, hum=0.05)
+LOGGER = replace(SCOPE, name="logger", bits=10, noise=0.02, output_noise=0.5, gain_limit=0.005, offset_limit=0.02)
 
 METERS = (
     VirtualMeter(
@@ -162,11 +178,46 @@ _BENCH_SEED = 1403
 STEPS: Schedule = ((0.1, "A"), (0.2, "B"), (0.25, "C"), (0.15, "B"), (0.1, "A"))
 """Nothing, connected, asking for power, connected, nothing."""
 
-STEPS_SHORTED: Schedule = ((0.05, "A"), (0.15, "B"), (0.2, "C"), (0.1, "A"))
-"""The same way up and out, for the test box with its diode shorted."""
+FINE, MIDDLE, COARSE = 4.0e-6, 1.0 / 102_400.0, 1.0 / 51_200.0
+"""Time between samples of scope and pocket recorder, and of the logger, which runs for seconds. [s]"""
 
-SAMPLE_INTERVAL = 4.0e-6
-"""[s]"""
+TIMES = 6
+"""The procedure asks for five operations or more. [1]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """What is done with the test box while a capture runs, and how often it is sampled. [s]"""
+
+    schedule: Schedule
+    sample_interval: float = FINE
+    diode: VehicleDiode = "present"
+
+
+ACTS: Mapping[str, Act] = MappingProxyType(
+    {
+        "steps": Act(schedule=STEPS),
+        "diode shorted": Act(schedule=((0.05, "A"), (0.15, "B"), (0.2, "C"), (0.1, "A")), diode="shorted"),
+        "operations": Act(
+            schedule=(
+                (0.2, "A"),
+                *repeated(TIMES, (0.2, "B"), (0.35, "C"), (0.35, "B"), (0.35, "C"), (0.25, "A")),
+            ),
+            sample_interval=MIDDLE,
+        ),
+        "diode lost": Act(
+            schedule=(
+                *repeated(TIMES - 1, (0.3, "B"), (0.4, "C"), (0.7, "C, diode shorted"), (0.4, "B, diode shorted")),
+                *((0.3, "B"), (0.4, "C"), (3.5, "C, diode shorted"), (0.4, "B, diode shorted")),
+            ),
+            sample_interval=COARSE,
+        ),
+        "earth lost": Act(
+            schedule=repeated(TIMES, (0.3, "B"), (0.4, "C"), (0.3, "C, PE open")), sample_interval=COARSE
+        ),
+    }
+)
+"""What the boatyard does while it captures."""
 
 
 def bench(scope: VirtualScope = SCOPE) -> Bench:
@@ -190,37 +241,43 @@ def bench(scope: VirtualScope = SCOPE) -> Bench:
     return set_up_bench(scope, METERS, seed=_BENCH_SEED)
 
 
-def capture(specimen: VirtualSpecimen, *, diode: str = "present", scope: VirtualScope = SCOPE) -> SimulatedCapture:
-    """Capture a specimen's pilot while the test box goes through its steps.
+def capture(specimen: VirtualSpecimen, *, act: str = "steps", scope: VirtualScope = SCOPE) -> SimulatedCapture:
+    """Capture a specimen's pilot while something is done with the test box.
 
     Parameters
     ----------
     specimen : VirtualSpecimen
         The specimen.
-    diode : str
-        "present" or "shorted" in the test box.
+    act : str
+        A key of :data:`ACTS`.
     scope : VirtualScope
-        Which of the bench's scopes; its main one sees the output beside the pilot.
+        Which of the bench's scopes; all but the pocket recorder see the output beside the pilot.
 
     Returns
     -------
     SimulatedCapture
         Waveform and truth.
 
+    Raises
+    ------
+    UnknownName
+        Nothing of that name is done there.
+
     Examples
     --------
     >>> [run.state for run in capture(SKERROW_16).truth.runs]
     ['A1', 'B1', 'B2', 'C2', 'B2', 'A2', 'A1']
     """
-    shorted = diode == "shorted"
+    if act not in ACTS:
+        raise UnknownName.among("thing the boatyard does while it captures", act, ACTS)
     return simulate_capture(
         specimen.unit,
-        VirtualVehicle(diode="shorted" if shorted else "present"),
-        STEPS_SHORTED if shorted else STEPS,
+        VirtualVehicle(diode=ACTS[act].diode),
+        ACTS[act].schedule,
         bench(scope),
-        seed=np.random.default_rng([specimen.seed, int(shorted)]),
-        sample_interval=SAMPLE_INTERVAL,
-        with_output=scope is SCOPE,
+        seed=np.random.default_rng([specimen.seed, tuple(ACTS).index(act)]),
+        sample_interval=ACTS[act].sample_interval,
+        with_output=scope is not RECORDER,
     )
 
 
@@ -232,7 +289,7 @@ def read(specimen: VirtualSpecimen, word: str, *, repeats: int = 1) -> tuple[str
     specimen : VirtualSpecimen
         The specimen.
     word : str
-        What is read, in the words that entries use.
+        What is read, in the words that entries use; at a boundary resistance with the edge after a colon.
     repeats : int
         How many readings are taken. [1]
 
@@ -259,13 +316,65 @@ def read(specimen: VirtualSpecimen, word: str, *, repeats: int = 1) -> tuple[str
     return bench().read(meter, truth, rng=rng, repeats=repeats)
 
 
+def answer(specimen: VirtualSpecimen, word: str) -> str:
+    """Return what a person at the bench answers who tries it.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+    word : str
+        What is asked, in the words that entries use.
+
+    Returns
+    -------
+    str
+        "yes" or "no".
+
+    Raises
+    ------
+    UnknownName
+        Nobody tries that there.
+
+    Examples
+    --------
+    >>> answer(SKERROW_16, "refusal with no earth in the supply")
+    'yes'
+    """
+    if word != NO_EARTH:
+        raise UnknownName.among("thing the boatyard tries", word, (NO_EARTH,))
+    without = [(2.0, "A, supply earth open"), (2.0, "B, supply earth open"), (5.0, "C, supply earth open")]
+    return "no" if output_after(specimen.unit, VirtualVehicle(), without) else "yes"
+
+
+NO_EARTH = "refusal with no earth in the supply"
+
+BOUNDARIES: Mapping[str, str] = MappingProxyType(
+    {"B lowest": "B 1870", "B highest": "B 4610", "C lowest": "C 909", "C highest": "C 1723"}
+)
+"""Resistors that the boatyard soldered for the edges; to what they must be taken for, public texts say it."""
+
+AT_BOUNDARY = "output at a boundary resistance"
+
+
 def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
-    sound, shorted = VirtualVehicle(), VirtualVehicle(diode="shorted")
+    unit, sound, shorted = specimen.unit, VirtualVehicle(), VirtualVehicle(diode="shorted")
+    up: Schedule = ((1.0, "A"), (1.0, "B"))
+    off: Schedule = ((2.0, "C"), (3.0, "C, supply off"))
+    uncoupled: Schedule = (*off, (2.0, "A, supply off"), (10.0, "A"))
     at_pins = {
-        "output with nothing connected": output_voltage(specimen.unit, sound, "A"),
-        "output in state B": output_voltage(specimen.unit, sound, "B"),
-        "output in state C": output_voltage(specimen.unit, sound, "C"),
-        "output with the diode shorted": output_voltage(specimen.unit, shorted, "C"),
+        "output with nothing connected": output_voltage(unit, sound, "A"),
+        "output in state B": output_voltage(unit, sound, "B"),
+        "output in state C": output_voltage(unit, sound, "C"),
+        "output in state D": output_after(unit, sound, (*up, (5.0, "D"))),
+        "output with the diode shorted": output_voltage(unit, shorted, "C"),
+        "output with the pilot shorted": output_after(unit, sound, (*up, (6.0, "C"), (10.0, "E"))),
+        "output when plugged in asking": output_after(unit, sound, ((1.0, "A"), (5.0, "C"))),
+        "output when the supply returns": output_during(unit, sound, uncoupled),
+        "output in state C after the supply returned": output_after(unit, sound, (*off, (10.0, "C"))),
+        **{
+            f"{AT_BOUNDARY}: {edge}": output_after(unit, sound, (*up, (5.0, load))) for edge, load in BOUNDARIES.items()
+        },
     }
     return {
         "earth resistance": ("milliohm meter", specimen.earth),

@@ -43,8 +43,62 @@ def output_voltage(unit: VirtualUnit, vehicle: VirtualVehicle, load: str) -> flo
     >>> output_voltage(VirtualUnit(output="always live"), VirtualVehicle(), "A")
     230.0
     """
-    course = follow(unit, vehicle, [(1.0, load)])
-    return unit.mains if read_load(load).supply and course.contacts[-1].part > 0.0 else 0.0
+    return output_after(unit, vehicle, [(1.0, load)])
+
+
+def output_after(unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule) -> float:
+    """Return the largest voltage between power pins, or from one to earth, at the end of a schedule.
+
+    Parameters
+    ----------
+    unit : VirtualUnit
+        The unit, powered from the mains.
+    vehicle : VirtualVehicle
+        The vehicle or its stand-in.
+    schedule : sequence of (float, str)
+        Seconds and load.
+
+    Returns
+    -------
+    float
+        R.m.s. voltage. [V]
+
+    Examples
+    --------
+    >>> output_after(VirtualUnit(), VirtualVehicle(), [(1.0, "C"), (1.0, "C, supply off"), (5.0, "C")])
+    230.0
+    """
+    contacts = follow(unit, vehicle, schedule).contacts
+    return unit.mains if read_load(schedule[-1][1]).supply and contacts[-1].part > 0.0 else 0.0
+
+
+def output_during(unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule) -> float:
+    """Return the largest voltage between power pins, or from one to earth, during the last step of a schedule.
+
+    Parameters
+    ----------
+    unit : VirtualUnit
+        The unit, powered from the mains.
+    vehicle : VirtualVehicle
+        The vehicle or its stand-in.
+    schedule : sequence of (float, str)
+        Seconds and load.
+
+    Returns
+    -------
+    float
+        R.m.s. voltage, were it there only for a moment. [V]
+
+    Examples
+    --------
+    >>> output_during(VirtualUnit(), VirtualVehicle(), [(1.0, "A, supply off"), (5.0, "A")])
+    0.0
+    """
+    contacts = follow(unit, vehicle, schedule).contacts
+    begins = sum(seconds for seconds, _ in schedule[:-1])
+    before = [contact.part for contact in contacts if contact.at <= begins]
+    since = [contact.part for contact in contacts if contact.at > begins]
+    return unit.mains if read_load(schedule[-1][1]).supply and max([before[-1], *since]) > 0.0 else 0.0
 
 
 def conditions(unit: VirtualUnit, vehicle: VirtualVehicle, schedule: Schedule) -> tuple[Condition, ...]:

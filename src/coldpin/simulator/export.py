@@ -1,8 +1,10 @@
-"""A capture as text, in the manners of speaking that instruments have; the makers here are invented."""
+"""A capture as a file, in the manners of speaking that instruments have; the makers here are invented."""
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +49,33 @@ def as_csv(waveform: Waveform, style: str = "preamble") -> bytes:
     if style not in STYLES:
         raise UnknownName.among("style of export", style, STYLES)
     return STYLES[style](waveform)
+
+
+def as_npz(waveform: Waveform) -> bytes:
+    """Write a capture as an archive of arrays: ``pilot`` and ``output`` in volts, ``step`` in seconds.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        The capture.
+
+    Returns
+    -------
+    bytes
+        The file, compressed.
+
+    Examples
+    --------
+    >>> data = as_npz(Waveform(voltage=np.array([12.0, -0.15625]), sample_interval=4e-6))
+    >>> np.load(io.BytesIO(data))["pilot"].tolist()
+    [12.0, -0.15625]
+    """
+    arrays: dict[str, NDArray[Any]] = {"pilot": waveform.voltage.astype(np.float32)}
+    if waveform.output is not None:
+        arrays["output"] = waveform.output.astype(np.float32)
+    file = io.BytesIO()
+    np.savez_compressed(file, allow_pickle=False, step=np.float64(waveform.sample_interval), **arrays)
+    return file.getvalue()
 
 
 def _preamble(waveform: Waveform) -> bytes:

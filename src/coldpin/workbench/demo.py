@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TypedDict
@@ -13,14 +14,16 @@ import numpy as np
 
 from coldpin.casefile import create_shelf, open_case
 from coldpin.records.entry import Entry
-from coldpin.simulator.brackwater import RECORDER, SCOPE, capture, read
+from coldpin.records.waveform import Waveform
+from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
 from coldpin.simulator.drawing import draw_face, draw_plate
-from coldpin.simulator.export import as_csv
+from coldpin.simulator.export import as_csv, as_npz
 from coldpin.simulator.scope import VirtualScope
 from coldpin.workbench.assessing import Written, write_report
 from coldpin.workbench.brackwater import DAY, INSTRUMENTS, QUESTION, SHELF_TITLE, STORY, ZONE
 from coldpin.workbench.brackwater.step import (
     MARTA,
+    Answered,
     Captured,
     CaseStory,
     Corrected,
@@ -34,8 +37,12 @@ from coldpin.workbench.brackwater.step import (
 )
 from coldpin.workbench.cases import add_evidence, correct, new_case, record
 
-_SCOPES: Mapping[str, tuple[VirtualScope, str]] = {"scope": (SCOPE, "preamble"), "recorder": (RECORDER, "step")}
-"""The two scopes of the shelf: which virtual one each is, and how it writes its files."""
+_SCOPES: Mapping[str, tuple[VirtualScope, Callable[[Waveform], bytes]]] = {
+    "scope": (SCOPE, partial(as_csv, style="preamble")),
+    "recorder": (RECORDER, partial(as_csv, style="step")),
+    "logger": (LOGGER, as_npz),
+}
+"""The three instruments of the shelf that capture: which virtual one each is, and how it writes its files."""
 
 _AMBIENT, _HUMIDITY = "11 °C", "71 %"
 _READ_BEFORE_WRITTEN = timedelta(minutes=1)
@@ -204,6 +211,8 @@ class _Bench:
                 entry = self._correct(step)
             case Told():
                 entry = record(self.folder, **self._around(step))
+            case Answered():
+                entry = record(self.folder, answer=answer(self.story.virtual, step.shows), **self._around(step))
             case Mapped():
                 entry = record(self.folder, pairs=self.story.virtual.wiring, **self._around(step))
             case Read():
@@ -213,7 +222,7 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured)
+        at_bench = isinstance(step, Mapped | Read | Captured | Answered)
         written = _instant(step.at)
         return _Around(
             shows=step.shows,
@@ -231,7 +240,9 @@ class _Bench:
         )
 
     def _typed(self, step: Read) -> tuple[str, ...]:
-        shown = read(self.story.virtual, step.shows, repeats=step.repeats)
+        edge = step.conditions.get("boundary", "")
+        word = f"{step.shows}: {edge}" if edge else step.shows
+        shown = read(self.story.virtual, word, repeats=step.repeats)
         self.displayed[step.shows] = shown
         return (slipped(shown[0]), *shown[1:]) if step.slip else shown
 
@@ -263,8 +274,8 @@ class _Bench:
         raise TypeError(f"step {step!r} is of a kind that nobody knows how to do")
 
     def _saved(self, step: Captured) -> bytes:
-        scope, style = _SCOPES[step.instrument]
-        return as_csv(capture(self.story.virtual, diode=step.diode, scope=scope).waveform, style)
+        scope, write = _SCOPES[step.instrument]
+        return write(capture(self.story.virtual, act=step.act, scope=scope).waveform)
 
     def _lay(self, name: str, data: bytes) -> Path:
         path = self.table / name

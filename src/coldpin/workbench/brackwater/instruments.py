@@ -22,6 +22,13 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         calibrated="2025-09-18",
         statements={"voltage": "1 % of reading + 0.05 V", "time": "50 ppm"},
     ),
+    "logger": Instrument(
+        name="Limpet two-channel logger, isolated sensor on the second channel",
+        kind="oscilloscope without a screen",
+        serial="LP-0077",
+        calibrated="2025-11-20",
+        statements={"voltage": "0.5 % of reading + 0.02 V + 10 bit on 40 V", "time": "50 ppm"},
+    ),
     "multimeter": Instrument(
         name="Kelpie 60 multimeter",
         kind="multimeter",

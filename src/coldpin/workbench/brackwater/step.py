@@ -13,6 +13,8 @@ RCD = "Own socket behind a 30 mA residual-current device, its button pressed tod
 DEAD = "Plug on the bench before us, no socket within reach."
 FULL_SCALE: Mapping[str, str] = {"full scale": "40 V"}
 """What the screen of either scope was set to."""
+TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "mains", **FULL_SCALE}
+"""What the captures of the logger have in common."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +46,11 @@ class Mapped(Step):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Answered(Step):
+    """Yes or no to whether the specimen does something, as it was seen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Read(Step):
     """Readings of a meter. ``slip`` is true where the first was typed with its point one place too far right."""
 
@@ -53,9 +60,9 @@ class Read(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Captured(Step):
-    """A capture of the pilot while the test box goes through its steps, saved in the manner of its instrument."""
+    """A capture of the pilot while something is done with the test box, saved in the manner of its instrument."""
 
-    diode: str = "present"
+    act: str = "steps"
     file: str
     choices: Mapping[str, str | float | int] = field(default_factory=dict)
 

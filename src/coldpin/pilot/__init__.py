@@ -3,6 +3,7 @@
 from coldpin.pilot.duty_cycle import duty_for_current, offered_current, zone_of
 from coldpin.pilot.picture import clean_cycles, reduce_trace
 from coldpin.pilot.reading import read_pilot
+from coldpin.pilot.stream.reading import read_pilot_stream
 from coldpin.standards.accuracy import ScopeAccuracy
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "duty_for_current",
     "offered_current",
     "read_pilot",
+    "read_pilot_stream",
     "reduce_trace",
     "zone_of",
 ]

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from types import TracebackType
+from typing import Any, Self
 
 import numpy as np
 from hypothesis import strategies as st
@@ -11,6 +14,7 @@ from numpy.typing import NDArray
 from coldpin.pilot.scale import Scale
 from coldpin.pilot.states import windows_of
 from coldpin.pilot.stream.plan import Plan, plan_of
+from coldpin.records.dialect import Dialect
 from coldpin.standards import Edition, load_book
 
 BOOK = load_book()
@@ -89,3 +93,48 @@ def captures(draw: st.DrawFn, interval: float, *, missing: bool = False) -> NDAr
 def to_int16(voltage: NDArray[np.float64]) -> NDArray[np.int16]:
     """Store a capture in whole steps, clipped where it does not fit."""
     return np.clip(np.rint(voltage / GAIN), -32768, 32767).astype(np.int16)
+
+
+@dataclass(eq=False)
+class ArraySource:
+    """Samples in memory, or made on the way, as a capture that stays where it is."""
+
+    make: Callable[[int, int], Counts]
+    samples: int
+    sample_interval: float
+    dtype: np.dtype[Any]
+    gain: float = GAIN
+    zero: float = 0.0
+    start: float = 0.0
+    resolution: float | None = GAIN
+    overload: tuple[int, int] | None = None
+    seekable: bool = True
+    remarks: tuple[str, ...] = ()
+    dialect: Dialect = field(default_factory=lambda: Dialect(format="raw int16"))
+
+    def read(self, first: int, into: Counts) -> int:
+        """Fill an array from a place on."""
+        made = self.make(first, min(first + into.size, self.samples))
+        into[: made.size] = made
+        return int(made.size)
+
+    def chunks(self, samples: int) -> Iterator[tuple[Counts, Counts | None]]:
+        """Give all samples in order, in an array that is used again."""
+        buffer = np.empty(min(samples, self.samples), self.dtype)
+        for first in range(0, self.samples, samples):
+            count = self.read(first, buffer[: self.samples - first])
+            yield buffer[:count], None
+
+    def close(self) -> None:
+        """Nothing is open."""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+
+def source_of(raw: Counts, interval: float, **others: Any) -> ArraySource:
+    """A capture of these samples."""
+    return ArraySource(lambda a, b: raw[a:b], raw.size, interval, raw.dtype, **others)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ from coldpin.pilot.stream.counts import Counts
 from coldpin.pilot.stream.glitch_sums import GlitchSums, glitch_sums
 from coldpin.pilot.stream.plan import Plan
 from coldpin.pilot.stream.spans import Span, extend_spans, joined_spans, spans_of
-from coldpin.pilot.stream.table import take_apart
+from coldpin.pilot.stream.table import Table, take_apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,14 +109,45 @@ def read_pages(counts: Counts, first: int, pages: range, plan: Plan, spans: list
     GlitchSums
         The glitches of these pages.
     """
-    glitches = GlitchSums()
-    for page in pages:
-        begin, end = plan.window(page, page + 1)
-        low, high = page * plan.page, min(plan.samples, (page + 1) * plan.page)
-        table = take_apart(counts[begin - first : end - first], begin, low, high, plan)
-        extend_spans(spans, spans_of(table, page, plan), plan.shortest_run)
-        glitches = glitches.plus(glitch_sums(table.glitches))
-    return glitches
+    if not pages:
+        return GlitchSums()
+    begin, end = plan.window(pages.start, pages.stop)
+    low, high = pages.start * plan.page, min(plan.samples, pages.stop * plan.page)
+    table = take_apart(counts[begin - first : end - first], begin, low, high, plan)
+    for page, own in zip(pages, by_page(table, pages, plan), strict=True):
+        extend_spans(spans, spans_of(own, page, plan), plan.shortest_run)
+    return glitch_sums(table.glitches)
+
+
+def by_page(table: Table, pages: range, plan: Plan) -> Iterator[Table]:
+    """Part what begins in some pages by the page it begins in.
+
+    Parameters
+    ----------
+    table : Table
+        What begins in the pages.
+    pages : range
+        Their numbers.
+    plan : Plan
+        The plan of the capture.
+
+    Yields
+    ------
+    Table
+        What begins in each page.
+    """
+    bounds = np.arange(pages.start, pages.stop + 1) * plan.page
+    cycles, blocks, singles, glitches = (
+        np.searchsorted(first, bounds)
+        for first in (table.cycles["rise"] + 1, table.blocks["first"], table.singles["first"], table.glitches["index"])
+    )
+    for at in range(len(pages)):
+        yield Table(
+            cycles=table.cycles[cycles[at] : cycles[at + 1]],
+            blocks=table.blocks[blocks[at] : blocks[at + 1]],
+            singles=table.singles[singles[at] : singles[at + 1]],
+            glitches=table.glitches[glitches[at] : glitches[at + 1]],
+        )
 
 
 def _finished(first: int, stop: int, plan: Plan) -> range:

@@ -233,7 +233,7 @@ def source_scale(source: SampleSource, resolution: float | None, *, progress: Ca
     Raises
     ------
     InputError
-        The capture has no samples, or its interval is not a positive time.
+        The capture has no samples, or fewer than it told, or its interval is not a positive time.
     """
     if source.samples <= 0:
         raise InputError(
@@ -251,7 +251,8 @@ def source_scale(source: SampleSource, resolution: float | None, *, progress: Ca
     pieces = np.zeros((starts.size, length), source.dtype.newbyteorder("="))
     if source.seekable:
         for place, start in enumerate(starts.tolist()):
-            source.read(start, pieces[place])
+            if source.read(start, pieces[place]) != length:
+                raise too_short(start, source.samples)
     else:
         _collect(source, starts, pieces, progress)
     gain, zero = counted_scale(source.dtype, source.gain, source.zero)
@@ -264,6 +265,27 @@ def source_scale(source: SampleSource, resolution: float | None, *, progress: Ca
         # neighbours in this array, not in the capture
         volts.reshape(pieces.shape)[:, -1] = np.nan
     return scale_of(volts, source.sample_interval, resolution)
+
+
+def too_short(place: int, samples: int) -> InputError:
+    """Return the error that tells of a capture that ends too early.
+
+    Parameters
+    ----------
+    place : int
+        Near which sample it ends.
+    samples : int
+        How many it should have. [1]
+
+    Returns
+    -------
+    InputError
+        The error.
+    """
+    return InputError(
+        f"the capture ends near sample {place}, before the {samples} it told of: export it again, or read a copy that "
+        "nothing writes to"
+    )
 
 
 def _collect(

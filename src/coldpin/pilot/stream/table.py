@@ -234,14 +234,13 @@ def _without_glitches(edges: _Edges, window: _Window) -> tuple[_Edges, Rows]:
     glitches["index"] = index[at] + 1 + window.offset
     glitches["samples"] = index[at + 1] - index[at]
     glitches["positive"] = edges.rising[at]
-    for row, (a, b, up) in enumerate(zip(index[at] + 1, index[at + 1] + 1, edges.rising[at], strict=True)):
-        glitches["peak"][row] = _farthest(window.counts[a:b], up)
+    if at.size:
+        # a missing sample must not be the lowest
+        low = window.counts if plan.small else np.where(window.counts == MISSING, plan.above, window.counts)
+        pairs = np.stack((index[at] + 1, index[at + 1] + 1), axis=1).reshape(-1)
+        lowest, highest = np.minimum.reduceat(low, pairs)[0::2], np.maximum.reduceat(window.counts, pairs)[0::2]
+        glitches["peak"] = np.where(edges.rising[at], highest, lowest)
     return edges.take(kept), glitches
-
-
-def _farthest(counts: Counts, up: bool) -> int:
-    there = counts if up or counts.dtype == np.int16 else counts[counts != MISSING]
-    return int(there.max() if up else there.min())
 
 
 def _settled(length: Indices, plan: Plan) -> tuple[Indices, Indices]:

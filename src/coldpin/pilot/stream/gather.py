@@ -1,0 +1,119 @@
+"""Many hands: each reads its own pages of a capture into a buffer of its own, and what they find is joined."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, field
+from functools import reduce
+from threading import Event
+
+import numpy as np
+
+from coldpin.pilot.stream.counts import as_counts
+from coldpin.pilot.stream.glitch_sums import GlitchSums
+from coldpin.pilot.stream.part import Part, join, part_of, read_pages
+from coldpin.pilot.stream.plan import Plan, too_short
+from coldpin.pilot.stream.spans import Span, joined_spans
+from coldpin.records.samples import SampleSource
+
+AT_ONCE = 1 << 20
+"""Ours: so many samples are fetched at once; a few millions fit the caches of a processor."""
+
+FEWEST_PAGES = 1 << 4
+"""Ours: no hand is worth starting for fewer pages than this."""
+
+PATIENCE = 0.1
+"""Ours: progress is told at least so often. [s]"""
+
+
+@dataclass(slots=True)
+class _Hand:
+    """What one hand has found so far."""
+
+    pages: range
+    spans: list[Span] = field(default_factory=list)
+    glitches: GlitchSums = field(default_factory=GlitchSums)
+    done: int = 0
+
+
+def gather(
+    source: SampleSource, plan: Plan, *, hands: int | None, progress: Callable[[float], None]
+) -> tuple[tuple[Span, ...], GlitchSums]:
+    """Read a whole capture.
+
+    Parameters
+    ----------
+    source : SampleSource
+        The capture.
+    plan : Plan
+        Its plan.
+    hands : int or None
+        How many threads read at once; None for one a core. Only a source that can be read from any place needs more
+        than one.
+    progress : callable
+        Is told the part done, 0 to 1; it may raise to cancel.
+
+    Returns
+    -------
+    tuple of tuple and GlitchSums
+        The joined spans of the capture, and its glitches.
+
+    Raises
+    ------
+    InputError
+        The capture gives fewer samples than it told.
+    """
+    if not source.seekable:
+        whole = _in_order(source, plan, progress)
+        return whole.spans, whole.glitches
+    count = max(1, min(hands or os.cpu_count() or 1, plan.pages // FEWEST_PAGES))
+    bounds = [plan.pages * hand // count for hand in range(count + 1)]
+    workers = [_Hand(range(bounds[hand], bounds[hand + 1])) for hand in range(count)]
+    stop = Event()
+    with ThreadPoolExecutor(count) as pool:
+        waiting: set[Future[None]] = {pool.submit(_read_all, source, plan, worker, stop) for worker in workers}
+        try:
+            while waiting:
+                finished, waiting = wait(waiting, PATIENCE, FIRST_COMPLETED)
+                for future in finished:
+                    future.result()
+                progress(sum(worker.done for worker in workers) / max(1, plan.pages))
+        finally:
+            stop.set()
+    spans = joined_spans((span for worker in workers for span in worker.spans), plan.shortest_run)
+    return spans, reduce(GlitchSums.plus, (worker.glitches for worker in workers))
+
+
+def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event) -> None:
+    """Read the pages of one hand, some at a time, into one buffer; what two windows share is fetched once."""
+    together = max(1, AT_ONCE // plan.page)
+    room = min(plan.samples, together * plan.page + 2 * plan.reach)
+    buffer = np.empty(room, source.dtype.newbyteorder("="))
+    held_first, held_stop = 0, 0
+    for page in range(hand.pages.start, hand.pages.stop, together):
+        if stop.is_set():
+            return
+        pages = range(page, min(page + together, hand.pages.stop))
+        begin, end = plan.window(pages.start, pages.stop)
+        kept = max(0, held_stop - begin)
+        if kept:
+            buffer[:kept] = buffer[begin - held_first : held_stop - held_first].copy()
+        into = buffer[kept : end - begin]
+        if source.read(begin + kept, into) != into.size:
+            raise too_short(begin, plan.samples)
+        held_first, held_stop = begin, end
+        counts = as_counts(buffer[: end - begin], source.gain, source.zero)
+        hand.glitches = hand.glitches.plus(read_pages(counts, begin, pages, plan, hand.spans))
+        hand.done += len(pages)
+
+
+def _in_order(source: SampleSource, plan: Plan, progress: Callable[[float], None]) -> Part:
+    whole = part_of(as_counts(np.empty(0, source.dtype), source.gain, source.zero), 0, plan)
+    for chunk, _ in source.chunks(max(AT_ONCE, plan.page)):
+        whole = join(whole, part_of(as_counts(chunk, source.gain, source.zero), whole.stop, plan))
+        progress(whole.stop / plan.samples)
+    if whole.stop != plan.samples:
+        raise too_short(whole.stop, plan.samples)
+    return whole

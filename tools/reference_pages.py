@@ -13,6 +13,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.standards.book import load_book
 from coldpin.standards.sources import catalogue
@@ -28,6 +29,7 @@ SCHEMAS: dict[str, Any] = {
     "instrument": Instrument,
     "pilot": PilotReading,
     "proximity": ProximityReading,
+    "vehicle-simulator": VehicleSimulator,
 }
 """The documents that the program writes for others, by the name of their schema."""
 

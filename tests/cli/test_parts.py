@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -73,3 +74,36 @@ def test_a_reading_below_zero_is_refused(capsys: pytest.CaptureFixture[str]) -> 
     assert main(["proximity", "--", "-0.3 Ω"]) == 2
 
     assert "below 0 Ω: check leads and zero of the meter" in capsys.readouterr().err
+
+
+def test_the_vehicle_simulator_is_printed_with_cautions_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing stands before the cautions; the text says what to buy, what each position gives, and the order."""
+    assert main(["vehicle-simulator"]) == 0
+    printed = capsys.readouterr()
+    lines = printed.out.splitlines()
+
+    assert lines[0].startswith("! Before the first step: Mains voltage kills.")
+    assert any(line.startswith("R2 high") and "47000 ∥ 5100" in line for line in lines)
+    assert any(line.startswith("C low") and "4.99 ± 0.09" in line for line in lines)
+    assert any(line.startswith("6. Back to A") for line in lines)
+    assert printed.err == ""
+
+
+def test_the_vehicle_simulator_as_json_and_on_paper(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The record goes to standard output, the sheet to its file, and its name to standard error."""
+    sheet = tmp_path / "sheet.pdf"
+    assert main(["vehicle-simulator", "--json", "--series", "e96", "--edition", "sae", "--pdf", str(sheet)]) == 0
+    printed = capsys.readouterr()
+    plan = json.loads(printed.out)
+
+    assert (plan["schema"], plan["series"], plan["edition"]) == ("coldpin.vehicle_simulator/1", "E96", "sae")
+    assert plan["positions"][1]["high_v"]["unit"] == "V"
+    assert sheet.read_bytes().startswith(b"%PDF")
+    assert str(sheet) in printed.err
+
+
+def test_a_sheet_that_cannot_be_written_is_one_message(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A folder that is not there is named."""
+    assert main(["vehicle-simulator", "--json", "--pdf", str(tmp_path / "nowhere" / "sheet.pdf")]) == 2
+
+    assert "nowhere" in capsys.readouterr().err

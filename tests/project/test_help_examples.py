@@ -31,6 +31,7 @@ ORDER = (
     "publish",
     "pilot",
     "proximity",
+    "vehicle-simulator",
     "sources",
     "words",
     "entries",

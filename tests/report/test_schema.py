@@ -6,11 +6,12 @@ import json
 from pathlib import Path
 
 from coldpin.pilot.proximity import read_proximity
+from coldpin.pilot.vehicle_simulator import plan_vehicle_simulator
 from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import from_json, to_json, to_plain
 from coldpin.report import build_document, render_html, schemas, write_schemas
-from coldpin.standards import load_book
+from coldpin.standards import Edition, load_book
 from tests.report.sample import PILOT, SAMPLE
 
 
@@ -28,6 +29,7 @@ def test_what_is_written_has_the_keys_that_its_schema_asks_for() -> None:
         ("coldpin.assessment/1", SAMPLE),
         ("coldpin.pilot/1", PILOT.reading),
         ("coldpin.proximity/1", read_proximity(Quantity(223.0, 1.0, "Ω"), load_book())),
+        ("coldpin.vehicle_simulator/1", plan_vehicle_simulator(load_book(), Edition.IEC_3)),
     ):
         schema = schemas()[name]
 
@@ -42,6 +44,7 @@ def test_one_file_is_written_for_each(tmp_path: Path) -> None:
         "coldpin.assessment-1.schema.json",
         "coldpin.pilot-1.schema.json",
         "coldpin.proximity-1.schema.json",
+        "coldpin.vehicle_simulator-1.schema.json",
     ]
     assert [json.loads(file.read_text(encoding="utf-8")) for file in files] == [schemas()[n] for n in sorted(schemas())]
 

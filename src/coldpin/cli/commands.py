@@ -6,7 +6,7 @@ import click
 
 from coldpin import __version__
 from coldpin.cli.listing import checks, entries, sources, words
-from coldpin.cli.parts import proximity
+from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.writing import add, correct, new, record
@@ -37,6 +37,7 @@ for command in (
     assess,
     pilot,
     proximity,
+    vehicle_simulator,
     sources,
     demo,
     publish,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from coldpin.records.entry import Entry
     from coldpin.records.pilot import PilotReading
     from coldpin.records.proximity import ProximityReading
+    from coldpin.records.vehicle_simulator import VehicleSimulator
     from coldpin.workbench.listing import EntryList
 
 TABLE_WIDTH = 160
@@ -229,3 +231,55 @@ def show_proximity(told: ProximityReading) -> None:
         click.echo(f"Another text: {' or '.join(told_as(zone) for zone in told.other.zones)}.")
         for limit in {limit.id: limit for zone in told.other.zones for limit in zone.limits}.values():
             click.echo(limit_paragraph(limit))
+
+
+def show_simulator(plan: VehicleSimulator) -> None:
+    """Print a vehicle simulator: cautions first, then its parts, its positions, proof and order of switching.
+
+    Parameters
+    ----------
+    plan : VehicleSimulator
+        The record.
+    """
+    from coldpin.report.simulator_sheet import network_cells, position_cells, told_ratings, told_sources
+
+    _tell("! Before the first step: ", plan.cautions)
+    _tell("! Never leave bare: ", plan.never_bare)
+    click.echo("")
+    _tell("Wiring: ", plan.wiring)
+    click.echo(f"\nResistors of the series {plan.series}, ±{plan.tolerance_percent:g} %, {told_ratings(plan)}")
+    _show_rows(("Part", "Wanted (Ω)", "Made of (Ω)", "Reads"), [network_cells(network) for network in plan.networks])
+    click.echo(f"\nPositions, levels at a nominal generator ({plan.edition_title})")
+    headings = (
+        "Position",
+        "Behind the diode",
+        "Diode",
+        "High (V)",
+        "Low (V)",
+        "Meter (Ω)",
+        "Heat at most (mW)",
+        "Asked",
+    )
+    _show_rows(headings, [position_cells(position) for position in plan.positions])
+    click.echo("")
+    _tell("Diode: ", plan.diode)
+    _tell("Proof before use: ", plan.proof)
+    for number, line in enumerate(plan.order, start=1):
+        click.echo(f"{number}. {line}")
+    _tell("", (*plan.remarks, told_sources(plan.limits)))
+
+
+def _tell(before: str, lines: Iterable[str]) -> None:
+    for line in lines:
+        click.echo(before + line)
+
+
+def _show_rows(headings: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for heading in headings:
+        table.add_column(heading)
+    for row in rows:
+        table.add_row(*row)
+    _console().print(table, markup=False)

@@ -62,7 +62,9 @@ def parallel(first: Number, second: Number) -> Number:
     return first / (1.0 + first / second)
 
 
-def level(*, rail: Number, source_resistance: Number, behind: Number, drop: Number, across: float = math.inf) -> Number:
+def level(
+    *, rail: Number, source_resistance: Number, behind: Number, drop: Number, across: Number | float = math.inf
+) -> Number:
     r"""Return the settled level of the pilot while the generator stands at one rail.
 
     .. math:: V = \min\left(V', V' - (V' - V_d) \frac{R'}{R' + R}\right), \quad V' = V_0 \frac{R_a}{R_1 + R_a}, \quad
@@ -81,7 +83,7 @@ def level(*, rail: Number, source_resistance: Number, behind: Number, drop: Numb
         R, behind the diode; infinite where there is none, 0 for a short there. [Ω]
     drop : float or array of shape (n,)
         Vd, the drop of the diode. [V]
-    across : float
+    across : float or array of shape (n,)
         Ra, straight across the pilot, above 0; infinite where there is none. [Ω]
 
     Returns
@@ -257,7 +259,7 @@ def edges(
     capacitance: Number,
     behind: Number,
     drop: Number,
-    across: float = math.inf,
+    across: Number | float = math.inf,
     period: float,
 ) -> Edges[Number]:
     r"""Return rise and fall time, crossings and their effect on the duty cycle, for an ideal generator.
@@ -283,7 +285,7 @@ def edges(
         R behind the diode; infinite where there is none. [Ω]
     drop : float or array of shape (n,)
         Drop of the diode, not below 0. [V]
-    across : float
+    across : float or array of shape (n,)
         Straight across the pilot, above 0; infinite where there is none. [Ω]
     period : float
         Period of the oscillator, for the effect on the duty cycle. [s]
@@ -310,8 +312,9 @@ def edges(
     conducting = inner / (inner + behind)
     loaded_lag = free_lag * (1.0 - conducting)
     circuit = {"source_resistance": source_resistance, "behind": behind, "drop": drop}
-    high = level(rail=high_rail, **circuit, across=across)
-    low = level(rail=low_rail, **circuit, across=across)
+    bridge = across + 0.0 * source_resistance
+    high = level(rail=high_rail, **circuit, across=bridge)
+    low = level(rail=low_rail, **circuit, across=bridge)
     free_high, free_low = high_rail * share, low_rail * share
     loaded_low = free_low - (free_low - drop) * conducting
     knee_up: Number = np.maximum(low, drop)

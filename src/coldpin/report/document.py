@@ -197,7 +197,8 @@ class Document:
     """A whole report.
 
     ``date`` is the day of the assessment, ISO 8601, empty where it is not known; ``status`` is "Draft" or the number
-    of the issue; ``running`` is what stands at the head of each printed page.
+    of the issue; ``running`` is what stands at the head of each printed page. A ``sheet`` is set close, to be pinned up
+    at the bench on one page.
     """
 
     title: str
@@ -206,6 +207,7 @@ class Document:
     running: str
     blocks: tuple[Block, ...]
     language: str = "en"
+    sheet: bool = False
 
 
 def text_of(line: Line) -> str:

@@ -72,6 +72,7 @@ def set_in_type(document: Document) -> tuple[bytes, tuple[str, ...]]:
         "title": for_print(document.title),
         "running": for_print(document.running),
         "language": document.language,
+        "sheet": document.sheet,
         "day": [day.year, day.month, day.day],
         "blocks": [_block(block) for block in document.blocks],
     }

@@ -11,11 +11,13 @@ from coldpin.records.assessment import Assessment
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.vehicle_simulator import VehicleSimulator
 
 DOCUMENTS: Mapping[str, type] = {
     "coldpin.assessment/1": Assessment,
     "coldpin.pilot/1": PilotReading,
     "coldpin.proximity/1": ProximityReading,
+    "coldpin.vehicle_simulator/1": VehicleSimulator,
 }
 """The record behind each document; a released version is never changed, only followed by the next."""
 
@@ -31,7 +33,7 @@ def schemas() -> dict[str, dict[str, Any]]:
     Examples
     --------
     >>> sorted(schemas())
-    ['coldpin.assessment/1', 'coldpin.pilot/1', 'coldpin.proximity/1']
+    ['coldpin.assessment/1', 'coldpin.pilot/1', 'coldpin.proximity/1', 'coldpin.vehicle_simulator/1']
     """
     return {name: {**schema_of(record), "title": name} for name, record in DOCUMENTS.items()}
 

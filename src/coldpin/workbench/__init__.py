@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.publishing import publish
     from coldpin.workbench.shelving import shelf_problems
+    from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
 
 __all__ = [
     "Added",
@@ -33,11 +34,13 @@ __all__ = [
     "look_at_proximity",
     "make_demo",
     "new_case",
+    "plan_vehicle_simulator",
     "publish",
     "record",
     "render",
     "shelf_problems",
     "write_report",
+    "write_simulator_sheet",
 ]
 
 _HOME = {
@@ -54,11 +57,13 @@ _HOME = {
     "look_at_proximity": "coding",
     "make_demo": "demo",
     "new_case": "cases",
+    "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
     "record": "cases",
     "render": "assessing",
     "shelf_problems": "shelving",
     "write_report": "assessing",
+    "write_simulator_sheet": "simulator_plan",
 }
 """The module each name lives in; none bears the name of a function, which it would hide."""
 

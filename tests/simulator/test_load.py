@@ -8,7 +8,7 @@ import pytest
 
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.simulator import BESIDES, LOADS, VirtualUnit, VirtualVehicle, repeated
-from coldpin.simulator.connection import network
+from coldpin.simulator.connection import network, sensed_state
 from coldpin.simulator.load import Load, check_schedule, read_load
 
 
@@ -68,6 +68,16 @@ def test_a_short_of_its_own() -> None:
     unit, vehicle = VirtualUnit(), VirtualVehicle()
     for word, ohms in (("E", 80.0), ("E 40", 40.0)):
         assert network(unit, vehicle, word, probe=(1e7, 0.0, 0.0)).shunt == pytest.approx(1.0 / ohms + 1e-7)
+
+
+@pytest.mark.published("public notes on the control pilot: a short behind the diode leaves -12 V and about +0.7 V")
+def test_a_short_behind_the_diode() -> None:
+    """Behind the diode the short takes the high level down to a junction's drop and leaves the low one."""
+    parts = network(VirtualUnit(), VirtualVehicle(), "E 1, behind the diode", probe=(1e7, 0.0, 0.0))
+
+    assert parts.settled(12.0) == pytest.approx(0.7, abs=0.03)
+    assert parts.settled(-12.0) == pytest.approx(-12.0, abs=0.01)
+    assert sensed_state(VirtualUnit(), VirtualVehicle(), "E 1, behind the diode") == "E"
 
 
 @pytest.mark.hand("every word of the two lists")

@@ -154,6 +154,12 @@ METERS = (
         ranges=(MeterRange(top=600.0, digit=0.1, unit="V"),),
     ),
     VirtualMeter(
+        name="cursors of the scope",
+        percent=1.0,
+        digits=5,
+        ranges=(MeterRange(top=40.0, digit=0.01, unit="V"),),
+    ),
+    VirtualMeter(
         name="multimeter ohms",
         percent=0.5,
         digits=2,
@@ -172,6 +178,9 @@ METERS = (
         ranges=(MeterRange(top=2.0, digit=0.001, unit="Ω"),),
     ),
 )
+
+HASH = 0.06
+"""What the scope shows of noise on a steady level, peak to peak, with its averaging on. [V]"""
 
 _BENCH_SEED = 1403
 
@@ -379,6 +388,7 @@ def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
     return {
         "earth resistance": ("milliohm meter", specimen.earth),
         "mains to pilot insulation": ("insulation tester", specimen.insulation),
+        "pilot ripple": ("cursors of the scope", 2.0 * unit.ripple + HASH),
         "coding resistance": ("multimeter ohms", specimen.coding),
         **{word: ("multimeter volts", volts or specimen.stray) for word, volts in at_pins.items()},
     }

@@ -37,7 +37,7 @@ def network(unit: VirtualUnit, vehicle: VirtualVehicle, load: str, *, probe: tup
     shunt = 1.0 / probe_resistance
     if unit.pilot == "shorted":
         shunt += 1.0 / unit.short_resistance
-    if step.letter == "E" and reached:
+    if step.letter == "E" and reached and not step.behind_diode:
         shunt += 1.0 / (step.resistance or vehicle.short)
     # What is left beyond a break is a stretch of cable: a tenth of the whole keeps the node a node.
     own = 0.1 * unit.capacitance if broken else unit.capacitance

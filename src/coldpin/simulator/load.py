@@ -40,6 +40,7 @@ BESIDES = {
     "diode shorted": "the box's diode is bridged by a switch",
     "diode absent": "the same to the pilot: a wire in the diode's place",
     "diode open": "the diode no longer conducts",
+    "behind the diode": "the short of E sits behind the box's diode and leaves the low level alone",
     "PE open": "an enclosed switch opens the earth between unit and vehicle simulator",
     "supply off": "the unit has no supply",
     "supply earth open": "the earth of the supply is missing upstream of the unit",
@@ -63,7 +64,8 @@ class Load:
 
     ``resistance`` takes the place of R2 in B, of R3 in C and D, and of the short in E [Ω]; None leaves the vehicle's
     own. ``diode`` None leaves the vehicle's own. ``earth`` is the conductor between unit and vehicle simulator,
-    ``supply_earth`` the one upstream. ``duty`` is a change of the offer that the unit was asked for [%].
+    ``supply_earth`` the one upstream. ``behind_diode`` is where the short of E
+    sits. ``duty`` is a change of the offer that the unit was asked for [%].
     """
 
     letter: str
@@ -73,6 +75,7 @@ class Load:
     supply: bool = True
     supply_earth: bool = True
     withdrawn: bool = False
+    behind_diode: bool = False
     duty: float | None = None
 
     @property
@@ -135,6 +138,8 @@ def _with(load: Load, beside: str) -> Load:
             return replace(load, earth=False)
         case "supply off":
             return replace(load, supply=False)
+        case "behind the diode":
+            return replace(load, behind_diode=True)
         case "supply earth open":
             return replace(load, supply_earth=False)
         case _:

@@ -73,7 +73,9 @@ class VirtualVehicle:
             case "B":
                 return step.resistance or self.r2
             case _:
-                return self.r2
+                if not step.behind_diode:
+                    return self.r2
+                beside = step.resistance or self.short
         return 1.0 / (1.0 / self.r2 + 1.0 / beside)
 
 

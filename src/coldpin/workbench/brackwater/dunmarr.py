@@ -5,6 +5,7 @@ from __future__ import annotations
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater import DUNMARR_32
 from coldpin.workbench.brackwater.step import (
+    BOX,
     FULL_SCALE,
     PIET,
     RCD,
@@ -181,7 +182,16 @@ DUNMARR = CaseStory(
             shows="pilot capture",
             file="dunmarr_steps.csv",
             note="Nothing, B, C, B, nothing. The low level looked short on the screen already.",
-            conditions={"load": "steps", "diode": "present", **FULL_SCALE},
+            conditions={"load": "steps", "diode": "present", **BOX, **FULL_SCALE},
+            instrument="scope",
+            supply="230.2 V",
+        ),
+        Read(
+            at="15:55",
+            shows="pilot ripple",
+            repeats=3,
+            note="On the high level in B, averaging on, between the edges; cursors.",
+            conditions={"load": "vehicle simulator B", "supply": "mains"},
             instrument="scope",
             supply="230.2 V",
         ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater import SKERROW_16
 from coldpin.workbench.brackwater.step import (
+    BOX,
     DEAD,
     FULL_SCALE,
     PIET,
@@ -202,7 +203,16 @@ SKERROW = CaseStory(
             file="skerrow_steps.csv",
             choices={"voltage": "CH1", "output": "CH2"},
             note="Nothing, B, C, B, nothing. Second channel: output through the isolated sensor.",
-            conditions={"load": "steps", "diode": "present", **FULL_SCALE},
+            conditions={"load": "steps", "diode": "present", **BOX, **FULL_SCALE},
+            instrument="scope",
+            supply="231.4 V",
+        ),
+        Read(
+            at="13:38",
+            shows="pilot ripple",
+            repeats=3,
+            note="On the high level in B, averaging on, between the edges; cursors.",
+            conditions={"load": "vehicle simulator B", "supply": "mains"},
             instrument="scope",
             supply="231.4 V",
         ),

@@ -8,6 +8,7 @@ lies between two crossings farther apart is read in steady blocks that begin at 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 
 from coldpin.pilot.crossings import Flags, Indices, Numbers
 from coldpin.pilot.cycles import LEAD_SHARE, SETTLED_HALF
-from coldpin.pilot.plateaus import find_levels
+from coldpin.pilot.plateaus import STEADY_SHARE
 from coldpin.pilot.stream.counts import MISSING, Counts
 from coldpin.pilot.stream.plan import Plan
 
@@ -358,7 +359,7 @@ def _levels(window: _Window, first: Indices, stop: Indices) -> dict[str, Any]:
     rough = np.flatnonzero((samples > 0) & ((most - least > plan.band) | beyond))
     for row in rough.tolist():
         close = look_closely(window.counts[first[row] : stop[row]], plan)
-        for part, value in close.items():
+        for part, value in zip(found, close, strict=True):
             found[part][row] = value
     return found
 
@@ -383,8 +384,10 @@ def _sums(counts: Counts, first: Indices, stop: Indices) -> tuple[Indices, Indic
     )
 
 
-def look_closely(counts: Counts, plan: Plan) -> dict[str, float]:
+def look_closely(counts: Counts, plan: Plan) -> tuple[float, float, float, float, int, int, int, bool]:
     """Return the level of a stretch whose samples do not keep together, without spikes and missing samples.
+
+    It is that of :func:`coldpin.pilot.plateaus.find_levels`, in whole numbers.
 
     Parameters
     ----------
@@ -395,21 +398,33 @@ def look_closely(counts: Counts, plan: Plan) -> dict[str, float]:
 
     Returns
     -------
-    dict
-        ``level``, ``lower``, ``upper`` [V], ``squares`` [V²], ``samples``, ``least``, ``most``, ``steady``.
+    tuple
+        Level [V], squared departures from it [V²], lower and upper level [V], number of samples, least and most count,
+        and whether it has one level.
     """
-    usable = (counts > plan.lowest) & (counts < plan.highest)
-    volts = counts.astype(np.float64) * plan.gain + plan.zero
-    found = find_levels(volts, usable, np.zeros(1, np.int64), np.array([counts.size]), plan.scale)
-    there = counts[usable]
-    deviation, samples = float(found.deviation[0]), int(found.samples[0])
-    return {
-        "level": float(found.level[0]),
-        "squares": deviation * deviation * (samples - 1) if samples > 1 else 0.0,
-        "lower": float(found.lower[0]),
-        "upper": float(found.upper[0]),
-        "samples": samples,
-        "least": int(there.min()) if there.size else 0,
-        "most": int(there.max()) if there.size else 0,
-        "steady": bool(found.steady[0]),
-    }
+    there = np.sort(counts[(counts > plan.lowest) & (counts < plan.highest)].astype(np.int64))
+    size = int(there.size)
+    if size == 0:
+        return math.nan, 0.0, math.nan, math.nan, 0, 0, 0, False
+    least, most = int(there[0]), int(there[-1])
+    inside = there
+    if most - least > plan.band:
+        # twice the median, to stay whole
+        inside = there[np.abs(2 * there - (there[(size - 1) // 2] + there[size // 2])) <= plan.band]
+    samples = int(inside.size)
+    if samples == 0:
+        level, squares = 0.5 * float(there[(size - 1) // 2] + there[size // 2]) * plan.gain + plan.zero, 0.0
+    else:
+        departures = inside - inside[0]
+        departure = int(departures.sum())
+        level = (departure + int(inside[0]) * samples) / samples * plan.gain + plan.zero
+        spread = float(int((departures * departures).sum())) - float(departure) * departure / samples
+        squares = max(spread, 0.0) * (plan.gain * plan.gain)
+    if samples >= STEADY_SHARE * size:
+        return level, squares, level, level, samples, least, most, True
+    # the middle between the outer tenths: one spike must not move it
+    below = int(np.searchsorted(2 * there, there[size // 10] + there[size - 1 - size // 10]))
+    below = min(max(below, 1), max(size - 1, 1))
+    lower = int(there[below // 2]) * plan.gain + plan.zero
+    upper = int(there[min(below + (size - below) // 2, size - 1)]) * plan.gain + plan.zero
+    return level, squares, lower, upper, samples, least, most, False

@@ -217,7 +217,7 @@ class _Running:
         self.oscillating = False
         self.duty = unit.duty
         self.duty_changed = -math.inf
-        self.refuses_until = -math.inf
+        self.refuses_from: float | None = None
         self.refuses = False
         self.new_request_needed = False
         self.diode_was_seen = False
@@ -288,7 +288,7 @@ class _Running:
         if load.supply and not self.supplied:
             self.supplied, self.awake_at = True, now + self.does.boot_delay
             self.since.clear()
-            self.letter, self.refuses, self.refuses_until = "", False, -math.inf
+            self.letter, self.refuses, self.refuses_from = "", False, None
             self.new_request_needed = False
             pulls_in = self.does.boot_pulse > 0.0
             if pulls_in or (self.does.resumes_after_interruption and self.closed_when_supply_went):
@@ -325,17 +325,23 @@ class _Running:
             now,
             does.diode_loss_delay,
         )
-        if (no_earth or welded or lost) and not self.refuses:
-            self.refuses, self.refuses_until = True, now + does.fault_hold
+        if (no_earth or welded or lost) and self.refuses_from is None:
+            self.refuses_from = now + does.refusal_delay
             self.new_request_needed = True
-            self.oscillating = False
             if closed:
                 self._drive(False, now)
-        if self.refuses and not no_earth and not welded:
-            if self.refuses_until <= now:
-                self.refuses, self.letter = False, ""
-            else:
-                self.coming.append(self.refuses_until)
+        if self.refuses_from is None:
+            return
+        if self.refuses_from > now:
+            self.coming.append(self.refuses_from)
+            return
+        self.refuses, self.oscillating = True, False
+        if no_earth or welded:
+            return
+        if self.refuses_from + does.fault_hold > now:
+            self.coming.append(self.refuses_from + does.fault_hold)
+            return
+        self.refuses, self.refuses_from, self.letter = False, None, ""
 
     def _offer(self, seen: _Seen, now: float) -> None:
         does = self.does
@@ -359,7 +365,7 @@ class _Running:
                 self._drive(False, now)
             return
         earthed = seen.load.supply_earth or not (does.senses_state and does.monitors_supply_earth)
-        may = seen.awake and earthed and not self.refuses and not self.new_request_needed
+        may = seen.awake and earthed and self.refuses_from is None and not self.new_request_needed
         offered = self.oscillating or not does.needs_offer
         diode = seen.diode or not does.checks_diode or not self.oscillating
         if self._held("close", may and seen.asks and offered and diode, now, does.energise_delay):

@@ -83,7 +83,8 @@ class Controller:
     oscillator's, after plugging in and after unplugging; ``energise_delay`` is that of closing; those of opening are
     ``de_energise_delay`` on B, ``unplug_delay`` on A, ``short_delay`` on E, ``diode_loss_delay``,
     ``earth_loss_delay`` for the supply's earth, and ``withdrawal_patience`` where it stopped its offer and the vehicle
-    stays in C. ``weld_delay`` is when it looks for a weld. ``offer_interval`` is the least time between two changes of
+    stays in C. ``weld_delay`` is when it looks for a weld, ``refusal_delay`` how long after opening the pilot goes low:
+    the contacts are given time to part first. ``offer_interval`` is the least time between two changes of
     the offer. After the supply has come it takes ``boot_delay`` before it senses anything.
 
     ``boot_pulse`` is for how long its relay pulls in as the supply comes [s]; ``resumes_after_interruption`` makes it
@@ -109,6 +110,7 @@ class Controller:
     earth_loss_delay: float = 0.2
     withdrawal_patience: float = 6.5
     weld_delay: float = 0.3
+    refusal_delay: float = 0.1
     fault_hold: float = 0.5
     offer_interval: float = 5.0
     boot_delay: float = 0.4

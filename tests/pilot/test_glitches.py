@@ -121,15 +121,16 @@ def test_a_clipped_spike_is_listed() -> None:
     assert (round(glitch.width_s / 1e-6), glitch.peak_v) == (5, 20.0)
 
 
-@pytest.mark.hand("a pair of halves of 100 µs within a period")
-@pytest.mark.parametrize(("where", "level"), [(100, -5.0), (600, 5.0)])
-def test_longer_than_the_shortest_half(where: int, level: float) -> None:
-    """What crosses 0 V for 100 µs makes more cycles than there are periods, and is told as one glitch."""
+@pytest.mark.hand("a pair of halves of 20 µs and of 100 µs within a period, wherever in it")
+@pytest.mark.parametrize("width", [20, 100])
+@pytest.mark.parametrize(("where", "level"), [(100, -5.0), (600, 5.0), (870, 5.0), (20, -5.0)])
+def test_longer_than_the_shortest_half(width: int, where: int, level: float) -> None:
+    """What crosses 0 V for so long makes more cycles than there are periods, and is told as one glitch."""
     voltage = square()
-    voltage[20_000 + where : 20_100 + where] = level
+    voltage[20_000 + where : 20_000 + width + where] = level
     reading = read(voltage)
 
-    assert widths(reading.glitches) == [(20_000 + where, 100)]
+    assert widths(reading.glitches) == [(20_000 + where, width)]
     (run,) = reading.runs
     assert run.frequency_hz is not None
     assert run.frequency_hz.value == pytest.approx(1000.0, abs=0.1)
@@ -190,3 +191,12 @@ def test_glitches_do_not_move_figures() -> None:
     for name in ("high_v", "low_v", "duty_percent", "frequency_hz"):
         before, after = getattr(one, name), getattr(other, name)
         assert after.value == pytest.approx(before.value, abs=before.expanded)
+
+
+@pytest.mark.hand("an edge that chatters: two pulses of 3 samples with gaps of 4 and 8 before it stays up")
+def test_a_chattering_edge_lists_its_pulses_only() -> None:
+    """The gaps between the pulses are where the signal was and no glitches."""
+    voltage = square()
+    voltage[20_000 - 18 : 20_000] = [9.0] * 3 + [-12.0] * 4 + [9.0] * 3 + [-12.0] * 8
+
+    assert sorted(widths(read(voltage).glitches)) == [(20_000 - 18, 3), (20_000 - 11, 3)]

@@ -10,13 +10,14 @@ from xml.etree import ElementTree
 import pytest
 
 from coldpin.quantity.model import Quantity
-from coldpin.records.assessment import PilotEvidence, Trace
+from coldpin.records.assessment import GlitchPicture, PilotEvidence, Trace
 from coldpin.records.finding import Outcome
-from coldpin.records.pilot import PilotReading, Run, State
+from coldpin.records.pilot import Glitch, Glitches, GlitchWidths, PilotReading, Run, State
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.cycles import cycles
 from coldpin.report.figures.drawing import Ink, letter
+from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import joined_for_drawing, ribbon
 from coldpin.report.figures.strips import strips
 from tests.report.sample import EXTRA_LOW, FINDINGS, PILOT, PILOT_LEVEL_C
@@ -98,6 +99,51 @@ def test_many_cycles_go_over_several_figures() -> None:
 
     assert [sum(word == "State B2" for word in words(figure)) for figure in figures] == [6, 1]
     assert len({figure.anchor for figure in figures}) == 2
+
+
+def _struck() -> PilotEvidence:
+    """The sample capture with three glitches, two of them drawn."""
+    trace = Trace(
+        time_s=tuple((step - 20) * 1e-6 for step in range(60)),
+        low_v=tuple(3.0 if 20 <= step < 28 else 9.0 for step in range(60)),
+        high_v=tuple(3.0 if 20 <= step < 28 else 9.0 for step in range(60)),
+        every_sample=True,
+    )
+    longest = (
+        Glitch(start_s=0.05, width_s=8e-6, state=State.B2, peak_v=3.0),
+        Glitch(start_s=0.07, width_s=2e-6, state=State.C2, peak_v=-14.2),
+    )
+    listed = Glitches(
+        count=3,
+        widths=(
+            GlitchWidths(above_s=1e-6, up_to_s=2e-6, count=2),
+            GlitchWidths(above_s=2e-6, up_to_s=5e-6, count=0),
+            GlitchWidths(above_s=5e-6, up_to_s=1e-5, count=1),
+        ),
+        longest=longest,
+    )
+    pictures = tuple(GlitchPicture(glitch=glitch, around=trace, near=trace) for glitch in longest)
+    return replace(PILOT, reading=replace(PILOT.reading, glitches=listed), glitches=pictures)
+
+
+def test_glitches_are_counted_by_width_and_the_longest_drawn() -> None:
+    """Counts, the ends of the classes, state, time, width and peak stand in the figure and in its description."""
+    (figure,) = glitches(_struck(), Anchors())
+    shown = words(figure)
+
+    assert {"1 µs", "2 µs", "5 µs", "10 µs", "B2 at 0.05 s", "8 µs, reaching 3 V", "2 µs, reaching −14.2 V"} <= set(
+        shown
+    )
+    assert "3 glitches: 2 longer than 1 µs and up to 2 µs; 1 longer than 5 µs and up to 10 µs." in figure.alt
+    assert "8 µs in B2 at 0.05 s reaching 3 V" in figure.alt
+    assert "the 2 longest" in figure.caption
+
+
+def test_no_glitches_no_figure() -> None:
+    """A clean capture has none; one whose pictures were left out still has its counts."""
+    assert glitches(PILOT, Anchors()) == ()
+    (figure,) = glitches(replace(_struck(), glitches=()), Anchors())
+    assert "Below" not in figure.caption
 
 
 def test_strips_show_each_number_with_limit_value_and_word() -> None:

@@ -223,6 +223,8 @@ def _samples_of(first: Indices, stop: Indices, rows: Indices) -> tuple[Indices, 
 def across_zero(voltage: Numbers, short: Short, offset: int = 0) -> Excursions:
     """Return the excursions across 0 V with the voltage each reached.
 
+    Where several short stretches follow each other every other one is back where the signal was, and is no excursion.
+
     Parameters
     ----------
     voltage : NDArray[np.float64]
@@ -243,7 +245,11 @@ def across_zero(voltage: Numbers, short: Short, offset: int = 0) -> Excursions:
     padded = np.append(voltage, np.nan)
     highest = np.fmax.reduceat(padded, bound)[0::2]
     lowest = np.fmin.reduceat(padded, bound)[0::2]
-    return Excursions(index=short.index, samples=short.samples, peak=np.where(short.positive, highest, lowest))
+    follows = np.concatenate(([False], short.index[1:] == (short.index + short.samples)[:-1]))
+    place = np.arange(follows.size)
+    rank = place - np.maximum.accumulate(np.where(follows, 0, place))
+    every = Excursions(index=short.index, samples=short.samples, peak=np.where(short.positive, highest, lowest))
+    return every.take(rank % 2 == 0)
 
 
 def without_parts_of(short: Excursions, wider: Excursions) -> Excursions:
@@ -272,7 +278,7 @@ def without_parts_of(short: Excursions, wider: Excursions) -> Excursions:
 def extra_halves(cycles: CycleTable, rows: Indices) -> Excursions:
     """Return the dips and pulses that crossed 0 V for so long that they made two more halves within one period.
 
-    Two cycles one behind the other that are both short and together as long as the usual one hold such a pair. It is a
+    Two cycles one behind the other that are together as long as the usual one hold such a pair. It is a
     dip of the high plateau where the second ends with the usual low half, and else a pulse in the low one.
 
     Parameters
@@ -292,10 +298,10 @@ def extra_halves(cycles: CycleTable, rows: Indices) -> Excursions:
     period, on = cycles.period_samples()[rows], cycles.on_samples()[rows]
     usual, usual_on = float(np.median(period)), float(np.median(on))
     one, two = rows[:-1], rows[1:]
-    pair = (cycles.end.index[one] == cycles.rise.index[two]) & (
-        np.maximum(period[:-1], period[1:]) < (1 - LIKE) * usual
-    )
-    pair &= np.abs(period[:-1] + period[1:] - usual) <= LIKE * usual
+    pair = cycles.end.index[one] == cycles.rise.index[two]
+    # a short cycle beside a whole one is nearly as long as a pair
+    apart = np.minimum(LIKE * usual, 0.5 * np.minimum(period[:-1], period[1:]))
+    pair &= np.abs(period[:-1] + period[1:] - usual) <= apart
     usual_off = usual - usual_on
     dip = np.abs(period[1:] - on[1:] - usual_off) <= np.maximum(LIKE * usual_off, 2.0)
     pulse = np.abs(on[:-1] - usual_on) <= np.maximum(LIKE * usual_on, 2.0)

@@ -1,4 +1,4 @@
-"""What is drawn of a capture: its envelope, and one clean cycle of each state beside its windows."""
+"""What is drawn of a capture: its envelope, one clean cycle of each state beside its windows, its longest glitches."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from coldpin.pilot.crossings import Flags, Indices, Numbers
 from coldpin.pilot.cycles import CycleTable, decode
 from coldpin.pilot.scale import scale_of
 from coldpin.pilot.states import STATES, classify_cycles, windows_of
-from coldpin.records.assessment import CyclePicture, Trace
+from coldpin.records.assessment import CyclePicture, GlitchPicture, Trace
 from coldpin.records.finding import Limit
-from coldpin.records.pilot import PilotReading, State
+from coldpin.records.pilot import Glitch, PilotReading, State
 from coldpin.records.waveform import Waveform
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
@@ -21,6 +21,16 @@ DRAWN_CYCLES = 64
 
 MARGIN = 0.05
 """Ours: of the neighbouring cycles this part of a period is drawn as well, so that the edges can be seen. [1]"""
+
+DRAWN_GLITCHES = 4
+"""Ours: so many of the longest glitches are drawn."""
+
+AROUND_GLITCH = 0.6e-3
+"""Ours: a glitch is drawn with so much time to either side: a whole cycle of the nominal oscillator. [s]"""
+
+NEAR_GLITCH = 3.0
+LEAST_NEAR = 12
+"""Ours: near by it is drawn with so many times its own width to either side, or so many samples. [1]"""
 
 STRETCHES = 1200
 """Ours: about as many as a printed figure has points side by side."""
@@ -122,6 +132,50 @@ def clean_cycles(
         if trace is not None:
             pictures.append(_picture(state, trace, book, edition))
     return tuple(pictures)
+
+
+def glitch_pictures(waveform: Waveform, reading: PilotReading) -> tuple[GlitchPicture, ...]:
+    """Return the longest glitches of a capture, each in its cycle and near by.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        The capture.
+    reading : PilotReading
+        What was read from it.
+
+    Returns
+    -------
+    tuple of GlitchPicture
+        `DRAWN_GLITCHES` at most, longest first.
+
+    Examples
+    --------
+    >>> from coldpin.pilot.reading import read_pilot
+    >>> from coldpin.standards.book import load_book
+    >>> voltage = np.tile(np.repeat([-12.0, 9.0], [733, 267]), 20)
+    >>> voltage[5900:5908] = 3.0
+    >>> waveform = Waveform(voltage=voltage, sample_interval=1e-6)
+    >>> (picture,) = glitch_pictures(waveform, read_pilot(waveform, book=load_book(), edition=Edition.IEC_3))
+    >>> round(picture.glitch.width_s * 1e6), len(picture.near.time_s)
+    (8, 56)
+    """
+    return tuple(_glitch_picture(waveform, glitch) for glitch in reading.glitches.longest[:DRAWN_GLITCHES])
+
+
+def _glitch_picture(waveform: Waveform, glitch: Glitch) -> GlitchPicture:
+    interval = waveform.sample_interval
+    begin, length = round(glitch.start_s / interval), round(glitch.width_s / interval)
+
+    def cut(margin: int) -> Trace:
+        first, stop = max(0, begin - margin), min(waveform.samples, begin + length + margin)
+        return reduce_trace(waveform.voltage[first:stop], interval, (first - begin) * interval)
+
+    return GlitchPicture(
+        glitch=glitch,
+        around=cut(max(1, round(AROUND_GLITCH / interval))),
+        near=cut(max(LEAST_NEAR, round(NEAR_GLITCH * length))),
+    )
 
 
 def _picture(state: State, trace: Trace, book: Book, edition: Edition) -> CyclePicture:

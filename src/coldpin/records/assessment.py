@@ -11,7 +11,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.instrument import Instrument
-from coldpin.records.pilot import PilotReading
+from coldpin.records.pilot import Glitch, PilotReading
 
 
 class Basis(StrEnum):
@@ -58,6 +58,15 @@ class CyclePicture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GlitchPicture:
+    """One glitch to be drawn: in its cycle, and near by. Times of both traces count from its first sample. [s]"""
+
+    glitch: Glitch
+    around: Trace
+    near: Trace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PilotEvidence:
     """A pilot capture as read, with what is needed to draw it."""
 
@@ -71,6 +80,7 @@ class PilotEvidence:
     trace: Trace
     cycles: tuple[CyclePicture, ...]
     remarks: tuple[str, ...] = ()
+    glitches: tuple[GlitchPicture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

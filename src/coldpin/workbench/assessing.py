@@ -13,7 +13,7 @@ from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_
 from coldpin.checks.cautions import GENERAL
 from coldpin.conclusion import conclude, judge_functions
 from coldpin.errors import InputError
-from coldpin.pilot import clean_cycles, read_pilot, reduce_trace
+from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem, UseJudgement
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
@@ -273,6 +273,7 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
         reading=reading,
         trace=reduce_trace(waveform.voltage, waveform.sample_interval, waveform.start),
         cycles=clean_cycles(waveform, reading, book=book, edition=edition),
+        glitches=glitch_pictures(waveform, reading),
         remarks=tuple(dict.fromkeys((*capture.remarks, *waveform.remarks))),
     )
     return PilotCapture(entry=entry, reading=reading), picture

@@ -23,6 +23,7 @@ from coldpin.report.document import (
     Text,
 )
 from coldpin.report.figures.cycles import cycles
+from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import ribbon
 from coldpin.report.index import Index, stacked
 from coldpin.report.numbers import counted, measured, number
@@ -68,6 +69,7 @@ def _capture(index: Index, capture: PilotEvidence) -> tuple[Block, ...]:
     reading = capture.reading
     blocks: list[Block] = [Heading(3, f"Capture {capture.file or capture.entry}", anchor)]
     blocks += [ribbon(capture, index.anchors), *cycles(capture, index.anchors), _runs(capture)]
+    blocks += glitches(capture, index.anchors)
     if len(reading.runs) > RUNS_PRINTED:
         more = f"The first {RUNS_PRINTED} of {len(reading.runs)} runs; assessment.json holds all."
         blocks.append(Paragraph((Text(more),), Role.QUIET))
@@ -113,6 +115,7 @@ def _runs(capture: PilotEvidence) -> Table:
         Column("When", 1.4),
         Column("Level", 2.1),
         Column("Frequency, duty cycle", 1.9),
+        Column("Edges, 10 % to 90 %", 1.5),
         Column("Offer to the car", 1.6),
         Column("Diode", 0.9),
     )
@@ -130,10 +133,21 @@ def _run(run: Run) -> Row:
             (Text(stretch(run.start_s, run.end_s)), *cycles_seen),
             stacked(Text(level) for level in levels) or (Text("–"),),
             stacked(Text(figure) for figure in pulses) or (Text("–"),),
+            stacked(Text(edge) for edge in _edges(run)) or (Text("–"),),
             _offer(run.offered_current_a),
             (Text(run.diode.value),),
         )
     )
+
+
+def _edges(run: Run) -> list[str]:
+    """Return what is said of rise and fall; one sentence where both are below the resolution."""
+    told = [f"{word} {measured(time)}" for word, time in (("rise", run.rise_s), ("fall", run.fall_s)) if time]
+    if run.edges_below_s is not None and len(told) < 2:
+        below = f"below resolution (< {duration(run.edges_below_s)})"
+        missing = "" if not told else "rise " if run.rise_s is None else "fall "
+        told.append(missing + below)
+    return told
 
 
 def _level(word: str, level: Quantity | None) -> str:

@@ -9,18 +9,23 @@ from xml.etree import ElementTree
 
 import pytest
 
+from coldpin.pilot.tolerances import boundary_chart
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import GlitchPicture, PilotEvidence, Trace
+from coldpin.records.boundary import BoundaryAnswer, Recognition
 from coldpin.records.finding import Outcome
 from coldpin.records.pilot import Glitch, Glitches, GlitchWidths, PilotReading, Run, State
 from coldpin.report.anchors import Anchors
+from coldpin.report.build import build_document
 from coldpin.report.document import Figure
+from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.cycles import cycles
 from coldpin.report.figures.drawing import Ink, letter
 from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import joined_for_drawing, ribbon
 from coldpin.report.figures.strips import strips
-from tests.report.sample import EXTRA_LOW, FINDINGS, PILOT, PILOT_LEVEL_C
+from coldpin.standards import Edition, load_book
+from tests.report.sample import EXTRA_LOW, FINDINGS, PILOT, PILOT_LEVEL_C, SAMPLE
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
@@ -271,3 +276,65 @@ def test_an_envelope_has_no_gaps_that_the_pilot_has_not() -> None:
     assert min(drawn.high_v) == 9.0
     assert (min(drawn.low_v), max(drawn.high_v)) == (-13.0, 11.0)
     assert 300 <= len(drawn.time_s) <= 400
+
+
+def load(state: str, ohm: float, volt: float | None, answer: Recognition, **more: str) -> BoundaryAnswer:
+    level = None if volt is None else Quantity(volt, 0.06, "V")
+    return BoundaryAnswer(state=state, resistance=Quantity(ohm, 4.0, "Ω"), level=level, answer=answer, **more)
+
+
+ANSWERS = (
+    load("B", 1870.0, 8.02, Recognition.RECOGNISED, fitted="R2 1870 Ω"),
+    load("C", 612.0, 4.93, Recognition.NOT_RECOGNISED, fitted="R2 1870 Ω, R3 910 Ω"),
+    load("D", 130.0, None, Recognition.UNDECIDED, because="the output was not watched"),
+)
+
+
+def test_boundary_resistances_show_windows_and_answers_as_words() -> None:
+    """Each window has its ends on both axes, each answer its load, level and word; shape and word tell them apart."""
+    figure = boundary(boundary_chart(load_book(), Edition.IEC_3, ANSWERS), Anchors())
+    shown = words(figure)
+
+    assert {"B", "C", "D", "1870", "4610", "612", "1254", "130", "412"} <= set(shown)
+    assert {"8.06", "9.99", "4.99", "6.99", "2.00", "4.00"} <= set(shown)
+    assert {"recognised", "not recognised", "undecided: the output was not watched"} <= set(shown)
+    assert {"B: R2 1870 Ω, 8.02 V ± 0.12 V", "D: 130.0 Ω ± 7.8 Ω"} <= set(shown)
+    assert "State C: R3 from 909 Ω to 1723 Ω with R2 at its own ends, a load of 612 Ω to 1254 Ω" in figure.alt
+    assert "C with R2 1870 Ω, R3 910 Ω, 4.93 V ± 0.12 V: not recognised." in figure.alt
+
+
+def test_without_answers_the_chart_says_what_is_asked_of_any_unit() -> None:
+    """The windows stand there with their standing, and no mark is spoken of."""
+    figure = boundary(boundary_chart(load_book(), Edition.IEC_3), Anchors())
+
+    assert "(standing: memory)." in " ".join(words(figure))
+    assert "Marks" not in figure.caption
+
+
+def test_repeats_of_one_load_share_a_label_and_the_rest_is_counted() -> None:
+    """Nine repeats of three answers: each mark names its nine lines, and lines without room are counted."""
+    figure = boundary(boundary_chart(load_book(), Edition.IEC_3, ANSWERS * 9), Anchors())
+
+    assert "1, 4, 7, 10, 13, 16, 19, 22, 25" in words(figure)
+    assert "and 3 more" in words(figure)
+
+
+def test_odd_answers_cost_no_chart() -> None:
+    """A load of nothing, a level below zero and an unknown uncertainty are drawn as far as they can be."""
+    odd = (
+        BoundaryAnswer(state="B", resistance=Quantity(0.0, None, "Ω"), level=None, answer=Recognition.UNDECIDED),
+        BoundaryAnswer(
+            state="D", resistance=Quantity(5e6, 1e6, "Ω"), level=Quantity(-1.0, None, "V"), answer=Recognition.UNDECIDED
+        ),
+    )
+
+    assert "undecided" in words(boundary(boundary_chart(load_book(), Edition.IEC_3, odd), Anchors()))
+
+
+def test_a_finding_with_a_chart_brings_it_into_the_report() -> None:
+    """The chart stands under its finding, numbered with the other figures."""
+    chart = boundary_chart(load_book(), Edition.IEC_3, ANSWERS)
+    found = (replace(SAMPLE.findings[0], boundary=chart), *SAMPLE.findings[1:])
+    document = build_document(replace(SAMPLE, findings=found))
+
+    assert sum(isinstance(block, Figure) and "figure-boundary" in block.anchor for block in document.blocks) == 1

@@ -315,11 +315,15 @@ def boundary_windows(book: Book, edition: Edition) -> tuple[BoundaryWindow, ...]
             BoundaryWindow(
                 state=state,
                 resistor="R2" if state == "B" else "R3",
+                resistor_low=needed(limit, "minimum"),
+                resistor_high=needed(limit, "maximum"),
                 low=ends[0],
                 high=ends[1],
                 level_low=levels[0],
                 level_high=levels[1],
-                limit=limit,
+                limit=limit.id,
+                source=limit.source,
+                standing=limit.standing.value,
             )
         )
     return tuple(found)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coldpin.quantity.model import Quantity
-from coldpin.records.finding import Limit
 
 
 class Recognition(StrEnum):
@@ -39,18 +38,23 @@ class BoundaryAnswer:
 class BoundaryWindow:
     """What a unit must recognise as one state.
 
-    ``resistor`` is the one that is varied ("R2", "R3") and ``limit`` the span it is varied over; ``low`` and ``high``
-    are the loads at its ends, all resistors behind the diode together. [Ω] ``level_low`` and ``level_high`` are the
-    high levels these give at a nominal generator and diode. [V]
+    ``resistor`` is the one that is varied ("R2", "R3"), from ``resistor_low`` to ``resistor_high``; ``low`` and
+    ``high`` are the loads at these ends, all resistors behind the diode together. [Ω] ``level_low`` and ``level_high``
+    are the high levels these give at a nominal generator and diode. [V] ``limit`` is what ``coldpin sources`` lists
+    the span under, with its source and standing.
     """
 
     state: str
     resistor: str
+    resistor_low: float
+    resistor_high: float
     low: float
     high: float
     level_low: float
     level_high: float
-    limit: Limit
+    limit: str
+    source: str
+    standing: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coldpin.quantity.model import Quantity
+from coldpin.records.boundary import BoundaryChart
 
 
 class Outcome(StrEnum):
@@ -103,8 +104,9 @@ class Finding:
     measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell" for a question without a number.
     ``absence`` is true where being beyond shows that the function is not there at all, ``decisive`` where the finding
     concludes alone. ``evidence`` are ids of the entries it rests on. ``worst_of`` says from how many readings the worst
-    was taken. ``supply`` is empty where everything was taken on the mains, else names what fed the specimen; where
-    ``transfers`` is false the answer holds there and not for the closed unit on its mains.
+    was taken. ``boundary`` holds what a chart of boundary resistances shows. ``supply`` is empty where everything was
+    taken on the mains, else names what fed the specimen; where ``transfers`` is false the answer holds there and not
+    for the closed unit on its mains.
     """
 
     id: str
@@ -127,6 +129,7 @@ class Finding:
     budget: tuple[BudgetLine, ...] = ()
     joints: tuple[Joint, ...] = ()
     levels: tuple[PilotLevels, ...] = ()
+    boundary: BoundaryChart | None = None
     remarks: tuple[str, ...] = ()
     supply: str = ""
     transfers: bool = True

@@ -22,6 +22,7 @@ from coldpin.report.document import (
     Table,
     Text,
 )
+from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.strips import strips
 from coldpin.report.index import Index, joined
 from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
@@ -102,6 +103,8 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
         Paragraph((Text(finding.statement),)),
         Definitions(_facts(index, finding)),
     ]
+    if finding.boundary is not None:
+        blocks.append(boundary(finding.boundary, index.anchors))
     if finding.budget:
         blocks.append(_budget(finding))
     if finding.remarks:

@@ -127,7 +127,7 @@ def test_the_pilot_json_has_the_keys_that_are_documented(steps: Path, capsys: Ca
 
     assert to_json(from_json(PilotReading, out, where="stdout")) == out
     assert files_below(steps.parent) == before
-    assert list(said) == ["schema", "source", "runs", "switching", "glitches"]
+    assert list(said) == ["schema", "source", "runs", "switching", "output", "glitches"]
     assert (said["schema"], said["switching"]) == ("coldpin.pilot/1", [])
     assert list(said["source"]) == ["samples", "sample_interval_s", "duration_s"]
     figures = ("high_v", "low_v", "frequency_hz", "duty_percent", "offered_current_a")

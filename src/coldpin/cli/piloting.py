@@ -25,6 +25,13 @@ from coldpin.cli.tables import show_dialect, show_reading
 @click.option("--timebase", default="", help="the scope's accuracy in time, such as '50 ppm'")
 @click.option("--full-scale", default="", help="volts over the whole screen, such as '40 V'")
 @click.option("--bandwidth", default="", help="of the scope, such as '20 MHz'; with it fast edges can be told")
+@click.option(
+    "--output-kind",
+    type=click.Choice(["mains", "level", "coil"]),
+    default=None,
+    help="what the second channel sees; recognised where left out, but a relay's coil must be said",
+)
+@click.option("--output-delay", default="", help="by how much the output's sensor shows late, such as '2 ms ± 1 ms'")
 @json_option
 def pilot(
     file: Path,
@@ -33,6 +40,8 @@ def pilot(
     timebase: str,
     full_scale: str,
     bandwidth: str,
+    output_kind: str | None,
+    output_delay: str,
     as_json: bool,
     **given: Any,
 ) -> int:
@@ -53,6 +62,8 @@ def pilot(
         timebase=timebase,
         full_scale=full_scale,
         bandwidth=bandwidth,
+        output_kind=output_kind or "",
+        output_delay=output_delay,
     )
     show_dialect(look.dialect, look.remarks)
     if edition is None:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from coldpin.records.assessment import Assessment
     from coldpin.records.dialect import Dialect
     from coldpin.records.entry import Entry
-    from coldpin.records.pilot import PilotReading
+    from coldpin.records.pilot import OutputReading, PilotReading
     from coldpin.records.proximity import ProximityReading
     from coldpin.records.vehicle_simulator import VehicleSimulator
     from coldpin.workbench.listing import EntryList
@@ -145,6 +145,9 @@ def show_reading(reading: PilotReading) -> None:
     _console().print(table, markup=False)
     _show_edges(reading)
     _show_glitches(reading)
+    if reading.output is not None:
+        click.echo("")
+        _show_switching(reading, reading.output)
 
 
 def _show_glitches(reading: PilotReading) -> None:
@@ -180,6 +183,36 @@ def _show_edges(reading: PilotReading) -> None:
             table.add_row(run.state.value, f"{run.start_s:.4f} s", rise, fall)
     if table.row_count:
         _console().print(table, markup=False)
+
+
+def _show_switching(reading: PilotReading, output: OutputReading) -> None:
+    from rich.table import Table
+
+    from coldpin.quantity import format_value
+    from coldpin.report.delays import delay_limit_said, delay_said
+
+    known = "as stated" if output.stated else "recognised"
+    click.echo(f"Output: {output.kind.value} ({known}), {format_value(output.amplitude_v, 'V')} high as read")
+    if output.doubt:
+        click.echo(f"  {output.doubt}")
+    if not reading.switching:
+        click.echo("  it did nothing that answers a change of the pilot")
+        return
+    table = Table(box=None, pad_edge=False)
+    for heading in ("Switching", "Pilot", "Worst delay", "Limit", "Outcome", "All operations", "Why"):
+        table.add_column(heading, overflow="fold")
+    for event in reading.switching:
+        all_of = ", ".join(delay_said(delay) for delay in event.delays_s) or f"{event.operations} times"
+        table.add_row(
+            event.event.value,
+            f"{event.state_from.value} to {event.state_to.value}",
+            "-" if event.delay_s is None else delay_said(event.delay_s),
+            delay_limit_said(event),
+            event.outcome.replace("_", " "),
+            all_of,
+            event.why,
+        )
+    _console().print(table, markup=False)
 
 
 def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:

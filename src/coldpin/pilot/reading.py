@@ -9,26 +9,31 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from coldpin.errors import InputError
+from coldpin.pilot.changes import find_changes, split_by_diode
 from coldpin.pilot.crossings import Indices, Numbers
 from coldpin.pilot.cycles import Decoded, Plateaus, decode
+from coldpin.pilot.delay import Chain
 from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
 from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
+from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
 from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, other_time, pieces_of, windows_of
+from coldpin.pilot.switching import find_switching
 from coldpin.quantity.model import Quantity
 from coldpin.records import pilot as records
-from coldpin.records.pilot import PilotReading, Run, State
+from coldpin.records.pilot import OutputReading, PilotReading, Run, State, SwitchingEvent
 from coldpin.records.waveform import Waveform
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
 from coldpin.standards.pilot import DutyZone, Generator, duty_zones, generator
+from coldpin.standards.timing import SwitchingLimits, switching_limits
 
-__all__ = ["ScopeAccuracy", "read_pilot"]
+__all__ = ["OutputSensor", "ScopeAccuracy", "read_pilot"]
 
 EXACT_RUNS = 20
 """Ours: a capture with more runs gets its intervals by the plain sum, wider where a rectangular share rules."""
@@ -41,6 +46,7 @@ class _Rules:
     windows: Windows
     zones: tuple[DutyZone, ...]
     generator: Generator
+    switching: SwitchingLimits
 
 
 def read_pilot(
@@ -49,6 +55,7 @@ def read_pilot(
     book: Book,
     edition: Edition,
     accuracy: ScopeAccuracy | None = None,
+    sensor: OutputSensor | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> PilotReading:
     """Read a capture of the pilot: which states it went through, and their levels, frequency, duty cycle, offer, diode.
@@ -67,6 +74,8 @@ def read_pilot(
         The edition whose windows and duty zones are used.
     accuracy : ScopeAccuracy or None
         What is stated of the instrument.
+    sensor : OutputSensor or None
+        What is stated of the second channel; its kind is recognised where nobody stated it.
     progress : callable or None
         Is told the part done, 0 to 1; it may raise to cancel.
 
@@ -105,9 +114,10 @@ def read_pilot(
         windows=windows_of(book, edition),
         zones=tuple(duty_zones(book, edition)),
         generator=generator(book, edition),
+        switching=switching_limits(book, edition),
     )
     pieces = classify(decoded, rules.windows)
-    found = find_runs(pieces, waveform.sample_interval)
+    found = split_by_diode(find_runs(pieces, waveform.sample_interval), pieces, decoded, rules.windows, rules.generator)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
     runs, excursions = [], [decoded.excursions]
@@ -121,8 +131,11 @@ def read_pilot(
         )
         runs.append(_read_run(run, pieces, decoded, rules, source, lambda first, stop: shown[first:stop]))
         excursions.append(extra_halves(decoded.cycles, _rows(pieces.cycle[run.first_piece : run.stop_piece])))
-        tell(0.7 + 0.3 * (place + 1) / len(found))
+        tell(0.7 + 0.2 * (place + 1) / len(found))
     told = compare_loads(runs)
+    chain = Chain(sensor=sensor or OutputSensor(), accuracy=accuracy, name=f"capture {mark}")
+    output, switching = _beside(waveform, found, told, pieces, decoded, rules, chain)
+    tell(1.0)
     return PilotReading(
         schema="coldpin.pilot/1",
         source=records.Source(
@@ -130,7 +143,37 @@ def read_pilot(
         ),
         runs=told,
         glitches=list_glitches(joined(excursions), told, waveform.sample_interval),
+        switching=switching,
+        output=output,
     )
+
+
+def _beside(
+    waveform: Waveform,
+    found: tuple[StateRun, ...],
+    runs: tuple[Run, ...],
+    pieces: Pieces,
+    decoded: Decoded,
+    rules: _Rules,
+    chain: Chain,
+) -> tuple[OutputReading | None, tuple[SwitchingEvent, ...]]:
+    """Return what the second channel shows, and what it did when the pilot changed."""
+    if waveform.output is None:
+        return None, ()
+    interval = waveform.sample_interval
+    seen = np.asarray(waveform.output[: waveform.samples], dtype=np.float64)
+    output = read_output(seen, interval, kind=chain.sensor.kind, touch=rules.switching.touch)
+    if output is None:
+        return None, ()
+    changes = find_changes(found, [run.diode for run in runs], pieces, decoded)
+    switching = find_switching(
+        changes,
+        output,
+        duration=seen.size * interval,
+        limits=rules.switching,
+        chain=replace(chain, kind=output.kind, exact=len(changes) <= EXACT_RUNS),
+    )
+    return output, switching
 
 
 def _checked(waveform: Waveform) -> Numbers:

@@ -172,14 +172,59 @@ class Switching(StrEnum):
     LIVE_WITHOUT_DIODE = "live-without-diode"
 
 
+class OutputKind(StrEnum):
+    """What the second channel sees of the output."""
+
+    MAINS = "mains"
+    LEVEL = "level"
+    COIL = "coil"
+
+
+Bracket = tuple[float, float]
+"""Earliest and latest time of one instant, from the first sample. [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiveStretch:
+    """A stretch of time in which the output was live; each instant as its earliest and latest time. [s]
+
+    ``first_contact_s`` is when it became live and ``closed_s`` when the last bounce was over; both are null where it
+    was live when the capture began. ``first_break_s`` is when it first let go and ``opened_s`` when the last contact
+    ended; both are null where it was live when the capture ended.
+    """
+
+    first_contact_s: Bracket | None
+    closed_s: Bracket | None
+    first_break_s: Bracket | None
+    opened_s: Bracket | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputReading:
+    """What the second channel showed.
+
+    ``kind`` was stated by a person or recognised. ``live`` holds the stretches in order of time. ``amplitude_v`` is the
+    peak of the mains or the height of the level, as read. [V] ``doubt`` is not empty where the channel never changed
+    and what it shows may be live or not: it says why.
+    """
+
+    kind: OutputKind
+    stated: bool
+    live: tuple[LiveStretch, ...]
+    amplitude_v: float
+    doubt: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwitchingEvent:
-    """A switching of the output that belongs to a change of the pilot; filled when the output is captured beside it.
+    """One kind of switching of the output, beside the changes of the pilot; all its operations, judged by the worst.
 
     ``delay_s`` is that of the worst of ``operations``, ``delays_s`` holds all of them in order of time and ``at_s``
-    when each change of the pilot was. [s] Where the output did not follow, the delay has no upper end: ``low`` says how
-    long it was watched at least, and ``why`` says so. A "live" event has no delay; ``at_s`` then says when it began and
-    ``delay_s`` is null. ``outcome`` is "within", "beyond", "undecided" or "not_applicable" (nothing limits it).
+    when each change of the pilot was. [s] A delay is open above where the output did not follow: its ``low`` and its
+    value say how long it was watched, ``high`` is null, and its ``why`` says so. A "live" event and an unasked opening
+    have no delay; ``at_s`` then says when each began and ``delay_s`` is null. ``state_from`` and ``state_to`` are those
+    of the worst operation. ``limit`` is the id of the constant that ``limit_s`` stands for. ``outcome`` is "within",
+    "beyond", "undecided" or "not_applicable" (nothing limits it).
     """
 
     event: Switching
@@ -192,6 +237,7 @@ class SwitchingEvent:
     operations: int
     delays_s: tuple[Quantity, ...] = ()
     at_s: tuple[float, ...] = ()
+    limit: str = ""
     why: str = ""
 
 
@@ -203,4 +249,5 @@ class PilotReading:
     source: Source
     runs: tuple[Run, ...]
     switching: tuple[SwitchingEvent, ...] = ()
+    output: OutputReading | None = None
     glitches: Glitches = Glitches()

@@ -32,6 +32,7 @@ DIODES = ("present", "shorted", "absent")
 CONTACTS = ("as found", "held closed")
 LATCHES = ("released", "pressed")
 SEEN_AT = ("output", "relay coil")
+OUTPUT_KINDS = ("mains", "level")
 BOUNDARIES = ("B lowest", "B highest", "C lowest", "C highest")
 EVENTS = (
     "states",
@@ -54,6 +55,11 @@ LOAD = "what was connected: 'nothing', 'vehicle simulator B', 'vehicle simulator
 DIODE = "'present' (default), 'shorted' or 'absent' in the vehicle simulator"
 SETTING = "current the unit was set to, with unit; empty for the declared one"
 SEEN = "where the switching was seen: 'output' (default) or 'relay coil', which moves before the contacts do"
+OUTPUT_KIND = (
+    "what the second channel sees: 'mains' through an isolated sensor or a rated differential probe, or 'level', "
+    "a d.c. voltage that is up while the output is live; recognised where left out"
+)
+OUTPUT_DELAY = "by how much the output's sensor shows late, such as '2 ms ± 1 ms'"
 BOUNDARY = (
     "which resistors were in the vehicle simulator, of the largest tolerance the unit must take: "
     "'B lowest', 'B highest', 'C lowest' or 'C highest'"

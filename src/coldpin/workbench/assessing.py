@@ -24,12 +24,15 @@ from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.clock import now as clock
-from coldpin.workbench.look import accuracy_of
+from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.shelving import Bench, open_bench
 
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
+
+SEEN_AT_COIL = "relay coil"
+"""The word of the vocabulary for an output seen at the coil of its relay."""
 
 LIMITS_OF_THE_WORK = (
     "One specimen was examined; others of the same name may differ.",
@@ -260,7 +263,9 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
     waveform = capture.waveform
     full_scale = entry.conditions.get("full scale", "")
     accuracy = accuracy_of(bench.instruments.get(entry.instrument), full_scale, entry.instrument)
-    reading = read_pilot(waveform, book=book, edition=edition, accuracy=accuracy)
+    kind = "coil" if entry.conditions.get("seen at") == SEEN_AT_COIL else entry.conditions.get("output kind", "")
+    sensor = output_sensor(kind, entry.conditions.get("output delay", ""))
+    reading = read_pilot(waveform, book=book, edition=edition, accuracy=accuracy, sensor=sensor)
     evidence = entry.evidence
     assert evidence is not None, "a capture that was read names its file"
     picture = PilotEvidence(

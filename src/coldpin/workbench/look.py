@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin.capture import read_waveform
-from coldpin.errors import InputError
-from coldpin.pilot import read_pilot
+from coldpin.errors import InputError, UnknownName
+from coldpin.pilot import OutputSensor, read_pilot
 from coldpin.quantity import parse_quantity
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import Instrument
-from coldpin.records.pilot import PilotReading
+from coldpin.records.pilot import OutputKind, PilotReading
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
@@ -37,6 +37,8 @@ def look_at_pilot(
     timebase: str = "",
     full_scale: str = "",
     bandwidth: str = "",
+    output_kind: str = "",
+    output_delay: str = "",
     progress: Callable[[float], None] | None = None,
 ) -> Look:
     """Read a capture of the pilot and say which states it shows, with figures; nothing is written.
@@ -55,6 +57,10 @@ def look_at_pilot(
         Volts over the whole screen, for a vertical statement that speaks of full scale.
     bandwidth : str
         The scope's, as its maker states it; without it edges must span three samples to be told.
+    output_kind : str
+        What the second channel sees: "mains", "level" or "coil"; empty where it is to be recognised.
+    output_delay : str
+        By how much its sensor shows late, such as "2 ms ± 1 ms"; empty where nobody stated it.
     progress : callable, optional
         Told the fraction done.
 
@@ -69,6 +75,8 @@ def look_at_pilot(
         The file cannot be read, or only in more than one way.
     InputError
         A statement cannot be read.
+    UnknownName
+        The kind of output is not known.
 
     Examples
     --------
@@ -77,12 +85,14 @@ def look_at_pilot(
     ...
     coldpin.errors.CaptureError: ...
     """
+    sensor = output_sensor(output_kind, output_delay)
     capture = read_waveform(Path(path), choices=choices or {}, progress=progress)
     reading = read_pilot(
         capture.waveform,
         book=load_book(),
         edition=edition,
         accuracy=scope_accuracy(vertical, timebase, full_scale, "scope", bandwidth=bandwidth),
+        sensor=sensor,
         progress=progress,
     )
     return Look(reading=reading, dialect=capture.dialect, remarks=capture.remarks)
@@ -132,6 +142,42 @@ def scope_accuracy(
         bandwidth=reach,
         id=name,
     )
+
+
+def output_sensor(kind: str, delay: str) -> OutputSensor:
+    """Return what is stated of the second channel.
+
+    Parameters
+    ----------
+    kind : str
+        "mains", "level" or "coil"; empty where it is to be recognised.
+    delay : str
+        By how much it shows late, as a person writes it; empty where nobody stated it.
+
+    Returns
+    -------
+    OutputSensor
+        The kind, and the delay with its uncertainty. [s]
+
+    Raises
+    ------
+    InputError
+        The delay cannot be read, or is below zero.
+    UnknownName
+        The kind is not known.
+
+    Examples
+    --------
+    >>> sensor = output_sensor("mains", "2 ms ± 1 ms")
+    >>> sensor.kind.value, round(sensor.delay.u, 6)
+    ('mains', 0.000577)
+    """
+    if kind and kind not in set(OutputKind):
+        raise UnknownName.among("kind of output", kind, list(OutputKind))
+    late = parse_quantity(delay, "s", id="output sensor: delay", label="delay of the sensor") if delay else None
+    if late is not None and late.value < 0.0:
+        raise InputError(f"the output's sensor is said to be {delay} late: a sensor cannot show what is to come")
+    return OutputSensor(kind=OutputKind(kind) if kind else None, delay=late)
 
 
 def accuracy_of(instrument: Instrument | None, full_scale: str, name: str) -> ScopeAccuracy | None:

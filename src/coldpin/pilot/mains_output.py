@@ -1,0 +1,482 @@
+"""The output as mains: when a sine of 50 Hz or 60 Hz is there, told apart from rest, noise and stored charge.
+
+Samples beyond a threshold make halves; halves that alternate in sign at the pace of the mains make a chain. A charge
+that a capacitor keeps after the contacts have opened may be as high as the mains, but it does not alternate. Near its
+zero crossings the mains is small and says nothing, so the instants of a chain's ends are found on a sine fitted to it:
+an end lies where the samples leave the continued sine, and as far back as the two cannot be told apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldpin.pilot.crossings import Flags, Indices, Numbers
+from coldpin.records.pilot import Bracket, LiveStretch
+
+SLOWEST = 44.0
+FASTEST = 66.0
+"""Ours: mains of 50 Hz or 60 Hz lies between these, instruments and networks at their worst. [Hz]"""
+
+THRESHOLD = 0.35
+"""Ours: a sample beyond this part of the amplitude belongs to a half of the mains. [1]"""
+
+LONGEST_GAP = 4.5e-3
+"""Ours: the mains is below the threshold for 2.6 ms at most at each crossing; so long a gap parts two halves. [s]"""
+
+LONGEST_HALF = 12e-3
+"""Ours: what stays beyond the threshold on one side for longer is a stored charge, not a half of the mains. [s]"""
+
+FEWEST_HALVES = 4
+"""Ours: so many alternating halves in a row are needed to recognise the mains in a channel nobody described. [1]"""
+
+BOUNCE = 20e-3
+"""Ours: contacts may bounce for so long; an interruption that is shorter does not divide a live stretch. [s]"""
+
+CLEAR_FROM = 5
+"""Ours: from a chain of more halves two are left out of the fit beside the switching, else one. [1]"""
+
+FITTED_PERIODS = 5
+FITTED_SAMPLES = 1024
+"""Ours: the sine is fitted to this many periods and samples at most: more would only average over drift."""
+
+AGREES_NOISE = 5.0
+AGREES_SHARE = 0.03
+"""Ours: a sample agrees with the sine within this many standard deviations of the fit, or this part of the amplitude
+where that is more: the mains is no clean sine."""
+
+WORST_FIT = 0.15
+"""Ours: a fit that leaves more than this part of the amplitude is none; the halves alone then bound the instants."""
+
+LASTING = 0.5e-3
+LASTING_SHARE = 0.7
+"""Ours: a departure from the sine counts when this share of the samples of this time departs; a spike does not."""
+
+RECONTACT = 4.0
+"""Ours: contacts touched again where the voltage jumped back to the sine by this many times what agrees. [1]"""
+
+SLOPE_DOUBT = 3.0
+"""Ours: a slope carried back is unsure by so many standard deviations. [1]"""
+
+_MOST_GROWTH = 3.0
+"""Ours: a charge is carried back by this many of its time constants at most. [1]"""
+
+_BLOCK = 1.0 / SLOWEST
+_BLOCK_SAMPLES = 128
+"""Ours: the amplitude is looked for in blocks of a period, thinned out to so many samples."""
+
+_OUTER = 0.1
+_OUTER_OF_SINE = 0.951
+"""A sine's tenth and ninetieth percentile lie at cos(0.1 π) of its amplitude. [1]"""
+
+_COARSE = 0.55
+"""Ours: without a fit an instant may lie anywhere in a half and the gap beside it: this part of a period. [1]"""
+
+_HARMONICS = (3, 5, 7)
+_ITERATIONS = 4
+"""Ours: the mains has odd harmonics; its frequency is found in so many steps, each a hundred times closer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Halves:
+    """Stretches of samples beyond the threshold on one side of the middle, in order; every array of shape (h,)."""
+
+    first: Indices
+    last: Indices
+    positive: Flags
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MainsTrace:
+    """What is known of a channel that may show mains.
+
+    ``middle`` and ``amplitude`` in volts as read; ``chains`` holds the first and the last half of each chain.
+    """
+
+    voltage: Numbers
+    interval: float
+    middle: float
+    amplitude: float
+    halves: Halves
+    chains: tuple[tuple[int, int], ...]
+
+    def recognised(self) -> bool:
+        """Say whether the channel shows mains beyond doubt.
+
+        Returns
+        -------
+        bool
+            True where a chain is long enough and has the pace of the mains.
+        """
+        return any(
+            last - first + 1 >= FEWEST_HALVES and 1.0 / FASTEST <= self._period(first, last) <= 1.0 / SLOWEST
+            for first, last in self.chains
+        )
+
+    def _period(self, first: int, last: int) -> float:
+        starts = self.halves.first[first : last + 1]
+        if starts.size < 2:
+            return _BLOCK
+        # the first half may have been cut short by the closing
+        steps = np.diff(starts[1:]) if starts.size > 3 else np.diff(starts)
+        return 2.0 * float(np.median(steps)) * self.interval
+
+    def stretches(self) -> tuple[LiveStretch, ...]:
+        """Return when the mains was there.
+
+        Returns
+        -------
+        tuple of LiveStretch
+            In order of time.
+        """
+        return tuple(self._stretch(group) for group in self._groups())
+
+    def _groups(self) -> list[list[tuple[int, int]]]:
+        """Join chains parted by no more than a bounce, or by samples that are missing."""
+        groups: list[list[tuple[int, int]]] = []
+        for chain in self.chains:
+            if groups:
+                from_, to = int(self.halves.last[groups[-1][-1][1]]), int(self.halves.first[chain[0]])
+                missing = int(np.isnan(self.voltage[from_ : to + 1]).sum())
+                if (to - from_ - missing) * self.interval <= BOUNCE:
+                    groups[-1].append(chain)
+                    continue
+            groups.append([chain])
+        return groups
+
+    def _stretch(self, group: list[tuple[int, int]]) -> LiveStretch:
+        long_enough = [chain for chain in group if chain[1] - chain[0] >= 3] or group
+        closing = self._end(group[0], long_enough[0], forward=False)
+        opening = self._end(group[-1], long_enough[-1], forward=True)
+        return LiveStretch(
+            first_contact_s=None if closing is None else closing[1],
+            closed_s=None if closing is None else closing[0],
+            first_break_s=None if opening is None else opening[0],
+            opened_s=None if opening is None else opening[1],
+        )
+
+    def _end(self, outer: tuple[int, int], fitted: tuple[int, int], *, forward: bool) -> tuple[Bracket, Bracket] | None:
+        """Return the end nearest to the fitted chain and the outermost one, or None where the capture ends live."""
+        period = self._period(*fitted)
+        sine = self._sine(fitted, period, forward=forward)
+        found = None if sine is None else self._departure(sine, outer, period, forward=forward)
+        if found is None:
+            coarse = self._coarse(outer, period, forward=forward)
+            return None if coarse is None else (coarse, coarse)
+        if found == _NEVER:
+            return None
+        return self._covering(found[0]), self._covering(found[1])
+
+    def _coarse(self, chain: tuple[int, int], period: float, *, forward: bool) -> Bracket | None:
+        halves, reach = self.halves, _COARSE * period
+        if forward:
+            half = chain[1]
+            early = float(halves.first[half]) * self.interval
+            late = min(early, float(halves.last[half]) * self.interval) + reach
+            return None if late >= (self.voltage.size - 1) * self.interval else (early, late)
+        half = chain[0]
+        touching = half > 0 and (halves.first[half] - halves.last[half - 1]) * self.interval <= LONGEST_GAP
+        before = float(halves.last[half - 1] if touching else halves.last[half]) * self.interval - reach
+        return None if before <= 0.0 else (before, float(halves.first[half]) * self.interval)
+
+    def _sine(self, chain: tuple[int, int], period: float, *, forward: bool) -> _Sine | None:
+        """Fit the sine near one end of a chain, clear of the halves that the switching may have cut."""
+        halves = self.halves
+        first, last = chain
+        if last - first < 3:
+            return None
+        clear = 2 if last - first >= CLEAR_FROM else 1
+        span = round(FITTED_PERIODS * period / self.interval)
+        if forward:
+            stop = int(halves.last[last - clear])
+            start = max(int(halves.first[first + 1]), stop - span)
+        else:
+            start = int(halves.first[first + clear])
+            stop = min(int(halves.last[last - 1]), start + span)
+        return fit_sine(self.voltage, start, stop + 1, period / self.interval)
+
+    def _departure(
+        self, sine: _Sine, outer: tuple[int, int], period: float, *, forward: bool
+    ) -> tuple[Bracket, Bracket] | None:
+        around = round(1.5 * period / self.interval)
+        size = self.voltage.size
+        if forward:
+            start, stop = sine.stop - around // 4, min(size, int(self.halves.last[outer[1]]) + around)
+            place = np.arange(start, stop)
+        else:
+            start, stop = max(0, int(self.halves.first[outer[0]]) - around), sine.start + around // 4
+            place = np.arange(stop - 1, start - 1, -1)
+        shown = self.voltage[place]
+        range_ = _Range(float(np.nanmin(self.voltage)), self.middle, float(np.nanmax(self.voltage)), self.amplitude)
+        expected = sine.at(place)
+        found = _leave(shown, expected, sine.tolerance, range_, self.interval)
+        if found is None:
+            at_edge = stop == size if forward else start == 0
+            return _NEVER if at_edge else None
+        begin, done = (
+            tuple(sorted((float(place[low]) * self.interval, float(place[high]) * self.interval)))
+            for low, high in found
+        )
+        return (begin[0], begin[1]), (done[0], done[1])
+
+    def _covering(self, bracket: Bracket) -> Bracket:
+        """Widen a bracket over samples that are missing beside it: what happened there was not seen."""
+        low, high = round(bracket[0] / self.interval), round(bracket[1] / self.interval)
+        if np.isnan(self.voltage[max(0, low - 1) : high + 2]).any():
+            before = np.flatnonzero(np.isfinite(self.voltage[: max(1, low)]))
+            after = np.flatnonzero(np.isfinite(self.voltage[high + 1 :]))
+            low = int(before[-1]) if before.size else 0
+            high = high + 1 + int(after[0]) if after.size else self.voltage.size - 1
+        return low * self.interval, high * self.interval
+
+
+_NEVER: tuple[Bracket, Bracket] = ((-1.0, -1.0), (-1.0, -1.0))
+
+
+def mains_trace(voltage: Numbers, interval: float) -> MainsTrace:
+    """Look for mains in a channel.
+
+    Parameters
+    ----------
+    voltage : NDArray[np.float64]
+        Array of shape (n,), the second channel as read, NaN where a sample is missing. [V]
+    interval : float
+        Time between samples. [s]
+
+    Returns
+    -------
+    MainsTrace
+        Halves and chains; both are empty where nothing alternates.
+
+    Examples
+    --------
+    >>> time = np.arange(3000) * 1e-4
+    >>> live = (time > 0.1) & (time < 0.2)
+    >>> trace = mains_trace(np.where(live, 325.0 * np.sin(2 * np.pi * 50.0 * time), 0.0), 1e-4)
+    >>> (stretch,) = trace.stretches()
+    >>> stretch.closed_s[0] <= 0.1 <= stretch.closed_s[1] and stretch.opened_s[0] <= 0.2 <= stretch.opened_s[1]
+    True
+    """
+    middle, amplitude = _swing(voltage, interval)
+    halves = _find_halves(voltage - middle, THRESHOLD * amplitude, interval)
+    return MainsTrace(
+        voltage=voltage,
+        interval=interval,
+        middle=middle,
+        amplitude=amplitude,
+        halves=halves,
+        chains=_find_chains(halves, interval),
+    )
+
+
+def _swing(voltage: Numbers, interval: float) -> tuple[float, float]:
+    """Return middle and amplitude of the widest alternation, spikes set aside. [V]"""
+    block = max(4, round(_BLOCK / interval))
+    stride = max(1, block // _BLOCK_SAMPLES)
+    thin = voltage[::stride]
+    length = max(4, block // stride)
+    count = thin.size // length
+    cut = thin[: count * length].reshape(count, length) if count else thin[None, :]
+    cut = cut[np.isfinite(cut).all(axis=1)]
+    if not cut.size:
+        return 0.0, 0.0
+    low, high = np.quantile(cut, (_OUTER, 1.0 - _OUTER), axis=1)
+    swing = 0.5 * (high - low) / _OUTER_OF_SINE
+    wide = swing >= 0.5 * swing.max()
+    return float(np.median(0.5 * (high + low)[wide])), float(np.median(swing[wide]))
+
+
+def _find_halves(voltage: Numbers, threshold: float, interval: float) -> Halves:
+    # a missing sample compares false
+    beyond = np.flatnonzero(np.abs(voltage) >= threshold) if threshold > 0.0 else np.empty(0, np.int64)
+    if not beyond.size:
+        nothing = np.empty(0, np.int64)
+        return Halves(first=nothing, last=nothing, positive=np.empty(0, np.bool_))
+    positive = voltage[beyond] > 0.0
+    parted = (positive[1:] != positive[:-1]) | (np.diff(beyond) * interval > LONGEST_GAP)
+    bound = np.concatenate(([0], np.flatnonzero(parted) + 1, [beyond.size]))
+    return Halves(first=beyond[bound[:-1]], last=beyond[bound[1:] - 1], positive=positive[bound[:-1]])
+
+
+def _find_chains(halves: Halves, interval: float) -> tuple[tuple[int, int], ...]:
+    if halves.first.size < 2:
+        return ()
+    short = (halves.last - halves.first) * interval <= LONGEST_HALF
+    linked = (
+        (halves.positive[1:] != halves.positive[:-1])
+        & ((halves.first[1:] - halves.last[:-1]) * interval <= LONGEST_GAP)
+        & short[:-1]
+    )
+    padded = np.concatenate(([False], linked, [False]))
+    first = np.flatnonzero(padded[1:] & ~padded[:-1])
+    last = np.flatnonzero(padded[:-1] & ~padded[1:])
+    # a burst of noise alternates too, but not for so long
+    lasting = (halves.last[last] - halves.first[first]) * interval >= LONGEST_HALF
+    return tuple(zip(first[lasting].tolist(), last[lasting].tolist(), strict=True))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sine:
+    """A fitted sine with its harmonics: samples ``start:stop`` made it, ``tolerance`` is within what it holds. [V]"""
+
+    start: int
+    stop: int
+    turns: float
+    centre: float
+    coefficients: Numbers
+    orders: tuple[int, ...]
+    tolerance: float
+
+    def at(self, place: Indices) -> Numbers:
+        """Return the sine at some samples."""
+        value: Numbers = _columns(np.asarray(self.turns * (place - self.centre)), self.orders) @ self.coefficients
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class _Range:
+    """Ends and middle of what a channel shows, and the amplitude of the mains in it. [V]"""
+
+    lowest: float
+    middle: float
+    highest: float
+    amplitude: float
+
+
+def _columns(turn: Numbers, orders: tuple[int, ...]) -> Numbers:
+    parts = [np.ones_like(turn)]
+    for order in orders:
+        parts += [np.cos(order * turn), np.sin(order * turn)]
+    return np.stack(parts, axis=1)
+
+
+def _least_squares(columns: Numbers, shown: Numbers) -> Numbers:
+    """Solve the normal equations: a few columns of the same size, over a whole number of periods nearly orthogonal."""
+    square = np.einsum("ij,ik->jk", columns, columns)
+    solution: Numbers = np.linalg.lstsq(square, np.einsum("ij,i->j", columns, shown), rcond=None)[0]
+    return solution
+
+
+def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | None:
+    """Fit a sine of unknown frequency, and its odd harmonics, to some samples.
+
+    Samples at the ends of the instrument's range are left out where they are many: there the channel was clipped.
+
+    Parameters
+    ----------
+    voltage : NDArray[np.float64]
+        Array of shape (n,). [V]
+    start, stop : int
+        First sample of the part, and one past the last.
+    period : float
+        The period as known so far, in samples. [1]
+
+    Returns
+    -------
+    _Sine or None
+        None where the samples are no such sine.
+
+    Examples
+    --------
+    >>> sine = fit_sine(np.sin(2.0 * np.pi * np.arange(500) / 101.3), 0, 300, 100.0)
+    >>> bool(abs(sine.at(np.array([400]))[0] - np.sin(2.0 * np.pi * 400 / 101.3)) < 1e-3)
+    True
+    """
+    place = np.arange(start, stop, max(1, (stop - start) // FITTED_SAMPLES), dtype=np.int64)
+    shown = voltage[place]
+    present = np.isfinite(shown)
+    clipped = present & ((shown >= np.nanmax(voltage)) | (shown <= np.nanmin(voltage)))
+    is_clipped = clipped.mean() > _OUTER
+    place, shown = place[present & ~clipped], shown[present & ~clipped]
+    full = not is_clipped and period >= 10 * max(_HARMONICS) and stop - start > period
+    orders = (1, *_HARMONICS) if full else (1,)
+    if place.size < 4 * len(orders) + 4:
+        return None
+    centre, turns = 0.5 * (start + stop), 2.0 * np.pi / period
+    along: Numbers = np.asarray(place - centre, dtype=np.float64)
+    for _ in range(_ITERATIONS):
+        columns = _columns(turns * along, orders)
+        coefficients = _least_squares(columns, shown)
+        slope = along * (coefficients[2] * columns[:, 1] - coefficients[1] * columns[:, 2])
+        scale = float(np.abs(slope).max()) or 1.0
+        more = _least_squares(np.column_stack((columns, slope / scale)), shown)
+        turns += float(np.clip(more[-1] / scale, -0.1 * turns, 0.1 * turns))
+    columns = _columns(turns * along, orders)
+    coefficients = _least_squares(columns, shown)
+    left = shown - columns @ coefficients
+    deviation = float(left.std())
+    amplitude = float(np.hypot(coefficients[1], coefficients[2]))
+    if not deviation <= WORST_FIT * amplitude:
+        return None
+    tolerance = max(AGREES_NOISE * deviation, AGREES_SHARE * amplitude)
+    return _Sine(start, stop, turns, centre, coefficients.astype(np.float64), orders, tolerance)
+
+
+def _leave(
+    shown: Numbers, expected: Numbers, tolerance: float, range_: _Range, interval: float
+) -> tuple[tuple[int, int], tuple[int, int]] | None:
+    """Return where samples first leave a sine they follow at the beginning, and where they leave it for good.
+
+    Each is a pair of places in ``shown``: the last that surely still follows, the first that surely does not.
+    """
+    apart = np.abs(shown - np.clip(expected, range_.lowest, range_.highest))
+    bad = apart > tolerance
+    window = max(2, round(LASTING / interval))
+    total = np.concatenate(([0], np.cumsum(bad), np.full(window, bad.sum())))
+    near_end = np.minimum(window, bad.size - np.arange(bad.size))
+    share = (total[window : window + bad.size] - total[: bad.size]) / near_end
+    leaving = np.flatnonzero(bad & (share >= LASTING_SHARE))
+    if not leaving.size:
+        return None
+    begin = int(leaving[0])
+    height = np.abs(shown - range_.middle)
+    reach = slice(begin, min(shown.size, begin + round(BOUNCE / interval)))
+    lowest = np.fmin.accumulate(height[reach])
+    again = (
+        ~bad[reach]
+        & (height[reach] > lowest + RECONTACT * tolerance)
+        & (np.abs(expected[reach] - range_.middle) > 0.5 * THRESHOLD * range_.amplitude)
+    )
+    touched = np.flatnonzero(again)
+    done = begin + int(touched[-1]) + 1 if touched.size else begin
+    first = (_last_sure(shown, expected, tolerance, begin, window, range_), begin)
+    if done == begin:
+        return first, first
+    last = min(done, shown.size - 1)
+    return first, (max(begin, _last_sure(shown, expected, tolerance, last, window, range_)), last)
+
+
+def _last_sure(shown: Numbers, expected: Numbers, tolerance: float, begin: int, window: int, range_: _Range) -> int:
+    """Go back from a departure as far as the sine and what came after it, carried back, cannot be told apart.
+
+    What came after may be rest, or a charge that decays: carried back it lies between its straight line and its
+    exponential, give or take what noise makes of the slope.
+    """
+    after = np.arange(begin, min(shown.size, begin + max(3, window)))
+    after = after[np.isfinite(shown[after])]
+    height, slope, doubt = float(shown[after].mean()) if after.size else np.nan, 0.0, 0.0
+    if after.size >= 3 and abs(height - range_.middle) > 2.0 * tolerance:
+        # at rest there is no slope: what fell to rest within a sample did not follow the sine before
+        away = after - after.mean()
+        spread = float((away**2).sum())
+        slope = float((away * shown[after]).sum()) / spread
+        height += slope * float(begin - after.mean())
+        doubt = tolerance / AGREES_NOISE / float(np.sqrt(spread))
+    back = np.arange(begin)
+    ago = begin - back
+    line = height - slope * ago
+    above_rest = height - range_.middle
+    growth = np.clip(-slope * ago / above_rest, -_MOST_GROWTH, _MOST_GROWTH) if above_rest else np.zeros(begin)
+    curve = range_.middle + above_rest * np.exp(growth)
+    spare = 2.0 * tolerance + SLOPE_DOUBT * doubt * ago
+    low = np.clip(np.minimum(line, curve), range_.lowest, range_.highest) - spare
+    high = np.clip(np.maximum(line, curve), range_.lowest, range_.highest) + spare
+    sine = np.clip(expected[back], range_.lowest, range_.highest)
+    # only a sample that follows the sine, where what came after is elsewhere, is sure
+    told = (np.abs(shown[back] - sine) <= tolerance) & ((sine < low) | (sine > high))
+    if abs(above_rest) > 2.0 * tolerance:
+        # beyond the instrument's range the mains and a charge that decays look alike
+        told &= np.abs(expected[back] - sine) <= tolerance
+    sure = np.flatnonzero(told)
+    return int(sure[-1]) if sure.size else 0

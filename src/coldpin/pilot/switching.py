@@ -1,0 +1,452 @@
+"""What the output did when the pilot changed: operations, each with its delay, gathered into events and judged.
+
+The limits are kept apart: unplugging and a vehicle that stops asking have one, a shorted pilot another, an oscillator
+that stops a third, which is a minimum. A state C too short for its limit, in which the output stayed dead, asked for
+nothing: vehicles wake up a unit by such toggles. What had not followed when the capture ended is a delay of "at least".
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from coldpin.pilot.changes import PilotRun
+from coldpin.pilot.delay import BY_COIL, Chain, Delay, delay_at_least, delay_between, judge_delay
+from coldpin.quantity import format_value
+from coldpin.records.finding import Outcome
+from coldpin.records.pilot import (
+    Bracket,
+    Diode,
+    LiveStretch,
+    OutputKind,
+    OutputReading,
+    State,
+    Switching,
+    SwitchingEvent,
+)
+from coldpin.standards.timing import SwitchingLimit, SwitchingLimits
+
+FEWEST_OPERATIONS = 5
+"""Ours: the worst of at least five operations is judged; fewer say so. [1]"""
+
+PASSAGE = 20e-3
+"""Ours: a level outside all windows for less than this is the passage between two states: contacts bounce, a plug is
+pulled. [s]"""
+
+STAYED_IN_D = "stayed live in D, which is right only for a unit meant for ventilated places"
+STAYED_WITHOUT_DIODE = "the output stayed live"
+
+_ENTERED = {
+    "A": Switching.OPENS_ON_A,
+    "B": Switching.OPENS_ON_B,
+    "E": Switching.OPENS_ON_SHORT,
+    "F": Switching.OPENS_ON_FAULT,
+    "u": Switching.OPENS_ON_FAULT,
+}
+_LIVE_IN = {
+    "A": Switching.LIVE_IN_A,
+    "B": Switching.LIVE_IN_B,
+    "E": Switching.LIVE_ON_SHORT,
+    "F": Switching.LIVE_IN_F,
+}
+_SOFT = (Switching.OPENS_ON_D, Switching.OPENS_ON_DIODE_LOSS, Switching.OPENS_ON_OSCILLATOR_OFF)
+"""Openings that another change may overtake: the vehicle still asks, or may."""
+
+_RANK = (Outcome.NOT_APPLICABLE, Outcome.WITHIN, Outcome.UNDECIDED, Outcome.BEYOND)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """One answer of the output to one change of the pilot, or one time it was live where it must not be.
+
+    ``at`` is when the pilot changed, or when the output was live first. [s] ``delay`` is None where there is none.
+    """
+
+    event: Switching
+    state_from: State
+    state_to: State
+    at: float
+    delay: Delay | None
+    outcome: Outcome
+    limit: SwitchingLimit | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Demand:
+    """A change of the pilot that the output should follow by opening."""
+
+    event: Switching
+    before: PilotRun
+    run: PilotRun
+    began: Bracket
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scene:
+    """The pilot and the output side by side, and what judges them. [s]"""
+
+    runs: tuple[PilotRun, ...]
+    live: tuple[LiveStretch, ...]
+    duration: float
+    limits: SwitchingLimits
+    chain: Chain
+    doubt: str
+
+    def end_of(self, place: int) -> Bracket:
+        """Return when a run ended; the end of the capture where it is the last."""
+        following = self.runs[place + 1].began if place + 1 < len(self.runs) else None
+        return following or (self.duration, self.duration)
+
+    def began(self, place: int) -> Bracket:
+        """Return when a run began; the beginning of the capture where it is the first."""
+        return self.runs[place].began or (0.0, 0.0)
+
+    def previous(self, place: int) -> State:
+        return self.runs[place - 1 if place else 0].state
+
+    def operation(self, event: Switching, before: PilotRun, run: PilotRun, began: Bracket, delay: Delay) -> Operation:
+        limit = self.limits.find(event, run.state)
+        outcome, why = judge_delay(delay, limit, self.chain)
+        if self.doubt:
+            outcome, why = Outcome.UNDECIDED, self.doubt
+        return Operation(
+            event=event,
+            state_from=before.state,
+            state_to=run.state,
+            at=0.5 * sum(began),
+            delay=delay,
+            outcome=outcome,
+            limit=limit,
+            why=why,
+        )
+
+    def alive(self, event: Switching, place: int, at: float) -> Operation:
+        """Return an operation that says: live, where it must not be."""
+        coil = self.chain.kind is OutputKind.COIL
+        return Operation(
+            event=event,
+            state_from=self.previous(place),
+            state_to=self.runs[place].state,
+            at=at,
+            delay=None,
+            outcome=Outcome.UNDECIDED if coil or self.doubt else Outcome.BEYOND,
+            why=self.doubt or (BY_COIL if coil else ""),
+        )
+
+
+def find_switching(
+    runs: Sequence[PilotRun], output: OutputReading, *, duration: float, limits: SwitchingLimits, chain: Chain
+) -> tuple[SwitchingEvent, ...]:
+    """Put the output beside the pilot and judge what it did.
+
+    Parameters
+    ----------
+    runs : sequence of PilotRun
+        The runs of the pilot, with the span in which each began.
+    output : OutputReading
+        When the output was live.
+    duration : float
+        Length of the capture. [s]
+    limits : SwitchingLimits
+        The limits of the edition.
+    chain : Chain
+        What stands between contacts and numbers.
+
+    Returns
+    -------
+    tuple of SwitchingEvent
+        One for each kind that occurred, in the order of `Switching`; the worst operation of each is judged.
+
+    Examples
+    --------
+    >>> from coldpin.pilot.output import OutputSensor
+    >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.editions import Edition
+    >>> from coldpin.standards.timing import switching_limits
+    >>> began = {State.B2: None, State.C2: (1.0, 1.001)}
+    >>> runs = [
+    ...     PilotRun(state=state, diode=Diode.PRESENT, began=span, start_s=0.0, end_s=0.0)
+    ...     for state, span in began.items()
+    ... ]
+    >>> stretch = LiveStretch(
+    ...     first_contact_s=(1.08, 1.081), closed_s=(1.08, 1.081), first_break_s=None, opened_s=None
+    ... )
+    >>> output = OutputReading(kind=OutputKind.MAINS, stated=True, live=(stretch,), amplitude_v=325.0)
+    >>> (event,) = find_switching(
+    ...     runs,
+    ...     output,
+    ...     duration=2.0,
+    ...     limits=switching_limits(load_book(), Edition.IEC_3),
+    ...     chain=Chain(sensor=OutputSensor(), kind=OutputKind.MAINS, accuracy=None, name="capture"),
+    ... )
+    >>> event.event.value, round(event.delay_s.value, 3), event.outcome
+    ('closes-in-c', 0.08, 'within')
+    """
+    scene = _Scene(
+        runs=without_passages(runs),
+        live=output.live,
+        duration=duration,
+        limits=limits,
+        chain=chain,
+        doubt=output.doubt,
+    )
+    operations: dict[Switching, list[Operation]] = defaultdict(list)
+    for finder in (_closings, _openings, _live):
+        for operation in finder(scene):
+            operations[operation.event].append(operation)
+    return tuple(_event(event, operations[event]) for event in Switching if operations[event])
+
+
+def without_passages(runs: Sequence[PilotRun]) -> tuple[PilotRun, ...]:
+    """Return the runs without short ones outside all windows: the next state may have begun anywhere in them.
+
+    Parameters
+    ----------
+    runs : sequence of PilotRun
+        The runs of the pilot.
+
+    Returns
+    -------
+    tuple of PilotRun
+        What is left, neighbours of one state and diode joined.
+    """
+    kept: list[PilotRun] = []
+    since: Bracket | None = None
+    for place, run in enumerate(runs):
+        short = run.state is State.UNDEFINED and run.end_s - run.start_s < PASSAGE
+        if short and 0 < place < len(runs) - 1:
+            since = since or run.began
+            continue
+        begun = run if since is None or run.began is None else replace(run, began=(since[0], run.began[1]))
+        since = None
+        if kept and kept[-1].state is run.state and kept[-1].diode is run.diode:
+            kept[-1] = replace(kept[-1], end_s=run.end_s)
+        else:
+            kept.append(begun)
+    return tuple(kept)
+
+
+def _letter(run: PilotRun) -> str:
+    return run.state.value[0]
+
+
+def _asks(run: PilotRun) -> bool:
+    return run.state in (State.C2, State.D2)
+
+
+def _closings(scene: _Scene) -> Iterator[Operation]:
+    """Yield what the output did when a state that asks for power began, and what it did without the diode."""
+    first = 0
+    while first < len(scene.runs):
+        last = first
+        while last + 1 < len(scene.runs) and scene.runs[last + 1].state is scene.runs[first].state:
+            last += 1
+        if _asks(scene.runs[first]):
+            yield from _closing(scene, first, last)
+        first = last + 1
+
+
+def _closing(scene: _Scene, first: int, last: int) -> Iterator[Operation]:
+    run, began, end = scene.runs[first], scene.began(first), scene.end_of(last)
+    bare = all(one.diode is Diode.ABSENT for one in scene.runs[first : last + 1])
+    inside = [
+        stretch
+        for stretch in scene.live
+        if stretch.first_contact_s is not None and began[0] <= stretch.first_contact_s[1] <= end[1]
+    ]
+    for stretch in inside:
+        assert stretch.first_contact_s is not None, "taken only with a first contact"
+        here = max(at for at in range(first, last + 1) if scene.began(at)[0] <= stretch.first_contact_s[1])
+        if scene.runs[here].diode is Diode.ABSENT:
+            yield scene.alive(Switching.LIVE_WITHOUT_DIODE, here, stretch.first_contact_s[1])
+    if run.diode is Diode.ABSENT and any(_live_at(stretch, began) for stretch in scene.live):
+        yield scene.alive(Switching.LIVE_WITHOUT_DIODE, first, began[1])
+    if run.began is None:
+        return
+    if bare or any(_live_at(stretch, began) for stretch in scene.live):
+        return
+    event = Switching.CLOSES_IN_D if run.state is State.D2 else Switching.CLOSES_IN_C
+    before = scene.runs[first - 1]
+    if inside:
+        closed = inside[0].closed_s
+        assert closed is not None, "a stretch with a first contact closed"
+        yield scene.operation(event, before, run, began, delay_between(began, closed, scene.chain))
+        return
+    watched = end[0] - began[1]
+    limit = scene.limits.find(event, run.state)
+    too_short = limit is not None and watched < limit.seconds and last + 1 < len(scene.runs)
+    if run.state is State.C2 and not too_short and watched > 0.0:
+        yield scene.operation(event, before, run, began, delay_at_least(watched, scene.chain))
+
+
+def _live_at(stretch: LiveStretch, moment: Bracket) -> bool:
+    """Say whether a stretch had begun before a change and had not surely ended."""
+    began = stretch.first_contact_s is None or stretch.first_contact_s[1] < moment[0]
+    return began and (stretch.first_break_s is None or stretch.first_break_s[1] >= moment[0])
+
+
+def _openings(scene: _Scene) -> Iterator[Operation]:
+    """Yield what each live stretch did when the pilot changed, until it ended."""
+    for stretch in scene.live:
+        demand: _Demand | None = None
+        place = -1
+        for place in range(1, len(scene.runs)):
+            before, run, began = scene.runs[place - 1], scene.runs[place], scene.began(place)
+            if not _live_at(stretch, began):
+                continue
+            coming = _demand(before, run, began) if demand is not None or _letter(before) in "CD" else None
+            if _asks(run) and coming is None:
+                if demand is not None:
+                    yield from _overtaken(scene, demand, began)
+                demand = None
+            elif coming is not None and (demand is None or demand.event in _SOFT or coming.event is not demand.event):
+                if demand is not None and demand.event not in _SOFT and _same_demand(demand, coming):
+                    continue
+                if demand is not None:
+                    yield from _overtaken(scene, demand, began)
+                demand = coming
+        yield from _opening(scene, stretch, demand)
+
+
+def _same_demand(demand: _Demand, coming: _Demand) -> bool:
+    """Say whether a further change asks for no more than the one the output has not followed yet."""
+    quick = (Switching.OPENS_ON_A, Switching.OPENS_ON_B)
+    return demand.event in quick or coming.event not in quick
+
+
+def _demand(before: PilotRun, run: PilotRun, began: Bracket) -> _Demand | None:
+    event = _ENTERED.get(_letter(run))
+    if event is None and run.state in (State.C1, State.D1) and before.state in (State.C2, State.D2):
+        event = Switching.OPENS_ON_OSCILLATOR_OFF
+    elif event is None and run.state is State.D2 and before.state is State.C2:
+        event = Switching.OPENS_ON_D
+    elif event is None and _asks(run) and before.state is run.state:
+        lost = run.diode is Diode.ABSENT and before.diode is not Diode.ABSENT
+        event = Switching.OPENS_ON_DIODE_LOSS if lost else None
+    return None if event is None else _Demand(event=event, before=before, run=run, began=began)
+
+
+def _overtaken(scene: _Scene, demand: _Demand, began: Bracket) -> Iterator[Operation]:
+    """Yield a demand that the output had not followed when the pilot changed again, where that says anything."""
+    watched = began[0] - demand.began[1]
+    limit = scene.limits.find(demand.event, demand.run.state)
+    tells = limit is None or (limit.kind == "max" and watched > limit.seconds)
+    if tells and watched > 0.0:
+        yield _unfollowed(scene, demand, watched)
+
+
+def _unfollowed(scene: _Scene, demand: _Demand, watched: float) -> Operation:
+    delay = delay_at_least(watched, scene.chain)
+    operation = scene.operation(demand.event, demand.before, demand.run, demand.began, delay)
+    if demand.event is Switching.OPENS_ON_D and operation.outcome is Outcome.BEYOND:
+        return replace(operation, outcome=Outcome.NOT_APPLICABLE, why=STAYED_IN_D)
+    if demand.event is Switching.OPENS_ON_DIODE_LOSS:
+        return replace(operation, why=f"{STAYED_WITHOUT_DIODE}; {operation.why}")
+    return operation
+
+
+def _opening(scene: _Scene, stretch: LiveStretch, demand: _Demand | None) -> Iterator[Operation]:
+    if stretch.opened_s is None or stretch.first_break_s is None:
+        if demand is not None and (watched := scene.duration - demand.began[1]) > 0.0:
+            yield _unfollowed(scene, demand, watched)
+        return
+    if demand is not None:
+        early = demand.event is Switching.OPENS_ON_OSCILLATOR_OFF
+        opened = stretch.first_break_s if early else stretch.opened_s
+        delay = delay_between(demand.began, opened, scene.chain)
+        yield scene.operation(demand.event, demand.before, demand.run, demand.began, delay)
+        return
+    place = max((at for at in range(len(scene.runs)) if scene.began(at)[0] <= stretch.first_break_s[0]), default=0)
+    run = scene.runs[place]
+    if not _asks(run):
+        # when it was asked to open lies before the capture
+        return
+    following = scene.runs[place + 1] if place + 1 < len(scene.runs) else None
+    if following is not None and following.state is State.F and following.began is not None:
+        delay = delay_between(following.began, stretch.opened_s, scene.chain)
+        yield scene.operation(Switching.OPENS_ON_FAULT, run, following, following.began, delay)
+        return
+    yield Operation(
+        event=Switching.OPENS_UNASKED,
+        state_from=run.state,
+        state_to=run.state,
+        at=0.5 * sum(stretch.first_break_s),
+        delay=None,
+        outcome=Outcome.NOT_APPLICABLE,
+        why="opened while the pilot still asked: no text known to us limits it",
+    )
+
+
+def _live(scene: _Scene) -> Iterator[Operation]:
+    """Yield every time the output was live in a state in which it must be dead, the time to open left out."""
+    for stretch in scene.live:
+        starts = 0.0 if stretch.first_contact_s is None else stretch.first_contact_s[1]
+        ends = scene.duration if stretch.first_break_s is None else stretch.first_break_s[0]
+        for place, run in enumerate(scene.runs):
+            began, end = scene.began(place), scene.end_of(place)
+            if run.state is State.C1:
+                inside = stretch.first_contact_s is not None and began[1] <= stretch.first_contact_s[0] < end[0]
+                if inside and starts < min(end[0], ends):
+                    yield scene.alive(Switching.LIVE_IN_C1, place, starts)
+                continue
+            event = _LIVE_IN.get(_letter(run))
+            if event is None:
+                continue
+            at = max(starts, began[1] + _time_to_open(scene, run))
+            if at < min(end[0], ends):
+                yield scene.alive(event, place, at)
+
+
+def _time_to_open(scene: _Scene, run: PilotRun) -> float:
+    """Return how long the output may stay live after a state began; for F, which no text limits, as for E."""
+    event = Switching.OPENS_ON_SHORT if run.state is State.F else _ENTERED[_letter(run)]
+    limit = scene.limits.find(event, run.state)
+    assert limit is not None, "opening on A, B and E is limited"
+    return limit.seconds
+
+
+def _event(event: Switching, operations: Sequence[Operation]) -> SwitchingEvent:
+    ordered = sorted(operations, key=lambda operation: operation.at)
+    if event is Switching.OPENS_ON_D:
+        ordered = _one_rule_for_d(ordered)
+    worst = max(ordered, key=_badness)
+    limit = worst.limit
+    whys = [worst.why] if worst.why else []
+    if worst.delay is not None and worst.delay.quantity.u is None:
+        whys.append(worst.delay.quantity.why)
+    if worst.delay is not None and len(ordered) < FEWEST_OPERATIONS:
+        counted = "1 operation" if len(ordered) == 1 else f"{len(ordered)} operations"
+        whys.append(f"{counted}, where at least {FEWEST_OPERATIONS} are wanted")
+    return SwitchingEvent(
+        event=event,
+        state_from=worst.state_from,
+        state_to=worst.state_to,
+        delay_s=None if worst.delay is None else worst.delay.quantity,
+        limit_s=None if limit is None else limit.seconds,
+        limit_kind=None if limit is None else limit.kind,
+        outcome=worst.outcome.value,
+        operations=len(ordered),
+        delays_s=tuple(one.delay.quantity for one in ordered if one.delay is not None),
+        at_s=tuple(one.at for one in ordered),
+        limit="" if limit is None else limit.limit.id,
+        why="; ".join(dict.fromkeys(clause for why in whys for clause in why.split("; "))),
+    )
+
+
+def _one_rule_for_d(operations: Sequence[Operation]) -> list[Operation]:
+    """Judge staying live in D where the unit opened another time: then it is not meant for ventilated places."""
+    if all(one.why == STAYED_IN_D for one in operations):
+        return list(operations)
+    seconds = format_value(operations[0].limit.seconds, "s") if operations[0].limit else ""
+    why = f"stayed live in D for more than {seconds}, and opened another time"
+    return [replace(one, outcome=Outcome.BEYOND, why=why) if one.why == STAYED_IN_D else one for one in operations]
+
+
+def _badness(operation: Operation) -> tuple[int, float]:
+    rank = _RANK.index(operation.outcome)
+    if operation.delay is None:
+        return rank, 0.0
+    seconds = operation.delay.quantity.value
+    return rank, -seconds if operation.limit is not None and operation.limit.kind == "min" else seconds

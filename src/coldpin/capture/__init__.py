@@ -11,6 +11,7 @@ from coldpin.capture.choices import CHOICES, Choices, Value, parse_choices
 from coldpin.capture.in_memory import MemorySource
 from coldpin.capture.record import Capture, Progress, Reader, Request
 from coldpin.capture.registry import READERS, all_readers, find_reader
+from coldpin.capture.telling import dialect_lines
 from coldpin.records.dialect import Dialect
 from coldpin.records.samples import SampleSource
 
@@ -18,6 +19,7 @@ __all__ = [
     "read_waveform",
     "open_samples",
     "sniff",
+    "dialect_lines",
     "Capture",
     "Progress",
     "CHOICES",

@@ -224,6 +224,10 @@ def _check_evidence(evidence: EvidenceFile, where: str) -> None:
             raise CaseError(f"{where}: evidence {evidence.file!r} is not the name of a file in the case: file it first")
         if not _SHA256.fullmatch(evidence.sha256) or evidence.size < 0:
             raise CaseError(f"{where}: evidence {evidence.file!r} has no proper sha256 and size: file it first")
+    if evidence.companion is not None:
+        if not evidence.file or not evidence.companion.file or evidence.companion.companion is not None:
+            raise CaseError(f"{where}: a companion is one further file of a capture that is a file: file both")
+        _check_evidence(evidence.companion, where)
     if not evidence.media.strip():
         raise CaseError(f"{where}: evidence does not say what it is: capture, photograph, video, document or listing")
 

@@ -126,8 +126,8 @@ class Case:
         StorageError
             The disk refused; nothing was written.
         """
-        if entry.evidence is not None and entry.evidence.file:
-            self.evidence_path(entry.evidence)
+        for file in entry.evidence.files if entry.evidence is not None else ():
+            self.evidence_path(file)
         if entry.replaces:
             loaded = self.entries()
             check_correction(entry, (*loaded.entries, *loaded.set_aside))

@@ -177,7 +177,7 @@ def check_evidence(
     tuple of Problem
         What is missing, changed, or named by no entry.
     """
-    files = {entry.evidence.file: entry.evidence for entry in entries if entry.evidence and entry.evidence.file}
+    files = {file.file: file for entry in entries if entry.evidence for file in entry.evidence.files}
     problems = []
     total, done = sum(file.size for file in files.values()) or 1, 0
     for name, file in sorted(files.items()):

@@ -324,7 +324,8 @@ def _refuse_private(assessment: Assessment, contents: Mapping[str, bytes], priva
 
 def _telling(entry: Entry) -> list[str]:
     own = (entry.note, entry.reason, *entry.conditions.values(), *entry.readings)
-    filed = (entry.evidence.original_name, entry.evidence.file, entry.evidence.address) if entry.evidence else ()
+    pieces = [entry.evidence, entry.evidence.companion] if entry.evidence else []
+    filed = [name for piece in pieces if piece for name in (piece.original_name, piece.file, piece.address)]
     lines = [line.strip() for text in (*own, *filed) for line in text.splitlines()]
     return [line for line in lines if len(line) >= _TELLING]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 import click
@@ -79,7 +79,7 @@ def _content(entry: Entry) -> str:
         joined = [pair for pair, found in entry.pairs.items() if found != "open"]
         return f"{len(entry.pairs)} pairs, not open: {', '.join(joined) or 'none'}"
     if entry.evidence is not None:
-        return entry.evidence.file or entry.evidence.address
+        return " with ".join(piece.file for piece in entry.evidence.files) or entry.evidence.address
     return "; ".join(entry.readings) or entry.answer or entry.note
 
 
@@ -225,6 +225,12 @@ def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:
     remarks : tuple of str
         What had to be left out or taken for granted.
     """
+    from coldpin.capture import dialect_lines
+    from coldpin.capture.telling import TEXT_FORMAT
+
+    if dialect.format != TEXT_FORMAT:
+        _read_as(dict(dialect_lines(dialect)), remarks)
+        return
     shown = {
         "separator": repr(dialect.delimiter),
         "decimal": repr(dialect.decimal_char),
@@ -236,6 +242,10 @@ def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:
         "output": dialect.output or "-",
         "step": f"{dialect.step:g} s" if dialect.step else "from the time column",
     }
+    _read_as(shown, remarks)
+
+
+def _read_as(shown: Mapping[str, object], remarks: tuple[str, ...]) -> None:
     click.echo("read as: " + ", ".join(f"{name} {value}" for name, value in shown.items()), err=True)
     for remark in remarks:
         click.echo(f"remark: {remark}", err=True)

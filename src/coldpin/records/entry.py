@@ -28,7 +28,7 @@ class EvidenceFile:
 
     ``file`` is the name under ``evidence/``, empty for an address; ``sha256`` and ``size`` [bytes] are of the file;
     ``address`` and ``time_code`` point into a video or a listing elsewhere. ``original_name`` is what it was called
-    where it came from.
+    where it came from. ``companion`` is the other file of a capture that comes in two, filed under the same entry.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -40,6 +40,13 @@ class EvidenceFile:
     size: int = 0
     address: str = ""
     time_code: str = ""
+    companion: EvidenceFile | None = None
+
+    @property
+    def files(self) -> tuple[EvidenceFile, ...]:
+        """The piece itself and its companion, as far as they are files in the case."""
+        pieces = (self,) if self.companion is None else (self, self.companion)
+        return tuple(piece for piece in pieces if piece.file)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -221,6 +221,8 @@ def where_from(evidence: EvidenceFile) -> str:
         File name or address, with time code.
     """
     place = evidence.file or evidence.address or evidence.original_name
+    if evidence.companion is not None:
+        place = f"{place} with {evidence.companion.file}"
     return f"{place} at {evidence.time_code}" if evidence.time_code else place
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin import __version__
-from coldpin.capture import Capture, read_waveform
+from coldpin.capture import Capture, dialect_lines, read_waveform
 from coldpin.casefile import Effective
 from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_checks
 from coldpin.checks.cautions import GENERAL
@@ -16,7 +16,6 @@ from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem, UseJudgement
 from coldpin.records.case import CaseDescription
-from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.plain import to_json
@@ -229,8 +228,14 @@ def read_capture(bench: Bench, entry: Entry, progress: Callable[[float], None] |
     if entry.evidence is None or not entry.evidence.file:
         raise InputError(f"entry {entry.id} shows a capture but names no file: withdraw it and file the capture again")
     path = bench.case.evidence_path(entry.evidence)
-    stored = bench.case.dialect_for(entry.evidence.sha256)
-    return read_waveform(path, dialect=stored, remembered=bench.remembered(entry.instrument), progress=progress)
+    beside = entry.evidence.companion
+    return read_waveform(
+        path,
+        dialect=bench.case.dialect_for(entry.evidence.sha256),
+        remembered=bench.remembered(entry.instrument),
+        companion=None if beside is None else bench.case.evidence_path(beside),
+        progress=progress,
+    )
 
 
 def _read_captures(
@@ -274,7 +279,7 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
         sha256=evidence.sha256,
         conditions=tuple(sorted(entry.conditions.items())),
         edition=str(edition),
-        dialect=_dialect_lines(capture.dialect),
+        dialect=dialect_lines(capture.dialect),
         reading=reading,
         trace=reduce_trace(waveform.voltage, waveform.sample_interval, waveform.start),
         cycles=clean_cycles(waveform, reading, book=book, edition=edition),
@@ -282,20 +287,6 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
         remarks=tuple(dict.fromkeys((*capture.remarks, *waveform.remarks))),
     )
     return PilotCapture(entry=entry, reading=reading), picture
-
-
-def _dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
-    shown = {
-        "separator": dialect.delimiter,
-        "decimal sign": dialect.decimal_char,
-        "encoding": dialect.encoding,
-        "time column": dialect.time,
-        "voltage column": dialect.voltage,
-        "output column": dialect.output,
-        "step": "" if dialect.step is None else f"{dialect.step:g} s",
-        "scale": f"{dialect.scale:g}",
-    }
-    return tuple((name, value) for name, value in shown.items() if value)
 
 
 def _stands_at(held: Effective) -> str:

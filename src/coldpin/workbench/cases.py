@@ -171,7 +171,8 @@ def add_evidence(
     """File a capture, photograph, video, document or listing, and write the entry that tells what it shows.
 
     A capture is read before it is filed: what cannot be read is refused with the choices, and how it was read is kept
-    with the case and remembered for the instrument on the shelf.
+    with the case and remembered for the instrument on the shelf. A capture that comes in two files (a COMTRADE header
+    and its samples) is filed with both under one entry.
 
     Parameters
     ----------
@@ -224,16 +225,19 @@ def add_evidence(
     _require_instrument(bench, instrument)
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
+    companion: Path | None = None
     if showing(shows).recorded_as == "capture":
         if path is None:
             raise CaseError("a capture must be a file: an address cannot be decoded")
         capture = read_waveform(
             Path(path), choices=choices or {}, remembered=bench.remembered(instrument), progress=progress
         )
-        dialect, remarks = capture.dialect, capture.remarks
+        dialect, remarks, companion = capture.dialect, capture.remarks, capture.companion
     if path is not None:
-        filed = bench.case.file_evidence(path, MEDIA.get(shows, "photograph"))
-        filed = replace(filed, address=address, time_code=time_code)
+        media = MEDIA.get(shows, "photograph")
+        beside = None if companion is None else bench.case.file_evidence(companion, media)
+        filed = bench.case.file_evidence(path, media)
+        filed = replace(filed, address=address, time_code=time_code, companion=beside)
     elif address:
         filed = EvidenceFile(media=MEDIA.get(shows, "photograph"), address=address, time_code=time_code)
     else:

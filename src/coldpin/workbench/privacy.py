@@ -72,7 +72,11 @@ def public_problems(problems: Iterable[Problem], held: Effective) -> tuple[Probl
     public = {entry.id for entry in public_entries(held)}
     private = [entry for history in held.histories for entry in history.members if entry.id not in public]
     names = {entry.id for entry in private} | {
-        name for entry in private if entry.evidence for name in (entry.evidence.file, entry.evidence.original_name)
+        name
+        for entry in private
+        if entry.evidence
+        for piece in entry.evidence.files
+        for name in (piece.file, piece.original_name)
     }
     names.discard("")
     told = [

@@ -47,7 +47,13 @@ def evidence(index: Index) -> tuple[Block, ...]:
             Paragraph(
                 (Text("A hash shows that a file is unchanged since it was filed, not when it was made."),), Role.QUIET
             ),
-            Table("Files and addresses", _FILE_COLUMNS, tuple(_file(index, entry, piece) for entry, piece in filed)),
+            Table(
+                "Files and addresses",
+                _FILE_COLUMNS,
+                tuple(
+                    _file(index, entry, piece) for entry, first in filed for piece in (first, first.companion) if piece
+                ),
+            ),
         ]
     blocks += [
         Heading(3, "What happened, in order", index.anchors.fresh("entries")),

@@ -1,0 +1,60 @@
+"""How a capture was read, in words for a person."""
+
+from __future__ import annotations
+
+from coldpin.records.dialect import Dialect
+
+TEXT_FORMAT = Dialect().format
+FULL_SCALE_FORMATS = ("wav", "raw uint8", "raw int")
+"""Beginnings of the formats in which a scale is volts at full scale; floats among raw files have a factor."""
+
+CHANNEL_FORMATS = ("wav", "raw", "comtrade")
+"""Beginnings of the formats that have channels; the others have columns."""
+
+
+def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
+    """Say how a capture was read, name by name; what means nothing for its format is left out.
+
+    Parameters
+    ----------
+    dialect : Dialect
+        How it was read.
+
+    Returns
+    -------
+    tuple
+        Pairs of a name and a value, those without a value left out.
+
+    Examples
+    --------
+    >>> dialect_lines(Dialect(format="wav", voltage="1", scale=16.0, step=1.25e-5))
+    (('format', 'wav'), ('voltage channel', '1'), ('step', '1.25e-05 s'), ('scale', '16 V at full scale'))
+    """
+    what = "channel" if dialect.format.startswith(CHANNEL_FORMATS) else "column"
+    if dialect.format == TEXT_FORMAT:
+        shown = {
+            "separator": dialect.delimiter,
+            "decimal sign": dialect.decimal_char,
+            "encoding": dialect.encoding,
+            "time column": dialect.time,
+            "voltage column": dialect.voltage,
+            "output column": dialect.output,
+        }
+    else:
+        shown = {
+            "format": dialect.format,
+            "channels": "" if dialect.channels is None else str(dialect.channels),
+            f"time {what}": dialect.time,
+            f"voltage {what}": dialect.voltage,
+            f"output {what}": dialect.output,
+            "stretch of equal steps": "" if dialect.segment is None else str(dialect.segment),
+        }
+    shown["step"] = "" if dialect.step is None else f"{dialect.step:g} s"
+    shown["scale"] = f"{dialect.scale:g}{_behind(dialect)}"
+    if dialect.output and dialect.output_scale != dialect.scale:
+        shown["scale of the output"] = f"{dialect.output_scale:g}{_behind(dialect)}"
+    return tuple((name, value) for name, value in shown.items() if value)
+
+
+def _behind(dialect: Dialect) -> str:
+    return " V at full scale" if dialect.format.startswith(FULL_SCALE_FORMATS) else ""

@@ -18,6 +18,7 @@ from coldpin.simulator.circuit import Driver, Network, Trajectory, step_through
 from coldpin.simulator.connection import network
 from coldpin.simulator.controller import follow
 from coldpin.simulator.course import Condition, Course
+from coldpin.simulator.interference import added_by, draw_spikes
 from coldpin.simulator.load import Schedule
 from coldpin.simulator.oscillator import driver_edges
 from coldpin.simulator.output import seen_by_sensor
@@ -97,7 +98,7 @@ def simulate_capture(
     """
     rng = np.random.default_rng(seed)
     # Drawn apart, so that with the same seed a fault of the pilot leaves the output as it was, and the other way.
-    for_relay, for_output = rng.spawn(2)
+    for_relay, for_output, for_spikes = rng.spawn(3)
     course = follow(unit, vehicle, schedule, rng=for_relay)
     parts = course.conditions
     times = _sample_times(parts[-1].end, sample_interval, bench)
@@ -106,6 +107,8 @@ def simulate_capture(
     course = replace(course, conditions=parts)
     events, paths = _events(unit, vehicle, parts, bench, rng)
     pilot = _seen_at(times, events, paths)
+    spikes = draw_spikes(unit, parts[-1].end, for_spikes)
+    pilot += added_by(spikes, times)
     pilot += _ripple(pilot, times, unit, vehicle, parts, bench, rng)
     voltage, beyond = _through_scope(pilot, times, bench, rng)
     output, output_beyond = _output(times, unit, course, bench, for_output) if with_output else (None, None)
@@ -117,7 +120,7 @@ def simulate_capture(
         overload=_marks(beyond, output_beyond),
         resolution=bench.scope.step,
     )
-    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, course, bench.scope))
+    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, course, bench.scope, spikes))
 
 
 def _sample_times(duration: float, sample_interval: float, bench: Bench) -> NDArray[np.float64]:

@@ -184,6 +184,13 @@ _FAULTS = (
         unit=lambda unit: replace(unit, ripple=0.5),
     ),
     Fault(
+        name="spikes on the pilot",
+        meaning="pulses of 8 V and up to 40 µs couple onto the pilot, forty a second",
+        shows_on_pilot=True,
+        shows_on_output=False,
+        unit=lambda unit: replace(unit, spike_rate=40.0),
+    ),
+    Fault(
         name="pilot open",
         meaning="the pilot is broken between generator and connector pin",
         shows_on_pilot=True,
@@ -313,6 +320,20 @@ _FAULTS = (
         shows_on_pilot=True,
         shows_on_output=True,
         unit=lambda unit: _relay(unit, weld="one pole"),
+    ),
+    Fault(
+        name="one pole not switched",
+        meaning="a relay of one pole: the other goes straight through, and the unit does not look",
+        shows_on_pilot=False,
+        shows_on_output=True,
+        unit=lambda unit: _controller(_relay(unit, weld="one pole", welds_after=0), notices_weld=False),
+    ),
+    Fault(
+        name="slow discharge",
+        meaning="100 nF at the output keep their voltage for seconds after opening",
+        shows_on_pilot=False,
+        shows_on_output=True,
+        unit=lambda unit: replace(unit, output_capacitance=100.0e-9),
     ),
     Fault(
         name="weld not noticed",

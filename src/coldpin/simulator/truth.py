@@ -12,6 +12,7 @@ import numpy as np
 from coldpin.simulator.circuit import Driver, Network, step_through
 from coldpin.simulator.connection import network
 from coldpin.simulator.course import Condition, Course, Response
+from coldpin.simulator.interference import Spike
 from coldpin.simulator.load import read_load
 from coldpin.simulator.oscillator import cycles_since_start, warmed
 from coldpin.simulator.output import part_at_pins
@@ -52,7 +53,8 @@ class CaptureTruth:
     was before, ``live`` the stretches in which it was, from the first touch to the last parting; bounces are inside
     them [s]. ``one_pole`` are the stretches in which one pole alone was closed [s]. ``responses`` tell for each order
     of the controller which change of load it answers, when the coil was driven and when the contacts followed.
-    ``duty_set`` is what the controller sets; the edges shift a little what arrives at the connector [%].
+    ``spikes`` coupled onto the pilot from outside. ``duty_set`` is what the controller sets; the edges shift a little
+    what arrives at the connector [%].
     """
 
     runs: tuple[TrueRun, ...]
@@ -62,6 +64,7 @@ class CaptureTruth:
     live: tuple[tuple[float, float], ...] = ()
     one_pole: tuple[tuple[float, float], ...] = ()
     responses: tuple[Response, ...] = ()
+    spikes: tuple[Spike, ...] = ()
 
 
 def true_duty(unit: VirtualUnit, parts: Network, *, duty: float | None = None) -> float | None:
@@ -119,7 +122,13 @@ def _levels(
     return (high, here.settled(unit.rail_low), true_duty(unit, here, duty=duty)) if oscillating else (high, None, None)
 
 
-def truth_of(unit: VirtualUnit, vehicle: VirtualVehicle, course: Course, scope: VirtualScope) -> CaptureTruth:
+def truth_of(
+    unit: VirtualUnit,
+    vehicle: VirtualVehicle,
+    course: Course,
+    scope: VirtualScope,
+    spikes: tuple[Spike, ...] = (),
+) -> CaptureTruth:
     """Say what is true of a capture.
 
     Parameters
@@ -132,6 +141,8 @@ def truth_of(unit: VirtualUnit, vehicle: VirtualVehicle, course: Course, scope: 
         What happened.
     scope : VirtualScope
         The scope, whose probe loads the pilot.
+    spikes : tuple of Spike
+        What coupled onto the pilot from outside.
 
     Returns
     -------
@@ -150,6 +161,7 @@ def truth_of(unit: VirtualUnit, vehicle: VirtualVehicle, course: Course, scope: 
         live=live,
         one_pole=one_pole,
         responses=course.responses,
+        spikes=spikes,
     )
 
 

@@ -34,6 +34,7 @@ _ABOVE_ZERO = (
     "short_resistance",
     "warm_up",
     "output_bleed",
+    "spike_width",
 )
 
 
@@ -47,7 +48,8 @@ class VirtualUnit:
     deviation of each edge [s]. As the unit warms up, with the time constant ``warm_up`` [s], its frequency moves by
     ``frequency_drift`` (relative) and its duty cycle by ``duty_drift`` [%]. ``oscillator_dies`` is when the oscillator
     stops for good and stays high, from the start of the schedule [s]. ``ripple`` is the amplitude by which both rails
-    move, at ``ripple_frequency`` [V, Hz]. ``short_resistance`` [Ω] is used where ``pilot`` is "shorted".
+    move, at ``ripple_frequency`` [V, Hz]. Spikes of ``spike_height`` [V] and at most ``spike_width`` [s] couple onto
+    the pilot ``spike_rate`` times a second. ``short_resistance`` [Ω] is used where ``pilot`` is "shorted".
 
     ``mains`` is the supply, r.m.s. [V], ``supply`` its kind. After opening, ``output_capacitance`` [F] holds a voltage
     at the pins until ``output_bleed`` [Ω] has discharged it.
@@ -68,6 +70,9 @@ class VirtualUnit:
     oscillator_dies: float = math.inf
     ripple: float = 0.0
     ripple_frequency: float = 2.0 * nominal.MAINS_FREQUENCY
+    spike_rate: float = 0.0
+    spike_height: float = 8.0
+    spike_width: float = 4.0e-5
     pilot: PilotWire = "sound"
     short_resistance: float = 0.5
     output: OutputSwitch = "switched"
@@ -86,6 +91,10 @@ class VirtualUnit:
                 raise OutsideRange(
                     f"virtual unit {self.name}: {name} is {getattr(self, name):g}; it must be above zero"
                 )
+        if self.spike_rate < 0.0:
+            raise OutsideRange(
+                f"virtual unit {self.name}: spike_rate is {self.spike_rate:g} a second; it cannot be negative"
+            )
         if self.output_capacitance < 0.0:
             raise OutsideRange(
                 f"virtual unit {self.name}: output_capacitance is {self.output_capacitance:g} F; it cannot be negative"

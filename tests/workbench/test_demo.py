@@ -17,7 +17,7 @@ from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.function import FunctionState
 from coldpin.records.instrument import Instrument
-from coldpin.records.pilot import Diode, Run
+from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
 from coldpin.standards.accuracy import parse_accuracy
@@ -175,6 +175,11 @@ def intervals(run: Run, truth: TrueRun) -> Iterator[tuple[str, float, float, flo
             yield name, quantity.low, true, quantity.high
 
 
+def acts(story: CaseStory) -> list[str]:
+    """What was done during each capture, in order."""
+    return [step.act for step in story.steps if isinstance(step, Captured)]
+
+
 def truths(story: CaseStory) -> Iterator[CaptureTruth]:
     for step in story.steps:
         if isinstance(step, Captured):
@@ -204,6 +209,47 @@ def test_what_is_reported_holds_the_truth(demo: DemoResult, story: CaseStory) ->
 
     assert all_of_them >= 15
     assert held >= binom.ppf(0.001, all_of_them, COVERAGE)
+
+
+@pytest.mark.independent("the instants at which the virtual contacts parted, which the analysis never sees")
+@pytest.mark.parametrize("story", [SKERROW, DUNMARR], ids=lambda story: story.folder)
+def test_opening_delays_hold_the_truth(demo: DemoResult, story: CaseStory) -> None:
+    """Of six openings of each kind the 95 % intervals hold the true delay as often as they say; the worst is told."""
+    held, all_of_them = 0, 0
+    words = {Switching.OPENS_ON_B: "B", Switching.OPENS_ON_A: "A"}
+    for evidence, truth, act in zip(assessed(demo, story).pilot, truths(story), acts(story), strict=True):
+        if act != "operations":
+            continue
+        for event in evidence.reading.switching:
+            if event.event not in words:
+                continue
+            followed = [one for one in truth.responses if not one.closes and one.load_to == words[event.event]]
+            delays = [one.delay for one in followed if one.delay is not None]
+            assert event.operations == len(delays) == 6
+            assert event.delay_s is not None
+            assert event.delay_s.value == max(found.value for found in event.delays_s)
+            for found, true in zip(event.delays_s, delays, strict=True):
+                assert found.low is not None
+                assert found.high is not None
+                held += found.low <= true <= found.high
+                all_of_them += 1
+
+    assert all_of_them == 12
+    assert held >= binom.ppf(0.001, all_of_them, COVERAGE)
+
+
+@pytest.mark.hand("a controller of 225 ms and a relay of 15 ms, against the 100 ms that stand in the table of limits")
+def test_dunmarr_opens_late_and_ignores_a_lost_diode(demo: DemoResult) -> None:
+    """The opening on B is beyond its limit near 240 ms; after the diode is lost the output stays live."""
+    reading = {act: one.reading for act, one in zip(acts(DUNMARR), assessed(demo, DUNMARR).pilot, strict=True)}
+    (late,) = [event for event in reading["operations"].switching if event.event is Switching.OPENS_ON_B]
+    assert late.outcome == "beyond"
+    assert late.delay_s is not None
+    assert late.delay_s.value == pytest.approx(0.24, abs=0.004)
+    assert Switching.LIVE_WITHOUT_DIODE in {event.event for event in reading["diode lost"].switching}
+    sound = {act: one.reading for act, one in zip(acts(SKERROW), assessed(demo, SKERROW).pilot, strict=True)}
+    assert {event.outcome for one in sound.values() for event in one.switching} <= {"within", "not_applicable"}
+    assert Switching.LIVE_WITHOUT_DIODE not in {event.event for event in sound["diode lost"].switching}
 
 
 @pytest.mark.hand("the limits by which the virtual instruments err are those their statements give")

@@ -18,6 +18,7 @@ from coldpin.simulator.capture import SimulatedCapture, simulate_capture
 from coldpin.simulator.controller import output_after, output_during, output_voltage
 from coldpin.simulator.load import Schedule, VehicleDiode, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.output import VirtualSensor
 from coldpin.simulator.relay import Relay
 from coldpin.simulator.safeguards import Controller
 from coldpin.simulator.scope import VirtualScope
@@ -179,6 +180,9 @@ METERS = (
     ),
 )
 
+SENSOR = VirtualSensor(delay=0.0013)
+"""The isolated sensor on the second channel: its maker says 1.2 ms, give or take 0.3 ms."""
+
 HASH = 0.06
 """What the scope shows of noise on a steady level, peak to peak, with its averaging on. [V]"""
 
@@ -247,7 +251,7 @@ def bench(scope: VirtualScope = SCOPE) -> Bench:
     >>> bench().gain == bench().gain, abs(bench().gain) <= SCOPE.gain_limit
     (True, True)
     """
-    return set_up_bench(scope, METERS, seed=_BENCH_SEED)
+    return set_up_bench(scope, METERS, seed=_BENCH_SEED, sensor=SENSOR)
 
 
 def capture(specimen: VirtualSpecimen, *, act: str = "steps", scope: VirtualScope = SCOPE) -> SimulatedCapture:

@@ -13,13 +13,15 @@ RCD = "Own socket behind a 30 mA residual-current device, its button pressed tod
 DEAD = "Plug on the bench before us, no socket within reach."
 FULL_SCALE: Mapping[str, str] = {"full scale": "40 V"}
 """What the screen of either scope was set to."""
+SENSOR: Mapping[str, str] = {"output delay": "1.2 ms ± 0.3 ms"}
+"""What the maker of the isolated sensor on the second channel says."""
 BOX: Mapping[str, str] = {
     "resistance B": "2740 Ω ± 20 Ω",
     "resistance C": "882 Ω ± 7 Ω",
     "diode drop": "0.65 V ± 0.02 V",
 }
 """What the multimeter said of the vehicle simulator, its diode bridged and then alone."""
-TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "mains", **FULL_SCALE}
+TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "mains", **SENSOR, **FULL_SCALE}
 """What the captures of the logger have in common."""
 
 

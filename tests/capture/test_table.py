@@ -31,13 +31,13 @@ def long_text(rows: int, *, seed: int = 1) -> str:
 def strict_rows(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """A list to which the first line of every batch read by the strict grammar is appended."""
     seen: list[int] = []
-    read = table._TableReader._strict
+    read = table.TableReader._strict
 
-    def noted(reader: table._TableReader, block: Block) -> list[list[float]]:
+    def noted(reader: table.TableReader, block: Block) -> list[list[float]]:
         seen.append(block.line)
         return read(reader, block)
 
-    monkeypatch.setattr(table._TableReader, "_strict", noted)
+    monkeypatch.setattr(table.TableReader, "_strict", noted)
     return seen
 
 

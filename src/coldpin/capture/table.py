@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -55,21 +55,17 @@ class Table:
     """Columns as read.
 
     ``values``: for each wanted column an array of shape (n,), NaN where a cell is missing, infinite where the
-    instrument said "beyond range". ``rows_read`` counts rows met, ``place`` and ``digits`` describe how the time
-    was written, ``remarks`` say what was left out.
+    instrument said "beyond range". ``row_count`` counts rows kept, ``rows_read`` rows met, ``place`` and ``digits``
+    describe how the time was written, ``remarks`` say what was left out.
     """
 
     values: dict[int, NDArray[np.float64]]
+    row_count: int = 0
     rows_read: int = 0
     place: int = 0
     digits: int = 0
     remarks: list[str] = field(default_factory=list)
     anchors: list[tuple[int, int]] = field(default_factory=list)
-
-    @property
-    def row_count(self) -> int:
-        """The number n of rows kept."""
-        return next(iter(self.values.values())).size
 
     def row(self, index: int) -> int:
         """Return the line of the file that a sample came from.
@@ -117,10 +113,12 @@ def read_table(
     CaptureError
         A row cannot be read; row, column and text are named.
     """
-    return _TableReader(file, form, grammar, quick=quick).read(progress)
+    return TableReader(file, form, grammar, quick=quick).read(progress)
 
 
-class _TableReader:
+class TableReader:
+    """Goes through the rows of a file once, batch by batch."""
+
     def __init__(self, file: CaptureFile, form: TableForm, grammar: CellGrammar, *, quick: bool) -> None:
         self.file, self.form, self.grammar = file, form, grammar
         self.split = splitter(form.delimiter)
@@ -146,31 +144,80 @@ class _TableReader:
         self.timed_seen = False
         self.table = Table(values={})
 
-    def read(self, progress: Progress | None) -> Table:
-        room = self._room(progress)
-        self.table.values = {index: np.empty(room) for index in self.form.wanted}
-        for block in self.file.blocks(self.form.encoding, self.form.line_end, skip=self.form.skip):
-            columns = self._columns(block)
-            size = len(columns[0]) if columns else 0
-            for index, column in zip(self.form.wanted, columns, strict=True):
-                self.table.values[index][self.kept : self.kept + size] = column
-            self.kept += size
-            if progress is not None:
-                progress(block.fraction)
-        return self._finished()
+    def read(
+        self,
+        progress: Progress | None,
+        keep: Sequence[int] | None = None,
+        observe: Callable[[list[NDArray[np.float64]]], object] | None = None,
+    ) -> Table:
+        """Read all rows and keep columns of them.
 
-    def _room(self, progress: Progress | None) -> int:
+        Parameters
+        ----------
+        progress : callable or None
+            Told between two batches how much of the file has been read; what it raises stops the work.
+        keep : sequence of int or None
+            The indices of the columns that are kept; all that are wanted if None.
+        observe : callable or None
+            Shown each batch: an array of shape (n,) for each column wanted.
+
+        Returns
+        -------
+        Table
+            The columns kept.
+
+        Raises
+        ------
+        CaptureError
+            A row cannot be read, or there are more than may be kept.
+        """
+        kept = self.form.wanted if keep is None else keep
+        room = self._room(progress, len(kept)) if kept else 0
+        values = {index: np.empty(room) for index in kept}
+        for first, columns, fraction in self.parts():
+            for index, column in zip(self.form.wanted, columns, strict=True):
+                if index in values:
+                    values[index][first : first + column.size] = column
+            if observe is not None:
+                observe(columns)
+            if progress is not None:
+                progress(fraction)
+        self.table.values = {index: column[: self.kept] for index, column in values.items()}
+        return self.table
+
+    def parts(self) -> Iterator[tuple[int, list[NDArray[np.float64]], float]]:
+        """Go through the rows; afterwards ``table`` tells all but the values.
+
+        Yields
+        ------
+        tuple
+            Place of the first row of a batch, an array of shape (n,) for each column wanted, and how much of the file
+            has been read.
+
+        Raises
+        ------
+        CaptureError
+            A row cannot be read.
+        """
+        for block in self.file.blocks(self.form.encoding, self.form.line_end, skip=self.form.skip):
+            columns = [np.asarray(column, np.float64) for column in self._columns(block)]
+            first = self.kept
+            self.kept += columns[0].size
+            yield first, columns, block.fraction
+        self._finish()
+
+    def _room(self, progress: Progress | None, columns: int) -> int:
         form = self.form
-        most = LARGEST_CLAIM // (np.float64().itemsize * len(form.wanted)) + form.skip
+        most = LARGEST_CLAIM // (np.float64().itemsize * columns) + form.skip
         lines = self.file.count_lines(form.encoding, form.line_end, most=most, progress=progress)
         if lines > most:
             raise self.file.error(
-                f"it has more than {most - form.skip} rows; {len(form.wanted)} columns of that length exceed the "
+                f"it has more than {most - form.skip} rows; {columns} columns of that length exceed the "
                 f"{LARGEST_CLAIM >> 30} GiB that one capture may take: cut it into shorter ones"
             )
         return max(lines - form.skip, 1)
 
-    def _finished(self) -> Table:
+    def _finish(self) -> None:
         table = self.table
         if self.short is not None:
             line, said = self.short
@@ -179,10 +226,9 @@ class _TableReader:
             table.remarks.append(f"passed over between the rows: {_counted(self.blank, 'blank line')}")
         if self.noted:
             table.remarks.append(f"passed over among the rows: {_counted(self.noted, 'line')} of comment")
-        table.values = {index: column[: self.kept] for index, column in table.values.items()}
+        table.row_count = self.kept
         table.place, table.digits = self.place, self.digits
         table.anchors = table.anchors or [(0, self.form.skip + 1)]
-        return table
 
     def _columns(self, block: Block) -> Sequence[Sequence[float] | NDArray[np.float64]]:
         waiting = self.short is not None or (self.gap and self.columns == 1)

@@ -7,8 +7,9 @@ from functools import cache
 
 import numpy as np
 
-from coldpin.checks import BenchEvidence, PilotCapture
+from coldpin.checks import BenchEvidence, PilotCapture, run_checks
 from coldpin.pilot import read_pilot
+from coldpin.quantity import Quantity
 from coldpin.records.case import (
     CASE_FORMAT,
     Build,
@@ -20,8 +21,9 @@ from coldpin.records.case import (
     UnitClass,
 )
 from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.finding import Finding
 from coldpin.records.instrument import Instrument
-from coldpin.records.pilot import PilotReading
+from coldpin.records.pilot import PilotReading, Source, State, Switching, SwitchingEvent
 from coldpin.simulator import VirtualScope, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
@@ -55,6 +57,7 @@ INSTRUMENTS = {
     "scope": Instrument(
         name="scope", kind="scope", statements={"voltage": "0.5 % of reading + 0.02 V", "time": "50 ppm"}
     ),
+    "stopwatch": Instrument(name="stopwatch by hand", kind="stopwatch", statements={"time": "0.3 s"}),
     "milliohm": Instrument(
         name="milliohm meter", kind="milliohm meter", statements={"resistance": "1 % + 2 digits, resolution 1 mΩ"}
     ),
@@ -144,3 +147,54 @@ def capture_of(
         entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated, instrument=instrument),
         reading=reading(unit, vehicle),
     )
+
+
+def timed(word: str, *readings: str, name: str = "t1", instrument: str = "scope", **conditions: str) -> Entry:
+    """Times of operations, one text each; an underscore in a condition's name stands for a space."""
+    stated = {key.replace("_", " "): value for key, value in conditions.items()}
+    return entry(word, name=name, readings=readings, instrument=instrument, conditions=stated)
+
+
+def followed(seconds: float, u: float = 1e-3) -> Quantity:
+    """A delay as the second channel of a capture gives it. [s]"""
+    return Quantity(seconds, u, "s")
+
+
+def not_followed(seconds: float) -> Quantity:
+    """A delay that had no end while it was watched. [s]"""
+    return Quantity(
+        seconds, None, "s", low=seconds, high=None, why="the output had not followed when the capture ended"
+    )
+
+
+def switching_capture(
+    kind: Switching, *delays: Quantity, name: str = "s1", instrument: str = "scope", **conditions: str
+) -> PilotCapture:
+    """A filed capture with the output beside it, in which one kind of operation was seen."""
+    seen = SwitchingEvent(
+        event=kind,
+        state_from=State.C2,
+        state_to=State.B2,
+        delay_s=delays[0] if delays else None,
+        limit_s=None,
+        limit_kind=None,
+        outcome="undecided",
+        operations=len(delays),
+        delays_s=delays,
+        at_s=tuple(float(at) for at in range(len(delays))),
+    )
+    stated = {key.replace("_", " "): value for key, value in conditions.items()}
+    return PilotCapture(
+        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated, instrument=instrument),
+        reading=PilotReading(
+            schema="coldpin.pilot/1",
+            source=Source(samples=1000, sample_interval_s=1e-5, duration_s=0.01),
+            runs=(),
+            switching=(seen,),
+        ),
+    )
+
+
+def found_in(bench: BenchEvidence) -> dict[str, Finding]:
+    """All findings of all checks, by id."""
+    return {finding.id: finding for finding in run_checks(bench).findings}

@@ -6,6 +6,7 @@ import pytest
 
 from coldpin.checks import CHECKS, Check, Level, method
 from coldpin.conclusion import PLANS
+from coldpin.records.showing import SUPPLIES
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.standards.book import load_book
 
@@ -14,10 +15,12 @@ from coldpin.standards.book import load_book
 class TestRecord:
     def test_needs_are_words_and_conditions_of_the_vocabulary_or_claims(self, check: Check) -> None:
         """A need that nobody can record would leave a check untested for ever."""
-        for need in check.needs:
+        assert check.needs or check.any_of
+        for need in (*check.needs, *check.any_of):
             assert bool(need.shows) != bool(need.claim)
             if need.shows:
-                assert set(need.conditions) <= set(VOCABULARY[need.shows].conditions)
+                assert {*need.conditions, *need.stated} <= set(VOCABULARY[need.shows].conditions)
+                assert not need.with_output or VOCABULARY[need.shows].recorded_as == "capture"
 
     def test_live_work_has_its_cautions_hold_points_and_switch_off(self, check: Check) -> None:
         """Mains kills: competent persons, a residual-current device, the earth proved, before any live step."""
@@ -50,6 +53,14 @@ class TestRecord:
         assert (told.cautions, told.hold_points) == (check.bench.cautions, check.bench.hold_points)
 
 
+def test_there_are_thirty_checks_of_pilot_and_switching() -> None:
+    """As many as the project promises for that part, each with what transfers and from where."""
+    assert len(CHECKS) >= 30
+    for check in CHECKS:
+        assert check.bench.transfers, check.id
+        assert {*check.transfer.within, *check.transfer.beyond} <= set(SUPPLIES), check.id
+
+
 def test_dead_checks_come_before_live_ones() -> None:
     """The order of the tuple is the order in which they may be done."""
     levels = [check.bench.level for check in CHECKS]
@@ -62,6 +73,6 @@ def test_a_closed_list_of_values_is_the_one_that_its_meaning_names() -> None:
         for name, values in showing.allowed.items():
             assert re.findall(r"'([^']+)'(?!s)", showing.conditions[name].replace("unit's", "unit")) == list(values)
     for check in CHECKS:
-        for need in check.needs:
+        for need in (*check.needs, *check.any_of):
             for name, values in need.conditions.items():
                 assert {value for value in values if value} <= set(VOCABULARY[need.shows].allowed[name]), check.id

@@ -13,8 +13,9 @@ from coldpin.conclusion import PLANS, FunctionPlan, judge_functions
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.showing import BOUNDARIES
 from coldpin.simulator import VirtualUnit
-from tests.checks.bench import PORTABLE, WALL, capture_of, entry, evidence, pairs
+from tests.checks.bench import PORTABLE, WALL, capture_of, entry, evidence, pairs, timed
 from tests.conclusion.findings import ASKED, MODE_1, found, many_findings, one_finding
 
 BETTER_FIRST = (FunctionState.SHOWN, FunctionState.NOT_SHOWN, FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)
@@ -251,6 +252,15 @@ def test_a_shown_function_rests_on_findings_within_and_nothing_is_missing(findin
             assert Outcome.BEYOND in outcomes
 
 
+def _at(boundary: str, name: str) -> Entry:
+    live = boundary.startswith("C")
+    reading = "229.6 V" if live else "1.3 V"
+    stated = {"boundary": boundary}
+    return entry(
+        "output at a boundary resistance", name=name, readings=(reading,), instrument="meter", conditions=stated
+    )
+
+
 def whole_bench(without: str = "") -> BenchEvidence:
     """One entry of every kind that a portable unit needs; one kind left out."""
     joined = ("PE > PE", "L > L1", "N > N")
@@ -270,12 +280,30 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "state c": entry("output in state C", name="e9", readings=("229.6 V",), instrument="meter"),
         "diode": entry("output with the diode shorted", name="e7", readings=("1.3 V",), instrument="meter"),
         "coding": entry("coding resistance", name="e8", readings=("680 Ω",), instrument="meter"),
+        "opening": timed("opening time after C to B", *("62 ms",) * 5, name="t1"),
+        "unplugged": timed("opening time after unplugging", *("62 ms",) * 5, name="t2"),
+        "short": timed("opening time after pilot short", *("1.2 s",) * 5, name="t3"),
+        "earth lost": timed("opening time after loss of earth", *("62 ms",) * 5, name="t4"),
+        "diode lost": timed("opening time after loss of the diode", "0.3 s", name="t5"),
+        "withdrawal": timed("opening time after withdrawal of the offer", *("7 s",) * 5, name="t6"),
+        "returning": entry("output when the supply returns", name="e10", readings=("1.3 V",), instrument="meter"),
+        "contact": entry("refusal with a contact held closed", name="e11", answer="yes"),
+        "no earth": entry("refusal with no earth in the supply", name="e12", answer="yes"),
+    } | {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
+    taken = {
+        "capture": capture_of(VirtualUnit(duty=26.67)),
+        "setting": capture_of(VirtualUnit(duty=10.0), name="c2", setting="6 A"),
+        "kept": capture_of(VirtualUnit(duty=10.0), name="c3", setting="6 A", event="supply interruption"),
     }
-    captures = () if without == "capture" else (capture_of(VirtualUnit(duty=26.67)),)
+    captures = [capture for name, capture in taken.items() if name != without]
     return evidence(*(one for name, one in entries.items() if name != without), captures=captures)
 
 
-WHOLE = ("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture")
+WHOLE = (
+    *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
+    *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
+    *(*BOUNDARIES, "setting", "kept"),
+)
 
 
 @pytest.mark.independent("virtual unit of nominal parts and plain readings of a sound lead")

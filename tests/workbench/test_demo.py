@@ -283,7 +283,11 @@ def test_skerrow_is_sound(demo: DemoResult) -> None:
     """No finding is beyond, none concludes alone, and what the tests can show is shown; the rest stays open."""
     report = assessed(demo, SKERROW)
     assert report.conclusion.decisive == ()
-    assert {one.outcome for one in report.findings} == {Outcome.WITHIN}
+    open_ones = {one.id for one in report.findings if one.outcome is Outcome.UNDECIDED}
+    applying = [one for one in report.findings if one.outcome is not Outcome.NOT_APPLICABLE and one.id not in open_ones]
+    assert {one.outcome for one in applying} == {Outcome.WITHIN}
+    finer = ("pilot-edges.", "pilot-ripple.")
+    assert all(name.startswith(finer) for name in open_ones), "a recorder of 100 kHz and 8 bits tells neither"
     for name in ("protective-earth", "supply-switching", "vehicle-recognition", "pilot-signal", "current-offer"):
         assert state(demo, SKERROW, name) is FunctionState.SHOWN
     for name in ("residual-current", "earth-monitoring", "pilot-separation"):

@@ -8,15 +8,34 @@ from importlib.metadata import entry_points
 
 from coldpin.checks import (
     coding,
+    country,
+    current_setting,
     diode,
     duty,
+    earth_loss,
     earth_resistance,
+    edges,
+    fault_state,
+    glitches,
+    held_contact,
     live_pins,
+    offer_steady,
     offered_current,
     oscillator,
     pilot_insulation,
     pilot_levels,
+    pilot_short,
+    plugged_in,
+    recognition,
+    ripple,
+    socket_release,
+    source_resistance,
+    supply_return,
+    switching,
+    ventilation,
+    wake_up,
     wiring,
+    withdrawal,
 )
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
@@ -47,15 +66,43 @@ CHECKS: tuple[Check, ...] = (
     earth_resistance.CHECK,
     pilot_insulation.CHECK,
     coding.CODED,
+    coding.CODING_PRINT,
     live_pins.CHECK,
+    supply_return.UNCOUPLED_CHECK,
     pilot_levels.LEVELS,
+    ripple.CHECK,
+    glitches.CHECK,
+    edges.CHECK,
+    source_resistance.CHECK,
     oscillator.FREQUENCY,
+    oscillator.IDLE,
     duty.DUTY,
     duty.MEANING,
-    diode.DIODE,
-    diode.BEFORE_CLOSING,
+    offer_steady.STEADY,
+    offer_steady.CHANGES,
+    current_setting.CHECK,
     offered_current.PLUG,
     offered_current.RATING,
+    country.CHECK,
+    diode.DIODE,
+    diode.BEFORE_CLOSING,
+    recognition.BOUNDARIES,
+    recognition.THRESHOLDS,
+    plugged_in.CHECK,
+    wake_up.CHECK,
+    switching.CLOSING,
+    switching.OPENING,
+    switching.UNPLUGGED,
+    ventilation.CHECK,
+    withdrawal.CHECK,
+    pilot_short.CHECK,
+    diode.LOST,
+    fault_state.CHECK,
+    supply_return.RESTART,
+    socket_release.CHECK,
+    earth_loss.LOST,
+    earth_loss.MISSING,
+    held_contact.CHECK,
 )
 """Our checks, in the order in which they may be done: dead before live."""
 
@@ -139,25 +186,40 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
     problems: list[Problem] = []
     for check in all_checks():
         reason = check.applies(bench.case.unit)
-        missing = tuple(need.describe() for need in check.needs if not bench.has(need))
+        missing = _missing(bench, check)
         if reason:
             findings.append(_not_applicable(check, reason))
         elif missing:
             not_tested.append(NotTested(check=check.id, title=check.title, why=_why(bench, check), needs=missing))
         else:
             try:
-                findings.extend(with_supply(bench, check, finding) for finding in check.run(bench))
+                made = tuple(with_supply(bench, check, finding) for finding in check.run(bench))
             except InputError as error:
                 problems.append(Problem(where=f"check '{check.id}'", what=str(error)))
                 not_tested.append(
                     NotTested(check=check.id, title=check.title, why=f"evidence could not be used: {error}", needs=())
                 )
+                continue
+            findings.extend(made)
+            if not made:
+                why = "what was recorded shows no such thing"
+                needs = tuple(need.describe() for need in (*check.needs, *check.any_of))
+                not_tested.append(NotTested(check=check.id, title=check.title, why=why, needs=needs))
     return CheckResults(findings=tuple(findings), not_tested=tuple(not_tested), problems=tuple(problems))
+
+
+def _missing(bench: BenchEvidence, check: Check) -> tuple[str, ...]:
+    """Name what is missing; of things of which one serves, all in one line."""
+    missing = tuple(need.describe() for need in check.needs if not bench.has(need))
+    if check.any_of and not any(bench.has(need) for need in check.any_of):
+        return (*missing, " or ".join(need.describe() for need in check.any_of))
+    return missing
 
 
 def _why(bench: BenchEvidence, check: Check) -> str:
     """Tell evidence that does not serve from none at all."""
-    recorded = any(need.shows and bench.showing(need.shows) for need in check.needs if not bench.has(need))
+    asked = (*check.needs, *check.any_of)
+    recorded = any(need.shows and bench.showing(need.shows) for need in asked if not bench.has(need))
     return "recorded, but not under the conditions it needs" if recorded else "nothing recorded yet"
 
 

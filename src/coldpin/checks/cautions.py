@@ -11,8 +11,8 @@ SUPPLY = (
 )
 EARTH_FIRST = "The earth path has been proved from end to end before the first power."
 PROVE_DEAD = (
-    "Unplug and keep the plug before you, no socket within reach; a fixed unit: isolate and lock off. Prove dead with "
-    "a tester checked before and after on a known source."
+    "Unplug and keep the plug before you, no socket within reach; a fixed unit: isolate and lock off. Prove dead "
+    "with a tester checked before and after on a known source."
 )
 SCOPE_EARTH = "The scope stays earthed. Its clip goes to the connector's earth pin only after the earth path is proved."
 NO_CAR = "No car is connected: the car is the last instrument, never the first."

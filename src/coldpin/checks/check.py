@@ -28,10 +28,14 @@ class Need:
     """One thing a check needs: an entry that shows something under stated conditions, or a claim of the case.
 
     ``conditions`` maps a condition to the values that serve; a value may be empty where leaving it out serves too.
+    ``stated`` are conditions of which one at least must be stated, whatever its value. ``with_output`` asks for a
+    capture whose second channel saw the output.
     """
 
     shows: str = ""
     conditions: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    stated: tuple[str, ...] = ()
+    with_output: bool = False
     claim: str = ""
 
     def describe(self) -> str:
@@ -47,7 +51,11 @@ class Need:
         stated = ", ".join(
             f"{name}: {' or '.join(v for v in values if v)}" for name, values in self.conditions.items() if any(values)
         )
-        return f"an entry that shows '{self.shows}'" + (f" ({stated})" if stated else "")
+        told = "; ".join(
+            part for part in (stated, f"stating {' or '.join(self.stated)}" if self.stated else "") if part
+        )
+        beside = " with the output beside it" if self.with_output else ""
+        return f"an entry that shows '{self.shows}'{beside}" + (f" ({told})" if told else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,8 +104,9 @@ class Check:
     """A check: what it asks, what it needs, how it is done, what it is judged against, and what it bears on.
 
     ``applies`` returns an empty text where the check applies to a class of unit, else the reason why not.
-    ``transfer`` says which answers found on another supply hold for the closed unit on its mains.
-    ``limits`` are patterns of ids in the book of constants. ``run`` turns evidence into findings.
+    ``needs`` must all be met, and one of ``any_of`` where there are any. ``transfer`` says which answers found on
+    another supply hold for the closed unit on its mains. ``limits`` are patterns of ids in the book of
+    constants. ``run`` turns evidence into findings.
     """
 
     id: str
@@ -110,6 +119,7 @@ class Check:
     bears: tuple[Bearing, ...]
     figures: tuple[str, ...] = ()
     transfer: Transfer = Transfer()
+    any_of: tuple[Need, ...] = ()
     applies: Callable[[UnitClass], str]
 
 

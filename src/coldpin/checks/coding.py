@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.evidence import BenchEvidence, mean, readings
-from coldpin.checks.judging import judged
-from coldpin.checks.offered_current import place_offer
+from coldpin.checks.judging import as_known, judged
+from coldpin.checks.offered_current import declared_limit, place_offer
 from coldpin.pilot.proximity import read_proximity, told_as
 from coldpin.records.case import UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -99,6 +100,62 @@ def _coded(unit: UnitClass) -> str:
 
 CODING = Need(shows="coding resistance")
 
+PRINTED = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*A\b")
+"""A current as a cable's print has it: "16 A", "32A"."""
+
+
+def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place the current of the coding against the one printed on the cable.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a reading of the coding resistance and the cable's print.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding, undecided where the coding cannot be told; none where the print names no current.
+
+    Raises
+    ------
+    CaseError
+        A reading cannot be read.
+    """
+    entry, unit = bench.matching(CODING)[-1], bench.case.unit
+    told = read_proximity(mean(readings(bench, entry)), bench.book, connector=unit.connector, phases=unit.phases)
+    named, coded = PRINTED.search(bench.claim("cable_print")), told.zones[0].coded_current_a
+    bare = Finding(
+        id="coding-print.current",
+        check="coding-print",
+        title="Coding against the cable's print",
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=(),
+        answer="cannot tell",
+        evidence=(entry.id,),
+    )
+    if named is None:
+        return ()
+    if coded is None or told.meaning is ProximityMeaning.UNDECIDED:
+        return (replace(bare, statement=f"Which current the coding stands for cannot be told: {told.statement}"),)
+    most = float(named[1].replace(",", "."))
+    limit = declared_limit("current printed on the cable", most, "the print on the cable")
+    over = coded > most
+    said = f"The coding stands for {coded:g} A; {as_known(limit)} is the cable's own print."
+    return (
+        replace(
+            bare,
+            functions=("current-offer",),
+            limit=limit,
+            outcome=Outcome.BEYOND if over else Outcome.WITHIN,
+            answer=f"{coded:g} A coded",
+            statement=f"{said} A vehicle may draw more than the cable is made for." if over else said,
+        ),
+    )
+
+
 CODED = Check(
     id="coding",
     title="Coding of the cable",
@@ -123,4 +180,13 @@ CODED = Check(
     run=run_coding,
     bears=(Bearing(function="current-offer", within_if_works=0.98, within_if_not=0.7),),
     applies=_coded,
+)
+CODING_PRINT = replace(
+    CODED,
+    id="coding-print",
+    title="Coding against the cable's print",
+    question="Does the coding stand for more current than the cable's own print names?",
+    needs=(CODING, Need(claim="cable_print")),
+    run=run_print,
+    bears=(Bearing(function="current-offer", within_if_works=0.98, within_if_not=0.8),),
 )

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from coldpin.checks.answers import NOT_A_DUTY
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
+from coldpin.checks.delays import Timed, judge_following
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst
 from coldpin.checks.output import NO_DIODE, judge_situation
 from coldpin.checks.pilot_levels import FOLLOWS_SUPPLY
 from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, bare, nothing_seen, runs
 from coldpin.checks.supply import LOW
+from coldpin.checks.switching import needs_of
+from coldpin.checks.switching_bench import TIMES, timing_bench
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.pilot import Diode, State
+from coldpin.records.pilot import Diode, State, Switching
 
 
 def run_diode(bench: BenchEvidence) -> tuple[Finding, ...]:
@@ -90,6 +94,48 @@ SHORTED_BENCH = replace(
     stop_values=("Mains at the power pins with the diode shorted: switch off, the question is answered.",),
 )
 
+LOSS = Timed(
+    check="diode-loss",
+    name="opening",
+    title="Diode lost while charging",
+    subject="The longest time from the loss of the diode to a dead output",
+    functions=("diode-monitoring",),
+    word="opening time after loss of the diode",
+    events=(Switching.OPENS_ON_DIODE_LOSS,),
+    done=("loss of the diode",),
+)
+
+
+def run_loss(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Say whether the output goes dead when the vehicle's diode is lost while charging; no text known limits it.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a capture or a time.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding, or none.
+
+    Raises
+    ------
+    CaseError
+        A reading or a supply voltage cannot be read.
+    """
+    longest = bench.book.limit("timing.open-on-short").maximum
+    assert longest is not None, "the time for a shorted pilot has a largest value"
+    found = judge_following(
+        bench,
+        LOSS,
+        longest,
+        has="The unit watches the diode while it charges and switches off when it is lost.",
+        has_not="The unit does not watch the diode while it charges.",
+    )
+    return tuple(replace(finding, duty=False, remarks=(*finding.remarks, NOT_A_DUTY)) for finding in found)
+
+
 DIODE = Check(
     id="pilot-diode",
     title="Diode in the low level",
@@ -113,5 +159,23 @@ BEFORE_CLOSING = Check(
     run=run_before_closing,
     bears=(Bearing(function="vehicle-recognition", within_if_works=0.98, within_if_not=0.1),),
     transfer=Transfer(beyond=(LOW,), why="a unit that cannot close its contacts there stays off whatever it thinks"),
+    applies=with_pilot,
+)
+LOST = Check(
+    id=LOSS.check,
+    title=LOSS.title,
+    question="Does the unit go on watching for the diode while it charges?",
+    needs=(),
+    any_of=needs_of(LOSS),
+    bench=timing_bench(
+        "With the simulator in C and the output live, bridge its diode by the enclosed switch; time until the "
+        "output is dead, or watch for ten seconds.",
+        stop=("The output stays live ten seconds after the diode was bridged: switch off, the question is answered.",),
+    ),
+    limits=("timing.open-on-short", "pilot.no-diode"),
+    run=run_loss,
+    bears=(Bearing(function="diode-monitoring", within_if_works=0.97, within_if_not=0.05),),
+    figures=("switching timeline",),
+    transfer=TIMES,
     applies=with_pilot,
 )

@@ -76,7 +76,7 @@ class BenchEvidence:
         tuple of Entry
             Oldest first.
         """
-        return tuple(entry for entry in self.entries if entry.shows == need.shows and serves(entry, need.conditions))
+        return tuple(entry for entry in self.entries if entry.shows == need.shows and serves(entry, need))
 
     def showing(self, word: str) -> tuple[Entry, ...]:
         """Return the entries that show something, whatever their conditions.
@@ -121,25 +121,61 @@ class BenchEvidence:
         bool
             Whether an entry or a claim meets it.
         """
-        return bool(self.claim(need.claim)) if need.claim else bool(self.matching(need))
+        if need.claim:
+            return bool(self.claim(need.claim))
+        if not need.with_output:
+            return bool(self.matching(need))
+        return any(capture.reading.switching for capture in self.captures if serves(capture.entry, need))
 
 
-def serves(entry: Entry, conditions: Mapping[str, tuple[str, ...]]) -> bool:
+def serves(entry: Entry, need: Need) -> bool:
     """Say whether an entry was made under the conditions asked for.
 
     Parameters
     ----------
     entry : Entry
         The entry.
-    conditions : mapping
+    need : Need
         Condition to the values that serve; an empty value serves where the entry does not state the condition.
 
     Returns
     -------
     bool
-        Whether every condition is met.
+        Whether every condition is met, and one of those that must be stated is.
     """
-    return all(entry.conditions.get(name, "") in values for name, values in conditions.items())
+    met = all(entry.conditions.get(name, "") in values for name, values in need.conditions.items())
+    return met and (not need.stated or any(entry.conditions.get(name) for name in need.stated))
+
+
+def condition(entry: Entry, name: str, unit: str) -> Quantity | None:
+    """Return a condition of an entry as a quantity.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+    name : str
+        The condition.
+    unit : str
+        The unit it is wanted in.
+
+    Returns
+    -------
+    Quantity or None
+        None where it is not stated; without an uncertainty where none is written.
+
+    Raises
+    ------
+    CaseError
+        It cannot be read.
+    """
+    text = entry.conditions.get(name, "")
+    if not text:
+        return None
+    try:
+        return parse_quantity(text, unit)
+    except InputError as error:
+        raise CaseError(f"entry {entry.id}, condition '{name}' = {text!r}: {error}") from error
 
 
 class Side(StrEnum):

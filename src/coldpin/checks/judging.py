@@ -93,11 +93,7 @@ def placed(subject: str, finding: Finding) -> Finding:
         Outcome.UNDECIDED: "too close to",
     }.get(finding.outcome, "beside")
     tail = " to say" if finding.outcome is Outcome.UNDECIDED else ""
-    known = (
-        f"the limit as known ({limit_value(finding.limit)}, {finding.limit.source}, standing: {finding.limit.standing})"
-    )
-    if finding.limit.asserted_by:
-        known = f"what {finding.limit.asserted_by} says ({limit_value(finding.limit)})"
+    known = as_known(finding.limit)
     statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
     if finding.quantity.u is None:
         statement = (
@@ -105,6 +101,24 @@ def placed(subject: str, finding: Finding) -> Finding:
             f"of the instrument it cannot be placed against {known}."
         )
     return replace(finding, statement=statement)
+
+
+def as_known(limit: Limit) -> str:
+    """Return how a limit is named in a sentence: its value, where it is from, and how well it is known.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        Such as "the limit as known (at most 50 V, ..., standing: read)".
+    """
+    if limit.asserted_by:
+        return f"what {limit.asserted_by} says ({limit_value(limit)})"
+    return f"the limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})"
 
 
 def worst(findings: Iterable[Finding]) -> Finding:

@@ -193,7 +193,19 @@ def declared_limit(title: str, maximum: float, by: str) -> Limit:
     )
 
 
-def _plugged(unit: UnitClass) -> str:
+def with_plug(unit: UnitClass) -> str:
+    """Say whether a unit has a pilot and a plug on the supply side.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen.
+
+    Returns
+    -------
+    str
+        Empty where it applies, else why not.
+    """
     if unit.build is Build.FIXED:
         return "a fixed unit has no plug on the supply side"
     return with_pilot(unit)
@@ -209,7 +221,7 @@ PLUG = Check(
     run=run_plug,
     bears=(Bearing(function="current-offer", within_if_works=0.99, within_if_not=0.3),),
     transfer=TRANSFER,
-    applies=_plugged,
+    applies=with_plug,
 )
 RATING = Check(
     id="offer-rating",

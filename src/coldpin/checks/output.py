@@ -265,14 +265,12 @@ def _live(entry: Entry, finding: Finding, situation: Situation, said: str) -> Fi
 
 
 NOT_ALONE = (
-    "Whether this was read through a low-impedance input is not recorded (condition 'input'): until it is, the reading "
-    "does not conclude alone, for a meter of 10 MΩ also shows what couples across open contacts."
+    "Whether this was read through a low-impedance input is not recorded (condition 'input'): until it is, the "
+    "reading does not conclude alone, for a meter of 10 MΩ also shows what couples across open contacts."
 )
 
 
-def judge_energised(
-    bench: BenchEvidence, word: str, bare: Finding, subject: str, *, limit_title: str = ""
-) -> Finding | None:
+def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str) -> Finding | None:
     """Judge whether the output is switched on where it must be, or where one asks whether it is.
 
     Parameters
@@ -285,8 +283,6 @@ def judge_energised(
         Everything about the finding but its evidence and outcome.
     subject : str
         What was read, as the beginning of a sentence.
-    limit_title : str
-        What the limit is called; empty for the usual words.
 
     Returns
     -------
@@ -300,13 +296,40 @@ def judge_energised(
         A reading or the supply voltage cannot be read.
     """
     entry = latest(bench, word)
-    if entry is None:
-        return None
+    return judge_energised_entry(bench, entry, bare, subject, energised_limit(bench)) if entry else None
+
+
+def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, subject: str, limit: Limit) -> Finding:
+    """Judge whether the output is switched on by one entry.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    entry : Entry
+        The reading.
+    bare : Finding
+        Everything about the finding but its evidence and outcome.
+    subject : str
+        What was read, as the beginning of a sentence.
+    limit : Limit
+        Above which the output counts as switched on. [V]
+
+    Returns
+    -------
+    Finding
+        Within where it is on. On an extra-low voltage supply the reading is scaled to the mains; that nothing closes
+        there says nothing.
+
+    Raises
+    ------
+    CaseError
+        A reading or the supply voltage cannot be read.
+    """
     found = readings(bench, entry)
     low = supply_of(bench, entry) == LOW
     read = lowest(found).quantity
     quantity = at_mains(bench, entry, read) if low else read
-    limit = energised_limit(bench, limit_title)
     finding = judged(replace(bare, evidence=(entry.id,), worst_of=len(found)), quantity, limit)
     if supply_of(bench, entry) != MAINS and finding.outcome is Outcome.BEYOND:
         return replace(
@@ -319,15 +342,13 @@ def judge_energised(
     return replace(placed(subject, finding), answer=answer)
 
 
-def energised_limit(bench: BenchEvidence, title: str = "") -> Limit:
+def energised_limit(bench: BenchEvidence) -> Limit:
     """Return the voltage above which an output counts as switched on.
 
     Parameters
     ----------
     bench : BenchEvidence
         With the book of constants.
-    title : str
-        What it is called; empty for the usual words.
 
     Returns
     -------
@@ -337,7 +358,7 @@ def energised_limit(bench: BenchEvidence, title: str = "") -> Limit:
     touch = bench.book.limit("touch.ac")
     return replace(
         touch,
-        title=title or "above this the output counts as switched on",
+        title="above this the output counts as switched on",
         minimum=touch.maximum,
         nominal=None,
         maximum=None,

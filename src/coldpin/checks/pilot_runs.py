@@ -38,9 +38,9 @@ PILOT_BENCH = Procedure(
     hold_points=("The earth is proved, and nothing is live with nothing connected.",),
     repeats=1,
     transfers=(
-        "Frequency and duty measured on the opened board from an isolated bench supply transfer; levels only where the "
-        "board's own converter makes them, for they follow the supply. Levels at the end of the closed unit's cable "
-        "are those the car sees."
+        "Frequency and duty measured on the opened board from an isolated bench supply transfer; levels only "
+        "where the board's own converter makes them, for they follow the supply. Levels at the end of the closed "
+        "unit's cable are those the car sees."
     ),
 )
 
@@ -80,7 +80,7 @@ def captures_for(bench: BenchEvidence, need: Need = NEED) -> tuple[PilotCapture,
     CaseError
         A supply voltage cannot be read.
     """
-    serving = [capture for capture in bench.captures if serves(capture.entry, need.conditions)]
+    serving = [capture for capture in bench.captures if serves(capture.entry, need)]
     kept = {entry.id for entry in closed_first(bench, (capture.entry for capture in serving))}
     return tuple(capture for capture in serving if capture.entry.id in kept)
 

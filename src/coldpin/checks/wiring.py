@@ -302,8 +302,8 @@ CHECK = Check(
                 "and note what it reads."
             ),
             (
-                "Hold one lead to a plug pin (a fixed unit: a terminal of its supply), the other to each connector pin "
-                "in turn; write down joined, open or the resistance."
+                "Hold one lead to a plug pin (a fixed unit: a terminal of its supply), the other to each "
+                "connector pin in turn; write down joined, open or the resistance."
             ),
             "Do so for every plug pin; then once more in the other polarity, as electronics may show a diode.",
             (
@@ -315,8 +315,8 @@ CHECK = Check(
             "No power if the earth is open.",
             "No power if anything of the mains is joined to earth or to the pilot.",
             (
-                "A pole that leads straight through makes the connector's pins live: no mains unless the connector is "
-                "in an insulating holder."
+                "A pole that leads straight through makes the connector's pins live: no mains unless the "
+                "connector is in an insulating holder."
             ),
         ),
         repeats=1,

@@ -17,7 +17,8 @@ class FunctionPlan:
     ``asks`` are ids of findings that must all be within. ``parent`` is a function without which this one cannot be
     there: where the parent is absent by construction, so is this one (a welded contact says nothing of it), and while
     the parent is not shown, this one is not either. ``awaits`` says what would still have to be shown and no check
-    covers yet: while there is such a thing the function stays open.
+    covers yet: while there is such a thing the function stays open. ``duty`` is false for good practice that no text
+    known to us asks for: it is said whether it is there, and its absence breaks nothing.
     """
 
     id: str
@@ -27,6 +28,7 @@ class FunctionPlan:
     parent: str = ""
     awaits: tuple[str, ...] = ()
     with_pilot: bool = True
+    duty: bool = True
 
 
 PLANS: tuple[FunctionPlan, ...] = (
@@ -52,11 +54,56 @@ PLANS: tuple[FunctionPlan, ...] = (
         with_pilot=False,
     ),
     FunctionPlan(
+        id="timely-opening",
+        title="Supply switched off in time",
+        question="Do the pins go dead in time when the vehicle stops asking, leaves, or the pilot is shorted?",
+        asks=("opening.time", "opening-unplugged.time", "pilot-short.time"),
+        parent="supply-switching",
+    ),
+    FunctionPlan(
         id="vehicle-recognition",
         title="Vehicle told apart by its diode",
         question="Is a vehicle told apart from any load, or from water, by its diode?",
         asks=("diode-before-closing.output", "live-pins.state-c"),
         parent="supply-switching",
+    ),
+    FunctionPlan(
+        id="diode-monitoring",
+        title="Diode watched while charging",
+        question="Does it switch off when the vehicle's diode is lost while charging?",
+        asks=("diode-loss.opening",),
+        parent="supply-switching",
+        duty=False,
+    ),
+    FunctionPlan(
+        id="state-recognition",
+        title="Vehicles recognised at the edge of the tolerance",
+        question="Is every vehicle whose resistors lie within their tolerance taken for what it is?",
+        asks=tuple(f"recognition-boundaries.{edge}" for edge in ("b-lowest", "b-highest", "c-lowest", "c-highest")),
+        parent="supply-switching",
+    ),
+    FunctionPlan(
+        id="orderly-stop",
+        title="Vehicle given time to stop",
+        question="Where it withdraws its offer, does it wait until the vehicle stopped drawing before it opens?",
+        asks=("offer-withdrawal.time",),
+        parent="supply-switching",
+    ),
+    FunctionPlan(
+        id="restart",
+        title="Start after an interruption",
+        question="Do the pins stay dead when the supply returns, until a vehicle asks?",
+        asks=("supply-return.uncoupled",),
+        parent="supply-switching",
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="contact-monitoring",
+        title="Welded contact noticed",
+        question="Does it notice a contact that stays closed?",
+        asks=("held-contact.refusal",),
+        parent="supply-switching",
+        duty=False,
     ),
     FunctionPlan(
         id="pilot-signal",
@@ -70,6 +117,7 @@ PLANS: tuple[FunctionPlan, ...] = (
             "pilot-levels.state-c",
             "pilot-frequency.value",
             "pilot-diode.sign",
+            "idle-oscillator.rest",
         ),
     ),
     FunctionPlan(
@@ -97,18 +145,25 @@ PLANS: tuple[FunctionPlan, ...] = (
     FunctionPlan(
         id="earth-monitoring",
         title="Earth monitoring",
-        question="Does it switch off, or stay off, when the earth is lost?",
-        asks=(),
+        question="Does it switch off when the earth to the vehicle is lost?",
+        asks=("earth-loss.time",),
         parent="supply-switching",
-        awaits=("loss of earth on either side",),
         with_pilot=False,
+    ),
+    FunctionPlan(
+        id="supply-earth-monitoring",
+        title="Earth of the supply watched",
+        question="Does it stay off, or switch off, where its supply has no earth?",
+        asks=("earth-missing.refusal",),
+        parent="supply-switching",
+        with_pilot=False,
+        duty=False,
     ),
     FunctionPlan(
         id="current-setting",
         title="Current setting",
         question="Can the current be set lower, and is the setting kept?",
-        asks=(),
-        awaits=("captures at each setting",),
+        asks=("current-setting.follows", "current-setting.kept"),
     ),
 )
 """The protective functions, each after the one it depends on."""
@@ -136,6 +191,22 @@ MISSING = {
     "offer-rating.value": "a capture and the rated current",
     "coding.offer": "the coding resistance",
     "pilot-insulation.value": "the insulation from mains to pilot",
+    "idle-oscillator.rest": "a capture with nothing connected",
+    "opening.time": "five openings when the vehicle stops asking",
+    "opening-unplugged.time": "five openings when unplugged",
+    "pilot-short.time": "five openings with the pilot shorted",
+    "diode-loss.opening": "the output when the diode is lost while charging",
+    "recognition-boundaries.b-lowest": "the output at the boundary resistances",
+    "recognition-boundaries.b-highest": "the output at the boundary resistances",
+    "recognition-boundaries.c-lowest": "the output at the boundary resistances",
+    "recognition-boundaries.c-highest": "the output at the boundary resistances",
+    "offer-withdrawal.time": "five withdrawals of the offer while charging",
+    "supply-return.uncoupled": "the output when the supply returns with nothing connected",
+    "held-contact.refusal": "what it does with a contact held closed",
+    "earth-loss.time": "five openings when the earth to the vehicle is lost",
+    "earth-missing.refusal": "what it does on a supply without earth",
+    "current-setting.follows": "captures at each setting",
+    "current-setting.kept": "a capture after an interruption of the supply, with its setting",
 }
 """What would have to be recorded for a finding that is missing; every other one needs the dead wiring map."""
 
@@ -187,7 +258,8 @@ def _judge(
     if beyond:
         ground = _widest(beyond)
         return _state(plan, FunctionState.FAULTY, bearing, ground.statement, (ground,), missing)
-    whole = bearing and not missing and all(finding.outcome is Outcome.WITHIN for finding in bearing)
+    asked = [finding for finding in bearing if finding.id in plan.asks]
+    whole = asked and not missing and all(finding.outcome is Outcome.WITHIN for finding in asked)
     if whole and parent and parent.state is not FunctionState.SHOWN:
         because = f"Nothing was found against it, but it hangs on '{parent.title}', which is not shown."
         return _state(plan, FunctionState.NOT_SHOWN, bearing, because, (), missing)
@@ -246,4 +318,5 @@ def _state(
         findings=tuple(finding.id for finding in bearing),
         because=because,
         missing=missing,
+        duty=plan.duty,
     )

@@ -51,7 +51,7 @@ def conclude(
     )
 
 
-_TELLS_ONLY = ("coding.band", "pilot-meaning.zone")
+_TELLS_ONLY = ("coding.band", "pilot-meaning.zone", "plugged-in-asking.output", "wake-up.output", "restart.by-itself")
 """What these findings tell is no merit: a lead may well say 32 A that bears 16 A."""
 
 
@@ -86,8 +86,9 @@ _FED = {"extra-low voltage": "an extra-low voltage supply", "board on bench supp
 
 
 def _function_sentence(case: CaseDescription, function: ProtectiveFunction) -> Sentence:
+    practice = "" if function.duty else " Having it is good practice, not a duty."
     return Sentence(
-        text=f"{_of(case, function.reach)}the function '{function.title}' is not there. {function.because}",
+        text=f"{_of(case, function.reach)}the function '{function.title}' is not there. {function.because}{practice}",
         basis=Basis.INFERRED,
         findings=function.findings,
     )
@@ -121,7 +122,7 @@ def _headline(
             basis=Basis.INFERRED,
             findings=tuple(finding.id for finding in decisive),
         )
-    wanting = [f for f in functions if f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
+    wanting = [f for f in functions if f.duty and f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
     if wanting:
         listed = "; ".join(f"{function.title.lower()}: {_STATE_WORD[function.state]}" for function in wanting)

@@ -71,7 +71,8 @@ class UnitClass:
 class Claims:
     """What plate, print, papers and listing say, as text with units; empty where nothing is said.
 
-    ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test.
+    ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test;
+    ``country`` is the one for whose sockets it is offered, as two letters ("DK").
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -82,6 +83,7 @@ class Claims:
     rated_voltage: str = ""
     declared_current: str = ""
     cable_print: str = ""
+    country: str = ""
     standards_claimed: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
 

@@ -106,7 +106,8 @@ class Finding:
     concludes alone. ``evidence`` are ids of the entries it rests on. ``worst_of`` says from how many readings the worst
     was taken. ``boundary`` holds what a chart of boundary resistances shows. ``supply`` is empty where everything was
     taken on the mains, else names what fed the specimen; where ``transfers`` is false the answer holds there and not
-    for the closed unit on its mains.
+    for the closed unit on its mains. ``duty`` is false for what is good practice and no duty: its answer says "has" or
+    "has not".
     """
 
     id: str
@@ -133,3 +134,4 @@ class Finding:
     remarks: tuple[str, ...] = ()
     supply: str = ""
     transfers: bool = True
+    duty: bool = True

@@ -22,6 +22,7 @@ class ProtectiveFunction:
     """One protective function: its state, how far that reaches, and the findings behind it.
 
     ``because`` is one plain sentence; ``missing`` names the checks that would say more and were not done.
+    ``duty`` is false for good practice that no text known to us asks for: where it is absent nothing is broken.
     """
 
     id: str
@@ -32,3 +33,4 @@ class ProtectiveFunction:
     findings: tuple[str, ...]
     because: str
     missing: tuple[str, ...] = ()
+    duty: bool = True

@@ -114,6 +114,15 @@ SWITCHING = (
         "opening time after withdrawal of the offer",
         "from the stop of the oscillator to no voltage at the power pins, the vehicle simulator staying in C",
     ),
+    Showing(
+        word="interval between changes of the offer",
+        meaning="from one change of the duty cycle to the next, asked for as fast as the unit lets one",
+        recorded_as="readings",
+        unit="s",
+        measures="time",
+        conditions={"supply": SUPPLY},
+        allowed={"supply": SUPPLIES},
+    ),
     _time("socket release time", "from the vehicle's leaving to the release of the plug in the unit's socket-outlet"),
     _resistance(
         "resistance at which it closes",

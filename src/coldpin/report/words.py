@@ -111,7 +111,7 @@ def placed(finding: Finding) -> str:
     if finding.outcome is Outcome.NOT_APPLICABLE:
         return "the question does not arise here"
     if finding.limit is None:
-        return _ANSWERED[finding.outcome]
+        return (_ANSWERED if finding.duty else _PRACTICE)[finding.outcome]
     return f"{_PLACED[finding.outcome]} {_limit_named(finding.limit)}"
 
 
@@ -142,6 +142,11 @@ def standing_meaning(limit: Limit) -> str:
 _ANSWERED = {
     Outcome.WITHIN: "as it should be",
     Outcome.BEYOND: "not as it should be",
+    Outcome.UNDECIDED: "cannot be told from this evidence",
+}
+_PRACTICE = {
+    Outcome.WITHIN: "there; good practice, not a duty",
+    Outcome.BEYOND: "not there; good practice, not a duty",
     Outcome.UNDECIDED: "cannot be told from this evidence",
 }
 _PLACED = {

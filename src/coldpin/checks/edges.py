@@ -1,0 +1,102 @@
+"""Rise and fall of the pilot with the supplied cable, in every state in which a vehicle loads it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.check import Bearing, Check, Transfer, with_pilot
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.judging import as_known, judged, placed, worst
+from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, Seen, bare, nothing_seen, runs, stated
+from coldpin.quantity import Quantity, format_value, propagate
+from coldpin.records.finding import Finding, Limit, Outcome
+from coldpin.records.pilot import State
+
+CHECK_ID = "pilot-edges"
+LOADED = (("b", State.B2), ("c", State.C2), ("d", State.D2))
+MICROSECONDS = 1e6
+
+
+def run_edges(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge rise and fall in B, C and D, the worst run of each.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With at least one decoded capture with the diode present.
+
+    Returns
+    -------
+    tuple of Finding
+        Two for each state seen; an edge that the capture cannot resolve is within where the resolution itself is.
+
+    Raises
+    ------
+    CaseError
+        A supply voltage cannot be read.
+    """
+    findings = []
+    for letter, state in LOADED:
+        for way in ("rise", "fall"):
+            limit = bench.book.limit(f"pilot.{way}.{letter.upper()}.iec-3")
+            subject = f"The pilot's {way} time in state {letter.upper()}"
+            judged_runs = []
+            for seen in runs(bench, (state,)):
+                finding = bare(CHECK_ID, f"{way}-{letter}", f"{way.capitalize()} in {letter.upper()}", SIGNAL, seen)
+                edge = seen.run.rise_s if way == "rise" else seen.run.fall_s
+                if edge is not None:
+                    judged_runs.append(_resolved(bench, seen, finding, edge, limit, subject))
+                elif seen.run.edges_below_s is not None:
+                    judged_runs.append(_unresolved(finding, seen.run.edges_below_s, limit, subject))
+            findings += [worst(judged_runs)] if judged_runs else []
+    return tuple(findings) or (nothing_seen(bench, CHECK_ID, "edges", "Edges of the pilot", SIGNAL),)
+
+
+SIGNAL = "pilot-signal"
+
+
+def _resolved(
+    bench: BenchEvidence, seen: Seen, finding: Finding, edge: Quantity, limit: Limit, subject: str
+) -> Finding:
+    told = propagate(lambda seconds: MICROSECONDS * seconds, {"seconds": stated(bench, seen, edge, "time")}, "µs")
+    return placed(subject, judged(finding, told, limit))
+
+
+def _unresolved(finding: Finding, below: float, limit: Limit, subject: str) -> Finding:
+    """Judge an edge of which only is known that it is shorter than the capture can tell."""
+    assert limit.maximum is not None, "an edge has a longest time"
+    inside = MICROSECONDS * below <= limit.maximum
+    said = f"{subject} is shorter than {format_value(below, 's')}, which is what this capture can resolve"
+    tail = f"within {as_known(limit)}" if inside else f"too coarse for {as_known(limit)}: capture faster"
+    return replace(
+        finding,
+        limit=limit,
+        outcome=Outcome.WITHIN if inside else Outcome.UNDECIDED,
+        answer=f"less than {format_value(below, 's')}",
+        statement=f"{said}: {tail}.",
+    )
+
+
+CHECK = Check(
+    id=CHECK_ID,
+    title="Edges of the pilot",
+    question="Do the pilot's edges rise and fall fast enough with the supplied cable?",
+    needs=(NEED,),
+    bench=replace(
+        PILOT_BENCH,
+        steps=(
+            *PILOT_BENCH.steps,
+            (
+                "For the edges capture at a million samples a second or more, through a ten-to-one probe: the "
+                "capacitance of "
+                "a plain cable to the scope is as large as that of the lead."
+            ),
+        ),
+        transfers="Edges follow the supplied cable, the probe and the rails: they hold for the closed unit only.",
+    ),
+    limits=("pilot.rise", "pilot.fall"),
+    run=run_edges,
+    bears=(Bearing(function="pilot-signal", within_if_works=0.97, within_if_not=0.8),),
+    transfer=Transfer(why="edges follow the rails, the cable and the probe"),
+    applies=with_pilot,
+)

@@ -1,0 +1,146 @@
+"""The offer over time: steady at one setting, and changed no faster than a vehicle can follow."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
+from coldpin.checks.duty import TRANSFER
+from coldpin.checks.evidence import BenchEvidence, readings
+from coldpin.checks.judging import judged, placed, worst
+from coldpin.checks.pilot_runs import NEED, OSCILLATING, PILOT_BENCH, Seen, bare, nothing_seen, runs
+from coldpin.checks.supply import closed_first
+from coldpin.quantity import Quantity, propagate
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.standards.pilot import generator
+
+CHECK_ID = "offer-steady"
+TITLE = "Offer steady over time"
+
+
+def run_steady(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge how far the duty cycle moves between runs at one setting.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With decoded captures.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding, on the two runs that lie furthest apart; undecided where only one run was seen.
+
+    Raises
+    ------
+    CaseError
+        A supply voltage cannot be read.
+    """
+    by_setting: dict[str, list[tuple[Seen, Quantity]]] = {}
+    for seen in runs(bench, OSCILLATING):
+        if (duty := seen.run.duty_percent) is not None:
+            by_setting.setdefault(seen.capture.condition("setting"), []).append((seen, duty))
+    spans = [(_apart(found), found) for found in by_setting.values() if len(found) > 1]
+    if not spans:
+        return (nothing_seen(bench, CHECK_ID, "span", TITLE, "current-offer"),)
+    span, found = max(spans, key=lambda pair: pair[0].value)
+    tolerance = generator(bench.book, bench.edition).duty_tolerance
+    limit = replace(tolerance, title="change of the duty cycle at one setting", unit="%", minimum=None, nominal=None)
+    seen = found[0][0]
+    finding = replace(
+        bare(CHECK_ID, "span", TITLE, "current-offer", seen),
+        levels=tuple(one.levels for one, _ in found),
+        evidence=tuple(dict.fromkeys(one.capture.entry.id for one, _ in found)),
+        remarks=("The limit is that of the duty cycle itself: no text known to us limits how far it may wander.",),
+    )
+    return (placed("The change of the duty cycle between its runs at one setting", judged(finding, span, limit)),)
+
+
+def _apart(found: list[tuple[Seen, Quantity]]) -> Quantity:
+    low = min(found, key=lambda pair: pair[1].value)[1]
+    high = max(found, key=lambda pair: pair[1].value)[1]
+    return propagate(lambda least, most: most - least, {"least": low, "most": high}, "%")
+
+
+INTERVAL = "interval between changes of the offer"
+
+
+def run_interval(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the shortest time between two changes of the duty cycle.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With readings of the interval.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding.
+
+    Raises
+    ------
+    CaseError
+        A reading or a supply voltage cannot be read.
+    """
+    entry = closed_first(bench, bench.showing(INTERVAL))[-1]
+    bare_finding = Finding(
+        id="offer-interval.time",
+        check="offer-interval",
+        title="Time between changes of the offer",
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=("current-setting",),
+        evidence=(entry.id,),
+    )
+    limit = bench.book.limit("timing.offer-interval")
+    finding = worst(judged(bare_finding, one.quantity, limit) for one in readings(bench, entry))
+    return (placed("The shortest time between two changes of the offer", finding),)
+
+
+STEADY = Check(
+    id=CHECK_ID,
+    title=TITLE,
+    question="Does the unit keep its offer steady at one setting, warm as cold?",
+    needs=(NEED,),
+    bench=replace(
+        PILOT_BENCH,
+        steps=(*PILOT_BENCH.steps, "Capture again after a quarter of an hour, and at the end of a charge, warm."),
+        minutes=30,
+    ),
+    limits=("pilot.duty-tolerance",),
+    run=run_steady,
+    bears=(Bearing(function="current-offer", within_if_works=0.97, within_if_not=0.7),),
+    figures=("state ribbon",),
+    transfer=TRANSFER,
+    applies=with_pilot,
+)
+CHANGES = Check(
+    id="offer-interval",
+    title="Time between changes of the offer",
+    question="Does the unit give a vehicle time to follow before it changes its offer again?",
+    needs=(Need(shows=INTERVAL),),
+    bench=Procedure(
+        level=Level.LIVE,
+        instrument="oscilloscope with stated accuracy, earthed, or a logger of the duty cycle; vehicle simulator",
+        minutes=10,
+        cautions=(*LIVE_CAUTIONS, SCOPE_EARTH),
+        steps=(
+            "With the simulator in B, change the setting twice as fast as the unit lets you; watch the duty cycle.",
+            (
+                "Write down the time between the two changes of the duty cycle on the pilot, not of the button. "
+                "Three times."
+            ),
+        ),
+        hold_points=("The earth is proved, and nothing is live with nothing connected.",),
+        repeats=3,
+        transfers="Times of the controller measured on the opened board from an isolated bench supply transfer.",
+    ),
+    limits=("timing.offer-interval",),
+    run=run_interval,
+    bears=(Bearing(function="current-setting", within_if_works=0.95, within_if_not=0.6),),
+    transfer=TRANSFER,
+    applies=with_pilot,
+)

@@ -1,0 +1,95 @@
+"""Voltages at the pins in further situations: supply returning, pilot shorted, ventilation, a hasty vehicle."""
+
+from typing import NamedTuple
+
+import pytest
+
+from coldpin.checks import run_checks
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Outcome
+from tests.checks.bench import WALL, entry, evidence, found_in
+
+
+def read(word: str, text: str, *, supply: str = "mains", voltage: str = "230 V", **conditions: str) -> Entry:
+    stated = {"supply": supply, "input": "low impedance", **conditions}
+    return entry(word, readings=(text,), instrument="meter", conditions=stated, supply_voltage=voltage)
+
+
+def one(id_: str, made: Entry) -> Finding:
+    return found_in(evidence(made))[id_]
+
+
+class Kind(NamedTuple):
+    """One row of what is tried."""
+
+    word: str
+    id_: str
+    decisive: bool
+
+
+DEAD = [
+    Kind("output when the supply returns", "supply-return.uncoupled", True),
+    Kind("output with the pilot shorted", "pilot-short.output", False),
+    Kind("output in state D", "ventilation.output", False),
+    Kind("output with the diode shorted", "diode-before-closing.output", False),
+]
+
+
+@pytest.mark.published("50 V a.c.: conventional touch voltage, IEC 60364-4-41 (standing: read)")
+@pytest.mark.parametrize("case", DEAD, ids=lambda case: case.id_)
+class TestMustBeDead:
+    def test_dead_is_within(self, case: Kind) -> None:
+        """What couples across open contacts lies far below the limit."""
+        assert one(case.id_, read(case.word, "1.2 V")).outcome is Outcome.WITHIN
+
+    def test_live_is_beyond_and_decides_alone_only_uncoupled(self, case: Kind) -> None:
+        """Pins that come alive in a hand conclude alone; the others need the rest."""
+        found = one(case.id_, read(case.word, "229 V"))
+
+        assert (found.outcome, found.decisive) == (Outcome.BEYOND, case.decisive)
+
+    def test_near_the_limit_is_undecided(self, case: Kind) -> None:
+        """Within the meter's own error nothing is said."""
+        assert one(case.id_, read(case.word, "50.0 V")).outcome is Outcome.UNDECIDED
+
+    def test_dead_on_a_supply_that_cannot_close_says_nothing(self, case: Kind) -> None:
+        """At extra-low voltage a sound unit and a lame one look alike."""
+        assert (
+            one(case.id_, read(case.word, "0.0 V", supply="extra-low voltage", voltage="24 V")).outcome
+            is Outcome.UNDECIDED
+        )
+
+    def test_text_that_is_no_voltage_is_a_problem(self, case: Kind) -> None:
+        """Bad evidence is told and costs the one check."""
+        results = run_checks(evidence(read(case.word, "much")))
+
+        assert case.id_ not in {finding.id for finding in results.findings}
+        assert any("'much'" in problem.what for problem in results.problems)
+
+
+TOLD = [
+    ("output in state C after the supply returned", "restart.by-itself", "went on by itself", "stayed off"),
+    ("output when plugged in asking", "plugged-in-asking.output", "switches on", "wants to see B first"),
+]
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("word", "id_", "live", "dead"), TOLD)
+def test_what_no_text_asks_for_is_told_and_breaks_nothing(word: str, id_: str, live: str, dead: str) -> None:
+    """Either answer is within; the sentence says which it is, and no limit is named."""
+    for text, said, answer in (("229 V", live, "yes"), ("1.2 V", dead, "no")):
+        found = one(id_, read(word, text))
+        assert (found.outcome, found.answer, found.limit) == (Outcome.WITHIN, answer, None)
+        assert said in found.statement
+    assert one(id_, read(word, "50.0 V")).outcome is Outcome.UNDECIDED
+
+
+@pytest.mark.practice
+def test_ventilation_is_a_matter_of_the_place_for_a_fixed_unit() -> None:
+    """A portable unit knows no place; a wall unit may be meant for one with ventilation, which its papers say."""
+    live = read("output in state D", "229 V")
+
+    assert found_in(evidence(live))["ventilation.output"].outcome is Outcome.BEYOND
+    fixed = found_in(evidence(live, unit=WALL))["ventilation.output"]
+    assert fixed.outcome is Outcome.UNDECIDED
+    assert "its papers must say so" in fixed.statement

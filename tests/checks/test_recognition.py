@@ -1,0 +1,127 @@
+"""The unit's own windows: boundary resistances and thresholds."""
+
+import pytest
+
+from coldpin.checks import recognition, run_checks
+from coldpin.records.boundary import Recognition
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Finding, Outcome
+from tests.checks.bench import entry, evidence, found_in
+
+AT = "output at a boundary resistance"
+
+
+def tried(boundary: str, text: str, name: str = "b1", **conditions: str) -> Entry:
+    stated = {"boundary": boundary, "input": "low impedance", **conditions}
+    return entry(AT, name=name, readings=(text,), instrument="meter", conditions=stated)
+
+
+def turned(word: str, *texts: str, name: str = "r1") -> Entry:
+    return entry(word, name=name, readings=texts, instrument="meter")
+
+
+def thresholds(*entries: Entry) -> dict[str, Finding]:
+    return {name.split(".")[1]: one for name, one in found_in(evidence(*entries)).items() if "thresholds." in name}
+
+
+@pytest.mark.published("R2 1870 Ω and 4610 Ω, R3 909 Ω and 1723 Ω: IEC 61851-1:2017 A.4 (standing: read)")
+@pytest.mark.parametrize(
+    ("boundary", "text", "outcome"),
+    [
+        ("B lowest", "1.2 V", Outcome.WITHIN),
+        ("B lowest", "229 V", Outcome.BEYOND),
+        ("B highest", "1.2 V", Outcome.WITHIN),
+        ("B highest", "50.0 V", Outcome.UNDECIDED),
+        ("C lowest", "229 V", Outcome.WITHIN),
+        ("C lowest", "1.2 V", Outcome.BEYOND),
+        ("C highest", "229 V", Outcome.WITHIN),
+        ("C highest", "1.2 V", Outcome.BEYOND),
+    ],
+)
+def test_b_stays_dead_and_c_is_served_at_either_end(boundary: str, text: str, outcome: Outcome) -> None:
+    """Each boundary is a finding of its own, named by what was fitted."""
+    (found,) = [one for one in run_checks(evidence(tried(boundary, text))).findings if one.check.endswith("boundaries")]
+
+    assert found.id == f"recognition-boundaries.{boundary.lower().replace(' ', '-')}"
+    assert found.outcome is outcome
+    assert not found.absence
+
+
+@pytest.mark.hand("1723 Ω beside 4610 Ω is 1254.2 Ω; 909 Ω beside 1870 Ω is 611.7 Ω")
+def test_the_loads_at_the_ends_are_those_of_both_resistors_together() -> None:
+    """In C both resistors stand at the same end of their tolerance."""
+    loads = {one.word: one.resistance for one in recognition.boundaries(evidence())}
+
+    assert loads == pytest.approx(
+        {"B lowest": 1870.0, "B highest": 4610.0, "C lowest": 611.66, "C highest": 1254.23}, abs=0.01
+    )
+
+
+def test_the_answers_for_a_chart_are_those_of_the_findings() -> None:
+    """What was tried, and no more, each with its load and its entry."""
+    bench = evidence(tried("B lowest", "1.2 V"), tried("C highest", "1.2 V", "b2"), tried("C lowest", "50.0 V", "b3"))
+    answers = {one.fitted: one for one in recognition.boundary_answers(bench)}
+
+    assert {name: one.answer for name, one in answers.items()} == {
+        "R2 1870 Ω": Recognition.RECOGNISED,
+        "R2 4610 Ω, R3 1723 Ω": Recognition.NOT_RECOGNISED,
+        "R2 1870 Ω, R3 909 Ω": Recognition.UNDECIDED,
+    }
+    assert answers["R2 4610 Ω, R3 1723 Ω"].entry == "b2"
+    assert answers["R2 1870 Ω, R3 909 Ω"].because
+
+
+def test_on_a_supply_on_which_nothing_closes_no_vehicle_was_refused() -> None:
+    """At extra-low voltage a dead output in C says nothing."""
+    bench = evidence(tried("C lowest", "0.1 V", supply="extra-low voltage"))
+    with_voltage = evidence(
+        entry(
+            AT,
+            readings=("0.1 V",),
+            instrument="meter",
+            conditions={"boundary": "C lowest", "supply": "extra-low voltage"},
+            supply_voltage="24 V",
+        )
+    )
+
+    assert any("supply voltage is not recorded" in problem.what for problem in run_checks(bench).problems)
+    assert found_in(with_voltage)["recognition-boundaries.c-lowest"].outcome is Outcome.UNDECIDED
+
+
+@pytest.mark.hand("between 1254.2 Ω, the highest load of C, and 1870 Ω, the lowest of B")
+@pytest.mark.parametrize(
+    ("text", "outcome"),
+    [
+        ("1.55 kΩ", Outcome.WITHIN),
+        ("1.1 kΩ", Outcome.BEYOND),
+        ("2.1 kΩ", Outcome.BEYOND),
+        ("1.87 kΩ", Outcome.UNDECIDED),
+    ],
+)
+def test_the_unit_changes_between_the_loads_of_c_and_of_b(text: str, outcome: Outcome) -> None:
+    """Below it a vehicle at the end of C is refused, above it one at the end of B is served that never asked."""
+    found = thresholds(turned("resistance at which it closes", text))
+
+    assert found["closes"].outcome is outcome
+    assert found["closes"].limit is not None
+    assert found["closes"].limit.minimum == pytest.approx(1254.2, abs=0.05)
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("opens", "outcome"), [("1.70 kΩ", Outcome.WITHIN), ("1.56 kΩ", Outcome.UNDECIDED)])
+def test_the_hysteresis_is_told_and_limits_nothing(opens: str, outcome: Outcome) -> None:
+    """Two thresholds that lie apart do not chatter; too close to tell stays open."""
+    found = thresholds(
+        turned("resistance at which it closes", "1.55 kΩ"), turned("resistance at which it opens", opens, name="r2")
+    )
+
+    assert found["opens"].outcome is Outcome.WITHIN
+    assert (found["hysteresis"].outcome, found["hysteresis"].functions) == (outcome, ())
+    assert found["hysteresis"].evidence == ("r1", "r2")
+
+
+def test_nothing_tried_is_not_tested() -> None:
+    """Both checks say what they need."""
+    missed = {item.check for item in run_checks(evidence()).not_tested}
+
+    assert {"recognition-boundaries", "recognition-thresholds"} <= missed

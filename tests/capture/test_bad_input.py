@@ -15,7 +15,15 @@ PAGE = Path(__file__).resolve().parent.parent.parent / "docs" / "bad-input.md"
 HEADER = "| What | File | Holds | Option | coldpin |"
 NAMED_IN_THE_PLAN = (
     *("cut mid-line", "ragged", "NaN", "clipped", "time going back", "wrong extension", "binary as text"),
-    *("huge header", "unknown key", "wrong unit"),
+    *(
+        "huge header",
+        "unknown key",
+        "wrong unit",
+        "WAV that claims 2 GiB",
+        "NumPy array of objects",
+        "Parquet",
+        "COMTRADE",
+    ),
 )
 
 
@@ -99,4 +107,4 @@ def test_the_page_holds_every_kind_of_bad_input() -> None:
 )
 def test_a_question_names_an_option_to_type(case: Case) -> None:
     """Whoever is asked is told what to type."""
-    assert re.search(r"--(separator|decimal|time|voltage|step|skip-rows) \S+", case.says)
+    assert re.search(r"--(separator|decimal|time|voltage|step|skip-rows|segment) \S+", case.says)

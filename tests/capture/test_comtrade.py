@@ -129,7 +129,7 @@ def test_several_rates_are_segments(pair: Pair) -> None:
 
     with pytest.raises(AmbiguousDialect, match=r"it has 2 stretches of equal steps, and a waveform has one: ") as asked:
         read_waveform(path)
-    assert "--segment 1 (10 samples, 1000 a second, 0 ns to 9 ms); --segment 2 (20 samples, 200 a" in str(asked.value)
+    assert "--segment 1 (10 samples, 1000 a second, 0 s to 9 ms); --segment 2 (20 samples, 200 a" in str(asked.value)
     second = read_waveform(path, choices={"segment": 2})
 
     assert second.waveform.voltage.tolist() == [0.5 * n + 1.0 for n in range(10, 30)]
@@ -284,7 +284,7 @@ def test_field_record_without_a_rate(open_data: Path) -> None:
     path = open_data / "comtrade-field-records" / "1999-binary-hif-sel.cfg"
     said: dict[str, Value] = {"voltage": "IARMS", "unit": "V"}
 
-    with pytest.raises(AmbiguousDialect, match=r"--segment 1 \(2700 samples, 30.0022 a second, 0 ns to 89.96 s\)"):
+    with pytest.raises(AmbiguousDialect, match=r"--segment 1 \(2700 samples, 30.0022 a second, 0 s to 89.96 s\)"):
         read_waveform(path, choices=said)
     with pytest.raises(CaptureError, match="sample 255: the rows are not evenly spaced"):
         read_waveform(path, choices={**said, "segment": 1})  # its clock follows the mains: the steps drift

@@ -120,7 +120,7 @@ def test_damage_is_named(write: Write, content: bytes) -> None:
     """One message of ours, for whole and stream alike."""
     path = write(content, "pilot.parquet")
 
-    with pytest.raises(CaptureError, match=r"^capture pilot.parquet: it cannot be read as Parquet \(") as whole:
+    with pytest.raises(CaptureError, match=r"^capture pilot.parquet: as Parquet it is damaged or cut short") as whole:
         read_waveform(path, choices={"step": 1})
     with pytest.raises(CaptureError) as stream:
         open_samples(path, choices={"step": 1})

@@ -158,8 +158,8 @@ def _archive(path: Path, file: CaptureFile) -> Iterator[zipfile.ZipFile]:
     try:
         with zipfile.ZipFile(path) as archive:
             yield archive
-    except _DAMAGE as error:
-        raise file.error(f"the archive is damaged ({error}): copy it again from where it came") from None
+    except _DAMAGE:
+        raise file.error("the archive is damaged: copy it again from where it came") from None
 
 
 NO_ARRAY = ArrayHeader(dtype=np.dtype("V1"), fortran=False, shape=(), size=0)

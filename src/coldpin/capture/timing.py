@@ -76,6 +76,8 @@ def format_time(seconds: float) -> str:
     >>> format_time(2e-6), format_time(-0.0325), format_time(61.0)
     ('2 µs', '-32.5 ms', '61 s')
     """
+    if seconds == 0.0:
+        return "0 s"
     for factor, unit in ((1.0, "s"), (1e3, "ms"), (1e6, "µs"), (1e9, "ns")):
         if abs(seconds) * factor >= 1.0:
             return f"{seconds * factor:.5g} {unit}"

@@ -56,11 +56,15 @@ LASTING_SHARE = 0.7
 RECONTACT = 4.0
 """Ours: contacts touched again where the voltage jumped back to the sine by this many times what agrees. [1]"""
 
-SLOPE_DOUBT = 3.0
-"""Ours: a slope carried back is unsure by so many standard deviations. [1]"""
+_TIME_CONSTANTS = np.append(np.geomspace(0.2, 1e8, 200), np.inf)
+"""Ours: a charge is tried with time constants a tenth apart, from one gone in a sample to one that stays. [samples]"""
 
-_MOST_GROWTH = 3.0
-"""Ours: a charge is carried back by this many of its time constants at most. [1]"""
+_CLIPPED_HEIGHTS = np.linspace(0.7, 1.3, 13)
+"""Ours: beyond the instrument's range the sine is carried on, and may be higher or lower by these factors. [1]"""
+
+_TRIED = 12
+_PASSED = 64
+"""Ours: so many samples are tried before the distance between them is doubled; so many are compared for each."""
 
 _BLOCK = 1.0 / SLOWEST
 _BLOCK_SAMPLES = 128
@@ -210,7 +214,7 @@ class MainsTrace:
         shown = self.voltage[place]
         range_ = _Range(float(np.nanmin(self.voltage)), self.middle, float(np.nanmax(self.voltage)), self.amplitude)
         expected = sine.at(place)
-        found = _leave(shown, expected, sine.tolerance, range_, self.interval)
+        found = _leave(shown, expected, sine.tolerance, range_, self.interval, opening=forward)
         if found is None:
             at_edge = stop == size if forward else start == 0
             return _NEVER if at_edge else None
@@ -389,7 +393,7 @@ def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | 
     clipped = present & ((shown >= np.nanmax(voltage)) | (shown <= np.nanmin(voltage)))
     is_clipped = clipped.mean() > _OUTER
     place, shown = place[present & ~clipped], shown[present & ~clipped]
-    full = not is_clipped and period >= 10 * max(_HARMONICS) and stop - start > period
+    full = not is_clipped and period >= 4 * max(_HARMONICS) and stop - start > period
     orders = (1, *_HARMONICS) if full else (1,)
     if place.size < 4 * len(orders) + 4:
         return None
@@ -414,7 +418,7 @@ def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | 
 
 
 def _leave(
-    shown: Numbers, expected: Numbers, tolerance: float, range_: _Range, interval: float
+    shown: Numbers, expected: Numbers, tolerance: float, range_: _Range, interval: float, *, opening: bool
 ) -> tuple[tuple[int, int], tuple[int, int]] | None:
     """Return where samples first leave a sine they follow at the beginning, and where they leave it for good.
 
@@ -440,43 +444,54 @@ def _leave(
     )
     touched = np.flatnonzero(again)
     done = begin + int(touched[-1]) + 1 if touched.size else begin
-    first = (_last_sure(shown, expected, tolerance, begin, window, range_), begin)
+    last_sure = _followed_until if opening else _rested_before
+    first = (last_sure(shown, expected, tolerance, begin, window, range_), begin)
     if done == begin:
         return first, first
     last = min(done, shown.size - 1)
-    return first, (max(begin, _last_sure(shown, expected, tolerance, last, window, range_)), last)
+    return first, (max(begin, last_sure(shown, expected, tolerance, last, window, range_)), last)
 
 
-def _last_sure(shown: Numbers, expected: Numbers, tolerance: float, begin: int, window: int, range_: _Range) -> int:
-    """Go back from a departure as far as the sine and what came after it, carried back, cannot be told apart.
-
-    What came after may be rest, or a charge that decays: carried back it lies between its straight line and its
-    exponential, give or take what noise makes of the slope.
-    """
+def _rested_before(shown: Numbers, expected: Numbers, tolerance: float, begin: int, window: int, range_: _Range) -> int:
+    """Go back from rest towards the sine, in reversed time, as far as the two cannot be told apart."""
     after = np.arange(begin, min(shown.size, begin + max(3, window)))
     after = after[np.isfinite(shown[after])]
-    height, slope, doubt = float(shown[after].mean()) if after.size else np.nan, 0.0, 0.0
-    if after.size >= 3 and abs(height - range_.middle) > 2.0 * tolerance:
-        # at rest there is no slope: what fell to rest within a sample did not follow the sine before
-        away = after - after.mean()
-        spread = float((away**2).sum())
-        slope = float((away * shown[after]).sum()) / spread
-        height += slope * float(begin - after.mean())
-        doubt = tolerance / AGREES_NOISE / float(np.sqrt(spread))
-    back = np.arange(begin)
-    ago = begin - back
-    line = height - slope * ago
-    above_rest = height - range_.middle
-    growth = np.clip(-slope * ago / above_rest, -_MOST_GROWTH, _MOST_GROWTH) if above_rest else np.zeros(begin)
-    curve = range_.middle + above_rest * np.exp(growth)
-    spare = 2.0 * tolerance + SLOPE_DOUBT * doubt * ago
-    low = np.clip(np.minimum(line, curve), range_.lowest, range_.highest) - spare
-    high = np.clip(np.maximum(line, curve), range_.lowest, range_.highest) + spare
-    sine = np.clip(expected[back], range_.lowest, range_.highest)
-    # only a sample that follows the sine, where what came after is elsewhere, is sure
-    told = (np.abs(shown[back] - sine) <= tolerance) & ((sine < low) | (sine > high))
-    if abs(above_rest) > 2.0 * tolerance:
-        # beyond the instrument's range the mains and a charge that decays look alike
-        told &= np.abs(expected[back] - sine) <= tolerance
-    sure = np.flatnonzero(told)
+    rest = float(np.median(shown[after])) if after.size else np.nan
+    sine = np.clip(expected[:begin], range_.lowest, range_.highest)
+    # only a sample that follows the sine, where rest is elsewhere, is sure
+    sure = np.flatnonzero((np.abs(shown[:begin] - sine) <= tolerance) & (np.abs(sine - rest) > 2.0 * tolerance))
     return int(sure[-1]) if sure.size else 0
+
+
+def _followed_until(
+    shown: Numbers, expected: Numbers, tolerance: float, begin: int, window: int, range_: _Range
+) -> int:
+    """Go back from a departure as far as an opening explains every sample since.
+
+    After an opening a charge may decay from where the sine was then, with any time constant; one that decays at once is
+    rest. An opening is possible at a sample if one of them passes within twice what agrees of all samples from there to
+    a little after the departure.
+    """
+    stop = min(shown.size, begin + max(3, window))
+    earliest, stride = begin, 1
+    while earliest > 0:
+        tried = np.arange(earliest - 1, max(-1, earliest - 1 - _TRIED * stride), -stride)
+        possible = [_explains(shown, expected, tolerance, int(place), stop, range_) for place in tried]
+        if not all(possible):
+            return int(tried[possible.index(False)])
+        earliest, stride = int(tried[-1]), 2 * stride
+    return 0
+
+
+def _explains(shown: Numbers, expected: Numbers, tolerance: float, place: int, stop: int, range_: _Range) -> bool:
+    """Say whether a charge that decays from the sine at a sample passes all samples from the next on."""
+    later = np.unique(np.linspace(place + 1, stop - 1, _PASSED).astype(np.int64))
+    later = later[np.isfinite(shown[later])]
+    height = expected[place] - range_.middle
+    within = range_.lowest - tolerance <= expected[place] <= range_.highest + tolerance
+    # a sine is less well known where the channel is clipped
+    heights = height * (np.ones(1) if within else _CLIPPED_HEIGHTS)
+    decay = np.exp(-(later - place)[None, :] / _TIME_CONSTANTS[:, None])
+    charge = range_.middle + heights[:, None, None] * decay[None, :, :]
+    apart = np.abs(np.clip(charge, range_.lowest, range_.highest) - shown[later])
+    return bool((apart <= 2.0 * tolerance).all(axis=2).any())

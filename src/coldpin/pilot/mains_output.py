@@ -473,10 +473,15 @@ def _followed_until(
     a little after the departure.
     """
     stop = min(shown.size, begin + max(3, window))
+    # beyond the instrument's range the mains and a charge look alike, unless what followed was rest at once
+    alike = (expected > range_.highest + tolerance) | (expected < range_.lowest - tolerance)
+    alike &= not abs(shown[begin] - range_.middle) <= 2.0 * tolerance
     earliest, stride = begin, 1
     while earliest > 0:
         tried = np.arange(earliest - 1, max(-1, earliest - 1 - _TRIED * stride), -stride)
-        possible = [_explains(shown, expected, tolerance, int(place), stop, range_) for place in tried]
+        possible = [
+            bool(alike[place]) or _explains(shown, expected, tolerance, int(place), stop, range_) for place in tried
+        ]
         if not all(possible):
             return int(tried[possible.index(False)])
         earliest, stride = int(tried[-1]), 2 * stride

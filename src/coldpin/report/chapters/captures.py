@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import PilotEvidence
-from coldpin.records.pilot import OfferedCurrent, Run, SwitchingEvent
+from coldpin.records.pilot import OfferedCurrent, Run
+from coldpin.report.chapters.switching import switching_blocks
 from coldpin.report.document import (
-    Align,
     Block,
     Break,
     Column,
@@ -26,7 +26,7 @@ from coldpin.report.figures.cycles import cycles
 from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import ribbon
 from coldpin.report.index import Index, stacked
-from coldpin.report.numbers import counted, measured, number
+from coldpin.report.numbers import counted, measured
 from coldpin.report.times import duration, stretch
 
 RUNS_PRINTED = 300
@@ -73,8 +73,8 @@ def _capture(index: Index, capture: PilotEvidence) -> tuple[Block, ...]:
     if len(reading.runs) > RUNS_PRINTED:
         more = f"The first {RUNS_PRINTED} of {len(reading.runs)} runs; assessment.json holds all."
         blocks.append(Paragraph((Text(more),), Role.QUIET))
-    if reading.switching:
-        blocks.append(_switching(reading.switching))
+    if reading.output is not None or reading.switching:
+        blocks += switching_blocks(capture, index.anchors)
     blocks.append(Definitions(_facts(index, capture)))
     if capture.remarks:
         blocks.append(Listing(tuple((Text(remark),) for remark in capture.remarks)))
@@ -167,32 +167,3 @@ _MEANINGS = {
     "none": "no current may be drawn",
     "forbidden": "a duty cycle that is not allowed",
 }
-
-
-def _switching(events: tuple[SwitchingEvent, ...]) -> Table:
-    columns = (
-        Column("Switching", 1.4),
-        Column("Pilot", 1.0),
-        Column("Delay", 1.2, Align.END),
-        Column("Limit as known", 1.2, Align.END),
-        Column("Outcome", 1.0),
-    )
-    rows = tuple(
-        Row(
-            (
-                (Text(event.event),),
-                (Text(f"{event.state_from.value} to {event.state_to.value}"),),
-                (Text(measured(event.delay_s)),),
-                (Text(_delay_limit(event)),),
-                (Text(event.outcome),),
-            )
-        )
-        for event in events
-    )
-    return Table("Switching of the output", columns, rows)
-
-
-def _delay_limit(event: SwitchingEvent) -> str:
-    if event.limit_s is None:
-        return "–"
-    return f"{'at most' if event.limit_kind == 'max' else 'at least'} {number(event.limit_s)} s"

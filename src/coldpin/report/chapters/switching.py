@@ -1,0 +1,79 @@
+"""What the output did when the pilot changed: a figure, a table with every operation, and how the output was seen."""
+
+from __future__ import annotations
+
+from coldpin.quantity.printing import format_value
+from coldpin.records.assessment import PilotEvidence
+from coldpin.records.finding import Outcome
+from coldpin.records.pilot import OutputKind, OutputReading, SwitchingEvent
+from coldpin.report.anchors import Anchors
+from coldpin.report.delays import delay_limit_said, delay_said, event_said
+from coldpin.report.document import Align, Block, Column, Paragraph, Role, Row, Table, Text
+from coldpin.report.figures.switching import switching
+from coldpin.report.numbers import counted
+from coldpin.report.words import OUTCOME_WORDS
+
+_SEEN = {
+    OutputKind.MAINS: "mains",
+    OutputKind.LEVEL: "a d.c. level that is up while the output is live",
+    OutputKind.COIL: "the coil of the relay, which moves before the contacts do and does not show them",
+}
+
+
+def switching_blocks(capture: PilotEvidence, anchors: Anchors) -> tuple[Block, ...]:
+    """Return what a capture shows of the output.
+
+    Parameters
+    ----------
+    capture : PilotEvidence
+        A capture as read.
+    anchors : Anchors
+        Where the figure gets its anchor.
+
+    Returns
+    -------
+    tuple of Block
+        How the output was seen, the figure and the table; the last two only where it answered a change of the pilot.
+    """
+    blocks: list[Block] = []
+    output, events = capture.reading.output, capture.reading.switching
+    if output is not None:
+        blocks.append(Paragraph((Text(_seen(output)),), Role.QUIET))
+    if events:
+        blocks += [*switching(capture, anchors), _table(events)]
+    return tuple(blocks)
+
+
+def _seen(output: OutputReading) -> str:
+    known = "as stated" if output.stated else "as recognised"
+    said = f"The second channel shows {_SEEN[output.kind]} ({known}), {format_value(output.amplitude_v, 'V')} as read"
+    live = f"live in {counted(len(output.live), 'stretch', 'stretches')}" if output.live else "never live"
+    doubt = f" In doubt: {output.doubt}." if output.doubt else ""
+    return f"{said}; {live}.{doubt}"
+
+
+def _table(events: tuple[SwitchingEvent, ...]) -> Table:
+    columns = (
+        Column("Switching", 1.5),
+        Column("Pilot", 0.8),
+        Column("Worst delay", 1.1, Align.END),
+        Column("All operations", 2.0),
+        Column("Limit as known", 0.9, Align.END),
+        Column("Outcome", 1.6),
+    )
+    return Table("Switching of the output", columns, tuple(_row(event) for event in events))
+
+
+def _row(event: SwitchingEvent) -> Row:
+    every = ", ".join(delay_said(delay) for delay in event.delays_s) or counted(event.operations, "time")
+    outcome = OUTCOME_WORDS[Outcome(event.outcome)]
+    return Row(
+        (
+            (Text(event_said(event.event)),),
+            (Text(f"{event.state_from.value} to {event.state_to.value}"),),
+            (Text(delay_said(event.delay_s)),),
+            (Text(every),),
+            (Text(delay_limit_said(event)),),
+            (Text(f"{outcome}: {event.why}" if event.why else outcome),),
+        )
+    )

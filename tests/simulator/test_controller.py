@@ -237,6 +237,8 @@ def test_a_returning_supply_starts_again_from_the_beginning() -> None:
         ("B 4610", "B", {"a_b": 0.80}, "A"),
         ("C 909", "C", {"c_d": 0.47}, "D"),
         ("C 1723", "C", {"b_c": 0.53}, "B"),
+        ("C 909, R2 1870", "C", {"c_d": 0.47}, "D"),
+        ("C 1723, R2 4610", "C", {"b_c": 0.53}, "B"),
     ],
 )
 def test_boundary_resistances(load: str, letter: str, shifted: dict[str, float], taken_for: str) -> None:

@@ -40,6 +40,8 @@ def test_words_of_a_step(word: str, load: Load) -> None:
         ("B 4610", 4610.0),
         ("C 909", 2740.0 * 909.0 / (2740.0 + 909.0)),
         ("C 1723", 2740.0 * 1723.0 / (2740.0 + 1723.0)),
+        ("C 909, R2 1870", 1870.0 * 909.0 / (1870.0 + 909.0)),
+        ("C, R2 4610", 4610.0 * 1300.0 / (4610.0 + 1300.0)),
         ("D", 2740.0 * 270.0 / (2740.0 + 270.0)),
         ("E", 2740.0),
         ("C, diode open", math.inf),
@@ -99,6 +101,8 @@ def test_words_that_mean_nothing_are_refused() -> None:
     for word in ("A 2740", "B 0"):
         with pytest.raises(OutsideRange, match="only B, C, D and E have a resistance, and above 0 Ω"):
             read_load(word)
+    with pytest.raises(OutsideRange, match="'R2 0' beside C; R2 is above 0 Ω, and not in A"):
+        read_load("C, R2 0")
     with pytest.raises(OutsideRange, match="'duty 100'; an offer lies between 0 and 100 %"):
         read_load("B, duty 100")
     with pytest.raises(UnknownName, match="unknown load 'X'"):

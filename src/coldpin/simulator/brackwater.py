@@ -155,9 +155,9 @@ METERS = (
         ranges=(MeterRange(top=600.0, digit=0.1, unit="V"),),
     ),
     VirtualMeter(
-        name="cursors of the scope",
-        percent=1.0,
-        digits=5,
+        name="cursors of the logger",
+        percent=0.5,
+        digits=2,
         ranges=(MeterRange(top=40.0, digit=0.01, unit="V"),),
     ),
     VirtualMeter(
@@ -183,8 +183,8 @@ METERS = (
 SENSOR = VirtualSensor(delay=0.0013)
 """The isolated sensor on the second channel: its maker says 1.2 ms, give or take 0.3 ms."""
 
-HASH = 0.06
-"""What the scope shows of noise on a steady level, peak to peak, with its averaging on. [V]"""
+HASH = 0.03
+"""What the logger shows of noise on a steady level, peak to peak, with its averaging on. [V]"""
 
 _BENCH_SEED = 1403
 
@@ -363,7 +363,7 @@ def answer(specimen: VirtualSpecimen, word: str) -> str:
 NO_EARTH = "refusal with no earth in the supply"
 
 BOUNDARIES: Mapping[str, str] = MappingProxyType(
-    {"B lowest": "B 1870", "B highest": "B 4610", "C lowest": "C 909", "C highest": "C 1723"}
+    {"B lowest": "B 1870", "B highest": "B 4610", "C lowest": "C 909, R2 1870", "C highest": "C 1723, R2 4610"}
 )
 """Resistors that the boatyard soldered for the edges; to what they must be taken for, public texts say it."""
 
@@ -392,7 +392,7 @@ def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
     return {
         "earth resistance": ("milliohm meter", specimen.earth),
         "mains to pilot insulation": ("insulation tester", specimen.insulation),
-        "pilot ripple": ("cursors of the scope", 2.0 * unit.ripple + HASH),
+        "pilot ripple": ("cursors of the logger", 2.0 * unit.ripple + HASH),
         "coding resistance": ("multimeter ohms", specimen.coding),
         **{word: ("multimeter volts", volts or specimen.stray) for word, volts in at_pins.items()},
     }

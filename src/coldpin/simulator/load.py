@@ -8,7 +8,7 @@ A step is a letter, perhaps with a resistance of its own, and then what is out o
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
@@ -46,30 +46,27 @@ BESIDES = {
     "supply earth open": "the earth of the supply is missing upstream of the unit",
     "offer withdrawn": "the unit was told to stop: by its button, its clock or from afar",
 }
-"""What may stand after the letter; also ``duty 16.7``, to which the unit was told to change its offer. [%]"""
+"""What may stand after the letter; also ``duty 16.7``, to which the unit was told to change its offer [%], and
+``R2 1870``, which takes the place of R2 in C and D [Ω]."""
 
 _WORD = re.compile(r"([A-Z])(?: (\d+(?:\.\d+)?))?")
+_R2 = re.compile(r"R2 (\d+(?:\.\d+)?)")
 _DUTY = re.compile(r"duty (\d+(?:\.\d+)?)")
-_DIODES: dict[str, VehicleDiode] = {
-    "diode present": "present",
-    "diode shorted": "shorted",
-    "diode absent": "absent",
-    "diode open": "open",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One step of a schedule, read.
 
-    ``resistance`` takes the place of R2 in B, of R3 in C and D, and of the short in E [Ω]; None leaves the vehicle's
-    own. ``diode`` None leaves the vehicle's own. ``earth`` is the conductor between unit and vehicle simulator,
-    ``supply_earth`` the one upstream. ``behind_diode`` is where the short of E
-    sits. ``duty`` is a change of the offer that the unit was asked for [%].
+    ``resistance`` takes the place of R2 in B, of R3 in C and D, and of the short in E, ``r2`` that of R2 [Ω]; None
+    leaves the vehicle's own, as it does for ``diode``. ``earth`` is the conductor between unit and vehicle simulator,
+    ``supply_earth`` the one upstream. ``behind_diode`` is where the short of E sits. ``duty`` is a change of the offer
+    that the unit was asked for [%].
     """
 
     letter: str
     resistance: float | None = None
+    r2: float | None = None
     diode: VehicleDiode | None = None
     earth: bool = True
     supply: bool = True
@@ -124,26 +121,31 @@ def read_load(word: str) -> Load:
 
 
 def _with(load: Load, beside: str) -> Load:
-    duty = _DUTY.fullmatch(beside)
+    duty, r2 = _DUTY.fullmatch(beside), _R2.fullmatch(beside)
     if duty is not None:
         if not 0.0 < float(duty[1]) < 100.0:
             raise OutsideRange(f"virtual schedule: {beside!r}; an offer lies between 0 and 100 %")
         return replace(load, duty=float(duty[1]))
-    if beside not in BESIDES:
-        raise UnknownName.among("thing beside a load", beside, [*BESIDES, "duty 16.7"])
-    if beside in _DIODES:
-        return replace(load, diode=_DIODES[beside])
-    match beside:
-        case "PE open":
-            return replace(load, earth=False)
-        case "supply off":
-            return replace(load, supply=False)
-        case "behind the diode":
-            return replace(load, behind_diode=True)
-        case "supply earth open":
-            return replace(load, supply_earth=False)
-        case _:
-            return replace(load, withdrawn=True)
+    if r2 is not None:
+        if load.letter == "A" or float(r2[1]) == 0.0:
+            raise OutsideRange(f"virtual schedule: {beside!r} beside {load.letter}; R2 is above 0 Ω, and not in A")
+        return replace(load, r2=float(r2[1]))
+    if beside not in _CHANGES:
+        raise UnknownName.among("thing beside a load", beside, [*BESIDES, "duty 16.7", "R2 1870"])
+    return _CHANGES[beside](load)
+
+
+_CHANGES: dict[str, Callable[[Load], Load]] = {
+    "diode present": lambda load: replace(load, diode="present"),
+    "diode shorted": lambda load: replace(load, diode="shorted"),
+    "diode absent": lambda load: replace(load, diode="absent"),
+    "diode open": lambda load: replace(load, diode="open"),
+    "behind the diode": lambda load: replace(load, behind_diode=True),
+    "PE open": lambda load: replace(load, earth=False),
+    "supply off": lambda load: replace(load, supply=False),
+    "supply earth open": lambda load: replace(load, supply_earth=False),
+    "offer withdrawn": lambda load: replace(load, withdrawn=True),
+}
 
 
 def check_schedule(schedule: Schedule) -> None:

@@ -65,18 +65,19 @@ class VirtualVehicle:
         diode = step.diode or self.diode
         if step.letter == "A" or diode == "open":
             return math.inf
+        r2 = step.r2 or self.r2
         match step.letter:
             case "C":
                 beside = step.resistance or self.r3_c
             case "D":
                 beside = step.resistance or self.r3_d
             case "B":
-                return step.resistance or self.r2
+                return step.resistance or r2
             case _:
                 if not step.behind_diode:
-                    return self.r2
+                    return r2
                 beside = step.resistance or self.short
-        return 1.0 / (1.0 / self.r2 + 1.0 / beside)
+        return 1.0 / (1.0 / r2 + 1.0 / beside)
 
 
 def draw_vehicle(

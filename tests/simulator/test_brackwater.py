@@ -95,6 +95,8 @@ def test_dunmarr_ignores_a_lost_diode() -> None:
     course = follow(DUNMARR_32.unit, VirtualVehicle(), ACTS["diode lost"].schedule, rng=np.random.default_rng(1))
 
     assert [one for one in course.responses if one.load_to == "C, diode shorted"] == []
+    assert read(DUNMARR_32, "opening time after loss of the diode", repeats=2) == ("> 10 s", "> 10 s")
+    assert read(SKERROW_16, "opening time after loss of the diode") == ("0.1 s",)
     opened = [one.delay for one in course.responses if not one.closes]
     assert opened == pytest.approx([0.24] * 6, abs=0.003)
     assert max(seconds for seconds, word in ACTS["diode lost"].schedule if word == "C, diode shorted") > 3.0

@@ -246,6 +246,12 @@ def test_dunmarr_opens_late_and_ignores_a_lost_diode(demo: DemoResult) -> None:
     assert late.outcome == "beyond"
     assert late.delay_s is not None
     assert late.delay_s.value == pytest.approx(0.24, abs=0.004)
+    told = finding(demo, DUNMARR, "opening.time")
+    assert told.outcome is Outcome.BEYOND
+    assert told.quantity is not None
+    assert told.quantity.value == pytest.approx(late.delay_s.value, abs=1e-3), "the longest of all is told"
+    assert finding(demo, DUNMARR, "diode-loss.opening").outcome is Outcome.BEYOND
+    assert finding(demo, SKERROW, "diode-loss.opening").outcome is Outcome.WITHIN
     assert Switching.LIVE_WITHOUT_DIODE in {event.event for event in reading["diode lost"].switching}
     sound = {act: one.reading for act, one in zip(acts(SKERROW), assessed(demo, SKERROW).pilot, strict=True)}
     assert {event.outcome for one in sound.values() for event in one.switching} <= {"within", "not_applicable"}
@@ -288,9 +294,17 @@ def test_skerrow_is_sound(demo: DemoResult) -> None:
     assert {one.outcome for one in applying} == {Outcome.WITHIN}
     finer = ("pilot-edges.", "pilot-ripple.")
     assert all(name.startswith(finer) for name in open_ones), "a recorder of 100 kHz and 8 bits tells neither"
-    for name in ("protective-earth", "supply-switching", "vehicle-recognition", "pilot-signal", "current-offer"):
+    for name in (
+        "protective-earth",
+        "supply-switching",
+        "vehicle-recognition",
+        "pilot-signal",
+        "current-offer",
+        "earth-monitoring",
+        "diode-monitoring",
+    ):
         assert state(demo, SKERROW, name) is FunctionState.SHOWN
-    for name in ("residual-current", "earth-monitoring", "pilot-separation"):
+    for name in ("residual-current", "pilot-separation"):
         assert state(demo, SKERROW, name) is FunctionState.NOT_SHOWN
     shorted = report.pilot[1].reading.runs
     assert Diode.ABSENT in {run.diode for run in shorted}

@@ -176,7 +176,9 @@ def judge_delays(bench: BenchEvidence, timed: Timed, limit: Limit) -> tuple[Find
     done = operations(bench, timed)
     if not done:
         return ()
-    finding = worst(_judge_one(replace(bare_of(timed, (one,)), id=""), one, timed, limit) for one in done)
+    # Where several are beyond doubt on one side, the one farthest out is told: the first of equals is taken.
+    farthest_first = sorted(done, key=lambda one: one.delay.value, reverse=limit.maximum is not None)
+    finding = worst(_judge_one(replace(bare_of(timed, (one,)), id=""), one, timed, limit) for one in farthest_first)
     finding = replace(finding, id=f"{timed.check}.{timed.name}", evidence=bare_of(timed, done).evidence)
     finding = replace(finding, remarks=(*finding.remarks, *_remarks(done, timed)))
     if finding.outcome is Outcome.WITHIN and len(done) < FEWEST:

@@ -15,7 +15,7 @@ import numpy as np
 from coldpin.errors import UnknownName
 from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
-from coldpin.simulator.controller import output_after, output_during, output_voltage
+from coldpin.simulator.controller import follow, output_after, output_during, output_voltage
 from coldpin.simulator.load import Schedule, VehicleDiode, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
 from coldpin.simulator.output import VirtualSensor
@@ -322,11 +322,31 @@ def read(specimen: VirtualSpecimen, word: str, *, repeats: int = 1) -> tuple[str
     [True, True, True]
     """
     truths = _truths(specimen)
+    if word == DIODE_TIME:
+        return _watched(specimen, repeats)
     if word not in truths:
-        raise UnknownName.among("thing the boatyard reads with a meter", word, truths)
+        raise UnknownName.among("thing the boatyard reads with a meter", word, [*truths, DIODE_TIME])
     meter, truth = truths[word]
     rng = np.random.default_rng([specimen.seed, *word.encode()])
     return bench().read(meter, truth, rng=rng, repeats=repeats)
+
+
+WATCHED = 10.0
+"""How long the boatyard watches an output that should go dead. [s]"""
+
+DIODE_TIME = "opening time after loss of the diode"
+
+
+def _watched(specimen: VirtualSpecimen, repeats: int) -> tuple[str, ...]:
+    """Return what a stopwatch says from the loss of the diode to a dead output, once for each repeat."""
+    steps: Schedule = ((1.0, "B"), (2.0, "C"), (WATCHED, "C, diode shorted"))
+    rng = np.random.default_rng([specimen.seed, *DIODE_TIME.encode()])
+    shown = []
+    for _ in range(repeats):
+        last = follow(specimen.unit, VirtualVehicle(), steps, rng=rng).responses[-1]
+        opened = None if last.closes else last.delay
+        shown.append(f"> {WATCHED:.0f} s" if opened is None else f"{opened:.1f} s")
+    return tuple(shown)
 
 
 def answer(specimen: VirtualSpecimen, word: str) -> str:

@@ -231,6 +231,14 @@ DUNMARR = CaseStory(
             instrument="logger",
             supply="230.2 V",
         ),
+        Read(
+            at="16:20",
+            shows="opening time after loss of the diode",
+            repeats=2,
+            note="The same twice more, watched for ten seconds by the clock: the lamp at the pins stays on.",
+            conditions={"supply": "mains"},
+            supply="230.2 V",
+        ),
         Captured(
             at="16:23",
             shows="pilot capture",

@@ -255,6 +255,11 @@ def test_samples_that_are_not_there(write: Write, pair: Pair, tmp_path: Path) ->
         read_waveform(alone, companion=tmp_path / "nothing.dat")
     with pytest.raises(CaptureError, match="--skip-rows means nothing here: this is a COMTRADE record"):
         read_waveform(pair(header(), SAMPLES), choices={"skip_rows": 1})
+    beside = pair(header(kind="BINARY"), binary_samples(COUNTS)).with_suffix(".dat")
+    with pytest.raises(
+        CaptureError, match=r"it holds the samples of a COMTRADE record: give its header, pilot\.cfg, inst"
+    ):
+        read_waveform(beside)
     with pytest.raises(CaptureError, match="it has no section of the header"):
         read_waveform(write("--- file type: CFG ---\r\n" + header(), "half.cff"))
 

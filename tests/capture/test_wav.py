@@ -125,7 +125,14 @@ def test_volts_at_full_scale_must_be_said(write: Write) -> None:
     with pytest.raises(CaptureError, match=r"a WAV file holds no volts"):
         open_samples(write(by_scipy(pilot_counts()), "pilot.wav"))
 
-    assert read_waveform(write(by_scipy(np.array([0.5, -0.25])), "pilot.wav")).waveform.voltage.tolist() == [0.5, -0.25]
+    floats = read_waveform(write(by_scipy(np.array([0.5, -0.25])), "pilot.wav"))
+    assert floats.waveform.voltage.tolist() == [0.5, -0.25]
+    assert (
+        "no scale is given: 1.0 in the file was taken for 1 V (--scale says the volts it stands for)" in floats.remarks
+    )
+    assert "no scale" not in str(
+        read_waveform(write(by_scipy(np.array([0.5, -0.25])), "pilot.wav"), choices=SCALE).remarks
+    )
 
 
 def test_the_ends_of_the_scale_are_overload(write: Write) -> None:

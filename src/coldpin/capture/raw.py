@@ -170,7 +170,7 @@ def _source(file: CaptureFile, said: Said) -> FrameSource:
         sample_interval=step,
         resolution=scale_step(levels) or (None if limits is None else abs(pilot.gain)),
         overload=None if limits is None else (int(limits.min), int(limits.max)),
-        remarks=(*((left,) if odd else ()), *said.remembered_scale()),
+        remarks=(*((left,) if odd else ()), *said.assumed_scale(), *said.remembered_scale()),
         reader=RAW.name,
         dialect=dialect_of(
             said,

@@ -127,6 +127,8 @@ def _ending_remark(reader: Reader, path: Path) -> tuple[str, ...]:
 def _refused(path: Path, head: bytes, readers: tuple[Reader, ...]) -> str:
     kinds = "; ".join(reader.title for reader in readers)
     content = content_signature(head)
+    if path.with_suffix(".cfg").is_file() and path.suffix.lower() == ".dat":
+        return f"it holds the samples of a COMTRADE record: give its header, {path.with_suffix('.cfg').name}, instead"
     if content:
         name = f"its name ends in {path.suffix!r}, but its" if path.suffix else "its"
         said = f"{name} content is {content}"

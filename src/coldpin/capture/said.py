@@ -89,6 +89,18 @@ class Said:
             return BY_HAND
         return self.origin.get(name, otherwise)
 
+    def assumed_scale(self) -> tuple[str, ...]:
+        """Return the remark that stored floats were taken for volts, if nobody said what they are.
+
+        Returns
+        -------
+        tuple of str
+            None or one remark.
+        """
+        if self.number("scale") is not None:
+            return ()
+        return ("no scale is given: 1.0 in the file was taken for 1 V (--scale says the volts it stands for)",)
+
     def remembered_scale(self) -> tuple[str, ...]:
         """Return the remark that a scale was taken from an earlier capture, if it was.
 

@@ -313,7 +313,7 @@ def _source(
         sample_interval=step,
         resolution=scale_step(levels) or smallest,
         overload=form.ends,
-        remarks=(*remarks, *more, *said.remembered_scale(), *coupling_remarks(levels)),
+        remarks=(*remarks, *more, *said.assumed_scale(), *said.remembered_scale(), *coupling_remarks(levels)),
         reader=said.format,
         dialect=dialect_of(
             said,

@@ -18,7 +18,8 @@ RawSamples = NDArray[Any]
 class SampleSource(Protocol):
     """Samples at equal steps that are read when they are wanted.
 
-    A stored sample x of the pilot stands for ``gain * x + zero``. [V] In float samples NaN stands for a missing one.
+    A stored sample x of the pilot stands for ``gain * x + zero``, computed in 64 bits. [V] In float samples NaN stands
+    for a missing one.
     """
 
     remarks: tuple[str, ...]

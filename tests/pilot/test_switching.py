@@ -203,9 +203,10 @@ def test_live_where_it_must_be_dead(stays: list[tuple[str, float]], event: Switc
 
 
 def test_the_time_to_open_is_not_live_in_b() -> None:
-    """An output on its way to open is not live in B; one that closes in B, or with the oscillator off in C1, is."""
+    """An output that opens in B, however late, is not live in B; one that stays or closes there is, or one in C1."""
     assert Switching.LIVE_IN_B not in events([("C2", 1.0), ("B2", 1.0)], (None, 1.09))
-    assert Switching.LIVE_IN_B in events([("C2", 1.0), ("B2", 1.0)], (None, 1.3))
+    assert Switching.LIVE_IN_B not in events([("C2", 1.0), ("B2", 1.0)], (None, 1.3))
+    assert Switching.LIVE_IN_B in events([("C2", 1.0), ("B2", 1.0)], (None, None))
     assert Switching.LIVE_IN_B in events([("B2", 1.0)], (0.5, 0.7))
     assert Switching.LIVE_IN_C1 in events([("B1", 1.0), ("C1", 1.0)], (1.5, None))
     assert Switching.LIVE_IN_C1 not in events([("C2", 1.0), ("C1", 1.0)], (None, None))
@@ -361,6 +362,24 @@ def test_a_lost_diode_splits_the_run() -> None:
     assert event.event is Switching.OPENS_ON_DIODE_LOSS
     assert event.at_s[0] == pytest.approx(0.3, abs=1e-3)
     assert value(event) == pytest.approx(0.1, abs=1e-3)
+
+
+@pytest.mark.hand("the same on a negative rail of −10.4 V, which is in no window")
+def test_a_lost_diode_on_a_weak_rail() -> None:
+    """A weak rail is no mirror image: the run is split all the same, and staying live is told."""
+    cycle, bare = np.repeat([6.0, -10.4], [16, 44]), np.repeat([6.0, -5.6], [16, 44])
+    voltage = np.concatenate([np.tile(cycle, 300), np.tile(bare, 300)])
+    voltage += np.random.default_rng(1).normal(0.0, 0.02, voltage.size)
+    interval = 1e-3 / 60.0
+    output = 325.0 * np.sin(2.0 * np.pi * 50.0 * np.arange(voltage.size) * interval)
+    reading = read_pilot(
+        Waveform(voltage=voltage, sample_interval=interval, output=output), book=BOOK, edition=Edition.IEC_3
+    )
+    (event,) = reading.switching
+
+    assert [run.diode for run in reading.runs] == [Diode.UNKNOWN, Diode.ABSENT]
+    assert event.event is Switching.OPENS_ON_DIODE_LOSS
+    assert "stayed live" in event.why
 
 
 @pytest.mark.parametrize(

@@ -117,7 +117,7 @@ def read_pilot(
         switching=switching_limits(book, edition),
     )
     pieces = classify(decoded, rules.windows)
-    found = split_by_diode(find_runs(pieces, waveform.sample_interval), pieces, decoded, rules.windows, rules.generator)
+    found = split_by_diode(find_runs(pieces, waveform.sample_interval), pieces, decoded, rules.generator)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
     runs, excursions = [], [decoded.excursions]

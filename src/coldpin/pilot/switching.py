@@ -394,9 +394,17 @@ def _live(scene: _Scene) -> Iterator[Operation]:
             event = _LIVE_IN.get(_letter(run))
             if event is None:
                 continue
+            if _late(stretch, began, end):
+                continue
             at = max(starts, began[1] + _time_to_open(scene, run))
             if at < min(end[0], ends):
                 yield scene.alive(event, place, at)
+
+
+def _late(stretch: LiveStretch, began: Bracket, end: Bracket) -> bool:
+    """Say whether an output was live when a run began and opened in it: however late, that is an opening."""
+    opened = stretch.first_break_s is not None and stretch.first_break_s[1] < end[0]
+    return opened and _live_at(stretch, began) and began != (0.0, 0.0)
 
 
 def _time_to_open(scene: _Scene, run: PilotRun) -> float:

@@ -124,6 +124,18 @@ def test_rates_from_two_thousand_to_a_million_samples_a_second(rate: float) -> N
 
 
 @pytest.mark.hand("arrays switched at known instants")
+@pytest.mark.parametrize("rate", [2e3, 30e3])
+@pytest.mark.parametrize("channel", CHANNELS)
+@pytest.mark.parametrize("decay", [2e-4, 2e-3, 0.05])
+def test_a_charge_that_decays_at_other_rates(rate: float, channel: str, decay: float) -> None:
+    """Few or many samples in a time constant, clipped or not: the bracket holds the opening."""
+    for phase in PHASES[1::2]:
+        stretch = only(read(mains(rate, phase=phase, kept=1.0, decay=decay, **CHANNELS[channel]), rate))
+
+        assert holds(stretch.opened_s, OPENED), phase
+
+
+@pytest.mark.hand("arrays switched at known instants")
 @given(
     closed=st.floats(0.15, 0.25),
     opened=st.floats(0.4, 0.5),

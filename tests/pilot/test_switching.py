@@ -206,6 +206,8 @@ def test_the_time_to_open_is_not_live_in_b() -> None:
     """An output that opens in B, however late, is not live in B; one that stays or closes there is, or one in C1."""
     assert Switching.LIVE_IN_B not in events([("C2", 1.0), ("B2", 1.0)], (None, 1.09))
     assert Switching.LIVE_IN_B not in events([("C2", 1.0), ("B2", 1.0)], (None, 1.3))
+    assert Switching.LIVE_IN_B not in events([("C2", 1.0), ("B2", 0.2), ("A2", 1.0)], (None, 1.3))
+    assert Switching.LIVE_IN_B in events([("C2", 1.0), ("B2", 0.2), ("C2", 1.0)], (None, 1.3))
     assert Switching.LIVE_IN_B in events([("C2", 1.0), ("B2", 1.0)], (None, None))
     assert Switching.LIVE_IN_B in events([("B2", 1.0)], (0.5, 0.7))
     assert Switching.LIVE_IN_C1 in events([("B1", 1.0), ("C1", 1.0)], (1.5, None))

@@ -95,13 +95,16 @@ class Halves:
 class MainsTrace:
     """What is known of a channel that may show mains.
 
-    ``middle`` and ``amplitude`` in volts as read; ``chains`` holds the first and the last half of each chain.
+    ``middle`` and ``amplitude`` are in volts as read, ``lowest`` and ``highest`` the ends of what it shows [V];
+    ``chains`` holds the first and the last half of each chain.
     """
 
     voltage: Numbers
     interval: float
     middle: float
     amplitude: float
+    lowest: float
+    highest: float
     halves: Halves
     chains: tuple[tuple[int, int], ...]
 
@@ -198,7 +201,7 @@ class MainsTrace:
         else:
             start = int(halves.first[first + clear])
             stop = min(int(halves.last[last - 1]), start + span)
-        return fit_sine(self.voltage, start, stop + 1, period / self.interval)
+        return fit_sine(self.voltage, start, stop + 1, period / self.interval, ends=(self.lowest, self.highest))
 
     def _departure(
         self, sine: _Sine, outer: tuple[int, int], period: float, *, forward: bool
@@ -212,7 +215,7 @@ class MainsTrace:
             start, stop = max(0, int(self.halves.first[outer[0]]) - around), sine.start + around // 4
             place = np.arange(stop - 1, start - 1, -1)
         shown = self.voltage[place]
-        range_ = _Range(float(np.nanmin(self.voltage)), self.middle, float(np.nanmax(self.voltage)), self.amplitude)
+        range_ = _Range(self.lowest, self.middle, self.highest, self.amplitude)
         expected = sine.at(place)
         found = _leave(shown, expected, sine.tolerance, range_, self.interval, opening=forward)
         if found is None:
@@ -269,6 +272,8 @@ def mains_trace(voltage: Numbers, interval: float) -> MainsTrace:
         interval=interval,
         middle=middle,
         amplitude=amplitude,
+        lowest=float(np.nanmin(voltage)),
+        highest=float(np.nanmax(voltage)),
         halves=halves,
         chains=_find_chains(halves, interval),
     )
@@ -362,7 +367,7 @@ def _least_squares(columns: Numbers, shown: Numbers) -> Numbers:
     return solution
 
 
-def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | None:
+def fit_sine(voltage: Numbers, start: int, stop: int, period: float, *, ends: tuple[float, float]) -> _Sine | None:
     """Fit a sine of unknown frequency, and its odd harmonics, to some samples.
 
     Samples at the ends of the instrument's range are left out where they are many: there the channel was clipped.
@@ -375,6 +380,8 @@ def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | 
         First sample of the part, and one past the last.
     period : float
         The period as known so far, in samples. [1]
+    ends : tuple of float
+        The lowest and the highest voltage that the channel shows. [V]
 
     Returns
     -------
@@ -383,14 +390,14 @@ def fit_sine(voltage: Numbers, start: int, stop: int, period: float) -> _Sine | 
 
     Examples
     --------
-    >>> sine = fit_sine(np.sin(2.0 * np.pi * np.arange(500) / 101.3), 0, 300, 100.0)
+    >>> sine = fit_sine(np.sin(2.0 * np.pi * np.arange(500) / 101.3), 0, 300, 100.0, ends=(-1.0, 1.0))
     >>> bool(abs(sine.at(np.array([400]))[0] - np.sin(2.0 * np.pi * 400 / 101.3)) < 1e-3)
     True
     """
     place = np.arange(start, stop, max(1, (stop - start) // FITTED_SAMPLES), dtype=np.int64)
     shown = voltage[place]
     present = np.isfinite(shown)
-    clipped = present & ((shown >= np.nanmax(voltage)) | (shown <= np.nanmin(voltage)))
+    clipped = present & ((shown >= ends[1]) | (shown <= ends[0]))
     is_clipped = clipped.mean() > _OUTER
     place, shown = place[present & ~clipped], shown[present & ~clipped]
     full = not is_clipped and period >= 4 * max(_HARMONICS) and stop - start > period

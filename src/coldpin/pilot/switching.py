@@ -394,17 +394,26 @@ def _live(scene: _Scene) -> Iterator[Operation]:
             event = _LIVE_IN.get(_letter(run))
             if event is None:
                 continue
-            if _late(stretch, began, end):
+            if _late(scene, stretch, place):
                 continue
             at = max(starts, began[1] + _time_to_open(scene, run))
             if at < min(end[0], ends):
                 yield scene.alive(event, place, at)
 
 
-def _late(stretch: LiveStretch, began: Bracket, end: Bracket) -> bool:
-    """Say whether an output was live when a run began and opened in it: however late, that is an opening."""
-    opened = stretch.first_break_s is not None and stretch.first_break_s[1] < end[0]
-    return opened and _live_at(stretch, began) and began != (0.0, 0.0)
+def _late(scene: _Scene, stretch: LiveStretch, place: int) -> bool:
+    """Say whether an output was live when the pilot stopped asking and opened before it asked again.
+
+    However late, that is an opening: its delay says for how long the output was live.
+    """
+    first = last = place
+    while first > 0 and _letter(scene.runs[first]) not in "CD":
+        first -= 1
+    while last + 1 < len(scene.runs) and _letter(scene.runs[last + 1]) not in "CD":
+        last += 1
+    asked = _letter(scene.runs[first]) in "CD"
+    opened = stretch.first_break_s is not None and stretch.first_break_s[1] < scene.end_of(last)[1]
+    return asked and opened and _live_at(stretch, scene.began(first + 1))
 
 
 def _time_to_open(scene: _Scene, run: PilotRun) -> float:

@@ -29,6 +29,8 @@ _INKS = {Outcome.WITHIN: Ink.COLD, Outcome.BEYOND: Ink.COPPER, Outcome.UNDECIDED
 _MARKERS = {Outcome.WITHIN: "s", Outcome.BEYOND: "^", Outcome.UNDECIDED: "D"}
 _SHORTEST = 1e-4
 _STACKED = 5
+_ROOM = 0.3
+"""The part of the axis that the words at a limit need."""
 
 
 def switching(capture: PilotEvidence, anchors: Anchors) -> tuple[Figure, ...]:
@@ -81,7 +83,9 @@ def _times(events: Sequence[SwitchingEvent]) -> tuple[float, float]:
     shown = [time for event in events for delay in event.delays_s for time in _ends(delay)]
     shown += [event.limit_s for event in events if event.limit_s is not None]
     shown = [max(time, _SHORTEST) for time in shown if math.isfinite(time)] or [1e-2, 1.0]
-    return 0.5 * min(shown), 3.0 * max(shown)
+    least, most = 0.5 * min(shown), 3.0 * max(shown)
+    # two decades at least, so that two times stand on the axis
+    return min(least, most / 100.0), most
 
 
 def _ends(delay: Quantity) -> tuple[float, float]:
@@ -148,17 +152,27 @@ def _limit(axes: Axes, row: int, event: SwitchingEvent) -> None:
     }
     axes.fill_betweenx([row + 0.04, row + 0.96], *side, **style)
     axes.vlines(event.limit_s, row + 0.04, row + 0.96, color=Ink.TEXT, linewidth=1.2)
-    said = f"{'too late' if too_long else 'too early'}: {delay_limit_said(event)}"
+    fault = "too late" if too_long else "too early"
+    room = math.log(side[1] / side[0]) / math.log(most / least)
+    rightward = too_long == (room > _ROOM)
+    if room > _ROOM:
+        said = f"{fault}: {delay_limit_said(event)}"
+    else:
+        said = f"{delay_limit_said(event)}, {'after' if too_long else 'before'} that {fault}"
     axes.annotate(
         said,
         (event.limit_s, row + 0.16),
-        xytext=(3 if too_long else -3, 0),
+        xytext=(3 if rightward else -3, 0),
         textcoords="offset points",
         fontsize=6,
         color=Ink.TEXT,
-        ha="left" if too_long else "right",
+        ha="left" if rightward else "right",
         va="center",
-        bbox={"boxstyle": "square,pad=0.15", "facecolor": Ink.EMBER, "edgecolor": "none"},
+        bbox={
+            "boxstyle": "square,pad=0.15",
+            "facecolor": Ink.EMBER if room > _ROOM else Ink.FROST,
+            "edgecolor": "none",
+        },
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 
 from tools.check_pages import check_pages
+from tools.detection_page import detection_page
 from tools.measured_page import PROJECT
 from tools.reference_pages import schema_files, sources_page, vocabulary_page
 
@@ -24,6 +25,7 @@ def generated() -> dict[str, str]:
     return {
         **check_pages(),
         **schema_files(),
+        "detection.md": detection_page(),
         "sources.md": sources_page(),
         "vocabulary.md": vocabulary_page(),
     }

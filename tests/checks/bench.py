@@ -23,7 +23,7 @@ from coldpin.records.case import (
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding
 from coldpin.records.instrument import Instrument
-from coldpin.records.pilot import PilotReading, Source, State, Switching, SwitchingEvent
+from coldpin.records.pilot import OutputKind, OutputReading, PilotReading, Source, State, Switching, SwitchingEvent
 from coldpin.simulator import VirtualScope, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
@@ -168,7 +168,7 @@ def not_followed(seconds: float) -> Quantity:
 
 
 def switching_capture(
-    kind: Switching, *delays: Quantity, name: str = "s1", instrument: str = "scope", **conditions: str
+    kind: Switching, *delays: Quantity, name: str = "s1", told: str = "undecided", limit: float = 0.1, **conditions: str
 ) -> PilotCapture:
     """A filed capture with the output beside it, in which one kind of operation was seen."""
     seen = SwitchingEvent(
@@ -176,21 +176,22 @@ def switching_capture(
         state_from=State.C2,
         state_to=State.B2,
         delay_s=delays[0] if delays else None,
-        limit_s=None,
-        limit_kind=None,
-        outcome="undecided",
+        limit_s=limit,
+        limit_kind="max",
+        outcome=told,
         operations=len(delays),
         delays_s=delays,
         at_s=tuple(float(at) for at in range(len(delays))),
     )
     stated = {key.replace("_", " "): value for key, value in conditions.items()}
     return PilotCapture(
-        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated, instrument=instrument),
+        entry=entry("pilot capture", name=name, kind=EntryKind.EVIDENCE, conditions=stated, instrument="scope"),
         reading=PilotReading(
             schema="coldpin.pilot/1",
             source=Source(samples=1000, sample_interval_s=1e-5, duration_s=0.01),
             runs=(),
             switching=(seen,),
+            output=OutputReading(kind=OutputKind.MAINS, stated=True, live=(), amplitude_v=325.0),
         ),
     )
 

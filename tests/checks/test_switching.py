@@ -1,6 +1,6 @@
 """Times of closing and opening: each limit apart, the worst of five or more, nothing within from a relay's coil."""
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -103,7 +103,7 @@ def test_captures_with_the_output_beside_them_serve_too(
     event: Switching, done: str, id_: str, good: float, bad: float
 ) -> None:
     """The delays of a capture count like readings, those of several captures together."""
-    stated = {"event": done} if done else {}
+    stated: dict[str, Any] = {"event": done} if done else {}
     two = switching_capture(event, followed(good), followed(good), **stated)
     three = switching_capture(event, *(followed(good),) * 3, name="s2", **stated)
     late = switching_capture(event, followed(bad), name="s3", **stated)
@@ -191,11 +191,23 @@ def test_the_edition_picks_the_limit() -> None:
     assert found_in(evidence(waited))["offer-withdrawal.time"].outcome is Outcome.BEYOND
 
 
-def test_a_capture_without_stated_timebase_decides_nothing() -> None:
-    """The scope is named without the accuracy of its timebase: its delays are told and not judged."""
-    seen = switching_capture(Switching.OPENS_ON_B, *(followed(0.05),) * FEWEST, instrument="meter")
+@pytest.mark.parametrize(
+    ("told", "limit", "outcome"),
+    [
+        ("within", 0.1, Outcome.WITHIN),
+        ("beyond", 0.1, Outcome.BEYOND),
+        ("undecided", 0.1, Outcome.UNDECIDED),
+        ("within", 3.0, Outcome.UNDECIDED),
+    ],
+)
+def test_a_delay_of_unknown_uncertainty_is_what_its_capture_tells_of_the_same_limit(
+    told: str, limit: float, outcome: Outcome
+) -> None:
+    """Far from a limit a sensor that nobody stated changes nothing; what was told of another limit does not count."""
+    unknown = Quantity(0.02, None, "s", why="delay of the output's sensor not stated")
+    seen = switching_capture(Switching.OPENS_ON_B, *(unknown,) * FEWEST, told=told, limit=limit)
 
-    assert found_in(evidence(captures=(seen,)))["opening.time"].outcome is Outcome.UNDECIDED
+    assert found_in(evidence(captures=(seen,)))["opening.time"].outcome is outcome
 
 
 class TestDiodeLoss:

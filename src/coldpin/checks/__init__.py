@@ -19,6 +19,7 @@ from coldpin.checks import (
     glitches,
     held_contact,
     live_pins,
+    live_states,
     offer_steady,
     offered_current,
     oscillator,
@@ -38,6 +39,7 @@ from coldpin.checks import (
     withdrawal,
 )
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer
+from coldpin.checks.detection import measured
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.supply import with_supply
 from coldpin.errors import InputError, UnknownName
@@ -61,7 +63,7 @@ __all__ = [
     "run_checks",
 ]
 
-CHECKS: tuple[Check, ...] = (
+_RECORDS: tuple[Check, ...] = (
     wiring.CHECK,
     earth_resistance.CHECK,
     pilot_insulation.CHECK,
@@ -90,6 +92,7 @@ CHECKS: tuple[Check, ...] = (
     recognition.THRESHOLDS,
     plugged_in.CHECK,
     wake_up.CHECK,
+    live_states.CHECK,
     switching.CLOSING,
     switching.OPENING,
     switching.UNPLUGGED,
@@ -104,7 +107,9 @@ CHECKS: tuple[Check, ...] = (
     earth_loss.MISSING,
     held_contact.CHECK,
 )
-"""Our checks, in the order in which they may be done: dead before live."""
+
+CHECKS: tuple[Check, ...] = tuple(measured(check) for check in _RECORDS)
+"""Our checks, in the order in which they may be done: dead before live; their bearing measured where it was."""
 
 GROUP = "coldpin.checks"
 """Entry-point group by which other packages add checks: each entry is a tuple of :class:`Check`."""

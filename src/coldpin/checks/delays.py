@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
 from coldpin.checks.judging import as_known, judged, placed, worst
-from coldpin.checks.pilot_runs import UNSTATED
 from coldpin.checks.supply import closed_first
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
-from coldpin.records.pilot import Switching
+from coldpin.records.pilot import OutputKind, Switching
+from coldpin.standards.table import needed
 
 FEWEST = 5
 """Ours: with fewer operations a contact that sticks now and then is not likely seen, so none is called in time."""
@@ -41,12 +42,18 @@ class Timed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
-    """One operation: how long it took, or how long it was watched where the output did not follow. [s]"""
+    """One operation: how long it took, or how long it was watched where the output did not follow. [s]
+
+    ``told`` is what the reading of the capture says of it against ``against`` [s]: it knows what holds for every sensor
+    and every clock, also where the uncertainty of the delay is not known.
+    """
 
     entry: Entry
     delay: Quantity
     followed: bool
     at_coil: bool
+    told: Outcome | None = None
+    against: float | None = None
 
     @property
     def words(self) -> str:
@@ -91,15 +98,22 @@ def _captured(bench: BenchEvidence, timed: Timed) -> Iterator[Operation]:
     for capture in bench.captures:
         if capture.condition("event", "states") not in timed.done:
             continue
+        if doubt_of(bench, capture):
+            continue
         at_coil = seen_at_coil(capture)
-        stated = _states_time(bench, capture)
         for event in capture.reading.switching:
             if event.event not in timed.events:
                 continue
             for delay in event.delays_s:
-                followed = delay.low is None or delay.high is not None
-                known = delay if stated else Quantity(delay.value, None, delay.unit, why=UNSTATED)
-                yield Operation(entry=capture.entry, delay=known, followed=followed, at_coil=at_coil)
+                worst_one = delay == event.delay_s or event.outcome == Outcome.WITHIN
+                yield Operation(
+                    entry=capture.entry,
+                    delay=delay,
+                    followed=delay.low is None or delay.high is not None,
+                    at_coil=at_coil,
+                    told=Outcome(event.outcome) if worst_one and delay.u is None else None,
+                    against=event.limit_s,
+                )
 
 
 def seen_at_coil(capture: PilotCapture) -> bool:
@@ -113,14 +127,38 @@ def seen_at_coil(capture: PilotCapture) -> bool:
     Returns
     -------
     bool
-        By the condition "seen at".
+        By the condition "seen at", or by what the channel was read as.
     """
-    return capture.condition("seen at") == COIL
+    output = capture.reading.output
+    return capture.condition("seen at") == COIL or (output is not None and output.kind is OutputKind.COIL)
 
 
-def _states_time(bench: BenchEvidence, capture: PilotCapture) -> bool:
-    instrument = bench.instruments.get(capture.entry.instrument)
-    return instrument is not None and bool(instrument.statements.get("time"))
+def doubt_of(bench: BenchEvidence, capture: PilotCapture) -> str:
+    """Say why it cannot be told what the second channel shows, so that nothing is timed or judged by it.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the voltage that may be touched.
+    capture : PilotCapture
+        A capture with the output beside it.
+
+    Returns
+    -------
+    str
+        Empty where the channel saw the output switch, or shows more than what couples across open contacts.
+    """
+    output = capture.reading.output
+    if output is None or output.doubt:
+        return output.doubt if output else ""
+    touch = needed(bench.book.limit("touch.ac"), "maximum")
+    switched = any(stretch.first_contact_s is not None for stretch in output.live)
+    if output.kind is not OutputKind.MAINS or switched or output.amplitude_v >= math.sqrt(2) * touch:
+        return ""
+    return (
+        "the second channel never saw the output close, and shows no more than what may couple across open contacts: "
+        "state how it scales, or capture once with the output switched on"
+    )
 
 
 def bare_of(timed: Timed, done: tuple[Operation, ...]) -> Finding:
@@ -192,10 +230,24 @@ def _judge_one(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> 
     if not one.followed:
         return _judge_unfollowed(finding, one, timed, limit)
     judged_one = placed(timed.subject, judged(finding, one.delay, limit))
+    if one.delay.u is None and one.told in (Outcome.WITHIN, Outcome.BEYOND) and one.against in _numbers(limit):
+        judged_one = _told(judged_one, one, timed, limit)
     if one.at_coil and timed.opening and judged_one.outcome is Outcome.WITHIN:
         said = f"{timed.subject} is {one.words} at the relay's coil: the contacts open later, which was not seen."
         return replace(judged_one, outcome=Outcome.UNDECIDED, answer="cannot tell", statement=said)
     return judged_one
+
+
+def _numbers(limit: Limit) -> tuple[float | None, ...]:
+    return (limit.maximum,) if limit.maximum is not None else (limit.minimum,)
+
+
+def _told(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> Finding:
+    """Take over what was told of a delay far from its limit, whose own uncertainty nobody knows."""
+    assert one.told is not None, "asked only where it was told"
+    where = "within" if one.told is Outcome.WITHIN else "beyond"
+    said = f"{timed.subject} reads {one.words}: {where} {as_known(limit)} whatever sensor and clock may add or take."
+    return replace(finding, outcome=one.told, statement=said)
 
 
 def _judge_unfollowed(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> Finding:

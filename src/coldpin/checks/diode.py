@@ -11,12 +11,13 @@ from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst
 from coldpin.checks.output import NO_DIODE, judge_situation
 from coldpin.checks.pilot_levels import FOLLOWS_SUPPLY
-from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, bare, nothing_seen, runs
+from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, STEADY, bare, nothing_seen, runs
 from coldpin.checks.supply import LOW
 from coldpin.checks.switching import needs_of
 from coldpin.checks.switching_bench import TIMES, timing_bench
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.pilot import Diode, State, Switching
+from coldpin.standards.table import needed
 
 
 def run_diode(bench: BenchEvidence) -> tuple[Finding, ...]:
@@ -58,18 +59,23 @@ def run_diode(bench: BenchEvidence) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
+WITHOUT_DIODE = Need(
+    shows="pilot capture", conditions={"diode": ("shorted", "absent"), "event": STEADY}, with_output=True
+)
+
+
 def run_before_closing(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the voltage at the pins while a vehicle asks whose diode is shorted: a unit that looks for it stays off.
+    """Judge the output while a vehicle asks whose diode is shorted: a unit that looks for it stays off.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With a reading of the output with the diode shorted.
+        With a reading of the output with the diode shorted, or a capture of it.
 
     Returns
     -------
     tuple of Finding
-        One finding.
+        One finding, from the reading where there is one; none where the captures show no such request.
 
     Raises
     ------
@@ -77,8 +83,38 @@ def run_before_closing(bench: BenchEvidence) -> tuple[Finding, ...]:
         A reading or the supply voltage cannot be read.
     """
     finding = judge_situation(bench, NO_DIODE, "diode-before-closing")
-    assert finding is not None, "the check needs the reading"
-    return (finding,)
+    return (finding,) if finding is not None else _before_closing_captured(bench)
+
+
+def _before_closing_captured(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the requests without a diode in captures: closed for one is enough; else the longest decides."""
+    asked = [
+        seen
+        for seen in runs(bench, (State.C2, State.D2), need=WITHOUT_DIODE)
+        if seen.capture.reading.output is not None
+    ]
+    if not asked:
+        return ()
+    longest = max(asked, key=lambda seen: seen.run.end_s - seen.run.start_s)
+    watched = longest.run.end_s - longest.run.start_s
+    finding = bare("diode-before-closing", "output", NO_DIODE.title, "vehicle-recognition", longest)
+    closed = [
+        event
+        for seen in asked
+        for event in seen.capture.reading.switching
+        if event.event is Switching.LIVE_WITHOUT_DIODE
+    ]
+    if any(event.outcome == Outcome.BEYOND for event in closed):
+        said = f"{NO_DIODE.live} The capture shows the output live while the low level showed no diode."
+        return (replace(finding, outcome=Outcome.BEYOND, answer="yes", absence=True, statement=said),)
+    if closed:
+        said = "The output seems live while the low level shows no diode, but what the second channel saw is in doubt."
+        return (replace(finding, answer="cannot tell", statement=said),)
+    if watched >= needed(bench.book.limit("timing.close-after-C2"), "maximum"):
+        said = f"For {watched:.3g} s a vehicle asked that showed no diode, and the output stayed off."
+        return (replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said),)
+    said = f"The output stayed off while a vehicle asked that showed no diode, but that was for {watched:.3g} s only."
+    return (replace(finding, answer="cannot tell", statement=said),)
 
 
 SHORTED_BENCH = replace(
@@ -153,9 +189,10 @@ BEFORE_CLOSING = Check(
     id="diode-before-closing",
     title="Diode looked for before closing",
     question="Does the unit stay off for a plain resistor, without the vehicle's diode?",
-    needs=(Need(shows=NO_DIODE.word),),
+    needs=(),
+    any_of=(Need(shows=NO_DIODE.word), WITHOUT_DIODE),
     bench=SHORTED_BENCH,
-    limits=("touch.ac", "timing.diode-check"),
+    limits=("touch.ac", "timing.diode-check", "timing.close-after-C2"),
     run=run_before_closing,
     bears=(Bearing(function="vehicle-recognition", within_if_works=0.98, within_if_not=0.1),),
     transfer=Transfer(beyond=(LOW,), why="a unit that cannot close its contacts there stays off whatever it thinks"),

@@ -125,7 +125,7 @@ class BenchEvidence:
             return bool(self.claim(need.claim))
         if not need.with_output:
             return bool(self.matching(need))
-        return any(capture.reading.switching for capture in self.captures if serves(capture.entry, need))
+        return any(c.reading.output is not None for c in self.captures if serves(c.entry, need))
 
 
 def serves(entry: Entry, need: Need) -> bool:

@@ -9,7 +9,7 @@ from coldpin.checks.duty import TRANSFER
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import judged, placed
 from coldpin.checks.pilot_runs import NEED as CAPTURE
-from coldpin.checks.pilot_runs import OSCILLATING, PILOT_BENCH
+from coldpin.checks.pilot_runs import OSCILLATING, PILOT_BENCH, STEADY
 from coldpin.pilot.duty_cycle import duty_for_current, offered_current
 from coldpin.quantity import Quantity
 from coldpin.records.case import Build, UnitClass
@@ -26,16 +26,17 @@ def largest_offer(bench: BenchEvidence) -> tuple[Quantity, str] | None:
     Parameters
     ----------
     bench : BenchEvidence
-        With decoded captures.
+        With decoded captures; those in which something was broken or shorted count only where there is no other.
 
     Returns
     -------
     tuple or None
         The current [A] and the id of the entry; None where no current is offered.
     """
+    quiet = [capture for capture in bench.captures if capture.condition("event") in STEADY]
     offers = [
         (run.offered_current_a.current, capture.entry.id)
-        for capture in bench.captures
+        for capture in quiet or bench.captures
         for run in capture.reading.runs
         if run.state in OSCILLATING and run.offered_current_a and run.offered_current_a.meaning is Meaning.CURRENT
     ]

@@ -1,0 +1,138 @@
+"""The output beside the pilot: is it live in a state in which it must be dead?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from coldpin.checks.check import Bearing, Check, Need, with_pilot
+from coldpin.checks.delays import doubt_of, seen_at_coil
+from coldpin.checks.evidence import BenchEvidence, PilotCapture
+from coldpin.checks.judging import worst
+from coldpin.checks.pilot_runs import Seen, bare, captures_for
+from coldpin.checks.switching_bench import TIMES, timing_bench
+from coldpin.pilot.switching import PASSAGE
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.pilot import OutputReading, Run, State
+from coldpin.standards.table import needed
+
+CHECK_ID = "live-states"
+NEED = Need(shows="pilot capture", with_output=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Dead:
+    name: str
+    states: tuple[State, ...]
+    said: str
+    limit: str
+
+    def longest(self, bench: BenchEvidence) -> float:
+        """How long an opening may take on entering it: an output live for less may still be opening. [s]"""
+        return needed(bench.book.limit(self.limit), "maximum")
+
+
+DEAD = (
+    _Dead("a", (State.A1, State.A2), "A, with no vehicle", "timing.open-on-unplug"),
+    _Dead("b", (State.B1, State.B2), "B, where the vehicle asks for nothing", "timing.open-on-S2"),
+    _Dead("c1", (State.C1,), "C with the oscillator off, where nothing is offered", "timing.close-after-C2"),
+    _Dead("e", (State.E,), "E, the pilot shorted", "timing.open-on-short"),
+    _Dead("f", (State.F,), "F, where the unit says it is not available", "timing.open-on-short"),
+)
+
+
+def run_states(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Judge the output in each state seen in which it must be dead; that it opens late is another check's matter.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With captures of pilot and output.
+
+    Returns
+    -------
+    tuple of Finding
+        One for each such state seen.
+
+    Raises
+    ------
+    CaseError
+        A supply voltage cannot be read.
+    """
+    findings = []
+    for dead in DEAD:
+        longest = dead.longest(bench)
+        found = [_judge(bench, seen, dead, longest) for seen in _stays(bench, dead.states)]
+        judged = [finding for finding in found if finding is not None]
+        told = [finding for finding in judged if finding.outcome is not Outcome.UNDECIDED]
+        findings += [worst(told or judged)] if judged else []
+    return tuple(findings)
+
+
+def _stays(bench: BenchEvidence, states: tuple[State, ...]) -> Iterator[Seen]:
+    """Yield every stay in one of the states, runs that follow one another as one; passages are left out."""
+    for capture in captures_for(bench, NEED):
+        if capture.reading.output is None:
+            continue
+        stay: Run | None = None
+        for run in (*capture.reading.runs, None):
+            if run is not None and run.state in states:
+                stay = run if stay is None else replace(stay, end_s=run.end_s)
+            elif stay is not None:
+                if stay.end_s - stay.start_s >= PASSAGE:
+                    yield Seen(capture, stay)
+                stay = None
+
+
+def _judge(bench: BenchEvidence, seen: Seen, dead: _Dead, longest: float) -> Finding | None:
+    finding = bare(CHECK_ID, dead.name, f"Output in state {dead.name.upper()}", "supply-switching", seen)
+    output = seen.capture.reading.output
+    assert output is not None, "only stays with the output beside them are judged"
+    stayed = seen.run.end_s - seen.run.start_s
+    began, through = _live_in(output, seen.run)
+    if doubts := _doubts(bench, seen.capture):
+        said = f"Whether the output was live in state {dead.said}, cannot be told."
+        return replace(finding, answer="cannot tell", statement=said, remarks=doubts)
+    if began or (through and dead.name != "c1" and stayed > longest):
+        said = f"The output was live in state {dead.said}."
+        return replace(finding, outcome=Outcome.BEYOND, answer="yes", statement=said)
+    if through:
+        # too short a stay to tell an output that stays live from one that takes its time to open
+        return None
+    said = f"For {stayed:.3g} s in state {dead.said}, the output was dead, or went dead and stayed so."
+    return replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said)
+
+
+def _live_in(output: OutputReading, run: Run) -> tuple[bool, bool]:
+    """Say whether the output became live in a stay, and whether it was live through all of it."""
+    began = through = False
+    for stretch in output.live:
+        made, ended = stretch.first_contact_s, stretch.opened_s
+        began = began or (made is not None and run.start_s < made[0] and made[1] < run.end_s)
+        before = made is None or made[0] <= run.start_s
+        through = through or (before and (ended is None or ended[0] >= run.end_s))
+    return began, through
+
+
+def _doubts(bench: BenchEvidence, capture: PilotCapture) -> tuple[str, ...]:
+    coil = ("Seen at the relay's coil: the contacts may lag or weld.",) if seen_at_coil(capture) else ()
+    doubt = doubt_of(bench, capture)
+    return (*coil, *((f"In doubt: {doubt}.",) if doubt else ()))
+
+
+CHECK = Check(
+    id=CHECK_ID,
+    title="Output in states in which it must be dead",
+    question="Is the output dead in A, B, E and F, and in C while nothing is offered?",
+    needs=(NEED,),
+    bench=timing_bench(
+        "Capture pilot and output from before the supply is switched on: nothing connected, B, C, B, nothing "
+        "connected; then once with the pilot shorted, and once while the unit is in fault."
+    ),
+    limits=("pilot.state", "timing.open-on-S2", "timing.open-on-unplug", "timing.open-on-short"),
+    run=run_states,
+    bears=(Bearing(function="supply-switching", within_if_works=0.98, within_if_not=0.1),),
+    figures=("switching timeline",),
+    transfer=TIMES,
+    applies=with_pilot,
+)

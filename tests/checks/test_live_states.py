@@ -1,0 +1,105 @@
+"""The output beside the pilot, on the virtual bench: live in a state in which it must be dead."""
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from coldpin.checks import PilotCapture, run_checks
+from coldpin.pilot import read_pilot
+from coldpin.pilot.output import OutputSensor
+from coldpin.records.entry import EntryKind
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.pilot import OutputKind
+from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
+from coldpin.simulator.load import Schedule
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+from tests.checks.bench import ACCURACY, SCOPE, entry, evidence, found_in
+
+STEPS: Schedule = ((0.15, "A"), (0.3, "B"), (0.4, "C"), (0.3, "B"), (0.3, "C"), (0.3, "A"))
+WITHOUT: Schedule = ((0.1, "A"), (0.2, "B, diode shorted"), (3.2, "C, diode shorted"))
+
+
+@cache
+def capture(fault: str = "", schedule: Schedule = STEPS, kind: str = "mains", **conditions: str) -> PilotCapture:
+    """A capture of pilot and output of a virtual unit at 50 thousand samples a second."""
+    unit, vehicle = VirtualUnit(duty=26.67), VirtualVehicle()
+    if fault:
+        unit, vehicle = FAULTS[fault].applied(unit, vehicle)
+    taken = simulate_capture(
+        unit, vehicle, schedule, set_up_bench(SCOPE, seed=1), seed=1, sample_interval=2e-5, with_output=True
+    )
+    sensor = OutputSensor(kind=OutputKind(kind))
+    reading = read_pilot(taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY, sensor=sensor)
+    stated = dict(conditions)
+    made = entry("pilot capture", name="c1", kind=EntryKind.EVIDENCE, instrument="scope", conditions=stated)
+    return PilotCapture(entry=made, reading=reading)
+
+
+def live_in(one: PilotCapture) -> dict[str, Finding]:
+    return {name.split(".")[1]: f for name, f in found_in(evidence(captures=(one,))).items() if "live-states." in name}
+
+
+@pytest.mark.independent("virtual unit whose output is known at every instant")
+@pytest.mark.parametrize(
+    ("fault", "beyond"),
+    [
+        ("", set()),
+        ("closes in B", {"b"}),
+        ("pins always live", {"a", "b"}),
+        ("opens late on B", set()),
+        ("opens late on unplugging", set()),
+    ],
+)
+def test_a_live_output_is_found_in_its_state_and_a_late_opening_is_not_one(fault: str, beyond: set[str]) -> None:
+    """Late is the matter of the opening time: an output that goes dead in the state is not live in it."""
+    found = live_in(capture(fault))
+
+    assert {name for name, f in found.items() if f.outcome is Outcome.BEYOND} == beyond
+    assert set(found) == {"a", "b"}
+
+
+def test_the_coil_of_a_relay_shows_no_output() -> None:
+    """Whatever it does, the contacts were not seen."""
+    sound = capture()
+    output = sound.reading.output
+    assert output is not None
+    coil = replace(sound, reading=replace(sound.reading, output=replace(output, kind=OutputKind.COIL)))
+
+    assert {f.outcome for f in live_in(coil).values()} == {Outcome.UNDECIDED}
+
+
+def test_a_channel_that_never_saw_the_output_close_is_in_doubt() -> None:
+    """Small and never changing: what couples across open contacts looks like a sensor's picture of the mains."""
+    idle = capture(schedule=((0.2, "A"), (0.4, "B"), (0.2, "A")))
+    found = live_in(idle)
+
+    assert {f.outcome for f in found.values()} == {Outcome.UNDECIDED}
+    assert all("In doubt" in f.remarks[0] for f in found.values())
+
+
+def test_captures_without_an_output_leave_it_untested() -> None:
+    """The second channel is named as what is missing."""
+    missed = {item.check: item for item in run_checks(evidence()).not_tested}["live-states"]
+
+    assert missed.needs == ("an entry that shows 'pilot capture' with the output beside it",)
+
+
+@pytest.mark.independent("virtual units that look for the diode, and that do not")
+@pytest.mark.parametrize(
+    ("fault", "schedule", "outcome"),
+    [
+        ("", WITHOUT, Outcome.WITHIN),
+        ("", (*WITHOUT[:2], (0.5, "C, diode shorted")), Outcome.UNDECIDED),
+        ("diode not checked", WITHOUT, Outcome.BEYOND),
+    ],
+)
+def test_a_capture_with_the_diode_shorted_shows_whether_it_is_looked_for(
+    fault: str, schedule: Schedule, outcome: Outcome
+) -> None:
+    """Closed for a plain resistor: it does not look. Dead for as long as a vehicle waits: it does."""
+    found = found_in(evidence(captures=(capture(fault, schedule, diode="shorted"),)))["diode-before-closing.output"]
+
+    assert found.outcome is outcome
+    assert found.absence is (outcome is Outcome.BEYOND)

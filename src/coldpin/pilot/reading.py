@@ -242,7 +242,8 @@ def _oscillating(decoded: Decoded, rows: Indices, source: Source) -> tuple[Quant
 def _steady(state: State, levels: Levels, source: Source) -> tuple[Quantity | None, Quantity | None]:
     if levels.level.size == 0:
         return None, None
-    if levels.steady.mean() < 0.5:
+    # what ripples within one state has its level in the middle of it
+    if state in (State.UNDEFINED, State.E) and levels.steady.mean() < 0.5:
         upper, lower = replace(levels, level=levels.upper), replace(levels, level=levels.lower)
         return level_of(_resting(upper), source, "upper level"), level_of(_resting(lower), source, "lower level")
     level = level_of(_resting(levels), source, "low level" if state is State.F else "high level")

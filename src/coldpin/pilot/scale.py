@@ -142,7 +142,7 @@ def step_of(voltage: NDArray[np.float64]) -> float:
     Returns
     -------
     float
-        The smallest distance between two values, 0 where the values do not look stepped. [V]
+        The smallest distance between two values that occur more than once, 0 where they do not look stepped. [V]
 
     Examples
     --------
@@ -150,7 +150,9 @@ def step_of(voltage: NDArray[np.float64]) -> float:
     0.25
     """
     sample = _spread_out(voltage)[:NOISE_SAMPLES]
-    values = np.unique(sample[np.isfinite(sample)])
+    values, counts = np.unique(sample[np.isfinite(sample)], return_counts=True)
+    # what stands once only is no step of an instrument: a correction, an average, a mark of something else
+    values = values[counts > 1]
     if not 2 <= values.size <= _MOST_STEPS or sample.size < values.size << 3:
         return 0.0
     smallest = float(np.min(np.diff(values)))

@@ -153,8 +153,8 @@ def classify_cycles(high: Numbers, low: Numbers, windows: Windows) -> NDArray[np
 def classify_blocks(steady: SteadyTable, windows: Windows) -> Indices:
     """Return what each block of a signal without zero crossings says.
 
-    A block with one level is A1, B1, C1, D1, E or F by it. One with two levels is undefined, unless the upper is that
-    of E and the lower that of E or of the low rail: a shorted pilot whose oscillation is lost in the hysteresis. One
+    A block with one level is A1, B1, C1, D1, E or F by it. So is one that ripples, where what lies above its middle and
+    what lies below are both of one state. One with two levels is undefined otherwise, unless the upper is that of E and the lower that of E or of the low rail: a shorted pilot whose oscillation is lost in the hysteresis. One
     without a usable sample is undefined; one that lies all within the settling time of an edge says nothing.
 
     Parameters
@@ -171,9 +171,10 @@ def classify_blocks(steady: SteadyTable, windows: Windows) -> Indices:
     """
     levels = steady.levels
     codes = np.full(levels.level.size, _CODE[State.UNDEFINED], np.int64)
-    for window, state in zip(windows.high, (State.A1, State.B1, State.C1, State.D1, State.E), strict=True):
-        codes[_within(levels.level, window) & levels.steady] = _CODE[state]
-    codes[_within(levels.level, windows.steady_low) & levels.steady] = _CODE[State.F]
+    lettered = zip(windows.high, (State.A1, State.B1, State.C1, State.D1, State.E), strict=True)
+    for window, state in (*lettered, (windows.steady_low, State.F)):
+        ripples = _within(levels.lower, window) & _within(levels.upper, window)
+        codes[_within(levels.level, window) & (levels.steady | ripples)] = _CODE[state]
     shorted = windows.high_of("E")
     below = _within(levels.lower, windows.low_of("B")) | _within(levels.lower, shorted)
     codes[_within(levels.upper, shorted) & below & ~levels.steady] = _CODE[State.E]

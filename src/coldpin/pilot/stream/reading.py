@@ -156,7 +156,8 @@ def _read_run(run: SpanRun, plan: Plan, rules: _Rules, source: Source) -> Run:
 
 def _steady(run: SpanRun, plan: Plan, source: Source) -> tuple[Quantity | None, Quantity | None]:
     sums = run.sums
-    if sums.steady < 0.5 * sums.blocks:
+    # what ripples within one state has its level in the middle of it
+    if run.state in (State.UNDEFINED, State.E) and sums.steady < 0.5 * sums.blocks:
         return (
             level_of_sums(sums.rest_upper, source, plan.gain, "upper level"),
             level_of_sums(sums.rest_lower, source, plan.gain, "lower level"),

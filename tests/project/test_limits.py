@@ -114,7 +114,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "checks/pilot_levels.py:LASTING",
         "checks/recognition.py:SURE",
         "pilot/figures.py:BATCHES",
-        "pilot/figures.py:DRIFTING",
         "pilot/figures.py:DRIFT_LEFT",
         "pilot/figures.py:FEWEST",
         "pilot/figures.py:IRREGULAR",

@@ -47,9 +47,6 @@ DRIFT_LEFT = 1.5
 """Ours: a plateau that drifts by d from the first half of its settled part to the second has up to this many times d
 left in its mean. [1] An exponential that loses half or more from the one to the other has no more."""
 
-DRIFTING = 3.0
-"""Ours: a drift counts when it is this many standard deviations of what noise would make it. [1]"""
-
 SLOWEST_LAG = 6e-6
 """Ours: where a plateau has too few samples to show how it settles, an edge is taken to have this lag. [s] That of the
 source resistance and the largest capacitance of the trade."""
@@ -307,12 +304,12 @@ def settling_component(left: float, source: Source, what: str) -> Component:
 
 
 def left_by_drift(drift: float, noise: float) -> float:
-    """Return what plateaus that drift may lack: nothing where noise alone could make the drift.
+    """Return what plateaus that drift may lack: a drift as large as its noise cannot be excluded.
 
     Parameters
     ----------
     drift : float
-        Mean drift from the first half of the settled part to the second. [V]
+        Mean drift from the first half of the settled part to the second, 0 where all plateaus are long. [V]
     noise : float
         Its standard deviation. [V]
 
@@ -323,10 +320,10 @@ def left_by_drift(drift: float, noise: float) -> float:
 
     Examples
     --------
-    >>> left_by_drift(0.02, 0.01), left_by_drift(-0.04, 0.01)
-    (0.0, 0.06)
+    >>> left_by_drift(0.01, 0.02), left_by_drift(-0.04, 0.01), left_by_drift(0.0, 0.01)
+    (0.03, 0.06, 0.0)
     """
-    return DRIFT_LEFT * abs(drift) if abs(drift) > DRIFTING * noise else 0.0
+    return DRIFT_LEFT * max(abs(drift), noise) if drift != 0.0 else 0.0
 
 
 def _inliers(values: Numbers, least: float) -> Flags:

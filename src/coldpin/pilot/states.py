@@ -154,8 +154,9 @@ def classify_blocks(steady: SteadyTable, windows: Windows) -> Indices:
     """Return what each block of a signal without zero crossings says.
 
     A block with one level is A1, B1, C1, D1, E or F by it. So is one that ripples, where what lies above its middle and
-    what lies below are both of one state. One with two levels is undefined otherwise, unless the upper is that of E and the lower that of E or of the low rail: a shorted pilot whose oscillation is lost in the hysteresis. One
-    without a usable sample is undefined; one that lies all within the settling time of an edge says nothing.
+    what lies below are both of one state. One with two levels is undefined otherwise, unless the upper is that of E and
+    the lower that of E or of the low rail: a shorted pilot whose oscillation is lost in the hysteresis. One without a
+    usable sample is undefined; one that lies all within the settling time of an edge says nothing.
 
     Parameters
     ----------

@@ -131,7 +131,7 @@ def test_two_levels_of_two_states_are_undefined() -> None:
 def test_odd_values_do_not_hide_the_steps_of_an_instrument() -> None:
     """A level that toggles between two steps has one level although some samples were altered."""
     step = 0.15625
-    toggling: Numbers = 57 * step + step * np.random.default_rng(2).integers(0, 2, 50_000)
+    toggling = 57 * step + step * np.random.default_rng(2).integers(0, 2, 50_000)
     toggling[1000:1006] = [8.9101, 8.9733, 8.91337, 8.7541, 8.7212, 8.8888]
     (run,) = read(np.asarray(toggling, dtype=np.float64)).runs
 

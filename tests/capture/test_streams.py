@@ -68,7 +68,7 @@ def test_text_as_a_stream(
     rows = [("1.000", "2.000"), ("3.000", "4.000"), *rows]
     lines = [";".join([*([str(n)] if timed else []), *row]) for n, row in enumerate(rows)]
     path = write("\n".join([head, *lines]) + "\n")
-    said: dict[str, Value] = {} if timed else {"step": "1 ms"}
+    said: dict[str, Value] = {"decimal": "point", **({} if timed else {"step": "1 ms"})}
 
     capture = read_waveform(path, choices=said)
     with open_samples(path, choices=said) as source:

@@ -1,4 +1,8 @@
-"""The reader of Parquet tables: columns chosen as those of a text are, read in batches of rows."""
+"""The reader of Parquet tables: columns chosen as those of a text are, read in batches of rows.
+
+The bytes are polars' to judge. It refuses what is damaged and now and then panics, which is told as damage; a file made
+to mislead it about a length can still end the process, which no reader in the same process can prevent.
+"""
 
 from __future__ import annotations
 

@@ -42,6 +42,24 @@ def live_in(one: PilotCapture) -> dict[str, Finding]:
 
 
 @pytest.mark.independent("virtual unit whose output is known at every instant")
+def test_an_opening_overtaken_by_unplugging_is_late_and_not_live_in_b() -> None:
+    """The unit opens 240 ms after C ends; B lasts 150 ms of these and A the rest."""
+    brief: Schedule = ((0.15, "A"), (0.2, "B"), (0.4, "C"), (0.15, "B"), (0.3, "A"))
+    found = live_in(capture("opens late on B", brief))
+
+    assert {name for name, f in found.items() if f.outcome is Outcome.BEYOND} == set()
+    assert found["b"].outcome is Outcome.WITHIN
+
+
+@pytest.mark.independent("virtual unit whose output is known at every instant")
+def test_a_contact_that_stays_through_b_into_the_next_request_is_live_in_b() -> None:
+    """A welded contact never opens; B lasts longer than an opening may take."""
+    found = live_in(capture("welded relay"))
+
+    assert found["b"].outcome is Outcome.BEYOND
+
+
+@pytest.mark.independent("virtual unit whose output is known at every instant")
 @pytest.mark.parametrize(
     ("fault", "beyond"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -31,6 +32,8 @@ class _Dead:
         """How long an opening may take on entering it: an output live for less may still be opening. [s]"""
         return needed(bench.book.limit(self.limit), "maximum")
 
+
+ASKS = (State.C2, State.D2)
 
 DEAD = (
     _Dead("a", (State.A1, State.A2), "A, with no vehicle", "timing.open-on-unplug"),
@@ -90,14 +93,15 @@ def _judge(bench: BenchEvidence, seen: Seen, dead: _Dead, longest: float) -> Fin
     assert output is not None, "only stays with the output beside them are judged"
     stayed = seen.run.end_s - seen.run.start_s
     began, through = _live_in(output, seen.run)
+    late = through and _opened_unasked(seen)
     if doubts := _doubts(bench, seen.capture):
         said = f"Whether the output was live in state {dead.said}, cannot be told."
         return replace(finding, answer="cannot tell", statement=said, remarks=doubts)
-    if began or (through and dead.name != "c1" and stayed > longest):
+    if began or (through and not late and dead.name != "c1" and stayed > longest):
         said = f"The output was live in state {dead.said}."
         return replace(finding, outcome=Outcome.BEYOND, answer="yes", statement=said)
     if through:
-        # too short a stay to tell an output that stays live from one that takes its time to open
+        # too short a stay to tell an output that stays live from one that takes its time to open; or one that did
         return None
     said = f"For {stayed:.3g} s in state {dead.said}, the output was dead, or went dead and stayed so."
     return replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said)
@@ -112,6 +116,16 @@ def _live_in(output: OutputReading, run: Run) -> tuple[bool, bool]:
         before = made is None or made[0] <= run.start_s
         through = through or (before and (ended is None or ended[0] >= run.end_s))
     return began, through
+
+
+def _opened_unasked(seen: Seen) -> bool:
+    """Say whether an output that was live all through a stay went dead before a vehicle asked again: it opened late."""
+    output = seen.capture.reading.output
+    assert output is not None, "only stays with the output beside them are judged"
+    ends = [stretch.opened_s[0] for stretch in output.live if stretch.opened_s is not None]
+    opened = min((end for end in ends if end >= seen.run.end_s), default=None)
+    asked = [run.start_s for run in seen.capture.reading.runs if run.state in ASKS and run.start_s >= seen.run.end_s]
+    return opened is not None and opened < min(asked, default=math.inf)
 
 
 def _doubts(bench: BenchEvidence, capture: PilotCapture) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""The measured table of detection rates: what it says, what it feeds, and that a fresh session agrees with it."""
+"""The measured table of detection rates: what it says, what it feeds, and that a fresh trial agrees with it."""
 
 import pytest
 
@@ -58,9 +58,9 @@ def test_the_table_feeds_the_bearing_of_the_checks() -> None:
     assert by_check["pilot-insulation"]["pilot-separation"].source == "judgement"
 
 
-@pytest.mark.independent("a fresh virtual session on unit 0 of the stored seed")
+@pytest.mark.independent("a fresh virtual trial on unit 0 of the stored seed")
 @pytest.mark.parametrize("fault", SOME)
-def test_a_fresh_session_is_one_of_those_counted(fault: str) -> None:
+def test_a_fresh_trial_is_one_of_those_counted(fault: str) -> None:
     """The first unit, gone through again, is answered as the table counted."""
     for check, outcome in outcomes_of(fault, 0, DATA.seed).items():
         assert DATA.count(fault, check, outcome) > 0, (check, outcome)

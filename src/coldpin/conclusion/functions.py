@@ -77,7 +77,7 @@ PLANS: tuple[FunctionPlan, ...] = (
     ),
     FunctionPlan(
         id="state-recognition",
-        title="Vehicles recognised at the edge of the tolerance",
+        title="Edges of the tolerance recognised",
         question="Is every vehicle whose resistors lie within their tolerance taken for what it is?",
         asks=tuple(f"recognition-boundaries.{edge}" for edge in ("b-lowest", "b-highest", "c-lowest", "c-highest")),
         parent="supply-switching",

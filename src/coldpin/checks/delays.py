@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
-from coldpin.checks.judging import as_known, judged, placed, worst
+from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.supply import closed_first
-from coldpin.quantity import Quantity, format_value
+from coldpin.quantity import Quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.pilot import OutputKind, Switching
@@ -58,7 +58,7 @@ class Operation:
     @property
     def words(self) -> str:
         """The time as it is listed."""
-        return ("" if self.followed else "more than ") + format_value(self.delay.value, "s")
+        return ("" if self.followed else "more than ") + told_time(self.delay.value)
 
 
 def operations(bench: BenchEvidence, timed: Timed) -> tuple[Operation, ...]:
@@ -314,7 +314,7 @@ def judge_following(
             said = f"{has_not} The output stayed live for {most.words}."
             absent = len(missed) == len(done)
             return (replace(finding, outcome=Outcome.BEYOND, answer="no", absence=absent, statement=said),)
-        watched = format_value(most.delay.value, "s")
+        watched = told_time(most.delay.value)
         said = f"The output had not followed after {watched}, when the watch ended: too soon."
         return (replace(finding, answer="cannot tell", statement=said),)
     slowest = max(done, key=lambda one: one.delay.value)

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from coldpin.checks.check import Bearing, Check, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.judging import as_known, judged, placed, worst
+from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, Seen, bare, nothing_seen, runs, stated
-from coldpin.quantity import Quantity, format_value, propagate
+from coldpin.quantity import Quantity, propagate
 from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.records.pilot import State
 
@@ -66,13 +66,13 @@ def _unresolved(finding: Finding, below: float, limit: Limit, subject: str) -> F
     """Judge an edge of which only is known that it is shorter than the capture can tell."""
     assert limit.maximum is not None, "an edge has a longest time"
     inside = MICROSECONDS * below <= limit.maximum
-    said = f"{subject} is shorter than {format_value(below, 's')}, which is what this capture can resolve"
+    said = f"{subject} is shorter than {told_time(below)}, which is what this capture can resolve"
     tail = f"within {as_known(limit)}" if inside else f"too coarse for {as_known(limit)}: capture faster"
     return replace(
         finding,
         limit=limit,
         outcome=Outcome.WITHIN if inside else Outcome.UNDECIDED,
-        answer=f"less than {format_value(below, 's')}",
+        answer=f"less than {told_time(below)}",
         statement=f"{said}: {tail}.",
     )
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from coldpin.checks.check import Check, Need, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
-from coldpin.checks.judging import as_known, judged, placed, worst
+from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.pilot_runs import PILOT_BENCH, Seen, bare, runs, stated
 from coldpin.checks.supply import BOARD, LOW
-from coldpin.quantity import format_value, rectangular
+from coldpin.quantity import rectangular
 from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.records.pilot import State
 
@@ -52,8 +52,8 @@ def _hold(bench: BenchEvidence, seen: Seen, limit: Limit) -> Finding:
             finding,
             limit=limit,
             outcome=Outcome.WITHIN if long_enough else Outcome.UNDECIDED,
-            answer=f"more than {format_value(length, 's')}",
-            statement=f"State F was held for {format_value(length, 's')} or more: {tail}.",
+            answer=f"more than {told_time(length)}",
+            statement=f"State F was held for {told_time(length)} or more: {tail}.",
         )
     # found to a cycle of the oscillator on either side
     edge = 1.0 / PILOT_RATE

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from coldpin.checks.check import Check, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.judging import told_time
 from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, captures_for
 from coldpin.quantity import format_value
 from coldpin.records.finding import Finding, Outcome, PilotLevels, Reach
@@ -53,7 +54,7 @@ def run_glitches(bench: BenchEvidence) -> tuple[Finding, ...]:
         capture, longest = max(found, key=lambda pair: pair[1].width_s)
         end = longest.start_s + longest.width_s
         levels = (PilotLevels(evidence=capture.entry.id, state=longest.state, start_s=longest.start_s, end_s=end),)
-        width, peak = format_value(longest.width_s, "s"), format_value(longest.peak_v, "V")
+        width, peak = told_time(longest.width_s), format_value(longest.peak_v, "V")
         said += f", at most for {width}, to {peak}"
     return (
         replace(

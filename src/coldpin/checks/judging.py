@@ -103,6 +103,27 @@ def placed(subject: str, finding: Finding) -> Finding:
     return replace(finding, statement=statement)
 
 
+def told_time(seconds: float) -> str:
+    """Return a time as it is told beside others: to three figures, without an uncertainty of its own.
+
+    Parameters
+    ----------
+    seconds : float
+        The time. [s]
+
+    Returns
+    -------
+    str
+        With its unit.
+
+    Examples
+    --------
+    >>> told_time(0.0371203), told_time(2.92969e-05)
+    ('0.0371 s', '29.3 µs')
+    """
+    return format_value(float(f"{seconds:.3g}"), "s")
+
+
 def as_known(limit: Limit) -> str:
     """Return how a limit is named in a sentence: its value, where it is from, and how well it is known.
 

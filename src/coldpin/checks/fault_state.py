@@ -79,7 +79,7 @@ CHECK = Check(
             (
                 "Capture the pilot while a fault is brought about that other checks ask for: diode lost, contact "
                 "held closed, supply without earth. A unit that answers by state F puts the pilot at a steady "
-                "-12 V."
+                "−12 V."
             ),
             *PILOT_BENCH.steps[1:],
         ),

@@ -27,7 +27,7 @@ PILOT_BENCH = Procedure(
     steps=(
         (
             "Connect the vehicle simulator; probe on pilot, clip on the connector's earth. Put the whole pilot, some "
-            "-13 V to 13 V, on the screen."
+            "−13 V to 13 V, on the screen."
         ),
         (
             "Capture at 250 thousand samples a second or more: nothing connected, then B, C, B, nothing, half a "

@@ -7,6 +7,7 @@ nothing: vehicles wake up a unit by such toggles. What had not followed when the
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -85,7 +86,7 @@ class _Demand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Scene:
-    """The pilot and the output side by side, and what judges them. [s]"""
+    """The pilot and the output side by side, and what judges them; ``starts`` is when each run began first. [s]"""
 
     runs: tuple[PilotRun, ...]
     live: tuple[LiveStretch, ...]
@@ -93,6 +94,22 @@ class _Scene:
     limits: SwitchingLimits
     chain: Chain
     doubt: str
+    starts: tuple[float, ...]
+
+    def runs_beside(self, stretch: LiveStretch) -> range:
+        """Return the places of the runs that a live stretch may touch."""
+        first = 0.0 if stretch.first_contact_s is None else stretch.first_contact_s[0]
+        last = self.duration if stretch.opened_s is None else stretch.opened_s[1]
+        begin = max(0, bisect_left(self.starts, first) - 2)
+        return range(begin, min(len(self.runs), bisect_right(self.starts, last) + 1))
+
+    def live_beside(self, first: float, last: float) -> tuple[LiveStretch, ...]:
+        """Return the live stretches that a time may touch. [s]"""
+        begin = bisect_left(
+            self.live, first, key=lambda one: self.duration if one.opened_s is None else one.opened_s[1]
+        )
+        end = bisect_right(self.live, last, key=lambda one: 0.0 if one.closed_s is None else one.closed_s[0])
+        return self.live[begin : end + 1]
 
     def end_of(self, place: int) -> Bracket:
         """Return when a run ended; the end of the capture where it is the last."""
@@ -184,8 +201,10 @@ def find_switching(
     >>> event.event.value, round(event.delay_s.value, 3), event.outcome
     ('closes-in-c', 0.08, 'within')
     """
+    kept = without_passages(runs)
     scene = _Scene(
-        runs=without_passages(runs),
+        runs=kept,
+        starts=tuple(0.0 if run.began is None else run.began[0] for run in kept),
         live=output.live,
         duration=duration,
         limits=limits,
@@ -251,9 +270,10 @@ def _closings(scene: _Scene) -> Iterator[Operation]:
 def _closing(scene: _Scene, first: int, last: int) -> Iterator[Operation]:
     run, began, end = scene.runs[first], scene.began(first), scene.end_of(last)
     bare = all(one.diode is Diode.ABSENT for one in scene.runs[first : last + 1])
+    beside = scene.live_beside(began[0], end[1])
     inside = [
         stretch
-        for stretch in scene.live
+        for stretch in beside
         if stretch.first_contact_s is not None and began[0] <= stretch.first_contact_s[1] <= end[1]
     ]
     for stretch in inside:
@@ -261,11 +281,11 @@ def _closing(scene: _Scene, first: int, last: int) -> Iterator[Operation]:
         here = max(at for at in range(first, last + 1) if scene.began(at)[0] <= stretch.first_contact_s[1])
         if scene.runs[here].diode is Diode.ABSENT:
             yield scene.alive(Switching.LIVE_WITHOUT_DIODE, here, stretch.first_contact_s[1])
-    if run.diode is Diode.ABSENT and any(_live_at(stretch, began) for stretch in scene.live):
+    if run.diode is Diode.ABSENT and any(_live_at(stretch, began) for stretch in beside):
         yield scene.alive(Switching.LIVE_WITHOUT_DIODE, first, began[1])
     if run.began is None:
         return
-    if bare or any(_live_at(stretch, began) for stretch in scene.live):
+    if bare or any(_live_at(stretch, began) for stretch in beside):
         return
     event = Switching.CLOSES_IN_D if run.state is State.D2 else Switching.CLOSES_IN_C
     before = scene.runs[first - 1]
@@ -291,8 +311,9 @@ def _openings(scene: _Scene) -> Iterator[Operation]:
     """Yield what each live stretch did when the pilot changed, until it ended."""
     for stretch in scene.live:
         demand: _Demand | None = None
-        place = -1
-        for place in range(1, len(scene.runs)):
+        for place in scene.runs_beside(stretch):
+            if place == 0:
+                continue
             before, run, began = scene.runs[place - 1], scene.runs[place], scene.began(place)
             if not _live_at(stretch, began):
                 continue
@@ -358,7 +379,7 @@ def _opening(scene: _Scene, stretch: LiveStretch, demand: _Demand | None) -> Ite
         delay = delay_between(demand.began, opened, scene.chain)
         yield scene.operation(demand.event, demand.before, demand.run, demand.began, delay)
         return
-    place = max((at for at in range(len(scene.runs)) if scene.began(at)[0] <= stretch.first_break_s[0]), default=0)
+    place = max(0, bisect_right(scene.starts, stretch.first_break_s[0]) - 1)
     run = scene.runs[place]
     if not _asks(run):
         # when it was asked to open lies before the capture
@@ -384,7 +405,8 @@ def _live(scene: _Scene) -> Iterator[Operation]:
     for stretch in scene.live:
         starts = 0.0 if stretch.first_contact_s is None else stretch.first_contact_s[1]
         ends = scene.duration if stretch.first_break_s is None else stretch.first_break_s[0]
-        for place, run in enumerate(scene.runs):
+        for place in scene.runs_beside(stretch):
+            run = scene.runs[place]
             began, end = scene.began(place), scene.end_of(place)
             if run.state is State.C1:
                 inside = stretch.first_contact_s is not None and began[1] <= stretch.first_contact_s[0] < end[0]

@@ -146,18 +146,21 @@ def doubt_of(bench: BenchEvidence, capture: PilotCapture) -> str:
     Returns
     -------
     str
-        Empty where the channel saw the output switch, or shows more than what couples across open contacts.
+        Empty where the channel saw the output close for a vehicle that asked, or shows more than what couples across
+        open contacts.
     """
     output = capture.reading.output
     if output is None or output.doubt:
         return output.doubt if output else ""
     touch = needed(bench.book.limit("touch.ac"), "maximum")
-    switched = any(stretch.first_contact_s is not None for stretch in output.live)
+    closings = (Switching.CLOSES_IN_C, Switching.CLOSES_IN_D)
+    closed = [event for event in capture.reading.switching if event.event in closings]
+    switched = any(delay.low is None or delay.high is not None for event in closed for delay in event.delays_s)
     if output.kind is not OutputKind.MAINS or switched or output.amplitude_v >= math.sqrt(2) * touch:
         return ""
     return (
-        "the second channel never saw the output close, and shows no more than what may couple across open contacts: "
-        "state how it scales, or capture once with the output switched on"
+        "the second channel never saw the output close when asked, and shows no more than what may couple across "
+        "open contacts: state how it scales, or capture once with the output switched on"
     )
 
 

@@ -128,7 +128,8 @@ class SteadyTable:
     """Blocks of a signal that does not change sign; every array of shape (b,).
 
     ``first`` and ``stop`` bound each block in samples, ``levels`` are those of its settled part, ``settled`` is false
-    where it has none.
+    where it has none. A row takes 74 bytes for each millisecond without an edge; where that is too much (a day is
+    6.4 GB) the capture is read as a stream, which keeps no rows.
     """
 
     first: Indices

@@ -115,12 +115,12 @@ def _runs(capture: PilotEvidence) -> Table:
         Column("When", 1.4),
         Column("Level", 2.1),
         Column("Frequency, duty cycle", 1.9),
-        Column("Edges, 10 % to 90 %", 1.5),
+        Column("Rise, fall", 1.9),
         Column("Offer to the car", 1.6),
         Column("Diode", 0.9),
     )
     rows = tuple(_run(run) for run in capture.reading.runs[:RUNS_PRINTED])
-    return Table("Runs of one state: levels of the settled part, ± at 95 %", columns, rows)
+    return Table("Runs of one state: levels of the settled part, edges from 10 % to 90 %, ± at 95 %", columns, rows)
 
 
 def _run(run: Run) -> Row:
@@ -142,12 +142,11 @@ def _run(run: Run) -> Row:
 
 def _edges(run: Run) -> list[str]:
     """Return what is said of rise and fall; one sentence where both are below the resolution."""
-    told = [f"{word} {measured(time)}" for word, time in (("rise", run.rise_s), ("fall", run.fall_s)) if time]
-    if run.edges_below_s is not None and len(told) < 2:
-        below = f"below resolution (< {duration(run.edges_below_s)})"
-        missing = "" if not told else "rise " if run.rise_s is None else "fall "
-        told.append(missing + below)
-    return told
+    times = (("rise", run.rise_s), ("fall", run.fall_s))
+    below = "" if run.edges_below_s is None else f"below resolution (< {duration(run.edges_below_s)})"
+    if below and run.rise_s is None and run.fall_s is None:
+        return [below]
+    return [f"{word} {below if time is None else measured(time)}" for word, time in times if time is not None or below]
 
 
 def _level(word: str, level: Quantity | None) -> str:

@@ -248,14 +248,6 @@ def test_custody_says_what_is_missing() -> None:
     assert "sealed box 3, kept by A. Lindqvist" in words(chapter("Custody"))
 
 
-def test_cautions_and_hold_points_come_before_the_steps() -> None:
-    """In every method the callouts stand above the numbered steps."""
-    blocks = chapter("Pins live with nothing connected")
-    kinds = [block.kind if isinstance(block, Callout) else type(block) for block in blocks]
-
-    assert kinds.index(CalloutKind.CAUTION) < kinds.index(CalloutKind.HOLD) < kinds.index(Listing)
-
-
 def test_a_disputed_limit_shows_both_values() -> None:
     """Where two texts differ, the reader sees the other one too."""
     assert "Another text says: 5.5 V to 6.5 V in an application note" in words(chapter("Limits used"))

@@ -251,7 +251,7 @@ def method(check: Check) -> Method:
     Returns
     -------
     Method
-        Level, instrument, steps, cautions, hold points.
+        Level, instrument, steps, cautions, hold points, stop values, repeats.
     """
     return Method(
         check=check.id,
@@ -262,4 +262,6 @@ def method(check: Check) -> Method:
         cautions=check.bench.cautions,
         hold_points=check.bench.hold_points,
         transfers=check.bench.transfers,
+        stop_values=check.bench.stop_values,
+        repeats=check.bench.repeats,
     )

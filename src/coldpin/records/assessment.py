@@ -95,7 +95,10 @@ class NotTested:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Method:
-    """How a check was done: its procedure as published, for the reader who wants to repeat it."""
+    """How a check was done: its procedure as published, for the reader who wants to repeat it.
+
+    ``stop_values`` say at which reading to break off, ``repeats`` how often it is done at least.
+    """
 
     check: str
     title: str
@@ -105,6 +108,8 @@ class Method:
     cautions: tuple[str, ...]
     hold_points: tuple[str, ...]
     transfers: str
+    stop_values: tuple[str, ...] = ()
+    repeats: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

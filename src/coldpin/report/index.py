@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from coldpin.records.assessment import Assessment, PilotEvidence
+from coldpin.records.assessment import Assessment, Method, PilotEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -59,6 +59,12 @@ class Index:
     def captures(self) -> tuple[PilotEvidence, ...]:
         """The pilot captures of published entries."""
         return tuple(capture for capture in self.assessment.pilot if capture.entry not in self.private)
+
+    @cached_property
+    def done(self) -> tuple[Method, ...]:
+        """How the checks that gave a finding were done; those without stand under what was not tested."""
+        found = {finding.check for finding in self.assessment.findings}
+        return tuple(method for method in self.assessment.methods if method.check in found)
 
     @cached_property
     def titles(self) -> Mapping[str, str]:

@@ -108,7 +108,8 @@ def _block(block: Block) -> dict[str, Any]:
         case Listing(items=items, ordered=ordered):
             return {"kind": "list", "ordered": ordered, "items": _lines(items)}
         case Callout(kind=sort, title=title, items=items):
-            return {"kind": "callout", "sort": sort.value, "title": for_print(title), "items": _lines(items)}
+            whole = {"title": for_print(title), "long": _is_long(items)}
+            return {"kind": "callout", "sort": sort.value, "items": _lines(items), **whole}
         case Definitions(items=definitions):
             told = [{"term": for_print(d.term), "line": _line(d.content)} for d in definitions]
             return {"kind": "definitions", "items": told, "long": _is_long(d.content for d in definitions)}
@@ -121,7 +122,7 @@ def _table(table: Table) -> dict[str, Any]:
 
 
 _LONGEST_WHOLE = 1000
-"""Characters up to which a row of a table, or a set of definitions, stays on one page."""
+"""Characters up to which a row of a table, a set of definitions, or what is set apart stays on one page."""
 
 
 def _is_long(lines: Iterable[Line]) -> bool:

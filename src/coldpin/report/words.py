@@ -49,6 +49,14 @@ STANDING_MEANINGS: Mapping[Standing, str] = {
     Standing.MEMORY: "known in the trade; no public text was found",
     Standing.COMMON_PRACTICE: "a custom of the trade, no published source",
 }
+LEVEL_TITLES: Mapping[str, str] = {
+    "dead": "Dead: unplugged and proved dead",
+    "extra-low voltage": "On an extra-low voltage supply",
+    "live": "Live: mains on the bench",
+    "destructive": "Destructive: the specimen is not used again",
+}
+"""Levels of danger in the order in which their checks may be done, with the heading each is told under."""
+
 BASIS_MEANINGS: Mapping[Basis, str] = {
     Basis.MEASURED: "a number from an instrument, with its uncertainty",
     Basis.OBSERVED: "seen, without a number",

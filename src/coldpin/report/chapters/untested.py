@@ -30,7 +30,7 @@ def _checks(index: Index) -> tuple[Block, ...]:
     missed = index.assessment.not_tested
     if not missed:
         return ()
-    done = {method.check for method in index.assessment.methods}
+    done = {method.check for method in index.done}
     rows = []
     for check in missed:
         anchor = "" if check.check in done else index.anchors.place("check", check.check)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from types import TracebackType
 from typing import Any, Self
 
 import numpy as np
+from hypothesis import settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -23,6 +25,9 @@ GAIN = 1e-3
 """Volts of one count. [V]"""
 
 Counts = NDArray[Any]
+
+FEW = settings(max_examples=300 if os.environ.get("COLDPIN_PROVE") == "1" else 15)
+"""For tests that read whole captures more than once."""
 
 
 def scale(interval: float, *, hysteresis: float = 0.2, spread: float = 0.1, noise: float = 0.0) -> Scale:

@@ -14,11 +14,12 @@ from coldpin.pilot.stream.counts import as_counts
 from coldpin.pilot.stream.part import join, part_of
 from coldpin.pilot.stream.spans import runs_of
 
-from .signals import GAIN, captures, plan_for, to_int16
+from .signals import FEW, GAIN, captures, plan_for, to_int16
 
 RATES = (1.0 / 48000.0, 5e-6, 1e-6)
 
 
+@FEW
 @given(st.sampled_from(RATES), st.sampled_from(["int16", "float32"]), st.integers(1, 12), st.data())
 def test_any_cut_gives_the_same_whole(interval: float, stored: str, page: int, data: st.DataObject) -> None:
     """decode(a + b + ...) = join(decode(a), decode(b), ...), joined from the left or from the right."""
@@ -40,6 +41,7 @@ def test_any_cut_gives_the_same_whole(interval: float, stored: str, page: int, d
         assert found.head.size == found.tail.size == 0
 
 
+@FEW
 @given(st.sampled_from(RATES), st.data())
 def test_runs_cover_the_capture(interval: float, data: st.DataObject) -> None:
     """Runs follow each other without gap and neighbours differ; each cycle belongs to one."""

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -24,7 +24,7 @@ from coldpin.records.waveform import Waveform
 from coldpin.standards import Edition, parse_accuracy
 
 from ..rc_circuit import LOADS, NOTHING, SHORT, Stage, Unit, sample_times, waveform
-from .signals import BOOK, GAIN, ArraySource, captures, plan_for, source_of, to_int16
+from .signals import BOOK, FEW, GAIN, ArraySource, captures, plan_for, source_of, to_int16
 
 SCOPE = ScopeAccuracy(vertical=parse_accuracy("3 % of full scale 40 V"), timebase=parse_accuracy("50 ppm"), id="scope")
 NEAR = 0.1
@@ -98,12 +98,12 @@ def test_states_and_figures_are_those_of_the_whole_array(
         measured(f"stream against whole array at {1e-3 / interval:g} kS/s", largest, "u", f"≤ {NEAR:g}")
 
 
-@settings(max_examples=12)
+@FEW
 @given(st.data())
 def test_hands_and_order_change_nothing(data: st.DataObject) -> None:
     """One hand or four, from any place or in order, as parts joined at any cut: the same spans to the last bit."""
     interval = 5e-6
-    raw = np.tile(to_int16(data.draw(captures(interval))), 6)
+    raw = np.tile(to_int16(data.draw(captures(interval))), 4)
     plan = plan_for(raw.size, interval, page=2)
     source = source_of(raw, interval)
 

@@ -13,7 +13,7 @@ from coldpin.pilot.cycles import decode
 from coldpin.pilot.stream.counts import as_counts
 from coldpin.pilot.stream.table import Table, take_apart
 
-from .signals import GAIN, captures, plan_for, scale, to_int16
+from .signals import FEW, GAIN, captures, plan_for, scale, to_int16
 
 MICROSECOND = 1e-6
 RATES = (1.0 / 48000.0, 5e-6, MICROSECOND)
@@ -38,6 +38,7 @@ def joined(tables: list[Table]) -> Table:
     )
 
 
+@FEW
 @given(st.sampled_from(RATES), st.sampled_from(["int16", "float64"]), st.data())
 def test_a_stretch_depends_on_nothing_beyond_its_reach(interval: float, stored: str, data: st.DataObject) -> None:
     """Cut anywhere, each piece read with what lies in its reach alone, the tables join to that of the whole."""
@@ -55,6 +56,7 @@ def test_a_stretch_depends_on_nothing_beyond_its_reach(interval: float, stored: 
     assert_same(joined(tables), take_apart(counts, 0, 0, raw.size, plan))
 
 
+@FEW
 @given(st.sampled_from(RATES), st.booleans(), st.data())
 def test_every_sample_belongs_to_one_piece(interval: float, missing: bool, data: st.DataObject) -> None:
     """Cycles, blocks and singles cover the capture without gap or overlap."""
@@ -70,6 +72,7 @@ def test_every_sample_belongs_to_one_piece(interval: float, missing: bool, data:
 
 
 @pytest.mark.independent("the decoder of whole arrays, which works in volts and floating point")
+@FEW
 @given(st.sampled_from(RATES), st.data())
 def test_ordinary_captures_are_taken_apart_alike(interval: float, data: st.DataObject) -> None:
     """Without endless chatter, and with the band left in time, cycles, levels and blocks are those of `decode`."""

@@ -12,6 +12,7 @@ from threading import Event
 import numpy as np
 
 from coldpin.pilot.stream.counts import as_counts
+from coldpin.pilot.stream.engine import Engine, engine_for
 from coldpin.pilot.stream.glitch_sums import GlitchSums
 from coldpin.pilot.stream.part import Part, join, part_of, read_pages
 from coldpin.pilot.stream.plan import Plan, too_short
@@ -39,7 +40,12 @@ class _Hand:
 
 
 def gather(
-    source: SampleSource, plan: Plan, *, hands: int | None, progress: Callable[[float], None]
+    source: SampleSource,
+    plan: Plan,
+    *,
+    hands: int | None,
+    progress: Callable[[float], None],
+    engine: Engine | None = None,
 ) -> tuple[tuple[Span, ...], GlitchSums]:
     """Read a whole capture.
 
@@ -54,6 +60,8 @@ def gather(
         than one.
     progress : callable
         Is told the part done, 0 to 1; it may raise to cancel.
+    engine : Engine or None
+        Who does the work; None for the one that is done first.
 
     Returns
     -------
@@ -65,15 +73,16 @@ def gather(
     InputError
         The capture gives fewer samples than it told.
     """
+    engine = engine or engine_for(plan.samples)
     if not source.seekable:
-        whole = _in_order(source, plan, progress)
+        whole = _in_order(source, plan, progress, engine)
         return whole.spans, whole.glitches
     count = max(1, min(hands or os.cpu_count() or 1, plan.pages // FEWEST_PAGES))
     bounds = [plan.pages * hand // count for hand in range(count + 1)]
     workers = [_Hand(range(bounds[hand], bounds[hand + 1])) for hand in range(count)]
     stop = Event()
     with ThreadPoolExecutor(count) as pool:
-        waiting: set[Future[None]] = {pool.submit(_read_all, source, plan, worker, stop) for worker in workers}
+        waiting: set[Future[None]] = {pool.submit(_read_all, source, plan, worker, stop, engine) for worker in workers}
         try:
             while waiting:
                 finished, waiting = wait(waiting, PATIENCE, FIRST_COMPLETED)
@@ -86,7 +95,7 @@ def gather(
     return spans, reduce(GlitchSums.plus, (worker.glitches for worker in workers))
 
 
-def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event) -> None:
+def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine: Engine) -> None:
     """Read the pages of one hand, some at a time, into one buffer; what two windows share is fetched once."""
     together = max(1, AT_ONCE // plan.page)
     room = min(plan.samples, together * plan.page + 2 * plan.reach)
@@ -105,14 +114,14 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event) -> Non
             raise too_short(begin, plan.samples)
         held_first, held_stop = begin, end
         counts = as_counts(buffer[: end - begin], source.gain, source.zero)
-        hand.glitches = hand.glitches.plus(read_pages(counts, begin, pages, plan, hand.spans))
+        hand.glitches = hand.glitches.plus(read_pages(counts, begin, pages, plan, hand.spans, engine))
         hand.done += len(pages)
 
 
-def _in_order(source: SampleSource, plan: Plan, progress: Callable[[float], None]) -> Part:
+def _in_order(source: SampleSource, plan: Plan, progress: Callable[[float], None], engine: Engine) -> Part:
     whole = part_of(as_counts(np.empty(0, source.dtype), source.gain, source.zero), 0, plan)
     for chunk, _ in source.chunks(max(AT_ONCE, plan.page)):
-        whole = join(whole, part_of(as_counts(chunk, source.gain, source.zero), whole.stop, plan))
+        whole = join(whole, part_of(as_counts(chunk, source.gain, source.zero), whole.stop, plan, engine), engine)
         progress(whole.stop / plan.samples)
     if whole.stop != plan.samples:
         raise too_short(whole.stop, plan.samples)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from coldpin.pilot.stream.counts import Counts
+from coldpin.pilot.stream.engine import SPECIFICATION, Engine
 from coldpin.pilot.stream.glitch_sums import GlitchSums, glitch_sums
 from coldpin.pilot.stream.plan import Plan
-from coldpin.pilot.stream.spans import Span, extend_spans, joined_spans, spans_of
-from coldpin.pilot.stream.table import Table, take_apart
+from coldpin.pilot.stream.spans import Span, extend_spans, joined_spans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,7 +32,7 @@ class Part:
     tail: Counts
 
 
-def part_of(counts: Counts, first: int, plan: Plan) -> Part:
+def part_of(counts: Counts, first: int, plan: Plan, engine: Engine = SPECIFICATION) -> Part:
     """Read a part of a capture.
 
     Parameters
@@ -44,6 +43,8 @@ def part_of(counts: Counts, first: int, plan: Plan) -> Part:
         Place of the first count in the capture. [1]
     plan : Plan
         The plan of the capture.
+    engine : Engine
+        Who does the work.
 
     Returns
     -------
@@ -54,7 +55,7 @@ def part_of(counts: Counts, first: int, plan: Plan) -> Part:
     pages = _finished(first, stop, plan)
     if not pages:
         return _unread(counts, first, plan)
-    return _read(counts, first, pages, plan)
+    return _read(counts, first, pages, plan, engine)
 
 
 def _unread(counts: Counts, first: int, plan: Plan) -> Part:
@@ -70,9 +71,9 @@ def _unread(counts: Counts, first: int, plan: Plan) -> Part:
     )
 
 
-def _read(counts: Counts, first: int, pages: range, plan: Plan) -> Part:
+def _read(counts: Counts, first: int, pages: range, plan: Plan, engine: Engine) -> Part:
     spans: list[Span] = []
-    glitches = read_pages(counts, first, pages, plan, spans)
+    glitches = read_pages(counts, first, pages, plan, spans, engine)
     head = max(0, pages.start * plan.page + plan.reach - first) if pages.start else 0
     tail = max(0, pages.stop * plan.page - plan.reach - first) if pages.stop < plan.pages else counts.size
     return Part(
@@ -88,7 +89,9 @@ def _read(counts: Counts, first: int, pages: range, plan: Plan) -> Part:
     )
 
 
-def read_pages(counts: Counts, first: int, pages: range, plan: Plan, spans: list[Span]) -> GlitchSums:
+def read_pages(
+    counts: Counts, first: int, pages: range, plan: Plan, spans: list[Span], engine: Engine = SPECIFICATION
+) -> GlitchSums:
     """Read some pages and join their spans to those before.
 
     Parameters
@@ -103,6 +106,8 @@ def read_pages(counts: Counts, first: int, pages: range, plan: Plan, spans: list
         The plan of the capture.
     spans : list of Span
         The joined spans of the pages before, which are extended.
+    engine : Engine
+        Who does the work.
 
     Returns
     -------
@@ -113,41 +118,9 @@ def read_pages(counts: Counts, first: int, pages: range, plan: Plan, spans: list
         return GlitchSums()
     begin, end = plan.window(pages.start, pages.stop)
     low, high = pages.start * plan.page, min(plan.samples, pages.stop * plan.page)
-    table = take_apart(counts[begin - first : end - first], begin, low, high, plan)
-    for page, own in zip(pages, by_page(table, pages, plan), strict=True):
-        extend_spans(spans, spans_of(own, page, plan), plan.shortest_run)
+    table = engine.take_apart(counts[begin - first : end - first], begin, low, high, plan)
+    extend_spans(spans, engine.spans_of_pages(table, pages, plan), plan.shortest_run)
     return glitch_sums(table.glitches)
-
-
-def by_page(table: Table, pages: range, plan: Plan) -> Iterator[Table]:
-    """Part what begins in some pages by the page it begins in.
-
-    Parameters
-    ----------
-    table : Table
-        What begins in the pages.
-    pages : range
-        Their numbers.
-    plan : Plan
-        The plan of the capture.
-
-    Yields
-    ------
-    Table
-        What begins in each page.
-    """
-    bounds = np.arange(pages.start, pages.stop + 1) * plan.page
-    cycles, blocks, singles, glitches = (
-        np.searchsorted(first, bounds)
-        for first in (table.cycles["rise"] + 1, table.blocks["first"], table.singles["first"], table.glitches["index"])
-    )
-    for at in range(len(pages)):
-        yield Table(
-            cycles=table.cycles[cycles[at] : cycles[at + 1]],
-            blocks=table.blocks[blocks[at] : blocks[at + 1]],
-            singles=table.singles[singles[at] : singles[at + 1]],
-            glitches=table.glitches[glitches[at] : glitches[at + 1]],
-        )
 
 
 def _finished(first: int, stop: int, plan: Plan) -> range:
@@ -157,7 +130,7 @@ def _finished(first: int, stop: int, plan: Plan) -> range:
     return range(begin, max(begin, end))
 
 
-def join(one: Part, other: Part) -> Part:
+def join(one: Part, other: Part, engine: Engine = SPECIFICATION) -> Part:
     """Join two neighbouring parts of one capture.
 
     ``join(part_of(a), part_of(b))`` is what reading a and b in one gives: the pages between the finished ones are read
@@ -167,6 +140,8 @@ def join(one: Part, other: Part) -> Part:
     ----------
     one, other : Part
         The parts; the second begins where the first ends.
+    engine : Engine
+        Who does the work.
 
     Returns
     -------
@@ -195,6 +170,7 @@ def join(one: Part, other: Part) -> Part:
             other.pages.start if other.pages else between.stop,
         ),
         plan,
+        engine,
     )
     return Part(
         plan=plan,

@@ -11,6 +11,7 @@ from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.figures import Source, Timing, stated_step, without_steps
 from coldpin.pilot.reading import EXACT_RUNS
 from coldpin.pilot.states import Windows, windows_of
+from coldpin.pilot.stream.engine import Engine
 from coldpin.pilot.stream.figures import level_of_sums, timing_of_sums
 from coldpin.pilot.stream.gather import gather
 from coldpin.pilot.stream.plan import Plan, plan_of, source_scale
@@ -44,6 +45,7 @@ def read_pilot_stream(
     edition: Edition,
     accuracy: ScopeAccuracy | None = None,
     hands: int | None = None,
+    engine: Engine | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> PilotReading:
     """Read a capture of the pilot of any length in bounded memory: which states it went through, and their figures.
@@ -63,6 +65,8 @@ def read_pilot_stream(
         What is stated of the instrument.
     hands : int or None
         How many threads read at once; None for one a core.
+    engine : Engine or None
+        Who does the work; None for the one that is done first.
     progress : callable or None
         Is told the part done, 0 to 1; it may raise to cancel.
 
@@ -94,7 +98,13 @@ def read_pilot_stream(
         zero=source.zero,
         overload=source.overload,
     )
-    spans, _ = gather(source, plan, hands=hands, progress=lambda part: tell(SCALE_SHARE + (1.0 - SCALE_SHARE) * part))
+    spans, _ = gather(
+        source,
+        plan,
+        hands=hands,
+        progress=lambda part: tell(SCALE_SHARE + (1.0 - SCALE_SHARE) * part),
+        engine=engine,
+    )
     found = runs_of(spans, plan.shortest_run)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(repr(found).encode(), digest_size=6).hexdigest()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -243,7 +243,7 @@ def spans_of(table: Table, page: int, plan: Plan) -> tuple[Span, ...]:
     cycles, blocks, singles = table.cycles, table.blocks, table.singles
     first = np.concatenate((cycles["rise"] + 1, blocks["first"], singles["first"]))
     stop = np.concatenate((cycles["end"] + 1, blocks["stop"], singles["stop"]))
-    code = np.concatenate((_cycle_codes(cycles, plan), _block_codes(blocks, plan), np.full(singles.size, NO_WORD)))
+    code = np.concatenate((cycle_codes(cycles, plan), block_codes(blocks, plan), np.full(singles.size, NO_WORD)))
     kind = np.repeat([0, 1, 2], [cycles.size, blocks.size, singles.size])
     order = np.argsort(first, kind="stable")
     first, stop, code, kind = first[order], stop[order], code[order], kind[order]
@@ -270,11 +270,39 @@ def spans_of(table: Table, page: int, plan: Plan) -> tuple[Span, ...]:
     return tuple(spans)
 
 
-def _cycle_codes(cycles: Rows, plan: Plan) -> Indices:
+def cycle_codes(cycles: Rows, plan: Plan) -> Indices:
+    """Return what each cycle says.
+
+    Parameters
+    ----------
+    cycles : NDArray
+        Array of shape (c,) of `CYCLE`.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    NDArray[np.int64]
+        Array of shape (c,): places in `STATES`, or `NO_WORD`.
+    """
     return _told(classify_cycles(cycles["high"], cycles["low"], plan.windows), plan)
 
 
-def _block_codes(blocks: Rows, plan: Plan) -> Indices:
+def block_codes(blocks: Rows, plan: Plan) -> Indices:
+    """Return what each steady block says.
+
+    Parameters
+    ----------
+    blocks : NDArray
+        Array of shape (b,) of `BLOCK`.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    NDArray[np.int64]
+        Array of shape (b,): places in `STATES`, or `NO_WORD`.
+    """
     nothing = np.empty(blocks.size)
     levels = Levels(
         level=blocks["level"],
@@ -296,3 +324,55 @@ def _told(codes: Indices, plan: Plan) -> Indices:
         return codes
     # noise wider than a window: where a few samples happen to agree is no level
     return np.where(codes == NO_WORD, codes, UNDEFINED)
+
+
+def by_page(table: Table, pages: range, plan: Plan) -> Iterator[Table]:
+    """Part what begins in some pages by the page it begins in.
+
+    Parameters
+    ----------
+    table : Table
+        What begins in the pages.
+    pages : range
+        Their numbers.
+    plan : Plan
+        The plan of the capture.
+
+    Yields
+    ------
+    Table
+        What begins in each page.
+    """
+    bounds = np.arange(pages.start, pages.stop + 1) * plan.page
+    cycles, blocks, singles, glitches = (
+        np.searchsorted(first, bounds)
+        for first in (table.cycles["rise"] + 1, table.blocks["first"], table.singles["first"], table.glitches["index"])
+    )
+    for at in range(len(pages)):
+        yield Table(
+            cycles=table.cycles[cycles[at] : cycles[at + 1]],
+            blocks=table.blocks[blocks[at] : blocks[at + 1]],
+            singles=table.singles[singles[at] : singles[at + 1]],
+            glitches=table.glitches[glitches[at] : glitches[at + 1]],
+        )
+
+
+def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
+    """Return the spans of some pages.
+
+    Parameters
+    ----------
+    table : Table
+        What begins in the pages.
+    pages : range
+        Their numbers.
+    plan : Plan
+        The plan of the capture.
+
+    Yields
+    ------
+    Span
+        Spans in order of time.
+    """
+    for page, own in zip(pages, by_page(table, pages, plan), strict=True):
+        yield from spans_of(own, page, plan)

@@ -6,6 +6,7 @@ Outliers are set aside page by page, so what a page adds does not depend on what
 
 from __future__ import annotations
 
+from functools import cache
 from typing import NamedTuple, TypeVar
 
 import numpy as np
@@ -210,21 +211,28 @@ def _near_middle(values: Indices, centre: int, least: int) -> Flags:
     return departures <= max(int(OUTLIER * MEDIAN_DEVIATION_TO_SIGMA * middle(departures)), least)
 
 
-def left_by_lag(plan: Plan) -> Indices:
+@cache
+def left_by_lag(longest: int, interval: float) -> Indices:
     """Return what the slowest usual edge leaves after each number of samples.
 
     Parameters
     ----------
-    plan : Plan
-        The plan of the capture.
+    longest : int
+        The largest number w of samples asked for. [1]
+    interval : float
+        Time between samples. [s]
 
     Returns
     -------
     NDArray[np.int64]
-        Array of shape (w + 1,), w the longest settling time. [2**-30]
+        Array of shape (w + 1,). [2**-30]
+
+    Examples
+    --------
+    >>> (left_by_lag(3, 1e-6) / SHARE).round(3).tolist()
+    [1.0, 0.846, 0.717, 0.607]
     """
-    waited = np.arange(plan.longest_settling + 1) * plan.scale.interval
-    return _steps(np.exp(-waited / SLOWEST_LAG), SHARE)
+    return _steps(np.exp(-np.arange(longest + 1) * interval / SLOWEST_LAG), SHARE)
 
 
 def _steps(values: Numbers, unit: int) -> Indices:
@@ -280,7 +288,7 @@ def _plateau_sums(cycles: Rows, side: str, plan: Plan) -> LevelSums:
         {name: cycles[f"{side}_{name}"] for name in ("squares", "samples", "least", "most")},
         settled=(cycles["flags"] & (HIGH_SETTLED if side == "high" else LOW_SETTLED)) != 0,
         drift=cycles[f"{side}_drift"],
-        lag=left_by_lag(plan)[np.minimum(skip, length // 2 + length // 4)],
+        lag=left_by_lag(plan.longest_settling, plan.scale.interval)[np.minimum(skip, length // 2 + length // 4)],
         plan=plan,
     )
 

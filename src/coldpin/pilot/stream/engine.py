@@ -1,0 +1,74 @@
+"""Who does the work: the specification in numpy, or the accelerator where numba is there and the capture is long."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib.util import find_spec
+
+from coldpin.pilot.stream import spans, table
+from coldpin.pilot.stream.counts import Counts
+from coldpin.pilot.stream.plan import Plan
+from coldpin.pilot.stream.spans import Span
+from coldpin.pilot.stream.table import Table
+
+WORTH = 3 * 10**7
+WORTH_COMPILING = 3 * 10**8
+"""Ours: the accelerator is used from so many samples on: loading it, or compiling it for the first time, takes about as
+long as the specification takes for them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Engine:
+    """What takes stretches apart and sums up their pages; all engines give the same, to the last bit."""
+
+    name: str
+    take_apart: Callable[[Counts, int, int, int, Plan], Table]
+    spans_of_pages: Callable[[Table, range, Plan], Iterable[Span]]
+
+
+SPECIFICATION = Engine(name="numpy", take_apart=table.take_apart, spans_of_pages=spans.spans_of_pages)
+
+
+@cache
+def accelerator() -> Engine | None:
+    """Return the accelerator.
+
+    Returns
+    -------
+    Engine or None
+        None where numba (extra ``fast``) is missing: then numpy serves.
+    """
+    if find_spec("numba") is None:
+        return None
+    from coldpin.pilot.stream import kernel, kernel_sums
+
+    return Engine(name="numba", take_apart=kernel.take_apart, spans_of_pages=kernel_sums.spans_of_pages)
+
+
+def engine_for(samples: int) -> Engine:
+    """Return the engine that is done first.
+
+    Parameters
+    ----------
+    samples : int
+        Samples of the capture. [1]
+
+    Returns
+    -------
+    Engine
+        One of the two.
+
+    Examples
+    --------
+    >>> engine_for(1000).name
+    'numpy'
+    """
+    if samples < WORTH or find_spec("numba") is None:
+        return SPECIFICATION
+    from coldpin.pilot.stream.compiled import is_kept
+
+    if samples < WORTH_COMPILING and not is_kept():
+        return SPECIFICATION
+    return accelerator() or SPECIFICATION

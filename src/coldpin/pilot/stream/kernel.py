@@ -1,0 +1,481 @@
+"""The accelerator: what :mod:`coldpin.pilot.stream.table` specifies, compiled, in one pass over the samples.
+
+It searches for the one threshold that matters in the present state, many samples at once; walks back to the crossing;
+and sums the plateaus of a cycle while its samples are still in the cache. Same rows, to the last bit.
+
+Importing this module needs numba (extra ``fast``).
+"""
+
+# mypy: disable-error-code="no-untyped-def, no-untyped-call, call-arg, var-annotated, unreachable"
+# numba reads types from what it is given, not from annotations, and intrinsics take fewer arguments than they declare
+# ruff: noqa: C901 - calling a function costs more than many of these lines
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numba
+import numpy as np
+
+from coldpin.pilot.cycles import LEAD_SHARE, SETTLED_HALF
+from coldpin.pilot.plateaus import STEADY_SHARE
+from coldpin.pilot.stream._vectors import (
+    MASK,
+    STRIDE,
+    VECTOR_BYTES,
+    any_over,
+    any_under,
+    first_bit,
+    over_mask,
+    sums_about,
+    under_mask,
+)
+from coldpin.pilot.stream.compiled import kept
+from coldpin.pilot.stream.counts import MISSING, Counts
+from coldpin.pilot.stream.plan import Plan
+from coldpin.pilot.stream.table import (
+    BLOCK,
+    CYCLE,
+    END_CLEAN,
+    FALL_CLEAN,
+    GLITCH,
+    HIGH_SETTLED,
+    LOW_SETTLED,
+    RISE_CLEAN,
+    SETTLED,
+    SINGLE,
+    STEADY,
+    Table,
+)
+
+FIRST_ROOM = 1 << 10
+"""Glitches that room is made for at first; where there are more the stretch is read again with enough."""
+
+MOST_TOGETHER = 1 << 20
+"""Samples that are summed up at once at most."""
+
+GAP_SHRINKS = 5.0 / 11.0
+"""By how much the distance of what is compared shrinks in sorting. [1]"""
+
+_U = np.uint64
+_STRIDE, _MASK = np.uint64(STRIDE), np.uint64(MASK)
+
+
+LIMITS = np.dtype(
+    [
+        *(
+            (name, "i8")
+            for name in ("over", "under", "below", "above", "band", "lowest", "highest", "glitch", "longest")
+        ),
+        *((name, "i8") for name in ("settling", "longest_settling", "lead", "short", "block", "together")),
+        *((name, "f8") for name in ("origin", "gain", "zero")),
+    ]
+)
+"""The plan as the compiled code takes it; ``together`` is how many samples can be summed at once."""
+
+
+def limits_of(plan: Plan) -> Any:
+    """Return a plan as the compiled code takes it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    numpy.void
+        One record of `LIMITS`.
+    """
+    limits = np.zeros(1, LIMITS)
+    for name in LIMITS.names or ():
+        if hasattr(plan, name):
+            limits[name] = getattr(plan, name)
+    most = MOST_TOGETHER
+    if plan.small:
+        # departures of 16 bits are squared and summed in 32, in as many lanes as a vector has
+        lanes = VECTOR_BYTES // 2
+        most = lanes * (np.iinfo(np.int32).max // max(1, plan.band * plan.band) - 1)
+        most = min(most, MOST_TOGETHER) if plan.band <= np.iinfo(np.int16).max else 0
+    limits["together"] = most
+    return limits[0]
+
+
+inner = numba.njit(nogil=True)
+"""Compiled into whatever calls it."""
+
+
+@inner
+def _next_over(c, i, over):
+    """Return the first place from i on where a count is over the band, or the size."""
+    size = _U(c.size)
+    at = _U(i)
+    while at + _STRIDE <= size and not any_over(c, at, over):
+        at += _STRIDE
+    while at + _MASK <= size:
+        mask = over_mask(c, at, over)
+        if mask:
+            return np.int64(at + first_bit(mask))
+        at += _MASK
+    while at < size and c[at] <= over:
+        at += _U(1)
+    return np.int64(at)
+
+
+@inner
+def _next_under(c, i, under):
+    """Return the first place from i on where a count is under the band, missing or not, or the size."""
+    size = _U(c.size)
+    at = _U(i)
+    while at + _STRIDE <= size and not any_under(c, at, under):
+        at += _STRIDE
+    while at + _MASK <= size:
+        mask = under_mask(c, at, under)
+        if mask:
+            return np.int64(at + first_bit(mask))
+        at += _MASK
+    while at < size and c[at] >= under:
+        at += _U(1)
+    return np.int64(at)
+
+
+@inner
+def _next_trigger(c, i, side, over, under):
+    """Return the next place outside the band on the other side than ``side``, on any where that is 0, or the size."""
+    if side < 0:
+        return _next_over(c, i, over)
+    while side > 0:
+        i = _next_under(c, i, under)
+        if i == c.size or c[i] != MISSING:
+            return i
+        i += 1
+    while i < c.size and not (c[i] > over or (c[i] < under and c[i] != MISSING)):
+        i += 1
+    return i
+
+
+@inner
+def _crossing(c, trigger, rising, p):
+    """Return the sample before a crossing and the first present one behind it, (-1, -1) where it is none."""
+    size = np.int64(c.size)
+    j = trigger - 1
+    last = max(np.int64(0), trigger - p.longest)
+    if rising:
+        while j >= last and (c[_U(j)] > p.below or c[_U(j)] == MISSING):
+            j -= 1
+        before = j
+        while j >= last and (c[_U(j)] >= p.under or c[_U(j)] == MISSING):
+            j -= 1
+    else:
+        while j >= last and c[_U(j)] < p.above:
+            j -= 1
+        before = j
+        while j >= last and c[_U(j)] <= p.over:
+            j -= 1
+    if j < last:
+        return np.int64(-1), np.int64(-1)
+    after = before + 1
+    while after < size and c[_U(after)] == MISSING:
+        after += 1
+    return before, after
+
+
+@inner
+def _sort(values, size):
+    """Sort whole numbers in place (D. L. Shell's way: numba's own sort takes seconds to compile)."""
+    gap = size // 2
+    while gap > 0:
+        for i in range(gap, size):
+            value = values[i]
+            j = i
+            while j >= gap and values[j - gap] > value:
+                values[j] = values[j - gap]
+                j -= gap
+            values[j] = value
+        gap = 1 if gap == 2 else np.int64(gap * GAP_SHRINKS)
+
+
+@inner
+def _closely(c, first, stop, p):
+    there = np.empty(stop - first, np.int64)
+    size = 0
+    for i in range(_U(first), _U(stop)):
+        if p.lowest < c[i] < p.highest:
+            there[size] = c[i]
+            size += 1
+    if size == 0:
+        return math.nan, 0.0, math.nan, math.nan, 0, 0, 0, False
+    _sort(there, size)
+    least, most = there[0], there[size - 1]
+    begin, end = 0, size
+    twice = there[(size - 1) // 2] + there[size // 2]
+    if most - least > p.band:
+        while begin < end and abs(2 * there[begin] - twice) > p.band:
+            begin += 1
+        while end > begin and abs(2 * there[end - 1] - twice) > p.band:
+            end -= 1
+    samples = end - begin
+    if samples == 0:
+        level, squares = 0.5 * np.float64(twice) * p.gain + p.zero, 0.0
+    else:
+        departure, about = np.int64(0), np.int64(0)
+        for i in range(begin, end):
+            apart = there[i] - there[begin]
+            departure += apart
+            about += apart * apart
+        level = np.float64(departure + there[begin] * samples) / samples * p.gain + p.zero
+        spread = np.float64(about) - np.float64(departure) * np.float64(departure) / samples
+        squares = max(spread, 0.0) * (p.gain * p.gain)
+    if samples >= STEADY_SHARE * size:
+        return level, squares, level, level, samples, least, most, True
+    middle = there[size // 10] + there[size - 1 - size // 10]
+    below = 0
+    while below < size and 2 * there[below] < middle:
+        below += 1
+    below = min(max(below, 1), max(size - 1, 1))
+    lower = np.float64(there[below // 2]) * p.gain + p.zero
+    upper = np.float64(there[min(below + (size - below) // 2, size - 1)]) * p.gain + p.zero
+    return level, squares, lower, upper, samples, least, most, False
+
+
+@inner
+def _levels(c, first, stop, p):
+    """Return what the specification's ``_levels`` does, for one stretch."""
+    samples = stop - first
+    if samples <= 0:
+        return math.nan, math.nan, math.nan, math.nan, 0, 0, 0, False
+    reference = c[_U(first)]
+    lanes = VECTOR_BYTES // c.itemsize
+    departure, about = np.int64(0), np.int64(0)
+    least, most = np.int64(reference), np.int64(reference)
+    at = first
+    while stop - at >= lanes and p.together >= lanes:
+        end = min(stop, at + p.together)
+        some, squared, lowest, highest = sums_about(c, _U(at), _U(end), reference)
+        departure += some
+        about += squared
+        least, most = min(least, lowest), max(most, highest)
+        at = end
+    for i in range(_U(at), _U(stop)):
+        count = np.int64(c[i])
+        apart = count - np.int64(reference)
+        departure += apart
+        about += apart * apart
+        least, most = min(least, count), max(most, count)
+    if most - least > p.band or least <= p.lowest or most >= p.highest:
+        return _closely(c, first, stop, p)
+    level = np.float64(departure + np.int64(reference) * samples) / samples * p.gain + p.zero
+    spread = np.float64(about) - np.float64(departure) * np.float64(departure) / samples
+    return level, max(spread, 0.0) * (p.gain * p.gain), level, level, samples, least, most, True
+
+
+@inner
+def _placed(c, before, after, p):
+    """Return the fraction of a crossing, the step across it, and the steepest of the edge in counts."""
+    low, high = np.int64(c[_U(before)]), np.int64(c[_U(after)])
+    steepest = abs(high - low)
+    earlier = np.int64(c[_U(max(before - 1, 0))])
+    later = np.int64(c[_U(min(after + 1, c.size - 1))])
+    if earlier != MISSING:
+        steepest = max(steepest, abs(low - earlier))
+    if later != MISSING:
+        steepest = max(steepest, abs(later - high))
+    step = np.float64(high - low)
+    fraction = (p.origin - np.float64(low)) / step * np.float64(after - before)
+    return fraction, step * p.gain, np.float64(steepest) * p.gain
+
+
+@inner
+def _plateau(c, first, stop, p):
+    """Return the levels of a half of a cycle, its drift, and whether it is settled."""
+    length = stop - first
+    half = np.int64(length * SETTLED_HALF)
+    skip = max(p.settling, min(half, p.longest_settling))
+    skip = min(skip, length // 2 + length // 4)
+    lead = min(min(max(np.int64(length * LEAD_SHARE), 1), p.lead), length - skip - 1)
+    begin, end = first + skip, stop - lead
+    level, squares, _, _, samples, least, most, _ = _levels(c, begin, end, p)
+    drift = 0.0
+    if length < p.short:
+        middle = (begin + end) // 2
+        drift = _levels(c, middle, end, p)[0] - _levels(c, begin, middle, p)[0]
+    return level, squares, samples, least, most, drift, skip >= p.settling
+
+
+@inner
+def _fill_cycle(row, c, offset, a, a_after, b, b_after, e, e_after, p):
+    row.rise, row.fall, row.end = a + offset, b + offset, e + offset
+    flags = 0
+    fraction, step, steepest = _placed(c, a, a_after, p)
+    row.rise_fraction, row.rise_step, row.rise_steepest = fraction, step, steepest
+    flags |= RISE_CLEAN if a_after - a == 1 else 0
+    fraction, step, steepest = _placed(c, b, b_after, p)
+    row.fall_fraction, row.fall_step, row.fall_steepest = fraction, step, steepest
+    flags |= FALL_CLEAN if b_after - b == 1 else 0
+    fraction, step, steepest = _placed(c, e, e_after, p)
+    row.end_fraction, row.end_steepest = fraction, steepest
+    flags |= END_CLEAN if e_after - e == 1 else 0
+    level, squares, samples, least, most, drift, settled = _plateau(c, a + 1, b + 1, p)
+    row.high, row.high_squares, row.high_samples = level, squares, samples
+    row.high_least, row.high_most, row.high_drift = least, most, drift
+    flags |= HIGH_SETTLED if settled else 0
+    level, squares, samples, least, most, drift, settled = _plateau(c, b + 1, e + 1, p)
+    row.low, row.low_squares, row.low_samples = level, squares, samples
+    row.low_least, row.low_most, row.low_drift = least, most, drift
+    flags |= LOW_SETTLED if settled else 0
+    row.flags = flags
+
+
+@inner
+def _fill_blocks(rows, at, c, offset, a, b, low, high, begins, ends, p):
+    """Read the steady blocks of a half that begin in a stretch; return one past the last row."""
+    skip = 0 if a == 0 and begins else p.longest_settling
+    lead = 0 if b == c.size and ends else p.lead
+    first = a
+    if first < low:
+        # on to the first block that begins in the stretch
+        first = max(a, -(-(low + offset) // p.block) * p.block - offset)
+    while first < b and first < high:
+        stop = min(b, ((first + offset) // p.block + 1) * p.block - offset)
+        begin, end = max(first, a + skip), min(stop, b - lead)
+        level, squares, lower, upper, samples, least, most, steady = _levels(c, begin, end, p)
+        row = rows[at]
+        row.first, row.stop = first + offset, stop + offset
+        row.level, row.squares, row.lower, row.upper = level, squares, lower, upper
+        row.samples, row.least, row.most = samples, least, most
+        row.flags = (SETTLED if end > begin else 0) | (STEADY if steady else 0)
+        at += 1
+        first = stop
+    return at
+
+
+@inner
+def _fill_glitch(row, c, offset, first, stop, positive):
+    peak = np.int64(c[_U(first)])
+    for i in range(_U(first), _U(stop)):
+        count = np.int64(c[i])
+        if count != MISSING and (peak == MISSING or (count > peak if positive else count < peak)):
+            peak = count
+    row.index, row.samples, row.peak, row.positive = first + offset, stop - first, peak, 1 if positive else 0
+
+
+@kept
+def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitches):
+    """Fill the rows of what begins in a stretch; return how many of each, glitches counted beyond their room."""
+    size = np.int64(c.size)
+    over, under = c.dtype.type(p.over), c.dtype.type(p.under)
+    n_cycles, n_blocks, n_singles, n_glitches = 0, 0, 0, 0
+    # crossings that follow each other too soon are a chain; (x, x_after, x_up) is its last
+    chain, chain_first = 0, np.int64(0)
+    x, x_after, x_up = np.int64(0), np.int64(0), False
+    # (k, k_after, k_up) is the last crossing kept, (h, h_after) begins the positive half before it that waits
+    kept = 0
+    k, k_after, k_up = np.int64(-1), np.int64(0), False
+    waits, h, h_after = False, np.int64(0), np.int64(0)
+    side, i, done = 0, np.int64(0), False
+    while not done:
+        i = _next_trigger(c, i, side, over, under)
+        done = i >= size
+        y, y_after, y_up = np.int64(0), np.int64(0), False
+        if not done:
+            y_up = c[_U(i)] > over
+            known = side != 0
+            side = 1 if y_up else -1
+            if not known:
+                continue
+            y, y_after = _crossing(c, i, y_up, p)
+            if y < 0:
+                continue
+            if chain > 0 and y - x < p.glitch:
+                if low <= x + 1 < high:
+                    if n_glitches < glitches.size:
+                        _fill_glitch(glitches[n_glitches], c, offset, x + 1, y + 1, x_up)
+                    n_glitches += 1
+                chain += 1
+                x, x_after, x_up = y, y_after, y_up
+                continue
+        # the chain has ended: its last crossing stays where it is one, or an edge that chattered for a while
+        stays = chain == 1 or (chain % 2 == 1 and x - chain_first <= p.longest)
+        e, e_after, e_up = x, x_after, x_up
+        chain, chain_first = (0 if done else 1), y
+        x, x_after, x_up = y, y_after, y_up
+        for turn in range(2):
+            if (turn == 0 and not stays) or (turn == 1 and not done):
+                continue
+            # a half from the last crossing kept to the one that stays, or to the end
+            first, stop = k + 1, (e + 1 if turn == 0 else size)
+            long = stop - first > p.longest or (turn == 1 and kept == 0 and begins and ends)
+            whole = kept > 0 and turn == 0 and not long
+            if whole and k_up:
+                waits, h, h_after = True, k, k_after
+            elif whole and waits:
+                if low <= h + 1 < high:
+                    _fill_cycle(cycles[n_cycles], c, offset, h, h_after, k, k_after, e, e_after, p)
+                    n_cycles += 1
+                waits = False
+            else:
+                if waits and low <= h + 1 < high:
+                    singles[n_singles].first, singles[n_singles].stop = h + 1 + offset, first + offset
+                    n_singles += 1
+                waits = False
+                if long:
+                    n_blocks = _fill_blocks(blocks, n_blocks, c, offset, first, stop, low, high, begins, ends, p)
+                elif stop > first and low <= first < high:
+                    singles[n_singles].first, singles[n_singles].stop = first + offset, stop + offset
+                    n_singles += 1
+            if turn == 0:
+                kept += 1
+                k, k_after, k_up = e, e_after, e_up
+    return n_cycles, n_blocks, n_singles, n_glitches
+
+
+def take_apart(counts: Counts, offset: int, first: int, stop: int, plan: Plan) -> Table:
+    """Take apart what begins in a stretch of a capture, as :func:`coldpin.pilot.stream.table.take_apart` does.
+
+    Parameters
+    ----------
+    counts : NDArray
+        Array of shape (n,) of int16 or int32: the stretch, and ``plan.reach`` samples more on either side, as far as
+        the capture has them.
+    offset : int
+        Place of the first count in the capture. [1]
+    first, stop : int
+        The stretch, in samples of the capture.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    Table
+        Every cycle, block, single half and glitch whose first sample lies in the stretch.
+    """
+    counts = np.ascontiguousarray(counts)
+    length = stop - first
+    cycles = np.empty(length // (2 * plan.glitch) + 2, CYCLE)
+    blocks = np.empty(2 * (length // plan.block) + 4, BLOCK)
+    singles = np.empty(length // plan.glitch + 2, SINGLE)
+    room = FIRST_ROOM
+    while True:
+        glitches = np.empty(room, GLITCH)
+        found = _take(
+            counts,
+            offset,
+            first - offset,
+            stop - offset,
+            offset == 0,
+            offset + counts.size == plan.samples,
+            limits_of(plan),
+            cycles,
+            blocks,
+            singles,
+            glitches,
+        )
+        if found[3] <= room:
+            break
+        room = found[3]
+    return Table(
+        cycles=cycles[: found[0]],
+        blocks=blocks[: found[1]],
+        singles=singles[: found[2]],
+        glitches=glitches[: found[3]],
+    )

@@ -1,0 +1,429 @@
+"""The accelerator's second half: what :mod:`coldpin.pilot.stream.sums` specifies, compiled, for many pages at once."""
+
+# mypy: disable-error-code="no-untyped-def, no-untyped-call, assignment"
+# numba reads types from what it is given, not from annotations
+# ruff: noqa: C901 - calling a function costs more than many of these lines
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from coldpin.pilot.figures import IRREGULAR, MEDIAN_DEVIATION_TO_SIGMA, OUTLIER, SAMPLING_SPREAD, WHOLE_SHARE
+from coldpin.pilot.states import NO_WORD
+from coldpin.pilot.stream.compiled import kept
+from coldpin.pilot.stream.kernel import inner
+from coldpin.pilot.stream.plan import Plan
+from coldpin.pilot.stream.spans import Span, Word, block_codes, cycle_codes
+from coldpin.pilot.stream.sums import (
+    ALL_CLEAN,
+    COARSE_BITS,
+    COARSE_SHARE_BITS,
+    INTERVAL,
+    MIDDLE_OF,
+    MOST_DEPARTURE,
+    SHARE,
+    STRETCH,
+    VOLT,
+    LevelSums,
+    Sums,
+    TimeSums,
+    left_by_lag,
+)
+from coldpin.pilot.stream.table import HIGH_SETTLED, LOW_SETTLED, STEADY, Table
+
+HEAD = 8
+"""Whole numbers at the head of a row: first, stop, code, page, samples of cycles and blocks, blocks and steady ones."""
+
+COLUMNS = 7
+"""Columns in which the plateaus of a page are laid out: place, value, settled, lag, samples, least, most."""
+
+SIDES = 5
+"""Levels of a row: high, low, rest, its lower and its upper one."""
+
+_LEVELS, _TIMES = len(LevelSums._fields), len(TimeSums._fields)
+_HIGH, _LOW, _REST, _LOWER, _UPPER = range(SIDES)
+_TO_SIGMA = OUTLIER * MEDIAN_DEVIATION_TO_SIGMA
+_NEAR_PERIOD = int(SAMPLING_SPREAD * INTERVAL)
+
+
+@inner
+def _select(values, size):
+    """Return the lower median, by parting the values about one of them again and again; their order is lost."""
+    wanted, low, high = (size - 1) // 2, 0, size - 1
+    while low < high:
+        pivot = values[wanted]
+        i, j = low, high
+        while i <= j:
+            while values[i] < pivot:
+                i += 1
+            while values[j] > pivot:
+                j -= 1
+            if i <= j:
+                values[i], values[j] = values[j], values[i]
+                i += 1
+                j -= 1
+        if j < wanted:
+            low = i
+        if wanted < i:
+            high = j
+    return values[wanted]
+
+
+@inner
+def _middle(values, size, some):
+    step = -(-size // MIDDLE_OF)
+    count = 0
+    for i in range(0, size, step):
+        some[count] = values[i]
+        count += 1
+    return _select(some, count)
+
+
+@inner
+def _middle_departure(values, size, centre, some):
+    step = -(-size // MIDDLE_OF)
+    count = 0
+    for i in range(0, size, step):
+        some[count] = abs(values[i] - centre)
+        count += 1
+    return _select(some, count)
+
+
+@inner
+def _to_steps(value, unit):
+    return np.int64(np.floor(value * unit + 0.5))
+
+
+@inner
+def _level_sums(out, work, volts, size, spread, some):
+    """Sum up plateaus laid out in columns; return the centre that ``squares`` and ``total`` are about."""
+    place, values = work[0], work[1]
+    settled, lag, samples, least, most = work[2], work[3], work[4], work[5], work[6]
+    level, squares, drift = volts[0], volts[1], volts[2]
+    seen, count = 0, 0
+    for i in range(size):
+        if np.isfinite(level[i]):
+            seen += 1
+            if settled[i]:
+                place[count] = i
+                values[count] = samples[i]
+                count += 1
+    out[0], out[1] = size, seen
+    if count == 0:
+        out[11] = seen
+        for i in range(size):
+            if np.isfinite(level[i]):
+                out[12] += _to_steps(level[i], VOLT)
+        return 0
+    least_samples = WHOLE_SHARE * _middle(values, count, some)
+    kept = 0
+    for i in range(count):
+        if values[i] >= least_samples:
+            place[kept] = place[i]
+            kept += 1
+    for i in range(kept):
+        values[i] = _to_steps(level[place[i]], VOLT)
+    centre = _middle(values, kept, some)
+    near = max(np.int64(_TO_SIGMA * _middle_departure(values, kept, centre, some)), spread)
+    before, before_drift, told, count = 0, 0, 0, 0
+    for i in range(kept):
+        departure = values[i] - centre
+        if abs(departure) > near:
+            continue
+        departure = min(max(departure, -MOST_DEPARTURE), MOST_DEPARTURE)
+        j = place[i]
+        out[3] += departure
+        out[4] += departure * departure
+        if count > 0:
+            out[5] += (departure - before) ** 2
+        before = departure
+        count += 1
+        out[7] += least[j]
+        out[8] += most[j]
+        out[9] += _to_steps(squares[j], SHARE)
+        out[10] += samples[j] - 1
+        out[18] += lag[j]
+        if np.isfinite(drift[j]):
+            drifted = min(max(_to_steps(drift[j], VOLT), -MOST_DEPARTURE), MOST_DEPARTURE)
+            out[14] += drifted
+            out[15] += drifted * drifted
+            if told > 0:
+                out[16] += (drifted - before_drift) ** 2
+            before_drift = drifted
+            told += 1
+    out[2], out[6] = count, max(0, count - 1)
+    out[13], out[17] = told, max(0, told - 1)
+    return centre
+
+
+@inner
+def _time_sums(out, cycles, size, work, some):
+    """Sum up the times of cycles; return the centre that coarse periods and stretches are about."""
+    place, period, duty = work[0], work[1], work[2]
+    count = 0
+    for i in range(size):
+        row = cycles[i]
+        high = row.high if np.isfinite(row.high) else 0.0
+        low = row.low if np.isfinite(row.low) else 0.0
+        swing = high - low
+        if (row.flags & ALL_CLEAN) != ALL_CLEAN or not swing > 0.0:
+            continue
+        rise = min(np.float64(row.rise_steepest) / swing, 1.0)
+        fall = min(np.float64(row.fall_steepest) / swing, 1.0)
+        end = min(np.float64(row.end_steepest) / swing, 1.0)
+        at_rise = row.rise_fraction + rise * rise * (0.5 - row.rise_fraction)
+        at_fall = row.fall_fraction + fall * fall * (0.5 - row.fall_fraction)
+        at_end = row.end_fraction + end * end * (0.5 - row.end_fraction)
+        time = np.float64(row.end - row.rise) + (at_end - at_rise)
+        duty[count] = _to_steps((np.float64(row.fall - row.rise) + (at_fall - at_rise)) / time, SHARE)
+        period[count] = _to_steps(time, INTERVAL)
+        place[count] = i
+        count += 1
+    if count == 0:
+        return 0
+    usual = _middle(period, count, some)
+    near = max(np.int64(_TO_SIGMA * _middle_departure(period, count, usual, some)), _NEAR_PERIOD)
+    usual_duty = _middle(duty, count, some)
+    least = np.int64(SAMPLING_SPREAD * INTERVAL / usual * SHARE)
+    near_duty = max(np.int64(_TO_SIGMA * _middle_departure(duty, count, usual_duty, some)), least)
+    irregular = np.int64(IRREGULAR * usual)
+    kept = 0
+    out[0] = count
+    for i in range(count):
+        apart = abs(period[i] - usual)
+        if apart > irregular:
+            continue
+        out[1] += 1
+        if apart <= near and abs(duty[i] - usual_duty) <= near_duty:
+            period[kept], duty[kept], place[kept] = period[i], duty[i], place[i]
+            kept += 1
+    if kept == 0:
+        return 0
+    centre = usual >> COARSE_BITS
+    before, before_share, stretch = 0, 0, 0
+    for i in range(kept):
+        out[3] += period[i]
+        coarse = (period[i] >> COARSE_BITS) - centre
+        share = duty[i] >> COARSE_SHARE_BITS
+        out[4] += coarse
+        out[5] += coarse * coarse
+        out[7] += duty[i]
+        out[8] += share
+        out[9] += share * share
+        if i > 0:
+            out[6] += (coarse - before) ** 2
+            out[10] += (share - before_share) ** 2
+        before, before_share = coarse, share
+        stretch += period[i]
+        if i % STRETCH == STRETCH - 1:
+            mean = ((stretch // STRETCH) >> COARSE_BITS) - centre
+            out[16] += 1
+            out[17] += mean
+            out[18] += mean * mean
+            stretch = 0
+        row = cycles[place[i]]
+        swing = (row.high if np.isfinite(row.high) else 0.0) - (row.low if np.isfinite(row.low) else 0.0)
+        out[12] += _to_steps(min(np.float64(row.rise_steepest) / swing, 1.0), SHARE)
+        out[13] += _to_steps(min(np.float64(row.fall_steepest) / swing, 1.0), SHARE)
+    for i in range(kept):
+        period[i] = _to_steps(np.float64(abs(cycles[place[i]].rise_step)), VOLT)
+        duty[i] = _to_steps(np.float64(abs(cycles[place[i]].fall_step)), VOLT)
+    out[2], out[11] = kept, kept - 1
+    out[14] = kept * _middle(period, kept, some)
+    out[15] = kept * _middle(duty, kept, some)
+    return centre
+
+
+@inner
+def _cycle_sums(head, levels, times, centres, cycles, lags, limits, work, volts, some):
+    size = cycles.size
+    settling, longest_settling, spread = limits[0], limits[1], limits[2]
+    for side in range(2):
+        for i in range(size):
+            row = cycles[i]
+            if side == _HIGH:
+                length = row.fall - row.rise
+                work[2, i] = row.flags & HIGH_SETTLED
+                work[4, i], work[5, i], work[6, i] = row.high_samples, row.high_least, row.high_most
+                volts[0, i], volts[1, i], volts[2, i] = row.high, row.high_squares, row.high_drift
+            else:
+                length = row.end - row.fall
+                work[2, i] = row.flags & LOW_SETTLED
+                work[4, i], work[5, i], work[6, i] = row.low_samples, row.low_least, row.low_most
+                volts[0, i], volts[1, i], volts[2, i] = row.low, row.low_squares, row.low_drift
+            skip = max(settling, min(length // 2, longest_settling))
+            work[3, i] = lags[min(skip, length // 2 + length // 4)]
+        centres[side] = _level_sums(levels[side], work, volts, size, spread, some)
+    for i in range(size):
+        head[4] += cycles[i].end - cycles[i].rise
+    centres[SIDES] = _time_sums(times, cycles, size, work, some)
+
+
+@inner
+def _block_sums(head, levels, centres, blocks, spread, work, volts, some):
+    size = blocks.size
+    for i in range(size):
+        row = blocks[i]
+        head[5] += row.stop - row.first
+        head[7] += 1 if row.flags & STEADY else 0
+    head[6] = size
+    for side in range(_REST, SIDES):
+        if side != _REST and head[7] == size:
+            for i in range(levels.shape[1]):
+                levels[side, i] = levels[_REST, i]
+            centres[side] = centres[_REST]
+            continue
+        for i in range(size):
+            row = blocks[i]
+            work[2, i], work[3, i] = row.samples, 0
+            work[4, i], work[5, i], work[6, i] = row.samples, row.least, row.most
+            volts[0, i] = row.level if side == _REST else (row.lower if side == _LOWER else row.upper)
+            volts[1, i], volts[2, i] = row.squares, 0.0
+        centres[side] = _level_sums(levels[side], work, volts, size, spread, some)
+
+
+@kept
+def _fold(cycles, at_cycle, blocks, at_block, singles, bounds, limits, lags, heads, levels, times, centres, counts):
+    """Fill a row for each span of each page; return how many there are, or -1 where there is no room."""
+    some = np.empty(MIDDLE_OF + 1, np.int64)
+    work = np.empty((COLUMNS, max(cycles.size, blocks.size) + 1), np.int64)
+    volts = np.empty((3, max(cycles.size, blocks.size) + 1), np.float64)
+    c, b, s, rows, page = 0, 0, 0, 0, 0
+    none = np.int64(1) << 62
+    while c < cycles.size or b < blocks.size or s < singles.size:
+        if rows == heads.shape[0]:
+            return -1
+        head = heads[rows]
+        c_first, b_first = c, b
+        opened, code, stop = False, np.int64(NO_WORD), np.int64(0)
+        while True:
+            cycle = cycles[c].rise + 1 if c < cycles.size else none
+            block = blocks[b].first if b < blocks.size else none
+            single = singles[s].first if s < singles.size else none
+            first = min(cycle, min(block, single))
+            if first == none:
+                break
+            word = at_cycle[c] if first == cycle else (at_block[b] if first == block else NO_WORD)
+            if not opened:
+                while first >= bounds[page + 1]:
+                    page += 1
+                head[0], head[2], head[3] = first, word, page
+                code, opened = word, True
+            elif word != code or first >= bounds[page + 1]:
+                break
+            if first == cycle:
+                stop = cycles[c].end + 1
+                c += 1
+            elif first == block:
+                stop = blocks[b].stop
+                b += 1
+            else:
+                stop = singles[s].stop
+                s += 1
+        head[1] = stop
+        counts[rows] = c - c_first
+        if code != NO_WORD:
+            if c > c_first:
+                _cycle_sums(
+                    head,
+                    levels[rows],
+                    times[rows],
+                    centres[rows],
+                    cycles[c_first:c],
+                    lags,
+                    limits,
+                    work,
+                    volts,
+                    some,
+                )
+            if b > b_first:
+                _block_sums(head, levels[rows], centres[rows], blocks[b_first:b], limits[2], work, volts, some)
+        rows += 1
+    return rows
+
+
+def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
+    """Return the spans of some pages, as :func:`coldpin.pilot.stream.spans.spans_of` does for one.
+
+    Parameters
+    ----------
+    table : Table
+        What begins in the pages.
+    pages : range
+        Their numbers.
+    plan : Plan
+        The plan of the capture.
+
+    Yields
+    ------
+    Span
+        Spans in order of time.
+    """
+    at_cycle, at_block = cycle_codes(table.cycles, plan), block_codes(table.blocks, plan)
+    bounds = np.arange(pages.start, pages.stop + 1) * plan.page
+    bounds[-1] = np.iinfo(np.int64).max
+    limits = np.array([plan.settling, plan.longest_settling, int(plan.scale.spread * VOLT)])
+    lags = left_by_lag(plan.longest_settling, plan.scale.interval)
+    room = 2 * len(pages) + 2
+    while True:
+        heads, levels = np.zeros((room, HEAD), np.int64), np.zeros((room, SIDES, _LEVELS), np.int64)
+        times, centres = np.zeros((room, _TIMES), np.int64), np.zeros((room, SIDES + 1), np.int64)
+        counts = np.zeros(room, np.int64)
+        rows = _fold(
+            table.cycles,
+            at_cycle,
+            table.blocks,
+            at_block,
+            table.singles,
+            bounds,
+            limits,
+            lags,
+            heads,
+            levels,
+            times,
+            centres,
+            counts,
+        )
+        if rows >= 0:
+            break
+        room *= 4
+    for row in range(rows):
+        first, stop, code, page, cycle_time, block_time, blocks, steady = heads[row].tolist()
+        cycles = int(counts[row])
+        if code == NO_WORD:
+            yield Span(first=first, stop=stop, code=code, cycles=cycles, words={})
+            continue
+        found = [_level(*pair) for pair in zip(levels[row].tolist(), centres[row].tolist(), strict=False)]
+        time = _time(times[row].tolist(), int(centres[row, SIDES]))
+        batch = (pages.start + page) // plan.batch
+        sums = Sums(
+            cycle_time,
+            block_time,
+            cycles,
+            blocks,
+            steady,
+            found[_HIGH],
+            found[_LOW],
+            time,
+            found[_REST],
+            found[_LOWER],
+            found[_UPPER],
+            ((batch, time.kept, time.period),) if time.kept else (),
+        )
+        yield Span(first=first, stop=stop, code=code, cycles=cycles, words={code: Word(share=stop - first, sums=sums)})
+
+
+def _about_zero(count: int, total: int, squares: int, centre: int) -> tuple[int, int]:
+    return total + count * centre, squares + 2 * centre * total + count * centre**2
+
+
+def _level(row: list[int], centre: int) -> LevelSums:
+    row[3:5] = _about_zero(row[2], row[3], row[4], centre)
+    return LevelSums(*row)
+
+
+def _time(row: list[int], centre: int) -> TimeSums:
+    row[4:6] = _about_zero(row[2], row[4], row[5], centre)
+    row[17:19] = _about_zero(row[16], row[17], row[18], centre)
+    return TimeSums(*row)

@@ -63,6 +63,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/stream/kernel.py:GAP_SHRINKS",
         "pilot/stream/kernel_sums.py:COLUMNS",
         "pilot/stream/kernel_sums.py:HEAD",
+        "pilot/stream/kernel_sums.py:MOST",
         "pilot/stream/kernel_sums.py:SIDES",
         "pilot/stream/glitch_sums.py:KEPT",
         "pilot/stream/sums.py:COARSE_BITS",

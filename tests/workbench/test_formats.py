@@ -233,3 +233,21 @@ def test_commands_take_every_format(tmp_path: Path, capsys: pytest.CaptureFixtur
     said = ["--format", "raw int16", "--rate", "250 kHz", "--scale", "16", "--channels", "1"]
     assert main(["add", str(case), str(raw), "--shows", "pilot capture", "--who", "Ines", *said]) == DONE
     assert "read as: format raw int16, channels 1, voltage channel 1" in capsys.readouterr().err
+
+
+def test_a_capture_read_in_parts_tells_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In parts on request, or because it is long: states, borders and cycles of the whole, and what was left out."""
+    whole: PilotReading | None = None
+    for name in ("wav", "npy", "parquet"):
+        make, choices = FORMATS[name]
+        for file, content in make().items():
+            (tmp_path / file).write_bytes(content)
+            whole = look_at_pilot(tmp_path / file, choices=choices).reading
+            look = look_at_pilot(tmp_path / file, choices=choices, in_parts=True)
+            assert [(run.state, run.start_s, run.end_s, run.cycles) for run in look.reading.runs] == [
+                (run.state, run.start_s, run.end_s, run.cycles) for run in whole.runs
+            ]
+            assert any(remark.startswith("read in parts:") for remark in look.remarks)
+            monkeypatch.setattr("coldpin.workbench.look.LONG", 1000)
+            assert look_at_pilot(tmp_path / file, choices=choices).reading == look.reading
+            monkeypatch.undo()

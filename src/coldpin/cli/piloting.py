@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from coldpin.cli.options import capture_choices, capture_options
-from coldpin.cli.shared import json_option
+from coldpin.cli.shared import json_option, progress_line
 from coldpin.cli.tables import show_dialect, show_reading
 
 
@@ -54,17 +54,19 @@ def pilot(
     from coldpin.workbench.look import look_at_pilot
 
     judged_by = Edition(edition or Edition.IEC_3)
-    look = look_at_pilot(
-        file,
-        choices=capture_choices(given),
-        edition=judged_by,
-        vertical=vertical,
-        timebase=timebase,
-        full_scale=full_scale,
-        bandwidth=bandwidth,
-        output_kind=output_kind or "",
-        output_delay=output_delay,
-    )
+    with progress_line(f"reading {file.name}") as progress:
+        look = look_at_pilot(
+            file,
+            choices=capture_choices(given),
+            edition=judged_by,
+            vertical=vertical,
+            timebase=timebase,
+            full_scale=full_scale,
+            bandwidth=bandwidth,
+            output_kind=output_kind or "",
+            output_delay=output_delay,
+            progress=progress,
+        )
     show_dialect(look.dialect, look.remarks)
     if edition is None:
         click.echo(

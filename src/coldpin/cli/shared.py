@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -29,6 +32,37 @@ surroundings = (
     click.option("--note", default="", help="anything else"),
     click.option("--private", is_flag=True, help="keep this entry out of what is published"),
 )
+
+
+@contextmanager
+def progress_line(what: str) -> Iterator[Callable[[float], None] | None]:
+    """Show how far long work is in one line of the standard error, where a person watches it.
+
+    Parameters
+    ----------
+    what : str
+        What is done.
+
+    Yields
+    ------
+    callable or None
+        Is told the part done, 0 to 1; None where nobody watches.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+    shown = ""
+
+    def tell(part: float) -> None:
+        nonlocal shown
+        if (line := f"{what} {part:4.0%}") != shown:
+            click.echo(f"\r{line}", err=True, nl=False)
+            shown = line
+
+    try:
+        yield tell
+    finally:
+        click.echo("\r" + " " * len(shown) + "\r", err=True, nl=False)
 
 
 def with_surroundings(command: Any) -> Any:

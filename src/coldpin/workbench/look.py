@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from coldpin.capture import read_waveform
+from coldpin.capture import open_samples, read_waveform, sniff
 from coldpin.errors import InputError, UnknownName
-from coldpin.pilot import OutputSensor, read_pilot
+from coldpin.pilot import OutputSensor, read_pilot, read_pilot_stream
 from coldpin.quantity import parse_quantity
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import Instrument
@@ -17,6 +17,9 @@ from coldpin.records.pilot import OutputKind, PilotReading
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+
+LONG = 1 << 25
+"""Samples, and bytes, from which on a capture is read in parts: half a minute at 1 MS/s; whole, it takes gigabytes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +42,7 @@ def look_at_pilot(
     bandwidth: str = "",
     output_kind: str = "",
     output_delay: str = "",
+    in_parts: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> Look:
     """Read a capture of the pilot and say which states it shows, with figures; nothing is written.
@@ -61,6 +65,8 @@ def look_at_pilot(
         What the second channel sees: "mains", "level" or "coil"; empty where it is to be recognised.
     output_delay : str
         By how much its sensor shows late, such as "2 ms ± 1 ms"; empty where nobody stated it.
+    in_parts : bool
+        Read it in parts, in bounded memory, however short it is; a long one always is.
     progress : callable, optional
         Told the fraction done.
 
@@ -86,16 +92,59 @@ def look_at_pilot(
     coldpin.errors.CaptureError: ...
     """
     sensor = output_sensor(output_kind, output_delay)
+    accuracy = scope_accuracy(vertical, timebase, full_scale, "scope", bandwidth=bandwidth)
+    if in_parts or is_long(Path(path), choices or {}):
+        with open_samples(Path(path), choices=choices or {}) as source:
+            reading = read_pilot_stream(source, book=load_book(), edition=edition, accuracy=accuracy, progress=progress)
+            return Look(reading=reading, dialect=source.dialect, remarks=(*source.remarks, *_left_out(source.dialect)))
     capture = read_waveform(Path(path), choices=choices or {}, progress=progress)
     reading = read_pilot(
         capture.waveform,
         book=load_book(),
         edition=edition,
-        accuracy=scope_accuracy(vertical, timebase, full_scale, "scope", bandwidth=bandwidth),
+        accuracy=accuracy,
         sensor=sensor,
         progress=progress,
     )
     return Look(reading=reading, dialect=capture.dialect, remarks=capture.remarks)
+
+
+def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:
+    """Whether a capture is better read in parts: it is long, and its samples can be fetched part by part.
+
+    Parameters
+    ----------
+    path : Path
+        The capture.
+    choices : mapping
+        How to read it.
+
+    Returns
+    -------
+    bool
+        False for text, which is read as a whole.
+
+    Raises
+    ------
+    CaptureError
+        The file cannot be read.
+
+    Examples
+    --------
+    >>> is_long(Path("missing.csv"), {})
+    False
+    """
+    if not path.is_file() or path.stat().st_size < LONG or sniff(path, choices=choices).format == "text":
+        return False
+    with open_samples(path, choices=choices) as source:
+        return source.samples >= LONG
+
+
+def _left_out(dialect: Dialect) -> tuple[str, ...]:
+    remarks = ("read in parts: dips within a plateau and a diode that goes while the state stays are not looked for",)
+    if dialect.output:
+        return (*remarks, "the output beside the pilot was not read: cut out the seconds around a switching for that")
+    return remarks
 
 
 def scope_accuracy(

@@ -13,14 +13,18 @@ import numpy as np
 
 from coldpin.pilot.stream.counts import as_counts
 from coldpin.pilot.stream.engine import Engine, engine_for
-from coldpin.pilot.stream.glitch_sums import GlitchSums
-from coldpin.pilot.stream.part import Part, join, part_of, read_pages
+from coldpin.pilot.stream.glitch_sums import GlitchSums, glitch_sums
+from coldpin.pilot.stream.part import Part, join, part_of
 from coldpin.pilot.stream.plan import Plan, too_short
-from coldpin.pilot.stream.spans import Span, joined_spans
+from coldpin.pilot.stream.spans import Span, extend_spans, joined_spans
+from coldpin.pilot.stream.table import Table, joined_tables
 from coldpin.records.samples import SampleSource
 
 AT_ONCE = 1 << 20
 """Ours: so many samples are fetched at once; a few millions fit the caches of a processor."""
+
+FOLDED = 1 << 3
+"""Ours: the tables of so many fetches are summed up together."""
 
 FEWEST_PAGES = 1 << 4
 """Ours: no hand is worth starting for fewer pages than this."""
@@ -101,6 +105,8 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
     room = min(plan.samples, together * plan.page + 2 * plan.reach)
     buffer = np.empty(room, source.dtype.newbyteorder("="))
     held_first, held_stop = 0, 0
+    waiting: list[Table] = []
+    summed = hand.pages.start
     for page in range(hand.pages.start, hand.pages.stop, together):
         if stop.is_set():
             return
@@ -114,7 +120,14 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
             raise too_short(begin, plan.samples)
         held_first, held_stop = begin, end
         counts = as_counts(buffer[: end - begin], source.gain, source.zero)
-        hand.glitches = hand.glitches.plus(read_pages(counts, begin, pages, plan, hand.spans, engine))
+        low, high = pages.start * plan.page, min(plan.samples, pages.stop * plan.page)
+        waiting.append(engine.take_apart(counts, begin, low, high, plan))
+        if len(waiting) == FOLDED or pages.stop == hand.pages.stop:
+            table = joined_tables(waiting)
+            waiting = []
+            extend_spans(hand.spans, engine.spans_of_pages(table, range(summed, pages.stop), plan), plan.shortest_run)
+            hand.glitches = hand.glitches.plus(glitch_sums(table.glitches))
+            summed = pages.stop
         hand.done += len(pages)
 
 

@@ -12,6 +12,8 @@ Importing this module needs numba (extra ``fast``).
 from __future__ import annotations
 
 import math
+from functools import lru_cache
+from threading import local
 from typing import Any
 
 import numba
@@ -45,6 +47,7 @@ from coldpin.pilot.stream.table import (
     SETTLED,
     SINGLE,
     STEADY,
+    Rows,
     Table,
 )
 
@@ -74,6 +77,7 @@ LIMITS = np.dtype(
 """The plan as the compiled code takes it; ``together`` is how many samples can be summed at once."""
 
 
+@lru_cache(maxsize=4)
 def limits_of(plan: Plan) -> Any:
     """Return a plan as the compiled code takes it.
 
@@ -102,10 +106,13 @@ def limits_of(plan: Plan) -> Any:
 
 
 inner = numba.njit(nogil=True)
-"""Compiled into whatever calls it."""
+"""Compiled on its own, for what is seldom needed."""
+
+hot = numba.njit(nogil=True, inline="always")
+"""Written out where it is used, since a call takes as long as its work; used in one place, or compiling lasts."""
 
 
-@inner
+@hot
 def _next_over(c, i, over):
     """Return the first place from i on where a count is over the band, or the size."""
     size = _U(c.size)
@@ -122,7 +129,7 @@ def _next_over(c, i, over):
     return np.int64(at)
 
 
-@inner
+@hot
 def _next_under(c, i, under):
     """Return the first place from i on where a count is under the band, missing or not, or the size."""
     size = _U(c.size)
@@ -139,7 +146,7 @@ def _next_under(c, i, under):
     return np.int64(at)
 
 
-@inner
+@hot
 def _next_trigger(c, i, side, over, under):
     """Return the next place outside the band on the other side than ``side``, on any where that is 0, or the size."""
     if side < 0:
@@ -154,7 +161,7 @@ def _next_trigger(c, i, side, over, under):
     return i
 
 
-@inner
+@hot
 def _crossing(c, trigger, rising, p):
     """Return the sample before a crossing and the first present one behind it, (-1, -1) where it is none."""
     size = np.int64(c.size)
@@ -238,7 +245,7 @@ def _closely(c, first, stop, p):
     return level, squares, lower, upper, samples, least, most, False
 
 
-@inner
+@hot
 def _levels(c, first, stop, p):
     """Return what the specification's ``_levels`` does, for one stretch."""
     samples = stop - first
@@ -286,43 +293,46 @@ def _placed(c, before, after, p):
 
 
 @inner
-def _plateau(c, first, stop, p):
-    """Return the levels of a half of a cycle, its drift, and whether it is settled."""
-    length = stop - first
-    half = np.int64(length * SETTLED_HALF)
-    skip = max(p.settling, min(half, p.longest_settling))
-    skip = min(skip, length // 2 + length // 4)
-    lead = min(min(max(np.int64(length * LEAD_SHARE), 1), p.lead), length - skip - 1)
-    begin, end = first + skip, stop - lead
-    level, squares, _, _, samples, least, most, _ = _levels(c, begin, end, p)
-    drift = 0.0
-    if length < p.short:
-        middle = (begin + end) // 2
-        drift = _levels(c, middle, end, p)[0] - _levels(c, begin, middle, p)[0]
-    return level, squares, samples, least, most, drift, skip >= p.settling
+def _levels_apart(c, first, stop, p):
+    return _levels(c, first, stop, p)
 
 
 @inner
+def _drift(c, begin, end, p):
+    """Return by how much the second half of a plateau lies above the first."""
+    middle = (begin + end) // 2
+    return _levels_apart(c, middle, end, p)[0] - _levels_apart(c, begin, middle, p)[0]
+
+
+@hot
 def _fill_cycle(row, c, offset, a, a_after, b, b_after, e, e_after, p):
     row.rise, row.fall, row.end = a + offset, b + offset, e + offset
     flags = 0
-    fraction, step, steepest = _placed(c, a, a_after, p)
-    row.rise_fraction, row.rise_step, row.rise_steepest = fraction, step, steepest
+    row.rise_fraction, row.rise_step, row.rise_steepest = _placed(c, a, a_after, p)
     flags |= RISE_CLEAN if a_after - a == 1 else 0
-    fraction, step, steepest = _placed(c, b, b_after, p)
-    row.fall_fraction, row.fall_step, row.fall_steepest = fraction, step, steepest
+    row.fall_fraction, row.fall_step, row.fall_steepest = _placed(c, b, b_after, p)
     flags |= FALL_CLEAN if b_after - b == 1 else 0
-    fraction, step, steepest = _placed(c, e, e_after, p)
-    row.end_fraction, row.end_steepest = fraction, steepest
+    row.end_fraction, _, row.end_steepest = _placed(c, e, e_after, p)
     flags |= END_CLEAN if e_after - e == 1 else 0
-    level, squares, samples, least, most, drift, settled = _plateau(c, a + 1, b + 1, p)
-    row.high, row.high_squares, row.high_samples = level, squares, samples
-    row.high_least, row.high_most, row.high_drift = least, most, drift
-    flags |= HIGH_SETTLED if settled else 0
-    level, squares, samples, least, most, drift, settled = _plateau(c, b + 1, e + 1, p)
-    row.low, row.low_squares, row.low_samples = level, squares, samples
-    row.low_least, row.low_most, row.low_drift = least, most, drift
-    flags |= LOW_SETTLED if settled else 0
+    for side in range(2):
+        first = a + 1 if side == 0 else b + 1
+        stop = b + 1 if side == 0 else e + 1
+        length = stop - first
+        half = np.int64(length * SETTLED_HALF)
+        skip = max(p.settling, min(half, p.longest_settling))
+        skip = min(skip, length // 2 + length // 4)
+        lead = min(min(max(np.int64(length * LEAD_SHARE), 1), p.lead), length - skip - 1)
+        begin, end = first + skip, stop - lead
+        level, squares, _, _, samples, least, most, _ = _levels(c, begin, end, p)
+        drift = _drift(c, begin, end, p) if length < p.short else 0.0
+        if side == 0:
+            row.high, row.high_squares, row.high_samples = level, squares, samples
+            row.high_least, row.high_most, row.high_drift = least, most, drift
+            flags |= HIGH_SETTLED if skip >= p.settling else 0
+        else:
+            row.low, row.low_squares, row.low_samples = level, squares, samples
+            row.low_least, row.low_most, row.low_drift = least, most, drift
+            flags |= LOW_SETTLED if skip >= p.settling else 0
     row.flags = flags
 
 
@@ -338,7 +348,7 @@ def _fill_blocks(rows, at, c, offset, a, b, low, high, begins, ends, p):
     while first < b and first < high:
         stop = min(b, ((first + offset) // p.block + 1) * p.block - offset)
         begin, end = max(first, a + skip), min(stop, b - lead)
-        level, squares, lower, upper, samples, least, most, steady = _levels(c, begin, end, p)
+        level, squares, lower, upper, samples, least, most, steady = _levels_apart(c, begin, end, p)
         row = rows[at]
         row.first, row.stop = first + offset, stop + offset
         row.level, row.squares, row.lower, row.upper = level, squares, lower, upper
@@ -451,12 +461,12 @@ def take_apart(counts: Counts, offset: int, first: int, stop: int, plan: Plan) -
     """
     counts = np.ascontiguousarray(counts)
     length = stop - first
-    cycles = np.empty(length // (2 * plan.glitch) + 2, CYCLE)
-    blocks = np.empty(2 * (length // plan.block) + 4, BLOCK)
-    singles = np.empty(length // plan.glitch + 2, SINGLE)
+    cycles = _room("cycles", length // (2 * plan.glitch) + 2, CYCLE)
+    blocks = _room("blocks", 2 * (length // plan.block) + 4, BLOCK)
+    singles = _room("singles", length // plan.glitch + 2, SINGLE)
     room = FIRST_ROOM
     while True:
-        glitches = np.empty(room, GLITCH)
+        glitches = _room("glitches", room, GLITCH)
         found = _take(
             counts,
             offset,
@@ -470,12 +480,28 @@ def take_apart(counts: Counts, offset: int, first: int, stop: int, plan: Plan) -
             singles,
             glitches,
         )
-        if found[3] <= room:
+        if found[3] <= glitches.size:
             break
         room = found[3]
     return Table(
-        cycles=cycles[: found[0]],
-        blocks=blocks[: found[1]],
-        singles=singles[: found[2]],
-        glitches=glitches[: found[3]],
+        cycles=_copied(cycles, found[0]),
+        blocks=_copied(blocks, found[1]),
+        singles=_copied(singles, found[2]),
+        glitches=_copied(glitches, found[3]),
     )
+
+
+_ROOM = local()
+"""Rows that each thread fills again and again: asking the system for new memory takes longer than filling it."""
+
+
+def _room(name: str, rows: int, kind: np.dtype[Any]) -> Rows:
+    held: Rows | None = getattr(_ROOM, name, None)
+    if held is None or held.size < rows:
+        held = np.empty(rows, kind)
+        setattr(_ROOM, name, held)
+    return held
+
+
+def _copied(rows: Rows, count: int) -> Rows:
+    return rows[:count].view(np.uint8).copy().view(rows.dtype)

@@ -41,6 +41,9 @@ COLUMNS = 7
 SIDES = 5
 """Levels of a row: high, low, rest, its lower and its upper one."""
 
+MOST = 2.0**62
+"""What sums of squares may come to."""
+
 _LEVELS, _TIMES = len(LevelSums._fields), len(TimeSums._fields)
 _HIGH, _LOW, _REST, _LOWER, _UPPER = range(SIDES)
 _TO_SIGMA = OUTLIER * MEDIAN_DEVIATION_TO_SIGMA
@@ -127,31 +130,38 @@ def _level_sums(out, work, volts, size, spread, some):
     centre = _middle(values, kept, some)
     near = max(np.int64(_TO_SIGMA * _middle_departure(values, kept, centre, some)), spread)
     before, before_drift, told, count = 0, 0, 0, 0
+    # sums are kept at hand: adding to memory again and again takes most of the time
+    total, squared, steps, lowest, highest, within, freedom, left = 0, 0, 0, 0, 0, 0, 0, 0
+    drifts, drifts_squared, drift_steps = 0, 0, 0
     for i in range(kept):
         departure = values[i] - centre
         if abs(departure) > near:
             continue
         departure = min(max(departure, -MOST_DEPARTURE), MOST_DEPARTURE)
         j = place[i]
-        out[3] += departure
-        out[4] += departure * departure
+        total += departure
+        squared += departure * departure
         if count > 0:
-            out[5] += (departure - before) ** 2
+            steps += (departure - before) * (departure - before)
         before = departure
         count += 1
-        out[7] += least[j]
-        out[8] += most[j]
-        out[9] += _to_steps(squares[j], SHARE)
-        out[10] += samples[j] - 1
-        out[18] += lag[j]
+        lowest += least[j]
+        highest += most[j]
+        within += _to_steps(squares[j], SHARE)
+        freedom += samples[j] - 1
+        left += lag[j]
         if np.isfinite(drift[j]):
-            drifted = min(max(_to_steps(drift[j], VOLT), -MOST_DEPARTURE), MOST_DEPARTURE)
-            out[14] += drifted
-            out[15] += drifted * drifted
+            drifted = 0
+            if drift[j] != 0.0:
+                drifted = min(max(_to_steps(drift[j], VOLT), -MOST_DEPARTURE), MOST_DEPARTURE)
+            drifts += drifted
+            drifts_squared += drifted * drifted
             if told > 0:
-                out[16] += (drifted - before_drift) ** 2
+                drift_steps += (drifted - before_drift) * (drifted - before_drift)
             before_drift = drifted
             told += 1
+    out[3], out[4], out[5], out[7], out[8], out[9], out[10] = total, squared, steps, lowest, highest, within, freedom
+    out[14], out[15], out[16], out[18] = drifts, drifts_squared, drift_steps, left
     out[2], out[6] = count, max(0, count - 1)
     out[13], out[17] = told, max(0, told - 1)
     return centre
@@ -178,6 +188,7 @@ def _time_sums(out, cycles, size, work, some):
         time = np.float64(row.end - row.rise) + (at_end - at_rise)
         duty[count] = _to_steps((np.float64(row.fall - row.rise) + (at_fall - at_rise)) / time, SHARE)
         period[count] = _to_steps(time, INTERVAL)
+        work[4, i], work[5, i] = _to_steps(rise, SHARE), _to_steps(fall, SHARE)
         place[count] = i
         count += 1
     if count == 0:
@@ -202,30 +213,34 @@ def _time_sums(out, cycles, size, work, some):
         return 0
     centre = usual >> COARSE_BITS
     before, before_share, stretch = 0, 0, 0
+    times, coarses, coarses_squared, coarse_steps = 0, 0, 0, 0
+    duties, shares, shares_squared, share_steps = 0, 0, 0, 0
+    rises, falls, stretches, means, means_squared = 0, 0, 0, 0, 0
     for i in range(kept):
-        out[3] += period[i]
+        times += period[i]
         coarse = (period[i] >> COARSE_BITS) - centre
         share = duty[i] >> COARSE_SHARE_BITS
-        out[4] += coarse
-        out[5] += coarse * coarse
-        out[7] += duty[i]
-        out[8] += share
-        out[9] += share * share
+        coarses += coarse
+        coarses_squared += coarse * coarse
+        duties += duty[i]
+        shares += share
+        shares_squared += share * share
         if i > 0:
-            out[6] += (coarse - before) ** 2
-            out[10] += (share - before_share) ** 2
+            coarse_steps += (coarse - before) * (coarse - before)
+            share_steps += (share - before_share) * (share - before_share)
         before, before_share = coarse, share
         stretch += period[i]
         if i % STRETCH == STRETCH - 1:
             mean = ((stretch // STRETCH) >> COARSE_BITS) - centre
-            out[16] += 1
-            out[17] += mean
-            out[18] += mean * mean
+            stretches += 1
+            means += mean
+            means_squared += mean * mean
             stretch = 0
-        row = cycles[place[i]]
-        swing = (row.high if np.isfinite(row.high) else 0.0) - (row.low if np.isfinite(row.low) else 0.0)
-        out[12] += _to_steps(min(np.float64(row.rise_steepest) / swing, 1.0), SHARE)
-        out[13] += _to_steps(min(np.float64(row.fall_steepest) / swing, 1.0), SHARE)
+        rises += work[4, place[i]]
+        falls += work[5, place[i]]
+    out[3], out[4], out[5], out[6] = times, coarses, coarses_squared, coarse_steps
+    out[7], out[8], out[9], out[10] = duties, shares, shares_squared, share_steps
+    out[12], out[13], out[16], out[17], out[18] = rises, falls, stretches, means, means_squared
     for i in range(kept):
         period[i] = _to_steps(np.float64(abs(cycles[place[i]].rise_step)), VOLT)
         duty[i] = _to_steps(np.float64(abs(cycles[place[i]].fall_step)), VOLT)
@@ -283,17 +298,68 @@ def _block_sums(head, levels, centres, blocks, spread, work, volts, some):
         centres[side] = _level_sums(levels[side], work, volts, size, spread, some)
 
 
+@inner
+def _fits(one, total, squares, count, apart):
+    """Whether squares about another centre still fit."""
+    moved = np.float64(apart) * np.float64(apart) * count + 2.0 * abs(np.float64(apart) * np.float64(total))
+    return np.float64(one) + np.float64(squares) + moved < MOST
+
+
+@inner
+def _merged(levels, times, centres, row):
+    """Add a row to the one before where both fit into one; return whether they did."""
+    before = row - 1
+    for side in range(SIDES):
+        one, other = levels[before, side], levels[row, side]
+        apart = centres[row, side] - centres[before, side] if one[2] > 0 and other[2] > 0 else 0
+        if not _fits(one[4], other[3], other[4], other[2], apart) or np.float64(one[9]) + np.float64(other[9]) > MOST:
+            return False
+    one, other = times[before], times[row]
+    apart = centres[row, SIDES] - centres[before, SIDES] if one[2] > 0 and other[2] > 0 else 0
+    if not _fits(one[5], other[4], other[5], other[2], apart) or not _fits(
+        one[18], other[17], other[18], other[16], apart
+    ):
+        return False
+    for side in range(SIDES):
+        _add(levels[before, side], levels[row, side], 3, 2, centres[before], centres[row], side)
+    if times[before, 2] > 0 and times[row, 2] > 0:
+        apart = centres[row, SIDES] - centres[before, SIDES]
+        times[row, 18] += 2 * apart * times[row, 17] + times[row, 16] * apart * apart
+        times[row, 17] += times[row, 16] * apart
+    _add(times[before], times[row], 4, 2, centres[before], centres[row], SIDES)
+    return True
+
+
+@inner
+def _add(one, other, total, count, one_centre, other_centre, which):
+    """Add a row of sums to another, its total and the squares behind it moved to the centre of the other."""
+    if one[count] == 0:
+        one_centre[which] = other_centre[which]
+    elif other[count] > 0:
+        apart = other_centre[which] - one_centre[which]
+        other[total + 1] += 2 * apart * other[total] + other[count] * apart * apart
+        other[total] += other[count] * apart
+    for i in range(one.size):
+        one[i] += other[i]
+        other[i] = 0
+
+
 @kept
-def _fold(cycles, at_cycle, blocks, at_block, singles, bounds, limits, lags, heads, levels, times, centres, counts):
-    """Fill a row for each span of each page; return how many there are, or -1 where there is no room."""
+def _fold(
+    cycles, at_cycle, blocks, at_block, singles, bounds, limits, lags, heads, levels, times, centres, counts, batches
+):
+    """Fill a row for each span, and one of ``batches`` for each page of it.
+
+    Returns how many rows there are of either, -1 where there is no room.
+    """
     some = np.empty(MIDDLE_OF + 1, np.int64)
     work = np.empty((COLUMNS, max(cycles.size, blocks.size) + 1), np.int64)
     volts = np.empty((3, max(cycles.size, blocks.size) + 1), np.float64)
-    c, b, s, rows, page = 0, 0, 0, 0, 0
+    c, b, s, rows, page, n_batches = 0, 0, 0, 0, 0, 0
     none = np.int64(1) << 62
     while c < cycles.size or b < blocks.size or s < singles.size:
-        if rows == heads.shape[0]:
-            return -1
+        if rows == heads.shape[0] or n_batches == batches.shape[0]:
+            return -1, -1
         head = heads[rows]
         c_first, b_first = c, b
         opened, code, stop = False, np.int64(NO_WORD), np.int64(0)
@@ -339,8 +405,25 @@ def _fold(cycles, at_cycle, blocks, at_block, singles, bounds, limits, lags, hea
                 )
             if b > b_first:
                 _block_sums(head, levels[rows], centres[rows], blocks[b_first:b], limits[2], work, volts, some)
+        if times[rows, 2] > 0:
+            batches[n_batches, 1], batches[n_batches, 2], batches[n_batches, 3] = page, times[rows, 2], times[rows, 3]
+        follows = rows > 0 and code != NO_WORD and heads[rows - 1, 2] == code
+        has_batch = times[rows, 2] > 0
+        if follows and _merged(levels, times, centres, rows):
+            before = heads[rows - 1]
+            before[1] = head[1]
+            for i in range(4, HEAD):
+                before[i] += head[i]
+            for i in range(HEAD):
+                head[i] = 0
+            counts[rows - 1] += counts[rows]
+            centres[rows, :] = 0
+            rows -= 1
+        if has_batch:
+            batches[n_batches, 0] = rows
+            n_batches += 1
         rows += 1
-    return rows
+    return rows, n_batches
 
 
 def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
@@ -369,8 +452,8 @@ def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
     while True:
         heads, levels = np.zeros((room, HEAD), np.int64), np.zeros((room, SIDES, _LEVELS), np.int64)
         times, centres = np.zeros((room, _TIMES), np.int64), np.zeros((room, SIDES + 1), np.int64)
-        counts = np.zeros(room, np.int64)
-        rows = _fold(
+        counts, batches = np.zeros(room, np.int64), np.zeros((room, 4), np.int64)
+        rows, some = _fold(
             table.cycles,
             at_cycle,
             table.blocks,
@@ -384,19 +467,21 @@ def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
             times,
             centres,
             counts,
+            batches,
         )
         if rows >= 0:
             break
         room *= 4
+    periods: dict[int, list[tuple[int, int, int]]] = {}
+    for row, page, count, total in batches[:some].tolist():
+        _add_batch(periods.setdefault(row, []), (pages.start + page) // plan.batch, count, total)
     for row in range(rows):
-        first, stop, code, page, cycle_time, block_time, blocks, steady = heads[row].tolist()
+        first, stop, code, _, cycle_time, block_time, blocks, steady = heads[row].tolist()
         cycles = int(counts[row])
         if code == NO_WORD:
             yield Span(first=first, stop=stop, code=code, cycles=cycles, words={})
             continue
         found = [_level(*pair) for pair in zip(levels[row].tolist(), centres[row].tolist(), strict=False)]
-        time = _time(times[row].tolist(), int(centres[row, SIDES]))
-        batch = (pages.start + page) // plan.batch
         sums = Sums(
             cycle_time,
             block_time,
@@ -405,13 +490,20 @@ def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
             steady,
             found[_HIGH],
             found[_LOW],
-            time,
+            _time(times[row].tolist(), int(centres[row, SIDES])),
             found[_REST],
             found[_LOWER],
             found[_UPPER],
-            ((batch, time.kept, time.period),) if time.kept else (),
+            tuple(periods.get(row, ())),
         )
         yield Span(first=first, stop=stop, code=code, cycles=cycles, words={code: Word(share=stop - first, sums=sums)})
+
+
+def _add_batch(batches: list[tuple[int, int, int]], batch: int, count: int, total: int) -> None:
+    if batches and batches[-1][0] == batch:
+        _, before, so_far = batches.pop()
+        count, total = count + before, total + so_far
+    batches.append((batch, count, total))
 
 
 def _about_zero(count: int, total: int, squares: int, centre: int) -> tuple[int, int]:

@@ -65,7 +65,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/stream/kernel_sums.py:HEAD",
         "pilot/stream/kernel_sums.py:MOST",
         "pilot/stream/kernel_sums.py:SIDES",
-        "pilot/stream/glitch_sums.py:KEPT",
         "pilot/stream/sums.py:COARSE_BITS",
         "report/chapters/captures.py:RUNS_PRINTED",
     ),

@@ -339,23 +339,51 @@ def list_glitches(found: Excursions, runs: tuple[Run, ...], interval: float) -> 
     >>> listed.count, [(width.up_to_s, width.count) for width in listed.widths if width.count]
     (2, [(5e-06, 1), (2e-05, 1)])
     """
-    if found.index.size == 0:
+    widths, counts = np.unique(found.samples, return_counts=True)
+    longest = np.lexsort((found.index, -found.samples))[:LISTED]
+    return list_counted(widths, counts, found.take(longest), runs, interval)
+
+
+def list_counted(
+    widths: Indices, counts: Indices, longest: Excursions, runs: tuple[Run, ...], interval: float
+) -> records.Glitches:
+    """Return the same from numbers of glitches by width.
+
+    Parameters
+    ----------
+    widths : NDArray[np.int64]
+        Array of shape (w,): lengths in samples, rising.
+    counts : NDArray[np.int64]
+        Array of shape (w,): how many glitches have each.
+    longest : Excursions
+        The longest, longest first.
+    runs : tuple of Run
+        The runs of the capture.
+    interval : float
+        Time between samples. [s]
+
+    Returns
+    -------
+    coldpin.records.pilot.Glitches
+        The list.
+    """
+    if widths.size == 0:
         return records.Glitches()
-    width = found.samples * interval
+    width = widths * interval
     bounds = _class_bounds(interval, max(float(width.max()), SHORTEST_HALF))
     # the product of a count and an interval may come out a hair above a bound
-    counts = np.bincount(np.searchsorted(bounds, width * (1.0 - 1e-9)), minlength=bounds.size)
-    longest = np.lexsort((found.index, -found.samples))[:LISTED]
+    classes = np.zeros(bounds.size, np.int64)
+    np.add.at(classes, np.searchsorted(bounds, width * (1.0 - 1e-9)), counts)
     ends = np.array([run.end_s for run in runs[:-1]])
     glitches = []
-    for row in longest.tolist():
-        start = float(found.index[row] * interval)
+    for row in range(longest.index.size):
+        start, lasts = float(longest.index[row] * interval), float(longest.samples[row] * interval)
         state = runs[int(np.searchsorted(ends, start, side="right"))].state if runs else records.State.UNDEFINED
-        glitches.append(Glitch(start_s=start, width_s=float(width[row]), state=state, peak_v=float(found.peak[row])))
+        glitches.append(Glitch(start_s=start, width_s=lasts, state=state, peak_v=float(longest.peak[row])))
     return records.Glitches(
-        count=found.index.size,
+        count=int(counts.sum()),
         widths=tuple(
-            GlitchWidths(above_s=float(bounds[place - 1]), up_to_s=float(bounds[place]), count=int(counts[place]))
+            GlitchWidths(above_s=float(bounds[place - 1]), up_to_s=float(bounds[place]), count=int(classes[place]))
             for place in range(1, bounds.size)
         ),
         longest=tuple(glitches),

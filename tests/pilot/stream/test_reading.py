@@ -228,3 +228,16 @@ def test_a_capture_that_ends_early_is_told() -> None:
         stream(source_of(raw[:0], 1e-5))
     with pytest.raises(InputError, match="must be a positive time"):
         stream(source_of(raw, 0.0))
+
+
+@pytest.mark.independent("the reader of whole arrays")
+def test_glitches_across_zero_are_listed_as_for_the_whole_array() -> None:
+    """Number, widths and the longest one by one, where no plateau holds others."""
+    raw = pilot(1e-6, [Stage(duration=0.4, load=LOADS["B"], duty=50.0)])
+    for place, width in ((100_200, 3), (200_300, 9), (300_500, 14)):
+        raw[place : place + width] = -raw[place : place + width]
+    found, expected = stream(source_of(raw, 1e-6)).glitches, whole(raw, 1e-6).glitches
+
+    assert found.count == 3
+    assert [glitch.width_s for glitch in found.longest] == pytest.approx([14e-6, 9e-6, 3e-6])
+    assert found == expected

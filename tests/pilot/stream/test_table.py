@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.pilot.cycles import decode
+from coldpin.pilot.glitches import across_zero
 from coldpin.pilot.stream.counts import as_counts
 from coldpin.pilot.stream.table import Table, take_apart
 
@@ -106,5 +107,7 @@ def test_ordinary_captures_are_taken_apart_alike(interval: float, data: st.DataO
     assert table.blocks["first"].tolist() == whole.steady.first.tolist()
     assert table.blocks["level"] == pytest.approx(whole.steady.levels.level, abs=1e-9, nan_ok=True)
     assert table.singles["first"].tolist() == whole.single_first.tolist()
-    assert table.glitches["index"].tolist() == whole.glitches.index.tolist()
-    assert table.glitches["samples"].tolist() == whole.glitches.samples.tolist()
+    excursions = across_zero(np.asarray(raw * GAIN, np.float64), whole.glitches)
+    assert table.glitches["index"].tolist() == excursions.index.tolist()
+    assert table.glitches["samples"].tolist() == excursions.samples.tolist()
+    assert table.glitches["peak"] * GAIN == pytest.approx(excursions.peak, abs=1e-9)

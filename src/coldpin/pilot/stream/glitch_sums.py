@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from coldpin.pilot.glitches import LISTED, Excursions, list_counted
+from coldpin.pilot.stream.plan import Plan
 from coldpin.pilot.stream.table import Rows
-
-KEPT = 20
-"""Ours: so many of the longest glitches are told one by one."""
+from coldpin.records import pilot as records
+from coldpin.records.pilot import Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +45,7 @@ class GlitchSums:
         for width, count in other.widths.items():
             widths[width] = widths.get(width, 0) + count
         longest = sorted((*self.longest, *other.longest), key=lambda glitch: (-glitch[1], glitch[0]))
-        return GlitchSums(widths=widths, longest=tuple(longest[:KEPT]))
+        return GlitchSums(widths=widths, longest=tuple(longest[:LISTED]))
 
 
 def glitch_sums(glitches: Rows) -> GlitchSums:
@@ -70,8 +71,36 @@ def glitch_sums(glitches: Rows) -> GlitchSums:
     if glitches.size == 0:
         return GlitchSums()
     widths, counts = np.unique(glitches["samples"], return_counts=True)
-    order = np.lexsort((glitches["index"], -glitches["samples"]))[:KEPT]
+    order = np.lexsort((glitches["index"], -glitches["samples"]))[:LISTED]
     return GlitchSums(
         widths=dict(zip(widths.tolist(), counts.tolist(), strict=True)),
         longest=tuple(glitches[order].tolist()),
+    )
+
+
+def listed(glitches: GlitchSums, runs: tuple[Run, ...], plan: Plan) -> records.Glitches:
+    """Return the list of a capture's glitches: those across 0 V, by width, the longest one by one.
+
+    Parameters
+    ----------
+    glitches : GlitchSums
+        All of them.
+    runs : tuple of Run
+        The runs of the capture.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    coldpin.records.pilot.Glitches
+        The list.
+    """
+    widths = np.array(sorted(glitches.widths), np.int64)
+    index, samples, peak, _ = np.array(glitches.longest, np.int64).reshape(-1, 4).T
+    return list_counted(
+        widths,
+        np.array([glitches.widths[width] for width in widths.tolist()], np.int64),
+        Excursions(index=index, samples=samples, peak=peak.astype(np.float64) * plan.gain + plan.zero),
+        runs,
+        plan.scale.interval,
     )

@@ -376,7 +376,7 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
     over, under = c.dtype.type(p.over), c.dtype.type(p.under)
     n_cycles, n_blocks, n_singles, n_glitches = 0, 0, 0, 0
     # crossings that follow each other too soon are a chain; (x, x_after, x_up) is its last
-    chain, chain_first = 0, np.int64(0)
+    chain, chain_first, chain_up = 0, np.int64(0), False
     x, x_after, x_up = np.int64(0), np.int64(0), False
     # (k, k_after, k_up) is the last crossing kept, (h, h_after) begins the positive half before it that waits
     kept = 0
@@ -397,7 +397,9 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
             if y < 0:
                 continue
             if chain > 0 and y - x < p.glitch:
-                if low <= x + 1 < high:
+                # every other one is back where the signal was; in endless chatter that is nowhere
+                away = x_up == chain_up if x - chain_first <= p.longest else x_up
+                if away and low <= x + 1 < high:
                     if n_glitches < glitches.size:
                         _fill_glitch(glitches[n_glitches], c, offset, x + 1, y + 1, x_up)
                     n_glitches += 1
@@ -407,7 +409,7 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
         # the chain has ended: its last crossing stays where it is one, or an edge that chattered for a while
         stays = chain == 1 or (chain % 2 == 1 and x - chain_first <= p.longest)
         e, e_after, e_up = x, x_after, x_up
-        chain, chain_first = (0 if done else 1), y
+        chain, chain_first, chain_up = (0 if done else 1), y, y_up
         x, x_after, x_up = y, y_after, y_up
         for turn in range(2):
             if (turn == 0 and not stays) or (turn == 1 and not done):

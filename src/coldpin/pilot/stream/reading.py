@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coldpin.pilot.diode import read_diode
+from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.figures import Source, Timing, stated_step, without_steps
 from coldpin.pilot.reading import EXACT_RUNS
@@ -14,6 +14,7 @@ from coldpin.pilot.states import Windows, windows_of
 from coldpin.pilot.stream.engine import Engine
 from coldpin.pilot.stream.figures import level_of_sums, timing_of_sums
 from coldpin.pilot.stream.gather import gather
+from coldpin.pilot.stream.glitch_sums import listed
 from coldpin.pilot.stream.plan import Plan, plan_of, source_scale
 from coldpin.pilot.stream.spans import SpanRun, runs_of
 from coldpin.quantity import Quantity
@@ -98,7 +99,7 @@ def read_pilot_stream(
         zero=source.zero,
         overload=source.overload,
     )
-    spans, _ = gather(
+    spans, glitches = gather(
         source,
         plan,
         hands=hands,
@@ -122,6 +123,7 @@ def read_pilot_stream(
         )
         for place, run in enumerate(found)
     ]
+    told = compare_loads(runs)
     tell(1.0)
     return PilotReading(
         schema="coldpin.pilot/1",
@@ -130,7 +132,8 @@ def read_pilot_stream(
             sample_interval_s=source.sample_interval,
             duration_s=source.samples * source.sample_interval,
         ),
-        runs=tuple(runs),
+        runs=told,
+        glitches=listed(glitches, told, plan),
     )
 
 

@@ -258,6 +258,10 @@ def _without_glitches(edges: _Edges, window: _Window) -> tuple[_Edges, Rows]:
     odd = (last - first) % 2 == 0
     kept = last[odd & ((first == last) | (index[last] - index[first] <= plan.longest))]
     at = np.flatnonzero(short)
+    # of short halves in a row every other one is back where the signal was; in endless chatter that is nowhere
+    chain = first[np.searchsorted(first, at, side="right") - 1]
+    begun = index[at] - index[chain] <= plan.longest
+    at = at[np.where(begun, edges.rising[at] == edges.rising[chain], edges.rising[at])]
     glitches = np.empty(at.size, GLITCH)
     glitches["index"] = index[at] + 1 + window.offset
     glitches["samples"] = index[at + 1] - index[at]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
+
 from coldpin.quantity.model import Quantity
 from coldpin.records.pilot import Switching, SwitchingEvent
-from coldpin.report.numbers import measured, number
+from coldpin.report.numbers import each, measured, number
 from coldpin.report.times import duration
 
 _TITLES = {
@@ -92,6 +95,36 @@ def delay_said(delay: Quantity | None) -> str:
     if delay.u is None:
         return f"{duration(delay.value)} (± not stated)"
     return measured(delay)
+
+
+def delays_said(delays: Sequence[Quantity]) -> str:
+    """Return the delays of several operations as printed, the largest half-width said once behind them.
+
+    Parameters
+    ----------
+    delays : sequence of Quantity
+        The delays, in order of time. [s]
+
+    Returns
+    -------
+    str
+            To the digits of the half-width; empty where there is none.
+
+    Examples
+    --------
+    >>> delays_said([Quantity(0.2404, 0.0002, "s"), Quantity(0.2388, 0.0003, "s")])
+    '0.24040, 0.23880 s, each ± 0.00059 s at most'
+    >>> delays_said([Quantity(0.2404, 0.0002, "s"), Quantity(4.0, None, "s", low=4.0)])
+    '0.24040 s ± 0.00039 s; at least 4 s'
+    """
+    said: list[str] = []
+    for known, group in groupby(delays, key=lambda delay: bool(delay.expanded)):
+        alike = list(group)
+        if known and len(alike) > 1:
+            said.append(each(alike))
+        else:
+            said.append(", ".join(delay_said(delay) for delay in alike))
+    return "; ".join(said)
 
 
 def delay_limit_said(event: SwitchingEvent) -> str:

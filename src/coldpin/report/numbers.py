@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
@@ -51,6 +52,93 @@ def measured(quantity: Quantity | None) -> str:
     return "–" if quantity is None else _MINUS.sub("−", format_quantity(quantity))
 
 
+def span(quantities: Iterable[Quantity | None]) -> str:
+    """Return several measurements of one thing as the span of their values and the largest of their half-widths.
+
+    Parameters
+    ----------
+    quantities : iterable of Quantity or None
+        Measurements in one unit; None where there was nothing to measure.
+
+    Returns
+    -------
+    str
+        Such as "8.94 to 9.02 V ± 0.12 V"; the single value where all print alike; empty where nothing was measured.
+        A half-width that is not known for one is not known for the span.
+
+    Examples
+    --------
+    >>> span([Quantity(8.944, 0.05, "V"), None, Quantity(9.021, 0.06, "V")])
+    '8.94 to 9.02 V ± 0.12 V'
+    >>> span([Quantity(9.001, 0.06, "V"), Quantity(9.002, 0.06, "V")]), span([None])
+    ('9.00 V ± 0.12 V', '')
+    >>> span([Quantity(9.2e-6, 1e-7, "s"), Quantity(1.1e-5, 1e-7, "s")]), span([Quantity(53.2, 0.03, "%")])
+    ('9.20 to 11.00 µs ± 0.20 µs', '(53.200 ± 0.059) %')
+    >>> span([Quantity(9.0, 0.06, "V"), Quantity(8.0, None, "V")])
+    '8 to 9 V (uncertainty not known)'
+    """
+    known = [quantity for quantity in quantities if quantity is not None]
+    if not known:
+        return ""
+    factor, unit = _readable(known)
+    half = _largest_half(known)
+    ends = [end(quantity.value for quantity in known) / factor for end in (min, max)]
+    if half is None:
+        low, high = (number(end) for end in ends)
+        return f"{low if low == high else f'{low} to {high}'}{unit} (uncertainty not known)"
+    wide = half / factor
+    low, high, wide_said = (_rounded(value, _digits(wide), "") for value in (*ends, wide))
+    values = low if low == high else f"{low} to {high}"
+    return f"({values} ± {wide_said}){unit}" if unit == " %" else f"{values}{unit} ± {wide_said}{unit}"
+
+
+def each(quantities: Sequence[Quantity]) -> str:
+    """Return several measurements of one thing one by one, the largest of their half-widths once behind them.
+
+    Parameters
+    ----------
+    quantities : sequence of Quantity
+        Measurements in one unit, one at least.
+
+    Returns
+    -------
+    str
+        Such as "8.94, 9.02 V, each ± 0.12 V at most".
+
+    Examples
+    --------
+    >>> each([Quantity(8.944, 0.05, "V"), Quantity(9.021, 0.06, "V")])
+    '8.94, 9.02 V, each ± 0.12 V at most'
+    """
+    half = _largest_half(quantities)
+    if half is None:
+        return ", ".join(measured(quantity) for quantity in quantities)
+    factor, unit = _readable(quantities)
+    digits = _digits(half / factor)
+    values = ", ".join(_rounded(quantity.value / factor, digits, "") for quantity in quantities)
+    return f"{values}{unit}, each ± {_rounded(half / factor, digits, '')}{unit} at most"
+
+
+def _readable(quantities: Sequence[Quantity]) -> tuple[float, str]:
+    """Return by what to divide, and the unit then, so that times of microseconds are printed as such."""
+    unit = quantities[0].unit
+    if unit == "s" and max(abs(quantity.value) for quantity in quantities) < 1e-3:
+        return 1e-6, " µs"
+    return 1.0, "" if unit in ("", "1") else f" {unit}"
+
+
+def _largest_half(quantities: Sequence[Quantity]) -> float | None:
+    """Return the largest half-width, or nothing where one is not known."""
+    halves = [quantity.expanded or math.inf for quantity in quantities]
+    half = max(halves, default=math.inf)
+    return half if math.isfinite(half) else None
+
+
+def _digits(half: float) -> int:
+    """Return how many digits after the point a half-width is printed to."""
+    return 1 - math.floor(math.log10(float(f"{half:.1e}")))
+
+
 def interval(quantity: Quantity) -> str:
     """Return the 95 % interval of a quantity, to two digits of its half-width.
 
@@ -72,8 +160,7 @@ def interval(quantity: Quantity) -> str:
     half = quantity.expanded
     if quantity.low is None or quantity.high is None or not half or not math.isfinite(half):
         return ""
-    digits = 1 - math.floor(math.log10(half))
-    low, high = (_rounded(end, digits, quantity.unit) for end in (quantity.low, quantity.high))
+    low, high = (_rounded(end, _digits(half), quantity.unit) for end in (quantity.low, quantity.high))
     return f"95 % interval {low} to {high}"
 
 

@@ -7,7 +7,7 @@ from coldpin.records.assessment import PilotEvidence
 from coldpin.records.finding import Outcome
 from coldpin.records.pilot import OutputKind, OutputReading, SwitchingEvent
 from coldpin.report.anchors import Anchors
-from coldpin.report.delays import delay_limit_said, delay_said, event_said
+from coldpin.report.delays import delay_limit_said, delay_said, delays_said, event_said
 from coldpin.report.document import Align, Block, Column, Paragraph, Role, Row, Table, Text
 from coldpin.report.figures.switching import switching
 from coldpin.report.numbers import counted
@@ -65,7 +65,7 @@ def _table(events: tuple[SwitchingEvent, ...]) -> Table:
 
 
 def _row(event: SwitchingEvent) -> Row:
-    every = ", ".join(delay_said(delay) for delay in event.delays_s) or counted(event.operations, "time")
+    every = delays_said(event.delays_s) or counted(event.operations, "time")
     outcome = OUTCOME_WORDS[Outcome(event.outcome)]
     return Row(
         (

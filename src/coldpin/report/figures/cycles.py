@@ -17,7 +17,7 @@ from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured, number
 
-_ROW_MM = 46.0
+_ROW_MM = 38.0
 _MOST = 6
 """Panels in one figure, so that it fits a page."""
 

@@ -19,7 +19,7 @@ from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_ax
 from coldpin.report.numbers import counted, number
 from coldpin.report.times import duration
 
-_HEIGHT_MM = 66.0
+_HEIGHT_MM = 54.0
 _PLOT_MM = 150.0
 _LETTER_MM = 1.7
 _TOLD = 12

@@ -90,22 +90,40 @@ def sums_about(_typing: Any, array: Any, _first: Any, _stop: Any, _reference: An
         element = context.get_value_type(signature.args[0].dtype)
         lanes = (VECTOR_BYTES << 3) // element.width
         narrow = ir.VectorType(element, lanes)
-        wide = ir.VectorType(ir.IntType(2 * element.width), lanes)
+        # 16 bits are summed by pairs, for which processors have an instruction
+        paired = element.width == 1 << 4
+        wide = ir.VectorType(ir.IntType(2 * element.width), lanes // 2 if paired else lanes)
         about = _splat(builder, reference, narrow)
-        zero = ir.Constant(wide, [0] * lanes)
+        zero, nothing = ir.Constant(wide, [0] * wide.count), ir.Constant(narrow, [0] * lanes)
         step = ir.Constant(_I64, lanes)
 
         def load(index: Any) -> Any:
             return _load(context, builder, signature.args[0], array, index, lanes)[0]
 
-        def apart(loaded: Any) -> Any:
-            return builder.sext(builder.sub(loaded, about), wide)
+        def summed(apart: Any) -> tuple[Any, Any]:
+            if not paired:
+                whole = builder.sext(apart, wide)
+                return whole, builder.mul(whole, whole)
+            # said in the way that is known to become the instruction
+            whole = builder.sext(apart, ir.VectorType(wide.element, lanes))
+            squared = builder.mul(whole, whole, flags=["nsw"])
+            even, odd = (
+                builder.shuffle_vector(
+                    squared, squared, ir.Constant(ir.VectorType(_I32, wide.count), list(range(first, lanes, 2)))
+                )
+                for first in (0, 1)
+            )
+            pairs = builder.bitcast(apart, wide)
+            half = ir.Constant(wide, [element.width] * wide.count)
+            lower = builder.ashr(builder.shl(pairs, half), half)
+            return builder.add(lower, builder.ashr(pairs, half)), builder.add(even, odd)
 
-        def added(sums: Any, loaded: Any, count: Any) -> tuple[Any, ...]:
+        def added(sums: Any, loaded: Any, apart: Any) -> tuple[Any, ...]:
             departure, squares, least, most = sums
+            more, squared = summed(apart)
             return (
-                builder.add(departure, count),
-                builder.add(squares, builder.mul(count, count)),
+                builder.add(departure, more),
+                builder.add(squares, squared),
                 builder.select(builder.icmp_signed("<", loaded, least), loaded, least),
                 builder.select(builder.icmp_signed(">", loaded, most), loaded, most),
             )
@@ -118,7 +136,7 @@ def sums_about(_typing: Any, array: Any, _first: Any, _stop: Any, _reference: An
         index = builder.phi(_I64)
         sums = [builder.phi(kind) for kind in (wide, wide, narrow, narrow)]
         loaded = load(index)
-        following = added(sums, loaded, apart(loaded))
+        following = added(sums, loaded, builder.sub(loaded, about))
         index_following = builder.add(index, step)
         for value, start, next_one in zip(
             (index, *sums), (first, zero, zero, about, about), (index_following, *following), strict=True
@@ -131,9 +149,10 @@ def sums_about(_typing: Any, array: Any, _first: Any, _stop: Any, _reference: An
         new = builder.trunc(builder.sub(index_following, last), element)
         lane = ir.Constant(narrow, list(range(lanes)))
         loaded = load(last)
-        counted = builder.select(builder.icmp_signed(">=", lane, _splat(builder, new, narrow)), apart(loaded), zero)
+        lane_is_new = builder.icmp_signed(">=", lane, _splat(builder, new, narrow))
+        counted = builder.select(lane_is_new, builder.sub(loaded, about), nothing)
         ends = added(following, loaded, counted)
-        widest = ir.VectorType(_I64, lanes)
+        widest = ir.VectorType(_I64, wide.count)
         totals = [
             _reduced(builder, "add", builder.sext(end, widest) if end.type != widest else end) for end in ends[:2]
         ]

@@ -97,9 +97,9 @@ def limits_of(plan: Plan) -> Any:
             limits[name] = getattr(plan, name)
     most = MOST_TOGETHER
     if plan.small:
-        # departures of 16 bits are squared and summed in 32, in as many lanes as a vector has
+        # departures of 16 bits are squared and summed in 32, two of each vector in one place
         lanes = VECTOR_BYTES // 2
-        most = lanes * (np.iinfo(np.int32).max // max(1, plan.band * plan.band) - 1)
+        most = lanes * (np.iinfo(np.int32).max // (2 * max(1, plan.band * plan.band)) - 1)
         most = min(most, MOST_TOGETHER) if plan.band <= np.iinfo(np.int16).max else 0
     limits["together"] = most
     return limits[0]

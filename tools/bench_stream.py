@@ -36,7 +36,7 @@ SIZES = (10**7, 3 * 10**7, 10**8, 3 * 10**8, MOST)
 SLOW = 2 * 10**7
 """Samples the specification is timed with; it is compared sample for sample."""
 
-RUNS = 5
+RUNS = 7
 BUFFER = 1 << 20
 """Bytes of a plain read."""
 

@@ -247,7 +247,7 @@ def test_a_capture_read_in_parts_tells_the_same(tmp_path: Path, monkeypatch: pyt
             assert [(run.state, run.start_s, run.end_s, run.cycles) for run in look.reading.runs] == [
                 (run.state, run.start_s, run.end_s, run.cycles) for run in whole.runs
             ]
-            assert any(remark.startswith("read in parts:") for remark in look.remarks)
+            assert any(remark.startswith("read in parts") for remark in look.remarks)
             monkeypatch.setattr("coldpin.workbench.look.LONG", 1000)
             assert look_at_pilot(tmp_path / file, choices=choices).reading == look.reading
             monkeypatch.undo()

@@ -141,7 +141,9 @@ def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:
 
 
 def _left_out(dialect: Dialect) -> tuple[str, ...]:
-    remarks = ("read in parts: dips within a plateau and a diode that goes while the state stays are not looked for",)
+    remarks = (
+        "read in parts: rise and fall, dips within a plateau, a diode that goes in a standing state are not told",
+    )
     if dialect.output:
         return (*remarks, "the output beside the pilot was not read: cut out the seconds around a switching for that")
     return remarks

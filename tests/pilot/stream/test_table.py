@@ -111,3 +111,23 @@ def test_ordinary_captures_are_taken_apart_alike(interval: float, data: st.DataO
     assert table.glitches["index"].tolist() == excursions.index.tolist()
     assert table.glitches["samples"].tolist() == excursions.samples.tolist()
     assert table.glitches["peak"] * GAIN == pytest.approx(excursions.peak, abs=1e-9)
+
+
+@pytest.mark.hand("each part of the signal stays just within the longest half, so that the reach is needed in full")
+@pytest.mark.parametrize("share", [0.5, 0.97, 1.03])
+def test_the_farthest_that_can_matter_is_within_the_reach(share: float) -> None:
+    """A crossing far back, chatter, and two long halves in a row: every cut gives the rows of the whole."""
+    interval = 1.0 / 48000.0
+    length = round(share * 5e-3 / interval)
+    half, chatter = np.ones(length), np.where(np.arange(length) % 2 == 0, 1.0, -1.0)
+    part = np.concatenate((-half, 0.0 * half, chatter, half, -half, 0.0 * half, half, -chatter, -half, half))
+    raw = to_int16(9.0 * np.tile(part, 2))
+    plan = plan_for(raw.size, interval)
+    expected = take_apart(raw, 0, 0, raw.size, plan)
+    bounds = [*range(0, raw.size, 37), raw.size]
+    tables = []
+    for first, stop in pairwise(bounds):
+        begin, end = max(0, first - plan.reach), min(raw.size, stop + plan.reach)
+        tables.append(take_apart(raw[begin:end], begin, first, stop, plan))
+
+    assert_same(joined(tables), expected)

@@ -12,7 +12,7 @@ from threading import Event
 import numpy as np
 
 from coldpin.pilot.stream.counts import as_counts
-from coldpin.pilot.stream.engine import Engine, engine_for
+from coldpin.pilot.stream.engine import SPECIFICATION, Engine, engine_for
 from coldpin.pilot.stream.glitch_sums import GlitchSums, glitch_sums
 from coldpin.pilot.stream.part import Part, join, part_of
 from coldpin.pilot.stream.plan import Plan, too_short
@@ -60,8 +60,8 @@ def gather(
     plan : Plan
         Its plan.
     hands : int or None
-        How many threads read at once; None for one a core. Only a source that can be read from any place needs more
-        than one.
+        How many threads read at once; None for one a core with the accelerator, and one without. Only a source that can
+        be read from any place needs more than one.
     progress : callable
         Is told the part done, 0 to 1; it may raise to cancel.
     engine : Engine or None
@@ -81,7 +81,9 @@ def gather(
     if not source.seekable:
         whole = _in_order(source, plan, progress, engine)
         return whole.spans, whole.glitches
-    count = max(1, min(hands or os.cpu_count() or 1, plan.pages // FEWEST_PAGES))
+    # the specification holds the interpreter most of the time: a second hand would only take memory
+    usual = 1 if engine is SPECIFICATION else os.cpu_count() or 1
+    count = max(1, min(hands or usual, plan.pages // FEWEST_PAGES))
     bounds = [plan.pages * hand // count for hand in range(count + 1)]
     workers = [_Hand(range(bounds[hand], bounds[hand + 1])) for hand in range(count)]
     stop = Event()

@@ -307,3 +307,19 @@ def test_the_rest_of_the_samples_may_follow_far_below(write: Write) -> None:
 
     assert capture.dialect.skip_rows == 900
     assert capture.waveform.voltage.tolist() == [2.0, 3.0]
+
+
+@pytest.mark.pinned("a dialect as it was kept before there were formats other than text")
+def test_a_dialect_of_before_is_still_read(write: Write) -> None:
+    """What was kept when only text was read means the same now."""
+    old = """{"delimiter": ";", "decimal_char": ",", "group_char": "", "encoding": "utf-8", "skip_rows": 0,
+        "header_row_count": 1, "comment_prefix": "#", "time": "t", "voltage": "U", "output": "",
+        "units": {"t": "s", "U": "V"}, "step": null, "scale": 2.0, "output_scale": 1.0,
+        "missing": ["NA"], "overload": ["OL"], "origin": {"scale": "given by hand"}}"""
+
+    dialect = from_json(Dialect, old, where="dialects/old.json")
+    capture = read_waveform(write("t;U\n0,000;11,98\n0,001;OL\n0,002;NA\n0,003;4,5\n"), dialect=dialect)
+
+    assert (dialect.format, dialect.channels, dialect.segment) == ("text", None, None)
+    assert capture.waveform.voltage[[0, 3]].tolist() == [23.96, 9.0]
+    assert from_json(Dialect, to_json(capture.dialect), where="again") == capture.dialect

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -94,6 +95,24 @@ REFUSED: dict[str, tuple[tuple[str, ...], dict[str, Any], type[InputError], str]
         CAPTURE | {"evidence": EvidenceFile(media="capture", file="a.csv", sha256="0")},
         CaseError,
         "no proper sha256",
+    ),
+    "companion of an address": (
+        (),
+        REMARK | {"evidence": EvidenceFile(media="video", address="https://example.org/v", companion=FILED)},
+        CaseError,
+        "a companion is one further file of a capture that is a file",
+    ),
+    "companion of a companion": (
+        (),
+        CAPTURE | {"evidence": replace(FILED, companion=replace(FILED, companion=FILED))},
+        CaseError,
+        "a companion is one further file of a capture that is a file",
+    ),
+    "companion that leads out": (
+        (),
+        CAPTURE | {"evidence": replace(FILED, companion=replace(FILED, file="../case.toml"))},
+        CaseError,
+        "is not the name of a file in the case",
     ),
     "no media": (
         (),

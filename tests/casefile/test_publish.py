@@ -155,9 +155,12 @@ def test_the_names_of_private_files_and_entries_are_found_too(
     """In the assessment itself."""
     letter = tmp_path / "letter from the seller.pdf"
     letter.write_bytes(b"%PDF-")
-    filed = case.file_evidence(letter, "document")
+    samples = tmp_path / "samples of the seller.dat"
+    samples.write_bytes(b"1,0,3")
+    beside = case.file_evidence(samples, "document")
+    filed = dataclasses.replace(case.file_evidence(letter, "document"), companion=beside)
     order = case.append(make(kind="evidence", shows="document", evidence=filed, private=True))
-    for secret in (order.id, filed.original_name, filed.file):
+    for secret in (order.id, filed.original_name, filed.file, beside.original_name, beside.file):
         shown = dataclasses.replace(assessment, limits_of_the_work=(f"see {secret}.",))
         with pytest.raises(CaseError, match=r"assessment\.json shows"):
             case.publish(shown, FILES, issued_on=DAY)

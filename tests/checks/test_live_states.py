@@ -10,8 +10,8 @@ from coldpin.pilot import read_pilot
 from coldpin.pilot.output import OutputSensor
 from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.pilot import OutputKind
-from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
+from coldpin.records.pilot import OutputKind, PilotReading, Switching
+from coldpin.simulator import FAULTS, VirtualSensor, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
 from coldpin.simulator.load import Schedule
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
@@ -95,6 +95,56 @@ def test_a_channel_that_never_saw_the_output_close_is_in_doubt() -> None:
 
     assert {f.outcome for f in found.values()} == {Outcome.UNDECIDED}
     assert all("In doubt" in f.remarks[0] for f in found.values())
+
+
+NEVER: Schedule = ((0.2, "A, supply off"), (0.2, "A"), (0.4, "B"), (0.4, "C"), (0.3, "B"), (0.2, "A, supply off"))
+
+
+def through(sensor: VirtualSensor, unit: VirtualUnit, schedule: Schedule = NEVER) -> PilotReading:
+    """The output channel of a virtual unit through a sensor of which nothing is stated, on a scale that suits it."""
+    scope = replace(SCOPE, output_full_scale=20.0, output_noise=0.02)
+    bench = set_up_bench(scope, seed=1, sensor=sensor)
+    taken = simulate_capture(unit, VirtualVehicle(), schedule, bench, seed=1, sample_interval=2e-5, with_output=True)
+    return read_pilot(taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY)
+
+
+@pytest.mark.independent("virtual units whose contacts are known at every instant")
+def test_what_couples_across_open_contacts_is_never_live() -> None:
+    """One volt that comes and goes with the supply is in doubt in every event, and so is a live one that looks so."""
+    unit = VirtualUnit(duty=26.67)
+    dead = through(VirtualSensor(coupled=1.0 / 230.0), replace(unit, output="never"))
+    live = through(VirtualSensor(gain=1.0 / 230.0), replace(unit, output="always live"))
+
+    for reading in (dead, live):
+        assert reading.output is not None
+        assert reading.output.live
+        assert "state how it scales" in reading.output.doubt
+        assert reading.switching
+        assert {event.outcome for event in reading.switching} <= {"undecided", "not_applicable"}
+
+
+@pytest.mark.independent("virtual units whose contacts are known at every instant")
+def test_a_small_picture_that_follows_the_vehicle_is_live() -> None:
+    """A hundredth of the mains that comes when the vehicle asks is no coupling, and judged as any other."""
+    sound = through(VirtualSensor(gain=0.01), VirtualUnit(duty=26.67))
+    late, _ = FAULTS["opens late on B"].applied(VirtualUnit(duty=26.67), VirtualVehicle())
+    slow = {event.event: event.delay_s for event in through(VirtualSensor(gain=0.01), late).switching}
+    begun_live: Schedule = ((0.2, "B"), (0.4, "C"), (0.4, "B"))
+    within = {event.event: event.outcome for event in sound.switching}
+
+    assert sound.output is not None
+    assert sound.output.doubt == ""
+    assert within[Switching.CLOSES_IN_C] == "within"
+    assert slow[Switching.OPENS_ON_B].value == pytest.approx(0.24, abs=0.01)  # type: ignore[union-attr]  # it opened
+    assert through(VirtualSensor(gain=0.01), VirtualUnit(), begun_live).output.doubt == ""  # type: ignore[union-attr]  # with an output
+
+
+@pytest.mark.independent("a virtual unit with 100 nF at its output")
+def test_a_charge_that_stays_until_the_next_request_is_not_live_in_b() -> None:
+    """The contacts opened in time; what the capacitor keeps says nothing of them."""
+    found = live_in(capture("slow discharge"))
+
+    assert {f.outcome for f in found.values()} == {Outcome.WITHIN}
 
 
 def test_captures_without_an_output_leave_it_untested() -> None:

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from coldpin.pilot.mains_output import BOUNCE
 from coldpin.pilot.output import read_output
 from coldpin.records.pilot import Bracket, LiveStretch, OutputKind, OutputReading
 
@@ -177,6 +178,66 @@ def test_a_charge_that_stays_is_not_live(decay: float) -> None:
 
     assert stretch.opened_s is not None
     assert stretch.opened_s[1] < OPENED + 10e-3
+
+
+@pytest.mark.hand("closed a second time half a second after the opening")
+@pytest.mark.parametrize("decay", [0.5, 3.0])
+@pytest.mark.parametrize("phase", PHASES[1::2])
+def test_a_charge_until_the_next_closing_does_not_join_two_stretches(decay: float, phase: float) -> None:
+    """A charge that is still high when the contacts close again is no mains between: two stretches."""
+    again = 0.9502
+    once = mains(10e3, phase=phase, kept=1.0, decay=decay, length=again)
+    twice = np.concatenate((once, mains(10e3, phase=phase, closed=0.0, opened=9.0, length=1.5)[once.size :]))
+    first, second = read(twice, 10e3).live
+
+    assert holds(first.opened_s, OPENED)
+    assert holds(second.closed_s, again)
+    assert second.opened_s is None
+
+
+@pytest.mark.hand("one volt r.m.s. of 50 Hz in noise")
+@pytest.mark.parametrize("kind", [None, OutputKind.MAINS])
+@pytest.mark.parametrize("length", [0.3, 0.7, 1.003])
+@pytest.mark.parametrize("noise", [0.02, 0.3])
+def test_the_end_of_the_capture_is_no_break(kind: OutputKind | None, length: float, noise: float) -> None:
+    """A volt that is there all along is one stretch to the last sample, whatever the noise there, and a doubt."""
+    for phase in PHASES:
+        time = np.arange(round(length * 5e3)) / 5e3
+        volt = math.sqrt(2.0) * np.sin(2.0 * math.pi * 50.0 * time + phase)
+        volt += np.random.default_rng(1).normal(0.0, noise, time.size)
+        reading = read_output(volt, 2e-4, kind=kind, touch=50.0)
+
+        assert reading is not None
+        assert reading.kind is OutputKind.MAINS
+        assert only(reading).opened_s is None
+        assert "couples across open" in reading.doubt
+
+
+@pytest.mark.parametrize("rate", [2e3, 20e3])
+def test_noise_on_a_channel_stated_to_show_mains_is_not_live(rate: float) -> None:
+    """Noise alternates, but at another pace."""
+    for seed in range(8):
+        assert read(np.random.default_rng(seed).normal(0.0, 0.3, round(rate)), rate, OutputKind.MAINS).live == ()
+
+
+@pytest.mark.hand("45 % of the amplitude before and after: what couples across open contacts")
+@pytest.mark.parametrize("phase", PHASES[1::2])
+def test_what_couples_is_not_live_beside_what_is(phase: float) -> None:
+    """Where the contacts close in the capture, a part of the mains before and after is seen to be too low.
+
+    Where it crosses the sine it may pass for a contact, for no longer than contacts bounce.
+    """
+    time = np.arange(7000) / 10e3
+    coupled = 0.45 * 325.0 * np.sin(2.0 * math.pi * 50.0 * time + phase + 0.5)
+    resting = (time < CLOSED) | (time >= OPENED)
+    stretch = only(read(mains(10e3, phase=phase) + np.where(resting, coupled, 0.0), 10e3))
+
+    assert holds(stretch.closed_s, CLOSED)
+    assert holds(stretch.first_break_s, OPENED)
+    assert stretch.first_contact_s is not None
+    assert stretch.first_contact_s[0] > CLOSED - BOUNCE
+    assert stretch.opened_s is not None
+    assert stretch.opened_s[1] < OPENED + BOUNCE
 
 
 def test_live_all_along_and_from_the_first_sample() -> None:

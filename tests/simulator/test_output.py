@@ -55,6 +55,21 @@ def test_a_sensor_is_late_and_has_a_gain() -> None:
     assert np.allclose(later[300:], 0.01 * at_once[:-300], atol=1e-9)
 
 
+@pytest.mark.hand("a hundredth of the supply at open contacts, of a supply that is off nothing")
+def test_what_couples_across_open_contacts() -> None:
+    """An input of high impedance shows some of the supply while the contacts are open, and only then."""
+    sensor = VirtualSensor(coupled=0.01)
+    plain, coupled = seen(VirtualUnit()), seen(VirtualUnit(), sensor)
+    supply = supply_voltage(VirtualUnit(), TIMES, phase=0.3)
+    live = (TIMES >= CLOSED) & (TIMES < OPENED)
+    off = seen(VirtualUnit(), sensor, ((0.35, "A, supply off"), (0.35, "A")))
+
+    assert np.allclose(coupled[~live], 0.01 * supply[~live], atol=1e-9)
+    assert np.allclose(coupled[live], plain[live], atol=1e-9)
+    assert not off[TIMES < 0.35 - 1e-9].any()
+    assert np.allclose(off[TIMES > 0.35], 0.01 * supply[TIMES > 0.35], atol=1e-9)
+
+
 @pytest.mark.hand("12 V while the coil is driven: from command to command, the contacts' own time left out")
 def test_a_coil_trace() -> None:
     """On the coil the channel shows the commands, which are earlier than the contacts."""

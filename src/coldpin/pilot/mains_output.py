@@ -28,8 +28,20 @@ LONGEST_GAP = 4.5e-3
 LONGEST_HALF = 12e-3
 """Ours: what stays beyond the threshold on one side for longer is a stored charge, not a half of the mains. [s]"""
 
+PLAUSIBLE = 0.6
+"""Ours: halves that stay below this part of the amplitude, :data:`FEWEST_WEAK` in a row, are what couples across open
+contacts: no supply falls so far and stays on, and contacts that part or touch cut two halves at most. [1]"""
+
+FEWEST_WEAK = 3
+"""Ours: one half may be cut by the switching, and one more by a bounce. [1]"""
+
+QUIETED = 2e-3
+"""Ours: mains deep in noise is looked for in means over this time, which take 2 % from its amplitude. [s]"""
+
 FEWEST_HALVES = 4
-"""Ours: so many alternating halves in a row are needed to recognise the mains in a channel nobody described. [1]"""
+FEWEST_IN_MEANS = 20
+"""Ours: so many alternating halves in a row are needed to recognise the mains in a channel nobody described; more in
+means, for slow noise that was averaged alternates at the pace of the mains here and there. [1]"""
 
 BOUNCE = 20e-3
 """Ours: contacts may bounce for so long; an interruption that is shorter does not divide a live stretch. [s]"""
@@ -108,18 +120,23 @@ class MainsTrace:
     halves: Halves
     chains: tuple[tuple[int, int], ...]
 
-    def recognised(self) -> bool:
+    def recognised(self, fewest: int = FEWEST_HALVES) -> bool:
         """Say whether the channel shows mains beyond doubt.
+
+        Parameters
+        ----------
+        fewest : int
+            How many halves in a row are needed. [1]
 
         Returns
         -------
         bool
             True where a chain is long enough and has the pace of the mains.
         """
-        return any(
-            last - first + 1 >= FEWEST_HALVES and 1.0 / FASTEST <= self._period(first, last) <= 1.0 / SLOWEST
-            for first, last in self.chains
-        )
+        return any(last - first + 1 >= fewest and self._has_pace_of_mains(first, last) for first, last in self.chains)
+
+    def _has_pace_of_mains(self, first: int, last: int) -> bool:
+        return 1.0 / FASTEST <= self._period(first, last) <= 1.0 / SLOWEST
 
     def _period(self, first: int, last: int) -> float:
         starts = self.halves.first[first : last + 1]
@@ -140,11 +157,17 @@ class MainsTrace:
         return tuple(self._stretch(group) for group in self._groups())
 
     def _groups(self) -> list[list[tuple[int, int]]]:
-        """Join chains parted by no more than a bounce, or by samples that are missing."""
+        """Join chains parted by no more than a bounce, or by samples that are missing; noise has not their pace."""
         groups: list[list[tuple[int, int]]] = []
+        longest = round(LONGEST_HALF / self.interval)
         for chain in self.chains:
+            if chain[1] - chain[0] + 1 >= FEWEST_HALVES and not self._has_pace_of_mains(*chain):
+                continue
             if groups:
-                from_, to = int(self.halves.last[groups[-1][-1][1]]), int(self.halves.first[chain[0]])
+                half = groups[-1][-1][1]
+                # what lasts longer than a half is a charge: it says nothing of the contacts until they close again
+                from_ = min(int(self.halves.last[half]), int(self.halves.first[half]) + longest)
+                to = int(self.halves.first[chain[0]])
                 missing = int(np.isnan(self.voltage[from_ : to + 1]).sum())
                 if (to - from_ - missing) * self.interval <= BOUNCE:
                     groups[-1].append(chain)
@@ -266,7 +289,7 @@ def mains_trace(voltage: Numbers, interval: float) -> MainsTrace:
     True
     """
     middle, amplitude = _swing(voltage, interval)
-    halves = _find_halves(voltage - middle, THRESHOLD * amplitude, interval)
+    halves = _find_halves(voltage - middle, amplitude, interval)
     return MainsTrace(
         voltage=voltage,
         interval=interval,
@@ -296,16 +319,51 @@ def _swing(voltage: Numbers, interval: float) -> tuple[float, float]:
     return float(np.median(0.5 * (high + low)[wide])), float(np.median(swing[wide]))
 
 
-def _find_halves(voltage: Numbers, threshold: float, interval: float) -> Halves:
+def in_means(voltage: Numbers, interval: float) -> tuple[Numbers, float]:
+    """Return means over :data:`QUIETED`, in which noise is less, and the time between them.
+
+    Parameters
+    ----------
+    voltage : NDArray[np.float64]
+        Array of shape (n,), NaN where a sample is missing. [V]
+    interval : float
+        Time between samples. [s]
+
+    Returns
+    -------
+    tuple of NDArray[np.float64] and float
+        The means, array of shape (m,) [V], and the time between them [s].
+
+    Examples
+    --------
+    >>> in_means(np.array([1.0, 3.0, 5.0, 7.0]), 1e-3)
+    (array([2., 6.]), 0.002)
+    """
+    length = max(1, round(QUIETED / interval))
+    count = voltage.size // length
+    return voltage[: count * length].reshape(count, length).mean(axis=1), length * interval
+
+
+def _find_halves(voltage: Numbers, amplitude: float, interval: float) -> Halves:
     # a missing sample compares false
-    beyond = np.flatnonzero(np.abs(voltage) >= threshold) if threshold > 0.0 else np.empty(0, np.int64)
+    height = np.abs(voltage)
+    beyond = np.flatnonzero(height >= THRESHOLD * amplitude) if amplitude > 0.0 else np.empty(0, np.int64)
     if not beyond.size:
         nothing = np.empty(0, np.int64)
         return Halves(first=nothing, last=nothing, positive=np.empty(0, np.bool_))
     positive = voltage[beyond] > 0.0
     parted = (positive[1:] != positive[:-1]) | (np.diff(beyond) * interval > LONGEST_GAP)
     bound = np.concatenate(([0], np.flatnonzero(parted) + 1, [beyond.size]))
-    return Halves(first=beyond[bound[:-1]], last=beyond[bound[1:] - 1], positive=positive[bound[:-1]])
+    kept = _plausible(np.maximum.reduceat(height[beyond], bound[:-1]) >= PLAUSIBLE * amplitude)
+    return Halves(first=beyond[bound[:-1]][kept], last=beyond[bound[1:] - 1][kept], positive=positive[bound[:-1]][kept])
+
+
+def _plausible(high: Flags) -> Flags:
+    """Return which halves belong to the mains: all but those of low ones in a row that are too many to be cut ones."""
+    turns = np.flatnonzero(np.concatenate(([True], high[1:] != high[:-1])))
+    length = np.diff(np.concatenate((turns, [high.size])))
+    kept: Flags = np.repeat(high[turns] | (length < FEWEST_WEAK), length)
+    return kept
 
 
 def _find_chains(halves: Halves, interval: float) -> tuple[tuple[int, int], ...]:
@@ -435,8 +493,8 @@ def _leave(
     bad = apart > tolerance
     window = max(2, round(LASTING / interval))
     total = np.concatenate(([0], np.cumsum(bad), np.full(window, bad.sum())))
-    near_end = np.minimum(window, bad.size - np.arange(bad.size))
-    share = (total[window : window + bad.size] - total[: bad.size]) / near_end
+    # what does not last, for there are no more samples, is no departure: the last sample alone may be noise
+    share = (total[window : window + bad.size] - total[: bad.size]) / window
     leaving = np.flatnonzero(bad & (share >= LASTING_SHARE))
     if not leaving.size:
         return None

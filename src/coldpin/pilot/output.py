@@ -9,9 +9,9 @@ import numpy as np
 
 from coldpin.pilot.crossings import Numbers
 from coldpin.pilot.level_output import LEAST_LEVEL, level_height, level_stretches
-from coldpin.pilot.mains_output import mains_trace
+from coldpin.pilot.mains_output import FEWEST_IN_MEANS, in_means, mains_trace
 from coldpin.quantity import Quantity, format_value
-from coldpin.records.pilot import LiveStretch, OutputKind, OutputReading
+from coldpin.records.pilot import Bracket, LiveStretch, OutputKind, OutputReading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,9 +68,14 @@ def read_output(
     if not np.isfinite(voltage).any():
         return None
     if kind in (None, OutputKind.MAINS):
-        trace = mains_trace(voltage, interval)
+        trace, blur = mains_trace(voltage, interval), 0.0
+        if not trace.recognised():
+            means, step = in_means(voltage, interval)
+            quiet = mains_trace(means, step) if np.isfinite(means).any() else trace
+            if quiet.recognised(FEWEST_IN_MEANS):
+                trace, blur = quiet, step
         if kind is OutputKind.MAINS or trace.recognised():
-            live = trace.stretches()
+            live = tuple(_blurred(stretch, blur) for stretch in trace.stretches())
             return OutputReading(
                 kind=OutputKind.MAINS,
                 stated=kind is not None,
@@ -79,6 +84,20 @@ def read_output(
                 doubt=_doubt_of_mains(live, trace.amplitude / math.sqrt(2.0), touch),
             )
     return _level(voltage, interval, kind)
+
+
+def _blurred(stretch: LiveStretch, blur: float) -> LiveStretch:
+    """Widen the brackets of what was found in means: each stands for the time from its first sample to its last."""
+
+    def wide(bracket: Bracket | None) -> Bracket | None:
+        return None if bracket is None else (bracket[0], bracket[1] + blur)
+
+    return LiveStretch(
+        first_contact_s=wide(stretch.first_contact_s),
+        closed_s=wide(stretch.closed_s),
+        first_break_s=wide(stretch.first_break_s),
+        opened_s=wide(stretch.opened_s),
+    )
 
 
 def _doubt_of_mains(live: tuple[LiveStretch, ...], rms: float, touch: float | None) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 
 from coldpin.errors import InputError
 from coldpin.pilot.changes import find_changes, split_by_diode
+from coldpin.pilot.coupling import with_coupling
 from coldpin.pilot.crossings import Indices, Numbers
 from coldpin.pilot.cycles import Decoded, Plateaus, decode
 from coldpin.pilot.delay import Chain
@@ -22,7 +23,7 @@ from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
 from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, other_time, pieces_of, windows_of
-from coldpin.pilot.switching import find_switching
+from coldpin.pilot.switching import find_switching, without_passages
 from coldpin.quantity.model import Quantity
 from coldpin.records import pilot as records
 from coldpin.records.pilot import OutputReading, PilotReading, Run, State, SwitchingEvent
@@ -166,6 +167,7 @@ def _beside(
     if output is None:
         return None, ()
     changes = find_changes(found, [run.diode for run in runs], pieces, decoded)
+    output = with_coupling(output, without_passages(changes), touch=rules.switching.touch)
     switching = find_switching(
         changes,
         output,

@@ -204,8 +204,8 @@ class OutputReading:
     """What the second channel showed.
 
     ``kind`` was stated by a person or recognised. ``live`` holds the stretches in order of time. ``amplitude_v`` is the
-    peak of the mains or the height of the level, as read. [V] ``doubt`` is not empty where the channel never changed
-    and what it shows may be live or not: it says why.
+    peak of the mains or the height of the level, as read. [V] ``doubt`` is not empty where what the channel shows
+    may be live or not, for it never changed or is small and was never switched: it says why.
     """
 
     kind: OutputKind

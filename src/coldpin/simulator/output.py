@@ -23,11 +23,13 @@ class VirtualSensor:
     """What stands between the pins, or the relay's coil, and the second channel.
 
     ``delay`` is how late it shows what is there [s], ``gain`` how much of it [1]. ``sees`` says on what it sits.
+    ``coupled`` is the part of the supply that couples across open contacts into its input [1].
     """
 
     delay: float = 0.0
     gain: float = 1.0
     sees: Sees = "output"
+    coupled: float = 0.0
 
     def __post_init__(self) -> None:
         if self.delay < 0.0:
@@ -94,7 +96,8 @@ def seen_by_sensor(
 ) -> NDArray[np.float64]:
     """Return what the sensor shows.
 
-    After opening, the capacitance at the pins keeps the voltage of that instant and lets it decay. No load draws
+    After opening, the capacitance at the pins keeps the voltage of that instant and lets it decay; while the contacts
+    are open the supply couples across them as far as the sensor's input lets it. No load draws
     current, so there is no arc: the contacts interrupt where they part.
 
     Parameters
@@ -130,4 +133,13 @@ def seen_by_sensor(
         since = then[decays] - instants[place[decays]]
         tau = unit.output_bleed * unit.output_capacitance
         voltage[decays] = left[place[decays] - 1] * np.exp(-since / tau)
+    if sensor.coupled:
+        open_ = (parts[place] == 0.0) & _supplied(then, course)
+        voltage[open_] += sensor.coupled * supply_voltage(unit, then[open_], phase=phase)
     return np.asarray(sensor.gain * voltage, dtype=np.float64)
+
+
+def _supplied(times: NDArray[np.float64], course: Course) -> NDArray[np.bool_]:
+    starts = np.array([condition.start for condition in course.conditions])
+    supplied = np.array([read_load(condition.load).supply for condition in course.conditions], dtype=np.bool_)
+    return np.asarray(supplied[np.maximum(np.searchsorted(starts, times, side="right") - 1, 0)], dtype=np.bool_)

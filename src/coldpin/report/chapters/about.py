@@ -18,7 +18,14 @@ from coldpin.report.document import (
     Text,
 )
 from coldpin.report.index import Index
-from coldpin.report.words import BASIS_MEANINGS, OUTCOME_MEANINGS, STATE_MEANINGS, outcome_mark, state_mark
+from coldpin.report.words import (
+    BASIS_MEANINGS,
+    OUTCOME_MEANINGS,
+    REACH_MEANINGS,
+    STATE_MEANINGS,
+    outcome_mark,
+    state_mark,
+)
 
 
 def about(index: Index) -> tuple[Block, ...]:
@@ -92,6 +99,7 @@ def _reading(index: Index) -> tuple[Block, ...]:
     )
     outcomes = tuple((outcome_mark(o), Text(f" {meaning}")) for o, meaning in OUTCOME_MEANINGS.items())
     states = tuple((state_mark(s), Text(f" {meaning}")) for s, meaning in STATE_MEANINGS.items())
+    reaches = tuple(Definition(reach.value, (Text(meaning),)) for reach, meaning in REACH_MEANINGS.items())
     bases = tuple(Definition(basis.value, (Text(meaning),)) for basis, meaning in BASIS_MEANINGS.items())
     return (
         Heading(2, "How to read this report", index.anchors.fresh("reading")),
@@ -99,6 +107,8 @@ def _reading(index: Index) -> tuple[Block, ...]:
         Listing(steps, ordered=True),
         Heading(3, "Outcome of a finding", index.anchors.fresh("outcomes")),
         Listing(outcomes),
+        Heading(3, "Reach of a finding", index.anchors.fresh("reaches")),
+        Definitions(reaches),
         Heading(3, "State of a function", index.anchors.fresh("states")),
         Listing(states),
         Heading(3, "What a sentence rests on", index.anchors.fresh("bases")),

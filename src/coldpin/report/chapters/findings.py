@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome, PilotLevels
+from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome, PilotLevels, Reach
 from coldpin.report.chapters.wiring import pairs, wiring
 from coldpin.report.document import (
-    Align,
     Block,
     Break,
     Column,
@@ -15,7 +14,6 @@ from coldpin.report.document import (
     Heading,
     Inline,
     Line,
-    Listing,
     Paragraph,
     Role,
     Row,
@@ -24,11 +22,19 @@ from coldpin.report.document import (
 )
 from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.strips import strips
-from coldpin.report.index import Index, joined
+from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
 from coldpin.report.times import stretch
-from coldpin.report.words import REACH_MEANINGS, outcome_mark, placed, standing_meaning
+from coldpin.report.words import outcome_mark, placed, standing_meaning
 from coldpin.standards.wording import number_text
+
+_USUAL_RULE = "confidence"
+"""The rule that goes without saying: how to read the report tells it. Any other is named with the finding."""
+
+_HOW_TO_READ = (
+    "± is the half-width of the 95 % interval throughout. What an uncertainty comes from is given by its share of u², "
+    "its standard uncertainty, and its shape, with degrees of freedom where they are not unbounded."
+)
 
 
 def findings(index: Index) -> tuple[Block, ...]:
@@ -51,7 +57,7 @@ def findings(index: Index) -> tuple[Block, ...]:
     blocks: list[Block] = [
         heading,
         Paragraph(
-            (Text(f"{counted(len(found), 'finding')}. ± is the half-width of the 95 % interval throughout."),),
+            (Text(f"{counted(len(found), 'finding')}. {_HOW_TO_READ}"),),
             Role.QUIET,
         ),
         _overview(index),
@@ -65,20 +71,18 @@ def findings(index: Index) -> tuple[Block, ...]:
 
 def _overview(index: Index) -> Table:
     columns = (
-        Column("Finding", 2.3),
+        Column("Finding", 2.4),
         Column("Measured or seen", 1.5),
         Column("Limit as known", 1.6),
         Column("Outcome", 1.0),
-        Column("Reach", 1.0),
     )
     rows = tuple(
         Row(
             (
-                (index.anchors.link("finding", finding.id, finding.title), *_decisive_word(finding)),
+                (index.anchors.link("finding", finding.id, finding.title), *_apart(finding)),
                 (Text(_answer(finding)),),
                 (Text(bounds(finding.limit) if finding.limit else "–"),),
                 (outcome_mark(finding.outcome),),
-                (Text(finding.reach.value),),
             )
         )
         for finding in index.assessment.findings
@@ -86,13 +90,20 @@ def _overview(index: Index) -> Table:
     return Table("All findings", columns, rows)
 
 
-def _decisive_word(finding: Finding) -> Line:
-    return (Break(), Text("decides alone", Face.QUIET)) if finding.decisive else ()
+def _apart(finding: Finding) -> Line:
+    """Return what sets a finding apart from most: that it decides alone, that it holds by construction."""
+    decides = "decides alone" if finding.decisive else ""
+    reach = finding.reach.value if finding.reach is Reach.CONSTRUCTION else ""
+    said = ", ".join(part for part in (decides, reach) if part)
+    return (Break(), Text(said, Face.QUIET)) if said else ()
 
 
 def _answer(finding: Finding) -> str:
+    """Return the value or what was seen; a bound that decides nothing is printed as such."""
     if finding.quantity is not None:
         return measured(finding.quantity)
+    if finding.answer and finding.outcome is Outcome.UNDECIDED:
+        return finding.answer
     return placed(finding) if finding.answer else "–"
 
 
@@ -105,42 +116,41 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
     ]
     if finding.boundary is not None:
         blocks.append(boundary(finding.boundary, index.anchors))
-    if finding.budget:
-        blocks.append(_budget(finding))
-    if finding.remarks:
-        blocks.append(Listing(tuple((Text(remark),) for remark in finding.remarks)))
     return tuple(blocks)
 
 
 def _facts(index: Index, finding: Finding) -> tuple[Definition, ...]:
-    facts = [Definition("Finding", (Text(finding.id, Face.CODE),)), Definition("Outcome", _outcome(finding))]
-    if finding.answer and finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND):
-        facts.append(Definition("Answer", (Text(finding.answer),)))
+    facts = [Definition("Outcome", _outcome(finding))]
     if finding.quantity is not None:
         facts.append(Definition("Measured", _measured(finding)))
+    if finding.budget:
+        facts.append(Definition("Uncertainty from", _budget(finding)))
     if finding.limit is not None:
         facts.append(Definition("Limit as known", _limit(index, finding.limit)))
-    if finding.probability is not None:
-        rule = f" Decided by: {finding.rule}." if finding.rule else ""
-        facts.append(Definition("Probability of conforming", (Text(f"{probability(finding.probability)}.{rule}"),)))
-    facts.append(Definition("Reach", (Text(f"{finding.reach.value}: {REACH_MEANINGS[finding.reach]}"),)))
-    if finding.functions:
-        facts.append(Definition("Bears on", joined(_to_function(index, name) for name in finding.functions)))
-    facts.append(Definition("Found by", (index.to_check(finding.check),)))
     if finding.joints:
         facts.append(Definition("Pairs of pins", pairs(finding.joints)))
-    if finding.levels:
-        facts.append(Definition("In the capture", _levels(index, finding.levels)))
-    facts.append(Definition("Evidence", joined(index.to_entry(name) for name in finding.evidence) or (Text("none"),)))
+    if finding.remarks:
+        facts.append(Definition("Remarks", stacked(Text(remark) for remark in finding.remarks)))
+    facts.append(Definition("Rests on", _rests_on(index, finding)))
+    facts.append(Definition("Bears on", _bears_on(index, finding)))
     return tuple(facts)
 
 
 def _outcome(finding: Finding) -> Line:
-    decides = "; it decides alone" if finding.decisive else ""
-    return (outcome_mark(finding.outcome), Text(f" {placed(finding)}{decides}", Face.QUIET))
+    """Return the outcome, and how likely the limit is kept."""
+    line: list[Inline] = [outcome_mark(finding.outcome), Text(f" {placed(finding)}", Face.QUIET)]
+    if finding.decisive:
+        line.append(Text("; it decides alone"))
+    if finding.answer and finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND):
+        line.append(Text(f"; answer: {finding.answer}"))
+    if finding.probability is not None:
+        rule = f", decided by: {finding.rule}" if finding.rule not in ("", _USUAL_RULE) else ""
+        line.append(Text(f"; probability of conforming {probability(finding.probability)}{rule}"))
+    return tuple(line)
 
 
 def _measured(finding: Finding) -> Line:
+    """Return the value with its interval, and of how many readings it is the worst."""
     quantity = finding.quantity
     worst = f", the worst of {finding.worst_of} readings" if finding.worst_of > 1 else ""
     line: list[Inline] = [Text(measured(quantity), Face.STRONG), Text(worst)]
@@ -150,13 +160,27 @@ def _measured(finding: Finding) -> Line:
 
 
 def _limit(index: Index, limit: Limit) -> Line:
+    """Return a limit with its source and how well it is known; what a standing means is said with the limits used."""
+    own = f": {standing_meaning(limit)}" if limit.asserted_by else ""
     return (
         Text(bounds(limit), Face.STRONG),
-        Text(f" · {limit.title} · {cited(limit)} · "),
-        Text(f"standing “{limit.standing.value}”: {standing_meaning(limit)}", Face.QUIET),
-        Text(" "),
+        Text(f" · {limit.title} · {cited(limit)} · standing “{limit.standing.value}”{own} "),
         index.anchors.link("limit", limit.id),
     )
+
+
+def _rests_on(index: Index, finding: Finding) -> Line:
+    """Return the evidence, where in it, and the check that found it."""
+    line: list[Inline] = [*(joined(index.to_entry(name) for name in finding.evidence) or (Text("no evidence"),))]
+    if finding.levels:
+        line += [Text("; "), *_levels(index, finding.levels)]
+    return (*line, Text("; found by "), index.to_check(finding.check))
+
+
+def _bears_on(index: Index, finding: Finding) -> Line:
+    functions = joined(_to_function(index, name) for name in finding.functions) or (Text("no protective function"),)
+    reach = Text(f" · reach: {finding.reach.value} · finding ", Face.QUIET)
+    return (*functions, reach, Text(finding.id, Face.CODE))
 
 
 def _to_function(index: Index, name: str) -> Text:
@@ -164,38 +188,33 @@ def _to_function(index: Index, name: str) -> Text:
     return index.anchors.link("function", name, function.title if function else name)
 
 
+MOST_LEVELS = 3
+"""Stretches of a capture that a finding names; of more it names the first and says how many, the record holds all."""
+
+
 def _levels(index: Index, levels: tuple[PilotLevels, ...]) -> Line:
-    return joined(
-        (
-            index.anchors.link(
-                "capture", level.evidence, f"state {level.state} from {stretch(level.start_s, level.end_s)}"
-            )
-            for level in levels
-        ),
-        by="; ",
+    """Name where in the captures a finding looked."""
+    named = joined(
+        index.anchors.link("capture", level.evidence, f"state {level.state} from {stretch(level.start_s, level.end_s)}")
+        for level in levels[:MOST_LEVELS]
     )
+    more = len(levels) - MOST_LEVELS
+    return (*named, Text(f" and {counted(more, 'stretch', 'stretches')} more")) if more > 0 else named
 
 
-def _budget(finding: Finding) -> Table:
+def _budget(finding: Finding) -> Line:
+    """Return the uncertainty budget, a line for each input: share of u², standard uncertainty, what it is."""
     unit = finding.quantity.unit if finding.quantity is not None else ""
-    rows = tuple(_budget_row(line, unit) for line in finding.budget)
-    columns = (
-        Column("What the uncertainty comes from", 3.0),
-        Column("Shape", 1.0),
-        Column("Standard uncertainty", 1.4, Align.END),
-        Column("Degrees of freedom", 1.1, Align.END),
-        Column("Share of u²", 0.9, Align.END),
-    )
-    return Table(f"Uncertainty budget: {finding.title}", columns, rows)
+    return stacked(Text(_budget_line(line, unit)) for line in finding.budget)
 
 
-def _budget_row(line: BudgetLine, unit: str) -> Row:
-    dof = "∞" if line.dof is None else number(round(line.dof, 1))
-    cells = (
-        line.label,
-        line.shape,
-        number_text(float(f"{abs(line.contribution):.2g}"), unit),
-        dof,
-        f"{line.percent:.1f} %",
-    )
-    return Row(tuple((Text(cell),) for cell in cells))
+def _budget_line(line: BudgetLine, unit: str) -> str:
+    u = number_text(float(f"{abs(line.contribution):.2g}"), unit)
+    dof = "" if line.dof is None else f", {number(round(line.dof, 1))} degrees of freedom"
+    return f"{_share(line.percent)} · {u} · {line.label} ({line.shape}{dof})"
+
+
+def _share(percent: float) -> str:
+    """Return a share of u²; a small one is not rounded to none."""
+    rounded = f"{percent:.1f} %"
+    return "< 0.1 %" if rounded == "0.0 %" else rounded

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from coldpin.records.assessment import Sentence
+from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.report.document import Block, Face, Heading, Inline, Line, Listing, Paragraph, Role, Tag, Text
 from coldpin.report.index import Index, joined
+from coldpin.report.numbers import measured
+from coldpin.report.words import STATE_WORDS
 
 
 def sayings(index: Index) -> tuple[Block, ...]:
@@ -27,10 +30,7 @@ def sayings(index: Index) -> tuple[Block, ...]:
         Listing(tuple(_said(index, sentence) for sentence in (conclusion.headline, *conclusion.may_say))),
     ]
     if conclusion.done_well:
-        blocks += [
-            Heading(3, "What was done well", index.anchors.fresh("done-well")),
-            Listing(tuple(_said(index, sentence) for sentence in conclusion.done_well)),
-        ]
+        blocks += _done_well(index, conclusion.done_well)
     if conclusion.may_not_say:
         blocks += [
             Heading(3, "What may not be said", index.anchors.fresh("may-not-be-said")),
@@ -40,8 +40,81 @@ def sayings(index: Index) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
+MOST_NAMED = 3
+"""Findings named after a sentence; the functions that hold the others are named instead.
+
+Ours: three ids fill a line. The row of a function names all its findings.
+"""
+
+
 def _said(index: Index, sentence: Sentence) -> Line:
     line: list[Inline] = [Text(sentence.text), Text(" "), Tag(sentence.basis)]
-    if sentence.findings:
-        line += [Text(" from ", Face.QUIET), *joined(index.to_finding(name) for name in sentence.findings)]
+    named, others = sentence.findings[:MOST_NAMED], sentence.findings[MOST_NAMED:]
+    if len(others) == 1:
+        named, others = sentence.findings, ()
+    if named:
+        line += [Text(" from ", Face.QUIET), *joined(index.to_finding(name) for name in named)]
+    if others:
+        line += [Text(f" and {len(others)} more", Face.QUIET), *_of_functions(index, others)]
     return tuple(line)
+
+
+def _of_functions(index: Index, names: tuple[str, ...]) -> Line:
+    """Return links to the functions whose rows name these findings; to the finding itself where none does."""
+    holding: dict[str, Text] = {}
+    for name in names:
+        function = next((f for f in index.assessment.functions if name in f.findings), None)
+        if function is None:
+            holding[name] = index.to_finding(name)
+        else:
+            holding[function.id] = index.anchors.link("function", function.id, function.title)
+    return (Text(": ", Face.QUIET), *joined(holding.values()))
+
+
+def _done_well(index: Index, sentences: tuple[Sentence, ...]) -> tuple[Block, ...]:
+    """Tell what was done well by protective function; a sentence that is not just one finding's is printed whole."""
+    groups: dict[str, list[tuple[Sentence, Finding]]] = {}
+    whole: list[Sentence] = []
+    for sentence in sentences:
+        finding = index.findings.get(sentence.findings[0]) if len(sentence.findings) == 1 else None
+        if finding is None or finding.outcome is not Outcome.WITHIN:
+            whole.append(sentence)
+        else:
+            groups.setdefault(finding.functions[0] if finding.functions else "", []).append((sentence, finding))
+    lead = (
+        "Each of these was inside its limit as known, or answered as it should be. The sentence that may be said "
+        "stands with the finding."
+    )
+    ranked = [function.id for function in index.assessment.functions]
+    ordered = sorted(groups.items(), key=lambda group: ranked.index(group[0]) if group[0] in ranked else len(ranked))
+    told = tuple(_well(index, name, group) for name, group in ordered)
+    blocks: list[Block] = [Heading(3, "What was done well", index.anchors.fresh("done-well"))]
+    if whole:
+        blocks.append(Listing(tuple(_said(index, sentence) for sentence in whole)))
+    if told:
+        blocks += [Paragraph((Text(lead),), Role.QUIET), Listing(told)]
+    return tuple(blocks)
+
+
+def _well(index: Index, function: str, group: list[tuple[Sentence, Finding]]) -> Line:
+    """Return one line for a function: its state, then its findings by what they rest on."""
+    known = index.functions.get(function)
+    line: list[Inline] = [
+        Text(known.title if known else "Besides", Face.STRONG, index.anchors.of("function", function))
+    ]
+    if known is not None:
+        line += [Text(f" ({STATE_WORDS[known.state]})", Face.QUIET)]
+    for basis in dict.fromkeys(sentence.basis for sentence, _ in group):
+        findings = [finding for sentence, finding in group if sentence.basis is basis]
+        for place, finding in enumerate(findings):
+            line += [Text("; " if place else ": " if basis is group[0][0].basis else " "), *_titled(index, finding)]
+        line += [Text(" "), Tag(basis)]
+    return tuple(line)
+
+
+def _titled(index: Index, finding: Finding) -> Line:
+    """Return a finding in few words: its title as a link, its value, and what sets it apart."""
+    value = f" {measured(finding.quantity)}" if finding.quantity is not None else ""
+    reach = " (by construction)" if finding.reach is Reach.CONSTRUCTION else ""
+    practice = " (good practice, not a duty)" if not finding.duty else ""
+    return (index.anchors.link("finding", finding.id, finding.title), Text(f"{value}{reach}{practice}"))

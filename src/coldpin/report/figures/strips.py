@@ -21,7 +21,7 @@ from coldpin.report.numbers import bounds, measured
 from coldpin.report.words import OUTCOME_WORDS
 from coldpin.standards.wording import number_text
 
-_ROW_MM = 9.6
+_ROW_MM = 8.2
 _MOST = 16
 """Strips in one figure, so that it fits a page."""
 

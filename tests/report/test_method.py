@@ -21,6 +21,7 @@ from coldpin.report.document import (
     Listing,
     Paragraph,
     Table,
+    Text,
     lines_of,
     text_of,
 )
@@ -81,12 +82,12 @@ def steps_as_read(assessment: Assessment) -> dict[str, tuple[list[str], list[str
                 for row in rows:
                     told = text_of(row.cells[1])
                     if told.startswith("Read from the same evidence"):
-                        read[text_of(row.cells[0])] = read[told.split("“")[1].split("”")[0]]
+                        read[text_of(row.cells[0]).split("\n")[0]] = read[told.split("“")[1].split("”")[0]]
                         continue
                     lines = told.split("\n")
                     stops = [line for line in lines if line.startswith("Stop: ")]
                     numbered = [re.sub(r"^\d+\. ", "", line) for line in lines if re.match(r"\d+\. ", line)]
-                    read[text_of(row.cells[0])] = ([*group, *setup, *stops], _in_full(numbered, letters))
+                    read[text_of(row.cells[0]).split("\n")[0]] = ([*group, *setup, *stops], _in_full(numbered, letters))
             case _:
                 pass
     return read
@@ -123,6 +124,20 @@ def test_a_caution_that_a_whole_group_shares_is_said_once() -> None:
     for head, *others in groups:
         assert head
         assert [caution for caution in head if any(caution in other for other in others)] == []
+
+
+def test_whoever_comes_to_a_check_by_a_link_is_led_to_what_stands_before_it() -> None:
+    """A setup links to the cautions of its group, and each row of it to the setup."""
+    blocks = chapter(everything_done())
+    levels = {b.anchor for b in blocks if isinstance(b, Heading) and b.level == 3}
+    setups = {b.anchor for b in blocks if isinstance(b, Heading) and b.level == 4}
+    items = [item for b in blocks if isinstance(b, Definitions) for item in b.items if item.term == "First"]
+    firsts = [piece.link for item in items for piece in item.content if isinstance(piece, Text)]
+    rows = [row.cells[0][-1] for b in blocks if isinstance(b, Table) for row in b.rows]
+
+    assert len(firsts) == len(setups)
+    assert set(firsts) == levels
+    assert {piece.link for piece in rows if isinstance(piece, Text)} <= setups
 
 
 def test_levels_of_danger_stand_in_the_order_in_which_they_may_be_done() -> None:

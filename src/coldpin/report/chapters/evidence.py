@@ -75,12 +75,12 @@ def evidence(index: Index) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-_FILE_COLUMNS = (Column("File", 1.3), Column("Kind", 0.65), Column("Size", 0.55), Column("sha256", 2.8))
+_FILE_COLUMNS = (Column("File", 1.75), Column("Kind, size", 0.85), Column("sha256", 2.75))
 _ENTRY_COLUMNS = (
-    Column("When", 1.4),
-    Column("What it shows", 1.1),
-    Column("What was recorded", 2.6),
-    Column("By, with", 1.1),
+    Column("When", 1.75),
+    Column("What it shows", 1.15),
+    Column("What was recorded", 3.1),
+    Column("By, with", 0.85),
 )
 _INSTRUMENT_COLUMNS = (
     Column("Instrument", 1.2),
@@ -97,7 +97,7 @@ def _file(index: Index, entry: Entry, piece: EvidenceFile) -> Row:
     name += [Break(), index.to_entry(entry.id)]
     length = size(piece.size) if piece.sha256 else "–"
     digest = (Text(piece.sha256, Face.CODE),) if piece.sha256 else (Text("an address, not a file"),)
-    return Row((tuple(name), (Text(piece.media),), (Text(length),), digest))
+    return Row((tuple(name), stacked((Text(piece.media), Text(length, Face.QUIET))), digest))
 
 
 def _entry(index: Index, entry: Entry) -> Row:
@@ -123,7 +123,8 @@ def _content(entry: Entry, face: Face) -> tuple[Line, ...]:
     told = (" · ".join(entry.readings), entry.answer, pairs, entry.note, seen)
     lines = [(Text(text, face),) for text in told if text]
     quiet = Face.STRUCK if face is Face.STRUCK else Face.QUIET
-    return (*lines, *((Text(text, quiet),) for text in (conditions, around) if text))
+    beside = "; ".join(text for text in (conditions, around) if text)
+    return (*lines, (Text(beside, quiet),)) if beside else tuple(lines)
 
 
 def _correction(index: Index, entry: Entry, correction: Entry | None) -> tuple[Line, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.quantity.printing import format_value
 from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome, PilotLevels, Reach
 from coldpin.report.chapters.wiring import pairs, wiring
 from coldpin.report.document import (
@@ -26,7 +27,6 @@ from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
 from coldpin.report.times import stretch
 from coldpin.report.words import outcome_mark, placed, standing_meaning
-from coldpin.standards.wording import number_text
 
 _USUAL_RULE = "confidence"
 """The rule that goes without saying: how to read the report tells it. Any other is named with the finding."""
@@ -64,9 +64,10 @@ def findings(index: Index) -> tuple[Block, ...]:
         *strips(found, index.anchors),
         *wiring(index),
     ]
-    for finding in found:
+    asked = [finding for finding in found if finding.outcome is not Outcome.NOT_APPLICABLE]
+    for finding in asked:
         blocks += _finding(index, finding)
-    return tuple(blocks)
+    return (*blocks, *_not_asked(index))
 
 
 def _overview(index: Index) -> Table:
@@ -117,6 +118,32 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
     if finding.boundary is not None:
         blocks.append(boundary(finding.boundary, index.anchors))
     return tuple(blocks)
+
+
+def _not_asked(index: Index) -> tuple[Block, ...]:
+    """Return the questions that do not arise for this kind of unit, a row each."""
+    rows = tuple(
+        Row(
+            (
+                (Text(finding.title, Face.STRONG), Break(), Text(finding.id, Face.CODE)),
+                (Text(finding.statement), *_seen_in(index, finding)),
+                joined(_to_function(index, name) for name in finding.functions) or (Text("–"),),
+            ),
+            index.anchors.place("finding", finding.id),
+        )
+        for finding in index.assessment.findings
+        if finding.outcome is Outcome.NOT_APPLICABLE
+    )
+    if not rows:
+        return ()
+    columns = (Column("Question", 1.5), Column("Why it does not arise here", 2.2), Column("Would bear on", 1.2))
+    heading = Heading(3, "What does not apply to this unit", index.anchors.fresh("not-applicable"))
+    return (heading, Table("Questions that do not arise for this kind of unit", columns, rows))
+
+
+def _seen_in(index: Index, finding: Finding) -> Line:
+    """Return what a question that does not arise was told by, where that is an entry."""
+    return (Text(" Seen in "), *joined(index.to_entry(name) for name in finding.evidence)) if finding.evidence else ()
 
 
 def _facts(index: Index, finding: Finding) -> tuple[Definition, ...]:
@@ -209,7 +236,7 @@ def _budget(finding: Finding) -> Line:
 
 
 def _budget_line(line: BudgetLine, unit: str) -> str:
-    u = number_text(float(f"{abs(line.contribution):.2g}"), unit)
+    u = format_value(float(f"{abs(line.contribution):.2g}"), unit)
     dof = "" if line.dof is None else f", {number(round(line.dof, 1))} degrees of freedom"
     return f"{_share(line.percent)} · {u} · {line.label} ({line.shape}{dof})"
 

@@ -11,6 +11,7 @@ from typing import TypeVar
 from coldpin.records.assessment import Method
 from coldpin.report.document import (
     Block,
+    Break,
     Callout,
     CalloutKind,
     Column,
@@ -73,7 +74,8 @@ _SAID = (
 def _level(index: Index, level: str, methods: Sequence[Method]) -> tuple[Block, ...]:
     """Tell the checks of one level of danger, what all of them must heed first."""
     title = LEVEL_TITLES.get(level, sentence_case(level))
-    blocks: list[Block] = [Heading(3, title, index.anchors.fresh("method-level"))]
+    anchor = index.anchors.fresh("method-level")
+    blocks: list[Block] = [Heading(3, title, anchor)]
     common = _in_all(done.cautions for done in methods)
     if common:
         blocks.append(Callout(CalloutKind.CAUTION, "Stands before every step of this group", _lines(common)))
@@ -82,21 +84,22 @@ def _level(index: Index, level: str, methods: Sequence[Method]) -> tuple[Block, 
         setups.setdefault((done.instrument, done.cautions, done.hold_points), []).append(done)
     for setup in setups.values():
         own = tuple(caution for caution in setup[0].cautions if caution not in common)
-        blocks += _setup(index, setup, own)
+        blocks += _setup(index, setup, own, anchor if common else "")
     return tuple(blocks)
 
 
-def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...]) -> tuple[Block, ...]:
-    """Tell the checks that are done with one set of instruments: cautions, hold points, stops, then the steps."""
+def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...], group: str) -> tuple[Block, ...]:
+    """Tell the checks that are done with one set of instruments: cautions, hold points, stops, then the steps.
+
+    Who comes here by a link is led to the cautions of the ``group`` first.
+    """
     first, *more = methods
     alone = not more
     blocks: list[Block] = []
-    if alone:
-        anchor = index.anchors.place("check", first.check) or index.anchors.fresh("check-again")
-        blocks.append(Heading(4, first.title, anchor))
-    else:
-        title = f"{first.title}, and {counted(len(more), 'check')} with the same setup"
-        blocks.append(Heading(4, title, index.anchors.fresh("method-setup")))
+    title = first.title if alone else f"{first.title}, and {counted(len(more), 'check')} with the same setup"
+    own_place = index.anchors.place("check", first.check) if alone else ""
+    anchor = own_place or index.anchors.fresh("method-setup")
+    blocks.append(Heading(4, title, anchor))
     transfers = _most_common(done.transfers for done in methods)
     repeats = _most_common(done.repeats for done in methods)
     facts = (
@@ -104,7 +107,12 @@ def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...]) -
         ("Repeats", _repeats(repeats)),
         ("Once opened", transfers),
     )
-    blocks.append(Definitions(tuple(Definition(term, (Text(said),)) for term, said in facts if said)))
+    items = [Definition(term, (Text(said),)) for term, said in facts if said]
+    if group:
+        items.insert(
+            0, Definition("First", (Text("the cautions that stand before every step of this group", link=group),))
+        )
+    blocks.append(Definitions(tuple(items)))
     stops = _in_all(done.stop_values for done in methods)
     if cautions:
         title = "Before the first step, besides what stands before the group"
@@ -114,7 +122,10 @@ def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...]) -
         blocks.append(Callout(CalloutKind.HOLD, "Hold points" if not stops else "Hold points and when to stop", held))
     if alone:
         return (*blocks, *((Listing(_lines(first.steps), ordered=True),) if first.steps else ()))
-    return (*blocks, *_together(index, methods, _Shared(transfers=transfers, repeats=repeats, stops=stops)))
+    return (
+        *blocks,
+        *_together(index, methods, _Shared(transfers=transfers, repeats=repeats, stops=stops, anchor=anchor)),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +135,7 @@ class _Shared:
     transfers: str
     repeats: int
     stops: tuple[str, ...]
+    anchor: str
 
 
 def _together(index: Index, methods: Sequence[Method], shared: _Shared) -> tuple[Block, ...]:
@@ -144,10 +156,10 @@ def _together(index: Index, methods: Sequence[Method], shared: _Shared) -> tuple
     rows: list[Row] = []
     for first, *others in alike.values():
         anchor = index.anchors.place("check", first.check)
-        rows.append(Row((_named(first), _steps(first, letters, shared)), anchor))
+        rows.append(Row((_named(first, shared), _steps(first, letters, shared)), anchor))
         for other in others:
             same: Line = (Text("Read from the same evidence, taken as for “"), index.to_check(first.check), Text("”."))
-            rows.append(Row((_named(other), same), index.anchors.place("check", other.check)))
+            rows.append(Row((_named(other, shared), same), index.anchors.place("check", other.check)))
     caption = "Steps of each check; the cautions and hold points above stand before them"
     return (*blocks, Table(caption, (Column("Check", 1.0), Column("Steps, in this order", 3.4)), tuple(rows)))
 
@@ -155,8 +167,9 @@ def _together(index: Index, methods: Sequence[Method], shared: _Shared) -> tuple
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def _named(done: Method) -> Line:
-    return (Text(done.title, Face.STRONG),)
+def _named(done: Method, shared: _Shared) -> Line:
+    """Return the title of a check, and the way back to what stands before its steps for who came by a link."""
+    return (Text(done.title, Face.STRONG), Break(), Text("what stands before", link=shared.anchor))
 
 
 def _steps(done: Method, letters: dict[str, str], shared: _Shared) -> Line:

@@ -41,7 +41,7 @@ def sources(index: Index) -> tuple[Block, ...]:
     limits = index.assessment.limits
     if not limits:
         return (heading, Paragraph((Text("No limit was used."),)))
-    columns = (Column("Limit", 1.5), Column("Value", 1.0), Column("From", 2.2), Column("Standing", 0.8))
+    columns = (Column("Limit", 1.35), Column("Value", 0.9), Column("From", 3.1), Column("Standing", 0.65))
     blocks: list[Block] = [
         heading,
         Definitions(tuple(Definition(s.value, (Text(meaning),)) for s, meaning in STANDING_MEANINGS.items())),

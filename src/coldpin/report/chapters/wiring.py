@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from coldpin.records.finding import Joint
 from coldpin.report.document import Block, Column, Face, Heading, Inline, Line, Mark, Row, Sign, Table, Text
-from coldpin.report.index import Index, stacked
+from coldpin.report.index import Index, joined, stacked
 
 
 def wiring(index: Index) -> tuple[Block, ...]:
@@ -57,7 +57,7 @@ def _cell(joints: list[Joint]) -> Line:
 
 
 def pairs(joints: Iterable[Joint]) -> Line:
-    """Return the pairs one finding rests on, one below the other.
+    """Return the pairs one finding rests on, in one line.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def pairs(joints: Iterable[Joint]) -> Line:
     tuple of Inline
         Such as "L to L1: joined"; a wrong one says what it should be.
     """
-    return stacked(_pair(joint) for joint in joints)
+    return joined((_pair(joint) for joint in joints), by="; ")
 
 
 def _pair(joint: Joint) -> Inline:

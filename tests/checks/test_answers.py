@@ -66,3 +66,12 @@ def test_at_extra_low_voltage_a_refusal_transfers_and_its_absence_does_not() -> 
     assert one(word, id_, "yes", **low).transfers
     gone = one(word, id_, "no", **low)
     assert (gone.transfers, gone.absence) == (False, False)
+
+
+@pytest.mark.hand("one no among two answers")
+def test_one_no_is_enough() -> None:
+    """A later yes does not undo it."""
+    word, id_, _ = ASKED[0]
+    made = [entry(word, name=name, answer=answer) for name, answer in (("e1", "no"), ("e2", "yes"))]
+
+    assert found_in(evidence(*made))[id_].outcome is Outcome.BEYOND

@@ -1,5 +1,6 @@
 """Voltages at the pins in further situations: supply returning, pilot shorted, ventilation, a hasty vehicle."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import pytest
@@ -10,9 +11,11 @@ from coldpin.records.finding import Finding, Outcome
 from tests.checks.bench import WALL, entry, evidence, found_in
 
 
-def read(word: str, text: str, *, supply: str = "mains", voltage: str = "230 V", **conditions: str) -> Entry:
+def read(
+    word: str, text: str, *, supply: str = "mains", voltage: str = "230 V", name: str = "e1", **conditions: str
+) -> Entry:
     stated = {"supply": supply, "input": "low impedance", **conditions}
-    return entry(word, readings=(text,), instrument="meter", conditions=stated, supply_voltage=voltage)
+    return entry(word, name=name, readings=(text,), instrument="meter", conditions=stated, supply_voltage=voltage)
 
 
 def one(id_: str, made: Entry) -> Finding:
@@ -65,6 +68,51 @@ class TestMustBeDead:
 
         assert case.id_ not in {finding.id for finding in results.findings}
         assert any("'much'" in problem.what for problem in results.problems)
+
+
+@pytest.mark.hand("one of two readings is live: the other does not undo it")
+@pytest.mark.parametrize(
+    ("word", "id_"),
+    [*((case.word, case.id_) for case in DEAD), ("output with nothing connected", "live-pins.uncoupled")],
+)
+@pytest.mark.parametrize("texts", [("228 V", "0.4 V"), ("0.4 V", "228 V")])
+def test_every_entry_counts_and_not_the_last_alone(word: str, id_: str, texts: tuple[str, str]) -> None:
+    """Different situations make entries of their own; only a correction takes the place of an entry."""
+    made = [read(word, text, name=f"e{place}") for place, text in enumerate(texts)]
+    found = found_in(evidence(*made))[id_]
+
+    assert found.outcome is Outcome.BEYOND
+    assert found.evidence[0] == f"e{texts.index('228 V')}"
+    assert set(found.evidence) == {"e0", "e1"}
+    assert found.worst_of == 2
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    ("word", "id_", "outcome"),
+    [
+        ("output with nothing connected", "live-pins.uncoupled", Outcome.WITHIN),
+        ("output when the supply returns", "supply-return.uncoupled", Outcome.UNDECIDED),
+    ],
+)
+def test_what_is_read_again_through_a_low_impedance_is_settled(word: str, id_: str, outcome: Outcome) -> None:
+    """A meter of 10 MΩ shows what couples; where one thing is tried in several ways none is read again."""
+    coupled = read(word, "92 V", name="e0", input="high impedance")
+    again = read(word, "0.4 V", name="e1")
+
+    assert found_in(evidence(coupled, again))[id_].outcome is outcome
+    assert found_in(evidence(again, replace(coupled, id="e2")))[id_].outcome is Outcome.UNDECIDED
+
+
+def test_what_is_done_now_and_then_is_told_as_such() -> None:
+    """Either answer is right; both together are no answer."""
+    word = "output when plugged in asking"
+    found = found_in(evidence(read(word, "229 V", name="e0"), read(word, "1.2 V", name="e1")))[
+        "plugged-in-asking.output"
+    ]
+
+    assert found.outcome is Outcome.UNDECIDED
+    assert found.statement.startswith("It did not do the same each time.")
 
 
 TOLD = [

@@ -211,3 +211,20 @@ def test_a_unit_must_switch_on_for_a_vehicle_that_asks(reading: str, outcome: Ou
 
     assert found.outcome is outcome
     assert not found.absence
+
+
+@pytest.mark.hand("an open earth, and an insulation of 0.1 MΩ, each before a good reading")
+def test_a_later_good_reading_does_not_undo_a_bad_one() -> None:
+    """What was mistaken is corrected; what was read counts."""
+    earth = [
+        entry("earth resistance", name=name, readings=(text,), instrument="milliohm", conditions={"length": "4 m"})
+        for name, text in (("e1", "> 20 Ω"), ("e2", "60 mΩ"))
+    ]
+    insulation = [
+        entry("mains to pilot insulation", name=name, readings=(text,), instrument="tester")
+        for name, text in (("i1", "0.1 MΩ"), ("i2", "300 MΩ"))
+    ]
+
+    (open_earth,), (leaking,) = earth_resistance.run(evidence(*earth)), pilot_insulation.run(evidence(*insulation))
+    assert (open_earth.outcome, open_earth.evidence) == (Outcome.BEYOND, ("e1", "e2"))
+    assert (leaking.outcome, leaking.evidence) == (Outcome.BEYOND, ("i1", "i2"))

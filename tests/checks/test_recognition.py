@@ -107,6 +107,18 @@ def test_the_unit_changes_between_the_loads_of_c_and_of_b(text: str, outcome: Ou
     assert found["closes"].limit.minimum == pytest.approx(1254.2, abs=0.05)
 
 
+@pytest.mark.hand("1.1 kΩ is below 1254.2 Ω, and 228 V is live")
+def test_the_worst_of_several_entries_is_told() -> None:
+    """A good entry after a bad one does not undo it."""
+    closes = "resistance at which it closes"
+    found = thresholds(turned(closes, "1.1 kΩ"), turned(closes, "1.55 kΩ", name="r2"))
+    live, dead = tried("B lowest", "228 V"), tried("B lowest", "0.4 V", "b2")
+
+    assert found["closes"].outcome is Outcome.BEYOND
+    assert found["closes"].evidence == ("r1", "r2")
+    assert found_in(evidence(live, dead))["recognition-boundaries.b-lowest"].outcome is Outcome.BEYOND
+
+
 @pytest.mark.practice
 @pytest.mark.parametrize(("opens", "outcome"), [("1.70 kΩ", Outcome.WITHIN), ("1.56 kΩ", Outcome.UNDECIDED)])
 def test_the_hysteresis_is_told_and_limits_nothing(opens: str, outcome: Outcome) -> None:

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from coldpin.checks.check import Transfer
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.judging import worst_entry
 from coldpin.checks.supply import closed_first
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 
 ANSWER_TRANSFERS = Transfer(why="the closed unit on its mains was not asked")
@@ -27,12 +29,12 @@ class Asked:
 
 
 def judge_answer(bench: BenchEvidence, asked: Asked) -> Finding:
-    """Turn the latest answer into a finding that says "has" or "has not", and breaks nothing.
+    """Turn the answers into a finding that says "has" or "has not", and breaks nothing: one no is enough.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With the answer.
+        With one answer or several.
     asked : Asked
         The question.
 
@@ -46,7 +48,10 @@ def judge_answer(bench: BenchEvidence, asked: Asked) -> Finding:
     CaseError
         A supply voltage cannot be read.
     """
-    entry = closed_first(bench, bench.showing(asked.word))[-1]
+    return worst_entry(_judge_one(entry, asked) for entry in closed_first(bench, bench.showing(asked.word)))
+
+
+def _judge_one(entry: Entry, asked: Asked) -> Finding:
     outcome = {"yes": Outcome.WITHIN, "no": Outcome.BEYOND}.get(entry.answer, Outcome.UNDECIDED)
     statement = {"yes": asked.yes, "no": asked.no}.get(entry.answer, "Whoever tried it could not tell.")
     return Finding(

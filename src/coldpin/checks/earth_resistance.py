@@ -8,7 +8,7 @@ from dataclasses import replace
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
-from coldpin.checks.judging import judged, placed
+from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import parse_quantity
 from coldpin.records.case import Build
@@ -64,7 +64,7 @@ def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the mean of the repeats of the latest entry against the limit for its length.
+    """Judge the mean of the repeats of each entry against the limit for its length: the worst entry is told.
 
     Parameters
     ----------
@@ -81,7 +81,10 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading or the length cannot be read.
     """
-    entry = bench.matching(NEED)[-1]
+    return (worst_entry(_judge_one(bench, entry) for entry in bench.matching(NEED)),)
+
+
+def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     found = readings(bench, entry)
     bare = Finding(
         id="earth-resistance.value",
@@ -94,15 +97,13 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         evidence=(entry.id,),
     )
     if any(measured.side is Side.AT_LEAST for measured in found):
-        return (
-            replace(
-                bare,
-                statement="The meter was beyond its range: the earth is open or nearly so.",
-                outcome=Outcome.BEYOND,
-                answer="no",
-                absence=True,
-                decisive=True,
-            ),
+        return replace(
+            bare,
+            statement="The meter was beyond its range: the earth is open or nearly so.",
+            outcome=Outcome.BEYOND,
+            answer="no",
+            absence=True,
+            decisive=True,
         )
     limit = limit_for_length(bench, entry)
     remarks = (
@@ -110,7 +111,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         *((_OF_PORTABLE,) if bench.case.unit.build is Build.FIXED else ()),
     )
     finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found), limit)
-    return (placed("The resistance of the protective conductor", finding),)
+    return placed("The resistance of the protective conductor", finding)
 
 
 _OF_PORTABLE = (

@@ -160,6 +160,28 @@ def worst(findings: Iterable[Finding]) -> Finding:
     return replace(chosen, worst_of=len(listed))
 
 
+def worst_entry(findings: Iterable[Finding]) -> Finding:
+    """Return the worst of findings that rest each on an entry of its own: a later reading does not undo an earlier one.
+
+    What was mistaken is corrected in the case, and then is no entry any more.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        At least one, all of the same thing, in the order of their entries.
+
+    Returns
+    -------
+    Finding
+        The worst, with its own entry first among the evidence of all; its ``worst_of`` is the number of readings.
+    """
+    listed = list(findings)
+    chosen = worst(listed)
+    evidence = (*chosen.evidence, *(entry for finding in listed for entry in finding.evidence))
+    readings = sum(finding.worst_of for finding in listed)
+    return replace(chosen, worst_of=readings, evidence=tuple(dict.fromkeys(evidence)))
+
+
 _RANK = {
     Outcome.BEYOND: 0,
     Outcome.UNDECIDED: 1,

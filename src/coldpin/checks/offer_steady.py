@@ -8,10 +8,11 @@ from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.duty import TRANSFER
 from coldpin.checks.evidence import BenchEvidence, readings
-from coldpin.checks.judging import judged, placed, worst
+from coldpin.checks.judging import judged, placed, worst, worst_entry
 from coldpin.checks.pilot_runs import NEED, OSCILLATING, PILOT_BENCH, Seen, bare, nothing_seen, runs
 from coldpin.checks.supply import closed_first
 from coldpin.quantity import Quantity, propagate
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.standards.pilot import generator
 
@@ -84,7 +85,12 @@ def run_interval(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading or a supply voltage cannot be read.
     """
-    entry = closed_first(bench, bench.showing(INTERVAL))[-1]
+    entries = closed_first(bench, bench.showing(INTERVAL))
+    finding = worst_entry(_judge_interval(bench, entry) for entry in entries)
+    return (placed("The shortest time between two changes of the offer", finding),)
+
+
+def _judge_interval(bench: BenchEvidence, entry: Entry) -> Finding:
     bare_finding = Finding(
         id="offer-interval.time",
         check="offer-interval",
@@ -96,8 +102,7 @@ def run_interval(bench: BenchEvidence) -> tuple[Finding, ...]:
         evidence=(entry.id,),
     )
     limit = bench.book.limit("timing.offer-interval")
-    finding = worst(judged(bare_finding, one.quantity, limit) for one in readings(bench, entry))
-    return (placed("The shortest time between two changes of the offer", finding),)
+    return worst(judged(bare_finding, one.quantity, limit) for one in readings(bench, entry))
 
 
 STEADY = Check(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, Measured, highest, lowest, readings
-from coldpin.checks.judging import judged, placed
+from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
@@ -20,7 +20,8 @@ class Situation:
     """A situation in which the pins must be dead: the word that records it, and what a voltage in it says.
 
     ``subject`` begins the sentence of the number, ``live`` is the plain sentence where there is a voltage, ``decisive``
-    says whether that concludes alone.
+    says whether that concludes alone. ``several`` is true where the procedure asks for it in several ways, of which
+    none stands for another.
     """
 
     word: str
@@ -30,6 +31,7 @@ class Situation:
     functions: tuple[str, ...]
     live: str
     decisive: bool = False
+    several: bool = False
 
 
 NOTHING = Situation(
@@ -59,8 +61,8 @@ NO_DIODE = Situation(
 )
 
 
-def latest(bench: BenchEvidence, word: str) -> Entry | None:
-    """Return the latest entry that shows a voltage, one of the closed unit on its mains where there is one.
+def entries_showing(bench: BenchEvidence, word: str) -> tuple[Entry, ...]:
+    """Return the entries that show a voltage, those of the closed unit on its mains where there are any.
 
     Parameters
     ----------
@@ -71,16 +73,15 @@ def latest(bench: BenchEvidence, word: str) -> Entry | None:
 
     Returns
     -------
-    Entry or None
-        None where nothing was recorded.
+    tuple of Entry
+        Oldest first; empty where nothing was recorded.
 
     Raises
     ------
     CaseError
         A supply voltage cannot be read.
     """
-    entries = closed_first(bench, bench.showing(word))
-    return entries[-1] if entries else None
+    return closed_first(bench, bench.showing(word))
 
 
 def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity:
@@ -146,7 +147,7 @@ def said_of_scaled(entry: Entry, read: Quantity, finding: Finding, sentence: str
 def judge_situation(
     bench: BenchEvidence, situation: Situation, check: str, *, reach: Reach = Reach.SPECIMEN
 ) -> Finding | None:
-    """Judge the voltage at the pins in a situation in which they must be dead, where it was read.
+    """Judge the voltage at the pins in a situation in which they must be dead, where it was read: the worst entry.
 
     Parameters
     ----------
@@ -169,8 +170,21 @@ def judge_situation(
     CaseError
         A reading or the supply voltage cannot be read.
     """
-    entry = latest(bench, situation.word)
-    return judge_dead(bench, entry, situation, check, reach=reach) if entry else None
+    entries = entries_showing(bench, situation.word)
+    if not entries:
+        return None
+    made = _not_read_again(situation, entries)
+    return worst_entry(judge_dead(bench, entry, situation, check, reach=reach) for entry in made)
+
+
+def _not_read_again(situation: Situation, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    """Leave out what a high-impedance input showed where the same was read again later through a low-impedance one."""
+    inputs = [entry.conditions.get("input", "") for entry in entries]
+    if situation.several or LOW_IMPEDANCE not in inputs:
+        return entries
+    last = len(inputs) - 1 - inputs[::-1].index(LOW_IMPEDANCE)
+    told = zip(inputs, entries, strict=True)
+    return tuple(entry for place, (through, entry) in enumerate(told) if place > last or through in ("", LOW_IMPEDANCE))
 
 
 def judge_dead(
@@ -271,7 +285,7 @@ NOT_ALONE = (
 
 
 def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str) -> Finding | None:
-    """Judge whether the output is switched on where it must be, or where one asks whether it is.
+    """Judge whether the output is switched on where it must be: the worst entry.
 
     Parameters
     ----------
@@ -295,8 +309,11 @@ def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str
     CaseError
         A reading or the supply voltage cannot be read.
     """
-    entry = latest(bench, word)
-    return judge_energised_entry(bench, entry, bare, subject, energised_limit(bench)) if entry else None
+    entries = entries_showing(bench, word)
+    if not entries:
+        return None
+    limit = energised_limit(bench)
+    return worst_entry(judge_energised_entry(bench, entry, bare, subject, limit) for entry in entries)
 
 
 def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, subject: str, limit: Limit) -> Finding:

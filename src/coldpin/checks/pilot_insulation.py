@@ -7,7 +7,8 @@ from dataclasses import replace
 from coldpin.checks.cautions import DEAD_CAUTIONS, TESTER_VOLTAGE
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.evidence import BenchEvidence, Side, lowest, readings
-from coldpin.checks.judging import judged, placed
+from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.standards.wording import limit_value
 
@@ -15,7 +16,7 @@ NEED = Need(shows="mains to pilot insulation")
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the lowest reading of the latest entry.
+    """Judge the lowest reading of each entry: the worst entry is told.
 
     Parameters
     ----------
@@ -32,7 +33,10 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading cannot be read.
     """
-    entry = bench.matching(NEED)[-1]
+    return (worst_entry(_judge_one(bench, entry) for entry in bench.matching(NEED)),)
+
+
+def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     found = readings(bench, entry)
     limit = bench.book.limit("insulation.mains-to-pilot")
     chosen = lowest(found)
@@ -60,12 +64,12 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
             f"The tester read more than {chosen.text.lstrip('>≥ ')} from mains to pilot and earth: within the "
             f"limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})."
         )
-        return (_over_range(finding, sentence, chosen.text),)
+        return _over_range(finding, sentence, chosen.text)
     if chosen.side is Side.AT_LEAST:
         why = "too little to say" if chosen.quantity.u is not None else "the tester's accuracy there is not known"
         said = f"The tester only said more than {chosen.text.lstrip('>≥ ')}: {why}."
-        return (_over_range(replace(finding, outcome=Outcome.UNDECIDED), said, chosen.text),)
-    return (placed("The lowest insulation resistance from mains to pilot and earth", finding),)
+        return _over_range(replace(finding, outcome=Outcome.UNDECIDED), said, chosen.text)
+    return placed("The lowest insulation resistance from mains to pilot and earth", finding)
 
 
 def _over_range(finding: Finding, sentence: str, text: str) -> Finding:

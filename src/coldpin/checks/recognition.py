@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence, readings
-from coldpin.checks.judging import judged, placed, worst
+from coldpin.checks.judging import judged, placed, worst, worst_entry
 from coldpin.checks.output import Situation, energised_limit, judge_dead, judge_energised_entry
 from coldpin.checks.supply import LOW, closed_first
 from coldpin.checks.switching_bench import SWITCHING_BENCH
@@ -91,16 +91,11 @@ def run_boundaries(bench: BenchEvidence) -> tuple[Finding, ...]:
 def _judge_all(bench: BenchEvidence) -> dict[Boundary, Finding]:
     found = {}
     for boundary in boundaries(bench):
-        entry = _entry(bench, boundary)
-        if entry is not None:
-            found[boundary] = (_asked if boundary.asks else _not_asked)(bench, entry, boundary)
+        made = (one for one in bench.showing(AT) if one.conditions.get("boundary") == boundary.word)
+        if entries := closed_first(bench, made):
+            judge = _asked if boundary.asks else _not_asked
+            found[boundary] = worst_entry(judge(bench, entry, boundary) for entry in entries)
     return found
-
-
-def _entry(bench: BenchEvidence, boundary: Boundary) -> Entry | None:
-    made = (one for one in bench.showing(AT) if one.conditions.get("boundary") == boundary.word)
-    entries = closed_first(bench, made)
-    return entries[-1] if entries else None
 
 
 def _title(boundary: Boundary) -> str:
@@ -214,17 +209,15 @@ def run_thresholds(bench: BenchEvidence) -> tuple[Finding, ...]:
         A reading or a supply voltage cannot be read.
     """
     limit = threshold_limit(bench)
-    closes = closed_first(bench, bench.showing(CLOSES))[-1]
+    closes = closed_first(bench, bench.showing(CLOSES))
     found = [_threshold(bench, closes, limit, "closes", "The resistance, turned down, at which the unit closes")]
     if opening := closed_first(bench, bench.showing(OPENS)):
-        found.append(
-            _threshold(bench, opening[-1], limit, "opens", "The resistance, turned up, at which the unit opens")
-        )
+        found.append(_threshold(bench, opening, limit, "opens", "The resistance, turned up, at which the unit opens"))
         found.append(_hysteresis(found[0], found[1]))
     return tuple(found)
 
 
-def _threshold(bench: BenchEvidence, entry: Entry, limit: Limit, name: str, subject: str) -> Finding:
+def _threshold(bench: BenchEvidence, entries: tuple[Entry, ...], limit: Limit, name: str, subject: str) -> Finding:
     bare = Finding(
         id=f"recognition-thresholds.{name}",
         check="recognition-thresholds",
@@ -233,9 +226,12 @@ def _threshold(bench: BenchEvidence, entry: Entry, limit: Limit, name: str, subj
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
-        evidence=(entry.id,),
     )
-    return placed(subject, worst(judged(bare, one.quantity, limit) for one in readings(bench, entry)))
+    by_entry = (
+        worst(judged(replace(bare, evidence=(entry.id,)), one.quantity, limit) for one in readings(bench, entry))
+        for entry in entries
+    )
+    return placed(subject, worst_entry(by_entry))
 
 
 def _hysteresis(closes: Finding, opens: Finding) -> Finding:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Check, Level, Need, Procedure, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence, highest, readings
-from coldpin.checks.judging import judged, placed
+from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.supply import closed_first
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 
 NEED = Need(shows="pilot ripple")
@@ -30,7 +31,11 @@ def run_ripple(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading cannot be read.
     """
-    entry = closed_first(bench, bench.matching(NEED))[-1]
+    finding = worst_entry(_judge_one(bench, entry) for entry in closed_first(bench, bench.matching(NEED)))
+    return (placed("The largest ripple on a steady level, peak to peak,", finding),)
+
+
+def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     found = readings(bench, entry)
     bare = Finding(
         id="pilot-ripple.value",
@@ -44,8 +49,7 @@ def run_ripple(bench: BenchEvidence) -> tuple[Finding, ...]:
         worst_of=len(found),
         remarks=("No standard known to us limits it: the number is what the trade holds to.",),
     )
-    finding = judged(bare, highest(found).quantity, bench.book.limit("pilot.ripple.practice"))
-    return (placed("The largest ripple on a steady level, peak to peak,", finding),)
+    return judged(bare, highest(found).quantity, bench.book.limit("pilot.ripple.practice"))
 
 
 CHECK = Check(

@@ -17,6 +17,7 @@ UNCOUPLED = Situation(
     subject="When the supply returned with nothing connected, the largest voltage at the connector's pins",
     functions=("restart", "supply-switching"),
     decisive=True,
+    several=True,
     live="When the supply returns the pins are live with nothing connected, if only for a moment.",
 )
 AGAIN = "output in state C after the supply returned"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.output import judge_energised, latest
+from coldpin.checks.judging import worst_entry
+from coldpin.checks.output import energised_limit, entries_showing, judge_energised_entry
 from coldpin.records.finding import Finding, Outcome, Reach
 
 EITHER = "Tells what the unit does; no text known to us asks for one or the other."
@@ -27,7 +28,7 @@ def judge_told(
     Parameters
     ----------
     bench : BenchEvidence
-        With a reading of the output.
+        With one reading of the output or several.
     word : str
         The word of the vocabulary that records it.
     check : str
@@ -46,15 +47,14 @@ def judge_told(
     Returns
     -------
     Finding
-        Within whichever it is; undecided where the reading lies too close or the supply cannot show it.
+        Within whichever it is; undecided where a reading lies too close, the supply cannot show it, or they
+        differ.
 
     Raises
     ------
     CaseError
         A reading or the supply voltage cannot be read.
     """
-    entry = latest(bench, word)
-    assert entry is not None, "the check needs the reading"
     bare = Finding(
         id=f"{check}.{name}",
         check=check,
@@ -63,11 +63,14 @@ def judge_told(
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=functions,
-        evidence=(entry.id,),
         remarks=(EITHER,),
     )
-    finding = judge_energised(bench, word, bare, "The voltage at the connector's pins")
-    assert finding is not None, "the entry was found"
+    subject, limit = "The voltage at the connector's pins", energised_limit(bench)
+    found = [judge_energised_entry(bench, entry, bare, subject, limit) for entry in entries_showing(bench, word)]
+    finding = worst_entry(found)
+    if {Outcome.WITHIN, Outcome.BEYOND} <= {one.outcome for one in found}:
+        said = f"It did not do the same each time. Once: {live} And once: {dead}"
+        return replace(finding, outcome=Outcome.UNDECIDED, answer="cannot tell", statement=said, limit=None)
     if finding.outcome is Outcome.UNDECIDED:
         return finding
     on = finding.outcome is Outcome.WITHIN

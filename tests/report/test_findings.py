@@ -73,7 +73,7 @@ def test_questions_that_do_not_arise_are_rows_of_one_table_that_can_be_linked_to
     ]
 
     assert [(row.anchor, text_of(row.cells[1])) for row in rows] == [
-        ("finding-offer-plug-not-applicable", "Does not apply: no plug.")
+        ("finding-offer-plug-not-applicable", "Does not apply: no plug. Seen in 20260314-1010-a")
     ]
     assert [b for b in blocks if isinstance(b, Heading) and b.anchor == rows[0].anchor] == []
 

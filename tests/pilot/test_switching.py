@@ -251,6 +251,23 @@ def test_what_is_not_stated_is_never_taken_as_perfect() -> None:
     assert "timebase" in near.why
 
 
+@pytest.mark.hand("117 ms watched against 0.1 s, less a sensor that shows up to half a second late, or 15 ms and more")
+@pytest.mark.parametrize("delay", [None, Quantity(15e-3, None, "s")])
+def test_a_sensor_nobody_stated_makes_no_late_opening(delay: Quantity | None) -> None:
+    """What was seen live for a little longer than allowed may have been dead; seen live for long, it was live."""
+    sensor = OutputSensor(delay=delay)
+    short = events([("C2", 1.0), ("B2", 0.117)], (None, None), sensor=sensor)[Switching.OPENS_ON_B]
+    long = events([("C2", 1.0), ("B2", 4.0)], (None, None), sensor=sensor)[Switching.OPENS_ON_B]
+
+    assert short.outcome == "undecided"
+    assert "sensor" in short.why
+    assert short.delay_s is not None
+    assert short.delay_s.low is not None
+    assert short.delay_s.low < 0.0
+    assert long.outcome == "beyond"
+    assert events([("C2", 1.0), ("B2", 0.117)], (None, None))[Switching.OPENS_ON_B].outcome == "beyond"
+
+
 @pytest.mark.hand("2 ms ± 1 ms is rectangular: 1 ms over the root of three")
 def test_the_delay_of_the_sensor_is_in_the_budget() -> None:
     """It is taken out, and its limits go into the uncertainty."""

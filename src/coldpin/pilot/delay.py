@@ -3,7 +3,8 @@
 What is not stated is never taken as perfect: a delay read with a sensor or a clock of which nobody said anything has no
 uncertainty. Far from its limit it can be judged all the same, by what holds for every sensor and every clock:
 
-* a sensor shows late, never early: with a sensor delay that nobody stated a delay is at most what was read;
+* a sensor shows late, never early, and no later than `UNSTATED_SENSOR`: with a sensor delay that nobody stated a delay
+  is at most what was read;
 * no instrument that records has a clock that is off by more than `UNSTATED_CLOCK`;
 * a relay's coil moves before the contacts do: a delay read there is at least as long at the contacts, which may lag or
   weld. It shows no maximum kept and no minimum broken.
@@ -24,6 +25,10 @@ from coldpin.standards.timing import SwitchingLimit
 
 UNSTATED_CLOCK = 0.01
 """Ours: a clock nobody stated is off by no more than this. [1] Recorders and sound cards keep within a hundredth."""
+
+UNSTATED_SENSOR = 0.5
+"""Ours: a sensor nobody stated shows no later than this. [s] A rectifier's capacitor that follows the mains empties
+sooner; of a sensor whose stated delay has no uncertainty, it is what may come on top."""
 
 NO_CLOCK = "accuracy of the timebase not stated"
 NO_SENSOR = "delay of the output's sensor not stated, so taken out of no delay"
@@ -90,7 +95,8 @@ def delay_between(pilot: Bracket, output: Bracket, chain: Chain) -> Delay:
     Returns
     -------
     Delay
-        The delay [s], of unknown uncertainty where clock or sensor are not stated.
+        The delay [s], of unknown uncertainty where clock or sensor are not stated; its ``low`` and ``high`` are then
+        the bounds that hold whatever they are.
 
     Examples
     --------
@@ -111,9 +117,9 @@ def delay_between(pilot: Bracket, output: Bracket, chain: Chain) -> Delay:
     bounds = _bounds(least, most, chain)
     if unstated := chain.unstated():
         between = f"between {format_value(least, 's')} and {format_value(most, 's')} as read"
-        return Delay(
-            quantity=Quantity(value, None, "s", why="; ".join((*unstated, between))), least=bounds[0], most=bounds[1]
-        )
+        why = "; ".join((*unstated, between))
+        quantity = Quantity(value, None, "s", low=bounds[0], high=bounds[1], why=why)
+        return Delay(quantity=quantity, least=bounds[0], most=bounds[1])
     parts = [
         _span(f"{chain.name}: pilot changed at {pilot[0]:.9f} s", "when the pilot changed", pilot),
         _span(f"{chain.name}: output changed at {output[0]:.9f} s", "when the output changed", output),
@@ -139,19 +145,21 @@ def delay_at_least(watched: float, chain: Chain) -> Delay:
     Returns
     -------
     Delay
-        Its value and its ``low`` are the time watched less what the sensor may be late; its ``high`` is open. [s]
+        Its value is the time watched less the sensor's delay, its ``low`` that less all that sensor and clock may take
+        of it, stated or not; its ``high`` is open. [s]
 
     Examples
     --------
     >>> chain = Chain(sensor=OutputSensor(), kind=OutputKind.MAINS, accuracy=None, name="capture")
-    >>> delay_at_least(4.0, chain).quantity.high is None
-    True
+    >>> delay = delay_at_least(4.0, chain).quantity
+    >>> delay.value, round(delay.low, 2), delay.high is None
+    (4.0, 3.46, True)
     """
     late = chain.sensor.delay
-    seen = watched - (0.0 if late is None else max(late.value, late.high or 0.0))
-    least, _ = _bounds(seen, math.inf, replace(chain, sensor=OutputSensor(delay=Quantity(0.0, 0.0, "s"))))
-    quantity = Quantity(seen, None, "s", low=seen, why=f"did not follow within {format_value(seen, 's')}: at least")
-    return Delay(quantity=quantity, least=least, most=math.inf, open=True)
+    seen = watched - (0.0 if late is None else late.value)
+    least, _ = _bounds(watched, math.inf, chain)
+    why = "; ".join((f"did not follow within {format_value(seen, 's')}: at least", *chain.unstated()))
+    return Delay(quantity=Quantity(seen, None, "s", low=least, why=why), least=least, most=math.inf, open=True)
 
 
 def judge_delay(delay: Delay, limit: SwitchingLimit | None, chain: Chain) -> tuple[Outcome, str]:
@@ -209,17 +217,15 @@ def _by_bounds(delay: Delay, limit: SwitchingLimit) -> Outcome:
 
 
 def _bounds(least: float, most: float, chain: Chain) -> tuple[float, float]:
-    """Return the bounds of a delay whatever is unstated: a sensor shows late, a clock is off by so much at most."""
+    """Return the bounds of a delay whatever is unstated: a sensor shows late, a clock is off, each by so much."""
     # a stated clock by the ends of its limits
     clock = sum(SQRT3 * abs(part.contribution) for part in _clock(1.0, chain)) or UNSTATED_CLOCK
     late = chain.sensor.delay
-    if late is None:
-        soonest, latest = 0.0, math.inf
+    if late is None or late.u is None:
+        soonest, latest = 0.0, UNSTATED_SENSOR + (0.0 if late is None else late.value)
     else:
         soonest = late.value if late.low is None else late.low
         latest = late.value if late.high is None else late.high
-        if late.u is None:
-            soonest, latest = 0.0, math.inf
     return least - clock * abs(least) - latest, most + (clock * abs(most) if math.isfinite(most) else 0.0) - soonest
 
 

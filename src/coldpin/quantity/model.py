@@ -89,7 +89,8 @@ def coverage_factor(dof: float, coverage: float = COVERAGE) -> float:
 class Quantity:
     """A value with standard uncertainty, unit, degrees of freedom and 95 % interval.
 
-    ``u`` is None where the uncertainty is not known (it is then never shown as zero), and ``why`` says so.
+    ``u`` is None where the uncertainty is not known (it is then never shown as zero), and ``why`` says so; ``low`` and
+    ``high`` are then bounds, where any hold whatever is unknown.
     ``quantiles`` holds the distribution from a Monte Carlo run where that is the better description: its
     equally spaced quantiles from probability 0 to 1.
 
@@ -142,7 +143,7 @@ class Quantity:
     @property
     def expanded(self) -> float | None:
         """U, the half-width of the 95 % interval, or None where the uncertainty is unknown."""
-        if self.low is None or self.high is None:
+        if self.u is None or self.low is None or self.high is None:
             return None
         return 0.5 * (self.high - self.low)
 

@@ -220,9 +220,11 @@ class SwitchingEvent:
     """One kind of switching of the output, beside the changes of the pilot; all its operations, judged by the worst.
 
     ``delay_s`` is that of the worst of ``operations``, ``delays_s`` holds all of them in order of time and ``at_s``
-    when each change of the pilot was. [s] A delay is open above where the output did not follow: its ``low`` and its
-    value say how long it was watched, ``high`` is null, and its ``why`` says so. A "live" event and an unasked opening
-    have no delay; ``at_s`` then says when each began and ``delay_s`` is null. ``state_from`` and ``state_to`` are those
+    when each change of the pilot was. [s] A delay is open above where the output did not follow: its value says how
+    long it was watched, its ``low`` for how long at least, ``high`` is null, and its ``why`` says so. Where nobody
+    stated clock or sensor a delay has no ``u``; ``low`` and ``high`` are then bounds that hold for every clock and
+    sensor. A "live" event and an unasked opening have no delay; ``at_s`` then says when each began and ``delay_s`` is
+    null. ``state_from`` and ``state_to`` are those
     of the worst operation. ``limit`` is the id of the constant that ``limit_s`` stands for. ``outcome`` is "within",
     "beyond", "undecided" or "not_applicable" (nothing limits it).
     """

@@ -89,9 +89,10 @@ def _times(events: Sequence[SwitchingEvent]) -> tuple[float, float]:
 
 
 def _ends(delay: Quantity) -> tuple[float, float]:
-    low = delay.value if delay.low is None else delay.low
-    high = delay.value if delay.high is None else delay.high
-    return low, high
+    # the bounds of what nobody stated are no interval
+    if delay.u is None or delay.low is None or delay.high is None:
+        return delay.value, delay.value
+    return delay.low, delay.high
 
 
 def _paint(canvas: Canvas, events: Sequence[SwitchingEvent], height: float) -> None:

@@ -70,6 +70,7 @@ def test_values_as_people_type_them(given: dict[str, Value], field: str, value: 
         ({"step": "5 parsec"}, "--step '5 parsec': unknown unit 'parsec'"),
         ({"rate": "1 s"}, "--rate '1 s': 's' is a unit of time; a rate is in Hz"),
         ({"rate": float("inf")}, "--rate 'inf' is not a number"),
+        ({"rate": "1e-320"}, "--rate is '1e-320'; its step would be beyond all numbers"),
         ({"step": 1, "rate": 1}, "--step and --rate are both given"),
         ({"scale": 0}, "--scale 0 cannot be meant; it is a factor on the voltage, not zero"),
         ({"scale": "10 V"}, "--scale '10 V' cannot be meant"),

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import shutil
+import sys
 import tracemalloc
 from collections.abc import Callable
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 import comtrade  # type: ignore[import-untyped]  # the library has no types
 import numpy as np
@@ -13,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from coldpin.capture import open_samples, read_waveform, sniff
+from coldpin.capture import comtrade_parts, open_samples, read_waveform, sniff
 from coldpin.capture.choices import Value
 from coldpin.errors import AmbiguousDialect, CaptureError
 from tests.capture.comtrade_writing import ascii_samples, binary_samples, header, single_file
@@ -229,6 +233,13 @@ def test_claims_are_held_against_the_samples(pair: Pair, head: str, samples: byt
         (header(kind="MP3"), SAMPLES, "line 9 of its header names samples of the kind 'MP3'; read are ASCII, BINARY"),
         (header(kind="BINARY").replace(",0.5,", ",half,"), b"\x00" * 40, r"it cannot be read \(could not convert"),
         ("\r\n".join(header().split("\r\n")[:5]), SAMPLES, "has 5 lines, which is too few"),
+        (header(a=math.nan), SAMPLES, "line 3 of its header states 'nan' as factor or offset of a channel, no finite"),
+        (header(b=-math.inf), SAMPLES, "line 3 of its header states '-inf' as factor or offset"),
+        (header().replace(",0.5,", ",1e400,"), SAMPLES, "line 3 of its header states '1e400' as factor or offset"),
+        (header(a=1e307, kind="BINARY"), binary_samples([[20]] * 4), "a sample times the factor of its channel is b"),
+        (header(rates=((0.0, 4),), multiplier=math.inf), SAMPLES, "its header states a time multiplier of inf"),
+        (header(rates=((0.0, 4),), multiplier=math.nan), SAMPLES, "its header states a time multiplier of nan"),
+        (header(rates=((1e-320, 4),)), SAMPLES, "its header states a rate of 9.99989e-321 Hz: it is damaged"),
     ],
 )
 def test_damage_is_named(pair: Pair, head: str, samples: bytes, said: str) -> None:
@@ -241,6 +252,27 @@ def test_damage_is_named(pair: Pair, head: str, samples: bytes, said: str) -> No
         open_samples(path)
     assert str(whole.value) == str(stream.value)
     assert str(whole.value).startswith("capture pilot.")
+
+
+def test_the_text_is_gone_through_as_often_whatever_its_rows(pair: Pair) -> None:
+    """A pass over the whole text for each of its rows would take the square of the time of a long record."""
+
+    def passes(rows: int) -> int:
+        path, calls = pair(header(rates=((1000.0, rows),)), ascii_samples([[1]] * rows)), 0
+
+        def heard(frame: FrameType, event: str, called: Any) -> None:
+            nonlocal calls
+            inside = event == "c_call" and frame.f_code.co_filename == comtrade_parts.__file__
+            calls += inside and called.__name__ in {"count", "splitlines", "replace", "endswith"}
+
+        sys.setprofile(heard)
+        try:
+            read_waveform(path)
+        finally:
+            sys.setprofile(None)
+        return calls
+
+    assert 0 < passes(10) == passes(100)
 
 
 def test_samples_that_are_not_there(write: Write, pair: Pair, tmp_path: Path) -> None:

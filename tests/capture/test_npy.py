@@ -129,6 +129,7 @@ class Runs:
         (saved(np.zeros((500, 70))), "it has 70 columns; at most 64 are read"),
         (saved(np.zeros(0)), "which holds no samples"),
         (claiming("'<f8'", "(-3,)"), r"its header says a shape of \(-3,\)"),
+        (claiming("'<f8'", "(True,)", VOLTS.tobytes()), r"its header says a shape of \(True,\)"),
         (claiming("'<f8'", "(2000000000000,)"), "its header claims an array of shape .* the file is cut short"),
         (claiming("'<f8'", "(2, 2000000000000)", b"\x00" * 800), "the 800 bytes that follow are not enough"),
         (claiming("__import__('os').getcwd()", "(3,)"), r"its header cannot be read \(ValueError\)"),

@@ -95,12 +95,13 @@ def test_what_is_meant_is_asked(write: Write) -> None:
         (archive(pilot=VOLTS)[:-40], "the archive is damaged: copy it again"),
         (archive(True, pilot=VOLTS)[:200] + b"\xff" * 8 + archive(True, pilot=VOLTS)[208:], "the archive is damaged"),
         (archive(pilot=np.full(9, np.nan), dt=1.0), "no column can be the voltage"),
+        (archive(pilot=VOLTS, rate=1e-320), "array 'rate' states a rate of 9.99989e-321 Hz, whose step is beyond all"),
     ],
 )
 def test_hostile_archives_are_refused(write: Write, content: bytes, said: str) -> None:
     """Objects, false claims, damage: one message, for whole and stream alike."""
     path = write(content, "pilot.npz")
-    choices = {} if b"dt.npy" in content else {"rate": 1e6} if b"t.npy" not in content else {}
+    choices = {} if any(name in content for name in (b"dt.npy", b"t.npy", b"rate.npy")) else {"rate": 1e6}
 
     with pytest.raises(CaptureError, match=said) as whole:
         read_waveform(path, choices=choices)

@@ -282,9 +282,12 @@ def _step(choices: Choices, value: Value) -> Choices:
 def _rate(choices: Choices, value: Value) -> Choices:
     number, unit = _amount("rate", value)
     try:
-        return replace(choices, step=1.0 / _positive("rate", rate_in_hertz(number, unit)))
+        step = 1.0 / _positive("rate", rate_in_hertz(number, unit))
     except UnitError as error:
         raise CaptureError(f"--rate {value!r}: {error}") from None
+    if not math.isfinite(step):
+        raise CaptureError(f"--rate is {value!r}; its step would be beyond all numbers")
+    return replace(choices, step=step)
 
 
 def _scale(option: str) -> Callable[[Choices, Value], Choices]:

@@ -180,7 +180,13 @@ def _record(header: Header, rows: int, content: str | bytes) -> Any:
 
     record = comtrade.Comtrade(use_numpy_arrays=True, use_double_precision=True, ignore_warnings=True)
     try:
-        record.read(header.clamped(rows), content)
+        with np.errstate(over="raise", invalid="raise"):
+            record.read(header.clamped(rows), content)
+    except FloatingPointError:
+        raise CaptureError(
+            "a sample times the factor of its channel is beyond all numbers: the record is damaged; copy or export it "
+            "again"
+        ) from None
     except (comtrade.ComtradeError, ValueError, IndexError, TypeError, KeyError, OverflowError) as error:
         where = _bad_row(header, content) if isinstance(content, str) else ""
         raise CaptureError(
@@ -203,7 +209,10 @@ def _bad_row(header: Header, content: str) -> str:
 def _segments(header: Header, record: Any) -> tuple[Segment, ...]:
     times = np.asarray(record.time, np.float64)
     if header.by_stamps:
-        return by_times(times, quantum=float(record.cfg.time_base) * float(record.cfg.timemult))
+        multiplier = float(record.cfg.timemult)
+        if not (multiplier > 0.0 and math.isfinite(multiplier)):
+            raise CaptureError(f"its header states a time multiplier of {multiplier:g}: it is damaged; copy it again")
+        return by_times(times, quantum=float(record.cfg.time_base) * multiplier)
     return by_rates(times, tuple((rate, min(end, times.size)) for rate, end in header.rates))
 
 

@@ -205,6 +205,7 @@ def read_header(head: bytes, said: Said) -> Header:
         )
     if not analog:
         raise CaptureError("it has no analog channel, only status channels: nothing in it can be the voltage")
+    _check_factors(lines[2 : 2 + analog])
     rates, kind = _rates(lines, rates_line)
     return Header(
         lines=tuple(lines),
@@ -230,6 +231,17 @@ def _decoded(head: bytes, said: Said) -> tuple[str, str, tuple[str, ...]]:
     return head.decode("latin-1"), "latin-1", (NOT_UTF8,)
 
 
+def _check_factors(channels: Sequence[str]) -> None:
+    """Refuse a factor or an offset that is no finite number; what is no number at all the library names."""
+    for line, channel in enumerate(channels, start=3):
+        for cell in map(str.strip, channel.split(",")[5:7]):  # after number, name, phase, circuit and unit
+            if _is_number(cell) and not math.isfinite(float(cell or "0")):
+                raise CaptureError(
+                    f"line {line} of its header states {cell[:20]!r} as factor or offset of a channel, no finite "
+                    "number: it is damaged; copy it again"
+                )
+
+
 def _rates(lines: Sequence[str], first: int) -> tuple[tuple[tuple[float, int], ...], str]:
     """Return the rates with their last samples, and the kind of the samples."""
     rates, at = [], first - 1
@@ -246,7 +258,7 @@ def _rates(lines: Sequence[str], first: int) -> tuple[tuple[tuple[float, int], .
             f"line {at + 1} of its header should tell rates and last samples, as in '4800,960', but is {shown!r}: "
             "it is damaged; copy it again"
         ) from None
-    if any(not (rate >= 0.0 and math.isfinite(rate)) for rate, _ in rates):
+    if not all(rate == 0.0 or (0.0 < rate < math.inf and math.isfinite(1.0 / rate)) for rate, _ in rates):
         raise CaptureError(f"its header states a rate of {min(rate for rate, _ in rates):g} Hz: it is damaged")
     if kind not in (*WIDTHS, "ASCII"):
         raise CaptureError(
@@ -310,12 +322,13 @@ def _ascii_rows(header: Header, samples: bytes) -> tuple[list[str], tuple[str, .
     """Return the rows of a text without blanks around its fields; a last row that is short is left out."""
     text = samples.decode("latin-1").replace(_CONTROL_Z, "")
     fields = 2 + header.analog + header.status
-    rows: list[str] = []
-    for line, row in enumerate(text.splitlines(), start=1):
+    lines, rows = text.splitlines(), list[str]()
+    without_end = 0 if text.endswith("\n") else len(lines)
+    for line, row in enumerate(lines, start=1):
         cells = [cell.strip() for cell in row.split(",")]
         if cells == [""]:
             continue
-        cut = line == text.count("\n") + 1 and rows and (len(cells) < fields or not _is_number(cells[-1]))
+        cut = line == without_end and rows and (len(cells) < fields or not _is_number(cells[-1]))
         if cut or len(cells) != fields:
             if cut:
                 return rows, (f"the last row of samples is cut short ({row[:60]!r}); it was left out",)

@@ -79,7 +79,7 @@ def read_header(head: bytes) -> ArrayHeader:
         raise
     except (struct.error, ValueError, SyntaxError, TypeError, KeyError, RecursionError, MemoryError) as error:
         raise CaptureError(f"its header cannot be read ({type(error).__name__}): export the capture again") from None
-    if not all(isinstance(length, int) and length >= 0 for length in shape):
+    if not all(type(length) is int and length >= 0 for length in shape):
         raise CaptureError(f"its header says a shape of {shape!r}, which no array has: export the capture again")
     if dtype.hasobject:
         raise CaptureError(

@@ -219,6 +219,11 @@ def _stated(members: list[_Member]) -> StatedStep | None:
         value = float(member.first[0])
         if name in STEP_NAMES | RATE_NAMES and value > 0.0 and np.isfinite(value):
             step = value if name in STEP_NAMES else 1.0 / rate_in_hertz(value, "Hz")
+            if not np.isfinite(step):
+                raise CaptureError(
+                    f"array {member.name!r} states a rate of {value:g} Hz, whose step is beyond all numbers: give "
+                    "--step or --rate"
+                )
             return StatedStep(value=step, half_width=0.0, line=line, text=f"{member.name} = {value:g}")
     return None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from urllib.parse import quote
 
@@ -100,9 +101,9 @@ def test_each_page_links_its_twin(client: TestClient, pages: list[str]) -> None:
 def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> None:
     """Headline, every function with its state, every finding with its outcome, what was not tested."""
     assessment = assess(quay / CASE)
-    text = client.get(f"/case/{CASE}").text
+    text = unescape(client.get(f"/case/{CASE}").text)
 
-    assert assessment.conclusion.headline.text in text.replace("&#39;", "'")
+    assert assessment.conclusion.headline.text in text
     for function in assessment.functions:
         assert function.title in text
         assert function.state.replace("_", " ") in text
@@ -115,8 +116,8 @@ def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> No
 def test_a_finding_is_worded_on_the_page_as_in_the_report(client: TestClient, quay: Path) -> None:
     """A bare "no" beside "Neutral not joined to earth" can be read both ways; a probability is never rounded to one."""
     text = client.get(f"/case/{CASE}").text
-    assert not re.search(r'<td class="figure">(yes|no)</td>', text)
-    assert '<td class="figure">as it should be</td>' in text
+    assert not re.search(r"<td[^>]*>(yes|no)</td>", text)
+    assert "<td>as it should be</td>" in text
 
     judged = next(f for f in assess(quay / CASE).findings if f.limit and (f.probability or 0.0) > 0.9999)
     text = client.get(f"/case/{CASE}/finding/{judged.id}").text

@@ -317,3 +317,15 @@ def test_a_limit_without_bounds_prints_its_nominal_value() -> None:
 
     assert "16 A" in said(replace(SAMPLE, findings=(nominal,), pilot=()))
     assert [b for b in blocks if isinstance(b, Figure)] == []
+
+
+def test_a_text_that_many_limits_were_read_in_is_printed_once() -> None:
+    """Three limits on one text name it by letter, a limit on a text of its own prints it."""
+    text = "a leaflet on charging leads"
+    limits = tuple(replace(PLUG, id=f"x{place}", read_in=(text,)) for place in range(3))
+    other = replace(PLUG, id="y", read_in=("another leaflet",))
+    told = words(chapter("Limits used", replace(SAMPLE, limits=(*limits, other))))
+
+    assert told.count(text) == 1
+    assert told.count("read in text A") == 3
+    assert "read in another leaflet" in told

@@ -105,13 +105,20 @@ def _entry(index: Index, entry: Entry) -> Row:
     struck = Face.STRUCK if correction is not None else Face.PLAIN
     when: list[Inline] = [Text(moment(entry.made))]
     if moment(entry.recorded) != moment(entry.made):
-        when += [Break(), Text(f"written {moment(entry.recorded)}", Face.QUIET)]
+        when += [Break(), Text(f"written {_written(entry)}", Face.QUIET)]
     when += [Break(), Text(entry.id, Face.CODE)]
     what: Line = (Text(sentence_case(entry.shows), struck), Break(), Text(entry.kind.value, Face.QUIET))
     told = [line for line in (*_content(entry, struck), *_correction(index, entry, correction)) if line]
     recorded: Line = tuple(piece for line in told for piece in (*line, Break()))[:-1] or (Text("–"),)
     anchor = index.anchors.place("entry", entry.id)
     return Row((tuple(when), what, recorded, _who(index, entry)), anchor)
+
+
+def _written(entry: Entry) -> str:
+    """Return when an entry was written down: the time alone on the day and in the zone in which it was made."""
+    made, written = moment(entry.made).split(" "), moment(entry.recorded).split(" ")
+    same_day = len(made) == len(written) == 3 and (made[0], made[2]) == (written[0], written[2])
+    return written[1] if same_day else " ".join(written)
 
 
 def _content(entry: Entry, face: Face) -> tuple[Line, ...]:

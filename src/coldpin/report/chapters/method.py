@@ -109,9 +109,8 @@ def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...], g
     )
     items = [Definition(term, (Text(said),)) for term, said in facts if said]
     if group:
-        items.insert(
-            0, Definition("First", (Text("the cautions that stand before every step of this group", link=group),))
-        )
+        cautions_first = Text("the cautions that stand before every step of this group", link=group)
+        items.insert(0, Definition("First", (cautions_first,)))
     blocks.append(Definitions(tuple(items)))
     stops = _in_all(done.stop_values for done in methods)
     if cautions:
@@ -122,10 +121,8 @@ def _setup(index: Index, methods: Sequence[Method], cautions: tuple[str, ...], g
         blocks.append(Callout(CalloutKind.HOLD, "Hold points" if not stops else "Hold points and when to stop", held))
     if alone:
         return (*blocks, *((Listing(_lines(first.steps), ordered=True),) if first.steps else ()))
-    return (
-        *blocks,
-        *_together(index, methods, _Shared(transfers=transfers, repeats=repeats, stops=stops, anchor=anchor)),
-    )
+    shared = _Shared(transfers=transfers, repeats=repeats, stops=stops, anchor=anchor)
+    return (*blocks, *_together(index, methods, shared))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,10 +153,10 @@ def _together(index: Index, methods: Sequence[Method], shared: _Shared) -> tuple
     rows: list[Row] = []
     for first, *others in alike.values():
         anchor = index.anchors.place("check", first.check)
-        rows.append(Row((_named(first, shared), _steps(first, letters, shared)), anchor))
+        rows.append(Row((_named(first, shared.anchor), _steps(first, letters, shared)), anchor))
         for other in others:
             same: Line = (Text("Read from the same evidence, taken as for “"), index.to_check(first.check), Text("”."))
-            rows.append(Row((_named(other, shared), same), index.anchors.place("check", other.check)))
+            rows.append(Row((_named(other), same), index.anchors.place("check", other.check)))
     caption = "Steps of each check; the cautions and hold points above stand before them"
     return (*blocks, Table(caption, (Column("Check", 1.0), Column("Steps, in this order", 3.4)), tuple(rows)))
 
@@ -167,9 +164,10 @@ def _together(index: Index, methods: Sequence[Method], shared: _Shared) -> tuple
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def _named(done: Method, shared: _Shared) -> Line:
+def _named(done: Method, before: str = "") -> Line:
     """Return the title of a check, and the way back to what stands before its steps for who came by a link."""
-    return (Text(done.title, Face.STRONG), Break(), Text("what stands before", link=shared.anchor))
+    title = Text(done.title, Face.STRONG)
+    return (title, Break(), Text("what stands before", link=before)) if before else (title,)
 
 
 def _steps(done: Method, letters: dict[str, str], shared: _Shared) -> Line:

@@ -252,10 +252,15 @@ def test_dunmarr_opens_late_and_ignores_a_lost_diode(demo: DemoResult) -> None:
     assert told.quantity.value == pytest.approx(late.delay_s.value, abs=1e-3), "the longest of all is told"
     assert finding(demo, DUNMARR, "diode-loss.opening").outcome is Outcome.BEYOND
     assert finding(demo, SKERROW, "diode-loss.opening").outcome is Outcome.WITHIN
-    assert Switching.LIVE_WITHOUT_DIODE in {event.event for event in reading["diode lost"].switching}
+    (kept,) = [event for event in reading["diode lost"].switching if event.event is Switching.OPENS_ON_DIODE_LOSS]
+    assert kept.operations == 6
+    assert all(delay.high is None for delay in kept.delays_s), "it never followed, however long it was watched"
+    assert kept.delay_s is not None
+    assert kept.delay_s.value > 3.0, "longer than the longest time that any opening may take"
+    assert Switching.LIVE_WITHOUT_DIODE in {event.event for event in reading["diode shorted"].switching}
     sound = {act: one.reading for act, one in zip(acts(SKERROW), assessed(demo, SKERROW).pilot, strict=True)}
     assert {event.outcome for one in sound.values() for event in one.switching} <= {"within", "not_applicable"}
-    assert Switching.LIVE_WITHOUT_DIODE not in {event.event for event in sound["diode lost"].switching}
+    assert Switching.LIVE_WITHOUT_DIODE not in {event.event for one in sound.values() for event in one.switching}
 
 
 @pytest.mark.hand("the limits by which the virtual instruments err are those their statements give")

@@ -150,8 +150,9 @@ class Glitches:
 class Switching(StrEnum):
     """What the output can do when the pilot changes, or while it stands.
 
-    The first two groups have a delay from the change of the pilot to the output; "live" events say that the output was
-    live in a state in which it must be dead.
+    Those that close or open have a delay from the change of the pilot to the output; "live" events say that the output
+    was live in a state in which it must be dead. "Live without diode" is an output that was switched on for a vehicle
+    which showed none; one that stayed on when the diode was lost is an opening that did not follow.
     """
 
     CLOSES_IN_C = "closes-in-c"

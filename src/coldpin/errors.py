@@ -9,6 +9,7 @@
     │   ├── CaptureError         a capture file cannot be read
     │   │   └── AmbiguousDialect   it can be read in more than one way; the choices are listed
     │   ├── CaseError            a case, shelf or entry is not as it must be
+    │   │   └── EntryError         one entry cannot be used; it is named, so that the others still can be
     │   ├── UnknownName          a name is not in the list it is looked up in; the list is given
     │   └── OutsideRange         a value lies outside the range a formula is published for
     ├── ConflictError            the file on disk no longer holds the value that was to be replaced
@@ -51,6 +52,38 @@ class AmbiguousDialect(CaptureError):
 
 class CaseError(InputError):
     """A case, a shelf or an entry is not as it must be."""
+
+
+class EntryError(CaseError):
+    """One entry of a case cannot be used: ``entry`` is its id, ``problem`` what is wrong with it."""
+
+    entry: str = ""
+    problem: str = ""
+
+    @classmethod
+    def of(cls, entry: str, problem: str) -> EntryError:
+        """Build the error that names the entry, so that whoever catches it can go on with the others.
+
+        Parameters
+        ----------
+        entry : str
+            The id of the entry.
+        problem : str
+            What is wrong, where in the entry, and what to do.
+
+        Returns
+        -------
+        EntryError
+            The error, to be raised by the caller.
+
+        Examples
+        --------
+        >>> str(EntryError.of("e1", "reading '2,3 pF': wanted in V"))
+        "entry e1: reading '2,3 pF': wanted in V"
+        """
+        made = cls(f"entry {entry}: {problem}")
+        made.entry, made.problem = entry, problem
+        return made
 
 
 class UnknownName(InputError):

@@ -100,7 +100,7 @@ def test_a_load_that_cannot_be_and_one_without_uncertainty() -> None:
     bare = replace(base, entry=replace(base.entry, conditions={"resistance B": "2740 Ω"}))
 
     problems = run_checks(evidence(captures=(capture_with(opened, same, base=exact),))).problems
-    assert any("entry c1, state B: the level" in problem.what for problem in problems)
+    assert any(problem.where == "entry c1" and "state B: the level" in problem.what for problem in problems)
     assert one("source-resistance.value", capture_with(opened, less, base=bare)).outcome is Outcome.UNDECIDED
     missed = {item.check: item for item in run_checks(evidence(captures=(base,))).not_tested}["source-resistance"]
     assert "stating resistance B or resistance C" in missed.needs[0]

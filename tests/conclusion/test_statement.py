@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from coldpin.checks import run_checks
 from coldpin.conclusion import conclude, judge_functions
 from coldpin.quantity import Quantity
-from coldpin.records.assessment import Basis, Conclusion, NotTested
+from coldpin.records.assessment import Basis, Conclusion, NotTested, Problem
 from coldpin.records.case import CASE_FORMAT, CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
@@ -53,6 +53,18 @@ def test_a_decisive_finding_concludes_alone() -> None:
     assert conclusion.headline.text == "Pellwick 20: advised against. The pins are live."
     assert (conclusion.headline.basis, conclusion.headline.findings) == (Basis.INFERRED, (LIVE.id,))
     assert conclusion.decisive == (LIVE.id,)
+
+
+def test_the_headline_says_that_something_given_was_not_used() -> None:
+    """What was left out may have been the worst of it: no headline is silent about it."""
+    one = Problem(where="entry e2", what="the supply voltage is not recorded")
+    other = Problem(where="entry e3", what="cannot be read")
+
+    for findings in ((LIVE,), ()):
+        plain = conclude(CASE, findings, (), ()).headline.text
+        told = conclude(CASE, findings, (), (), (one,)).headline.text
+        assert told.startswith(f"{plain} One thing given was not used")
+        assert "2 things given were not used" in conclude(CASE, findings, (), (), (one, other)).headline.text
 
 
 def test_every_decisive_finding_stands_behind_the_headline() -> None:

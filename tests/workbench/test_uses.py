@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from coldpin.casefile import open_case, open_shelf
+from coldpin.casefile import new_entry, open_case, open_shelf
 from coldpin.errors import CaptureError, CaseError, InputError, Interrupted, UnknownName
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import OwnConstant
-from coldpin.records.entry import Entry
+from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome, Standing
 from coldpin.records.plain import from_json, to_json
 from coldpin.standards.editions import Edition
@@ -319,6 +319,54 @@ def test_an_instrument_that_is_not_on_the_shelf_is_refused_at_once(case: Path, t
         add_evidence(case, file, shows="pilot capture", who="Ines", instrument="scoop")
 
     assert files_below(case) == before
+
+
+@pytest.mark.parametrize("word", ["output with nothing connected", "output in state B", "output in state C"])
+def test_a_reading_at_extra_low_voltage_asks_for_its_supply_voltage_at_once(case: Path, word: str) -> None:
+    """Without it nobody could use the reading: it is refused, by a correction too, and taken once it is there."""
+    low = {"supply": "extra-low voltage"}
+    with pytest.raises(CaseError, match=rf"entry '{word}': taken at extra-low voltage, .* add it \(--supply-voltage\)"):
+        record(case, shows=word, who="Ines", readings=("12 V",), instrument="meter", conditions=low, made=at(0))
+    assert open_case(case).entries().entries == ()
+    kept = record(
+        case, shows=word, who="Ines", readings=("12 V",), conditions=low, supply_voltage="12 V", made=at(0), now=at(1)
+    )
+
+    corrected = correct(case, kept.id, who="Ines", reason="read again", supply_voltage="24 V", now=at(2))
+    assert corrected.supply_voltage == "24 V"
+
+
+def test_an_entry_that_cannot_be_used_costs_itself_only(case: Path) -> None:
+    """A file written by hand without its supply voltage: the pins that were live on the mains stay live."""
+    live = record(
+        case,
+        shows="output with nothing connected",
+        who="Ines",
+        readings=("231 V",),
+        instrument="meter",
+        conditions={"supply": "mains", "input": "low impedance"},
+        made=at(0),
+        now=at(1),
+    )
+    before = assess(case)
+    low = new_entry(
+        EntryKind.READING,
+        "output in state B",
+        "Ines",
+        at(2),
+        recorded=at(3),
+        readings=("12 V",),
+        conditions={"supply": "extra-low voltage"},
+    )
+    open_case(case).append(low)
+    after = assess(case)
+
+    assert "advised against" in before.conclusion.headline.text
+    assert after.conclusion.headline.text.startswith(before.conclusion.headline.text)
+    assert "not used" in after.conclusion.headline.text
+    assert finding(after, "live-pins.uncoupled").evidence == (live.id,)
+    assert [problem.where for problem in after.problems] == [f"entry {low.id}"]
+    assert "supply voltage is not recorded" in after.problems[0].what
 
 
 def test_a_new_case_makes_the_shelf_where_instruments_are_written(tmp_path: Path) -> None:

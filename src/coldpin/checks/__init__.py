@@ -42,7 +42,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfe
 from coldpin.checks.detection import measured
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.supply import with_supply
-from coldpin.errors import InputError, UnknownName
+from coldpin.errors import EntryError, InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
 from coldpin.records.finding import Finding, Outcome, Reach
 
@@ -174,7 +174,8 @@ def find_check(name: str) -> Check:
 def run_checks(bench: BenchEvidence) -> CheckResults:
     """Run every check that applies and has what it needs; say of the others why they were not run.
 
-    A check whose evidence cannot be read is listed under ``problems`` and counts as not tested: it never hides another.
+    An entry that cannot be used is set aside and listed under ``problems`` by its id: it costs itself only, and the
+    check runs on the rest. Where something else cannot be read (a claim of the case) the check counts as not tested.
 
     Parameters
     ----------
@@ -197,20 +198,43 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
         elif missing:
             not_tested.append(NotTested(check=check.id, title=check.title, why=_why(bench, check), needs=missing))
         else:
+            aside: list[EntryError] = []
             try:
-                made = tuple(with_supply(bench, check, finding) for finding in check.run(bench))
+                made = _run(bench, check, aside)
             except InputError as error:
                 problems.append(Problem(where=f"check '{check.id}'", what=str(error)))
                 not_tested.append(
                     NotTested(check=check.id, title=check.title, why=f"evidence could not be used: {error}", needs=())
                 )
                 continue
+            finally:
+                problems.extend(Problem(where=f"entry {error.entry}", what=error.problem) for error in aside)
             findings.extend(made)
             if not made:
-                why = "what was recorded shows no such thing"
-                needs = tuple(need.describe() for need in (*check.needs, *check.any_of))
-                not_tested.append(NotTested(check=check.id, title=check.title, why=why, needs=needs))
-    return CheckResults(findings=tuple(findings), not_tested=tuple(not_tested), problems=tuple(problems))
+                not_tested.append(_nothing_found(check, aside))
+    return CheckResults(findings=tuple(findings), not_tested=tuple(not_tested), problems=tuple(dict.fromkeys(problems)))
+
+
+def _run(bench: BenchEvidence, check: Check, aside: list[EntryError]) -> tuple[Finding, ...]:
+    """Run a check on the entries that it can use; the others go into ``aside``, one after the other."""
+    left = bench
+    while not _missing(left, check):
+        try:
+            return tuple(with_supply(left, check, finding) for finding in check.run(left))
+        except EntryError as error:
+            if all(entry.id != error.entry for entry in left.entries):
+                raise
+            aside.append(error)
+            left = left.without(error.entry)
+    return ()
+
+
+def _nothing_found(check: Check, aside: list[EntryError]) -> NotTested:
+    if aside:
+        why = f"evidence could not be used: {'; '.join(str(error) for error in aside)}"
+        return NotTested(check=check.id, title=check.title, why=why, needs=())
+    needs = tuple(need.describe() for need in (*check.needs, *check.any_of))
+    return NotTested(check=check.id, title=check.title, why="what was recorded shows no such thing", needs=needs)
 
 
 def _missing(bench: BenchEvidence, check: Check) -> tuple[str, ...]:

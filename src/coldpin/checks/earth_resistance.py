@@ -9,7 +9,7 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import EntryError, InputError
 from coldpin.quantity import parse_quantity
 from coldpin.records.case import Build
 from coldpin.records.entry import Entry
@@ -35,7 +35,7 @@ def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
 
     Raises
     ------
-    CaseError
+    EntryError
         The length cannot be read.
     """
     short = bench.book.limit("earth.in-service")
@@ -47,7 +47,7 @@ def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
     try:
         length = parse_quantity(text, "m").value
     except InputError as error:
-        raise CaseError(f"entry {entry.id}, condition 'length' = {text!r}: {error}") from error
+        raise EntryError.of(entry.id, f"condition 'length' = {text!r}: {error}") from error
     free_length = bench.book.row("earth.in-service").number("length")
     step = bench.book.row("earth.in-service.extra").number("length_step")
     assert short.maximum is not None
@@ -78,7 +78,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
     Raises
     ------
-    CaseError
+    EntryError
         A reading or the length cannot be read.
     """
     return (worst_entry(_judge_one(bench, entry) for entry in bench.matching(NEED)),)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from coldpin.checks.check import Need
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.quantity import (
     AtLeast,
     AtMost,
@@ -62,6 +62,25 @@ class BenchEvidence:
     entries: tuple[Entry, ...] = ()
     instruments: Mapping[str, Instrument]
     captures: tuple[PilotCapture, ...] = ()
+
+    def without(self, name: str) -> BenchEvidence:
+        """Return the evidence with one entry, and its capture, set aside.
+
+        Parameters
+        ----------
+        name : str
+            The id of the entry.
+
+        Returns
+        -------
+        BenchEvidence
+            Everything else.
+        """
+        return replace(
+            self,
+            entries=tuple(entry for entry in self.entries if entry.id != name),
+            captures=tuple(capture for capture in self.captures if capture.entry.id != name),
+        )
 
     def matching(self, need: Need) -> tuple[Entry, ...]:
         """Return the entries that serve a need, in the order they were made.
@@ -166,7 +185,7 @@ def condition(entry: Entry, name: str, unit: str) -> Quantity | None:
 
     Raises
     ------
-    CaseError
+    EntryError
         It cannot be read.
     """
     text = entry.conditions.get(name, "")
@@ -175,7 +194,7 @@ def condition(entry: Entry, name: str, unit: str) -> Quantity | None:
     try:
         return parse_quantity(text, unit)
     except InputError as error:
-        raise CaseError(f"entry {entry.id}, condition '{name}' = {text!r}: {error}") from error
+        raise EntryError.of(entry.id, f"condition '{name}' = {text!r}: {error}") from error
 
 
 class Side(StrEnum):
@@ -213,7 +232,7 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
 
     Raises
     ------
-    CaseError
+    EntryError
         A text cannot be read, or the instrument is not on the shelf.
     """
     unit = showing(entry.shows).unit
@@ -222,7 +241,7 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
         try:
             read = parse_reading(text, unit)
         except InputError as error:
-            raise CaseError(f"entry {entry.id}, reading {text!r}: {error}") from error
+            raise EntryError.of(entry.id, f"reading {text!r}: {error}") from error
         match read:
             case AtLeast():
                 quantity, side = read.edge, Side.AT_LEAST
@@ -239,9 +258,10 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity) -> Quanti
         return read
     if entry.instrument not in bench.instruments:
         known = ", ".join(sorted(bench.instruments)) or "none"
-        raise CaseError(
-            f"entry {entry.id}: instrument {entry.instrument!r} is not on the shelf (known: {known}); "
-            f"add it to shelf.toml or correct the entry"
+        raise EntryError.of(
+            entry.id,
+            f"instrument {entry.instrument!r} is not on the shelf (known: {known}); "
+            "add it to shelf.toml or correct the entry",
         )
     instrument = bench.instruments[entry.instrument]
     measures = showing(entry.shows).measures

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from coldpin.checks.evidence import BenchEvidence, Measured, highest, lowest, readings
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
@@ -61,6 +61,10 @@ NO_DIODE = Situation(
 )
 
 
+OUTPUT = "output "
+"""Words of the vocabulary that are about the voltage at the output begin so."""
+
+
 def entries_showing(bench: BenchEvidence, word: str) -> tuple[Entry, ...]:
     """Return the entries that show a voltage, those of the closed unit on its mains where there are any.
 
@@ -78,7 +82,7 @@ def entries_showing(bench: BenchEvidence, word: str) -> tuple[Entry, ...]:
 
     Raises
     ------
-    CaseError
+    EntryError
         A supply voltage cannot be read.
     """
     return closed_first(bench, bench.showing(word))
@@ -103,17 +107,45 @@ def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity
 
     Raises
     ------
-    CaseError
+    EntryError
         The supply voltage is not recorded or cannot be read.
     """
     rated, applied = bench.claim("rated_voltage") or "230 V", entry.supply_voltage
     if not applied:
-        raise CaseError(f"entry {entry.id}: taken at extra-low voltage, but the supply voltage is not recorded: add it")
+        raise EntryError.of(
+            entry.id, "taken at extra-low voltage, but the supply voltage is not recorded: add it (--supply-voltage)"
+        )
     try:
         factor = parse_quantity(rated, "V").value / parse_quantity(applied, "V").value
     except (InputError, ZeroDivisionError) as error:
-        raise CaseError(f"entry {entry.id}, supply voltage {applied!r}: {error}") from error
+        raise EntryError.of(entry.id, f"supply voltage {applied!r}: {error}") from error
     return propagate(lambda reading: factor * reading, {"reading": quantity}, quantity.unit)
+
+
+def read_at_mains(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
+    """Return the readings of a voltage at the output, each as it would be on the mains.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    entry : Entry
+        The reading.
+
+    Returns
+    -------
+    tuple of Measured
+        One per text; scaled where it was read at extra-low voltage.
+
+    Raises
+    ------
+    EntryError
+        A reading or the supply voltage cannot be read, or the supply voltage is not recorded where it is needed.
+    """
+    found = readings(bench, entry)
+    if supply_of(bench, entry) != LOW:
+        return found
+    return tuple(replace(one, quantity=at_mains(bench, entry, one.quantity)) for one in found)
 
 
 def said_of_scaled(entry: Entry, read: Quantity, finding: Finding, sentence: str) -> str:
@@ -167,7 +199,7 @@ def judge_situation(
 
     Raises
     ------
-    CaseError
+    EntryError
         A reading or the supply voltage cannot be read.
     """
     entries = entries_showing(bench, situation.word)
@@ -213,7 +245,7 @@ def judge_dead(
 
     Raises
     ------
-    CaseError
+    EntryError
         A reading or the supply voltage cannot be read.
     """
     found = readings(bench, entry)
@@ -306,7 +338,7 @@ def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str
 
     Raises
     ------
-    CaseError
+    EntryError
         A reading or the supply voltage cannot be read.
     """
     entries = entries_showing(bench, word)
@@ -340,7 +372,7 @@ def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, sub
 
     Raises
     ------
-    CaseError
+    EntryError
         A reading or the supply voltage cannot be read.
     """
     found = readings(bench, entry)

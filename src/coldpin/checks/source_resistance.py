@@ -17,7 +17,7 @@ from coldpin.checks.pilot_runs import (
     worst_level,
 )
 from coldpin.checks.supply import BOARD, LOW
-from coldpin.errors import CaseError, OutsideRange
+from coldpin.errors import EntryError, OutsideRange
 from coldpin.pilot.vehicle_side import quantity_of, source_resistance
 from coldpin.quantity import Quantity
 from coldpin.records.entry import Entry
@@ -64,7 +64,7 @@ def run_source(bench: BenchEvidence) -> tuple[Finding, ...]:
 
     Raises
     ------
-    CaseError
+    EntryError
         A condition cannot be read, or it and the levels do not go together.
     """
     found = []
@@ -82,7 +82,7 @@ def run_source(bench: BenchEvidence) -> tuple[Finding, ...]:
                         level, open_circuit=opened[0][1], load=load, drop=_drop(bench, capture.entry)
                     )
                 except OutsideRange as error:
-                    raise CaseError(f"entry {capture.entry.id}, state {letter}: {error}") from error
+                    raise EntryError.of(capture.entry.id, f"state {letter}: {error}") from error
                 found.append((finding, stated(bench, seen, value, "voltage")))
     if not found:
         return (nothing_seen(bench, CHECK_ID, "value", TITLE, "pilot-signal", need=NEED),)

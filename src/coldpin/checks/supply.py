@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from coldpin.checks.check import Check
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import EntryError, InputError
 from coldpin.quantity import parse_quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
@@ -37,7 +37,7 @@ def supply_of(bench: BenchEvidence, entry: Entry) -> str:
 
     Raises
     ------
-    CaseError
+    EntryError
         The supply voltage cannot be read.
     """
     if stated := entry.conditions.get("supply"):
@@ -54,7 +54,7 @@ def _volts(entry: Entry) -> float:
     try:
         return parse_quantity(entry.supply_voltage, "V").value
     except InputError as error:
-        raise CaseError(f"entry {entry.id}, supply voltage {entry.supply_voltage!r}: {error}") from error
+        raise EntryError.of(entry.id, f"supply voltage {entry.supply_voltage!r}: {error}") from error
 
 
 def closed_first(bench: BenchEvidence, entries: Iterable[Entry]) -> tuple[Entry, ...]:
@@ -74,7 +74,7 @@ def closed_first(bench: BenchEvidence, entries: Iterable[Entry]) -> tuple[Entry,
 
     Raises
     ------
-    CaseError
+    EntryError
         A supply voltage cannot be read.
     """
     listed = tuple(entries)
@@ -102,7 +102,7 @@ def with_supply(bench: BenchEvidence, check: Check, finding: Finding) -> Finding
 
     Raises
     ------
-    CaseError
+    EntryError
         A supply voltage cannot be read.
     """
     entries = [entry for entry in bench.entries if entry.id in finding.evidence]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import EntryError, InputError
 from coldpin.quantity import parse_quantity
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
@@ -106,9 +106,9 @@ def _resistance(entry: Entry, text: str, where: str) -> float:
     try:
         return parse_quantity(text, "Ω").value
     except InputError as error:
-        raise CaseError(
-            f"entry {entry.id}, {where} = {text!r}: write 'joined', 'open' or a resistance ({error})"
-        ) from (error)
+        raise EntryError.of(
+            entry.id, f"{where} = {text!r}: write 'joined', 'open' or a resistance ({error})"
+        ) from error
 
 
 def _read_pair(entry: Entry, plug_pin: str, connector_pin: str, threshold: float) -> Pair:
@@ -145,14 +145,14 @@ def read_map(bench: BenchEvidence, entry: Entry) -> tuple[Pair, ...]:
 
     Raises
     ------
-    CaseError
+    EntryError
         A pair names a pin that such a unit does not have, or its value cannot be read.
     """
     unit = bench.case.unit
     known = map_pairs(unit)
     for pair in entry.pairs:
         if pair not in known:
-            raise CaseError(f"entry {entry.id}: unknown pair {pair!r}; such a unit has: {', '.join(known)}")
+            raise EntryError.of(entry.id, f"unknown pair {pair!r}; such a unit has: {', '.join(known)}")
     text = entry.conditions.get("joined below", JOINED_BELOW)
     threshold = _resistance(entry, text, "condition 'joined below'")
     return tuple(

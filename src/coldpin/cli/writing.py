@@ -201,6 +201,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
 @click.option("--pair", "pairs", multiple=True, metavar="'PIN > PIN=FOUND'", help="laid over those of the entry")
 @condition_option
 @click.option("--instrument", default=None, help="its name in shelf.toml, the file beside the case")
+@click.option("--supply-voltage", default=None, metavar="TEXT", help="such as 231 V")
 @click.option("--note", default=None, help="anything else")
 @click.option("--withdraw", is_flag=True, help="take the entry back and put nothing in its place")
 def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who: str, **given: Any) -> int:
@@ -223,6 +224,7 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         pairs=pairs_of(given["pairs"], "pair") or None,
         conditions=pairs_of(given["conditions"], "condition") or None,
         instrument=given["instrument"],
+        supply_voltage=given["supply_voltage"],
         note=given["note"],
         withdraw=given["withdraw"],
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
-from coldpin.records.assessment import Basis, Conclusion, NotTested, Sentence
+from coldpin.records.assessment import Basis, Conclusion, NotTested, Problem, Sentence
 from coldpin.records.case import CaseDescription
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -15,6 +16,7 @@ def conclude(
     findings: Iterable[Finding],
     functions: Iterable[ProtectiveFunction],
     not_tested: Iterable[NotTested],
+    problems: Iterable[Problem] = (),
 ) -> Conclusion:
     """Put the findings into sentences, each tagged with what it rests on; decisive findings conclude alone.
 
@@ -28,6 +30,8 @@ def conclude(
         The functions as judged.
     not_tested : iterable of NotTested
         What was not tested.
+    problems : iterable of Problem
+        What was given and could not be used; the headline says how much, for it might have said otherwise.
 
     Returns
     -------
@@ -37,7 +41,7 @@ def conclude(
     found, judged, open_checks = tuple(findings), tuple(functions), tuple(not_tested)
     decisive = tuple(finding for finding in found if finding.decisive and finding.outcome is Outcome.BEYOND)
     return Conclusion(
-        headline=_headline(case, decisive, found, judged),
+        headline=_with_unused(_headline(case, decisive, found, judged), tuple(problems)),
         may_say=tuple(_sentence(case, finding) for finding in found if finding.outcome is Outcome.BEYOND)
         + tuple(_function_sentence(case, f) for f in judged if f.state is FunctionState.SHOWN_ABSENT)
         + _undecided(found),
@@ -138,6 +142,17 @@ def _headline(
         text=f"{name}: no objection found in the tests done so far{tail}.",
         basis=Basis.INFERRED,
         findings=tuple(finding.id for finding in findings if finding.outcome is Outcome.WITHIN),
+    )
+
+
+def _with_unused(headline: Sentence, problems: tuple[Problem, ...]) -> Sentence:
+    """Say in the headline that something given could not be used: what was left out may have been the worst of it."""
+    if not problems:
+        return headline
+    one = len(problems) == 1
+    said = "One thing given was" if one else f"{len(problems)} things given were"
+    return replace(
+        headline, text=f"{headline.text} {said} not used and had no part in this: see what could not be used."
     )
 
 

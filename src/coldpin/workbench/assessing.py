@@ -119,6 +119,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         )
     )
     functions = judge_functions(description.unit, results.findings)
+    unused = public_problems((*problems, *results.problems), held)
     return Assessment(
         schema="coldpin.assessment/1",
         program_version=__version__,
@@ -126,7 +127,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         assessed_on=_stands_at(held),
         case=description,
         edition=str(edition),
-        conclusion=conclude(description, results.findings, functions, results.not_tested),
+        conclusion=conclude(description, results.findings, functions, results.not_tested, unused),
         functions=functions,
         findings=results.findings,
         not_tested=results.not_tested,
@@ -146,7 +147,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         ),
         cautions=GENERAL,
         limits_of_the_work=LIMITS_OF_THE_WORK,
-        problems=public_problems((*problems, *results.problems), held),
+        problems=unused,
     )
 
 

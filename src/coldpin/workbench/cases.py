@@ -30,6 +30,7 @@ from coldpin.records.vocabulary import showing
 from coldpin.workbench.claims import check_claims
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
+from coldpin.workbench.trial import require_usable
 
 CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
 """Words of the vocabulary that tell where the specimen came from and what was done to it."""
@@ -369,7 +370,7 @@ def record(
     Raises
     ------
     CaseError
-        The instrument is not on the shelf; nothing was written.
+        The instrument is not on the shelf, or no check could use the entry as it is; nothing was written.
     InputError
         It is not as an entry must be; nothing was written.
     StorageError
@@ -397,6 +398,7 @@ def record(
         note=note,
         random_bytes=random_bytes,
     )
+    require_usable(bench, entry)
     return bench.case.append(entry)
 
 
@@ -411,6 +413,7 @@ def correct(
     pairs: Mapping[str, str] | None = None,
     conditions: Mapping[str, str] | None = None,
     instrument: str | None = None,
+    supply_voltage: str | None = None,
     note: str | None = None,
     withdraw: bool = False,
     now: datetime | None = None,
@@ -428,7 +431,7 @@ def correct(
         Who corrects.
     reason : str
         Why; a correction without a reason is refused.
-    readings, answer, pairs, conditions, instrument, note : optional
+    readings, answer, pairs, conditions, instrument, supply_voltage, note : optional
         What is to be different; what is left out is taken over from the entry that is corrected. Pairs and conditions
         are laid over the earlier ones.
     withdraw : bool
@@ -446,7 +449,8 @@ def correct(
     Raises
     ------
     InputError
-        There is no such entry, it was corrected before, nothing would change, or the result is not as an entry must be.
+        There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, or
+        no check could use it.
     StorageError
         The disk refused; nothing was written.
     """
@@ -454,7 +458,7 @@ def correct(
     _require_instrument(bench, instrument or "")
     case = bench.case
     old = case.find_entry(word)
-    changes = (readings, answer, pairs, conditions, instrument, note)
+    changes = (readings, answer, pairs, conditions, instrument, supply_voltage, note)
     if not withdraw and all(change is None for change in changes):
         raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
     _still_stands(case, old)
@@ -470,7 +474,7 @@ def correct(
         pairs={} if withdraw else {**old.pairs, **_written_pairs(bench, pairs)},
         conditions={**old.conditions, **(conditions or {})},
         instrument=old.instrument if instrument is None else instrument,
-        supply_voltage=old.supply_voltage,
+        supply_voltage=old.supply_voltage if supply_voltage is None else supply_voltage,
         ambient=old.ambient,
         humidity=old.humidity,
         evidence=None if withdraw else old.evidence,
@@ -481,4 +485,5 @@ def correct(
         note=old.note if note is None else note,
         random_bytes=random_bytes,
     )
+    require_usable(bench, correction)
     return case.append(correction)

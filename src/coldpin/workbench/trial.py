@@ -1,0 +1,53 @@
+"""An entry is tried on the checks before it is written, while whoever wrote it still stands at the bench."""
+
+from __future__ import annotations
+
+from coldpin.checks import BenchEvidence, run_checks
+from coldpin.checks.output import OUTPUT, read_at_mains
+from coldpin.errors import CaseError, EntryError, InputError
+from coldpin.records.entry import Entry
+from coldpin.standards.book import load_book
+from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.shelving import Bench
+
+
+def require_usable(bench: Bench, entry: Entry) -> None:
+    """Refuse an entry that a check would have to set aside.
+
+    The checks that need no more than this entry are run on it alone; a voltage at the output is read as every check
+    reads it, also where the checks wait for more. A ``case.toml`` or ``shelf.toml`` that cannot be
+    read refuses nothing: what was read at the bench is kept, and the assessment tells.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entry : Entry
+        A reading, an answer or a map, not yet written; a withdrawal always passes.
+
+    Raises
+    ------
+    CaseError
+        A check cannot use it; the message says why and what to give.
+    """
+    if entry.withdraws or bench.problems:
+        return
+    try:
+        description = bench.case.description()
+        trial = BenchEvidence(
+            case=description,
+            edition=edition_for(description),
+            book=load_book().with_own(description.constants),
+            entries=(entry,),
+            instruments=bench.instruments,
+        )
+    except InputError:
+        return
+    told = [problem.what for problem in run_checks(trial).problems if problem.where == f"entry {entry.id}"]
+    try:
+        if entry.shows.startswith(OUTPUT):
+            read_at_mains(trial, entry)
+    except EntryError as error:
+        told.append(error.problem)
+    if told:
+        raise CaseError(f"entry {entry.shows!r}: {told[0]}; nothing was written")

@@ -135,6 +135,29 @@ def test_an_edge_below_the_resolution_is_within_where_the_resolution_is(below: f
     assert (found.outcome, found.quantity) == (outcome, None)
 
 
+def sampled(run: Run, interval: float, name: str) -> PilotCapture:
+    """A capture of its own, of one run."""
+    made = capture_with(run)
+    source = replace(made.reading.source, sample_interval_s=interval)
+    return replace(made, entry=replace(made.entry, id=name), reading=replace(made.reading, source=source))
+
+
+def test_a_coarse_capture_takes_nothing_from_a_finer_one() -> None:
+    """What only a finer capture can tell is left out and remarked; what a coarse one does tell stays the worst."""
+    blind = sampled(run_of(State.C2, edges_below_s=20e-6), 1e-5, "c1")
+    vague = sampled(run_of(State.C2, rise_s=Quantity(6.5e-6, 2e-6, "s")), 4e-6, "c2")
+    sharp = sampled(run_of(State.C2, rise_s=Quantity(6.1e-6, 0.1e-6, "s")), 5e-7, "c3")
+    slow = sampled(run_of(State.C2, rise_s=Quantity(9.9e-6, 0.3e-6, "s")), 4e-6, "c4")
+    found = one("pilot-edges.rise-c", blind, vague, sharp)
+
+    assert (found.outcome, found.evidence, found.worst_of) == (Outcome.WITHIN, ("c3",), 1)
+    assert found.remarks == ("Left out, as a capture of 500 ns a sample tells more: those of 4.0 µs, 10 µs a sample.",)
+    assert one("pilot-edges.rise-c", blind, vague).outcome is Outcome.UNDECIDED
+    assert one("pilot-edges.rise-c", blind, slow, sharp).outcome is Outcome.BEYOND
+    assert one("pilot-edges.rise-c", sharp, sampled(vague.reading.runs[0], 5e-7, "c2")).outcome is Outcome.UNDECIDED
+    assert one("pilot-edges.rise-c", slow, blind).evidence == ("c4",)
+
+
 def test_no_edge_no_answer() -> None:
     """A capture with nothing connected has none."""
     assert one("pilot-edges.edges", capture_with(run_of(State.A1))).outcome is Outcome.UNDECIDED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Bearing, Check, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence
@@ -28,7 +28,8 @@ def run_edges(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        Two for each state seen; an edge that the capture cannot resolve is within where the resolution itself is.
+        Two for each state seen; an edge that the capture cannot resolve is within where the resolution itself is. What
+        a capture is too coarse to tell is left out where a finer one tells it.
 
     Raises
     ------
@@ -40,19 +41,51 @@ def run_edges(bench: BenchEvidence) -> tuple[Finding, ...]:
         for way in ("rise", "fall"):
             limit = bench.book.limit(f"pilot.{way}.{letter.upper()}.iec-3")
             subject = f"The pilot's {way} time in state {letter.upper()}"
-            judged_runs = []
+            judged_runs: list[_Judged] = []
             for seen in runs(bench, (state,)):
                 finding = bare(CHECK_ID, f"{way}-{letter}", f"{way.capitalize()} in {letter.upper()}", SIGNAL, seen)
                 edge = seen.run.rise_s if way == "rise" else seen.run.fall_s
                 if edge is not None:
-                    judged_runs.append(_resolved(bench, seen, finding, edge, limit, subject))
+                    judged_runs.append(_Judged(seen, _resolved(bench, seen, finding, edge, limit, subject)))
                 elif seen.run.edges_below_s is not None:
-                    judged_runs.append(_unresolved(finding, seen.run.edges_below_s, limit, subject))
-            findings += [worst(judged_runs)] if judged_runs else []
+                    judged_runs.append(_Judged(seen, _unresolved(finding, seen.run.edges_below_s, limit, subject)))
+            findings += [_worst_told(judged_runs)] if judged_runs else []
     return tuple(findings) or (nothing_seen(bench, CHECK_ID, "edges", "Edges of the pilot", SIGNAL),)
 
 
 SIGNAL = "pilot-signal"
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """A finding on one run, and the run."""
+
+    seen: Seen
+    finding: Finding
+
+    @property
+    def interval(self) -> float:
+        """Time between samples of the capture. [s]"""
+        return self.seen.capture.reading.source.sample_interval_s
+
+    @property
+    def told(self) -> bool:
+        """Whether the capture tells on which side of the limit the edge is."""
+        return self.finding.outcome is not Outcome.UNDECIDED
+
+
+def _worst_told(judged_runs: list[_Judged]) -> Finding:
+    """Return the worst of the runs, those left out that only a finer capture can tell, where there is one that does."""
+    finest = min((one.interval for one in judged_runs if one.told), default=None)
+    if finest is None:
+        return worst(one.finding for one in judged_runs)
+    kept = [one for one in judged_runs if one.told or one.interval <= finest]
+    finding = worst(one.finding for one in kept)
+    if len(kept) == len(judged_runs):
+        return finding
+    out = sorted({one.interval for one in judged_runs if one not in kept})
+    said = f"Left out, as a capture of {told_time(finest)} a sample tells more: those of "
+    return replace(finding, remarks=(*finding.remarks, f"{said}{', '.join(map(told_time, out))} a sample."))
 
 
 def _resolved(

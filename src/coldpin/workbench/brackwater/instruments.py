@@ -13,7 +13,11 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         model="204",
         serial="T204-0931",
         calibrated="2025-09-18",
-        statements={"voltage": "1 % of reading + 0.05 V + 8 bit on 40 V", "time": "50 ppm"},
+        statements={
+            "voltage": "1 % of reading + 0.05 V + 8 bit on 40 V",
+            "time": "50 ppm",
+            "bandwidth": "20 MHz",
+        },
     ),
     "recorder": Instrument(
         name="Gullwing pocket recorder",

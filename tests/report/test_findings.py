@@ -91,10 +91,12 @@ def _is_overview(block: object) -> bool:
     return isinstance(block, Table) and block.caption == "All findings"
 
 
-def test_a_bound_that_cannot_decide_is_printed_as_measured() -> None:
-    """An edge below the resolution is shown by its bound, not only by being undecided."""
-    edge = replace(PLUG, quantity=None, answer="less than 12 µs", outcome=Outcome.UNDECIDED, probability=None)
+@pytest.mark.parametrize("outcome", [Outcome.UNDECIDED, Outcome.WITHIN])
+def test_a_bound_is_printed_where_it_is_all_that_was_found(outcome: Outcome) -> None:
+    """An edge below the resolution is shown by its bound, whether that decides or not."""
+    edge = replace(PLUG, quantity=None, answer="less than 12 µs", outcome=outcome, probability=None)
     table = next(b for b in build_document(replace(SAMPLE, findings=(edge,), pilot=())).blocks if _is_overview(b))
 
     assert isinstance(table, Table)
     assert text_of(table.rows[0].cells[1]) == "less than 12 µs"
+    assert "; found: less than 12 µs" in told(edge)["Outcome"]

@@ -100,12 +100,20 @@ def _apart(finding: Finding) -> Line:
 
 
 def _answer(finding: Finding) -> str:
-    """Return the value or what was seen; a bound that decides nothing is printed as such."""
+    """Return the value, or the bound where only one was found, or what was seen."""
     if finding.quantity is not None:
         return measured(finding.quantity)
-    if finding.answer and finding.outcome is Outcome.UNDECIDED:
+    if _is_bound(finding):
         return finding.answer
     return placed(finding) if finding.answer else "–"
+
+
+def _is_bound(finding: Finding) -> bool:
+    """Say whether the answer is a bound such as "less than 12 µs": set against a limit, and neither yes nor no."""
+    return finding.limit is not None and finding.quantity is None and finding.answer not in ("", *_WORDS)
+
+
+_WORDS = ("yes", "no", "cannot tell")
 
 
 def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
@@ -168,8 +176,8 @@ def _outcome(finding: Finding) -> Line:
     line: list[Inline] = [outcome_mark(finding.outcome), Text(f" {placed(finding)}", Face.QUIET)]
     if finding.decisive:
         line.append(Text("; it decides alone"))
-    if finding.answer and finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND):
-        line.append(Text(f"; answer: {finding.answer}"))
+    if _is_bound(finding) or (finding.answer and finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND)):
+        line.append(Text(f"; {'found' if _is_bound(finding) else 'answer'}: {finding.answer}"))
     if finding.probability is not None:
         rule = f", decided by: {finding.rule}" if finding.rule not in ("", _USUAL_RULE) else ""
         line.append(Text(f"; probability of conforming {probability(finding.probability)}{rule}"))

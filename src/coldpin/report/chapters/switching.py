@@ -56,10 +56,10 @@ def _table(events: tuple[SwitchingEvent, ...]) -> Table:
     columns = (
         Column("Switching", 1.5),
         Column("Pilot", 0.8),
-        Column("Worst delay", 1.1, Align.END),
-        Column("All operations", 2.0),
-        Column("Limit as known", 0.9, Align.END),
-        Column("Outcome", 1.6),
+        Column("Worst delay", 1.2, Align.END),
+        Column("All operations", 2.1),
+        Column("Limit as known", 1.0, Align.END),
+        Column("Outcome", 1.4),
     )
     return Table("Switching of the output", columns, tuple(_row(event) for event in events))
 

@@ -4,7 +4,8 @@ import re
 
 import pytest
 
-from coldpin.checks import CHECKS, Check, Level, method
+from coldpin.checks import CHECKS, Check, Level, find_check, method
+from coldpin.checks.cautions import DRAWN_DEAD, NO_CLIP, SCOPE_EARTH
 from coldpin.conclusion import PLANS
 from coldpin.records.showing import SUPPLIES
 from coldpin.records.vocabulary import VOCABULARY
@@ -76,3 +77,44 @@ def test_a_closed_list_of_values_is_the_one_that_its_meaning_names() -> None:
         for need in (*check.needs, *check.any_of):
             for name, values in need.conditions.items():
                 assert {value for value in values if value} <= set(VOCABULARY[need.shows].allowed[name]), check.id
+
+
+@pytest.mark.hand("an earthed scope whose clip is on the connector closes the earth that the switch opens")
+@pytest.mark.parametrize("name", ["earth-loss", "earth-missing"])
+def test_where_the_earth_is_opened_no_clip_closes_it_again(name: str) -> None:
+    """The sheet of the vehicle simulator says that the clip comes off before the earth is opened; so do the checks."""
+    check = find_check(name)
+
+    assert NO_CLIP in check.bench.cautions
+    assert SCOPE_EARTH not in check.bench.cautions
+
+
+def test_an_earth_that_is_to_be_open_is_measured_to_be_open() -> None:
+    """Two sensors, no clip, and no second path, before the first loss of the earth is timed."""
+    bench = find_check("earth-loss").bench
+
+    assert "differential probes or isolated sensors of stated delay on pilot and output" in bench.instrument
+    assert "Take the scope's clip off" in bench.steps[0]
+    assert "measure from the unit's earth to the simulator's: no low resistance" in bench.steps[1]
+
+
+@pytest.mark.parametrize("name", ["plugged-in-asking", "socket-release"])
+def test_a_plug_is_drawn_by_hand_only_when_the_output_is_seen_dead(name: str) -> None:
+    """The caution stands before the steps, the steps say when, and a stop value says when not."""
+    bench = find_check(name).bench
+    drawn = [step for step in bench.steps if re.search(r"draw the plug", step)]
+
+    assert DRAWN_DEAD in bench.cautions
+    assert drawn
+    assert all("see the output dead" in step.lower() for step in drawn)
+    assert any("live" in stop and "switch off" in stop for stop in bench.stop_values[1:])
+
+
+def test_bare_pins_and_hot_loads_are_not_in_anybodys_hand() -> None:
+    """The connector goes back into its holder before power returns; a load is rated, enclosed and left alone."""
+    returned = " ".join(find_check("supply-return").bench.steps)
+    load = find_check("opening").bench.steps[0]
+
+    assert re.search("take the simulator away, put the connector back into its insulating holder.*switch on", returned)
+    for word in ("rated for the current", "enclosed", "hot", "not touched"):
+        assert word in load

@@ -15,7 +15,15 @@ PROVE_DEAD = (
     "with a tester checked before and after on a known source."
 )
 SCOPE_EARTH = "The scope stays earthed. Its clip goes to the connector's earth pin only after the earth path is proved."
+NO_CLIP = (
+    "No clip or screen of the scope on the specimen, its connector or the simulator: an earthed scope closes the very "
+    "earth that is to be open. See pilot and output through two rated differential probes or isolated sensors."
+)
 NO_CAR = "No car is connected: the car is the last instrument, never the first."
+DRAWN_DEAD = (
+    "A plug is put in or drawn by hand only while the output is dead: set the simulator to A or B, see the output dead "
+    "at the tester or sensor, then draw it. Where the output stays live, switch off at the supply and prove dead first."
+)
 NO_BARE_PINS = "No bare pin or terminal of the vehicle simulator can be touched while the unit is powered."
 NOT_ISOLATED = "Do not judge a protective function on a supply behind an isolating transformer: it cannot work there."
 TESTER_VOLTAGE = (

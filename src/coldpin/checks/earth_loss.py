@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coldpin.checks.answers import ANSWER_TRANSFERS, Asked, judge_answer
-from coldpin.checks.cautions import LIVE_CAUTIONS
+from coldpin.checks.cautions import LIVE_CAUTIONS, NO_CLIP, SCOPE_EARTH
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always, with_pilot
 from coldpin.checks.delays import Timed
 from coldpin.checks.evidence import BenchEvidence
@@ -43,6 +45,26 @@ NO_EARTH = Asked(
 )
 
 
+_TIMED = timing_bench(
+    "With the simulator in C and the output live, open the earth conductor between unit and simulator by the "
+    "enclosed switch; time until the output is dead. The pilot returns through the earth, so the unit should see it.",
+    "Close the switch again only with the supply off.",
+    before=(
+        (
+            "Take the scope's clip off the connector and the simulator; put a differential probe or isolated sensor "
+            "between pilot and the simulator's own earth, another on the output."
+        ),
+        (
+            "With the supply off and the switch open, measure from the unit's earth to the simulator's: no low "
+            "resistance is left, only the pilot's own path of kilohms. A second path would hide the loss."
+        ),
+    ),
+    stop=("The output stays live with the earth open: switch off at the supply before anything else.",),
+    cautions=(INSULATED, NO_CLIP),
+    minutes=15,
+)
+
+
 def run_missing(bench: BenchEvidence) -> tuple[Finding, ...]:
     """Say whether the unit notices that its supply has no earth: good practice, not a duty.
 
@@ -70,14 +92,14 @@ LOST = Check(
     question="Does the output go dead in time when the earth to the vehicle is lost while charging?",
     needs=(),
     any_of=needs_of(DOWNSTREAM_TIME),
-    bench=timing_bench(
-        "With the simulator in C and the output live, open the earth conductor between unit and simulator by the "
-        "enclosed switch; time until the output is dead. The pilot returns through the earth, so the unit should see "
-        "it.",
-        "Close the switch again only with the supply off.",
-        stop=("The output stays live with the earth open: switch off at the supply before anything else.",),
-        cautions=(INSULATED,),
-        minutes=15,
+    bench=replace(
+        _TIMED,
+        instrument=(
+            "oscilloscope with stated accuracy, earthed, with rated differential probes or isolated sensors of stated "
+            "delay on pilot and output; vehicle simulator in an insulating box, with an enclosed switch in its earth; "
+            "or, for times of seconds, a stopwatch of stated accuracy and a two-pole tester"
+        ),
+        cautions=tuple(caution for caution in _TIMED.cautions if caution != SCOPE_EARTH),
     ),
     limits=("timing.open-on-earth-lost",),
     run=timed_run(DOWNSTREAM_TIME, "timing.open-on-earth-lost"),
@@ -95,7 +117,7 @@ MISSING = Check(
         level=Level.LIVE,
         instrument="enclosed test box with a switch in the earth, behind a residual-current device; vehicle simulator",
         minutes=10,
-        cautions=(*LIVE_CAUTIONS, UPSTREAM),
+        cautions=(*LIVE_CAUTIONS, UPSTREAM, NO_CLIP),
         steps=(
             "With the earth of the test box open, switch the supply on and set the simulator to C; wait ten seconds.",
             "Switch off, close the earth, switch on, set the simulator to C: with an earth the unit must work.",

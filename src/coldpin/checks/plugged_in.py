@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.checks.cautions import DRAWN_DEAD
 from coldpin.checks.check import Check, Need, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.switching_bench import timing_bench
@@ -51,9 +52,17 @@ CHECK = Check(
     question="What does a vehicle get that stands in C already when it is plugged in?",
     needs=(Need(shows=ASKING),),
     bench=timing_bench(
-        "With the supply on and nothing connected, close the simulator's switches for C, then plug it in; ten "
-        "seconds later read the output. A vehicle without a switch of its own does so, and must itself keep to "
-        "10 A.",
+        "With the supply on, nothing connected and the output seen dead, close the simulator's switches for C, then "
+        "plug it in; hands off, and ten seconds later read the output. A vehicle without a switch of its own does so, "
+        "and must itself keep to 10 A.",
+        after=(
+            (
+                "Set the simulator to A or B by its enclosed switches, see the output dead, and only then draw the "
+                "plug and put the connector back into its holder."
+            ),
+        ),
+        stop=("The output stays live after the simulator left C: the plug stays where it is; switch off.",),
+        cautions=(DRAWN_DEAD,),
         minutes=5,
     ),
     limits=("pilot.vehicle.simplified-current", "touch.ac"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.checks.cautions import DRAWN_DEAD
 from coldpin.checks.check import Check, Need, Transfer
 from coldpin.checks.delays import Timed
 from coldpin.checks.supply import BOARD, LOW
@@ -44,9 +45,12 @@ CHECK = Check(
     question="Does the socket-outlet let the plug go in time after the vehicle has left?",
     needs=(Need(shows=TIME.word),),
     bench=timing_bench(
-        "With a coded cable in the socket-outlet and the simulator at its end in C, open the pilot; time until the "
-        "plug "
-        "can be drawn, the output dead. A unit whose user started the lock need not let go."
+        "With a coded cable in the socket-outlet and the simulator at its end in C, open the pilot by the simulator's "
+        "enclosed switch; time until the lock lets go, seen at its bolt or its motor, heard, or told by the unit's "
+        "lamp. Nobody pulls at the plug to find out. A unit whose user started the lock need not let go.",
+        after=("See the output dead, then draw the plug once to confirm that it is free.",),
+        stop=("The lock lets go while the output is live: hands off, switch off at the supply, note it.",),
+        cautions=(DRAWN_DEAD,),
     ),
     limits=("timing.unlock-on-A",),
     run=timed_run(TIME, "timing.unlock-on-A"),

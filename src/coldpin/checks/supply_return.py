@@ -98,8 +98,9 @@ UNCOUPLED_CHECK = Check(
                 "seconds and on again; read the largest voltage at the power pins in the first ten seconds."
             ),
             (
-                "Then, charging the simulator in C, switch the supply off, take the simulator away while all is "
-                "dead, and switch on: the unit must have forgotten that it was charging. Read again."
+                "Then, charging the simulator in C, switch the supply off and see the output dead; take the simulator "
+                "away, put the connector back into its insulating holder, hands off, and switch on: the unit must "
+                "have forgotten that it was charging. Read again."
             ),
             "Once more with an interruption of a second, which a unit may sleep through.",
         ),

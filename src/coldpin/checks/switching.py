@@ -135,7 +135,13 @@ OPENING = Check(
     bench=timing_bench(
         "With the simulator in C and the output live, under a resistive load where there is one, switch it back "
         "to B; time until the output is dead. Measure at the output, not at the coil: the time counts to open "
-        "contacts."
+        "contacts.",
+        before=(
+            (
+                "A load is rated for the current and the voltage, earthed where its body is metal, enclosed, and wired "
+                "with the supply off; it stands clear, for it gets hot, and is not touched until it is cold."
+            ),
+        ),
     ),
     limits=("timing.open-on-S2",),
     run=timed_run(OPENING_TIME, "timing.open-on-S2", "timing.open-on-S2.sae"),

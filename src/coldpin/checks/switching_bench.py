@@ -48,14 +48,21 @@ FILE = (
 
 
 def timing_bench(
-    *steps: str, stop: tuple[str, ...] = (), cautions: tuple[str, ...] = (), minutes: int = 10
+    *steps: str,
+    before: tuple[str, ...] = (),
+    after: tuple[str, ...] = (),
+    stop: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
+    minutes: int = 10,
 ) -> Procedure:
     """Return the procedure of a timed operation.
 
     Parameters
     ----------
     *steps : str
-        What is done, before the filing.
+        What is one operation.
+    before, after : tuple of str
+        What is done once before the first operation, and after every one of them before it is repeated.
     stop : tuple of str
         Further stop values.
     cautions : tuple of str
@@ -70,7 +77,7 @@ def timing_bench(
     """
     return replace(
         SWITCHING_BENCH,
-        steps=(*steps, f"Repeat {FEWEST} times or more: the worst counts.", FILE),
+        steps=(*before, *steps, *after, f"Repeat {FEWEST} times or more: the worst counts.", FILE),
         stop_values=(*SWITCHING_BENCH.stop_values, *stop),
         cautions=(*SWITCHING_BENCH.cautions, *cautions),
         minutes=minutes,

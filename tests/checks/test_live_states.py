@@ -10,7 +10,7 @@ from coldpin.pilot import read_pilot
 from coldpin.pilot.output import OutputSensor
 from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.pilot import OutputKind, PilotReading, Switching
+from coldpin.records.pilot import OutputKind, OutputReading, PilotReading, Switching
 from coldpin.simulator import FAULTS, VirtualSensor, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
 from coldpin.simulator.load import Schedule
 from coldpin.standards.book import load_book
@@ -32,7 +32,7 @@ def capture(fault: str = "", schedule: Schedule = STEPS, kind: str = "mains", **
     )
     sensor = OutputSensor(kind=OutputKind(kind))
     reading = read_pilot(taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY, sensor=sensor)
-    stated = dict(conditions)
+    stated = {name.replace("_", " "): value for name, value in conditions.items()}
     made = entry("pilot capture", name="c1", kind=EntryKind.EVIDENCE, instrument="scope", conditions=stated)
     return PilotCapture(entry=made, reading=reading)
 
@@ -154,6 +154,19 @@ def test_captures_without_an_output_leave_it_untested() -> None:
     assert missed.needs == ("an entry that shows 'pilot capture' with the output beside it",)
 
 
+SHORTED: dict[str, str] = {"diode": "shorted", "output_seen_in": "seen"}
+
+
+def beside(one: PilotCapture) -> tuple[PilotCapture, PilotCapture]:
+    """A capture and another of the same channel, filed as "seen", in which it saw the output close."""
+    closing = capture()
+    return one, replace(closing, entry=replace(closing.entry, id="seen"))
+
+
+def before_closing(*captures: PilotCapture) -> Finding:
+    return found_in(evidence(captures=captures))["diode-before-closing.output"]
+
+
 @pytest.mark.independent("virtual units that look for the diode, and that do not")
 @pytest.mark.parametrize(
     ("fault", "schedule", "outcome"),
@@ -167,7 +180,61 @@ def test_a_capture_with_the_diode_shorted_shows_whether_it_is_looked_for(
     fault: str, schedule: Schedule, outcome: Outcome
 ) -> None:
     """Closed for a plain resistor: it does not look. Dead for as long as a vehicle waits: it does."""
-    found = found_in(evidence(captures=(capture(fault, schedule, diode="shorted"),)))["diode-before-closing.output"]
+    found = before_closing(*beside(capture(fault, schedule, **SHORTED)))
 
     assert found.outcome is outcome
     assert found.absence is (outcome is Outcome.BEYOND)
+
+
+@pytest.mark.hand("a channel that shows nothing and is connected to nothing")
+@pytest.mark.parametrize("kind", [OutputKind.MAINS, OutputKind.LEVEL])
+def test_a_dead_channel_shows_no_dead_output(kind: OutputKind) -> None:
+    """Flat from end to end: nothing is judged by it until a capture is named in which it saw the output."""
+    flat = capture("", WITHOUT, diode="shorted")
+    empty = OutputReading(kind=kind, stated=False, live=(), amplitude_v=0.0)
+    alone = replace(flat, reading=replace(flat.reading, output=empty, switching=()))
+    named = replace(alone, entry=replace(alone.entry, conditions={"diode": "shorted", "output seen in": "seen"}))
+    other = replace(named, entry=replace(named.entry, instrument="meter"))
+
+    assert before_closing(alone).outcome is Outcome.UNDECIDED
+    assert {f.outcome for f in live_in(alone).values()} == {Outcome.UNDECIDED}
+    assert before_closing(*beside(other)).outcome is Outcome.UNDECIDED, "another instrument is another channel"
+    assert before_closing(*beside(named)).outcome is Outcome.WITHIN
+    missing = run_checks(evidence(captures=(named,))).problems
+    assert any("there is no decoded capture of this id or file" in problem.what for problem in missing)
+
+
+@pytest.mark.hand("13 mV that is taken for mains")
+def test_noise_that_looks_live_shows_no_unit_that_ignores_the_diode() -> None:
+    """What a channel shows that never saw the output follow a vehicle is in doubt, and takes no function away."""
+    closed = capture("diode not checked", WITHOUT, diode="shorted")
+    assert closed.reading.output is not None
+    noise = replace(closed.reading.output, amplitude_v=0.013)
+    found = before_closing(replace(closed, reading=replace(closed.reading, output=noise)))
+
+    assert (found.outcome, found.absence) == (Outcome.UNDECIDED, False)
+    assert "In doubt" in found.remarks[0]
+
+
+@pytest.mark.independent("a virtual vehicle that has its diode, filed as one without")
+def test_a_capture_filed_as_shorted_must_show_that_it_is() -> None:
+    """The low level tells; the condition alone shows nothing, and a reading that tells stands."""
+    present = capture("", (*WITHOUT[:1], (0.2, "B"), (3.2, "C")), diode="shorted")
+    # its runs say nothing of a closing: the second channel stays flat
+    assert present.reading.output is not None
+    dead = replace(present, reading=replace(present.reading, switching=()))
+    read = entry("output with the diode shorted", name="r", readings=("0.4 V",), instrument="meter")
+
+    assert before_closing(dead).outcome is Outcome.UNDECIDED
+    assert "does not show that it is" in before_closing(dead).statement
+    assert found_in(evidence(read, captures=(dead,)))["diode-before-closing.output"].outcome is Outcome.WITHIN
+
+
+@pytest.mark.independent("a virtual unit that closes without a diode")
+def test_a_reading_does_not_hide_what_a_capture_shows() -> None:
+    """Dead at the meter, live in the capture: once is enough."""
+    live = capture("diode not checked", WITHOUT, **SHORTED)
+    read = entry("output with the diode shorted", name="r", readings=("0.4 V",), instrument="meter")
+
+    found = found_in(evidence(read, captures=beside(live)))["diode-before-closing.output"]
+    assert (found.outcome, found.evidence) == (Outcome.BEYOND, ("c1", "r"))

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
 from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.supply import closed_first
+from coldpin.errors import CaseError
 from coldpin.quantity import Quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.pilot import OutputKind, Switching
+from coldpin.standards.table import needed
 
 FEWEST = 5
 """Ours: with fewer operations a contact that sticks now and then is not likely seen, so none is called in time."""
@@ -96,7 +99,7 @@ def _captured(bench: BenchEvidence, timed: Timed) -> Iterator[Operation]:
     for capture in bench.captures:
         if capture.condition("event", "states") not in timed.done:
             continue
-        if doubt_of(capture):
+        if doubt_of(bench, capture):
             continue
         at_coil = seen_at_coil(capture)
         for event in capture.reading.switching:
@@ -107,7 +110,7 @@ def _captured(bench: BenchEvidence, timed: Timed) -> Iterator[Operation]:
                 yield Operation(
                     entry=capture.entry,
                     delay=delay,
-                    followed=delay.low is None or delay.high is not None,
+                    followed=followed(delay),
                     at_coil=at_coil,
                     told=Outcome(event.outcome) if worst_one and delay.u is None else None,
                     against=event.limit_s,
@@ -131,21 +134,90 @@ def seen_at_coil(capture: PilotCapture) -> bool:
     return capture.condition("seen at") == COIL or (output is not None and output.kind is OutputKind.COIL)
 
 
-def doubt_of(capture: PilotCapture) -> str:
+def doubt_of(bench: BenchEvidence, capture: PilotCapture) -> str:
     """Say why it cannot be told what the second channel shows, so that nothing is timed or judged by it.
+
+    A channel that shows nothing may be one that is connected to nothing: it counts only where it saw the output live,
+    in this capture or in the one named by the condition "output seen in".
 
     Parameters
     ----------
+    bench : BenchEvidence
+        With the other captures, and the voltage that may be touched.
     capture : PilotCapture
-        A capture.
+        A capture with the output beside it.
 
     Returns
     -------
     str
-        Empty where there is no doubt, or no second channel.
+        Empty where the channel saw the output follow a vehicle, or mains of more than may be touched.
+
+    Raises
+    ------
+    CaseError
+        The capture names another that is not there.
     """
     output = capture.reading.output
-    return output.doubt if output is not None else ""
+    if output is None or _saw_live(bench, capture):
+        return ""
+    # what another capture shows settles a channel that shows nothing, not how to take what one shows in doubt
+    named = _named(bench, capture)
+    if not (output.live and output.doubt) and any(_saw_live(bench, other) for other in named):
+        return ""
+    return output.doubt or (
+        "the second channel never saw the output follow a vehicle: whether it is connected, and how it scales, it "
+        "cannot tell; capture a closing with it, or name the capture that shows one (condition 'output seen in')"
+    )
+
+
+def _saw_live(bench: BenchEvidence, capture: PilotCapture) -> bool:
+    output = capture.reading.output
+    if output is None or output.doubt:
+        return False
+    touch = needed(bench.book.limit("touch.ac"), "maximum")
+    mains = output.kind is OutputKind.MAINS and output.amplitude_v >= math.sqrt(2) * touch
+    return mains or any(
+        followed(delay) for event in capture.reading.switching if event.event in FOLLOWING for delay in event.delays_s
+    )
+
+
+FOLLOWING = (Switching.CLOSES_IN_C, Switching.CLOSES_IN_D, Switching.OPENS_ON_B, Switching.OPENS_ON_A)
+"""What the output does for a vehicle that asks, stops asking or leaves: a channel that shows it sees the output."""
+
+
+def _named(bench: BenchEvidence, capture: PilotCapture) -> tuple[PilotCapture, ...]:
+    """Return the capture that one names for its second channel, where it was taken with the same instrument."""
+    name = capture.condition("output seen in")
+    if not name:
+        return ()
+    named = [
+        other
+        for other in bench.captures
+        if name == other.entry.id
+        or (other.entry.evidence is not None and name in {piece.file for piece in other.entry.evidence.files})
+    ]
+    if not named:
+        raise CaseError(
+            f"entry {capture.entry.id}, condition 'output seen in' = {name!r}: there is no decoded capture of this id "
+            "or file; name one in which the same channel saw the output switched on"
+        )
+    return tuple(other for other in named if other.entry.instrument == capture.entry.instrument)
+
+
+def followed(delay: Quantity) -> bool:
+    """Say whether the output followed: a delay that is open above says only for how long it was watched.
+
+    Parameters
+    ----------
+    delay : Quantity
+        A delay as the reading of a capture gives it. [s]
+
+    Returns
+    -------
+    bool
+        True also where the uncertainty of the delay is not known.
+    """
+    return delay.low is None or delay.high is not None
 
 
 def bare_of(timed: Timed, done: tuple[Operation, ...]) -> Finding:

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from coldpin.checks.answers import NOT_A_DUTY
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
-from coldpin.checks.delays import Timed, judge_following
+from coldpin.checks.delays import Timed, doubt_of, judge_following
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.judging import worst
+from coldpin.checks.judging import worst, worst_entry
 from coldpin.checks.output import NO_DIODE, judge_situation
 from coldpin.checks.pilot_levels import FOLLOWS_SUPPLY
-from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, STEADY, bare, nothing_seen, runs
-from coldpin.checks.supply import LOW
+from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, STEADY, Seen, bare, nothing_seen, runs
+from coldpin.checks.supply import LOW, closed_first
 from coldpin.checks.switching import needs_of
 from coldpin.checks.switching_bench import TIMES, timing_bench
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.pilot import Diode, State, Switching
+from coldpin.records.pilot import Diode, State, Switching, SwitchingEvent
 from coldpin.standards.table import needed
 
 
@@ -75,46 +76,77 @@ def run_before_closing(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One finding, from the reading where there is one; none where the captures show no such request.
+        One finding, the worst of readings and captures; what a capture leaves open does not stand against a reading.
 
     Raises
     ------
     CaseError
-        A reading or the supply voltage cannot be read.
+        A reading or the supply voltage cannot be read, or a capture names another that is not there.
     """
-    finding = judge_situation(bench, NO_DIODE, "diode-before-closing")
-    return (finding,) if finding is not None else _before_closing_captured(bench)
+    reading = judge_situation(bench, NO_DIODE, BEFORE)
+    found = [*((reading,) if reading else ()), *_before_closing_captured(bench)]
+    by_id = {entry.id: entry for entry in bench.entries}
+    kept = closed_first(bench, (by_id[finding.evidence[0]] for finding in found))
+    judged = [finding for finding in found if by_id[finding.evidence[0]] in kept]
+    told = [finding for finding in judged if finding.outcome is not Outcome.UNDECIDED]
+    return (worst_entry(told or judged),) if judged else ()
+
+
+BEFORE = "diode-before-closing"
+ASKING = (State.C2, State.D2)
 
 
 def _before_closing_captured(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the requests without a diode in captures: closed for one is enough; else the longest decides."""
-    asked = [
-        seen
-        for seen in runs(bench, (State.C2, State.D2), need=WITHOUT_DIODE)
-        if seen.capture.reading.output is not None
-    ]
-    if not asked:
+    """Judge the requests without a diode in captures: closed for one is enough; else the longest decides.
+
+    What was filed as shorted is not taken on trust: only runs whose low level shows no diode count.
+    """
+    filed = [seen for seen in runs(bench, ASKING, need=WITHOUT_DIODE) if seen.capture.reading.output is not None]
+    if not filed:
         return ()
-    longest = max(asked, key=lambda seen: seen.run.end_s - seen.run.start_s)
-    watched = longest.run.end_s - longest.run.start_s
-    finding = bare("diode-before-closing", "output", NO_DIODE.title, "vehicle-recognition", longest)
-    closed = [
-        event
-        for seen in asked
-        for event in seen.capture.reading.switching
-        if event.event is Switching.LIVE_WITHOUT_DIODE
-    ]
-    if any(event.outcome == Outcome.BEYOND for event in closed):
+    asked = [seen for seen in filed if seen.run.diode is Diode.ABSENT]
+    longest = max(asked or filed, key=_length)
+    finding = bare(BEFORE, "output", NO_DIODE.title, "vehicle-recognition", longest)
+    if not asked:
+        said = "In the captures filed with a diode shorted or absent the low level does not show that it is."
+        return (replace(finding, answer="cannot tell", statement=said),)
+    doubts = {seen.capture.entry.id: doubt_of(bench, seen.capture) for seen in asked}
+    closed = [(seen, event) for seen in asked for event in _closed_without(seen)]
+    sure = [seen for seen, event in closed if event.outcome == Outcome.BEYOND and not doubts[seen.capture.entry.id]]
+    if sure:
         said = f"{NO_DIODE.live} The capture shows the output live while the low level showed no diode."
+        finding = bare(BEFORE, "output", NO_DIODE.title, "vehicle-recognition", sure[0])
         return (replace(finding, outcome=Outcome.BEYOND, answer="yes", absence=True, statement=said),)
     if closed:
         said = "The output seems live while the low level shows no diode, but what the second channel saw is in doubt."
-        return (replace(finding, answer="cannot tell", statement=said),)
+        return (replace(finding, answer="cannot tell", statement=said, remarks=_in_doubt(doubts.values())),)
+    seen_off = [seen for seen in asked if not doubts[seen.capture.entry.id]]
+    if not seen_off:
+        said = "A vehicle asked that showed no diode; whether the output stayed off cannot be told."
+        return (replace(finding, answer="cannot tell", statement=said, remarks=_in_doubt(doubts.values())),)
+    longest = max(seen_off, key=_length)
+    finding, watched = bare(BEFORE, "output", NO_DIODE.title, "vehicle-recognition", longest), _length(longest)
     if watched >= needed(bench.book.limit("timing.close-after-C2"), "maximum"):
         said = f"For {watched:.3g} s a vehicle asked that showed no diode, and the output stayed off."
         return (replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said),)
     said = f"The output stayed off while a vehicle asked that showed no diode, but that was for {watched:.3g} s only."
     return (replace(finding, answer="cannot tell", statement=said),)
+
+
+def _length(seen: Seen) -> float:
+    return seen.run.end_s - seen.run.start_s
+
+
+def _closed_without(seen: Seen) -> Iterator[SwitchingEvent]:
+    """Yield the events that say: switched on without a diode, and in this run."""
+    for event in seen.capture.reading.switching:
+        inside = any(seen.run.start_s <= at <= seen.run.end_s for at in event.at_s)
+        if event.event is Switching.LIVE_WITHOUT_DIODE and inside:
+            yield event
+
+
+def _in_doubt(doubts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(f"In doubt: {doubt}." for doubt in dict.fromkeys(doubts) if doubt)
 
 
 SHORTED_BENCH = replace(

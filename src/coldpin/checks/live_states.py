@@ -65,7 +65,7 @@ def run_states(bench: BenchEvidence) -> tuple[Finding, ...]:
     findings = []
     for dead in DEAD:
         longest = dead.longest(bench)
-        found = [_judge(seen, dead, longest) for seen in _stays(bench, dead.states)]
+        found = [_judge(bench, seen, dead, longest) for seen in _stays(bench, dead.states)]
         judged = [finding for finding in found if finding is not None]
         told = [finding for finding in judged if finding.outcome is not Outcome.UNDECIDED]
         findings += [worst(told or judged)] if judged else []
@@ -87,14 +87,14 @@ def _stays(bench: BenchEvidence, states: tuple[State, ...]) -> Iterator[Seen]:
                 stay = None
 
 
-def _judge(seen: Seen, dead: _Dead, longest: float) -> Finding | None:
+def _judge(bench: BenchEvidence, seen: Seen, dead: _Dead, longest: float) -> Finding | None:
     finding = bare(CHECK_ID, dead.name, f"Output in state {dead.name.upper()}", "supply-switching", seen)
     output = seen.capture.reading.output
     assert output is not None, "only stays with the output beside them are judged"
     stayed = seen.run.end_s - seen.run.start_s
     began, through = _live_in(output, seen.run)
     late = through and _opened_unasked(seen)
-    if doubts := _doubts(seen.capture):
+    if doubts := _doubts(bench, seen.capture):
         said = f"Whether the output was live in state {dead.said}, cannot be told."
         return replace(finding, answer="cannot tell", statement=said, remarks=doubts)
     if began or (through and not late and dead.name != "c1" and stayed > longest):
@@ -128,9 +128,9 @@ def _opened_unasked(seen: Seen) -> bool:
     return opened is not None and opened < min(asked, default=math.inf)
 
 
-def _doubts(capture: PilotCapture) -> tuple[str, ...]:
+def _doubts(bench: BenchEvidence, capture: PilotCapture) -> tuple[str, ...]:
     coil = ("Seen at the relay's coil: the contacts may lag or weld.",) if seen_at_coil(capture) else ()
-    doubt = doubt_of(capture)
+    doubt = doubt_of(bench, capture)
     return (*coil, *((f"In doubt: {doubt}.",) if doubt else ()))
 
 

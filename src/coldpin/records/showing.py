@@ -60,6 +60,10 @@ OUTPUT_KIND = (
     "a d.c. voltage that is up while the output is live; recognised where left out"
 )
 OUTPUT_DELAY = "by how much the output's sensor shows late, such as '2 ms ± 1 ms'"
+OUTPUT_SEEN = (
+    "id or file of another capture, taken with the same second channel as it stands, in which the output was seen to "
+    "be switched on: then a channel that stays flat here shows an output that is off"
+)
 BOUNDARY = (
     "which resistors were in the vehicle simulator, of the largest tolerance the unit must take: "
     "'B lowest', 'B highest', 'C lowest' or 'C highest'"

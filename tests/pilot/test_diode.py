@@ -5,13 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from coldpin.pilot import read_pilot
+from coldpin.pilot import read_pilot, read_pilot_stream
+from coldpin.pilot.diode import unknown_because
 from coldpin.records.pilot import Diode, PilotReading
 from coldpin.records.waveform import Waveform
 from coldpin.simulator import VirtualScope, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
 from coldpin.standards import Edition, load_book
 
 from .rc_circuit import LOADS, Stage, Unit, sample_times, waveform, without_diode
+from .stream.signals import source_of
 
 BOOK = load_book()
 WEAK = Unit(low=-10.7, capacitance=2e-9, frequency=1003.7)
@@ -58,7 +60,10 @@ def test_a_weak_rail_that_moves_with_the_load_shows_none() -> None:
 @pytest.mark.hand("one load alone: −10.7 V may be a weak rail or a diode that leaks")
 def test_one_load_alone_stays_unknown() -> None:
     """Neither the same state again nor a steady one can tell."""
-    assert told(seen("B", WEAK)) == [("B2", "unknown")]
+    reading = seen("B", WEAK)
+
+    assert told(reading) == [("B2", "unknown")]
+    assert "no other load to compare it with" in unknown_because(reading.runs[0], reading.runs)
 
 
 @pytest.mark.hand("a leak beside the diode moves the low level by a third of what no diode would")
@@ -70,6 +75,8 @@ def test_a_leaking_diode_stays_unknown() -> None:
     reading = read_pilot(Waveform(voltage=noisy, sample_interval=1e-6), book=BOOK, edition=Edition.IEC_3)
 
     assert told(reading) == [("A2", "unknown"), ("B2", "unknown")]
+    assert unknown_because(reading.runs[0], reading.runs) == ""
+    assert "neither stands still" in unknown_because(reading.runs[1], reading.runs)
 
 
 @pytest.mark.independent("simulator: weak negative rail, diode sound or shorted, component by component")
@@ -90,3 +97,43 @@ def test_on_the_simulated_bench(diode: str, expected: Diode) -> None:
 
     assert len(loaded) >= 3
     assert {run.diode for run in loaded} == {expected}
+
+
+@pytest.mark.hand("−10 V beside 9 V is within 12.6 V / 11.4 V turned over; beside 6 V it is not, and it did not move")
+def test_a_rail_so_weak_that_it_looks_turned_over_is_told_by_the_other_loads() -> None:
+    """What one load alone would call absent is present where the low level stands still under another."""
+    assert told(seen("B", WEAKER)) == [("B2", "absent")]
+    assert told(seen("BCB", WEAKER)) == [("B2", "present"), ("C2", "present"), ("B2", "present")]
+    assert told(seen("BCB", WEAKER, diode=False)) == [("B2", "absent"), ("C2", "absent"), ("B2", "absent")]
+
+
+WEAKER = Unit(low=-9.9, capacitance=2e-9, frequency=1003.7)
+
+
+@pytest.mark.hand("a screen of ±10 V cuts −12 V off at −10 V, with a diode or not")
+@pytest.mark.parametrize("diode", [True, False])
+@pytest.mark.parametrize("in_parts", [False, True])
+def test_a_clipped_low_level_tells_nothing_of_the_diode(diode: bool, in_parts: bool) -> None:
+    """Every low level stands where the instrument ends: the diode is unknown, and the level has no ±."""
+    stages = [
+        Stage(duration=0.04, load=LOADS[letter] if diode else without_diode(LOADS[letter]), duty=40.0)
+        for letter in "BCB"
+    ]
+    times = sample_times(120_000, 1e-6)
+    clean = waveform(stages, Unit(capacitance=2e-9, frequency=1003.7), times, 0.3)
+    voltage = np.maximum(clean + np.random.default_rng(1).normal(0.0, 0.02, times.size), -10.0 if diode else -5.0)
+    known = {"book": BOOK, "edition": Edition.IEC_3}
+    if in_parts:
+        counts = np.round(voltage * 1000.0).astype(np.int16)
+        runs = read_pilot_stream(source_of(counts, 1e-6), **known).runs
+    else:
+        runs = read_pilot(Waveform(voltage=voltage, sample_interval=1e-6), **known).runs
+
+    assert [(run.state.value, run.diode.value) for run in runs] == [
+        ("B2", "unknown"),
+        ("C2", "unknown"),
+        ("B2", "unknown"),
+    ]
+    lows = [run.low_v for run in runs if run.low_v is not None]
+    assert {low.u for low in lows} == {None}
+    assert all("clipped" in low.why for low in lows)

@@ -119,6 +119,7 @@ def show_reading(reading: PilotReading) -> None:
     """
     from rich.table import Table
 
+    from coldpin.pilot.diode import unknown_because
     from coldpin.quantity import format_quantity
 
     table = Table(box=None, pad_edge=False)
@@ -143,6 +144,12 @@ def show_reading(reading: PilotReading) -> None:
             run.diode.value,
         )
     _console().print(table, markup=False)
+    for line in dict.fromkeys(
+        f"Diode unknown in {run.state.value}: {why}"
+        for run in reading.runs
+        if (why := unknown_because(run, reading.runs))
+    ):
+        click.echo(line)
     _show_edges(reading)
     _show_glitches(reading)
     if reading.output is not None:

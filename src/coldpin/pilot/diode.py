@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from coldpin.errors import InputError
+from coldpin.pilot.figures import may_be_clipped
 from coldpin.pilot.states import Windows
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Limit
@@ -77,7 +78,8 @@ def read_diode(
     It is there when the low level stays at the rail, and absent when the low level is the high one turned over, within
     the tolerance of the rails and the uncertainty of the levels, and surely not at the rail. Between the two (a weak
     negative rail, a leaking diode), and where the pilot is not loaded by a vehicle, it is unknown; other loads in the
-    same capture may tell then (:func:`compare_loads`).
+    same capture may tell then (:func:`compare_loads`). Where the instrument may have clipped the low level nothing is
+    told.
 
     Parameters
     ----------
@@ -113,7 +115,7 @@ def read_diode(
     -------
     ``pilot.window.low`` is the diode check; without a diode the resistors of the vehicle load the low rail too.
     """
-    if state not in LOADED or high is None or low is None:
+    if state not in LOADED or high is None or low is None or may_be_clipped(low):
         return Diode.UNKNOWN
     window = windows.low_of(state.value[0])
     if window.holds(low.value):
@@ -125,12 +127,12 @@ def read_diode(
 
 
 def compare_loads(runs: Sequence[Run]) -> tuple[Run, ...]:
-    """Settle by other loads in the same capture whether there is a diode, where a run alone does not tell.
+    """Settle by other loads in the same capture whether there is a diode, where a run alone does not tell for sure.
 
     With a diode the low level is that of the rail whatever the load; without one it moves with the load as the high
     level does. So a negative rail too weak for the window still shows a diode, where the low level of B2 is that of A2
-    or of C2. What does neither (a leaking diode, rails that moved in between) stays unknown, and so does what two
-    comparisons tell differently.
+    or of C2, though alone it may look like the high one turned over (−10 V beside 9 V). What does neither (a leaking
+    diode, rails that moved in between) stays as it was, and what two comparisons tell differently is unknown.
 
     .. math:: U_{low,j} - U_{low,i} = U_{low,i} (U_{high,j} / U_{high,i} - 1)
 
@@ -144,7 +146,7 @@ def compare_loads(runs: Sequence[Run]) -> tuple[Run, ...]:
     Returns
     -------
     tuple of Run
-        The same, with fewer unknown diodes.
+        The same; a diode that the rail alone showed stays present.
     """
     # of each state the run with most cycles stands for all, so that many runs take no longer than once through them
     longest: dict[State, Run] = {}
@@ -153,17 +155,49 @@ def compare_loads(runs: Sequence[Run]) -> tuple[Run, ...]:
             longest[run.state] = run
     settled = []
     for run in runs:
-        told = {run.diode}
-        if run.state in LOADED and run.diode is Diode.UNKNOWN:
+        diode = run.diode
+        if run.state in LOADED and diode is not Diode.PRESENT:
             others = (other for state, other in longest.items() if state is not run.state)
             told = {found for other in others if (found := _compared(run, other)) is not Diode.UNKNOWN}
-        settled.append(replace(run, diode=told.pop()) if len(told) == 1 else run)
+            diode = told.pop() if len(told) == 1 else Diode.UNKNOWN if told else diode
+        settled.append(replace(run, diode=diode))
     return tuple(settled)
+
+
+def unknown_because(run: Run, runs: Sequence[Run]) -> str:
+    """Say why a loaded run with both levels leaves open whether there is a diode.
+
+    Parameters
+    ----------
+    run : Run
+        The run.
+    runs : sequence of Run
+        All runs of its capture.
+
+    Returns
+    -------
+    str
+        The reason and what would tell; empty where the diode is told, or nothing is to be seen of it.
+    """
+    if run.state not in LOADED or run.diode is not Diode.UNKNOWN or run.high_v is None or run.low_v is None:
+        return ""
+    if may_be_clipped(run.low_v):
+        return "the instrument may have clipped the low level: repeat the capture on a larger range"
+    others = [other for other in runs if other.state.oscillating and other.state is not run.state]
+    if not others:
+        return (
+            "the low level is neither that of the rail nor the high one turned over, and this capture holds no other "
+            "load to compare it with: capture A with the oscillator running, or another state, too"
+        )
+    return "the low level neither stands still nor moves as without a diode when the load changes"
 
 
 def _compared(run: Run, other: Run) -> Diode:
     high, low, reference_high, reference_low = run.high_v, run.low_v, other.high_v, other.low_v
     if high is None or low is None or reference_high is None or reference_low is None or reference_high.value <= 0.0:
+        return Diode.UNKNOWN
+    if may_be_clipped(low) or may_be_clipped(reference_low):
+        # where the instrument ends every low level stands alike
         return Diode.UNKNOWN
     expected = reference_low.value * (high.value / reference_high.value - 1.0)
     # an error of zero is the same in both

@@ -52,6 +52,12 @@ SLOWEST_LAG = 6e-6
 source resistance and the largest capacitance of the trade."""
 
 ALL_EQUAL = "all samples of the level are equal and the step of the instrument is not known"
+CLIPPED = (
+    "all samples of the level are one value while the other level scatters: the instrument may have clipped there; "
+    "repeat the capture on a larger range"
+)
+LEAST_NOISE = 1e-3
+"""Ours: a level that scatters less beside one that stands on a single value tells nothing of clipping. [V]"""
 UNTOLD = "too few samples on the plateau to tell whether it has settled"
 UNSETTLED = (
     "no sample lies past the settling time after an edge: the plateau may be farther from 0 V by an unknown amount"
@@ -254,6 +260,55 @@ def level_quantity(
     else:
         components += _vertical(source.accuracy, value, f"vertical accuracy, {what}")
     return source.quantity(value, "V", components, remarks)
+
+
+def without_clipped(level: Quantity | None, *, one_value: bool, other_variance: float, step: float) -> Quantity | None:
+    """Return a level, its uncertainty taken away where the instrument may have clipped it.
+
+    Noise that moves the samples of one level by more than a step of the instrument leaves no other level still. A level
+    that stands on one value beside such a one was cut off there.
+
+    Parameters
+    ----------
+    level : Quantity or None
+        The level. [V]
+    one_value : bool
+        Whether all its samples are equal.
+    other_variance : float
+        Variance of the samples of the other level of the same cycles. [V²]
+    step : float
+        One step of the instrument, 0 where not known. [V]
+
+    Returns
+    -------
+    Quantity or None
+        The level; unsure by an unknown amount where it may have been clipped.
+
+    Examples
+    --------
+    >>> cut = without_clipped(Quantity(-10.0, 1e-6, "V"), one_value=True, other_variance=4e-4, step=0.001)
+    >>> cut.u is None, may_be_clipped(cut)
+    (True, True)
+    """
+    if level is None or not one_value or other_variance <= max(step, LEAST_NOISE) ** 2:
+        return level
+    return Quantity(level.value, None, level.unit, why=CLIPPED)
+
+
+def may_be_clipped(level: Quantity) -> bool:
+    """Say whether a level may lie farther from 0 V than the instrument could show.
+
+    Parameters
+    ----------
+    level : Quantity
+        The level. [V]
+
+    Returns
+    -------
+    bool
+        Whether it was found so.
+    """
+    return level.why == CLIPPED
 
 
 def lacking(plateaus: Plateaus, value: float, source: Source, what: str) -> tuple[Component, list[str]]:

@@ -17,7 +17,7 @@ from coldpin.pilot.delay import Chain
 from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
-from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_steps
+from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_clipped, without_steps
 from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
@@ -232,13 +232,34 @@ def _rows(rows: Indices) -> Indices:
 
 def _oscillating(decoded: Decoded, rows: Indices, source: Source) -> tuple[Quantity | None, Quantity | None, Timing]:
     cycles = decoded.cycles
-    high = level_of(cycles.high.take(rows), source, "high level")
-    low = level_of(cycles.low.take(rows), source, "low level")
+    high_levels, low_levels = cycles.high.levels.take(rows), cycles.low.levels.take(rows)
+    high, low = (
+        without_clipped(
+            level_of(side.take(rows), source, what),
+            one_value=_one_value(own),
+            other_variance=_variance(other),
+            step=source.scale.step,
+        )
+        for side, what, own, other in (
+            (cycles.high, "high level", high_levels, low_levels),
+            (cycles.low, "low level", low_levels, high_levels),
+        )
+    )
     in_run = np.zeros(cycles.first.size, np.bool_)
     in_run[rows] = True
     # a level beyond the instrument's range leaves the distance of the other from 0 V as a lower bound of the swing
     swing = (0.0 if high is None else high.value) - (0.0 if low is None else low.value)
     return high, low, timing_of(cycles, in_run, swing, source)
+
+
+def _one_value(levels: Levels) -> bool:
+    there = levels.samples > 0
+    return bool(there.any()) and bool(levels.highest[there].max() == levels.lowest[there].min())
+
+
+def _variance(levels: Levels) -> float:
+    within = levels.deviation[np.isfinite(levels.deviation)]
+    return float(np.mean(within**2)) if within.size else 0.0
 
 
 def _steady(state: State, levels: Levels, source: Source) -> tuple[Quantity | None, Quantity | None]:

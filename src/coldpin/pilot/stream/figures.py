@@ -94,7 +94,7 @@ def level_of_sums(sums: LevelSums, source: Source, gain: float, what: str) -> Qu
     scatter = _Scatter(
         count=sums.kept, total=sums.total, squares=sums.squares, steps=sums.steps, pairs=sums.pairs, unit=VOLT
     )
-    within = sums.within / (SHARE * sums.freedom) if sums.freedom else 0.0
+    within = variance_within(sums)
     left, whys = _left(sums, value, source)
     parts = (
         _scatter_component(sums, scatter, within, source, what),
@@ -102,6 +102,38 @@ def level_of_sums(sums: LevelSums, source: Source, gain: float, what: str) -> Qu
         settling_component(left, source, what),
     )
     return level_quantity(value, parts, whys, source, what)
+
+
+def variance_within(sums: LevelSums) -> float:
+    """Return the variance of samples about the level of their own plateau.
+
+    Parameters
+    ----------
+    sums : LevelSums
+        Sums over plateaus.
+
+    Returns
+    -------
+    float
+        It, 0 where no plateau has two samples. [V²]
+    """
+    return sums.within / (SHARE * sums.freedom) if sums.freedom else 0.0
+
+
+def one_value(sums: LevelSums) -> bool:
+    """Say whether all samples of the plateaus that counted are equal.
+
+    Parameters
+    ----------
+    sums : LevelSums
+        Sums over plateaus.
+
+    Returns
+    -------
+    bool
+        Whether they are.
+    """
+    return sums.kept > 0 and sums.most == sums.least and sums.kept * sums.squares == sums.total**2
 
 
 def _left(sums: LevelSums, value: float, source: Source) -> tuple[float, list[str]]:

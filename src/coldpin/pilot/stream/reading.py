@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
-from coldpin.pilot.figures import Source, Timing, stated_step, without_steps
+from coldpin.pilot.figures import Source, Timing, stated_step, without_clipped, without_steps
 from coldpin.pilot.reading import EXACT_RUNS
 from coldpin.pilot.states import Windows, windows_of
 from coldpin.pilot.stream.engine import Engine
-from coldpin.pilot.stream.figures import level_of_sums, timing_of_sums
+from coldpin.pilot.stream.figures import level_of_sums, one_value, timing_of_sums, variance_within
 from coldpin.pilot.stream.gather import gather
 from coldpin.pilot.stream.glitch_sums import listed
 from coldpin.pilot.stream.plan import Plan, plan_of, source_scale
@@ -148,8 +148,15 @@ def _read_run(run: SpanRun, plan: Plan, rules: _Rules, source: Source) -> Run:
         # states that change faster than a run lasts: a mean over them is the level of none
         pass
     elif sums.cycle_time > sums.block_time:
-        high = level_of_sums(sums.high, source, plan.gain, "high level")
-        low = level_of_sums(sums.low, source, plan.gain, "low level")
+        high, low = (
+            without_clipped(
+                level_of_sums(own, source, plan.gain, what),
+                one_value=one_value(own),
+                other_variance=variance_within(other),
+                step=source.scale.step,
+            )
+            for what, own, other in (("high level", sums.high, sums.low), ("low level", sums.low, sums.high))
+        )
         timing = timing_of_sums(sums.time, sums.batches, source)
     elif sums.blocks:
         high, low = _steady(run, plan, source)

@@ -122,12 +122,12 @@ def test_a_clipped_low_level_tells_nothing_of_the_diode(diode: bool, in_parts: b
     times = sample_times(120_000, 1e-6)
     clean = waveform(stages, Unit(capacitance=2e-9, frequency=1003.7), times, 0.3)
     voltage = np.maximum(clean + np.random.default_rng(1).normal(0.0, 0.02, times.size), -10.0 if diode else -5.0)
-    known = {"book": BOOK, "edition": Edition.IEC_3}
     if in_parts:
         counts = np.round(voltage * 1000.0).astype(np.int16)
-        runs = read_pilot_stream(source_of(counts, 1e-6), **known).runs
+        runs = read_pilot_stream(source_of(counts, 1e-6), book=BOOK, edition=Edition.IEC_3).runs
     else:
-        runs = read_pilot(Waveform(voltage=voltage, sample_interval=1e-6), **known).runs
+        whole = Waveform(voltage=voltage, sample_interval=1e-6)
+        runs = read_pilot(whole, book=BOOK, edition=Edition.IEC_3).runs
 
     assert [(run.state.value, run.diode.value) for run in runs] == [
         ("B2", "unknown"),

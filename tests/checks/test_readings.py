@@ -174,6 +174,34 @@ def test_a_resistor_in_no_band_is_beyond(reading: str) -> None:
     assert coding.run_coding(evidence(one))[0].outcome is Outcome.BEYOND
 
 
+@pytest.mark.hand("above 4.6 kΩ an error, 1.1 kΩ to 2.46 kΩ for 13 A, below 75 Ω an error")
+@pytest.mark.parametrize(
+    ("texts", "outcome", "said"),
+    [
+        (("> 20 MΩ",), Outcome.BEYOND, "at least 20 MΩ"),
+        (("> 20 MΩ", "21 MΩ"), Outcome.BEYOND, "at least 20 MΩ"),
+        (("> 2 kΩ",), Outcome.UNDECIDED, "may stand for 13 A or"),
+        (("1.5 kΩ", "> 20 MΩ"), Outcome.UNDECIDED, "at least 1500 Ω"),
+        (("< 1 Ω",), Outcome.BEYOND, "0.50 Ω"),
+        (("< 100 Ω",), Outcome.UNDECIDED, "may stand for"),
+    ],
+)
+def test_a_coding_beyond_the_meters_range(texts: tuple[str, ...], outcome: Outcome, said: str) -> None:
+    """More than, or less than, is not taken as the value itself."""
+    one = entry("coding resistance", readings=texts, instrument="meter")
+    finding = coding.run_coding(evidence(one))[0]
+
+    assert finding.outcome is outcome
+    assert said in finding.statement
+
+
+def test_readings_beyond_both_ends_are_of_two_things() -> None:
+    """Nothing is both."""
+    one = entry("coding resistance", readings=("> 20 MΩ", "< 1 Ω"), instrument="meter")
+    with pytest.raises(CaseError, match="the readings > 20 MΩ, < 1 Ω cannot be of one thing"):
+        coding.run_coding(evidence(one))
+
+
 @pytest.mark.published("between two ranges the lower current counts: IEC 61851-1 Annex B, a secondary text (read)")
 def test_a_coding_between_two_ranges_is_told_with_both_texts() -> None:
     """350 Ω lies in no range and stands for 20 A in both texts; 320 Ω is in dispute."""

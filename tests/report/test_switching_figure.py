@@ -31,7 +31,7 @@ def event(kind: Switching, delays: tuple[Quantity, ...], outcome: str, **more: o
         "operations": len(delays) or 1,
         "at_s": (0.3,),
     }
-    return SwitchingEvent(event=kind, delays_s=delays, outcome=outcome, **(known | more))  # type: ignore[arg-type]
+    return SwitchingEvent(event=kind, delays_s=delays, outcome=outcome, **(known | more))  # type: ignore[arg-type]  # fields by name
 
 
 LATE = event(Switching.OPENS_ON_B, (seconds(0.24), seconds(0.2411), seconds(0.05)), "beyond")

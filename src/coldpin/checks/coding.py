@@ -7,11 +7,12 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
-from coldpin.checks.evidence import BenchEvidence, mean, readings
+from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
 from coldpin.checks.judging import as_known, judged
 from coldpin.checks.offered_current import declared_limit, place_offer
 from coldpin.pilot.proximity import read_proximity, told_as
 from coldpin.records.case import UnitClass
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning, ProximityReading
 
@@ -35,9 +36,8 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
         A reading cannot be read.
     """
     entry = bench.matching(CODING)[-1]
-    resistance = mean(readings(bench, entry))
-    unit = bench.case.unit
-    told = read_proximity(resistance, bench.book, connector=unit.connector, phases=unit.phases)
+    told = _told(bench, entry)
+    resistance = told.resistance
     zone = told.zones[0]
     bare = Finding(
         id="coding.band",
@@ -47,17 +47,29 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
         outcome=Outcome.BEYOND,
         reach=Reach.SPECIMEN,
         functions=("current-offer",),
-        quantity=resistance,
+        quantity=None if told.at_least else resistance,
         evidence=(entry.id,),
         remarks=_older_reading(told),
     )
-    if zone.band is None or zone.coded_current_a is None:
+    if told.at_least or zone.band is None or zone.coded_current_a is None:
         undecided = told.meaning is ProximityMeaning.UNDECIDED
         return (replace(bare, outcome=Outcome.UNDECIDED if undecided else Outcome.BEYOND),)
     finding = judged(bare, resistance, zone.band)
     if not bench.captures:
         return (finding,)
     return (finding, _against_coding(bench, told, entry.id))
+
+
+def _told(bench: BenchEvidence, entry: Entry) -> ProximityReading:
+    """Read what the coding says, on whichever side of a reading it lies."""
+    measured, unit = mean(readings(bench, entry)), bench.case.unit
+    return read_proximity(
+        measured.quantity,
+        bench.book,
+        connector=unit.connector,
+        phases=unit.phases,
+        at_least=measured.side is Side.AT_LEAST,
+    )
 
 
 def _against_coding(bench: BenchEvidence, told: ProximityReading, entry: str) -> Finding:
@@ -122,8 +134,8 @@ def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading cannot be read.
     """
-    entry, unit = bench.matching(CODING)[-1], bench.case.unit
-    told = read_proximity(mean(readings(bench, entry)), bench.book, connector=unit.connector, phases=unit.phases)
+    entry = bench.matching(CODING)[-1]
+    told = _told(bench, entry)
     named, coded = PRINTED.search(bench.claim("cable_print")), told.zones[0].coded_current_a
     bare = Finding(
         id="coding-print.current",

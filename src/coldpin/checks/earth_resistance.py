@@ -110,7 +110,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         *(("The value is the mean of the repeats; all are in the entry.",) if len(found) > 1 else ()),
         *((_OF_PORTABLE,) if bench.case.unit.build is Build.FIXED else ()),
     )
-    finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found), limit)
+    finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found).quantity, limit)
     return placed("The resistance of the protective conductor", finding)
 
 

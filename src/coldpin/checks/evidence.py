@@ -16,6 +16,7 @@ from coldpin.quantity import (
     from_readings,
     parse_quantity,
     parse_reading,
+    rectangular,
 )
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
@@ -274,8 +275,10 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity) -> Quanti
     )
 
 
-def mean(found: tuple[Measured, ...]) -> Quantity:
-    """Return the mean of repeated readings: scatter as type A, the instrument's share carried once.
+def mean(found: tuple[Measured, ...]) -> Measured:
+    """Return the mean of repeated readings of a thing that is never negative, as of a resistance.
+
+    Scatter is type A, the instrument's share is carried once.
 
     Parameters
     ----------
@@ -284,14 +287,39 @@ def mean(found: tuple[Measured, ...]) -> Quantity:
 
     Returns
     -------
-    Quantity
+    Measured
         The mean. Where the instrument's accuracy is not known its uncertainty is not known either; where all repeats
-        are equal the instrument's resolution, which its accuracy holds, stands in the place of the scatter.
+        are equal the instrument's resolution, which its accuracy holds, stands in the place of the scatter. Where the
+        meter was beyond its range at the top for one of them, the lowest, on the side "at least"; where it was at the
+        bottom, anything from zero to the highest.
+
+    Raises
+    ------
+    CaseError
+        One reading is beyond the range at the top and another at the bottom.
 
     Sources
     -------
     JCGM 100:2008 4.2 and 5.2.2 note (standing: memory).
     """
+    sides = {measured.side for measured in found}
+    if sides >= {Side.AT_LEAST, Side.AT_MOST}:
+        texts = ", ".join(measured.text for measured in found)
+        raise CaseError(
+            f"entry {found[0].entry.id}: the readings {texts} cannot be of one thing: correct the entry, or make one "
+            "for each"
+        )
+    if Side.AT_LEAST in sides:
+        return replace(lowest(found), side=Side.AT_LEAST)
+    if Side.AT_MOST in sides:
+        most = highest(found)
+        half = 0.5 * most.quantity.value
+        low = rectangular(half, half, most.quantity.unit, id=f"{most.entry.id}:below", label="below the meter's range")
+        return replace(most, quantity=low, side=Side.VALUE)
+    return replace(found[0], quantity=_mean_value(found))
+
+
+def _mean_value(found: tuple[Measured, ...]) -> Quantity:
     quantities = [measured.quantity for measured in found]
     if len(quantities) == 1:
         return quantities[0]

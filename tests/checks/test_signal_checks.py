@@ -204,6 +204,35 @@ def test_right_after_unplugging_the_oscillator_may_still_run() -> None:
     assert one("idle-oscillator.rest", capture_with(run_of(State.B2))).outcome is Outcome.UNDECIDED
 
 
+@pytest.mark.hand("a scrap of seven cycles between runs of hundreds, as a level at the edge of a window leaves them")
+def test_scraps_judge_only_where_nothing_longer_was_seen() -> None:
+    """Neither a rest nor an offer is judged by a few cycles beside long runs; alone they are."""
+    rest = run_of(State.A1, high_v=Quantity(12.0, 0.002, "V"))
+    spark = run_of(State.A2, 0.5, 0.007, cycles=7)
+    assert one("idle-oscillator.rest", capture_with(rest, spark)).outcome is Outcome.WITHIN
+    assert one("idle-oscillator.rest", capture_with(spark)).outcome is Outcome.BEYOND
+    waver = (run_of(State.B2), run_of(State.UNDEFINED, 0.5, 0.1), run_of(State.A2, 0.6, 0.1, cycles=100))
+    again = (run_of(State.UNDEFINED, 0.7, 0.1), run_of(State.A2, 0.8, 0.1, cycles=100))
+    assert one("idle-oscillator.rest", capture_with(*waver, *again)).outcome is Outcome.UNDECIDED
+
+    long = run_of(State.B2, 0.0, 0.3, cycles=300, duty_percent=Quantity(26.67, 0.05, "%"))
+    brief = run_of(State.B2, 0.4, 0.007, cycles=7, duty_percent=Quantity(29.9, 0.05, "%"))
+    assert one("pilot-duty.value", capture_with(long, brief)).outcome is Outcome.WITHIN
+    assert one("pilot-duty.value", capture_with(brief)).outcome is Outcome.BEYOND
+    assert one("offer-steady.span", capture_with(long, brief, replace(long, start_s=0.5))).outcome is Outcome.WITHIN
+
+
+@pytest.mark.hand("12 V is in the window of A; −9.95 V is in none")
+def test_the_level_that_has_no_state_is_the_one_named() -> None:
+    """The low level where the high one has a state, else the high one."""
+    high, low = Quantity(12.0, 0.01, "V"), Quantity(-9.95, 0.01, "V")
+    by_low = run_of(State.UNDEFINED, high_v=high, low_v=low, cycles=500)
+    by_high = replace(by_low, high_v=Quantity(10.4, 0.01, "V"))
+
+    assert "the low one at −9.950 V" in one("pilot-levels.no-state", capture_with(by_low)).statement
+    assert "the pilot stood at 10.400 V" in one("pilot-levels.no-state", capture_with(by_high)).statement
+
+
 @pytest.mark.hand("26.7 % and 27.1 % lie 0.4 points apart, 26.7 % and 28.5 % 1.8 points")
 @pytest.mark.parametrize(
     ("second", "outcome"), [(27.1, Outcome.WITHIN), (28.5, Outcome.BEYOND), (27.7, Outcome.UNDECIDED)]

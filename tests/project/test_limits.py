@@ -118,6 +118,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/edges.py:SEEN",
         "checks/delays.py:FEWEST",
         "checks/pilot_levels.py:LASTING",
+        "checks/pilot_runs.py:FEW_CYCLES",
         "checks/recognition.py:SURE",
         "pilot/figures.py:BATCHES",
         "pilot/figures.py:DRIFT_LEFT",

@@ -17,6 +17,7 @@ from coldpin.checks.pilot_runs import (
     nothing_seen,
     runs,
     stated,
+    without_scraps,
     worst_level,
 )
 from coldpin.checks.supply import BOARD, LOW
@@ -74,16 +75,19 @@ def run_idle(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A supply voltage cannot be read.
     """
-    found, passing = [], []
+    resting, ran_on = [], []
     for capture in captures_for(bench):
         before = ""
         for run in capture.reading.runs:
             seen = Seen(capture, run)
             if run.state is State.A2 and before[:1] in PLUGGED:
-                passing.append(_ran_on(seen))
+                ran_on.append(seen)
             elif run.state in (State.A1, State.A2):
-                found.append(_idle(seen))
-            before = run.state.value
+                resting.append(seen)
+            # a level in passing, or one that wavers at the edge of a window, parts A2 from no vehicle before it
+            before = before if run.state in (State.A2, State.UNDEFINED) else run.state.value
+    found = [_idle(seen) for seen in without_scraps(resting, lambda _: "nothing connected")]
+    passing = [_ran_on(seen) for seen in ran_on]
     if found or passing:
         return (worst(found or passing),)
     return (nothing_seen(bench, "idle-oscillator", "rest", IDLE_TITLE, "pilot-signal"),)

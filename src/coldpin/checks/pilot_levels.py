@@ -10,13 +10,14 @@ from coldpin.checks.pilot_runs import (
     NEED,
     OSCILLATING,
     PILOT_BENCH,
+    Seen,
     bare,
     nothing_seen,
     runs,
     stated,
     worst_level,
 )
-from coldpin.quantity import format_quantity
+from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.pilot import State
 from coldpin.standards.pilot import generator, state_windows
@@ -85,8 +86,7 @@ def _stateless(check: str, function: str, bench: BenchEvidence) -> list[Finding]
     if not lost:
         return []
     longest = max(lost, key=lambda seen: seen.run.end_s - seen.run.start_s)
-    level = longest.run.high_v
-    assert level is not None, "runs without a level were left out"
+    level, said = _odd_level(bench, longest)
     return [
         replace(
             bare(check, "no-state", "Level that belongs to no state", function, longest),
@@ -95,11 +95,22 @@ def _stateless(check: str, function: str, bench: BenchEvidence) -> list[Finding]
             answer="no",
             worst_of=len(lost),
             statement=(
-                f"For {longest.run.end_s - longest.run.start_s:.3g} s the pilot stood at {format_quantity(level)}, "
+                f"For {longest.run.end_s - longest.run.start_s:.3g} s the {said} {format_quantity(level)}, "
                 "which belongs to no state: a car would not know what it is told."
             ),
         )
     ]
+
+
+def _odd_level(bench: BenchEvidence, seen: Seen) -> tuple[Quantity, str]:
+    """Return the level for which a run has no state, and how it is named: the low one where the high one has one."""
+    high, low = seen.run.high_v, seen.run.low_v
+    assert high is not None, "runs without a level were left out"
+    letters = "ABCDE"
+    windows = [w for w in state_windows(bench.book, bench.edition) if w.level == "high" and w.letter in letters]
+    if low is not None and any(window.holds(high.value) for window in windows):
+        return low, f"high level stood at {format_quantity(high)} and the low one at"
+    return high, "pilot stood at"
 
 
 FOLLOWS_SUPPLY = "levels follow the supply of the board"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
@@ -86,7 +86,7 @@ def captures_for(bench: BenchEvidence, need: Need = NEED) -> tuple[PilotCapture,
 
 
 def runs(bench: BenchEvidence, states: Iterable[State] | None = None, *, need: Need = NEED) -> Iterator[Seen]:
-    """Go through the runs of the captures that serve a need.
+    """Go through the runs of the captures that serve a need, without those of a few cycles where longer ones are.
 
     Parameters
     ----------
@@ -108,10 +108,46 @@ def runs(bench: BenchEvidence, states: Iterable[State] | None = None, *, need: N
         A supply voltage cannot be read.
     """
     wanted = None if states is None else set(states)
-    for capture in captures_for(bench, need):
-        for run in capture.reading.runs:
-            if wanted is None or run.state in wanted:
-                yield Seen(capture, run)
+    yield from without_scraps(
+        Seen(capture, run)
+        for capture in captures_for(bench, need)
+        for run in capture.reading.runs
+        if wanted is None or run.state in wanted
+    )
+
+
+FEW_CYCLES = 20
+"""Ours: a run of fewer cycles of the oscillator is a scrap, left where a signal wavers at the edge of a window or a
+contact bounces. [1] A tenth of what the shortest toggle that the standards name has."""
+
+
+def _by_setting(seen: Seen) -> Hashable:
+    return seen.run.state, seen.capture.condition("setting")
+
+
+def without_scraps(seen: Iterable[Seen], alike: Callable[[Seen], Hashable] = _by_setting) -> tuple[Seen, ...]:
+    """Leave out runs of a few cycles where longer ones of the same kind were seen: these judge, not scraps beside them.
+
+    Parameters
+    ----------
+    seen : iterable of Seen
+        Runs.
+    alike : callable
+        Names the kind of a run; by itself its state, and the setting of its capture.
+
+    Returns
+    -------
+    tuple of Seen
+        Those left, in the same order. A kind of which nothing longer was seen is whole.
+    """
+    every = tuple(seen)
+    long = {alike(one) for one in every if not _scrap(one.run)}
+    return tuple(one for one in every if not _scrap(one.run) or alike(one) not in long)
+
+
+def _scrap(run: Run) -> bool:
+    # a steady level has no cycles, and tells as much in a moment
+    return 0 < run.cycles < FEW_CYCLES
 
 
 UNSTATED = "the accuracy of the instrument is not stated: name it in the entry, and its accuracy in shelf.toml"

@@ -8,7 +8,7 @@ from os import PathLike
 from pathlib import Path
 
 from coldpin.capture.choices import CHOICES, Choices, Value, parse_choices
-from coldpin.capture.in_memory import MemorySource
+from coldpin.capture.in_memory import given_out
 from coldpin.capture.record import Capture, Progress, Reader, Request
 from coldpin.capture.registry import READERS, all_readers, find_reader
 from coldpin.capture.telling import dialect_lines
@@ -123,8 +123,7 @@ def open_samples(
     """
     reader, remarks, request = _ask(path, dialect, choices, remembered, None, companion)
     if reader.open is None:
-        capture = reader.read(Path(path), request)
-        return MemorySource(capture=capture, remarks=(*remarks, *capture.remarks))
+        return given_out(reader.read(Path(path), request), remarks)
     source = reader.open(Path(path), request)
     source.remarks = (*remarks, *source.remarks)
     return source

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from types import TracebackType
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +11,9 @@ from numpy.typing import NDArray
 from coldpin.capture.level import clipping_remarks, missing_remarks, scale_step, take_overload
 from coldpin.capture.record import Capture
 from coldpin.capture.timing import Timing
+from coldpin.capture.volts import Volts, VoltsSource
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
-from coldpin.records.samples import RawSamples
 from coldpin.records.waveform import Waveform
 
 
@@ -85,93 +83,43 @@ def assemble(
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
-class MemorySource:
-    """A capture in memory; see :class:`coldpin.records.samples.SampleSource`. Its samples are volts."""
+class MemorySource(VoltsSource):
+    """A capture in memory."""
 
-    capture: Capture
-    remarks: tuple[str, ...]
-    dtype: np.dtype[Any] = field(default=np.dtype(np.float64), init=False)
-    gain: float = field(default=1.0, init=False)
-    zero: float = field(default=0.0, init=False)
-    overload: tuple[int, int] | None = field(default=None, init=False)
+    voltage: Volts
+    output: Volts | None
     seekable: bool = field(default=True, init=False)
 
-    @property
-    def samples(self) -> int:
-        """The number of samples."""
-        return self.capture.waveform.samples
+    def _fill(self, first: int, into: Volts) -> None:
+        into[:] = self.voltage[first : first + into.size]
 
-    @property
-    def sample_interval(self) -> float:
-        """The time between samples. [s]"""
-        return self.capture.waveform.sample_interval
+    def _batches(self) -> Iterator[tuple[Volts, Volts | None]]:
+        yield self.voltage, self.output
 
-    @property
-    def start(self) -> float:
-        """The time of the first sample. [s]"""
-        return self.capture.waveform.start
 
-    @property
-    def resolution(self) -> float | None:
-        """One step of the instrument's scale. [V]"""
-        return self.capture.waveform.resolution
+def given_out(capture: Capture, remarks: tuple[str, ...]) -> MemorySource:
+    """Give a capture out as one that stays on disk.
 
-    @property
-    def dialect(self) -> Dialect:
-        """How the file was read."""
-        return self.capture.dialect
+    Parameters
+    ----------
+    capture : Capture
+        The capture, read whole.
+    remarks : tuple of str
+        What is to be said before its own remarks.
 
-    def read(self, first: int, into: RawSamples) -> int:
-        """Read samples of the pilot from any place.
-
-        Parameters
-        ----------
-        first : int
-            Place of the first sample wanted. [1]
-        into : NDArray
-            Array of shape (n,) of float64, which is filled. [V]
-
-        Returns
-        -------
-        int
-            How many were read; fewer than n only at the end. [1]
-
-        Raises
-        ------
-        ValueError
-            The array is of another type.
-        """
-        if into.dtype != self.dtype:
-            raise ValueError(f"the array is of type {into.dtype}, the samples are {self.dtype}")
-        part = self.capture.waveform.voltage[first : first + into.size]
-        into[: part.size] = part
-        return int(part.size)
-
-    def chunks(self, samples: int) -> Iterator[tuple[RawSamples, NDArray[np.float64] | None]]:
-        """Go through the capture from its beginning.
-
-        Parameters
-        ----------
-        samples : int
-            How many samples a chunk holds at most. [1]
-
-        Yields
-        ------
-        tuple of NDArray and (NDArray or None)
-            The pilot, and the output beside it where there is one. [V]
-        """
-        voltage, output = self.capture.waveform.voltage, self.capture.waveform.output
-        for first in range(0, self.samples, samples):
-            yield (
-                voltage[first : first + samples],
-                None if output is None else output[first : first + samples],
-            )
-
-    def close(self) -> None:
-        """Do nothing: no file is open."""
-
-    def __enter__(self) -> MemorySource:
-        return self
-
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
-        self.close()
+    Returns
+    -------
+    MemorySource
+        The same capture.
+    """
+    waveform = capture.waveform
+    return MemorySource(
+        samples=waveform.samples,
+        sample_interval=waveform.sample_interval,
+        start=waveform.start,
+        dialect=capture.dialect,
+        resolution=waveform.resolution,
+        remarks=(*remarks, *capture.remarks),
+        voltage=waveform.voltage,
+        output=waveform.output,
+    )

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,9 +24,9 @@ from coldpin.capture.said import Said, follow
 from coldpin.capture.source import CaptureFile
 from coldpin.capture.table import LARGEST_CLAIM
 from coldpin.capture.timing import Timing
+from coldpin.capture.volts import Volts, VoltsSource, without_infinite
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
-from coldpin.records.samples import RawSamples
 
 if TYPE_CHECKING:
     import polars as pl
@@ -94,98 +93,24 @@ class _Table:
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
-class TableSource:
-    """A table whose rows are read in batches; see :class:`coldpin.records.samples.SampleSource`."""
+class TableSource(VoltsSource):
+    """A table whose rows are read in batches; a place is looked for anew each time."""
 
     table: _Table
     roles: Roles
     timing: Timing
-    dialect: Dialect
-    resolution: float | None
-    remarks: tuple[str, ...]
-    dtype: np.dtype[Any] = field(default=np.dtype(np.float64), init=False)
-    gain: float = field(default=1.0, init=False)
-    zero: float = field(default=0.0, init=False)
-    overload: tuple[int, int] | None = field(default=None, init=False)
-    seekable: bool = field(default=False, init=False)
 
-    @property
-    def samples(self) -> int:
-        """The number of samples."""
-        return self.table.rows
+    def _fill(self, first: int, into: Volts) -> None:
+        (values,) = self.table.fetch((self.roles.columns.voltage,), first, into.size)
+        into[:] = without_infinite(values * self.roles.gain)
 
-    @property
-    def sample_interval(self) -> float:
-        """The time between samples. [s]"""
-        return self.timing.step
-
-    @property
-    def start(self) -> float:
-        """The time of the first sample. [s]"""
-        return self.timing.start
-
-    def read(self, first: int, into: RawSamples) -> int:
-        """Read samples of the pilot; each call looks for the rows anew, so it is slow for few samples.
-
-        Parameters
-        ----------
-        first : int
-            Place of the first sample wanted. [1]
-        into : NDArray
-            Array of shape (n,) of float64, which is filled. [V]
-
-        Returns
-        -------
-        int
-            How many were read; fewer than n only at the end. [1]
-
-        Raises
-        ------
-        CaptureError
-            The rows are not there, or damaged.
-        ValueError
-            The array is of another type.
-        """
-        if into.dtype != self.dtype:
-            raise ValueError(f"the array is of type {into.dtype}, the samples are {self.dtype}")
-        count = min(int(into.size), max(self.samples - first, 0))
-        if count:
-            (values,) = self.table.fetch((self.roles.columns.voltage,), first, count)
-            into[:count] = _finite(values * self.roles.gain)
-        return count
-
-    def chunks(self, samples: int) -> Iterator[tuple[RawSamples, NDArray[np.float64] | None]]:
-        """Go through the capture from its beginning.
-
-        Parameters
-        ----------
-        samples : int
-            How many samples a chunk holds at most. [1]
-
-        Yields
-        ------
-        tuple of NDArray and (NDArray or None)
-            The pilot, and the output beside it where there is one. [V]
-
-        Raises
-        ------
-        CaptureError
-            The rows are not there, or damaged.
-        """
-        for voltage, output in _batches(self.table, self.roles, max(samples, BATCH_ROWS)):
-            pilot, beside = _finite(voltage), None if output is None else _finite(output)
-            for first in range(0, pilot.size, samples):
-                yield (pilot[first : first + samples], None if beside is None else beside[first : first + samples])
+    def _batches(self) -> Iterator[tuple[Volts, Volts | None]]:
+        for pilot, output in _batches(self.table, self.roles):
+            yield without_infinite(pilot), None if output is None else without_infinite(output)
 
     def close(self) -> None:
         """Let go of the file."""
         self.table.file.close()
-
-    def __enter__(self) -> TableSource:
-        return self
-
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
-        self.close()
 
 
 def open_parquet(path: Path, request: Request) -> TableSource:
@@ -344,9 +269,12 @@ def _source(path: Path, file: CaptureFile, said: Said) -> TableSource:
     return TableSource(
         table=table,
         roles=roles,
+        samples=table.rows,
+        sample_interval=timing.step,
+        start=timing.start,
         timing=timing,
         dialect=dialect_for(said, roles, timing.origin, timing.step),
-        resolution=scale_step(_finite(some * roles.gain)),
+        resolution=scale_step(without_infinite(some * roles.gain)),
         remarks=(*roles.remarks, *(stamped if place is not None else ()), *timing.remarks),
     )
 
@@ -378,21 +306,15 @@ def _numbers(column: pl.Series) -> NDArray[Any]:
     return column.to_numpy()
 
 
-def _batches(
-    table: _Table, roles: Roles, rows: int
-) -> Iterator[tuple[NDArray[np.float64], NDArray[np.float64] | None]]:
+def _batches(table: _Table, roles: Roles) -> Iterator[tuple[Volts, Volts | None]]:
     """Yield pilot and output in volts, infinite where they are so in the table."""
     wanted = tuple(index for index in (roles.columns.voltage, roles.columns.output) if index is not None)
-    for first in range(0, table.rows, rows):
-        pilot, *beside = table.fetch(wanted, first, rows)
+    for first in range(0, table.rows, BATCH_ROWS):
+        pilot, *beside = table.fetch(wanted, first, BATCH_ROWS)
         yield (
             pilot.astype(np.float64) * roles.gain,
             beside[0].astype(np.float64) * roles.output_gain if beside else None,
         )
-
-
-def _finite(volts: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.where(np.isinf(volts), np.nan, volts)
 
 
 def _whole(source: TableSource, progress: Progress | None) -> Capture:
@@ -406,7 +328,7 @@ def _whole(source: TableSource, progress: Progress | None) -> Capture:
     voltage = np.empty(table.rows)
     output = np.empty(table.rows) if columns > 1 else None
     first = 0
-    for pilot, beside in _batches(table, roles, BATCH_ROWS):
+    for pilot, beside in _batches(table, roles):
         voltage[first : first + pilot.size] = pilot
         if output is not None and beside is not None:
             output[first : first + pilot.size] = beside

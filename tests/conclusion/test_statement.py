@@ -122,14 +122,34 @@ def test_the_reach_stands_in_the_wording() -> None:
     low = found("pilot-levels.low", "pilot-signal", Outcome.BEYOND, "The low level is weak.")
     texts = [sentence.text for sentence in say(built, low).may_say]
 
-    assert texts[0] == "Any unit built like this Pellwick 20: Every pole leads straight through."
-    assert texts[1] == "On this specimen of the Pellwick 20: The low level is weak."
+    assert texts[0] == "Any unit built like this Pellwick 20: every pole leads straight through."
+    assert texts[1] == "On this specimen of the Pellwick 20: the low level is weak."
     absent = [text for text in texts if "is not there" in text]
     assert absent
     assert all(text.startswith("Any unit built like this Pellwick 20: the function") for text in absent)
     assert any(
         sentence.text.startswith("On this specimen of the Pellwick 20: the function") for sentence in say(LIVE).may_say
     )
+
+
+def test_functions_that_fell_together_are_named_in_one_sentence() -> None:
+    """One absent parent takes its children with it: that is one thing to say, and the ground is not said twice."""
+    ground = "Every pole leads straight through."
+    built = found("wiring.switched", "supply-switching", Outcome.BEYOND, ground, absence=True, reach="by construction")
+    texts = [sentence.text for sentence in say(built).may_say]
+
+    assert sum(ground.lower() in text.lower() for text in texts) == 1
+    fallen = [text for text in texts if "they need 'Supply switched only for a vehicle', which is absent" in text]
+    assert len(fallen) == 1
+    assert "'Vehicle told apart by its diode'" in fallen[0]
+    assert "'Residual current protection'" in fallen[0]
+
+
+def test_a_state_keeps_its_letter_inside_a_sentence() -> None:
+    """The title of a finding stands small in a list, the name of a state in it does not."""
+    rise = replace(found("pilot-edges.rise-b", "pilot-signal", Outcome.UNDECIDED), title="Rise in B")
+
+    assert any("too uncertain to say: rise in B." in sentence.text for sentence in say(rise).may_say)
 
 
 def test_a_number_keeps_to_the_specimen_where_its_reason_reaches_further() -> None:
@@ -140,8 +160,8 @@ def test_a_number_keeps_to_the_specimen_where_its_reason_reaches_further() -> No
     texts = [sentence.text for sentence in say(built).may_say]
 
     assert texts[0] == (
-        "Any unit built like this Pellwick 20: The pins are live. "
-        "On this specimen of the Pellwick 20: The voltage is 231 V."
+        "Any unit built like this Pellwick 20: the pins are live. "
+        "On this specimen of the Pellwick 20: the voltage is 231 V."
     )
 
 
@@ -268,4 +288,4 @@ def test_what_was_found_on_another_supply_is_said_with_it() -> None:
     )
     (sentence,) = [one for one in say(board).may_say if board.id in one.findings and one.basis is not Basis.INFERRED]
 
-    assert "Found on the board, fed from the bench, not on the closed unit: The low level is weak." in sentence.text
+    assert "found on the board, fed from the bench, not on the closed unit: the low level is weak." in sentence.text

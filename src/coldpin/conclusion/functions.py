@@ -169,6 +169,9 @@ PLANS: tuple[FunctionPlan, ...] = (
 """The protective functions, each after the one it depends on."""
 
 
+WITHOUT_PARENT = "It cannot be there without its parent: "
+"""How the reason begins for a function that is absent with the one it depends on."""
+
 NOT_APPLICABLE = "not-applicable"
 """Name of the finding by which a whole check is set aside; one question set aside leaves the others of its check."""
 
@@ -253,7 +256,7 @@ def _judge(
         ground = _widest(absent)
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, ground.statement, (ground,), missing)
     if parent and parent.state is FunctionState.SHOWN_ABSENT and parent.reach is Reach.CONSTRUCTION:
-        because = f"It cannot be there without its parent: '{parent.title}' is absent."
+        because = f"{WITHOUT_PARENT}'{parent.title}' is absent."
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, because, (), missing, reach=parent.reach)
     if beyond:
         ground = _widest(beyond)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from coldpin.conclusion.functions import WITHOUT_PARENT
 from coldpin.records.assessment import Basis, Conclusion, NotTested, Problem, Sentence
 from coldpin.records.case import CaseDescription
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
@@ -43,7 +44,7 @@ def conclude(
     return Conclusion(
         headline=_with_unused(_headline(case, decisive, found, judged), tuple(problems)),
         may_say=tuple(_sentence(case, finding) for finding in found if finding.outcome is Outcome.BEYOND)
-        + tuple(_function_sentence(case, f) for f in judged if f.state is FunctionState.SHOWN_ABSENT)
+        + _absent(case, judged, found)
         + _undecided(found),
         may_not_say=_may_not_say(case, found, judged, open_checks),
         decisive=tuple(finding.id for finding in decisive),
@@ -81,28 +82,70 @@ def _reached(case: CaseDescription, finding: Finding) -> str:
     """Say what holds by construction of every unit, and the number of the one that was measured."""
     number = finding.statement.removeprefix(finding.plain).strip()
     if finding.reach is Reach.CONSTRUCTION and finding.quantity is not None and finding.plain and number:
-        return f"{_of(case, Reach.CONSTRUCTION)}{finding.plain} {_of(case, Reach.SPECIMEN)}{number}"
-    where = "" if finding.transfers else f"Found on {_FED[finding.supply.split(', ')[0]]}, not on the closed unit: "
-    return _of(case, finding.reach) + where + finding.statement
+        plain = _within_sentence(finding.plain)
+        return f"{_of(case, Reach.CONSTRUCTION)}{plain} {_of(case, Reach.SPECIMEN)}{_within_sentence(number)}"
+    where = "" if finding.transfers else f"found on {_FED[finding.supply.split(', ')[0]]}, not on the closed unit: "
+    return _of(case, finding.reach) + where + _within_sentence(finding.statement)
 
 
 _FED = {"extra-low voltage": "an extra-low voltage supply", "board on bench supply": "the board, fed from the bench"}
 
 
-def _function_sentence(case: CaseDescription, function: ProtectiveFunction) -> Sentence:
+def _absent(
+    case: CaseDescription, functions: tuple[ProtectiveFunction, ...], findings: tuple[Finding, ...]
+) -> tuple[Sentence, ...]:
+    """Say which functions are not there: those that fell with another one together, the others each by its ground."""
+    absent = [function for function in functions if function.state is FunctionState.SHOWN_ABSENT]
+    fallen: dict[tuple[str, Reach | None], list[ProtectiveFunction]] = {}
+    for function in absent:
+        if function.because.startswith(WITHOUT_PARENT):
+            fallen.setdefault((function.because, function.reach), []).append(function)
+    own = tuple(
+        _function_sentence(case, function, findings)
+        for function in absent
+        if not function.because.startswith(WITHOUT_PARENT)
+    )
+    return own + tuple(_fallen_sentence(case, together) for together in fallen.values())
+
+
+def _function_sentence(case: CaseDescription, function: ProtectiveFunction, findings: tuple[Finding, ...]) -> Sentence:
     practice = "" if function.duty else " Having it is good practice, not a duty."
+    ground = next((finding for finding in findings if finding.statement == function.because), None)
+    # the ground is a sentence of its own already
+    why = f": see '{_within_sentence(ground.title)}'." if ground is not None else f". {function.because}"
     return Sentence(
-        text=f"{_of(case, function.reach)}the function '{function.title}' is not there. {function.because}{practice}",
+        text=f"{_of(case, function.reach)}the function '{function.title}' is not there{why}{practice}",
         basis=Basis.INFERRED,
         findings=function.findings,
     )
+
+
+def _fallen_sentence(case: CaseDescription, together: list[ProtectiveFunction]) -> Sentence:
+    names = [f"'{function.title}'" for function in together]
+    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    are = "the function {0} is not there; it needs" if len(names) == 1 else "the functions {0} are not there; they need"
+    needed = together[0].because.removeprefix(WITHOUT_PARENT).removesuffix(" is absent.")
+    return Sentence(
+        text=f"{_of(case, together[0].reach)}{are.format(listed)} {needed}, which is absent.",
+        basis=Basis.INFERRED,
+        findings=tuple(dict.fromkeys(name for function in together for name in function.findings)),
+    )
+
+
+def _titles(titled: Iterable[Finding | NotTested | ProtectiveFunction]) -> str:
+    return ", ".join(_within_sentence(one.title) for one in titled)
+
+
+def _within_sentence(text: str) -> str:
+    """Return a text as it stands inside a sentence: its first letter small, but not that of a symbol."""
+    return text if text[1:2].isupper() or not text[1:2].strip() else text[:1].lower() + text[1:]
 
 
 def _undecided(findings: tuple[Finding, ...]) -> tuple[Sentence, ...]:
     open_ones = [finding for finding in findings if finding.outcome is Outcome.UNDECIDED]
     if not open_ones:
         return ()
-    titles = ", ".join(finding.title.lower() for finding in open_ones)
+    titles = _titles(open_ones)
     return (
         Sentence(
             text=f"Measured, but too uncertain to say: {titles}.",
@@ -129,7 +172,7 @@ def _headline(
     wanting = [f for f in functions if f.duty and f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
     if wanting:
-        listed = "; ".join(f"{function.title.lower()}: {_STATE_WORD[function.state]}" for function in wanting)
+        listed = "; ".join(f"{_within_sentence(function.title)}: {_STATE_WORD[function.state]}" for function in wanting)
         return Sentence(
             text=f"{name}: not recommended until these findings are answered ({listed}).",
             basis=Basis.INFERRED,
@@ -137,7 +180,7 @@ def _headline(
         )
     if not any(finding.outcome is Outcome.WITHIN for finding in findings):
         return Sentence(text=f"{name}: nothing was tested yet, so nothing can be said.", basis=Basis.OBSERVED)
-    tail = f"; not shown yet: {', '.join(function.title.lower() for function in open_ones)}" if open_ones else ""
+    tail = f"; not shown yet: {_titles(open_ones)}" if open_ones else ""
     return Sentence(
         text=f"{name}: no objection found in the tests done so far{tail}.",
         basis=Basis.INFERRED,
@@ -184,8 +227,8 @@ def _may_not_say(
         )
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
     if open_ones:
-        titles = ", ".join(function.title.lower() for function in open_ones)
+        titles = _titles(open_ones)
         said.append(f"That these work, or that they do not: {titles}. They were not shown either way.")
     if not_tested:
-        said.append(f"Anything about what was not tested: {', '.join(item.title.lower() for item in not_tested)}.")
+        said.append(f"Anything about what was not tested: {_titles(not_tested)}.")
     return tuple(said)

@@ -1,14 +1,17 @@
 """Checks that rest on readings: earth, insulation, pins live, coding."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
-from coldpin.checks import coding, earth_resistance, live_pins, pilot_insulation
+from coldpin.checks import coding, earth_resistance, live_pins, pilot_insulation, run_checks
+from coldpin.checks.evidence import readings
 from coldpin.errors import CaseError
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.instrument import Instrument
 from tests.checks.bench import BARE, PORTABLE, entry, evidence, pairs
 
 
@@ -256,3 +259,52 @@ def test_a_later_good_reading_does_not_undo_a_bad_one() -> None:
     (open_earth,), (leaking,) = earth_resistance.run(evidence(*earth)), pilot_insulation.run(evidence(*insulation))
     assert (open_earth.outcome, open_earth.evidence) == (Outcome.BEYOND, ("e1", "e2"))
     assert (leaking.outcome, leaking.evidence) == (Outcome.BEYOND, ("i1", "i2"))
+
+
+@pytest.mark.hand("half of the last digit over √3; a statement whose digits are as coarse holds it already")
+@pytest.mark.parametrize(
+    ("word", "instrument", "text", "rounding", "own"),
+    [
+        ("opening time after C to B", "scope", "0.09 s", 0.005, 50e-6 * 0.09),
+        ("opening time after C to B", "scope", "90 ms", 0.0005, 50e-6 * 0.09),
+        ("opening time after C to B", "scope", "90.00 ms", 0.000005, 50e-6 * 0.09),
+        ("socket release time", "stopwatch", "4.8 s", 0.05, 0.3),
+        ("earth resistance", "milliohm", "0.11 Ω", 0.005, 0.01 * 0.11 + 0.002),
+        ("earth resistance", "milliohm", "110 mΩ", 0.0, 0.01 * 0.11 + 0.002),
+        ("output in state C", "meter", "231.0 V", 0.0, 0.005 * 231.0 + 0.3),
+        ("output in state C", "meter", "231 V", 0.5, 0.005 * 231.0 + 0.3),
+    ],
+)
+def test_no_reading_is_surer_than_half_of_its_last_digit(
+    word: str, instrument: str, text: str, rounding: float, own: float
+) -> None:
+    """Whatever the instrument could show, what was written down is all that is known; it is never counted twice."""
+    one = entry(word, readings=(text,), instrument=instrument)
+    (found,) = readings(evidence(one), one)
+
+    assert found.quantity.u == pytest.approx(math.hypot(rounding, own) / math.sqrt(3.0), rel=1e-9)
+    said = [part.label for part in found.quantity.components if "last digit" in part.label]
+    assert len(said) == (1 if rounding else 0)
+
+
+def test_the_edge_of_a_range_and_a_stated_uncertainty_have_no_last_digit_of_ours() -> None:
+    """An edge was not read off, and who states an uncertainty has judged the digits too."""
+    edge = entry("opening time after C to B", readings=("> 10 s",), instrument="scope")
+    stated = entry("opening time after C to B", readings=("0.09 s ± 1 ms",), instrument="scope")
+
+    for one in (edge, stated):
+        (found,) = readings(evidence(one), one)
+        assert not any("last digit" in part.label for part in found.quantity.components)
+
+
+def test_a_statement_that_does_not_fit_the_reading_costs_the_entry() -> None:
+    """The message names entry, reading and instrument; other entries of the check are judged."""
+    wrong = Instrument(name="odd", kind="meter", statements={"voltage": "0.5 % + 2 digits, resolution 1 Ω"})
+    good = entry("output with nothing connected", name="good", readings=("231 V",), instrument="meter")
+    bad = entry("output with nothing connected", name="bad", readings=("0 V",), instrument="odd")
+    bench = evidence(good, bad)
+    results = run_checks(replace(bench, instruments={**bench.instruments, "odd": wrong}))
+
+    assert [problem.where for problem in results.problems] == ["entry bad"]
+    assert "reading '0 V' by 'odd'" in results.problems[0].what
+    assert next(one for one in results.findings if one.id == "live-pins.uncoupled").outcome is Outcome.BEYOND

@@ -88,7 +88,7 @@ class TestByHand:
         results = run_checks(evidence(timed(case.word, case.good, "soon")))
 
         assert case.id_ not in {finding.id for finding in results.findings}
-        assert any("entry t1, reading 'soon'" in problem.what for problem in results.problems)
+        assert any(p.where == "entry t1" and "reading 'soon'" in p.what for p in results.problems)
 
     def test_nothing_recorded_is_not_tested(self, case: Kind) -> None:
         """The check says what it needs, the word first."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -11,12 +12,15 @@ from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.quantity import (
     AtLeast,
     AtMost,
+    Component,
     Quantity,
+    Shape,
     add_components,
     from_readings,
     parse_quantity,
     parse_reading,
     rectangular,
+    step_written,
 )
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
@@ -219,6 +223,9 @@ class Measured:
 def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
     """Return the readings of an entry as quantities, with the accuracy of its instrument where they state none.
 
+    A reading is no surer than half of the last digit written, whatever its instrument could do: that is added where
+    the instrument's statement holds no step as coarse. Cursors and counters show more digits than a person writes.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -235,6 +242,10 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
     ------
     EntryError
         A text cannot be read, or the instrument is not on the shelf.
+
+    Sources
+    -------
+    JCGM 100:2008 F.2.2.1, the resolution of an indication (standing: memory).
     """
     unit = showing(entry.shows).unit
     found = []
@@ -250,11 +261,18 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
                 quantity, side = read.edge, Side.AT_MOST
             case _:
                 quantity, side = read, Side.VALUE
-        found.append(Measured(entry=entry, text=text, quantity=_with_accuracy(bench, entry, quantity), side=side))
+        step = step_written(text, unit) if side is Side.VALUE else 0.0
+        try:
+            quantity = _with_accuracy(bench, entry, quantity, step)
+        except EntryError:
+            raise
+        except InputError as error:
+            raise EntryError.of(entry.id, f"reading {text!r} by {entry.instrument!r}: {error}") from error
+        found.append(Measured(entry=entry, text=text, quantity=quantity, side=side))
     return tuple(found)
 
 
-def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity) -> Quantity:
+def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: float) -> Quantity:
     if read.u is not None or not entry.instrument:
         return read
     if entry.instrument not in bench.instruments:
@@ -270,9 +288,19 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity) -> Quanti
     if not statement:
         return read
     exact = replace(read, u=0.0, low=None, high=None, why="")
-    return parse_accuracy(statement).apply(
-        exact, id=f"{entry.instrument}:{measures}", label=f"{instrument.name}, {measures}"
+    accuracy = parse_accuracy(statement)
+    label = f"{instrument.name}, {measures}"
+    shown = accuracy.apply(exact, id=f"{entry.instrument}:{measures}", label=label)
+    held = accuracy.resolution(read.unit)
+    if step <= held or math.isclose(step, held):
+        return shown
+    rounding = Component(
+        id=f"{entry.id}: last digit of {read.value:.12g} {read.unit}",
+        label=f"{label}: half of the last digit written",
+        contribution=step / math.sqrt(12.0),
+        shape=Shape.RECTANGULAR,
     )
+    return add_components(shown, (rounding,))
 
 
 def mean(found: tuple[Measured, ...]) -> Measured:
@@ -295,7 +323,7 @@ def mean(found: tuple[Measured, ...]) -> Measured:
 
     Raises
     ------
-    CaseError
+    EntryError
         One reading is beyond the range at the top and another at the bottom.
 
     Sources
@@ -305,9 +333,9 @@ def mean(found: tuple[Measured, ...]) -> Measured:
     sides = {measured.side for measured in found}
     if sides >= {Side.AT_LEAST, Side.AT_MOST}:
         texts = ", ".join(measured.text for measured in found)
-        raise CaseError(
-            f"entry {found[0].entry.id}: the readings {texts} cannot be of one thing: correct the entry, or make one "
-            "for each"
+        raise EntryError.of(
+            found[0].entry.id,
+            f"the readings {texts} cannot be of one thing: correct the entry, or make one for each",
         )
     if Side.AT_LEAST in sides:
         return replace(lowest(found), side=Side.AT_LEAST)

@@ -16,7 +16,7 @@ from coldpin.quantity.marking import read_chip_marking
 from coldpin.quantity.model import COVERAGE, Component, Quantity, Shape, coverage_factor
 from coldpin.quantity.printing import format_quantity, format_value
 from coldpin.quantity.propagation import propagate, simulate
-from coldpin.quantity.text import parse_quantity, parse_reading
+from coldpin.quantity.text import parse_quantity, parse_reading, step_written
 from coldpin.quantity.units import convert, convert_difference, find_unit, known_units
 
 __all__ = [
@@ -50,6 +50,7 @@ __all__ = [
     "normal",
     "parse_quantity",
     "parse_reading",
+    "step_written",
     "propagate",
     "read_chip_marking",
     "rectangular",

@@ -18,7 +18,7 @@ from coldpin.quantity.printing import format_quantity
 from coldpin.quantity.statement import Kind, Statement, split_statement
 from coldpin.quantity.units import Unit, convert_exact, find_unit, normal_spelling
 
-__all__ = ["NOT_STATED", "format_quantity", "parse_quantity", "parse_reading"]
+__all__ = ["NOT_STATED", "format_quantity", "parse_quantity", "parse_reading", "step_written"]
 
 LONGEST = 200
 NOT_STATED = "no uncertainty was written with it"
@@ -157,6 +157,53 @@ def parse_reading(
         return parse_quantity(text, unit, id=id, label=label)
     edge = parse_quantity(plain[found.end() :], unit, id=id, label=label)
     return AtLeast(edge) if found["sign"] in {">", ">=", "≥", "⩾"} else AtMost(edge)
+
+
+def step_written(text: str, unit: str) -> float:
+    """Return what one step of the last digit of a written value is worth: no reading is surer than half of it.
+
+    Parameters
+    ----------
+    text : str
+        What was written, as for :func:`parse_reading`.
+    unit : str
+        The unit wanted.
+
+    Returns
+    -------
+    float
+        In ``unit``; 0 for a code as on components ("2k74"), which names a value and is no reading.
+
+    Raises
+    ------
+    QuantityTextError
+        The text cannot be read without guessing.
+    UnitError
+        Its unit is unknown or of another kind than asked for.
+
+    Examples
+    --------
+    >>> step_written("0.09 s", "s"), step_written("90 ms", "s"), step_written("2k74", "Ω")
+    (0.01, 0.001, 0.0)
+
+    Sources
+    -------
+    JCGM 100:2008 F.2.2.1, the resolution of an indication (standing: memory).
+    """
+    plain = plain_signs(text)
+    sided = _ONE_SIDED.match(plain)
+    plain = plain[sided.end() :] if sided else plain
+    parse_quantity(plain, unit)
+    head, stated = split_statement(plain)
+    try:
+        reading = _as_number(head, stated)
+    except (QuantityTextError, UnitError):
+        return 0.0
+    step = take_numeral(head)[0].step
+    wanted = find_unit(unit)
+    if reading.unit.kind != wanted.kind:
+        return 0.0
+    return float(convert_exact(step, reading.unit, wanted) - convert_exact(Fraction(0), reading.unit, wanted))
 
 
 def _refuse_no_value(plain: str) -> None:

@@ -200,6 +200,40 @@ class AccuracyStatement:
                 )
         return tuple(found)
 
+    def resolution(self, unit: str) -> float:
+        """Return the coarsest step that the statement holds, as digits, a resolution or bits.
+
+        Parameters
+        ----------
+        unit : str
+            The unit wanted.
+
+        Returns
+        -------
+        float
+            In ``unit``; 0 where no step is stated.
+
+        Raises
+        ------
+        InputError
+            A range that the statement needs is not given.
+        UnitError
+            The statement is of another kind than the unit.
+
+        Examples
+        --------
+        >>> parse_accuracy("0.5 % of reading + 3 digits, resolution 0.1 V").resolution("V")
+        0.1
+        >>> parse_accuracy("50 ppm").resolution("s")
+        0.0
+        """
+        stated = [
+            convert_difference(part.resolution.value, part.resolution.unit, unit)
+            for part in self.parts
+            if part.resolution is not None
+        ]
+        return max((*stated, *(_step(part, unit) for part in self.parts)), default=0.0)
+
     # `id` is the word of the record Component that it becomes
     def apply(self, q: Quantity, *, id: str, label: str) -> Quantity:  # noqa: A002
         """Return a reading with the instrument's uncertainty added to what it has.

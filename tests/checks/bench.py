@@ -167,18 +167,16 @@ def not_followed(seconds: float) -> Quantity:
     )
 
 
-def switching_capture(
-    kind: Switching, *delays: Quantity, name: str = "s1", told: str = "undecided", limit: float = 0.1, **conditions: str
-) -> PilotCapture:
+def switching_capture(kind: Switching, *delays: Quantity, name: str = "s1", **conditions: str) -> PilotCapture:
     """A filed capture with the output beside it, in which one kind of operation was seen."""
     seen = SwitchingEvent(
         event=kind,
         state_from=State.C2,
         state_to=State.B2,
         delay_s=delays[0] if delays else None,
-        limit_s=limit,
+        limit_s=0.1,
         limit_kind="max",
-        outcome=told,
+        outcome="undecided",
         operations=len(delays),
         delays_s=delays,
         at_s=tuple(float(at) for at in range(len(delays))),

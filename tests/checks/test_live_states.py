@@ -130,11 +130,11 @@ def test_a_small_picture_that_follows_the_vehicle_is_live() -> None:
     late, _ = FAULTS["opens late on B"].applied(VirtualUnit(duty=26.67), VirtualVehicle())
     slow = {event.event: event.delay_s for event in through(VirtualSensor(gain=0.01), late).switching}
     begun_live: Schedule = ((0.2, "B"), (0.4, "C"), (0.4, "B"))
-    within = {event.event: event.outcome for event in sound.switching}
+    (closes,) = [event for event in sound.switching if event.event is Switching.CLOSES_IN_C]
 
     assert sound.output is not None
     assert sound.output.doubt == ""
-    assert within[Switching.CLOSES_IN_C] == "within"
+    assert closes.why == "1 operation, where at least 5 are wanted", "too few, and no doubt"
     assert slow[Switching.OPENS_ON_B].value == pytest.approx(0.24, abs=0.01)  # type: ignore[union-attr]  # it opened
     assert through(VirtualSensor(gain=0.01), VirtualUnit(), begun_live).output.doubt == ""  # type: ignore[union-attr]  # with an output
 

@@ -292,6 +292,31 @@ def test_a_short_request_may_be_answered_or_not(delay: Quantity, answer: str) ->
     assert (found.outcome, found.answer, found.functions) == (Outcome.WITHIN, answer, ())
 
 
+@pytest.mark.hand("a closing in the toggle at 1 s or in a request at 10 s, one of unstated sensor, a channel in doubt")
+def test_a_toggle_is_answered_by_the_closing_that_belongs_to_it() -> None:
+    """A later request says nothing of it; a closing of unknown uncertainty is one; a channel in doubt shows nothing."""
+
+    def toggle(delay: Quantity, at: float, doubt: str = "", **conditions: str) -> PilotCapture:
+        base = switching_capture(Switching.CLOSES_IN_C, delay, event="wake-up", **conditions)
+        assert base.reading.output is not None
+        (event,) = base.reading.switching
+        seen = replace(
+            base.reading, switching=(replace(event, at_s=(at,)),), output=replace(base.reading.output, doubt=doubt)
+        )
+        # the pilot changes somewhat before the first whole cycle of a run
+        runs = (run_of(State.B2, 0.0, 1.0004), run_of(State.C2, 1.0004, 0.3), run_of(State.B2, 1.3, 1.0))
+        return capture_with(*runs, base=replace(base, reading=seen))
+
+    unstated = Quantity(0.08, None, "s", low=-0.4, high=0.09)
+
+    assert one("wake-up.output", toggle(unstated, 1.0)).answer == "yes"
+    assert one("wake-up.output", toggle(Quantity(0.08, None, "s"), 1.0)).answer == "yes"
+    assert one("wake-up.output", toggle(followed(0.08), 10.0)).answer == "no"
+    doubted = one("wake-up.output", toggle(not_followed(0.3), 10.0, "it may be coupling"))
+    assert (doubted.outcome, doubted.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert "coil" in one("wake-up.output", toggle(followed(0.08), 1.0, seen_at="relay coil")).remarks[-1]
+
+
 def test_a_long_request_is_no_wake_up() -> None:
     """A state C of two seconds shows nothing of a toggle."""
     long = capture_with(

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from coldpin.checks import run_checks
-from coldpin.checks.delays import FEWEST
+from coldpin.pilot.switching import FEWEST_OPERATIONS as FEWEST
 from coldpin.quantity import Quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
@@ -155,8 +155,38 @@ def test_a_relay_s_coil_never_shows_an_opening_in_time_and_does_show_a_late_one(
     late = timed("opening time after C to B", "240 ms", seen_at="relay coil")
 
     assert one("opening.time", good).outcome is Outcome.UNDECIDED
-    assert "at the relay's coil: the contacts open later" in one("opening.time", good).statement
+    assert "at the relay's coil: the contacts move later" in one("opening.time", good).statement
     assert one("opening.time", late).outcome is Outcome.BEYOND
+
+
+@pytest.mark.practice
+def test_a_relay_s_coil_shows_no_closing_in_time_and_no_opening_too_soon() -> None:
+    """Contacts close after their coil too, and may still have held when it let go early; late at the coil is late."""
+    coil = {"seen_at": "relay coil"}
+    closes = one("closing.time", timed("closing time after B to C", *("2.4 s",) * FEWEST, **coil))
+    early = one("offer-withdrawal.time", timed("opening time after withdrawal of the offer", "0.4 s", **coil))
+    waited = one(
+        "offer-withdrawal.time", timed("opening time after withdrawal of the offer", *("7.2 s",) * FEWEST, **coil)
+    )
+
+    assert (closes.outcome, early.outcome) == (Outcome.UNDECIDED, Outcome.UNDECIDED)
+    assert one("closing.time", timed("closing time after B to C", "3.6 s", **coil)).outcome is Outcome.BEYOND
+    assert waited.outcome is Outcome.WITHIN
+
+
+@pytest.mark.hand("3.1 s less 0.3 s of a hand is below 3 s; 6.01 s less a hundredth of an unstated clock is below 6 s")
+def test_a_watch_is_a_lower_bound_by_what_its_instrument_allows() -> None:
+    """An output seen live for "> 3.1 s" by a stopwatch may have gone dead before 3 s."""
+    word = "opening time after pilot short"
+    close = one("pilot-short.time", timed(word, "> 3.1 s", instrument="stopwatch"))
+    bare = one("pilot-short.time", timed(word, "> 3.5 s", instrument=""))
+    long = one("pilot-short.time", timed(word, "> 3.5 s", instrument="stopwatch"))
+    clock = Quantity(6.01, None, "s", low=5.95, why="accuracy of the timebase not stated")
+    waited = switching_capture(Switching.OPENS_ON_OSCILLATOR_OFF, *(clock,) * 5, event="withdrawal of the offer")
+
+    assert (close.outcome, bare.outcome, long.outcome) == (Outcome.UNDECIDED, Outcome.UNDECIDED, Outcome.BEYOND)
+    assert "accuracy" in bare.statement
+    assert found_in(evidence(captures=(waited,)))["offer-withdrawal.time"].outcome is Outcome.UNDECIDED
 
 
 @pytest.mark.practice
@@ -191,21 +221,22 @@ def test_the_edition_picks_the_limit() -> None:
     assert found_in(evidence(waited))["offer-withdrawal.time"].outcome is Outcome.BEYOND
 
 
+@pytest.mark.hand("bounds that hold for every sensor and clock, against 0.1 s")
 @pytest.mark.parametrize(
-    ("told", "limit", "outcome"),
+    ("low", "high", "outcome"),
     [
-        ("within", 0.1, Outcome.WITHIN),
-        ("beyond", 0.1, Outcome.BEYOND),
-        ("undecided", 0.1, Outcome.UNDECIDED),
-        ("within", 3.0, Outcome.UNDECIDED),
+        (-0.4, 0.03, Outcome.WITHIN),
+        (0.11, 0.6, Outcome.BEYOND),
+        (-0.1, 0.11, Outcome.UNDECIDED),
+        (None, None, Outcome.UNDECIDED),
     ],
 )
-def test_a_delay_of_unknown_uncertainty_is_what_its_capture_tells_of_the_same_limit(
-    told: str, limit: float, outcome: Outcome
+def test_a_delay_of_unknown_uncertainty_is_placed_by_its_bounds(
+    low: float | None, high: float | None, outcome: Outcome
 ) -> None:
-    """Far from a limit a sensor that nobody stated changes nothing; what was told of another limit does not count."""
-    unknown = Quantity(0.02, None, "s", why="delay of the output's sensor not stated")
-    seen = switching_capture(Switching.OPENS_ON_B, *(unknown,) * FEWEST, told=told, limit=limit)
+    """Far from a limit a sensor that nobody stated changes nothing."""
+    unknown = Quantity(0.02, None, "s", low=low, high=high, why="delay of the output's sensor not stated")
+    seen = switching_capture(Switching.OPENS_ON_B, *(unknown,) * FEWEST)
 
     assert found_in(evidence(captures=(seen,)))["opening.time"].outcome is outcome
 
@@ -217,7 +248,12 @@ class TestDiodeLoss:
     @pytest.mark.parametrize(
         ("delays", "outcome", "answer"),
         [
-            ((followed(0.2), followed(0.4)), Outcome.WITHIN, "yes"),
+            ((followed(0.2),) * 4 + (followed(0.4),), Outcome.WITHIN, "yes"),
+            ((followed(0.2),) * 4, Outcome.UNDECIDED, "cannot tell"),
+            ((followed(45.0),), Outcome.BEYOND, "no"),
+            ((followed(0.2),) * 4 + (followed(45.0),), Outcome.BEYOND, "no"),
+            ((Quantity(0.2, None, "s"),) * 5, Outcome.UNDECIDED, "cannot tell"),
+            ((Quantity(0.2, None, "s", low=-0.3, high=0.21),) * 5, Outcome.WITHIN, "yes"),
             ((not_followed(10.0),), Outcome.BEYOND, "no"),
             ((followed(0.2), not_followed(10.0)), Outcome.BEYOND, "no"),
             ((not_followed(0.5),), Outcome.UNDECIDED, "cannot tell"),

@@ -116,7 +116,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/edges.py:FINE",
         "pilot/edges.py:NOISIEST",
         "pilot/edges.py:SEEN",
-        "checks/delays.py:FEWEST",
         "checks/pilot_levels.py:LASTING",
         "checks/pilot_runs.py:FEW_CYCLES",
         "checks/recognition.py:SURE",
@@ -173,6 +172,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/states.py:SHORTEST_RUN_SHARE",
         "pilot/switching.py:FEWEST_OPERATIONS",
         "pilot/switching.py:PASSAGE",
+        "pilot/switching.py:QUICKEST_CONTACT",
     ),
 }
 """Named constants that hold another number: why they are no values from outside, and ``package/module.py:NAME``."""

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
 from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.supply import closed_first
 from coldpin.errors import CaseError
-from coldpin.quantity import Quantity
+from coldpin.pilot.switching import FEWEST_OPERATIONS
+from coldpin.quantity import Quantity, decide
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.pilot import OutputKind, Switching
 from coldpin.standards.table import needed
-
-FEWEST = 5
-"""Ours: with fewer operations a contact that sticks now and then is not likely seen, so none is called in time."""
+from coldpin.standards.wording import limit_value
 
 COIL = "relay coil"
+COIL_ONLY = "Seen at the relay's coil: the contacts may lag or weld."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +27,7 @@ class Timed:
     """What is timed: the word of a reading, the events of captures, and in which captures they count.
 
     ``done`` are values of the capture's condition "event"; ``subject`` begins the sentence; ``opening`` is true for
-    contacts that must open.
+    contacts that must open, where an arc may keep them joined.
     """
 
     check: str
@@ -43,18 +43,12 @@ class Timed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
-    """One operation: how long it took, or how long it was watched where the output did not follow. [s]
-
-    ``told`` is what the reading of the capture says of it against ``against`` [s]: it knows what holds for every sensor
-    and every clock, also where the uncertainty of the delay is not known.
-    """
+    """One operation: how long it took, or how long it was watched where the output did not follow. [s]"""
 
     entry: Entry
     delay: Quantity
     followed: bool
     at_coil: bool
-    told: Outcome | None = None
-    against: float | None = None
 
     @property
     def words(self) -> str:
@@ -106,15 +100,7 @@ def _captured(bench: BenchEvidence, timed: Timed) -> Iterator[Operation]:
             if event.event not in timed.events:
                 continue
             for delay in event.delays_s:
-                worst_one = delay == event.delay_s or event.outcome == Outcome.WITHIN
-                yield Operation(
-                    entry=capture.entry,
-                    delay=delay,
-                    followed=followed(delay),
-                    at_coil=at_coil,
-                    told=Outcome(event.outcome) if worst_one and delay.u is None else None,
-                    against=event.limit_s,
-                )
+                yield Operation(entry=capture.entry, delay=delay, followed=followed(delay), at_coil=at_coil)
 
 
 def seen_at_coil(capture: PilotCapture) -> bool:
@@ -262,8 +248,8 @@ def judge_delays(bench: BenchEvidence, timed: Timed, limit: Limit) -> tuple[Find
     Returns
     -------
     tuple of Finding
-        Within only for :data:`FEWEST` operations or more, seen at the output; one that is late is enough for beyond.
-        None where the captures show no such operation.
+        Within only for :data:`FEWEST_OPERATIONS` operations or more, seen at the output; one that is late is
+        enough for beyond. None where the captures show no such operation.
 
     Raises
     ------
@@ -278,52 +264,81 @@ def judge_delays(bench: BenchEvidence, timed: Timed, limit: Limit) -> tuple[Find
     finding = worst(_judge_one(replace(bare_of(timed, (one,)), id=""), one, timed, limit) for one in farthest_first)
     finding = replace(finding, id=f"{timed.check}.{timed.name}", evidence=bare_of(timed, done).evidence)
     finding = replace(finding, remarks=(*finding.remarks, *_remarks(done, timed)))
-    if finding.outcome is Outcome.WITHIN and len(done) < FEWEST:
-        few = "One operation was" if len(done) == 1 else f"Only {len(done)} operations were"
-        said = f"{finding.statement} {few} timed; {FEWEST} are needed before it can be said that all are in time."
+    if finding.outcome is Outcome.WITHIN and len(done) < FEWEST_OPERATIONS:
+        said = f"{finding.statement} {_too_few(done)}"
         return (replace(finding, outcome=Outcome.UNDECIDED, statement=said),)
     return (finding,)
 
 
+def _too_few(done: Sequence[Operation]) -> str:
+    few = "One operation was" if len(done) == 1 else f"Only {len(done)} operations were"
+    return f"{few} timed; {FEWEST_OPERATIONS} are needed before it can be said that all are in time."
+
+
 def _judge_one(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> Finding:
+    outcome = _placed(one, limit)
     if not one.followed:
-        return _judge_unfollowed(finding, one, timed, limit)
-    judged_one = placed(timed.subject, judged(finding, one.delay, limit))
-    if one.delay.u is None and one.told in (Outcome.WITHIN, Outcome.BEYOND) and one.against in _numbers(limit):
-        judged_one = _told(judged_one, one, timed, limit)
-    if one.at_coil and timed.opening and judged_one.outcome is Outcome.WITHIN:
-        said = f"{timed.subject} is {one.words} at the relay's coil: the contacts open later, which was not seen."
-        return replace(judged_one, outcome=Outcome.UNDECIDED, answer="cannot tell", statement=said)
-    return judged_one
+        found = _unfollowed(finding, one, timed, limit, outcome)
+    elif one.delay.u is None and outcome is not Outcome.UNDECIDED:
+        found = _by_bounds(judged(finding, one.delay, limit), one, timed, limit, outcome)
+    else:
+        found = placed(timed.subject, judged(finding, one.delay, limit))
+    # a coil moves before the contacts: it shows no maximum kept and no minimum broken
+    favourable = Outcome.WITHIN if limit.maximum is not None else Outcome.BEYOND
+    if one.at_coil and found.outcome is favourable:
+        said = f"{timed.subject} is {one.words} at the relay's coil: the contacts move later, which was not seen."
+        return replace(found, outcome=Outcome.UNDECIDED, answer="cannot tell", statement=said)
+    return found
 
 
-def _numbers(limit: Limit) -> tuple[float | None, ...]:
-    return (limit.maximum,) if limit.maximum is not None else (limit.minimum,)
+def _placed(one: Operation, limit: Limit) -> Outcome:
+    """Place an operation: by its distribution where that is known, else by bounds; unfollowed, from below alone."""
+    if one.delay.u is not None:
+        outcome = Outcome(decide(one.delay, minimum=limit.minimum, maximum=limit.maximum).outcome)
+    else:
+        least = -math.inf if one.delay.low is None else one.delay.low
+        most = math.inf if one.delay.high is None else one.delay.high
+        outcome = _between(least, most, limit)
+    from_below = Outcome.BEYOND if limit.maximum is not None else Outcome.WITHIN
+    return outcome if one.followed or outcome is from_below else Outcome.UNDECIDED
 
 
-def _told(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> Finding:
-    """Take over what was told of a delay far from its limit, whose own uncertainty nobody knows."""
-    assert one.told is not None, "asked only where it was told"
-    where = "within" if one.told is Outcome.WITHIN else "beyond"
+def _between(least: float, most: float, limit: Limit) -> Outcome:
+    longest = math.inf if limit.maximum is None else limit.maximum
+    shortest = -math.inf if limit.minimum is None else limit.minimum
+    if least > longest or most < shortest:
+        return Outcome.BEYOND
+    return Outcome.WITHIN if least >= shortest and most <= longest else Outcome.UNDECIDED
+
+
+def _by_bounds(finding: Finding, one: Operation, timed: Timed, limit: Limit, outcome: Outcome) -> Finding:
+    """Tell a delay far from its limit, whose own uncertainty nobody knows."""
+    where = "within" if outcome is Outcome.WITHIN else "beyond"
     said = f"{timed.subject} reads {one.words}: {where} {as_known(limit)} whatever sensor and clock may add or take."
-    return replace(finding, outcome=one.told, statement=said)
+    return replace(finding, outcome=outcome, statement=said)
 
 
-def _judge_unfollowed(finding: Finding, one: Operation, timed: Timed, limit: Limit) -> Finding:
-    """Judge an operation that the output did not follow while it was watched."""
-    edge = limit.maximum if limit.maximum is not None else limit.minimum
-    assert edge is not None, "a time limit has a number"
-    long_enough = one.delay.value >= edge
-    outcome = Outcome.BEYOND if limit.maximum is not None else Outcome.WITHIN
-    where = {Outcome.BEYOND: "beyond", Outcome.WITHIN: "within"}[outcome]
-    tail = f"{where} {as_known(limit)}" if long_enough else f"too short a watch for {as_known(limit)}"
+def _unfollowed(finding: Finding, one: Operation, timed: Timed, limit: Limit, outcome: Outcome) -> Finding:
+    """Tell an operation that the output did not follow while it was watched."""
+    tail = {
+        Outcome.BEYOND: f"beyond {as_known(limit)}",
+        Outcome.WITHIN: f"within {as_known(limit)}",
+        Outcome.UNDECIDED: f"{_NOT_SURE if _unstated(one) else 'too short a watch'} for {as_known(limit)}",
+    }[outcome]
     return replace(
         finding,
         limit=limit,
-        outcome=outcome if long_enough else Outcome.UNDECIDED,
+        outcome=outcome,
         answer=one.words,
         statement=f"{timed.subject} is {one.words}, for the output had not followed while it was watched: {tail}.",
     )
+
+
+_NOT_SURE = "without the accuracy of the instrument not to be told"
+
+
+def _unstated(one: Operation) -> bool:
+    return one.delay.u is None and one.delay.low is None
 
 
 def _remarks(done: tuple[Operation, ...], timed: Timed) -> tuple[str, ...]:
@@ -334,7 +349,7 @@ def _remarks(done: tuple[Operation, ...], timed: Timed) -> tuple[str, ...]:
 
 
 def judge_following(
-    bench: BenchEvidence, timed: Timed, longest: float, *, has: str, has_not: str
+    bench: BenchEvidence, timed: Timed, longest: Limit, *, has: str, has_not: str
 ) -> tuple[Finding, ...]:
     """Say whether the output follows at all, where no text known to us says how fast.
 
@@ -344,18 +359,19 @@ def judge_following(
         The evidence.
     timed : Timed
         What is timed.
-    longest : float
-        An output that was watched for so long and did not follow is taken not to. [s]
+    longest : Limit
+        An output that has not followed after so long is taken not to, though it may do so later. [s]
     has : str
         What is said where it followed every time.
     has_not : str
-        What is said where it did not.
+        What is said where it did not, or too late.
 
     Returns
     -------
     tuple of Finding
-        Within where it followed every time, beyond where it once did not, undecided where it was not watched for long
-        enough; none where the captures show no such operation.
+        Within where it followed every time in :data:`FEWEST_OPERATIONS` operations or more, beyond where it once did
+        not, undecided where it was not watched for long enough or nobody stated how exact the times are; none where
+        the captures show no such operation.
 
     Raises
     ------
@@ -366,23 +382,36 @@ def judge_following(
     if not done:
         return ()
     finding = replace(bare_of(timed, done), worst_of=len(done), remarks=_remarks(done, timed))
-    missed = [one for one in done if not one.followed]
+    slowest_first = sorted(done, key=lambda one: one.delay.value, reverse=True)
+    missed = [one for one in slowest_first if _placed(one, longest) is Outcome.BEYOND]
     if missed:
-        most = max(missed, key=lambda one: one.delay.value)
-        if most.delay.value >= longest:
-            said = f"{has_not} The output stayed live for {most.words}."
-            absent = len(missed) == len(done)
-            return (replace(finding, outcome=Outcome.BEYOND, answer="no", absence=absent, statement=said),)
-        watched = told_time(most.delay.value)
-        said = f"The output had not followed after {watched}, when the watch ended: too soon."
+        tail = "went dead only after" if missed[0].followed else "stayed live for"
+        absent = len(missed) == len(done)
+        said = f"{has_not} The output {tail} {missed[0].words}."
+        return (replace(finding, outcome=Outcome.BEYOND, answer="no", absence=absent, statement=said),)
+    said = _why_not(slowest_first, longest)
+    if said:
         return (replace(finding, answer="cannot tell", statement=said),)
-    slowest = max(done, key=lambda one: one.delay.value)
-    if any(one.at_coil for one in done):
-        said = f"At the relay's coil it followed within {slowest.words}; the contacts were not seen."
-        return (replace(finding, answer="cannot tell", statement=said),)
-    said = (
-        f"{has} The slowest of {len(done)} took {slowest.words}."
-        if len(done) > 1
-        else f"{has} It took {slowest.words}."
-    )
+    said = f"{has} The slowest of {len(done)} took {slowest_first[0].words}."
     return (replace(finding, outcome=Outcome.WITHIN, answer="yes", statement=said),)
+
+
+def _why_not(slowest_first: Sequence[Operation], longest: Limit) -> str:
+    """Return why it cannot be said that the output follows every time, empty where it can."""
+    unsure = next((one for one in slowest_first if _placed(one, longest) is Outcome.UNDECIDED), None)
+    if unsure is not None and unsure.followed:
+        took = f"The output followed after {unsure.words}"
+        if _unstated(unsure):
+            return f"{took}, by an instrument whose accuracy is not stated."
+        return f"{took}, too close to {limit_value(longest)} to say."
+    if unsure is not None and _unstated(unsure):
+        watched = told_time(unsure.delay.value)
+        return f"The output had not followed after {watched}, by an instrument whose accuracy is not stated."
+    if unsure is not None:
+        watched = told_time(unsure.delay.value)
+        return f"The output had not followed after {watched}, when the watch ended: too soon."
+    slowest = slowest_first[0].words
+    if any(one.at_coil for one in slowest_first):
+        return f"At the relay's coil it followed within {slowest}; the contacts were not seen."
+    few = len(slowest_first) < FEWEST_OPERATIONS
+    return f"The output followed, at the latest after {slowest}. {_too_few(slowest_first)}" if few else ""

@@ -192,12 +192,10 @@ def run_loss(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading or a supply voltage cannot be read.
     """
-    longest = bench.book.limit("timing.open-on-short").maximum
-    assert longest is not None, "the time for a shorted pilot has a largest value"
     found = judge_following(
         bench,
         LOSS,
-        longest,
+        bench.book.limit("timing.open-on-short"),
         has="The unit watches the diode while it charges and switches off when it is lost.",
         has_not="The unit does not watch the diode while it charges.",
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Bearing, Check, Need, with_pilot
-from coldpin.checks.delays import doubt_of, seen_at_coil
+from coldpin.checks.delays import COIL_ONLY, doubt_of, seen_at_coil
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.judging import worst
 from coldpin.checks.pilot_runs import Seen, bare, captures_for
@@ -129,7 +129,7 @@ def _opened_unasked(seen: Seen) -> bool:
 
 
 def _doubts(bench: BenchEvidence, capture: PilotCapture) -> tuple[str, ...]:
-    coil = ("Seen at the relay's coil: the contacts may lag or weld.",) if seen_at_coil(capture) else ()
+    coil = (COIL_ONLY,) if seen_at_coil(capture) else ()
     doubt = doubt_of(bench, capture)
     return (*coil, *((f"In doubt: {doubt}.",) if doubt else ()))
 

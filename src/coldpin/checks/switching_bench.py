@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Level, Procedure, Transfer
-from coldpin.checks.delays import FEWEST
 from coldpin.checks.supply import BOARD, LOW
+from coldpin.pilot.switching import FEWEST_OPERATIONS
 
 SENSOR = (
     "The output is seen through an isolated voltage sensor or a rated differential probe, never by a scope's own probe."
@@ -30,7 +30,7 @@ SWITCHING_BENCH = Procedure(
         ),
     ),
     stop_values=("The output stays live after the vehicle simulator stopped asking: switch off at the supply.",),
-    repeats=FEWEST,
+    repeats=FEWEST_OPERATIONS,
     transfers=(
         "On the opened board, fed by an isolated bench supply, the relay's coil shows what the controller does: that "
         "it "
@@ -77,7 +77,7 @@ def timing_bench(
     """
     return replace(
         SWITCHING_BENCH,
-        steps=(*before, *steps, *after, f"Repeat {FEWEST} times or more: the worst counts.", FILE),
+        steps=(*before, *steps, *after, f"Repeat {FEWEST_OPERATIONS} times or more: the worst counts.", FILE),
         stop_values=(*SWITCHING_BENCH.stop_values, *stop),
         cautions=(*SWITCHING_BENCH.cautions, *cautions),
         minutes=minutes,

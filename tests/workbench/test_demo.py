@@ -260,7 +260,11 @@ def test_dunmarr_opens_late_and_ignores_a_lost_diode(demo: DemoResult) -> None:
     assert kept.delay_s.value > 3.0, "longer than the longest time that any opening may take"
     assert Switching.LIVE_WITHOUT_DIODE in {event.event for event in reading["diode shorted"].switching}
     sound = {act: one.reading for act, one in zip(acts(SKERROW), assessed(demo, SKERROW).pilot, strict=True)}
-    assert {event.outcome for one in sound.values() for event in one.switching} <= {"within", "not_applicable"}
+    many = {event.outcome for one in sound.values() for event in one.switching if event.operations >= 5}
+    few = {event.outcome for one in sound.values() for event in one.switching if event.operations < 5}
+    assert "within" in many
+    assert many <= {"within", "not_applicable"}
+    assert few <= {"undecided", "not_applicable"}, "of fewer than five operations within is not said"
     assert Switching.LIVE_WITHOUT_DIODE not in {event.event for one in sound.values() for event in one.switching}
 
 

@@ -281,9 +281,12 @@ def _voltages(trial: Trial) -> None:
         ohms = boundary.fitted.replace(",", "").split()
         before: Schedule = ((0.2, "A"), (0.5, f"B {ohms[1]}"))
         after: Schedule = ((5.0, f"C {ohms[4]}"),) if letter == "C" else ((1.0, f"B {ohms[1]}"),)
-        trial.volts(
-            "output at a boundary resistance", (*(before if letter == "B" else plugged), *after), boundary=boundary.word
-        )
+        schedule = (*(before if letter == "B" else plugged), *after)
+        seen: dict[str, str] = {}
+        if letter == "B":
+            last = follow(trial.unit, trial.vehicle, schedule, rng=trial.rng).conditions[-1]
+            seen = {"oscillator": "running" if last.oscillating else "at rest"}
+        trial.volts("output at a boundary resistance", schedule, boundary=boundary.word, **seen)
 
 
 def _returning(trial: Trial, before: Schedule) -> None:

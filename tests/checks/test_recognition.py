@@ -1,12 +1,18 @@
 """The unit's own windows: boundary resistances and thresholds."""
 
+from dataclasses import replace
+
 import pytest
 
-from coldpin.checks import recognition, run_checks
+from coldpin.checks import PilotCapture, recognition, run_checks
+from coldpin.pilot import read_pilot
 from coldpin.records.boundary import Recognition
-from coldpin.records.entry import Entry
+from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome
-from tests.checks.bench import entry, evidence, found_in
+from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+from tests.checks.bench import ACCURACY, SCOPE, capture_of, entry, evidence, found_in
 
 AT = "output at a boundary resistance"
 
@@ -28,9 +34,7 @@ def thresholds(*entries: Entry) -> dict[str, Finding]:
 @pytest.mark.parametrize(
     ("boundary", "text", "outcome"),
     [
-        ("B lowest", "1.2 V", Outcome.WITHIN),
         ("B lowest", "229 V", Outcome.BEYOND),
-        ("B highest", "1.2 V", Outcome.WITHIN),
         ("B highest", "50.0 V", Outcome.UNDECIDED),
         ("C lowest", "229 V", Outcome.WITHIN),
         ("C lowest", "1.2 V", Outcome.BEYOND),
@@ -47,6 +51,55 @@ def test_b_stays_dead_and_c_is_served_at_either_end(boundary: str, text: str, ou
     assert not found.absence
 
 
+CLOSED = entry(
+    "output in state C", name="c", readings=("229 V",), instrument="meter", conditions={"input": "low impedance"}
+)
+NOMINAL = capture_of(VirtualUnit(duty=26.67))
+
+
+@pytest.mark.hand("a dead output is what a unit shows that never closes, or that sees no vehicle at all")
+@pytest.mark.parametrize("boundary", ["B lowest", "B highest"])
+def test_b_is_recognised_where_the_oscillator_runs_and_the_unit_closes_for_others(boundary: str) -> None:
+    """A dead output shows no more than that it was not taken for C."""
+    alone, running = tried(boundary, "1.2 V"), tried(boundary, "1.2 V", oscillator="running")
+    resting = tried(boundary, "1.2 V", oscillator="at rest")
+    id_ = f"recognition-boundaries.{boundary.lower().replace(' ', '-')}"
+    dead_in_c = replace(CLOSED, readings=("1.2 V",))
+
+    def outcome(*entries: Entry, captures: tuple[PilotCapture, ...] = ()) -> Outcome:
+        return found_in(evidence(*entries, captures=captures))[id_].outcome
+
+    assert outcome(running, CLOSED) is Outcome.WITHIN
+    for entries in ((alone,), (alone, CLOSED), (running,), (running, dead_in_c), (resting, CLOSED)):
+        assert outcome(*entries) is Outcome.UNDECIDED
+        (answer,) = recognition.boundary_answers(evidence(*entries))
+        assert answer.answer is Recognition.UNDECIDED
+        assert "not taken for C" in answer.because
+    assert outcome(resting, CLOSED, captures=(NOMINAL,)) is Outcome.BEYOND, "it offers to others, and not here"
+    assert outcome(running, replace(resting, id="b2"), CLOSED, captures=(NOMINAL,)) is Outcome.BEYOND
+
+
+@pytest.mark.independent(
+    "virtual units, one of which takes 4610 Ω for no vehicle, captured at the boundary"
+)
+@pytest.mark.parametrize(("fault", "outcome"), [("", Outcome.WITHIN), ("misses high B", Outcome.BEYOND)])
+def test_a_capture_at_the_boundary_shows_the_oscillator(fault: str, outcome: Outcome) -> None:
+    """Its runs tell whether the unit offered anything; the output is read beside it."""
+    unit, vehicle = VirtualUnit(duty=26.67), VirtualVehicle()
+    if fault:
+        unit, vehicle = FAULTS[fault].applied(unit, vehicle)
+    bench = set_up_bench(SCOPE, seed=1)
+    steps = [(0.05, "A"), (0.1, "B 4610")]
+    taken = simulate_capture(unit, vehicle, steps, bench, seed=1, sample_interval=2e-6, with_output=False)
+    reading = read_pilot(taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY)
+    stated = {"boundary": "B highest"}
+    made = entry("pilot capture", name="p", kind=EntryKind.EVIDENCE, conditions=stated, instrument="scope")
+    there = PilotCapture(entry=made, reading=reading)
+
+    found = found_in(evidence(tried("B highest", "1.2 V"), CLOSED, captures=(NOMINAL, there)))
+    assert found["recognition-boundaries.b-highest"].outcome is outcome
+
+
 @pytest.mark.hand("1723 Ω beside 4610 Ω is 1254.2 Ω; 909 Ω beside 1870 Ω is 611.7 Ω")
 def test_the_loads_at_the_ends_are_those_of_both_resistors_together() -> None:
     """In C both resistors stand at the same end of their tolerance."""
@@ -59,7 +112,12 @@ def test_the_loads_at_the_ends_are_those_of_both_resistors_together() -> None:
 
 def test_the_answers_for_a_chart_are_those_of_the_findings() -> None:
     """What was tried, and no more, each with its load and its entry."""
-    bench = evidence(tried("B lowest", "1.2 V"), tried("C highest", "1.2 V", "b2"), tried("C lowest", "50.0 V", "b3"))
+    bench = evidence(
+        tried("B lowest", "1.2 V", oscillator="running"),
+        tried("C highest", "1.2 V", "b2"),
+        tried("C lowest", "50.0 V", "b3"),
+        CLOSED,
+    )
     answers = {one.fitted: one for one in recognition.boundary_answers(bench)}
 
     assert {name: one.answer for name, one in answers.items()} == {

@@ -6,16 +6,20 @@ import math
 from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
+from coldpin.checks.delays import operations
 from coldpin.checks.evidence import BenchEvidence, readings
 from coldpin.checks.judging import judged, placed, worst, worst_entry
 from coldpin.checks.output import Situation, energised_limit, judge_dead, judge_energised_entry
-from coldpin.checks.supply import LOW, closed_first
+from coldpin.checks.pilot_runs import captures_for, runs
+from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
+from coldpin.checks.switching import CLOSING_TIME
 from coldpin.checks.switching_bench import SWITCHING_BENCH
 from coldpin.pilot.tolerances import boundary_chart, boundary_windows
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.boundary import BoundaryAnswer, Recognition
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
+from coldpin.records.pilot import State
 
 FUNCTION = "state-recognition"
 AT = "output at a boundary resistance"
@@ -65,6 +69,9 @@ def boundaries(bench: BenchEvidence) -> tuple[Boundary, ...]:
 def run_boundaries(bench: BenchEvidence) -> tuple[Finding, ...]:
     """Judge the output at each boundary resistance that was tried: dead in B, live in C.
 
+    A dead output alone says only that B was not taken for C: B is recognised where the oscillator ran too, and the unit
+    closed at all for a vehicle that asked.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -94,7 +101,9 @@ def _judge_all(bench: BenchEvidence) -> dict[Boundary, Finding]:
         made = (one for one in bench.showing(AT) if one.conditions.get("boundary") == boundary.word)
         if entries := closed_first(bench, made):
             judge = _asked if boundary.asks else _not_asked
-            found[boundary] = worst_entry(judge(bench, entry, boundary) for entry in entries)
+            finding = worst_entry(judge(bench, entry, boundary) for entry in entries)
+            dead = not boundary.asks and finding.outcome is Outcome.WITHIN
+            found[boundary] = _with_oscillator(bench, finding, boundary, entries) if dead else finding
     return found
 
 
@@ -112,6 +121,52 @@ def _not_asked(bench: BenchEvidence, entry: Entry, boundary: Boundary) -> Findin
         live=f"The unit takes {boundary.fitted} for a vehicle that asks, which it is not.",
     )
     return replace(judge_dead(bench, entry, situation, "recognition-boundaries"), absence=False)
+
+
+def _with_oscillator(bench: BenchEvidence, finding: Finding, boundary: Boundary, entries: tuple[Entry, ...]) -> Finding:
+    """Ask of a dead output in B what a unit shows that sees the vehicle, and whether it is one that ever closes."""
+    seen = _oscillator_at(bench, boundary, entries)
+    if seen == AT_REST and any(runs(bench, (State.B2, State.C2))):
+        said = (
+            f"With {boundary.fitted}, which stands for a vehicle that is connected, the oscillator rests, which runs "
+            "for a vehicle of nominal resistance: the unit takes it for no vehicle."
+        )
+        bare = replace(finding, quantity=None, limit=None, probability=None, budget=())
+        return replace(bare, outcome=Outcome.BEYOND, answer="no", statement=said)
+    lacking = [
+        *(() if seen == RUNNING else (f"the oscillator was {'at rest' if seen else 'not looked at'}",)),
+        *(() if _closes(bench) else ("the unit was never seen to close for a vehicle that asks",)),
+    ]
+    if not lacking:
+        return replace(finding, statement=f"{finding.statement} The oscillator ran, as it does for a vehicle.")
+    said = f"{finding.statement} It is not taken for C; that it is taken for B is not shown: {' and '.join(lacking)}."
+    return replace(finding, outcome=Outcome.UNDECIDED, answer="cannot tell", statement=said)
+
+
+RUNNING, AT_REST = "running", "at rest"
+
+
+def _oscillator_at(bench: BenchEvidence, boundary: Boundary, entries: tuple[Entry, ...]) -> str:
+    """Return what was seen of the oscillator at a boundary, by eye or in a capture; at rest once is at rest."""
+    stated = {entry.conditions.get("oscillator", "") for entry in entries}
+    need = Need(shows="pilot capture", conditions={"boundary": (boundary.word,), "diode": ("present", "")})
+    for capture in captures_for(bench, need):
+        connected = [run for run in capture.reading.runs if run.state not in (State.A1, State.A2)]
+        stated.add(RUNNING if any(run.frequency_hz is not None for run in connected) else AT_REST)
+    return AT_REST if AT_REST in stated else RUNNING if RUNNING in stated else ""
+
+
+def _closes(bench: BenchEvidence) -> bool:
+    """Say whether the unit was seen to close for a vehicle that asks, at a meter or in a capture."""
+    limit = energised_limit(bench)
+    bare = Finding(
+        id="", check="", title="", statement="", outcome=Outcome.UNDECIDED, reach=Reach.SPECIMEN, functions=()
+    )
+    made = [entry for entry in bench.showing(AT) if entry.conditions.get("boundary", "").startswith("C")]
+    made += bench.showing("output in state C")
+    read = (judge_energised_entry(bench, entry, bare, "", limit) for entry in made if supply_of(bench, entry) == MAINS)
+    captured = (one.followed and not one.at_coil for one in operations(bench, CLOSING_TIME))
+    return any(finding.outcome is Outcome.WITHIN for finding in read) or any(captured)
 
 
 def _asked(bench: BenchEvidence, entry: Entry, boundary: Boundary) -> Finding:
@@ -290,7 +345,11 @@ BOUNDARIES = Check(
     bench=replace(
         BENCH,
         steps=(
-            "Fit R2 of 1870 Ω in the simulator, then of 4610 Ω, each in state B: ten seconds later read the output.",
+            "With the nominal resistors read the output in state C once: a unit that never closes shows nothing in B.",
+            (
+                "Fit R2 of 1870 Ω in the simulator, then of 4610 Ω, each in state B: ten seconds later read the output "
+                "and look at the pilot with the scope: does it oscillate (condition 'oscillator')?"
+            ),
             (
                 "Fit R2 of 1870 Ω with R3 of 909 Ω, then R2 of 4610 Ω with R3 of 1723 Ω, each in state C, the "
                 "diode in place: ten seconds later read the output."

@@ -64,6 +64,8 @@ OUTPUT_SEEN = (
     "id or file of another capture, taken with the same second channel as it stands, in which the output was seen to "
     "be switched on: then a channel that stays flat here shows an output that is off"
 )
+OSCILLATOR = "in state B, whether the pilot was seen to oscillate: 'running' or 'at rest'"
+OSCILLATORS = ("running", "at rest")
 BOUNDARY = (
     "which resistors were in the vehicle simulator, of the largest tolerance the unit must take: "
     "'B lowest', 'B highest', 'C lowest' or 'C highest'"

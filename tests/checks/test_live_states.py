@@ -8,7 +8,7 @@ import pytest
 from coldpin.checks import PilotCapture, run_checks
 from coldpin.pilot import read_pilot
 from coldpin.pilot.output import OutputSensor
-from coldpin.records.entry import EntryKind
+from coldpin.records.entry import EntryKind, EvidenceFile
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.pilot import OutputKind, OutputReading, PilotReading, Switching
 from coldpin.simulator import FAULTS, VirtualSensor, VirtualUnit, VirtualVehicle, set_up_bench, simulate_capture
@@ -154,6 +154,7 @@ def test_captures_without_an_output_leave_it_untested() -> None:
     assert missed.needs == ("an entry that shows 'pilot capture' with the output beside it",)
 
 
+SHORTED_BY_FILE = {"diode": "shorted", "output seen in": "steps.csv"}
 SHORTED: dict[str, str] = {"diode": "shorted", "output_seen_in": "seen"}
 
 
@@ -200,6 +201,10 @@ def test_a_dead_channel_shows_no_dead_output(kind: OutputKind) -> None:
     assert {f.outcome for f in live_in(alone).values()} == {Outcome.UNDECIDED}
     assert before_closing(*beside(other)).outcome is Outcome.UNDECIDED, "another instrument is another channel"
     assert before_closing(*beside(named)).outcome is Outcome.WITHIN
+    one, seen = beside(replace(named, entry=replace(named.entry, conditions=SHORTED_BY_FILE)))
+    filed = EvidenceFile(media="capture", file="steps-a02f.csv", original_name="steps.csv")
+    kept = replace(seen, entry=replace(seen.entry, id="x", evidence=filed))
+    assert before_closing(one, kept).outcome is Outcome.WITHIN
     missing = run_checks(evidence(captures=(named,))).problems
     assert any("there is no decoded capture of this id or file" in problem.what for problem in missing)
 

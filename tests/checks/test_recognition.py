@@ -79,9 +79,7 @@ def test_b_is_recognised_where_the_oscillator_runs_and_the_unit_closes_for_other
     assert outcome(running, replace(resting, id="b2"), CLOSED, captures=(NOMINAL,)) is Outcome.BEYOND
 
 
-@pytest.mark.independent(
-    "virtual units, one of which takes 4610 Ω for no vehicle, captured at the boundary"
-)
+@pytest.mark.independent("virtual units, one of which takes 4610 Ω for no vehicle, captured at the boundary")
 @pytest.mark.parametrize(("fault", "outcome"), [("", Outcome.WITHIN), ("misses high B", Outcome.BEYOND)])
 def test_a_capture_at_the_boundary_shows_the_oscillator(fault: str, outcome: Outcome) -> None:
     """Its runs tell whether the unit offered anything; the output is read beside it."""

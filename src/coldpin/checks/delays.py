@@ -180,7 +180,7 @@ def _named(bench: BenchEvidence, capture: PilotCapture) -> tuple[PilotCapture, .
         other
         for other in bench.captures
         if name == other.entry.id
-        or (other.entry.evidence is not None and name in {piece.file for piece in other.entry.evidence.files})
+        or (other.entry.evidence and name in (other.entry.evidence.file, other.entry.evidence.original_name))
     ]
     if not named:
         raise CaseError(

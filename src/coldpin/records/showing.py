@@ -61,8 +61,8 @@ OUTPUT_KIND = (
 )
 OUTPUT_DELAY = "by how much the output's sensor shows late, such as '2 ms ± 1 ms'"
 OUTPUT_SEEN = (
-    "id or file of another capture, taken with the same second channel as it stands, in which the output was seen to "
-    "be switched on: then a channel that stays flat here shows an output that is off"
+    "id of another capture, or the name of its file, taken with the same second channel as it stands, in which the "
+    "output was seen to be switched on: then a channel that stays flat here shows an output that is off"
 )
 OSCILLATOR = "in state B, whether the pilot was seen to oscillate: 'running' or 'at rest'"
 OSCILLATORS = ("running", "at rest")

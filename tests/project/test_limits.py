@@ -105,6 +105,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/cycles.py:LONGEST_SETTLING",
         "pilot/duty_cycle.py:QUANTILES",
         "pilot/diode.py:SURE_MOVE",
+        "pilot/flicker.py:LASTING",
+        "pilot/flicker.py:MAIN_SHARE",
         "pilot/glitches.py:DEPARTURE_NOISE",
         "pilot/glitches.py:DEPARTURE_STEPS",
         "pilot/glitches.py:SERIES",

@@ -18,6 +18,7 @@ from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_clipped, without_steps
+from coldpin.pilot.flicker import without_flicker
 from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
@@ -118,7 +119,8 @@ def read_pilot(
         switching=switching_limits(book, edition),
     )
     pieces = classify(decoded, rules.windows)
-    found = split_by_diode(find_runs(pieces, waveform.sample_interval), pieces, decoded, rules.generator)
+    runs_found = without_flicker(find_runs(pieces, waveform.sample_interval), pieces, decoded)
+    found = split_by_diode(runs_found, pieces, decoded, rules.generator)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
     runs, excursions = [], [decoded.excursions]

@@ -239,13 +239,17 @@ def classify(decoded: Decoded, windows: Windows) -> Pieces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StateRun:
-    """Pieces ``first_piece:stop_piece`` in one state, and the samples they cover."""
+    """Pieces ``first_piece:stop_piece`` in one state, and the samples they cover.
+
+    Pieces of the ``codes`` show its levels: those of its state, and of another where it stands at the edge of a window.
+    """
 
     state: State
     first: int
     stop: int
     first_piece: int
     stop_piece: int
+    codes: tuple[int, ...]
 
 
 def find_runs(pieces: Pieces, interval: float) -> tuple[StateRun, ...]:
@@ -278,7 +282,7 @@ def find_runs(pieces: Pieces, interval: float) -> tuple[StateRun, ...]:
     """
     if pieces.code.size == 0:
         return ()
-    codes = _filled(pieces.code)
+    codes = filled_codes(pieces.code)
     span = int(pieces.stop[-1] - pieces.first[0])
     shortest = min(SHORTEST_RUN / interval, SHORTEST_RUN_SHARE * span) * (1.0 - 1e-9)
     bounds = _changes(codes)
@@ -296,13 +300,30 @@ def find_runs(pieces: Pieces, interval: float) -> tuple[StateRun, ...]:
             stop=int(pieces.stop[stop - 1]),
             first_piece=first,
             stop_piece=stop,
+            codes=(int(settled[first]),),
         )
         for first, stop in pairwise(bounds.tolist())
     )
 
 
-def _filled(code: Indices) -> Indices:
-    """Let pieces without a word repeat the one before them, those at the beginning the one after."""
+def filled_codes(code: Indices) -> Indices:
+    """Let pieces without a word repeat the one before them, those at the beginning the one after.
+
+    Parameters
+    ----------
+    code : NDArray[np.int64]
+        Array of shape (p,): places in ``STATES``, -1 where a piece says nothing.
+
+    Returns
+    -------
+    NDArray[np.int64]
+        Array of shape (p,): places in ``STATES``; undefined where no piece says anything.
+
+    Examples
+    --------
+    >>> filled_codes(np.array([-1, 3, -1, 5])).tolist()
+    [3, 3, 3, 5]
+    """
     said = np.flatnonzero(code != NO_WORD)
     if said.size == 0:
         return np.full(code.size, _CODE[State.UNDEFINED], np.int64)
@@ -350,7 +371,7 @@ def pieces_of(run: StateRun, pieces: Pieces) -> NDArray[np.intp]:
         Places in ``pieces``.
     """
     codes = pieces.code[run.first_piece : run.stop_piece]
-    return np.flatnonzero(codes == _CODE[run.state]) + run.first_piece
+    return np.flatnonzero(np.isin(codes, run.codes)) + run.first_piece
 
 
 def other_time(run: StateRun, pieces: Pieces) -> int:
@@ -370,5 +391,5 @@ def other_time(run: StateRun, pieces: Pieces) -> int:
     """
     part = slice(run.first_piece, run.stop_piece)
     codes = pieces.code[part]
-    other = (codes != NO_WORD) & (codes != _CODE[run.state])
+    other = (codes != NO_WORD) & ~np.isin(codes, run.codes)
     return int((pieces.stop[part] - pieces.first[part])[other].sum())

@@ -16,7 +16,7 @@ from coldpin.pilot.stream.figures import level_of_sums, one_value, timing_of_sum
 from coldpin.pilot.stream.gather import gather
 from coldpin.pilot.stream.glitch_sums import listed
 from coldpin.pilot.stream.plan import Plan, plan_of, source_scale
-from coldpin.pilot.stream.spans import SpanRun, runs_of
+from coldpin.pilot.stream.spans import SpanRun, runs_of, runs_without_flicker
 from coldpin.quantity import Quantity
 from coldpin.records import pilot as records
 from coldpin.records.pilot import PilotReading, Run, State
@@ -108,7 +108,7 @@ def read_pilot_stream(
         progress=lambda part: tell(SCALE_SHARE + (1.0 - SCALE_SHARE) * part),
         engine=engine,
     )
-    found = runs_of(spans, plan.shortest_run)
+    found = runs_without_flicker(runs_of(spans, plan.shortest_run), plan)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(repr(found).encode(), digest_size=6).hexdigest()
     runs = [

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -10,11 +11,12 @@ import numpy as np
 
 from coldpin.pilot.crossings import Indices
 from coldpin.pilot.cycles import SteadyTable
+from coldpin.pilot.flicker import LASTING, Shown, Stretch, settle
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import SPREAD_MOST
 from coldpin.pilot.states import MAJORITY, NO_WORD, STATES, classify_blocks, classify_cycles
 from coldpin.pilot.stream.plan import Plan
-from coldpin.pilot.stream.sums import Sums, added, sums_of
+from coldpin.pilot.stream.sums import VOLT, LevelSums, Sums, added, interleaved, sums_of
 from coldpin.pilot.stream.table import SETTLED, STEADY, Rows, Table
 from coldpin.records.pilot import State
 
@@ -148,8 +150,8 @@ def _loose(span: Span, shortest: float) -> bool:
 class SpanRun:
     """A run of one state.
 
-    Samples ``first:stop``, its cycles, the sums of the pieces that show it, and for how many samples pieces show
-    another state.
+    Samples ``first:stop``, its cycles, the sums of the pieces that show it, for how many samples pieces show another
+    state, and what each state has of it.
     """
 
     state: State
@@ -158,6 +160,7 @@ class SpanRun:
     cycles: int
     sums: Sums
     other_time: int
+    words: Mapping[int, Word]
 
 
 def runs_of(spans: tuple[Span, ...], shortest: float) -> tuple[SpanRun, ...]:
@@ -212,15 +215,72 @@ def _settled(group: list[Span], neighbour: int | None, shortest: float) -> Span:
 
 def _run(span: Span) -> SpanRun:
     code = span.code if span.code >= 0 else UNDEFINED
-    others = [word.sums for key, word in span.words.items() if key != code]
+    return _run_in(span, code, (code,))
+
+
+def _run_in(span: Span, code: int, codes: tuple[int, ...]) -> SpanRun:
+    others = [word.sums for key, word in span.words.items() if key not in codes]
     return SpanRun(
         state=STATES[code],
         first=span.first,
         stop=span.stop,
         cycles=span.cycles,
-        sums=span.words[code].sums if code in span.words else Sums(),
+        sums=interleaved([span.words[key].sums for key in codes if key in span.words]),
         other_time=sum(sums.cycle_time + sums.block_time for sums in others),
+        words=span.words,
     )
+
+
+def runs_without_flicker(runs: Sequence[SpanRun], plan: Plan) -> tuple[SpanRun, ...]:
+    """Join runs that are one level at the edge of a window, as :func:`coldpin.pilot.flicker.without_flicker` does.
+
+    Parameters
+    ----------
+    runs : sequence of SpanRun
+        The runs of a whole capture.
+    plan : Plan
+        The plan of the capture.
+
+    Returns
+    -------
+    tuple of SpanRun
+        They cover the capture without gap.
+    """
+    spans = [
+        Span(first=run.first, stop=run.stop, code=STATES.index(run.state), cycles=run.cycles, words=run.words)
+        for run in runs
+    ]
+    stretches = [
+        Stretch(
+            code=span.code,
+            samples=span.samples,
+            shown={code: _shown(word) for code, word in span.words.items()},
+        )
+        for span in spans
+    ]
+    found = []
+    for one in settle(stretches, spread=plan.scale.spread, lasting=LASTING / plan.scale.interval):
+        whole = spans[one.first]
+        for span in spans[one.first + 1 : one.stop]:
+            whole = _with(whole, span, one.code)
+        found.append(_run_in(whole, one.code, one.codes))
+    return tuple(found)
+
+
+def _shown(word: Word) -> Shown:
+    sums = word.sums
+    high = low = math.nan
+    if sums.cycle_time > sums.block_time:
+        high, low = _mean(sums.high), _mean(sums.low)
+    elif sums.blocks and sums.steady == sums.blocks:
+        high = _mean(sums.rest)
+    return Shown(samples=word.share, high=high, low=low)
+
+
+def _mean(sums: LevelSums) -> float:
+    if sums.kept:
+        return sums.total / (sums.kept * VOLT)
+    return sums.early_total / (sums.early * VOLT) if sums.early else math.nan
 
 
 def spans_of(table: Table, page: int, plan: Plan) -> tuple[Span, ...]:

@@ -6,6 +6,7 @@ Outliers are set aside page by page, so what a page adds does not depend on what
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import NamedTuple, TypeVar
 
@@ -174,6 +175,35 @@ def added(one: Sums, other: Sums) -> Sums:
         _plus(one.rest_upper, other.rest_upper),
         batches,
     )
+
+
+def interleaved(parts: Sequence[Sums]) -> Sums:
+    """Return the sums of several states of one stretch together, by whichever turns they came.
+
+    Parameters
+    ----------
+    parts : sequence of Sums
+        The sums of each.
+
+    Returns
+    -------
+    Sums
+        Their sums, exactly.
+
+    Examples
+    --------
+    >>> one, other = Sums(batches=((0, 2, 10), (2, 1, 5))), Sums(batches=((0, 1, 5), (1, 1, 5)))
+    >>> interleaved([one, other]).batches
+    ((0, 3, 15), (1, 1, 5), (2, 1, 5))
+    """
+    whole = Sums()
+    batches: dict[int, tuple[int, int]] = {}
+    for part in parts:
+        whole = added(whole, part)
+        for batch, count, total in part.batches:
+            held = batches.get(batch, (0, 0))
+            batches[batch] = held[0] + count, held[1] + total
+    return whole._replace(batches=tuple((batch, *batches[batch]) for batch in sorted(batches)))
 
 
 def _plus(one: _Sums, other: _Sums) -> _Sums:

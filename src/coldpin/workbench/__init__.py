@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
-    from coldpin.workbench.cases import Added, add_evidence, correct, new_case, record
+    from coldpin.workbench.cases import new_case
     from coldpin.workbench.coding import look_at_proximity
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
+    from coldpin.workbench.entries import Added, add_evidence, correct, record
     from coldpin.workbench.listing import EntryList, list_entries
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.publishing import publish
@@ -44,13 +45,13 @@ __all__ = [
 ]
 
 _HOME = {
-    "Added": "cases",
+    "Added": "entries",
     "EntryList": "listing",
     "Look": "look",
     "Written": "assessing",
-    "add_evidence": "cases",
+    "add_evidence": "entries",
     "assess": "assessing",
-    "correct": "cases",
+    "correct": "entries",
     "find_sources": "constants",
     "list_entries": "listing",
     "look_at_pilot": "look",
@@ -59,7 +60,7 @@ _HOME = {
     "new_case": "cases",
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
-    "record": "cases",
+    "record": "entries",
     "render": "assessing",
     "shelf_problems": "shelving",
     "write_report": "assessing",

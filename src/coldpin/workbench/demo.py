@@ -35,7 +35,8 @@ from coldpin.workbench.brackwater.step import (
     Step,
     Told,
 )
-from coldpin.workbench.cases import add_evidence, correct, new_case, record
+from coldpin.workbench.cases import new_case
+from coldpin.workbench.entries import add_evidence, correct, record
 
 _SCOPES: Mapping[str, tuple[VirtualScope, Callable[[Waveform], bytes]]] = {
     "scope": (SCOPE, partial(as_csv, style="preamble")),

@@ -1,0 +1,377 @@
+"""Writing into a case at the bench: evidence, readings and observations, corrections."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from coldpin.capture import read_waveform
+from coldpin.casefile import Case, new_entry
+from coldpin.casefile.acceptance import pair_of
+from coldpin.checks.wiring_map import map_pairs
+from coldpin.errors import CaseError, InputError, UnknownName
+from coldpin.records.dialect import Dialect
+from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.vocabulary import showing
+from coldpin.workbench.clock import now as clock
+from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
+from coldpin.workbench.trial import require_usable
+
+CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
+"""Words of the vocabulary that tell where the specimen came from and what was done to it."""
+
+MEDIA = {"pilot capture": "capture", "video": "video", "document": "document", "listing snapshot": "listing"}
+"""What a filed piece of evidence is, by what it shows; anything else is a photograph."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Added:
+    """What filing a piece of evidence did: the entry, and how a capture was read."""
+
+    entry: Entry
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def add_evidence(
+    folder: Path | str,
+    path: Path | str | None,
+    *,
+    shows: str,
+    who: str,
+    made: datetime | str | None = None,
+    address: str = "",
+    time_code: str = "",
+    conditions: Mapping[str, str] | None = None,
+    instrument: str = "",
+    supply_voltage: str = "",
+    ambient: str = "",
+    humidity: str = "",
+    note: str = "",
+    private: bool = False,
+    choices: Mapping[str, str | float | int] | None = None,
+    now: datetime | None = None,
+    progress: Callable[[float], None] | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Added:
+    """File a capture, photograph, video, document or listing, and write the entry that tells what it shows.
+
+    A capture is read before it is filed: what cannot be read is refused with the choices, and how it was read is kept
+    with the case and remembered for the instrument on the shelf. A capture that comes in two files (a COMTRADE header
+    and its samples) is filed with both under one entry.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    path : Path or str or None
+        The file; None where the evidence is at an address.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who files it.
+    made : datetime or str, optional
+        When it was taken, with zone; now where left out.
+    address, time_code : str
+        Where it is to be seen, and at which time of a video.
+    conditions : mapping of str to str, optional
+        Conditions the vocabulary has for this word.
+    instrument : str
+        Its name on the shelf.
+    supply_voltage, ambient, humidity : str
+        Texts with unit, where known.
+    note : str
+        Anything else.
+    private : bool
+        Kept out of what is published.
+    choices : mapping, optional
+        How to read a capture, as for :func:`coldpin.capture.read_waveform`.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    progress : callable, optional
+        Told the fraction done.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Added
+        The entry, and how a capture was read.
+
+    Raises
+    ------
+    CaptureError
+        A capture cannot be read, or only in more than one way.
+    CaseError
+        The file cannot be filed or the entry is not as it must be.
+    StorageError
+        The disk refused.
+    """
+    bench = open_bench(folder)
+    _require_instrument(bench, instrument)
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+    companion: Path | None = None
+    if showing(shows).recorded_as == "capture":
+        if path is None:
+            raise CaseError("a capture must be a file: an address cannot be decoded")
+        capture = read_waveform(
+            Path(path), choices=choices or {}, remembered=bench.remembered(instrument), progress=progress
+        )
+        dialect, remarks, companion = capture.dialect, capture.remarks, capture.companion
+    if path is not None:
+        media = MEDIA.get(shows, "photograph")
+        beside = None if companion is None else bench.case.file_evidence(companion, media)
+        filed = bench.case.file_evidence(path, media)
+        filed = replace(filed, address=address, time_code=time_code, companion=beside)
+    elif address:
+        filed = EvidenceFile(media=MEDIA.get(shows, "photograph"), address=address, time_code=time_code)
+    else:
+        raise CaseError("nothing to file: give a file or an address")
+    written = now or clock()
+    entry = new_entry(
+        EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
+        shows,
+        who,
+        made or written,
+        recorded=written,
+        conditions=conditions,
+        instrument=instrument,
+        supply_voltage=supply_voltage,
+        ambient=ambient,
+        humidity=humidity,
+        evidence=filed,
+        private=private,
+        note=note,
+        random_bytes=random_bytes,
+    )
+    if dialect is not None:
+        bench.case.store_dialect(filed.sha256, dialect)
+    bench.case.append(entry)
+    if dialect is not None and bench.shelf and instrument:
+        bench.shelf.remember_dialect(instrument, dialect)
+    return Added(entry=entry, dialect=dialect, remarks=remarks)
+
+
+def _require_instrument(bench: Bench, instrument: str) -> None:
+    """Refuse an instrument that does not stand on the shelf, before anything is written.
+
+    A ``shelf.toml`` that cannot be read refuses nothing: what was read at the bench is kept, and the assessment tells.
+    """
+    if not instrument or instrument in bench.instruments or bench.problems:
+        return
+    around = bench.case.folder.parent
+    if bench.shelf is None:
+        raise CaseError(
+            f"instrument {instrument!r} is not on the shelf: there is no {around / SHELF_FILE}; "
+            "'coldpin new' makes one with an example in it, or leave the instrument out"
+        )
+    known = ", ".join(sorted(bench.instruments)) or "none"
+    raise CaseError(
+        f"instrument {instrument!r} is not on the shelf (known: {known}): add it to {around / SHELF_FILE} first"
+    )
+
+
+def _written_pairs(bench: Bench, pairs: Mapping[str, str] | None) -> dict[str, str]:
+    """Write pairs as the map has them, blanks or none, and refuse a pin that such a unit does not have."""
+    if not pairs:
+        return {}
+    known = map_pairs(bench.case.description().unit)
+    written: dict[str, str] = {}
+    for pair, found in pairs.items():
+        name = " > ".join(pair_of(pair))
+        if name not in known:
+            raise UnknownName(f"wiring map: unknown pair {name!r}; such a unit has: {', '.join(known)}")
+        if name in written:
+            raise CaseError(f"wiring map: pair {name!r} is given twice: keep one")
+        written[name] = found
+    return written
+
+
+def _still_stands(case: Case, old: Entry) -> None:
+    """Refuse to correct what was corrected before: two corrections of one entry contradict each other."""
+    later = [entry.id for entry in case.entries().entries if entry.replaces == old.id]
+    if later:
+        raise CaseError(f"entry {old.id} was corrected before, by {later[-1]}: correct that one")
+
+
+def record(
+    folder: Path | str,
+    *,
+    shows: str,
+    who: str,
+    made: datetime | str | None = None,
+    readings: Sequence[str] = (),
+    answer: str = "",
+    pairs: Mapping[str, str] | None = None,
+    conditions: Mapping[str, str] | None = None,
+    instrument: str = "",
+    supply_voltage: str = "",
+    ambient: str = "",
+    humidity: str = "",
+    note: str = "",
+    private: bool = False,
+    now: datetime | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Entry:
+    """Write down a reading or an observation.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who read or saw it.
+    made : datetime or str, optional
+        When, with zone; now where left out.
+    readings : sequence of str
+        As a person writes them, one text per repeat.
+    answer : str
+        "yes", "no" or "cannot tell".
+    pairs : mapping of str to str, optional
+        Of a wiring map: ``"L > L1"`` to "joined", "open" or a resistance.
+    conditions : mapping of str to str, optional
+        Conditions the vocabulary has for this word.
+    instrument : str
+        Its name on the shelf.
+    supply_voltage, ambient, humidity : str
+        Texts with unit, where known.
+    note : str
+        Anything else.
+    private : bool
+        Kept out of what is published.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Entry
+        As written; it is on the disk.
+
+    Raises
+    ------
+    CaseError
+        The instrument is not on the shelf, or no check could use the entry as it is; nothing was written.
+    InputError
+        It is not as an entry must be; nothing was written.
+    StorageError
+        The disk refused; nothing was written.
+    """
+    bench = open_bench(folder)
+    _require_instrument(bench, instrument)
+    kind = EntryKind.READING if readings else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.OBSERVATION
+    written = now or clock()
+    entry = new_entry(
+        kind,
+        shows,
+        who,
+        made or written,
+        recorded=written,
+        readings=tuple(readings),
+        answer=answer,
+        pairs=_written_pairs(bench, pairs),
+        conditions=conditions,
+        instrument=instrument,
+        supply_voltage=supply_voltage,
+        ambient=ambient,
+        humidity=humidity,
+        private=private,
+        note=note,
+        random_bytes=random_bytes,
+    )
+    require_usable(bench, entry)
+    return bench.case.append(entry)
+
+
+def correct(
+    folder: Path | str,
+    word: str,
+    *,
+    who: str,
+    reason: str,
+    readings: Sequence[str] | None = None,
+    answer: str | None = None,
+    pairs: Mapping[str, str] | None = None,
+    conditions: Mapping[str, str] | None = None,
+    instrument: str | None = None,
+    supply_voltage: str | None = None,
+    note: str | None = None,
+    withdraw: bool = False,
+    now: datetime | None = None,
+    random_bytes: Callable[[int], bytes] = secrets.token_bytes,
+) -> Entry:
+    """Correct an entry: the earlier one stays and can be seen, the new one takes its place.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    word : str
+        The id of the entry, or enough of it to be the only one.
+    who : str
+        Who corrects.
+    reason : str
+        Why; a correction without a reason is refused.
+    readings, answer, pairs, conditions, instrument, supply_voltage, note : optional
+        What is to be different; what is left out is taken over from the entry that is corrected. Pairs and conditions
+        are laid over the earlier ones.
+    withdraw : bool
+        Take the entry back and put nothing in its place.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+    random_bytes : callable, optional
+        Source of the id's random part.
+
+    Returns
+    -------
+    Entry
+        The correction.
+
+    Raises
+    ------
+    InputError
+        There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, or
+        no check could use it.
+    StorageError
+        The disk refused; nothing was written.
+    """
+    bench = open_bench(folder)
+    _require_instrument(bench, instrument or "")
+    case = bench.case
+    old = case.find_entry(word)
+    changes = (readings, answer, pairs, conditions, instrument, supply_voltage, note)
+    if not withdraw and all(change is None for change in changes):
+        raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
+    _still_stands(case, old)
+    written = now or clock()
+    correction = new_entry(
+        EntryKind.CORRECTION,
+        old.shows,
+        who,
+        old.made,
+        recorded=written,
+        readings=() if withdraw else tuple(old.readings if readings is None else readings),
+        answer="" if withdraw else old.answer if answer is None else answer,
+        pairs={} if withdraw else {**old.pairs, **_written_pairs(bench, pairs)},
+        conditions={**old.conditions, **(conditions or {})},
+        instrument=old.instrument if instrument is None else instrument,
+        supply_voltage=old.supply_voltage if supply_voltage is None else supply_voltage,
+        ambient=old.ambient,
+        humidity=old.humidity,
+        evidence=None if withdraw else old.evidence,
+        replaces=old.id,
+        reason=reason,
+        withdraws=withdraw,
+        private=old.private,
+        note=old.note if note is None else note,
+        random_bytes=random_bytes,
+    )
+    require_usable(bench, correction)
+    return case.append(correction)

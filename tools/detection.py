@@ -1,18 +1,23 @@
 """Detection rates: a virtual bench trial on units with each fault of the simulator, judged by every check.
 
 Each unit is drawn within its parts' tolerances and goes through one trial: what a careful tester would record, with
-captures from the virtual scope and readings from the true course of the output. Run it to measure again::
+captures from the virtual scope, and voltages by a virtual meter. Times and answers (:data:`FROM_TRUTH`) are taken from
+the true course of the output: they show what the rule of a check makes of them, not what a tester would see. Run it to
+measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped::
 
-    python -m tools.detection --units 20
+    python -m tools.detection --units 20 --sound 100 --processes 2
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import sys
+import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 
 import numpy as np
 import tomlkit
@@ -96,6 +101,12 @@ UNOFFERED: Schedule = (
     *((0.1, "A"), (0.2, "B"), (0.4, "C"), (0.3, "B")),
     *((seconds, f"{load}, offer withdrawn") for seconds, load in ((0.2, "B"), (0.6, "C"))),
 )
+FROM_TRUTH = (
+    *("closing", "opening", "opening-unplugged", "pilot-short", "earth-loss", "diode-loss", "offer-withdrawal"),
+    *("held-contact", "earth-missing"),
+)
+"""Checks whose evidence is the simulator's truth, all of it or beside what the scope saw."""
+
 REPEATS = 5
 COUPLED = 1.0
 """Volts that couple across open contacts, as a meter of low impedance shows them."""
@@ -211,7 +222,9 @@ class Trial:
         sensor = OutputSensor(kind=OutputKind.MAINS, delay=parse_quantity("2 ms ± 2 ms", "s")) if output else None
         stated = {"load": "steps", "diode": "present", **conditions}
         made = self.record("pilot capture", kind=EntryKind.EVIDENCE, instrument="scope", conditions=stated)
-        reading = read_pilot(taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY, sensor=sensor)
+        reading = read_pilot(
+            taken.waveform, book=load_book(), edition=Edition.IEC_3, accuracy=ACCURACY, sensor=sensor, exact=False
+        )
         self.captures.append(PilotCapture(entry=made, reading=reading))
 
     def evidence(self) -> BenchEvidence:
@@ -291,7 +304,7 @@ def _voltages(trial: Trial) -> None:
 
 def _returning(trial: Trial, before: Schedule) -> None:
     """Read the largest voltage at the uncoupled pins from the moment the supply returns, three times."""
-    readings = []
+    stated = {"supply": "mains", "input": "low impedance"}
     for first in (before, ((1.0, "A, supply off"),), before):
         schedule: Schedule = (*first, (3.0, "A"))
         change = sum(seconds for seconds, _ in first)
@@ -299,9 +312,9 @@ def _returning(trial: Trial, before: Schedule) -> None:
             c.energised and c.end > change
             for c in follow(trial.unit, trial.vehicle, schedule, rng=trial.rng).conditions
         )
-        readings.append(f"{(230.0 if live else COUPLED) * (1.0 + trial.rng.uniform(-0.006, 0.006)):.1f} V")
-    stated = {"supply": "mains", "input": "low impedance"}
-    trial.record("output when the supply returns", readings=tuple(readings), instrument="meter", conditions=stated)
+        read = f"{(230.0 if live else COUPLED) * (1.0 + trial.rng.uniform(-0.006, 0.006)):.1f} V"
+        # an entry for each situation: the worst of all must decide, whichever was written down last
+        trial.record("output when the supply returns", readings=(read,), instrument="meter", conditions=stated)
 
 
 def _times(trial: Trial) -> None:
@@ -358,39 +371,41 @@ def _worst(findings: Sequence[Finding]) -> str:
 
 
 def count(
-    units: int, seed: int, faults: Sequence[str], *, tell: Callable[[str], None]
-) -> dict[str, dict[str, list[int]]]:
-    """Count the outcomes of every check over drawn units, for every fault.
+    jobs: Mapping[str, int],
+    seed: int,
+    *,
+    processes: int,
+    done: dict[str, dict[str, list[int]]],
+    keep: Callable[[], None],
+) -> None:
+    """Count the outcomes of every check over drawn units, for every fault that is not counted yet.
 
     Parameters
     ----------
-    units : int
-        How many of each.
+    jobs : mapping
+        How many units, by fault; :data:`SOUND` among them.
     seed : int
         Of the whole table.
-    faults : sequence of str
-        The faults, :data:`SOUND` among them.
-    tell : callable
-        Is told each fault as it is done.
-
-    Returns
-    -------
-    dict
-        By fault and check: how many are within, beyond, undecided, not tested.
+    processes : int
+        How many work at once.
+    done : dict
+        By fault and check: how many are within, beyond, undecided, not tested. It is completed.
+    keep : callable
+        Is called after each fault.
     """
-    table: dict[str, dict[str, list[int]]] = {}
-    with ProcessPoolExecutor() as pool:
-        for fault in faults:
-            jobs = [pool.submit(outcomes_of, fault, number, seed) for number in range(units)]
-            table[fault] = {check.id: [0] * len(OUTCOMES) for check in CHECKS}
-            for job in jobs:
-                for check, outcome in job.result().items():
-                    table[fault][check][OUTCOMES.index(outcome)] += 1
-            tell(fault)
-    return table
+    with ProcessPoolExecutor(processes) as pool:
+        for fault, units in jobs.items():
+            if fault in done:
+                continue
+            row: dict[str, list[int]] = {check.id: [0] * len(OUTCOMES) for check in CHECKS}
+            for said in pool.map(outcomes_of, *zip(*((fault, number, seed) for number in range(units)), strict=True)):
+                for check, outcome in said.items():
+                    row[check][OUTCOMES.index(outcome)] += 1
+            done[fault] = row
+            keep()
 
 
-def as_toml(table: Mapping[str, Mapping[str, Sequence[int]]], *, units: int, seed: int) -> str:
+def as_toml(table: Mapping[str, Mapping[str, Sequence[int]]], *, units: int, sound: int, seed: int) -> str:
     """Return the table as it is kept beside the checks.
 
     Parameters
@@ -399,6 +414,8 @@ def as_toml(table: Mapping[str, Mapping[str, Sequence[int]]], *, units: int, see
         By fault and check.
     units : int
         How many units of each fault.
+    sound : int
+        How many without one.
     seed : int
         Of the whole table.
 
@@ -410,7 +427,7 @@ def as_toml(table: Mapping[str, Mapping[str, Sequence[int]]], *, units: int, see
     document = tomlkit.document()
     document.add(tomlkit.comment("Measured with the simulator by `python -m tools.detection`; never edited by hand."))
     document.add(tomlkit.comment("By fault and check: how many units were " + ", ".join(OUTCOMES) + "."))
-    document["about"] = {"units": units, "seed": seed, "program_version": __version__}
+    document["about"] = {"units": units, "sound_units": sound, "seed": seed, "program_version": __version__}
     document["functions"] = {fault: list(FUNCTIONS.get(fault, ())) for fault in table if fault != SOUND}
     document["meanings"] = {fault: FAULTS[fault].meaning for fault in table if fault != SOUND}
     document["counts"] = {fault: {name: list(row) for name, row in rows.items()} for fault, rows in table.items()}
@@ -438,11 +455,25 @@ def main() -> int:
         0.
     """
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--units", type=int, default=20)
+    parser.add_argument("--units", type=int, default=20, help="of each fault")
+    parser.add_argument("--sound", type=int, default=100, help="without a fault")
     parser.add_argument("--seed", type=int, default=20260502)
+    parser.add_argument("--processes", type=int, default=2)
+    parser.add_argument("--partial", type=Path, default=Path(tempfile.gettempdir()) / "coldpin-detection.json")
     given = parser.parse_args()
-    table = count(given.units, given.seed, tuple(all_faults()), tell=lambda fault: print(fault, flush=True))
-    DATA.write_text(as_toml(table, units=given.units, seed=given.seed), encoding="utf-8")
+    terms = [given.units, given.sound, given.seed, __version__]
+    jobs = {fault: given.sound if fault == SOUND else given.units for fault in all_faults()}
+    kept = json.loads(given.partial.read_text(encoding="utf-8")) if given.partial.exists() else {}
+    done: dict[str, dict[str, list[int]]] = kept["counts"] if kept.get("terms") == terms else {}
+
+    def keep() -> None:
+        given.partial.write_text(json.dumps({"terms": terms, "counts": done}), encoding="utf-8")
+        print(f"{len(done)} of {len(jobs)}", flush=True)
+
+    count(jobs, given.seed, processes=given.processes, done=done, keep=keep)
+    table = {fault: done[fault] for fault in jobs}
+    DATA.write_text(as_toml(table, units=given.units, sound=given.sound, seed=given.seed), encoding="utf-8")
+    given.partial.unlink(missing_ok=True)
     return 0
 
 

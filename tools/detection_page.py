@@ -5,7 +5,9 @@ from __future__ import annotations
 from scipy.stats import binomtest
 
 from coldpin.checks import CHECKS
-from coldpin.checks.detection import SOUND, Detection, load_detection
+from coldpin.checks.check import Check
+from coldpin.checks.detection import FEWEST_SOUND, FEWEST_UNITS, SOUND, Detection, load_detection
+from tools.detection import FROM_TRUTH
 from tools.measured_page import table
 
 LEVEL = 0.95
@@ -56,18 +58,22 @@ def _head(data: Detection) -> str:
     return (
         "# What the checks find\n\n"
         f"Each fault of the simulator was built into {data.units} virtual units, drawn within the tolerances of their "
-        "parts; each unit went through one virtual trial at the bench, and every check judged what was recorded. A "
-        "fault counts as found by a check where a finding of it is beyond. The intervals are those of Clopper and "
-        f"Pearson at {100 * LEVEL:.0f} %: they say how far {data.units} units carry. The virtual bench is not the real "
-        "one: a rate here is an upper end of what a careful tester can expect.\n\n"
+        f"parts, beside {data.sound_units} without a fault; each unit went through one virtual trial at the bench, and "
+        "every check judged what was recorded. A fault counts as found by a check where a finding of it is beyond. The "
+        f"intervals are those of Clopper and Pearson at {100 * LEVEL:.0f} %: they say how far so many units carry. The "
+        "virtual bench is not the real one: a rate here is an upper end of what a careful tester can expect.\n\n"
         f"Measured with coldpin {data.program_version}, seed {data.seed}, by `python -m tools.detection`; this page is "
         "made from the stored table by `make docs`, never edited by hand. What the table says of a function replaces "
-        "the judgement in the check's record, by (k + 1/2) / (n + 1), so that no finite number of units gives 0 or 1.\n"
+        f"the judgement in the check's record only where {FEWEST_SOUND} sound units and {FEWEST_UNITS} of each fault "
+        "that enters were decided: by (k + 1/2) / (n + 1) of those within among the decided, all faults weighted "
+        "alike; else the counts stand here alone.\n\n"
+        "Checks marked † judge times or answers that the trial takes from the true course of the output: their rate is "
+        "that of the rule, not of a tester's eye.\n"
     )
 
 
 def _by_fault(data: Detection) -> str:
-    titles = {check.id: check.title for check in CHECKS}
+    titles = {check.id: _title(check) for check in CHECKS}
     rows = []
     for fault, meaning in data.meanings.items():
         found = [
@@ -83,12 +89,25 @@ def _by_check(data: Detection) -> str:
     rows = []
     for check in CHECKS:
         if not data.tested(check.id):
-            rows.append([check.title, "not covered by the trials", "–", "–"])
+            rows.append([_title(check), "not covered by the trials", "–", "–", "–"])
             continue
-        sound = rate(data.count(SOUND, check.id, "within"), data.units)
-        alarms = rate(data.count(SOUND, check.id, "beyond"), data.units)
+        sound, unsure, alarms = (
+            rate(data.count(SOUND, check.id, outcome), data.sound_units)
+            for outcome in ("within", "undecided", "beyond")
+        )
         found = sum(1 for fault in data.meanings if data.count(fault, check.id, "beyond"))
-        rows.append([check.title, sound, alarms, f"{found} of {len(data.meanings)}"])
+        rows.append([_title(check), sound, unsure, alarms, f"{found} of {len(data.meanings)}"])
     return "## By check\n\n" + table(
-        ["check", "within on sound units", "beyond on sound units", "kinds of fault found at least once"], rows
+        [
+            "check",
+            "within on sound units",
+            "undecided on sound units",
+            "beyond on sound units",
+            "kinds of fault found at least once",
+        ],
+        rows,
     )
+
+
+def _title(check: Check) -> str:
+    return f"{check.title} †" if check.id in FROM_TRUTH else check.title

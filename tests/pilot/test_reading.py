@@ -488,6 +488,19 @@ def test_errors_say_what_to_do() -> None:
         read(Waveform(voltage=np.zeros(5), sample_interval=0.0))
 
 
+def test_without_draws_the_intervals_alone_change() -> None:
+    """Value and standard uncertainty are those of the linear sum, nothing is drawn."""
+    given = capture([Stage(duration=0.05, load=LOADS["B"], duty=30.0)], step=0.3)
+    drawn = only(read_pilot(given, book=BOOK, edition=Edition.IEC_3))
+    plain = only(read_pilot(given, book=BOOK, edition=Edition.IEC_3, exact=False))
+
+    assert plain.high_v is not None
+    assert drawn.high_v is not None
+    assert plain.high_v.quantiles == ()
+    assert plain.high_v.value == pytest.approx(drawn.high_v.value, rel=1e-9)
+    assert plain.high_v.u == pytest.approx(drawn.high_v.u, rel=0.01)
+
+
 def test_progress_is_told_and_may_cancel() -> None:
     """Progress rises to 1; what it raises goes through."""
     given = capture([Stage(duration=0.02, load=LOADS[letter], duty=30.0) for letter in "ABC"])

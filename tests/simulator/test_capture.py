@@ -24,6 +24,7 @@ from coldpin.simulator import (
     repeated,
     set_up_bench,
     simulate_capture,
+    simulate_waveform,
 )
 
 STEPS: Schedule = [(0.05, "A"), (0.1, "B"), (0.1, "C"), (0.05, "D"), (0.05, "B"), (0.05, "A")]
@@ -312,3 +313,16 @@ def test_captures_that_cannot_be_are_refused() -> None:
         VirtualVehicle(r2=0.0)
     with pytest.raises(OutsideRange, match="capacitance is -1e-09 F; it cannot be negative"):
         VirtualVehicle(capacitance=-1e-9)
+
+
+def test_a_waveform_without_its_truth_is_the_same() -> None:
+    """Leaving out the truth changes no sample."""
+    schedule = [(0.02, "A"), (0.03, "C")]
+    unit, vehicle = VirtualUnit(), VirtualVehicle()
+    whole = simulate_capture(unit, vehicle, schedule, set_up_bench(VirtualScope(), seed=4), seed=4, with_output=True)
+    alone = simulate_waveform(unit, vehicle, schedule, set_up_bench(VirtualScope(), seed=4), seed=4, with_output=True)
+
+    assert np.array_equal(whole.waveform.voltage, alone.voltage)
+    assert alone.output is not None
+    assert whole.waveform.output is not None
+    assert np.array_equal(whole.waveform.output, alone.output)

@@ -20,12 +20,21 @@ SOUND = "sound"
 OUTCOMES = ("within", "beyond", "undecided", "not_tested")
 """What each number of a row counts."""
 
+FEWEST_SOUND = 100
+FEWEST_UNITS = 20
+"""Ours: with fewer sound units, or fewer of a fault, that a check decided, the rate measures the number of units and
+not the check; the judgement of the check's record then stays. [1]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Detection:
-    """The measured table: ``counts`` by fault and check, what each fault means, which ``functions`` it takes away."""
+    """The measured table: ``counts`` by fault and check, what each fault means, which ``functions`` it takes away.
+
+    ``units`` went through the trial with each fault, ``sound_units`` without one.
+    """
 
     units: int
+    sound_units: int
     seed: int
     program_version: str
     functions: Mapping[str, tuple[str, ...]]
@@ -47,13 +56,13 @@ class Detection:
         Returns
         -------
         int
-            Of :attr:`units`; 0 where the check is not in the table.
+            At most :meth:`units_of`; 0 where the check is not in the table.
         """
         row = self.counts.get(fault, {}).get(check)
         return row[OUTCOMES.index(outcome)] if row else 0
 
     def tested(self, check: str) -> bool:
-        """Say whether the trials let a check answer at all.
+        """Say whether the trials of sound units let a check answer at all.
 
         Parameters
         ----------
@@ -65,7 +74,39 @@ class Detection:
         bool
             False where it was never tested.
         """
-        return self.count(SOUND, check, "not_tested") < self.units and check in self.counts.get(SOUND, {})
+        return self.count(SOUND, check, "not_tested") < self.units_of(SOUND) and check in self.counts.get(SOUND, {})
+
+    def units_of(self, fault: str) -> int:
+        """Return how many units went through the trial.
+
+        Parameters
+        ----------
+        fault : str
+            The fault, or :data:`SOUND`.
+
+        Returns
+        -------
+        int
+            Of the sound units, or of those with the fault.
+        """
+        return self.sound_units if fault == SOUND else self.units
+
+    def decided(self, fault: str, check: str) -> int:
+        """Return how many units a check called within or beyond: what is undecided speaks for neither.
+
+        Parameters
+        ----------
+        fault : str
+            The fault, or :data:`SOUND`.
+        check : str
+            Id of the check.
+
+        Returns
+        -------
+        int
+            At most :meth:`units_of`.
+        """
+        return self.count(fault, check, "within") + self.count(fault, check, "beyond")
 
 
 @cache
@@ -85,6 +126,7 @@ def load_detection() -> Detection:
     given = tomllib.loads(DATA.read_text(encoding="utf-8"))
     return Detection(
         units=given["about"]["units"],
+        sound_units=given["about"]["sound_units"],
         seed=given["about"]["seed"],
         program_version=given["about"]["program_version"],
         functions={fault: tuple(names) for fault, names in given["functions"].items()},
@@ -125,8 +167,10 @@ def chance(found: int, units: int) -> float:
 def measured(check: Check) -> Check:
     """Return a check whose bearing on a function is measured where the table covers both.
 
-    A bearing stays a judgement where no fault of the table takes the function away, where the trials do not let the
-    check answer, or where the check finds none of the function's faults: then the faults were not of its kind.
+    The chances are those of within among the units that the check decided, for an undecided finding speaks for neither
+    side; the faults that take a function away weigh alike, those that the check never decided not at all. A bearing
+    stays a judgement where fewer than `FEWEST_SOUND` sound units were decided, or fewer than `FEWEST_UNITS` of a fault
+    that enters, or where the check finds none of the function's faults: then the faults were not of its kind.
 
     Parameters
     ----------
@@ -139,18 +183,40 @@ def measured(check: Check) -> Check:
         The same with other numbers and their source.
     """
     table = load_detection()
-    return replace(check, bears=tuple(_measured(table, check.id, bearing) for bearing in check.bears))
+    return replace(check, bears=tuple(bearing_of(table, check.id, bearing) for bearing in check.bears))
 
 
-def _measured(table: Detection, check: str, bearing: Bearing) -> Bearing:
-    faults = [fault for fault, functions in table.functions.items() if bearing.function in functions]
-    if not faults or not table.tested(check):
+def bearing_of(table: Detection, check: str, bearing: Bearing) -> Bearing:
+    """Return one bearing of a check, measured where the table carries it.
+
+    Parameters
+    ----------
+    table : Detection
+        The table.
+    check : str
+        Id of the check.
+    bearing : Bearing
+        As judged.
+
+    Returns
+    -------
+    Bearing
+        With measured chances and their source, or as given.
+    """
+    faults = [
+        fault
+        for fault, functions in table.functions.items()
+        if bearing.function in functions and table.decided(fault, check)
+    ]
+    sound = table.decided(SOUND, check)
+    few = sound < FEWEST_SOUND or any(table.decided(fault, check) < FEWEST_UNITS for fault in faults)
+    if few or not any(table.count(fault, check, "beyond") for fault in faults):
         return bearing
-    works = chance(table.count(SOUND, check, "within"), table.units)
-    broken = [chance(table.count(fault, check, "within"), table.units) for fault in faults]
+    works = chance(table.count(SOUND, check, "within"), sound)
+    broken = [chance(table.count(fault, check, "within"), table.decided(fault, check)) for fault in faults]
     fails = sum(broken) / len(broken)
-    if not any(table.count(fault, check, "beyond") for fault in faults) or fails >= works:
+    if fails >= works:
         return bearing
-    kinds = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
-    source = f"simulator, {table.units} sound units and {table.units} of each of {kinds}"
+    kinds = "1 fault" if len(faults) == 1 else f"{len(faults)} faults, weighted alike"
+    source = f"simulator, of those decided: {sound} sound units, and {table.units} at most of each of {kinds}"
     return replace(bearing, within_if_works=round(works, 3), within_if_not=round(fails, 3), source=source)

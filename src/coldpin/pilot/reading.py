@@ -59,6 +59,7 @@ def read_pilot(
     accuracy: ScopeAccuracy | None = None,
     sensor: OutputSensor | None = None,
     progress: Callable[[float], None] | None = None,
+    exact: bool = True,
 ) -> PilotReading:
     """Read a capture of the pilot: which states it went through, and their levels, frequency, duty cycle, offer, diode.
 
@@ -80,6 +81,9 @@ def read_pilot(
         What is stated of the second channel; its kind is recognised where nobody stated it.
     progress : callable or None
         Is told the part done, 0 to 1; it may raise to cancel.
+
+    exact : bool
+        Whether intervals in which a rectangular share rules come from draws, at some milliseconds a figure.
 
     Returns
     -------
@@ -130,13 +134,13 @@ def read_pilot(
             scale=scale,
             accuracy=None if accuracy is None else without_steps(accuracy),
             name=f"capture {mark}, run {place + 1}",
-            exact=len(found) <= EXACT_RUNS,
+            exact=exact and len(found) <= EXACT_RUNS,
         )
         runs.append(_read_run(run, pieces, decoded, rules, source, lambda first, stop: shown[first:stop]))
         excursions.append(extra_halves(decoded.cycles, _rows(pieces.cycle[run.first_piece : run.stop_piece])))
         tell(0.7 + 0.2 * (place + 1) / len(found))
     told = compare_loads(runs)
-    chain = Chain(sensor=sensor or OutputSensor(), accuracy=accuracy, name=f"capture {mark}")
+    chain = Chain(sensor=sensor or OutputSensor(), accuracy=accuracy, name=f"capture {mark}", exact=exact)
     output, switching = _beside(waveform, found, told, pieces, decoded, rules, chain)
     tell(1.0)
     return PilotReading(
@@ -175,7 +179,7 @@ def _beside(
         output,
         duration=seen.size * interval,
         limits=rules.switching,
-        chain=replace(chain, kind=output.kind, exact=len(changes) <= EXACT_RUNS),
+        chain=replace(chain, kind=output.kind, exact=chain.exact and len(changes) <= EXACT_RUNS),
     )
     return output, switching
 

@@ -1,7 +1,7 @@
 """A virtual specimen and a virtual bench with faults, to test the analysis against; shares no formula with it."""
 
 from coldpin.simulator.bench import Bench, set_up_bench
-from coldpin.simulator.capture import SimulatedCapture, simulate_capture
+from coldpin.simulator.capture import SimulatedCapture, simulate_capture, simulate_waveform
 from coldpin.simulator.controller import follow, output_voltage
 from coldpin.simulator.course import Course, Response
 from coldpin.simulator.export import STYLES, as_csv, as_npz
@@ -35,6 +35,7 @@ __all__ = [
     "set_up_bench",
     "Schedule",
     "simulate_capture",
+    "simulate_waveform",
     "SimulatedCapture",
     "CaptureTruth",
     "TrueRun",

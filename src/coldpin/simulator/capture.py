@@ -18,7 +18,7 @@ from coldpin.simulator.circuit import Driver, Network, Trajectory, step_through
 from coldpin.simulator.connection import network
 from coldpin.simulator.controller import follow
 from coldpin.simulator.course import Condition, Course
-from coldpin.simulator.interference import added_by, draw_spikes
+from coldpin.simulator.interference import Spike, added_by, draw_spikes
 from coldpin.simulator.load import Schedule
 from coldpin.simulator.oscillator import driver_edges
 from coldpin.simulator.output import seen_by_sensor
@@ -96,14 +96,75 @@ def simulate_capture(
     >>> [run.state for run in capture.truth.runs], capture.waveform.samples
     (['A1', 'B1', 'B2'], 70000)
     """
+    waveform, course, spikes = _simulated(
+        unit, vehicle, schedule, bench, seed=seed, interval=sample_interval, start=start, with_output=with_output
+    )
+    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, course, bench.scope, spikes))
+
+
+def simulate_waveform(
+    unit: VirtualUnit,
+    vehicle: VirtualVehicle,
+    schedule: Schedule,
+    bench: Bench,
+    *,
+    seed: int | np.random.Generator,
+    sample_interval: float = 1.0e-6,
+    with_output: bool = False,
+) -> Waveform:
+    """Capture as :func:`simulate_capture` does, without finding out the truth, which takes as long again.
+
+    Parameters
+    ----------
+    unit : VirtualUnit
+        The unit under test.
+    vehicle : VirtualVehicle
+        The vehicle or its stand-in.
+    schedule : sequence of (float, str)
+        What is connected for how long: seconds and load; the capture is as long as all of it.
+    bench : Bench
+        The instruments, with their errors.
+    seed : int or numpy.random.Generator
+        Where phase, jitter and noise come from.
+    sample_interval : float
+        Time between samples by the scope's clock. [s]
+    with_output : bool
+        Whether the second channel sees the output.
+
+    Returns
+    -------
+    Waveform
+        That of :func:`simulate_capture` with the same seed.
+
+    Raises
+    ------
+    OutsideRange
+        The sample interval is not above zero, or nothing is sampled in the time given.
+    """
+    return _simulated(
+        unit, vehicle, schedule, bench, seed=seed, interval=sample_interval, start=0.0, with_output=with_output
+    )[0]
+
+
+def _simulated(
+    unit: VirtualUnit,
+    vehicle: VirtualVehicle,
+    schedule: Schedule,
+    bench: Bench,
+    *,
+    seed: int | np.random.Generator,
+    interval: float,
+    start: float,
+    with_output: bool,
+) -> tuple[Waveform, Course, tuple[Spike, ...]]:
     rng = np.random.default_rng(seed)
     # Drawn apart, so that with the same seed a fault of the pilot leaves the output as it was, and the other way.
     for_relay, for_output, for_spikes = rng.spawn(3)
     course = follow(unit, vehicle, schedule, rng=for_relay)
     parts = course.conditions
-    times = _sample_times(parts[-1].end, sample_interval, bench)
+    times = _sample_times(parts[-1].end, interval, bench)
     # A scope with a slow clock is still sampling when the schedule ends: what was connected last stays connected.
-    parts = (*parts[:-1], replace(parts[-1], end=max(parts[-1].end, float(times[-1]) + sample_interval)))
+    parts = (*parts[:-1], replace(parts[-1], end=max(parts[-1].end, float(times[-1]) + interval)))
     course = replace(course, conditions=parts)
     events, paths = _events(unit, vehicle, parts, bench, rng)
     pilot = _seen_at(times, events, paths)
@@ -114,13 +175,13 @@ def simulate_capture(
     output, output_beyond = _output(times, unit, course, bench, for_output) if with_output else (None, None)
     waveform = Waveform(
         voltage=voltage,
-        sample_interval=sample_interval,
+        sample_interval=interval,
         start=start,
         output=output,
         overload=_marks(beyond, output_beyond),
         resolution=bench.scope.step,
     )
-    return SimulatedCapture(waveform=waveform, truth=truth_of(unit, vehicle, course, bench.scope, spikes))
+    return waveform, course, spikes
 
 
 def _sample_times(duration: float, sample_interval: float, bench: Bench) -> NDArray[np.float64]:

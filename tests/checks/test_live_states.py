@@ -97,6 +97,34 @@ def test_a_channel_that_never_saw_the_output_close_is_in_doubt() -> None:
     assert all("In doubt" in f.remarks[0] for f in found.values())
 
 
+@pytest.mark.hand("a stay of 50 ms in A, where an output may take 100 ms to follow")
+def test_a_short_stay_shows_no_dead_output() -> None:
+    """Dead for less than a unit may take to follow tells nothing, unless the output was seen to go dead in it."""
+    short = live_in(capture(schedule=((0.05, "A"), (0.3, "B"), (0.4, "C"), (0.3, "B"))))
+    opened = live_in(capture(schedule=((0.05, "A"), (0.3, "B"), (0.4, "C"), (0.09, "B"))))
+
+    assert set(short) == {"b"}, "nothing is said of A"
+    assert short["b"].outcome is Outcome.WITHIN
+    assert opened["b"].outcome is Outcome.WITHIN
+
+
+@pytest.mark.hand("a clear capture beside one in doubt, in which the output seems live in B")
+@pytest.mark.parametrize(("fault", "outcome"), [("closes in B", Outcome.UNDECIDED), ("", Outcome.WITHIN)])
+def test_a_clear_capture_does_not_hide_a_doubtful_one_that_seems_live(fault: str, outcome: Outcome) -> None:
+    """What is in doubt and seems dead does not stand against what is clear; what seems live does."""
+    clear, other = capture(), capture(fault)
+    assert other.reading.output is not None
+    doubted = replace(
+        other,
+        entry=replace(other.entry, id="c2"),
+        reading=replace(other.reading, output=replace(other.reading.output, doubt="who knows")),
+    )
+    found = found_in(evidence(captures=(clear, doubted)))["live-states.b"]
+
+    assert found.outcome is outcome
+    assert ("though it seems so" in found.statement) is (outcome is Outcome.UNDECIDED)
+
+
 NEVER: Schedule = ((0.2, "A, supply off"), (0.2, "A"), (0.4, "B"), (0.4, "C"), (0.3, "B"), (0.2, "A, supply off"))
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
 from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.supply import closed_first
-from coldpin.errors import CaseError
+from coldpin.errors import EntryError
 from coldpin.pilot.switching import FEWEST_OPERATIONS
 from coldpin.quantity import Quantity, decide
 from coldpin.records.entry import Entry
@@ -183,9 +183,10 @@ def _named(bench: BenchEvidence, capture: PilotCapture) -> tuple[PilotCapture, .
         or (other.entry.evidence and name in (other.entry.evidence.file, other.entry.evidence.original_name))
     ]
     if not named:
-        raise CaseError(
-            f"entry {capture.entry.id}, condition 'output seen in' = {name!r}: there is no decoded capture of this id "
-            "or file; name one in which the same channel saw the output switched on"
+        raise EntryError.of(
+            capture.entry.id,
+            f"condition 'output seen in' = {name!r}: there is no decoded capture of this id or file; name one in which "
+            "the same channel saw the output switched on",
         )
     return tuple(other for other in named if other.entry.instrument == capture.entry.instrument)
 

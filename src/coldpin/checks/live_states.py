@@ -66,10 +66,19 @@ def run_states(bench: BenchEvidence) -> tuple[Finding, ...]:
     for dead in DEAD:
         longest = dead.longest(bench)
         found = [_judge(bench, seen, dead, longest) for seen in _stays(bench, dead.states)]
-        judged = [finding for finding in found if finding is not None]
-        told = [finding for finding in judged if finding.outcome is not Outcome.UNDECIDED]
-        findings += [worst(told or judged)] if judged else []
+        judged = [stay for stay in found if stay is not None]
+        # a stay that shows nothing does not stand against one that tells; one that seems live does
+        telling = [stay for stay in judged if stay.live or stay.finding.outcome is not Outcome.UNDECIDED]
+        findings += [worst(stay.finding for stay in telling or judged)] if judged else []
     return tuple(findings)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stay:
+    """What a stay says, and whether the output was live in it or seems to have been."""
+
+    finding: Finding
+    live: bool
 
 
 def _stays(bench: BenchEvidence, states: tuple[State, ...]) -> Iterator[Seen]:
@@ -87,24 +96,27 @@ def _stays(bench: BenchEvidence, states: tuple[State, ...]) -> Iterator[Seen]:
                 stay = None
 
 
-def _judge(bench: BenchEvidence, seen: Seen, dead: _Dead, longest: float) -> Finding | None:
+def _judge(bench: BenchEvidence, seen: Seen, dead: _Dead, longest: float) -> _Stay | None:
     finding = bare(CHECK_ID, dead.name, f"Output in state {dead.name.upper()}", "supply-switching", seen)
     output = seen.capture.reading.output
     assert output is not None, "only stays with the output beside them are judged"
     stayed = seen.run.end_s - seen.run.start_s
     began, through = _live_in(output, seen.run)
     late = through and _opened_unasked(seen)
+    live = began or (through and not late and dead.name != "c1" and stayed > longest)
     if doubts := _doubts(bench, seen.capture):
-        said = f"Whether the output was live in state {dead.said}, cannot be told."
-        return replace(finding, answer="cannot tell", statement=said, remarks=doubts)
-    if began or (through and not late and dead.name != "c1" and stayed > longest):
+        said = (
+            f"Whether the output was live in state {dead.said}, cannot be told{', though it seems so' if live else ''}."
+        )
+        return _Stay(replace(finding, answer="cannot tell", statement=said, remarks=doubts), live)
+    if live:
         said = f"The output was live in state {dead.said}."
-        return replace(finding, outcome=Outcome.BEYOND, answer="yes", statement=said)
-    if through:
-        # too short a stay to tell an output that stays live from one that takes its time to open; or one that did
+        return _Stay(replace(finding, outcome=Outcome.BEYOND, answer="yes", statement=said), live)
+    if through or (stayed <= longest and not _opened_in(output, seen.run)):
+        # too short a stay to tell an output that stays as it is from one that takes its time; or one that opened late
         return None
     said = f"For {stayed:.3g} s in state {dead.said}, the output was dead, or went dead and stayed so."
-    return replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said)
+    return _Stay(replace(finding, outcome=Outcome.WITHIN, answer="no", statement=said), live)
 
 
 def _live_in(output: OutputReading, run: Run) -> tuple[bool, bool]:
@@ -116,6 +128,12 @@ def _live_in(output: OutputReading, run: Run) -> tuple[bool, bool]:
         before = made is None or made[0] <= run.start_s
         through = through or (before and (ended is None or ended[0] >= run.end_s))
     return began, through
+
+
+def _opened_in(output: OutputReading, run: Run) -> bool:
+    """Say whether the output was seen to go dead in a stay."""
+    ends = (stretch.opened_s for stretch in output.live if stretch.opened_s is not None)
+    return any(run.start_s <= end[0] and end[1] <= run.end_s for end in ends)
 
 
 def _opened_unasked(seen: Seen) -> bool:

@@ -10,6 +10,7 @@ from coldpin.quantity import Quantity
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.pilot import Diode, Glitch, Glitches, Run, State, Switching
 from coldpin.simulator import FAULTS, VirtualUnit, VirtualVehicle
+from coldpin.standards.editions import Edition
 from tests.checks.bench import capture_of, entry, evidence, followed, found_in, not_followed, switching_capture
 
 SOUND = VirtualUnit(duty=26.67)
@@ -133,6 +134,24 @@ def test_an_edge_below_the_resolution_is_within_where_the_resolution_is(below: f
     found = one("pilot-edges.rise-c", capture_with(run_of(State.C2, edges_below_s=below)))
 
     assert (found.outcome, found.quantity) == (outcome, None)
+
+
+def test_an_edge_below_the_resolution_of_an_unstated_clock_is_undecided() -> None:
+    """How short it is hangs on the clock, of which nobody said anything."""
+    capture = capture_with(run_of(State.C2, edges_below_s=6e-6))
+    found = one("pilot-edges.rise-c", replace(capture, entry=replace(capture.entry, instrument="")))
+
+    assert found.outcome is Outcome.UNDECIDED
+    assert "accuracy of the instrument is not stated" in found.statement
+
+
+@pytest.mark.parametrize("edition", list(Edition))
+def test_the_edges_are_judged_by_one_edition_and_say_so(edition: Edition) -> None:
+    """Limits under load are known from one text alone; for a unit of another it is remarked."""
+    capture = capture_with(run_of(State.C2, edges_below_s=6e-6))
+    found = found_in(evidence(captures=(capture,), edition=edition))["pilot-edges.rise-c"]
+
+    assert any("none under load are known for" in remark for remark in found.remarks) is (edition is not Edition.IEC_3)
 
 
 def sampled(run: Run, interval: float, name: str) -> PilotCapture:

@@ -11,6 +11,7 @@ from coldpin.checks.pilot_runs import NEED, PILOT_BENCH, Seen, bare, nothing_see
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.records.pilot import State
+from coldpin.standards.editions import Edition, edition_title
 
 CHECK_ID = "pilot-edges"
 LOADED = (("b", State.B2), ("c", State.C2), ("d", State.D2))
@@ -43,17 +44,28 @@ def run_edges(bench: BenchEvidence) -> tuple[Finding, ...]:
             subject = f"The pilot's {way} time in state {letter.upper()}"
             judged_runs: list[_Judged] = []
             for seen in runs(bench, (state,)):
-                finding = bare(CHECK_ID, f"{way}-{letter}", f"{way.capitalize()} in {letter.upper()}", SIGNAL, seen)
+                title = f"{way.capitalize()} in {letter.upper()}"
+                finding = replace(bare(CHECK_ID, f"{way}-{letter}", title, SIGNAL, seen), remarks=_edition(bench))
                 edge = seen.run.rise_s if way == "rise" else seen.run.fall_s
                 if edge is not None:
                     judged_runs.append(_Judged(seen, _resolved(bench, seen, finding, edge, limit, subject)))
                 elif seen.run.edges_below_s is not None:
-                    judged_runs.append(_Judged(seen, _unresolved(finding, seen.run.edges_below_s, limit, subject)))
+                    below = stated(bench, seen, Quantity(seen.run.edges_below_s, 0.0, "s"), "time")
+                    judged_runs.append(_Judged(seen, _unresolved(finding, below, limit, subject)))
             findings += [_worst_told(judged_runs)] if judged_runs else []
     return tuple(findings) or (nothing_seen(bench, CHECK_ID, "edges", "Edges of the pilot", SIGNAL),)
 
 
 SIGNAL = "pilot-signal"
+
+
+ONE_EDITION = "The limits of the edges are those of IEC 61851-1:2017; none under load are known for {edition}."
+
+
+def _edition(bench: BenchEvidence) -> tuple[str, ...]:
+    if bench.edition is Edition.IEC_3:
+        return ()
+    return (ONE_EDITION.format(edition=edition_title(bench.edition)),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,17 +107,19 @@ def _resolved(
     return placed(subject, judged(finding, told, limit))
 
 
-def _unresolved(finding: Finding, below: float, limit: Limit, subject: str) -> Finding:
-    """Judge an edge of which only is known that it is shorter than the capture can tell."""
+def _unresolved(finding: Finding, below: Quantity, limit: Limit, subject: str) -> Finding:
+    """Judge an edge of which only is known that it is shorter than the capture can tell, if its clock is stated."""
     assert limit.maximum is not None, "an edge has a longest time"
-    inside = MICROSECONDS * below <= limit.maximum
-    said = f"{subject} is shorter than {told_time(below)}, which is what this capture can resolve"
-    tail = f"within {as_known(limit)}" if inside else f"too coarse for {as_known(limit)}: capture faster"
+    short = MICROSECONDS * below.value <= limit.maximum
+    inside = short and below.u is not None
+    said = f"{subject} is shorter than {told_time(below.value)}, which is what this capture can resolve"
+    coarse = below.why if short else f"too coarse for {as_known(limit)}: capture faster"
+    tail = f"within {as_known(limit)}" if inside else coarse
     return replace(
         finding,
         limit=limit,
         outcome=Outcome.WITHIN if inside else Outcome.UNDECIDED,
-        answer=f"less than {told_time(below)}",
+        answer=f"less than {told_time(below.value)}",
         statement=f"{said}: {tail}.",
     )
 

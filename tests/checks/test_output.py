@@ -141,3 +141,54 @@ def test_ventilation_is_a_matter_of_the_place_for_a_fixed_unit() -> None:
     fixed = found_in(evidence(live, unit=WALL))["ventilation.output"]
     assert fixed.outcome is Outcome.UNDECIDED
     assert "its papers must say so" in fixed.statement
+
+
+@pytest.mark.hand("IEC 61851-1 names states, resistors and times, no voltage; the touch voltage asks nothing of a unit")
+@pytest.mark.parametrize(
+    ("word", "conditions", "id_", "duty"),
+    [
+        ("output in state B", {}, "live-pins.state-b", "no power in state B"),
+        ("output in state C", {}, "live-pins.state-c", "IEC 61851-1:2017 Table A.6 sequence 4"),
+        ("output in state D", {}, "ventilation.output", "A.2 and 6.3.2.1"),
+        ("output with the diode shorted", {}, "diode-before-closing.output", "note to Table A.4"),
+        ("output with the pilot shorted", {}, "pilot-short.output", "IEC 61851-1:2017 Table A.6 sequence 12"),
+        (
+            "output at a boundary resistance",
+            {"boundary": "C lowest"},
+            "recognition-boundaries.c-lowest",
+            "A.4, standing",
+        ),
+        (
+            "output at a boundary resistance",
+            {"boundary": "B lowest"},
+            "recognition-boundaries.b-lowest",
+            "A.4, standing",
+        ),
+    ],
+)
+@pytest.mark.parametrize("text", ["229 V", "1.2 V", "50.2 V"])
+def test_the_threshold_is_told_as_ours_and_the_duty_as_the_limit(
+    word: str, conditions: dict[str, str], id_: str, duty: str, text: str
+) -> None:
+    """The voltage from which we call an output live is cited as ours; what is asked of the unit follows."""
+    nothing = read("output with nothing connected", "0.0 V", name="e0")
+    found = found_in(evidence(nothing, read(word, text, **conditions)))[id_]
+
+    assert found.limit is not None
+    assert found.limit.asserted_by == "us"
+    assert "asks nothing of a charging unit" in found.limit.note
+    assert "our threshold for live (at" in found.statement
+    assert (
+        found.statement.index("our threshold")
+        < found.statement.index("The duty as known: ")
+        < found.statement.index(duty)
+    )
+    assert "the limit as known" not in found.statement
+
+
+def test_with_nothing_connected_no_duty_is_invented() -> None:
+    """The threshold is ours there too; a lead without a pilot has the same pins."""
+    found = one("live-pins.uncoupled", read("output with nothing connected", "229 V"))
+
+    assert "our threshold for live" in found.statement
+    assert "duty" not in found.statement

@@ -1,5 +1,6 @@
 """The unit's own windows: boundary resistances and thresholds."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -186,6 +187,22 @@ def test_the_hysteresis_is_told_and_limits_nothing(opens: str, outcome: Outcome)
     assert found["opens"].outcome is Outcome.WITHIN
     assert (found["hysteresis"].outcome, found["hysteresis"].functions) == (outcome, ())
     assert found["hysteresis"].evidence == ("r1", "r2")
+
+
+@pytest.mark.hand("closed at 2.1 kΩ on the way down, it cannot be open at 1.5 kΩ on the way up: 600 Ω the wrong way")
+@pytest.mark.parametrize("instrument", ["meter", ""])
+def test_thresholds_that_cannot_be_contradict_each_other(instrument: str) -> None:
+    """They are no hysteresis too small to tell: neither reading is relied on, and both are to be taken again."""
+    closes = turned("resistance at which it closes", "2.1 kΩ")
+    opens = turned("resistance at which it opens", "1.5 kΩ", name="r2")
+    found = thresholds(replace(closes, instrument=instrument), replace(opens, instrument=instrument))
+
+    assert "contradict each other" in found["hysteresis"].statement
+    assert re.search("would lie 600.* below the closing", found["hysteresis"].statement)
+    assert "too little to tell" not in found["hysteresis"].statement
+    for name in ("closes", "opens", "hysteresis"):
+        assert found[name].outcome is Outcome.UNDECIDED
+        assert "contradict each other" in found[name].statement
 
 
 def test_nothing_tried_is_not_tested() -> None:

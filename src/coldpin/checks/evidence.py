@@ -12,9 +12,7 @@ from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.quantity import (
     AtLeast,
     AtMost,
-    Component,
     Quantity,
-    Shape,
     add_components,
     from_readings,
     parse_quantity,
@@ -294,13 +292,14 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: flo
     held = accuracy.resolution(read.unit)
     if step <= held or math.isclose(step, held):
         return shown
-    rounding = Component(
+    rounding = rectangular(
+        0.0,
+        0.5 * step,
+        read.unit,
         id=f"{entry.id}: last digit of {read.value:.12g} {read.unit}",
         label=f"{label}: half of the last digit written",
-        contribution=step / math.sqrt(12.0),
-        shape=Shape.RECTANGULAR,
     )
-    return add_components(shown, (rounding,))
+    return add_components(shown, rounding.components)
 
 
 def mean(found: tuple[Measured, ...]) -> Measured:

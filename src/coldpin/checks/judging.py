@@ -124,6 +124,10 @@ def told_time(seconds: float) -> str:
     return format_value(float(f"{seconds:.3g}"), "s")
 
 
+OURS = "us"
+"""Who asserts a threshold that no text sets for what it is used for here."""
+
+
 def as_known(limit: Limit) -> str:
     """Return how a limit is named in a sentence: its value, where it is from, and how well it is known.
 
@@ -137,6 +141,8 @@ def as_known(limit: Limit) -> str:
     str
         Such as "the limit as known (at most 50 V, ..., standing: read)".
     """
+    if limit.asserted_by == OURS:
+        return f"our threshold for live ({limit_value(limit)}, {limit.source}, standing: {limit.standing})"
     if limit.asserted_by:
         return f"what {limit.asserted_by} says ({limit_value(limit)})"
     return f"the limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})"

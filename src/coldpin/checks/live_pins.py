@@ -5,6 +5,7 @@ from __future__ import annotations
 from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer, always
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.live_threshold import Duty
 from coldpin.checks.output import NOT_READY, NOTHING, judge_energised, judge_situation
 from coldpin.checks.supply import LOW
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -44,12 +45,13 @@ def run_uncoupled(bench: BenchEvidence) -> tuple[Finding, ...]:
         judge_situation(bench, NOTHING, "live-pins", reach=_reach(bench)),
         judge_situation(bench, NOT_READY, "live-pins"),
         judge_energised(
-            bench, ASKED, POSITIVE, "With a vehicle that asks for power, the voltage at the connector's pins"
+            bench, ASKED, POSITIVE, "With a vehicle that asks for power, the voltage at the connector's pins", CLOSING
         ),
     )
     return tuple(finding for finding in found if finding is not None)
 
 
+CLOSING = Duty(asked="the contactor closes for a vehicle in C2", limit="timing.close-after-C2")
 POSITIVE = Finding(
     id="live-pins.state-c",
     check="live-pins",
@@ -97,7 +99,7 @@ CHECK = Check(
         repeats=1,
         transfers="A voltage seen at extra-low voltage transfers to the mains; its absence does not.",
     ),
-    limits=("touch.ac",),
+    limits=("touch.ac", "pilot.state.B", "timing.close-after-C2"),
     run=run_uncoupled,
     bears=(Bearing(function="supply-switching", within_if_works=0.995, within_if_not=0.1),),
     transfer=Transfer(beyond=(LOW,), why="contacts need the mains to close"),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.evidence import BenchEvidence, Measured, highest, lowest, readings
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.live_threshold import Duty, dead_limit, energised_limit, with_duty
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate
@@ -21,7 +22,7 @@ class Situation:
 
     ``subject`` begins the sentence of the number, ``live`` is the plain sentence where there is a voltage, ``decisive``
     says whether that concludes alone. ``several`` is true where the procedure asks for it in several ways, of which
-    none stands for another.
+    none stands for another. ``duty`` is what a text asks of the unit there.
     """
 
     word: str
@@ -32,6 +33,7 @@ class Situation:
     live: str
     decisive: bool = False
     several: bool = False
+    duty: Duty | None = None
 
 
 NOTHING = Situation(
@@ -50,6 +52,7 @@ NOT_READY = Situation(
     subject="With a vehicle connected that asks for nothing, the voltage at the connector's pins",
     functions=("supply-switching",),
     live="The pins are live although the vehicle does not ask for power.",
+    duty=Duty(asked="no power in state B, where the vehicle is not ready", limit="pilot.state.B"),
 )
 NO_DIODE = Situation(
     word="output with the diode shorted",
@@ -58,6 +61,7 @@ NO_DIODE = Situation(
     subject="With the vehicle simulator's diode shorted, the voltage at the connector's pins",
     functions=("vehicle-recognition",),
     live="The unit switched on for a plain resistor, without the vehicle's diode.",
+    duty=Duty(asked="the contactor closes only after the vehicle's diode was seen", limit="timing.diode-check"),
 )
 
 
@@ -252,11 +256,12 @@ def judge_dead(
     chosen = highest(found)
     scaled = supply_of(bench, entry) == LOW
     quantity = at_mains(bench, entry, chosen.quantity) if scaled else chosen.quantity
-    finding = judged(_bare(situation, check, entry, found), quantity, bench.book.limit("touch.ac"))
+    finding = judged(_bare(situation, check, entry, found), quantity, dead_limit(bench))
     if finding.outcome is Outcome.BEYOND:
         plain = placed(situation.subject, finding)
         said = said_of_scaled(entry, chosen.quantity, finding, plain.statement) if scaled else plain.statement
-        return _live(entry, replace(plain, reach=reach), situation, said)
+        lived = _live(entry, replace(plain, reach=reach), situation, said)
+        return with_duty(bench, lived, situation.duty)
     if supply_of(bench, entry) != MAINS and finding.outcome is Outcome.WITHIN:
         return replace(
             finding,
@@ -268,7 +273,7 @@ def judge_dead(
             ),
         )
     answer = {Outcome.WITHIN: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
-    return replace(placed(situation.subject, finding), answer=answer)
+    return with_duty(bench, replace(placed(situation.subject, finding), answer=answer), situation.duty)
 
 
 def _bare(situation: Situation, check: str, entry: Entry, found: tuple[Measured, ...]) -> Finding:
@@ -316,7 +321,9 @@ NOT_ALONE = (
 )
 
 
-def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str) -> Finding | None:
+def judge_energised(
+    bench: BenchEvidence, word: str, bare: Finding, subject: str, duty: Duty | None = None
+) -> Finding | None:
     """Judge whether the output is switched on where it must be: the worst entry.
 
     Parameters
@@ -329,6 +336,8 @@ def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str
         Everything about the finding but its evidence and outcome.
     subject : str
         What was read, as the beginning of a sentence.
+    duty : Duty, optional
+        What a text asks of the unit there.
 
     Returns
     -------
@@ -345,7 +354,8 @@ def judge_energised(bench: BenchEvidence, word: str, bare: Finding, subject: str
     if not entries:
         return None
     limit = energised_limit(bench)
-    return worst_entry(judge_energised_entry(bench, entry, bare, subject, limit) for entry in entries)
+    found = worst_entry(judge_energised_entry(bench, entry, bare, subject, limit) for entry in entries)
+    return with_duty(bench, found, duty)
 
 
 def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, subject: str, limit: Limit) -> Finding:
@@ -389,26 +399,3 @@ def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, sub
         )
     answer = {Outcome.WITHIN: "yes", Outcome.BEYOND: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
     return replace(placed(subject, finding), answer=answer)
-
-
-def energised_limit(bench: BenchEvidence) -> Limit:
-    """Return the voltage above which an output counts as switched on.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        With the book of constants.
-
-    Returns
-    -------
-    Limit
-        A minimum. [V]
-    """
-    touch = bench.book.limit("touch.ac")
-    return replace(
-        touch,
-        title="above this the output counts as switched on",
-        minimum=touch.maximum,
-        nominal=None,
-        maximum=None,
-    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from coldpin.checks.check import Bearing, Check, Need, with_pilot
 from coldpin.checks.delays import Timed, judge_delays
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.live_threshold import Duty
 from coldpin.checks.output import Situation, judge_situation
 from coldpin.checks.switching import limit_for, needs_of
 from coldpin.checks.switching_bench import TIMES, timing_bench
@@ -18,6 +19,7 @@ SHORTED = Situation(
     subject="Ten seconds after the pilot was shorted to earth, the voltage at the connector's pins",
     functions=("timely-opening",),
     live="The pins stayed live with the pilot shorted to earth, when no unit can tell whether a vehicle is there.",
+    duty=Duty(asked="the contactor opens when the pilot is shorted", limit="timing.open-on-short"),
 )
 TIME = Timed(
     check="pilot-short",

@@ -9,7 +9,8 @@ from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
 from coldpin.checks.delays import operations
 from coldpin.checks.evidence import BenchEvidence, readings
 from coldpin.checks.judging import judged, placed, worst, worst_entry
-from coldpin.checks.output import Situation, energised_limit, judge_dead, judge_energised_entry
+from coldpin.checks.live_threshold import Duty, energised_limit, with_duty
+from coldpin.checks.output import Situation, judge_dead, judge_energised_entry
 from coldpin.checks.pilot_runs import captures_for, runs
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
 from coldpin.checks.switching import CLOSING_TIME
@@ -119,6 +120,7 @@ def _not_asked(bench: BenchEvidence, entry: Entry, boundary: Boundary) -> Findin
         subject=f"With {boundary.fitted}, where no vehicle asks, the voltage at the connector's pins",
         functions=(FUNCTION,),
         live=f"The unit takes {boundary.fitted} for a vehicle that asks, which it is not.",
+        duty=_DUTY["B"],
     )
     return replace(judge_dead(bench, entry, situation, "recognition-boundaries"), absence=False)
 
@@ -180,7 +182,16 @@ def _asked(bench: BenchEvidence, entry: Entry, boundary: Boundary) -> Finding:
         functions=(FUNCTION,),
     )
     subject = f"With {boundary.fitted}, which asks for power, the voltage at the connector's pins"
-    return judge_energised_entry(bench, entry, bare, subject, energised_limit(bench))
+    found = judge_energised_entry(bench, entry, bare, subject, energised_limit(bench))
+    return with_duty(bench, found, _DUTY["C"])
+
+
+_DUTY = {
+    state: Duty(
+        asked=f"state {state} is recognised with every test resistor of {state}", limit=f"pilot.recognise.{state}"
+    )
+    for state in ("B", "C")
+}
 
 
 def boundary_answers(bench: BenchEvidence) -> tuple[BoundaryAnswer, ...]:
@@ -268,7 +279,10 @@ def run_thresholds(bench: BenchEvidence) -> tuple[Finding, ...]:
     found = [_threshold(bench, closes, limit, "closes", "The resistance, turned down, at which the unit closes")]
     if opening := closed_first(bench, bench.showing(OPENS)):
         found.append(_threshold(bench, opening, limit, "opens", "The resistance, turned up, at which the unit opens"))
-        found.append(_hysteresis(found[0], found[1]))
+        width = _width(found[0], found[1])
+        if _contradict(width):
+            found = [_not_told(finding) for finding in found]
+        found.append(_hysteresis(found[0], found[1], width))
     return tuple(found)
 
 
@@ -289,13 +303,30 @@ def _threshold(bench: BenchEvidence, entries: tuple[Entry, ...], limit: Limit, n
     return placed(subject, worst_entry(by_entry))
 
 
-def _hysteresis(closes: Finding, opens: Finding) -> Finding:
+def _width(closes: Finding, opens: Finding) -> Quantity:
     assert closes.quantity is not None, "a threshold is a resistance"
     assert opens.quantity is not None, "a threshold is a resistance"
     # taken as independent: what the meter rounds is not shared by two readings, though its accuracy names it once
     known = closes.quantity.u is not None and opens.quantity.u is not None
     u = math.hypot(closes.quantity.u or 0.0, opens.quantity.u or 0.0) if known else None
-    width = Quantity(opens.quantity.value - closes.quantity.value, u, "Ω")
+    return Quantity(opens.quantity.value - closes.quantity.value, u, "Ω")
+
+
+def _contradict(width: Quantity) -> bool:
+    """Say whether a unit would have to open, turned up, where it is still closed, turned down."""
+    negative = width.probability_within(None, 0.0)
+    return width.value < 0.0 if negative is None else negative >= SURE
+
+
+def _not_told(finding: Finding) -> Finding:
+    return replace(
+        finding,
+        outcome=Outcome.UNDECIDED,
+        statement=f"{finding.statement} It and the other threshold contradict each other: neither can be relied on.",
+    )
+
+
+def _hysteresis(closes: Finding, opens: Finding, width: Quantity) -> Finding:
     there = width.probability_within(0.0, None)
     sure = there is not None and there >= SURE
     return Finding(
@@ -303,7 +334,9 @@ def _hysteresis(closes: Finding, opens: Finding) -> Finding:
         check="recognition-thresholds",
         title="Hysteresis between B and C",
         statement=(
-            f"Between closing and opening lie {format_quantity(width)}: "
+            _CONTRADICTION.format(below=format_quantity(Quantity(-width.value, width.u, "Ω", why=width.why)))
+            if _contradict(width)
+            else f"Between closing and opening lie {format_quantity(width)}: "
             + ("the unit does not chatter at its threshold." if sure else "too little to tell from none.")
         ),
         outcome=Outcome.WITHIN if sure else Outcome.UNDECIDED,
@@ -316,6 +349,11 @@ def _hysteresis(closes: Finding, opens: Finding) -> Finding:
         remarks=("An optional test of the standard as known; no text known to us says how wide it must be.",),
     )
 
+
+_CONTRADICTION = (
+    "The readings contradict each other: the opening would lie {below} below the closing. A unit cannot open "
+    "on the way up where it is closed on the way down: see whether the two were exchanged, and measure both again."
+)
 
 SURE = 0.975
 """Ours: as sure as the decision rule "confidence" must be."""

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst_entry
-from coldpin.checks.output import energised_limit, entries_showing, judge_energised_entry
+from coldpin.checks.live_threshold import energised_limit
+from coldpin.checks.output import entries_showing, judge_energised_entry
 from coldpin.records.finding import Finding, Outcome, Reach
 
 EITHER = "Tells what the unit does; no text known to us asks for one or the other."

@@ -7,6 +7,7 @@ from dataclasses import replace
 from coldpin.checks.check import Check, Need, with_pilot
 from coldpin.checks.delays import Timed, judge_delays
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.live_threshold import Duty
 from coldpin.checks.output import Situation, judge_situation
 from coldpin.checks.switching import limit_for, needs_of
 from coldpin.checks.switching_bench import TIMES, timing_bench
@@ -21,6 +22,9 @@ ASKED = Situation(
     subject="With a vehicle that asks for ventilation, the voltage at the connector's pins",
     functions=(),
     live="The unit switches on for a vehicle that asks for ventilation.",
+    duty=Duty(
+        asked="no power in D from a unit that is not meant for ventilated places", limit="timing.refuse-ventilation"
+    ),
 )
 TIME = Timed(
     check="ventilation",

@@ -91,7 +91,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "the same, told in the docstring of the one function that uses it": (
         "capture/level.py:_FEWEST_LEVELS",
-        "checks/detection.py:FEWEST_SOUND",
         "checks/detection.py:FEWEST_UNITS",
         "capture/level.py:_LEVEL_SHARE",
         "capture/level.py:_NEAR_EXTREME",

@@ -5,8 +5,10 @@ from dataclasses import replace
 import pytest
 
 from coldpin.checks import run_checks
+from coldpin.quantity import Quantity
 from coldpin.records.case import Claims
 from coldpin.records.finding import Finding, Outcome
+from coldpin.records.pilot import State
 from coldpin.simulator import VirtualUnit
 from tests.checks.bench import CLAIMS, WALL, capture_of, entry, evidence, found_in
 
@@ -67,6 +69,26 @@ def test_the_offer_is_not_changed_too_fast(text: str, outcome: Outcome) -> None:
 
     assert found_in(evidence(made))["offer-interval.time"].outcome is outcome
     assert "offer-interval" in {item.check for item in run_checks(evidence()).not_tested}
+
+
+@pytest.mark.published("at least 5 s between two changes of the duty cycle: IEC 61851-1:2017 (standing: read)")
+@pytest.mark.parametrize(("second", "outcome"), [(6.2, Outcome.WITHIN), (1.1, Outcome.BEYOND)])
+def test_changes_of_the_offer_are_timed_in_a_capture(second: float, outcome: Outcome) -> None:
+    """Runs that follow one another with another duty cycle each: the interval is read from them."""
+    made = capture_of(SOUND, event="change of setting")
+    (one,) = [run for run in made.reading.runs if run.state is State.B2][:1]
+    spans = ((0.0, 1.0, 26.67), (1.0, 1.0 + second, 16.67), (1.0 + second, 12.0, 20.0))
+    runs = tuple(
+        replace(one, start_s=start, end_s=end, duty_percent=Quantity(duty, 0.02, "%")) for start, end, duty in spans
+    )
+    changing = replace(made, reading=replace(made.reading, runs=runs))
+    found = found_in(evidence(captures=(changing,)))
+
+    assert found["offer-interval.time"].outcome is outcome
+    assert found["offer-interval.time"].quantity is not None
+    assert found["offer-interval.time"].quantity.value == pytest.approx(second)
+    once = replace(made, reading=replace(made.reading, runs=runs[:2]))
+    assert "offer-interval.time" not in found_in(evidence(captures=(once,)))
 
 
 @pytest.mark.published("8 A in Denmark and Finland: IEC 62752:2016, scope; 10 A in Norway: national guidance (read)")

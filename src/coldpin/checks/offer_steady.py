@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.duty import TRANSFER
-from coldpin.checks.evidence import BenchEvidence, readings
+from coldpin.checks.evidence import BenchEvidence, PilotCapture, readings
 from coldpin.checks.judging import judged, placed, worst, worst_entry
-from coldpin.checks.pilot_runs import NEED, OSCILLATING, PILOT_BENCH, Seen, bare, nothing_seen, runs
+from coldpin.checks.pilot_runs import NEED, OSCILLATING, PILOT_BENCH, Seen, bare, captures_for, nothing_seen, runs
+from coldpin.checks.pilot_runs import STEADY as STEADY_EVENTS
 from coldpin.checks.supply import closed_first
-from coldpin.quantity import Quantity, propagate
+from coldpin.pilot.offer_steps import LEAST_STEP
+from coldpin.quantity import Quantity, propagate, rectangular
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.pilot import Run
 from coldpin.standards.pilot import generator
 
 CHECK_ID = "offer-steady"
@@ -65,33 +70,85 @@ def _apart(found: list[tuple[Seen, Quantity]]) -> Quantity:
 
 
 INTERVAL = "interval between changes of the offer"
+CHANGING = Need(
+    shows="pilot capture", conditions={"diode": ("present", ""), "event": (*STEADY_EVENTS, "change of setting")}
+)
+
+PLACED = 2e-3
+"""Ours: a change of the offer is placed within two cycles of where it is. [s]"""
 
 
 def run_interval(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the shortest time between two changes of the duty cycle.
+    """Judge the shortest time between two changes of the duty cycle, from readings and from captures.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With readings of the interval.
+        With readings of the interval, or captures in which the offer changes twice.
 
     Returns
     -------
     tuple of Finding
-        One finding.
+        One finding; none where no two changes were seen.
 
     Raises
     ------
     CaseError
         A reading or a supply voltage cannot be read.
     """
-    entries = closed_first(bench, bench.showing(INTERVAL))
-    finding = worst_entry(_judge_interval(bench, entry) for entry in entries)
-    return (placed("The shortest time between two changes of the offer", finding),)
+    captured = captures_for(bench, CHANGING)
+    serving = (*bench.showing(INTERVAL), *(capture.entry for capture in captured))
+    kept = {entry.id for entry in closed_first(bench, serving)}
+    found = [_judge_interval(bench, entry) for entry in bench.showing(INTERVAL) if entry.id in kept]
+    for capture in captured:
+        if capture.entry.id in kept:
+            found += _captured_intervals(bench, capture)
+    if not found:
+        return ()
+    return (placed("The shortest time between two changes of the offer", worst_entry(found)),)
+
+
+def _captured_intervals(bench: BenchEvidence, capture: PilotCapture) -> list[Finding]:
+    times = changes_of_offer(capture.reading.runs)
+    limit = bench.book.limit("timing.offer-interval")
+    judged_ones = []
+    for earlier, later in pairwise(times):
+        apart = rectangular(
+            later - earlier, PLACED, "s", id=f"{capture.entry.id}:{later}", label="place of the changes"
+        )
+        judged_ones.append(judged(_bare_interval(capture.entry), apart, limit))
+    return [worst(judged_ones)] if judged_ones else []
+
+
+def changes_of_offer(runs: Sequence[Run]) -> tuple[float, ...]:
+    """Return when the offer changed while the oscillator went on.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The runs of a capture.
+
+    Returns
+    -------
+    tuple of float
+        In order. [s]
+    """
+    return tuple(
+        later.start_s
+        for earlier, later in pairwise(runs)
+        if earlier.duty_percent is not None
+        and later.duty_percent is not None
+        and abs(later.duty_percent.value - earlier.duty_percent.value) > LEAST_STEP
+    )
 
 
 def _judge_interval(bench: BenchEvidence, entry: Entry) -> Finding:
-    bare_finding = Finding(
+    limit = bench.book.limit("timing.offer-interval")
+    return worst(judged(_bare_interval(entry), one.quantity, limit) for one in readings(bench, entry))
+
+
+def _bare_interval(entry: Entry) -> Finding:
+    return Finding(
         id="offer-interval.time",
         check="offer-interval",
         title="Time between changes of the offer",
@@ -101,8 +158,6 @@ def _judge_interval(bench: BenchEvidence, entry: Entry) -> Finding:
         functions=("current-setting",),
         evidence=(entry.id,),
     )
-    limit = bench.book.limit("timing.offer-interval")
-    return worst(judged(bare_finding, one.quantity, limit) for one in readings(bench, entry))
 
 
 STEADY = Check(
@@ -126,7 +181,8 @@ CHANGES = Check(
     id="offer-interval",
     title="Time between changes of the offer",
     question="Does the unit give a vehicle time to follow before it changes its offer again?",
-    needs=(Need(shows=INTERVAL),),
+    needs=(),
+    any_of=(Need(shows=INTERVAL), CHANGING),
     bench=Procedure(
         level=Level.LIVE,
         instrument="oscilloscope with stated accuracy, earthed, or a logger of the duty cycle; vehicle simulator",
@@ -138,6 +194,7 @@ CHANGES = Check(
                 "Write down the time between the two changes of the duty cycle on the pilot, not of the button. "
                 "Three times."
             ),
+            "Or capture the pilot all the while, as 'change of setting': the intervals are read from the capture.",
         ),
         hold_points=("The earth is proved, and nothing is live with nothing connected.",),
         repeats=3,

@@ -20,6 +20,7 @@ from coldpin.pilot.edges import Edges, ReadSamples, edges_of
 from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_clipped, without_steps
 from coldpin.pilot.flicker import without_flicker
 from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
+from coldpin.pilot.offer_steps import split_by_offer
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
@@ -124,7 +125,8 @@ def read_pilot(
     )
     pieces = classify(decoded, rules.windows)
     runs_found = without_flicker(find_runs(pieces, waveform.sample_interval), pieces, decoded)
-    found = split_by_diode(runs_found, pieces, decoded, rules.generator)
+    by_diode = split_by_diode(runs_found, pieces, decoded, rules.generator)
+    found = split_by_offer(by_diode, pieces, decoded)
     # names what only this capture shares, so that two captures are never taken for the same reading
     mark = hashlib.blake2b(voltage.tobytes(), digest_size=6).hexdigest()
     runs, excursions = [], [decoded.excursions]

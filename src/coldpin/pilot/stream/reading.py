@@ -53,8 +53,8 @@ def read_pilot_stream(
 
     States, levels, duty cycle, frequency and offered current are those of :func:`coldpin.pilot.read_pilot`, made from
     sums; outliers are set aside a quarter of a second at a time instead of over a whole run. They do not depend on how
-    the capture is cut or how many hands read. Not told: rise and fall, dips within a plateau, a diode that goes while
-    the state stays, and what an output beside the pilot did.
+    the capture is cut or how many hands read. Not told: rise and fall, dips within a plateau, an offer that steps or
+    a diode that goes while the state stays (the run is not split there), and what an output beside the pilot did.
 
     Parameters
     ----------

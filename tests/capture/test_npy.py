@@ -77,7 +77,7 @@ def test_output_beside_voltage(write: Write) -> None:
     both = np.stack([VOLTS, VOLTS[::-1] * 20.0], axis=1)
     path = write(saved(both), "pilot.npy")
 
-    with pytest.raises(AmbiguousDialect, match="2 columns can be the voltage of the pilot: --voltage 1, --voltage 2"):
+    with pytest.raises(AmbiguousDialect, match=r"--voltage 1, --voltage 2; .* add: --voltage 1 --output 2$"):
         read_waveform(path, choices=STEP)
     capture = read_waveform(path, choices={**STEP, "voltage": 1, "output": 2, "output_scale": 2, "scale": 10})
 

@@ -151,7 +151,7 @@ def test_the_pilot_as_a_table(steps: Path, capsys: Captured) -> None:
     printed = capsys.readouterr()
 
     words = [line.split() for line in printed.out.splitlines()]
-    assert [line[0] for line in words] == ["State", "A1", "B1", "C2", "B2", "Edges", "C2", "B2"]
+    assert [line[0] for line in words] == ["State", "A1", "B1", "C2", "B2", "Note:", "Edges", "C2", "B2"]
     assert "16.0" in printed.out
     assert printed.out.count("below resolution (< 12 µs)") == 4
     assert "windows and zones are those of IEC 61851-1:2017, edition 3.0" in printed.err
@@ -373,9 +373,12 @@ def test_new_says_which_claims_checks_wait_for(tmp_path: Path, capsys: Captured)
 def test_an_accuracy_that_was_not_stated_is_told_beside_the_table(steps: Path, capsys: Captured) -> None:
     """What stands behind the sign ± is the scatter alone, and that is no accuracy."""
     assert run("pilot", steps) == DONE
+    assert "Note: the scope's accuracy is not in ±: say --vertical and --timebase" in capsys.readouterr().out
+    assert run("pilot", steps, "--json") == DONE
     assert "remark: the scope's accuracy is not in ±: say --vertical and --timebase" in capsys.readouterr().err
     assert run("pilot", steps, "--vertical", "1 % + 0.05 V", "--timebase", "50 ppm") == DONE
-    assert "accuracy" not in capsys.readouterr().err
+    printed = capsys.readouterr()
+    assert "accuracy" not in printed.out + printed.err
 
 
 @pytest.mark.parametrize("name", sorted(cli.commands))

@@ -106,6 +106,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/cycles.py:LONGEST_SETTLING",
         "pilot/duty_cycle.py:QUANTILES",
         "pilot/diode.py:SURE_MOVE",
+        "pilot/plausibility.py:NO_MEAN",
         "pilot/flicker.py:LASTING",
         "pilot/flicker.py:MAIN_SHARE",
         "pilot/glitches.py:DEPARTURE_NOISE",

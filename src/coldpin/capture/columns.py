@@ -304,8 +304,15 @@ def _voltage(layout: Layout, free: Sequence[int], output: int | None) -> tuple[i
         raise CaptureError(f"no column can be the voltage (columns: {cells}): name it with --voltage")
     raise AmbiguousDialect(
         f"{len(free)} columns can be the voltage of the pilot: {_options(headings, free, 'voltage')}"
-        + ("" if output is not None else "; a second one can be named with --output")
+        + ("" if output is not None else f"; a second one can be named with --output{_both(headings, free)}")
     )
+
+
+def _both(headings: Sequence[Heading], free: Sequence[int]) -> str:
+    if len(free) != 2:
+        return ""
+    pilot, output = (_options(headings, [index], "voltage").removeprefix("--voltage ") for index in free)
+    return f". With the pilot in the first and the output in the second, add: --voltage {pilot} --output {output}"
 
 
 def _shown(layout: Layout, index: int) -> str:

@@ -73,10 +73,14 @@ def pilot(
             f"remark: windows and zones are those of {edition_title(judged_by)}; --edition names others", err=True
         )
     unstated = [option for option, text in (("--vertical", vertical), ("--timebase", timebase)) if not text]
+    notes = list(look.hints)
     if unstated:
-        click.echo(f"remark: the scope's accuracy is not in ±: say {' and '.join(unstated)}", err=True)
+        notes.append(f"the scope's accuracy is not in ±: say {' and '.join(unstated)}")
     if as_json:
+        for note in notes:
+            click.echo(f"remark: {note}", err=True)
         click.echo(to_json(look.reading), nl=False)
     else:
-        show_reading(look.reading)
+        # beside the figures they speak of, wherever these are sent
+        show_reading(look.reading, step=look.step_v, notes=tuple(notes))
     return 0

@@ -109,18 +109,22 @@ def show_check(check: Check) -> None:
         click.echo(f"Once opened: {bench.transfers}")
 
 
-def show_reading(reading: PilotReading) -> None:
+def show_reading(reading: PilotReading, *, step: float | None = None, notes: tuple[str, ...] = ()) -> None:
     """Print the runs of a pilot reading as a table.
 
     Parameters
     ----------
     reading : PilotReading
         The reading.
+    step : float or None
+        One step of its samples, below which no ± is printed. [V]
+    notes : tuple of str
+        What must be read with the table, printed under it.
     """
     from rich.table import Table
 
     from coldpin.pilot.diode import unknown_because
-    from coldpin.quantity import format_quantity
+    from coldpin.quantity import format_in_steps, format_quantity
 
     table = Table(box=None, pad_edge=False)
     for heading in ("State", "From", "To", "High", "Low", "Frequency", "Duty", "Offer", "Diode"):
@@ -129,6 +133,9 @@ def show_reading(reading: PilotReading) -> None:
     def said(quantity: Quantity | None) -> str:
         return format_quantity(quantity) if quantity is not None else "-"
 
+    def level(quantity: Quantity | None) -> str:
+        return format_in_steps(quantity, step) if quantity is not None else "-"
+
     for run in reading.runs:
         offer = run.offered_current_a
         told = "-" if offer is None else said(offer.current) if offer.meaning == "current" else offer.meaning.value
@@ -136,14 +143,15 @@ def show_reading(reading: PilotReading) -> None:
             run.state.value,
             f"{run.start_s:.4f} s",
             f"{run.end_s:.4f} s",
-            said(run.high_v),
-            said(run.low_v),
+            level(run.high_v),
+            level(run.low_v),
             said(run.frequency_hz),
             said(run.duty_percent),
             told,
             run.diode.value,
         )
     _console().print(table, markup=False)
+    _tell("Note: ", notes)
     for line in dict.fromkeys(
         f"Diode unknown in {run.state.value}: {why}"
         for run in reading.runs

@@ -67,6 +67,38 @@ def format_quantity(quantity: Quantity, digits: int = 2) -> str:
         return _format(quantity, digits)
 
 
+def format_in_steps(quantity: Quantity, step: float | None) -> str:
+    """Return a quantity as text, with no ± below one step of the samples it was read from.
+
+    A mean of many samples scatters less than one of them can show; what stands behind the ± is then the scatter alone,
+    and so many digits would be read as accuracy.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        The quantity.
+    step : float or None
+        One step, in the unit of the quantity; None where none is known.
+
+    Returns
+    -------
+    str
+        As :func:`format_quantity`; where U is below a step, the value to the place of the step.
+
+    Examples
+    --------
+    >>> format_in_steps(Quantity(12.00014, 0.0001, "V"), 0.01), format_in_steps(Quantity(12.00014, 0.03, "V"), 0.01)
+    ('12.00 V ± < 0.01 V', '12.000 V ± 0.059 V')
+    """
+    expanded = quantity.expanded
+    if not step or expanded is None or expanded >= step or not math.isfinite(quantity.value):
+        return format_quantity(quantity)
+    place = Decimal(1).scaleb(Decimal(repr(step)).adjusted())
+    with localcontext(_WIDE):
+        number = Decimal(repr(quantity.value)).quantize(place)
+        return f"{_plain(number)} {quantity.unit} ± < {step:.1g} {quantity.unit}"
+
+
 def format_value(value: float, unit: str) -> str:
     """Return a number with its unit and no uncertainty, at most six significant digits and at least two.
 

@@ -10,6 +10,8 @@ from pathlib import Path
 from coldpin.capture import open_samples, read_waveform, sniff
 from coldpin.errors import InputError, UnknownName
 from coldpin.pilot import OutputSensor, read_pilot, read_pilot_stream
+from coldpin.pilot.plausibility import bench_hints
+from coldpin.pilot.states import windows_of
 from coldpin.quantity import parse_quantity
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import Instrument
@@ -17,6 +19,7 @@ from coldpin.records.pilot import OutputKind, PilotReading
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+from coldpin.standards.pilot import generator
 
 LONG = 1 << 25
 """Samples, and bytes, from which on a capture is read in parts: half a minute at 1 MS/s; whole, it takes gigabytes."""
@@ -24,11 +27,16 @@ LONG = 1 << 25
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
-    """What a quick look found: the reading, and how the file was read."""
+    """What a quick look found: the reading, how the file was read, one step of its samples, and what looks like a slip.
+
+    ``step_v`` is None where no step is known. [V]
+    """
 
     reading: PilotReading
     dialect: Dialect
     remarks: tuple[str, ...]
+    step_v: float | None = None
+    hints: tuple[str, ...] = ()
 
 
 def look_at_pilot(
@@ -73,7 +81,7 @@ def look_at_pilot(
     Returns
     -------
     Look
-        Reading, dialect and remarks.
+        Reading, dialect, remarks and hints.
 
     Raises
     ------
@@ -96,7 +104,13 @@ def look_at_pilot(
     if in_parts or is_long(Path(path), choices or {}):
         with open_samples(Path(path), choices=choices or {}) as source:
             reading = read_pilot_stream(source, book=load_book(), edition=edition, accuracy=accuracy, progress=progress)
-            return Look(reading=reading, dialect=source.dialect, remarks=(*source.remarks, *_left_out(source.dialect)))
+            return Look(
+                reading=reading,
+                dialect=source.dialect,
+                remarks=(*source.remarks, *_left_out(source.dialect)),
+                step_v=source.resolution,
+                hints=_hints(reading, edition),
+            )
     capture = read_waveform(Path(path), choices=choices or {}, progress=progress)
     reading = read_pilot(
         capture.waveform,
@@ -106,7 +120,18 @@ def look_at_pilot(
         sensor=sensor,
         progress=progress,
     )
-    return Look(reading=reading, dialect=capture.dialect, remarks=capture.remarks)
+    return Look(
+        reading=reading,
+        dialect=capture.dialect,
+        remarks=capture.remarks,
+        step_v=capture.waveform.resolution,
+        hints=_hints(reading, edition),
+    )
+
+
+def _hints(reading: PilotReading, edition: Edition) -> tuple[str, ...]:
+    book = load_book()
+    return bench_hints(reading, windows=windows_of(book, edition), generator=generator(book, edition))
 
 
 def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:

@@ -70,11 +70,11 @@ LIMITS = np.dtype(
             (name, "i8")
             for name in ("over", "under", "below", "above", "band", "lowest", "highest", "glitch", "longest")
         ),
-        *((name, "i8") for name in ("settling", "longest_settling", "lead", "short", "block", "together")),
+        *((name, "i8") for name in ("settling", "longest_settling", "lead", "short", "block", "together", "one")),
         *((name, "f8") for name in ("origin", "gain", "zero")),
     ]
 )
-"""The plan as the compiled code takes it; ``together`` is how many samples can be summed at once."""
+"""The plan as the compiled code takes it; ``together`` is how many samples can be summed at once, ``one`` is 1."""
 
 
 @lru_cache(maxsize=4)
@@ -101,7 +101,7 @@ def limits_of(plan: Plan) -> Any:
         lanes = VECTOR_BYTES // 2
         most = lanes * (np.iinfo(np.int32).max // (2 * max(1, plan.band * plan.band)) - 1)
         most = min(most, MOST_TOGETHER) if plan.band <= np.iinfo(np.int16).max else 0
-    limits["together"] = most
+    limits["together"], limits["one"] = most, 1
     return limits[0]
 
 
@@ -203,6 +203,29 @@ def _sort(values, size):
 
 
 @inner
+def select(values, size, wanted):
+    """Put the value with a rank where it belongs, lower ones before it, and return it (C. A. R. Hoare's way)."""
+    low, high = 0, size - 1
+    while low < high:
+        pivot = values[wanted]
+        i, j = low, high
+        while i <= j:
+            while values[i] < pivot:
+                i += 1
+            while values[j] > pivot:
+                j -= 1
+            if i <= j:
+                values[i], values[j] = values[j], values[i]
+                i += 1
+                j -= 1
+        if j < wanted:
+            low = i
+        if wanted < i:
+            high = j
+    return values[wanted]
+
+
+@inner
 def _closely(c, first, stop, p):
     there = np.empty(stop - first, np.int64)
     size = 0
@@ -212,37 +235,48 @@ def _closely(c, first, stop, p):
             size += 1
     if size == 0:
         return math.nan, 0.0, math.nan, math.nan, 0, 0, 0, False
-    _sort(there, size)
-    least, most = there[0], there[size - 1]
-    begin, end = 0, size
-    twice = there[(size - 1) // 2] + there[size // 2]
+    least, most = there[0], there[0]
+    for i in range(size):
+        least, most = min(least, there[i]), max(most, there[i])
+    # twice the median, to stay whole
+    twice, farthest = np.int64(0), np.int64(np.iinfo(np.int64).max)
     if most - least > p.band:
-        while begin < end and abs(2 * there[begin] - twice) > p.band:
-            begin += 1
-        while end > begin and abs(2 * there[end - 1] - twice) > p.band:
-            end -= 1
-    samples = end - begin
+        twice = select(there, size, size // 2)
+        lower = twice
+        if size % 2 == 0:
+            lower = there[0]
+            for i in range(size // 2):
+                lower = max(lower, there[i])
+        twice += lower
+        farthest = np.int64(p.band)
+    samples, lowest = 0, most
+    for i in range(size):
+        if abs(2 * there[i] - twice) <= farthest:
+            samples += 1
+            lowest = min(lowest, there[i])
     if samples == 0:
         level, squares = 0.5 * np.float64(twice) * p.gain + p.zero, 0.0
     else:
         departure, about = np.int64(0), np.int64(0)
-        for i in range(begin, end):
-            apart = there[i] - there[begin]
-            departure += apart
-            about += apart * apart
-        level = np.float64(departure + there[begin] * samples) / samples * p.gain + p.zero
+        for i in range(size):
+            if abs(2 * there[i] - twice) <= farthest:
+                apart = there[i] - lowest
+                departure += apart
+                about += apart * apart
+        level = np.float64(departure + lowest * samples) / samples * p.gain + p.zero
         spread = np.float64(about) - np.float64(departure) * np.float64(departure) / samples
         squares = max(spread, 0.0) * (p.gain * p.gain)
     if samples >= STEADY_SHARE * size:
         return level, squares, level, level, samples, least, most, True
+    _sort(there, size)
     middle = there[size // 10] + there[size - 1 - size // 10]
     below = 0
     while below < size and 2 * there[below] < middle:
         below += 1
     below = min(max(below, 1), max(size - 1, 1))
-    lower = np.float64(there[below // 2]) * p.gain + p.zero
-    upper = np.float64(there[min(below + (size - below) // 2, size - 1)]) * p.gain + p.zero
-    return level, squares, lower, upper, samples, least, most, False
+    lower_level = np.float64(there[below // 2]) * p.gain + p.zero
+    upper_level = np.float64(there[min(below + (size - below) // 2, size - 1)]) * p.gain + p.zero
+    return level, squares, lower_level, upper_level, samples, least, most, False
 
 
 @hot
@@ -251,14 +285,14 @@ def _levels(c, first, stop, p):
     samples = stop - first
     if samples <= 0:
         return math.nan, math.nan, math.nan, math.nan, 0, 0, 0, False
-    reference = c[_U(first)]
+    reference, one = c[_U(first)], c.dtype.type(p.one)
     lanes = VECTOR_BYTES // c.itemsize
     departure, about = np.int64(0), np.int64(0)
     least, most = np.int64(reference), np.int64(reference)
     at = first
     while stop - at >= lanes and p.together >= lanes:
         end = min(stop, at + p.together)
-        some, squared, lowest, highest = sums_about(c, _U(at), _U(end), reference)
+        some, squared, lowest, highest = sums_about(c, _U(at), _U(end), reference, one)
         departure += some
         about += squared
         least, most = min(least, lowest), max(most, highest)

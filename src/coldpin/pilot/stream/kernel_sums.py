@@ -12,7 +12,7 @@ import numpy as np
 from coldpin.pilot.figures import IRREGULAR, MEDIAN_DEVIATION_TO_SIGMA, OUTLIER, SAMPLING_SPREAD, WHOLE_SHARE
 from coldpin.pilot.states import NO_WORD
 from coldpin.pilot.stream.compiled import kept
-from coldpin.pilot.stream.kernel import inner
+from coldpin.pilot.stream.kernel import inner, select
 from coldpin.pilot.stream.plan import Plan
 from coldpin.pilot.stream.spans import Span, Word, block_codes, cycle_codes
 from coldpin.pilot.stream.sums import (
@@ -51,36 +51,13 @@ _NEAR_PERIOD = int(SAMPLING_SPREAD * INTERVAL)
 
 
 @inner
-def _select(values, size):
-    """Return the lower median, by parting the values about one of them again and again; their order is lost."""
-    wanted, low, high = (size - 1) // 2, 0, size - 1
-    while low < high:
-        pivot = values[wanted]
-        i, j = low, high
-        while i <= j:
-            while values[i] < pivot:
-                i += 1
-            while values[j] > pivot:
-                j -= 1
-            if i <= j:
-                values[i], values[j] = values[j], values[i]
-                i += 1
-                j -= 1
-        if j < wanted:
-            low = i
-        if wanted < i:
-            high = j
-    return values[wanted]
-
-
-@inner
 def _middle(values, size, some):
     step = -(-size // MIDDLE_OF)
     count = 0
     for i in range(0, size, step):
         some[count] = values[i]
         count += 1
-    return _select(some, count)
+    return select(some, count, (count - 1) // 2)
 
 
 @inner
@@ -90,7 +67,7 @@ def _middle_departure(values, size, centre, some):
     for i in range(0, size, step):
         some[count] = abs(values[i] - centre)
         count += 1
-    return _select(some, count)
+    return select(some, count, (count - 1) // 2)
 
 
 @inner

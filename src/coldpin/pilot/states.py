@@ -28,6 +28,9 @@ MAJORITY = 2.0 / 3.0
 
 STATES = tuple(State)
 _CODE = {state: code for code, state in enumerate(STATES)}
+RUNNING = (State.A2, State.B2, State.C2, State.D2, State.E)
+"""What a cycle says by its high level, in the order of the windows A to E."""
+
 NO_WORD = -1
 """Code of a piece that says nothing: a half cut off, a block without usable samples."""
 
@@ -141,7 +144,7 @@ def classify_cycles(high: Numbers, low: Numbers, windows: Windows) -> NDArray[np
     ['B2', 'E', 'undefined', 'undefined']
     """
     codes = np.full(high.size, _CODE[State.UNDEFINED], np.int64)
-    for window, state in zip(windows.high, (State.A2, State.B2, State.C2, State.D2, State.E), strict=True):
+    for window, state in zip(windows.high, RUNNING, strict=True):
         codes[_within(high, window)] = _CODE[state]
     reversed_probe = codes == _CODE[State.A2]
     reversed_probe &= np.any([_within(-low, window) for window in windows.high[1:]], axis=0)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.util import find_spec
+from typing import Protocol
 
 from coldpin.pilot.stream import spans, table
 from coldpin.pilot.stream.counts import Counts
@@ -19,16 +20,36 @@ WORTH_COMPILING = 3 * 10**8
 long as the specification takes for them."""
 
 
+class Collector(Protocol):
+    """Takes neighbouring stretches apart and gathers what begins in them, as :class:`table.Collector` tells."""
+
+    @property
+    def full(self) -> bool:
+        """Whether one more stretch might find no room."""
+        ...
+
+    def take(self, counts: Counts, offset: int, first: int, stop: int) -> None:
+        """Take one more stretch apart."""
+        ...
+
+    def table(self) -> Table:
+        """Return what was found and begin anew."""
+        ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:
     """What takes stretches apart and sums up their pages; all engines give the same, to the last bit."""
 
     name: str
     take_apart: Callable[[Counts, int, int, int, Plan], Table]
+    collector: Callable[[Plan, int], Collector]
     spans_of_pages: Callable[[Table, range, Plan], Iterable[Span]]
 
 
-SPECIFICATION = Engine(name="numpy", take_apart=table.take_apart, spans_of_pages=spans.spans_of_pages)
+SPECIFICATION = Engine(
+    name="numpy", take_apart=table.take_apart, collector=table.Collector, spans_of_pages=spans.spans_of_pages
+)
 
 
 @cache
@@ -44,7 +65,12 @@ def accelerator() -> Engine | None:
         return None
     from coldpin.pilot.stream import kernel, kernel_sums
 
-    return Engine(name="numba", take_apart=kernel.take_apart, spans_of_pages=kernel_sums.spans_of_pages)
+    return Engine(
+        name="numba",
+        take_apart=kernel.take_apart,
+        collector=kernel.Collector,
+        spans_of_pages=kernel_sums.spans_of_pages,
+    )
 
 
 def engine_for(samples: int) -> Engine:

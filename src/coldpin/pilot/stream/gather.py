@@ -17,7 +17,6 @@ from coldpin.pilot.stream.glitch_sums import GlitchSums, glitch_sums
 from coldpin.pilot.stream.part import Part, join, part_of
 from coldpin.pilot.stream.plan import Plan, too_short
 from coldpin.pilot.stream.spans import Span, extend_spans, joined_spans
-from coldpin.pilot.stream.table import Table, joined_tables
 from coldpin.records.samples import SampleSource
 
 AT_ONCE = 1 << 20
@@ -107,7 +106,7 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
     room = min(plan.samples, together * plan.page + 2 * plan.reach)
     buffer = np.empty(room, source.dtype.newbyteorder("="))
     held_first, held_stop = 0, 0
-    waiting: list[Table] = []
+    collector = engine.collector(plan, together * plan.page)
     summed = hand.pages.start
     for page in range(hand.pages.start, hand.pages.stop, together):
         if stop.is_set():
@@ -123,10 +122,9 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
         held_first, held_stop = begin, end
         counts = as_counts(buffer[: end - begin], source.gain, source.zero)
         low, high = pages.start * plan.page, min(plan.samples, pages.stop * plan.page)
-        waiting.append(engine.take_apart(counts, begin, low, high, plan))
-        if len(waiting) == FOLDED or pages.stop == hand.pages.stop:
-            table = joined_tables(waiting)
-            waiting = []
+        collector.take(counts, begin, low, high)
+        if collector.full or pages.stop >= min(summed + FOLDED * together, hand.pages.stop):
+            table = collector.table()
             extend_spans(hand.spans, engine.spans_of_pages(table, range(summed, pages.stop), plan), plan.shortest_run)
             hand.glitches = hand.glitches.plus(glitch_sums(table.glitches))
             summed = pages.stop

@@ -57,6 +57,9 @@ FIRST_ROOM = 1 << 10
 MOST_TOGETHER = 1 << 20
 """Samples that are summed up at once at most."""
 
+PIECE = 1 << 24
+"""Ours: bytes of memory that are asked for at once for rows that stay."""
+
 GAP_SHRINKS = 5.0 / 11.0
 """By how much the distance of what is compared shrinks in sorting. [1]"""
 
@@ -475,6 +478,79 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
     return n_cycles, n_blocks, n_singles, n_glitches
 
 
+class Collector:
+    """What begins in neighbouring stretches, in rows that are filled again and again.
+
+    Asking the system for new memory takes longer than filling it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan of the capture.
+    longest : int
+        Samples of the longest stretch. [1]
+    stretches : int
+        For how many stretches at their worst there is room: usual ones hold a thirtieth of that. [1]
+    rows : list of NDArray or None
+        Rows to be filled where they are enough.
+    """
+
+    def __init__(self, plan: Plan, longest: int, stretches: int = 2, rows: list[Rows] | None = None) -> None:
+        self._plan = plan
+        self._most = (
+            longest // (2 * plan.glitch) + 2,
+            2 * (longest // plan.block) + 4,
+            longest // plan.glitch + 2,
+        )
+        room = (*(stretches * most for most in self._most), FIRST_ROOM)
+        if rows is None or any(one.size < most for one, most in zip(rows, room, strict=True)):
+            rows = [np.empty(most, kind) for most, kind in zip(room, (CYCLE, BLOCK, SINGLE, GLITCH), strict=True)]
+        self.rows = rows
+        self._found = [0, 0, 0, 0]
+
+    @property
+    def full(self) -> bool:
+        """Whether one more stretch might find no room."""
+        return any(
+            found + most > rows.size for found, most, rows in zip(self._found, self._most, self.rows, strict=False)
+        )
+
+    def take(self, counts: Counts, offset: int, first: int, stop: int) -> None:
+        """Take one more stretch apart.
+
+        Parameters
+        ----------
+        counts : NDArray
+            Array of shape (n,) of int16 or int32: the stretch and ``plan.reach`` samples more on either side.
+        offset : int
+            Place of the first count in the capture. [1]
+        first, stop : int
+            The stretch, in samples of the capture.
+        """
+        counts = np.ascontiguousarray(counts)
+        begins, ends = offset == 0, offset + counts.size == self._plan.samples
+        while True:
+            room = [rows[found:] for rows, found in zip(self.rows, self._found, strict=True)]
+            more = _take(counts, offset, first - offset, stop - offset, begins, ends, limits_of(self._plan), *room)
+            if more[-1] <= room[-1].size:
+                break
+            held = self._found[-1]
+            self.rows[-1] = np.concatenate((self.rows[-1][:held], np.empty(2 * more[-1], GLITCH)))
+        self._found = [found + one for found, one in zip(self._found, more, strict=True)]
+
+    def table(self) -> Table:
+        """Return what was found and begin anew.
+
+        Returns
+        -------
+        Table
+            Its rows hold until the next stretch is taken.
+        """
+        cycles, blocks, singles, glitches = (rows[:found] for rows, found in zip(self.rows, self._found, strict=True))
+        self._found = [0, 0, 0, 0]
+        return Table(cycles=cycles, blocks=blocks, singles=singles, glitches=glitches)
+
+
 def take_apart(counts: Counts, offset: int, first: int, stop: int, plan: Plan) -> Table:
     """Take apart what begins in a stretch of a capture, as :func:`coldpin.pilot.stream.table.take_apart` does.
 
@@ -495,49 +571,32 @@ def take_apart(counts: Counts, offset: int, first: int, stop: int, plan: Plan) -
     Table
         Every cycle, block, single half and glitch whose first sample lies in the stretch.
     """
-    counts = np.ascontiguousarray(counts)
-    length = stop - first
-    cycles = _room("cycles", length // (2 * plan.glitch) + 2, CYCLE)
-    blocks = _room("blocks", 2 * (length // plan.block) + 4, BLOCK)
-    singles = _room("singles", length // plan.glitch + 2, SINGLE)
-    room = FIRST_ROOM
-    while True:
-        glitches = _room("glitches", room, GLITCH)
-        found = _take(
-            counts,
-            offset,
-            first - offset,
-            stop - offset,
-            offset == 0,
-            offset + counts.size == plan.samples,
-            limits_of(plan),
-            cycles,
-            blocks,
-            singles,
-            glitches,
-        )
-        if found[3] <= glitches.size:
-            break
-        room = found[3]
+    collector = Collector(plan, stop - first, 1, getattr(_HELD, "rows", None))
+    collector.take(counts, offset, first, stop)
+    _HELD.rows = collector.rows
+    found = collector.table()
     return Table(
-        cycles=_copied(cycles, found[0]),
-        blocks=_copied(blocks, found[1]),
-        singles=_copied(singles, found[2]),
-        glitches=_copied(glitches, found[3]),
+        cycles=_copied(found.cycles),
+        blocks=_copied(found.blocks),
+        singles=_copied(found.singles),
+        glitches=_copied(found.glitches),
     )
 
 
-_ROOM = local()
-"""Rows that each thread fills again and again: asking the system for new memory takes longer than filling it."""
+_HELD = local()
+"""Rows that each thread fills again and again, and the place it copies what it has found to."""
 
 
-def _room(name: str, rows: int, kind: np.dtype[Any]) -> Rows:
-    held: Rows | None = getattr(_ROOM, name, None)
-    if held is None or held.size < rows:
-        held = np.empty(rows, kind)
-        setattr(_ROOM, name, held)
-    return held
-
-
-def _copied(rows: Rows, count: int) -> Rows:
-    return rows[:count].view(np.uint8).copy().view(rows.dtype)
+def _copied(rows: Rows) -> Rows:
+    """Copy rows to where the system has given memory in one large piece: page by page it takes longer than reading."""
+    # as bytes: row for row and field for field it takes ten times as long
+    found = rows.view(np.uint8)
+    if found.size > PIECE // 2:
+        return found.copy().view(rows.dtype)
+    place, used = getattr(_HELD, "piece", (None, 0))
+    if place is None or used + found.size > PIECE:
+        place, used = np.empty(PIECE, np.uint8), 0
+    kept_rows = place[used : used + found.size]
+    kept_rows[:] = found
+    _HELD.piece = (place, -(-(used + found.size) // VECTOR_BYTES) * VECTOR_BYTES)
+    return kept_rows.view(rows.dtype)

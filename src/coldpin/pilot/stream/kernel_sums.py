@@ -10,11 +10,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from coldpin.pilot.figures import IRREGULAR, MEDIAN_DEVIATION_TO_SIGMA, OUTLIER, SAMPLING_SPREAD, WHOLE_SHARE
-from coldpin.pilot.states import NO_WORD
+from coldpin.pilot.scale import SPREAD_MOST
+from coldpin.pilot.states import NO_WORD, RUNNING, STATES
 from coldpin.pilot.stream.compiled import kept
-from coldpin.pilot.stream.kernel import inner, select
+from coldpin.pilot.stream.kernel import inner
 from coldpin.pilot.stream.plan import Plan
-from coldpin.pilot.stream.spans import Span, Word, block_codes, cycle_codes
+from coldpin.pilot.stream.spans import UNDEFINED, Span, Word, block_codes
 from coldpin.pilot.stream.sums import (
     ALL_CLEAN,
     COARSE_BITS,
@@ -41,13 +42,36 @@ COLUMNS = 7
 SIDES = 5
 """Levels of a row: high, low, rest, its lower and its upper one."""
 
+ROOM = MIDDLE_OF + 1
+"""Places for the values a middle is taken of."""
+
 MOST = 2.0**62
 """What sums of squares may come to."""
 
 _LEVELS, _TIMES = len(LevelSums._fields), len(TimeSums._fields)
 _HIGH, _LOW, _REST, _LOWER, _UPPER = range(SIDES)
+_UNDEFINED, _UNPLUGGED = UNDEFINED, STATES.index(RUNNING[0])
 _TO_SIGMA = OUTLIER * MEDIAN_DEVIATION_TO_SIGMA
 _NEAR_PERIOD = int(SAMPLING_SPREAD * INTERVAL)
+
+
+@inner
+def _lower_median(some, count):
+    """Return the lower median of some values, by halving where it can lie: no branch depends on the values."""
+    low, high = some[0], some[0]
+    for i in range(count):
+        low, high = min(low, some[i]), max(high, some[i])
+    # a fixed length makes a few steps of many values each
+    for i in range(count, ROOM):
+        some[i] = high
+    rank = (count - 1) // 2
+    while low < high:
+        half = (low + high) >> 1
+        below = 0
+        for i in range(ROOM):
+            below += 1 if some[i] <= half else 0
+        low, high = (low, half) if below > rank else (half + 1, high)
+    return low
 
 
 @inner
@@ -57,7 +81,7 @@ def _middle(values, size, some):
     for i in range(0, size, step):
         some[count] = values[i]
         count += 1
-    return select(some, count, (count - 1) // 2)
+    return _lower_median(some, count)
 
 
 @inner
@@ -67,7 +91,7 @@ def _middle_departure(values, size, centre, some):
     for i in range(0, size, step):
         some[count] = abs(values[i] - centre)
         count += 1
-    return select(some, count, (count - 1) // 2)
+    return _lower_median(some, count)
 
 
 @inner
@@ -321,18 +345,51 @@ def _add(one, other, total, count, one_centre, other_centre, which):
         other[i] = 0
 
 
+@inner
+def _code_of(row, windows, loud):
+    """Return what a cycle says, as :func:`coldpin.pilot.states.classify_cycles` does."""
+    if not np.isfinite(row.high):
+        return np.int64(NO_WORD)
+    found = np.int64(_UNDEFINED)
+    if loud:
+        return found
+    for i in range(windows.shape[0]):
+        if windows[i, 0] <= row.high <= windows[i, 1]:
+            found = np.int64(windows[i, 2])
+    if found == _UNPLUGGED:
+        for i in range(1, windows.shape[0]):
+            if windows[i, 0] <= -row.low <= windows[i, 1]:
+                return np.int64(_UNDEFINED)
+    return found
+
+
 @kept
 def _fold(
-    cycles, at_cycle, blocks, at_block, singles, bounds, limits, lags, heads, levels, times, centres, counts, batches
+    cycles,
+    windows,
+    loud,
+    blocks,
+    at_block,
+    singles,
+    bounds,
+    limits,
+    lags,
+    heads,
+    levels,
+    times,
+    centres,
+    counts,
+    batches,
 ):
     """Fill a row for each span, and one of ``batches`` for each page of it.
 
     Returns how many rows there are of either, -1 where there is no room.
     """
-    some = np.empty(MIDDLE_OF + 1, np.int64)
+    some = np.empty(ROOM, np.int64)
     work = np.empty((COLUMNS, max(cycles.size, blocks.size) + 1), np.int64)
     volts = np.empty((3, max(cycles.size, blocks.size) + 1), np.float64)
     c, b, s, rows, page, n_batches = 0, 0, 0, 0, 0, 0
+    told, told_word = -1, np.int64(NO_WORD)
     none = np.int64(1) << 62
     while c < cycles.size or b < blocks.size or s < singles.size:
         if rows == heads.shape[0] or n_batches == batches.shape[0]:
@@ -347,7 +404,12 @@ def _fold(
             first = min(cycle, min(block, single))
             if first == none:
                 break
-            word = at_cycle[c] if first == cycle else (at_block[b] if first == block else NO_WORD)
+            if first == cycle:
+                if told != c:
+                    told, told_word = c, _code_of(cycles[c], windows, loud)
+                word = told_word
+            else:
+                word = at_block[b] if first == block else np.int64(NO_WORD)
             if not opened:
                 while first >= bounds[page + 1]:
                     page += 1
@@ -420,7 +482,14 @@ def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
     Span
         Spans in order of time.
     """
-    at_cycle, at_block = cycle_codes(table.cycles, plan), block_codes(table.blocks, plan)
+    windows = np.array(
+        [
+            (window.minimum, window.maximum, STATES.index(state))
+            for window, state in zip(plan.windows.high, RUNNING, strict=True)
+        ]
+    )
+    loud = plan.scale.noise > SPREAD_MOST
+    at_block = block_codes(table.blocks, plan) if table.blocks.size else np.empty(0, np.int64)
     bounds = np.arange(pages.start, pages.stop + 1) * plan.page
     bounds[-1] = np.iinfo(np.int64).max
     limits = np.array([plan.settling, plan.longest_settling, int(plan.scale.spread * VOLT)])
@@ -432,7 +501,8 @@ def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
         counts, batches = np.zeros(room, np.int64), np.zeros((room, 4), np.int64)
         rows, some = _fold(
             table.cycles,
-            at_cycle,
+            windows,
+            loud,
             table.blocks,
             at_block,
             table.singles,

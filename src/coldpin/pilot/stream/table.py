@@ -119,6 +119,49 @@ def _one_behind_another(parts: list[Rows]) -> Rows:
     return np.concatenate([part.view(np.uint8) for part in parts]).view(parts[0].dtype)
 
 
+class Collector:
+    """What begins in neighbouring stretches.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan of the capture.
+    longest : int
+        Samples of the longest stretch. [1]
+    """
+
+    full = False
+
+    def __init__(self, plan: Plan, longest: int) -> None:  # noqa: ARG002 - the accelerator makes room by it
+        self._plan = plan
+        self._tables: list[Table] = []
+
+    def take(self, counts: Counts, offset: int, first: int, stop: int) -> None:
+        """Take one more stretch apart, as :func:`take_apart` does.
+
+        Parameters
+        ----------
+        counts : NDArray
+            Array of shape (n,) of int16 or int32: the stretch and ``plan.reach`` samples more on either side.
+        offset : int
+            Place of the first count in the capture. [1]
+        first, stop : int
+            The stretch, in samples of the capture.
+        """
+        self._tables.append(take_apart(counts, offset, first, stop, self._plan))
+
+    def table(self) -> Table:
+        """Return what was found and begin anew.
+
+        Returns
+        -------
+        Table
+            Its rows hold until the next stretch is taken.
+        """
+        tables, self._tables = self._tables, []
+        return joined_tables(tables)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Window:
     """Counts with their place in the capture."""

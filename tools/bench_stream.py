@@ -14,6 +14,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from mmap import mmap
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -182,7 +183,8 @@ def plain_read(path: Path) -> None:
     path : Path
         The file.
     """
-    buffer = bytearray(BUFFER)
+    # begins with a page of memory: into one that does not, copying takes half as long again
+    buffer = mmap(-1, BUFFER)
     with path.open("rb", buffering=0) as file:
         while file.readinto(buffer):
             pass

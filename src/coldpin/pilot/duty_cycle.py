@@ -172,11 +172,16 @@ def _scaled(duty: Quantity, slope: float, value: float) -> Quantity:
 def _across_zones(duty: Quantity, value: float, zones: Sequence[DutyZone]) -> Quantity:
     share: dict[Meaning, int] = defaultdict(int)
     currents = []
-    for possible in _likely_values(duty):
-        zone = zone_of(float(possible), zones)
-        share[zone.meaning] += 1
-        currents.append(zone.current(float(possible)))
-    ordered = np.sort(np.array(currents))
+    likely = _likely_values(duty)
+    done = 0
+    while done < likely.size:
+        zone = zone_of(float(likely[done]), zones)
+        # they ascend: those of one zone stand together
+        stop = int(np.searchsorted(likely, zone.high, "right" if zone.high_included else "left"))
+        share[zone.meaning] += stop - done
+        currents.append([zone.current(possible) for possible in likely[done:stop].tolist()])
+        done = stop
+    ordered = np.sort(np.concatenate(currents))
     low, high = np.quantile(ordered, [0.5 * (1.0 - COVERAGE), 0.5 * (1.0 + COVERAGE)])
     return Quantity(
         value,

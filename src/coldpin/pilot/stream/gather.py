@@ -8,8 +8,10 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from functools import reduce
 from threading import Event
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldpin.pilot.stream.counts import as_counts
 from coldpin.pilot.stream.engine import SPECIFICATION, Engine, engine_for
@@ -21,6 +23,10 @@ from coldpin.records.samples import SampleSource
 
 AT_ONCE = 1 << 20
 """Ours: so many samples are fetched at once; a few millions fit the caches of a processor."""
+
+ALIGNED = 1 << 6
+"""Ours: fetches begin at multiples of so many samples, and at multiples of so many bytes in memory: from a file that is
+cached they take half as long again otherwise, as lines of the processor's cache are written in two parts."""
 
 FOLDED = 1 << 3
 """Ours: the tables of so many fetches are summed up together."""
@@ -103,8 +109,7 @@ def gather(
 def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine: Engine) -> None:
     """Read the pages of one hand, some at a time, into one buffer; what two windows share is fetched once."""
     together = max(1, AT_ONCE // plan.page)
-    room = min(plan.samples, together * plan.page + 2 * plan.reach)
-    buffer = np.empty(room, source.dtype.newbyteorder("="))
+    buffer = _aligned(min(plan.samples, together * plan.page + 2 * plan.reach + 2 * ALIGNED), source.dtype)
     held_first, held_stop = 0, 0
     collector = engine.collector(plan, together * plan.page)
     summed = hand.pages.start
@@ -113,14 +118,15 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
             return
         pages = range(page, min(page + together, hand.pages.stop))
         begin, end = plan.window(pages.start, pages.stop)
-        kept = max(0, held_stop - begin)
+        lower, upper = begin - begin % ALIGNED, min(plan.samples, -(-end // ALIGNED) * ALIGNED)
+        kept = max(0, held_stop - lower)
         if kept:
-            buffer[:kept] = buffer[begin - held_first : held_stop - held_first].copy()
-        into = buffer[kept : end - begin]
-        if source.read(begin + kept, into) != into.size:
+            buffer[:kept] = buffer[lower - held_first : held_stop - held_first].copy()
+        into = buffer[kept : upper - lower]
+        if source.read(lower + kept, into) != into.size:
             raise too_short(begin, plan.samples)
-        held_first, held_stop = begin, end
-        counts = as_counts(buffer[: end - begin], source.gain, source.zero)
+        held_first, held_stop = lower, upper
+        counts = as_counts(buffer[begin - lower : end - lower], source.gain, source.zero)
         low, high = pages.start * plan.page, min(plan.samples, pages.stop * plan.page)
         collector.take(counts, begin, low, high)
         if collector.full or pages.stop >= min(summed + FOLDED * together, hand.pages.stop):
@@ -129,6 +135,14 @@ def _read_all(source: SampleSource, plan: Plan, hand: _Hand, stop: Event, engine
             hand.glitches = hand.glitches.plus(glitch_sums(table.glitches))
             summed = pages.stop
         hand.done += len(pages)
+
+
+def _aligned(samples: int, stored: np.dtype[Any]) -> NDArray[Any]:
+    """Return an empty array that begins with a line of the processor's cache."""
+    size = samples * stored.itemsize
+    memory = np.empty(size + ALIGNED, np.uint8)
+    first = -memory.ctypes.data % ALIGNED
+    return memory[first : first + size].view(stored.newbyteorder("="))
 
 
 def _in_order(source: SampleSource, plan: Plan, progress: Callable[[float], None], engine: Engine) -> Part:

@@ -21,7 +21,7 @@ long as the specification takes for them."""
 
 
 class Collector(Protocol):
-    """Takes neighbouring stretches apart and gathers what begins in them, as :class:`table.Collector` tells."""
+    """Takes neighbouring stretches apart and gathers what begins in them, as the specification's collector does."""
 
     @property
     def full(self) -> bool:
@@ -29,11 +29,27 @@ class Collector(Protocol):
         ...
 
     def take(self, counts: Counts, offset: int, first: int, stop: int) -> None:
-        """Take one more stretch apart."""
+        """Take one more stretch apart.
+
+        Parameters
+        ----------
+        counts : NDArray
+            Array of shape (n,) of int16 or int32: the stretch and ``plan.reach`` samples more on either side.
+        offset : int
+            Place of the first count in the capture. [1]
+        first, stop : int
+            The stretch, in samples of the capture.
+        """
         ...
 
     def table(self) -> Table:
-        """Return what was found and begin anew."""
+        """Return what was found and begin anew.
+
+        Returns
+        -------
+        Table
+            Its rows hold until the next stretch is taken.
+        """
         ...
 
 

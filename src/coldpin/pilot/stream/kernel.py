@@ -206,7 +206,7 @@ def _sort(values, size):
 
 
 @inner
-def select(values, size, wanted):
+def _select(values, size, wanted):
     """Put the value with a rank where it belongs, lower ones before it, and return it (C. A. R. Hoare's way)."""
     low, high = 0, size - 1
     while low < high:
@@ -244,7 +244,7 @@ def _closely(c, first, stop, p):
     # twice the median, to stay whole
     twice, farthest = np.int64(0), np.int64(np.iinfo(np.int64).max)
     if most - least > p.band:
-        twice = select(there, size, size // 2)
+        twice = _select(there, size, size // 2)
         lower = twice
         if size % 2 == 0:
             lower = there[0]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from coldpin.errors import InputError
-from coldpin.pilot.figures import may_be_clipped
+from coldpin.pilot.levels import may_be_clipped
 from coldpin.pilot.states import Windows
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Limit

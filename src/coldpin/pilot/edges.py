@@ -15,7 +15,8 @@ import numpy as np
 
 from coldpin.pilot.crossings import Crossings, Flags, Indices, Numbers
 from coldpin.pilot.cycles import LONGEST_SETTLING, CycleTable
-from coldpin.pilot.figures import FEWEST, Source, lacking, mean_deviation
+from coldpin.pilot.figures import FEWEST, Source, mean_deviation
+from coldpin.pilot.levels import lacking
 from coldpin.pilot.placement import dithered_step, placed, steepness
 from coldpin.quantity import Component, Quantity, Shape
 from coldpin.quantity.model import SQRT3

@@ -17,15 +17,17 @@ from coldpin.pilot.delay import Chain
 from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
 from coldpin.pilot.edges import Edges, ReadSamples, edges_of
-from coldpin.pilot.figures import Source, Timing, level_of, stated_step, timing_of, without_clipped, without_steps
+from coldpin.pilot.figures import Source, stated_step, without_steps
 from coldpin.pilot.flicker import without_flicker
 from coldpin.pilot.glitches import across_zero, extra_halves, joined, list_glitches, without_parts_of
+from coldpin.pilot.levels import level_of, without_clipped
 from coldpin.pilot.offer_steps import split_by_offer
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.pilot.plateaus import Levels
 from coldpin.pilot.scale import scale_of
 from coldpin.pilot.states import Pieces, StateRun, Windows, classify, find_runs, other_time, pieces_of, windows_of
 from coldpin.pilot.switching import find_switching, without_passages
+from coldpin.pilot.timing import Timing, timing_of
 from coldpin.quantity.model import Quantity
 from coldpin.records import pilot as records
 from coldpin.records.pilot import OutputReading, PilotReading, Run, State, SwitchingEvent

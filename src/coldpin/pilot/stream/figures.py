@@ -7,22 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coldpin.pilot.figures import (
-    BATCHES,
-    FEWEST,
-    IRREGULAR,
-    UNSETTLED,
-    UNTOLD,
-    Source,
-    Timing,
-    duty_quantity,
-    frequency_quantity,
-    left_by_drift,
-    level_quantity,
-    mean_deviation_of,
-    settling_component,
-    steps_component,
-)
+from coldpin.pilot.figures import FEWEST, IRREGULAR, Source, mean_deviation_of
+from coldpin.pilot.levels import UNSETTLED, UNTOLD, left_by_drift, level_quantity, settling_component, steps_component
 from coldpin.pilot.placement import placement_deviation, sampling_lock
 from coldpin.pilot.stream.sums import (
     COARSE_BITS,
@@ -33,6 +19,7 @@ from coldpin.pilot.stream.sums import (
     LevelSums,
     TimeSums,
 )
+from coldpin.pilot.timing import BATCHES, Timing, duty_quantity, frequency_quantity
 from coldpin.quantity import Component, Quantity
 
 

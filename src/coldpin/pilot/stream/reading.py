@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from coldpin.pilot.diode import compare_loads, read_diode
 from coldpin.pilot.duty_cycle import offered_current
-from coldpin.pilot.figures import Source, Timing, stated_step, without_clipped, without_steps
+from coldpin.pilot.figures import Source, stated_step, without_steps
+from coldpin.pilot.levels import without_clipped
 from coldpin.pilot.reading import EXACT_RUNS
 from coldpin.pilot.states import Windows, windows_of
 from coldpin.pilot.stream.engine import Engine
@@ -17,6 +18,7 @@ from coldpin.pilot.stream.gather import gather
 from coldpin.pilot.stream.glitch_sums import listed
 from coldpin.pilot.stream.plan import Plan, plan_of, source_scale
 from coldpin.pilot.stream.spans import SpanRun, runs_of, runs_without_flicker
+from coldpin.pilot.timing import Timing
 from coldpin.quantity import Quantity
 from coldpin.records import pilot as records
 from coldpin.records.pilot import PilotReading, Run, State

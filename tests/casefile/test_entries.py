@@ -336,3 +336,11 @@ def test_many_entries_load(case: Case, make: Callable[..., Entry]) -> None:
 
     assert len(loaded.entries) == 500
     assert loaded.problems == ()
+
+
+@pytest.mark.parametrize("readings", [("-3 s",), ("5 ms", "-3 s"), ("< -3 s",)])
+def test_a_time_below_zero_is_refused(readings: tuple[str, ...]) -> None:
+    """A delay counts from what was done: below zero it was mistyped. A voltage may well be below zero."""
+    with pytest.raises(CaseError, match=rf"reading {len(readings)}: '.*': a time is not negative"):
+        new_entry(EntryKind.READING, "opening time after C to B", "Ines", NOW, recorded=NOW, readings=readings)
+    new_entry(EntryKind.READING, "pilot ripple", "Ines", NOW, recorded=NOW, readings=("-0.1 V",))

@@ -329,7 +329,14 @@ def test_our_own_fault_is_not_dressed_up_as_wrong_input(
         (("record",), "coldpin: Missing argument 'CASE'. See: coldpin record --help"),
         (
             ("record", "x", "-0.01 Ω", "--shows", "earth resistance", "--who", "Ines"),
-            "coldpin: No such option '-0'. A reading below zero goes last, behind --: coldpin record ... -- '-0.01 Ω'",
+            (
+                "coldpin: No such option '-0'. A reading below zero goes last, behind --: "
+                "coldpin record ... -- '-0.01 Ω'; a time is not negative"
+            ),
+        ),
+        (
+            ("proximity", "-3 Ω"),
+            "coldpin: No such option '-3'. A value below zero is not read here. See: coldpin proximity --help",
         ),
         (
             ("record", "x", "--shows", "wiring map", "--who", "Ines", "--pair", "L > N=open", "--pair", "L > N=joined"),

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from coldpin.casefile.untrusted import check_plain
 from coldpin.errors import CaseError, ColdpinError, InputError, UnknownName
+from coldpin.quantity import AtLeast, AtMost, Quantity
 from coldpin.quantity.text import parse_quantity, parse_reading
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import Showing, showing
@@ -269,7 +270,13 @@ def _check_readings(entry: Entry, shown: Showing, where: str) -> None:
         raise CaseError(f"{where}: {len(entry.readings)} readings; {MOST_READINGS} are taken: file them as a capture")
     for number, text in enumerate(entry.readings, start=1):
         with told_at(f"{where}: reading {number}"):
-            parse_reading(text, shown.unit)
+            _refuse_negative_time(parse_reading(text, shown.unit), shown, text)
+
+
+def _refuse_negative_time(read: Quantity | AtLeast | AtMost, shown: Showing, text: str) -> None:
+    value = read.value if isinstance(read, Quantity) else read.edge.value
+    if shown.measures == "time" and value < 0.0:
+        raise CaseError(f"{text!r}: a time is not negative; it counts from what was done to what followed")
 
 
 def _check_pairs(entry: Entry, where: str) -> None:

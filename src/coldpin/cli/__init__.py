@@ -62,10 +62,22 @@ def _told(error: click.ClickException) -> str:
     told = f"coldpin: {error.format_message()}"
     told += "" if told.endswith((".", "?")) else "."
     if isinstance(error, click.NoSuchOption) and _LIKE_A_NUMBER.match(error.option_name):
-        return f"{told} A reading below zero goes last, behind --: coldpin record ... -- '-0.01 Ω'"
+        return f"{told} {_below_zero(error)}"
     if isinstance(error, click.UsageError) and error.ctx is not None:
         return f"{told} See: {error.ctx.command_path} --help"
     return told
+
+
+def _below_zero(error: click.NoSuchOption) -> str:
+    """Say how a value below zero is typed, where the command takes one at all."""
+    context = error.ctx
+    path, name = (context.command_path, context.info_name) if context is not None else ("coldpin record", "record")
+    if name not in _TAKE_READINGS:
+        return f"A value below zero is not read here. See: {path} --help"
+    return f"A reading below zero goes last, behind --: {path} ... -- '-0.01 Ω'; a time is not negative"
+
+
+_TAKE_READINGS = ("record", "correct")
 
 
 def run() -> None:

@@ -64,3 +64,10 @@ def test_a_boundary_level_is_not_held_against_the_unit() -> None:
     """It is told between which windows it lies and that this may be."""
     (said,) = hints(pilot(10.23))
     assert said.startswith("10.23 V lies between the windows of A and B")
+
+
+@pytest.mark.hand("a screen of ±10 V cuts −12 V off at −10 V")
+def test_clipping_is_told_beside_the_levels() -> None:
+    """With the value at which the screen ends."""
+    (said,) = hints(np.maximum(pilot(8.98), -10.0))
+    assert said.startswith("the instrument may have clipped at −10")

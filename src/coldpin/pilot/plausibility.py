@@ -1,10 +1,12 @@
-"""What in a reading looks like a slip at the bench rather than like a unit: a probe's factor, a.c. coupling, a rate."""
+"""What looks like a slip at the bench, not like a unit: clipping, a probe's factor, a.c. coupling, a wrong rate."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from coldpin.pilot.figures import may_be_clipped
 from coldpin.pilot.states import Windows
+from coldpin.quantity import format_value
 from coldpin.records.pilot import Diode, PilotReading, Run, State
 from coldpin.standards.pilot import Generator
 
@@ -36,12 +38,23 @@ def bench_hints(reading: PilotReading, *, windows: Windows, generator: Generator
         One sentence for each kind of slip that it looks like; empty where it looks like none.
     """
     found = (
+        _clipped(reading.runs),
         _forgotten_factor(reading.runs, windows),
         _coupled(reading.runs, windows),
         _wrong_rate(reading, generator),
         _between_windows(reading.runs, windows),
     )
     return tuple(hint for hint in found if hint)
+
+
+def _clipped(runs: Sequence[Run]) -> str:
+    cut = [level for run in runs for level in (run.high_v, run.low_v) if level is not None and may_be_clipped(level)]
+    if not cut:
+        return ""
+    return (
+        f"the instrument may have clipped at {format_value(cut[0].value, 'V')}: that level is farther from 0 V by an "
+        "unknown amount, and no diode is told by it; repeat the capture on a larger range"
+    )
 
 
 def _forgotten_factor(runs: Sequence[Run], windows: Windows) -> str:

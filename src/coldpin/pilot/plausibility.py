@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from coldpin.pilot.figures import may_be_clipped
+from coldpin.pilot.levels import may_be_clipped
 from coldpin.pilot.states import Windows
 from coldpin.quantity import format_value
 from coldpin.records.pilot import Diode, PilotReading, Run, State

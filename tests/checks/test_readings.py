@@ -127,16 +127,31 @@ def test_a_voltage_concludes_alone_only_through_a_low_impedance_input(through: s
 
 def test_at_extra_low_voltage_a_voltage_transfers_and_its_absence_does_not() -> None:
     """24 V in and 24 V out would be the mains; nothing out shows only that the contacts had no power to close."""
-    there = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V")
-    gone = uncoupled("0.0 V", supply="extra-low voltage", voltage="24 V")
+    there = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V ± 0.2 V")
+    gone = uncoupled("0.0 V", supply="extra-low voltage", voltage="24 V ± 0.2 V")
 
     assert there.outcome is Outcome.BEYOND
     assert there.quantity is not None
     assert there.quantity.value == pytest.approx(23.9 * 230.0 / 24.0, rel=1e-9)
     assert "is 23.90 V" in there.statement
-    assert "on an extra-low voltage supply of 24 V, on the mains 229.0 V" in there.statement
+    assert "on an extra-low voltage supply of 24 V ± 0.2 V, on the mains 229.0 V" in there.statement
     assert gone.outcome is Outcome.UNDECIDED
     assert "does not show that they stay open" in gone.statement
+
+
+@pytest.mark.hand("23.9 V × 230 V / 24 V: u = 229 V × √((u/23.9 V)² + (0.2 V/√3/24 V)²)")
+def test_the_supply_voltage_is_scaled_by_with_its_own_uncertainty() -> None:
+    """A bare number is not taken as exact: nothing is decided by it, and it is said what to write."""
+    there = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V ± 0.2 V")
+    bare = uncoupled("23.9 V", supply="extra-low voltage", voltage="24 V")
+
+    assert there.quantity is not None
+    meter = (0.005 * 23.9 + 0.3) / math.sqrt(3.0)
+    assert there.quantity.u == pytest.approx(229.04 * math.hypot(meter / 23.9, 0.2 / math.sqrt(3.0) / 24.0), rel=0.01)
+    assert (bare.outcome, bare.decisive) == (Outcome.UNDECIDED, False)
+    assert "write it as '24 V ± 0.2 V'" in bare.remarks[-1]
+    with pytest.raises(CaseError, match="nothing can be scaled by it"):
+        uncoupled("23.9 V", supply="extra-low voltage", voltage="0 V")
 
 
 def test_at_extra_low_voltage_the_supply_voltage_must_be_recorded() -> None:
@@ -225,7 +240,12 @@ def test_a_unit_that_must_switch_on_is_not_judged_by_a_supply_on_which_it_cannot
     low = {"supply": "extra-low voltage"}
     for text, outcome in (("23.8 V", Outcome.WITHIN), ("0.1 V", Outcome.UNDECIDED)):
         asked = entry(
-            "output in state C", name="e2", readings=(text,), instrument="meter", conditions=low, supply_voltage="24 V"
+            "output in state C",
+            name="e2",
+            readings=(text,),
+            instrument="meter",
+            conditions=low,
+            supply_voltage="24 V ± 0.2 V",
         )
         found = {finding.id: finding for finding in live_pins.run_uncoupled(evidence(nothing, asked))}
 

@@ -95,6 +95,9 @@ def entries_showing(bench: BenchEvidence, word: str) -> tuple[Entry, ...]:
 def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity:
     """Scale a reading taken at extra-low voltage to what it would be on the mains the specimen is made for.
 
+    The rated voltage is what it is reckoned for: a bare number is exact, a stated spread enters. The supply voltage was
+    read: without its limits the result has no uncertainty.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -112,7 +115,7 @@ def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity
     Raises
     ------
     EntryError
-        The supply voltage is not recorded or cannot be read.
+        The supply voltage is nought, is not recorded or cannot be read.
     """
     rated, applied = bench.claim("rated_voltage") or "230 V", entry.supply_voltage
     if not applied:
@@ -120,10 +123,21 @@ def at_mains(bench: BenchEvidence, entry: Entry, quantity: Quantity) -> Quantity
             entry.id, "taken at extra-low voltage, but the supply voltage is not recorded: add it (--supply-voltage)"
         )
     try:
-        factor = parse_quantity(rated, "V").value / parse_quantity(applied, "V").value
-    except (InputError, ZeroDivisionError) as error:
+        made_for, supply = parse_quantity(rated, "V"), parse_quantity(applied, "V")
+    except InputError as error:
         raise EntryError.of(entry.id, f"supply voltage {applied!r}: {error}") from error
-    return propagate(lambda reading: factor * reading, {"reading": quantity}, quantity.unit)
+    if supply.value == 0.0:
+        raise EntryError.of(entry.id, f"supply voltage {applied!r}: nothing can be scaled by it: correct the entry")
+    if made_for.u is None:
+        made_for = replace(made_for, u=0.0, low=None, high=None, why="")
+    inputs = {"reading": quantity, "rated": made_for, "supply": supply}
+    scaled = propagate(lambda reading, rated, supply: reading * rated / supply, inputs, quantity.unit)
+    scaled = replace(scaled, value=quantity.value * made_for.value / supply.value)
+    return scaled if supply.u is not None else replace(scaled, why=SUPPLY_UNSTATED.format(applied=applied))
+
+
+UNSTATED = "the limits of the supply voltage are not stated"
+SUPPLY_UNSTATED = f"{UNSTATED}: write it as '{{applied}} ± 0.2 V', with those of its meter"
 
 
 def read_at_mains(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
@@ -256,7 +270,7 @@ def judge_dead(
     chosen = highest(found)
     scaled = supply_of(bench, entry) == LOW
     quantity = at_mains(bench, entry, chosen.quantity) if scaled else chosen.quantity
-    finding = judged(_bare(situation, check, entry, found), quantity, dead_limit(bench))
+    finding = _with_why(judged(_bare(situation, check, entry, found), quantity, dead_limit(bench)))
     if finding.outcome is Outcome.BEYOND:
         plain = placed(situation.subject, finding)
         said = said_of_scaled(entry, chosen.quantity, finding, plain.statement) if scaled else plain.statement
@@ -274,6 +288,14 @@ def judge_dead(
         )
     answer = {Outcome.WITHIN: "no", Outcome.UNDECIDED: "cannot tell"}[finding.outcome]
     return with_duty(bench, replace(placed(situation.subject, finding), answer=answer), situation.duty)
+
+
+def _with_why(finding: Finding) -> Finding:
+    """Remark why a quantity has no uncertainty, where that is known to be more than an unstated meter."""
+    if finding.quantity is None or finding.quantity.u is not None or not finding.quantity.why.startswith(UNSTATED):
+        return finding
+    why = finding.quantity.why
+    return replace(finding, remarks=(*finding.remarks, f"{why[0].upper()}{why[1:]}."))
 
 
 def _bare(situation: Situation, check: str, entry: Entry, found: tuple[Measured, ...]) -> Finding:
@@ -389,7 +411,7 @@ def judge_energised_entry(bench: BenchEvidence, entry: Entry, bare: Finding, sub
     low = supply_of(bench, entry) == LOW
     read = lowest(found).quantity
     quantity = at_mains(bench, entry, read) if low else read
-    finding = judged(replace(bare, evidence=(entry.id,), worst_of=len(found)), quantity, limit)
+    finding = _with_why(judged(replace(bare, evidence=(entry.id,), worst_of=len(found)), quantity, limit))
     if supply_of(bench, entry) != MAINS and finding.outcome is Outcome.BEYOND:
         return replace(
             finding,

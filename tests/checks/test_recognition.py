@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from coldpin.checks import PilotCapture, recognition, run_checks
+from coldpin.checks import CHECKS, PilotCapture, recognition, run_checks
 from coldpin.pilot import read_pilot
 from coldpin.records.boundary import Recognition
 from coldpin.records.entry import Entry, EntryKind
@@ -210,3 +210,33 @@ def test_nothing_tried_is_not_tested() -> None:
     missed = {item.check for item in run_checks(evidence()).not_tested}
 
     assert {"recognition-boundaries", "recognition-thresholds"} <= missed
+
+
+@pytest.mark.published("R2 1870 Ω to 4610 Ω, R3 909 Ω to 1723 Ω, 80 Ω: IEC 61851-1:2017 A.4 (standing: read)")
+def test_the_steps_name_the_resistors_of_the_table() -> None:
+    """What is fitted is filled from the constants; 2740 Ω beside 1300 Ω make 882 Ω, by hand."""
+    steps = {check.id: " ".join(check.bench.steps) for check in CHECKS}
+
+    for text in ("R2 of 1870 Ω with R3 of 909 Ω", "R2 of 4610 Ω with R3 of 1723 Ω"):
+        assert text in steps["recognition-boundaries"]
+    assert "set to 2740 Ω" in steps["recognition-thresholds"]
+    assert "From 882 Ω" in steps["recognition-thresholds"]
+    assert "resistor of 80 Ω from pilot" in steps["pilot-short"]
+
+
+@pytest.mark.practice
+def test_a_live_test_that_switches_the_output_says_when_to_stop() -> None:
+    """Nothing is turned, measured or bridged with a live part in reach."""
+    benches = {check.id: check.bench for check in CHECKS}
+    turned = " ".join(benches["recognition-thresholds"].steps)
+    held = benches["held-contact"]
+
+    for name in ("recognition-boundaries", "recognition-thresholds"):
+        assert any(
+            "stays live after the vehicle simulator stopped asking" in stop for stop in benches[name].stop_values
+        )
+    assert "insulated shaft" in turned
+    assert "switch off, prove dead, measure" in turned
+    assert any("a pole that is not bridged" in stop for stop in held.stop_values)
+    assert "only with the unit fully closed" in " ".join(held.steps)
+    assert "as far as it goes" not in " ".join(held.steps)

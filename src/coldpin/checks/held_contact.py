@@ -57,11 +57,12 @@ CHECK = Check(
         steps=(
             (
                 "Unplugged and proved dead, open the unit and bridge the contact of one pole, fused and "
-                "insulated; close the unit again as far as it goes."
+                "insulated; at extra-low voltage the unit may stay open, on the mains it may not."
             ),
             (
-                "First at extra-low voltage, where the contacts' own supply allows it; on the mains only where "
-                "that shows nothing."
+                "First at extra-low voltage, where the contacts' own supply allows it; on the mains only where that "
+                "shows nothing, and only with the unit fully closed, every screw in and no part bare. A unit that "
+                "cannot be closed over the bridge is tried at extra-low voltage only."
             ),
             (
                 "Switch on, set the simulator to B, then to C and back to B. Watch lamps, display and pilot for a "
@@ -77,6 +78,9 @@ CHECK = Check(
                 "With the bridge in, one pole of the connector is live as soon as there is supply: it stays in its "
                 "holder."
             ),
+        ),
+        stop_values=(
+            "Any voltage on a pole that is not bridged while the simulator does not ask: switch off at the supply.",
         ),
         repeats=1,
         transfers=(

@@ -11,6 +11,8 @@ from coldpin.checks.switching import limit_for, needs_of
 from coldpin.checks.switching_bench import TIMES, timing_bench
 from coldpin.records.finding import Finding
 from coldpin.records.pilot import Switching
+from coldpin.standards.book import load_book
+from coldpin.standards.table import needed
 
 SHORTED = Situation(
     word="output with the pilot shorted",
@@ -56,6 +58,8 @@ def run_short(bench: BenchEvidence) -> tuple[Finding, ...]:
     return (*time, *((left,) if left else ()))
 
 
+_TEST = needed(load_book().limit("pilot.short-test"), "nominal")
+
 CHECK = Check(
     id="pilot-short",
     title="Pilot shorted",
@@ -63,8 +67,8 @@ CHECK = Check(
     needs=(),
     any_of=(*needs_of(TIME), Need(shows=SHORTED.word)),
     bench=timing_bench(
-        "With the simulator in C and the output live for five seconds or more, put the test resistor of 80 Ω from "
-        "pilot "
+        f"With the simulator in C and the output live for five seconds or more, put the test resistor of {_TEST:g} Ω "
+        "from pilot "
         "to earth by the simulator's enclosed switch, its diode not between; time until the output is dead.",
         "Ten seconds later read the voltage at the power pins.",
         stop=("The output stays live ten seconds after the short: switch off at the supply.",),

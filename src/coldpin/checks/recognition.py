@@ -21,6 +21,9 @@ from coldpin.records.boundary import BoundaryAnswer, Recognition
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.pilot import State
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+from coldpin.standards.table import needed
 
 FUNCTION = "state-recognition"
 AT = "output at a boundary resistance"
@@ -358,6 +361,13 @@ _CONTRADICTION = (
 SURE = 0.975
 """Ours: as sure as the decision rule "confidence" must be."""
 
+_EDGES = {window.state: window for window in boundary_windows(load_book(), Edition.IEC_3)}
+_B, _C = _EDGES["B"], _EDGES["C"]
+_B_NOMINAL = needed(load_book().limit("pilot.recognise.B"), "nominal")
+_C_NOMINAL = needed(load_book().limit("pilot.recognise.C"), "nominal")
+_TOGETHER = 1.0 / (1.0 / _B_NOMINAL + 1.0 / _C_NOMINAL)
+"""What a vehicle of nominal resistances puts behind its diode in C. [Ω]"""
+
 BENCH = replace(
     SWITCHING_BENCH,
     instrument=(
@@ -366,7 +376,6 @@ BENCH = replace(
     ),
     minutes=15,
     repeats=1,
-    stop_values=(),
     hold_points=("The earth is proved, and nothing is live with nothing connected.",),
     transfers=(
         "Where the unit closes depends on its own rails and thresholds: a result from the opened board holds "
@@ -385,12 +394,14 @@ BOUNDARIES = Check(
         steps=(
             "With the nominal resistors read the output in state C once: a unit that never closes shows nothing in B.",
             (
-                "Fit R2 of 1870 Ω in the simulator, then of 4610 Ω, each in state B: ten seconds later read the output "
-                "and look at the pilot with the scope: does it oscillate (condition 'oscillator')?"
+                f"Fit R2 of {_B.resistor_low:g} Ω in the simulator, then of {_B.resistor_high:g} Ω, each in state B: "
+                "ten seconds later read the output and look at the pilot with the scope: does it oscillate (condition "
+                "'oscillator')?"
             ),
             (
-                "Fit R2 of 1870 Ω with R3 of 909 Ω, then R2 of 4610 Ω with R3 of 1723 Ω, each in state C, the "
-                "diode in place: ten seconds later read the output."
+                f"Fit R2 of {_B.resistor_low:g} Ω with R3 of {_C.resistor_low:g} Ω, then R2 of {_B.resistor_high:g} Ω "
+                f"with R3 of {_C.resistor_high:g} Ω, each in state C, the diode in place: ten seconds later read the "
+                "output."
             ),
             "Change resistors only with the supply off. File each reading with its condition 'boundary'.",
         ),
@@ -411,12 +422,17 @@ THRESHOLDS = Check(
         BENCH,
         steps=(
             (
-                "In the place of the simulator's resistors put an insulated decade or trimmer behind the diode, "
-                "set to 2.7 kΩ: state B."
+                "Unplugged and proved dead, in the place of the simulator's resistors put a decade or trimmer behind "
+                "the diode, in a closed insulating box, turned by an insulated shaft from outside; set to "
+                f"{_B_NOMINAL:g} Ω: state B."
             ),
-            "Turn it down slowly until the unit closes; switch off, measure the resistance, write it down.",
             (
-                "From 880 Ω, state C, turn it up slowly until the unit opens; switch off, measure, write it down. "
+                "Turn it down slowly until the unit closes, the box closed; switch off, prove dead, measure the "
+                "resistance, write it down."
+            ),
+            (
+                f"From {_TOGETHER:.0f} Ω, state C, turn it up slowly until the unit opens; switch off, prove dead, "
+                "measure, write it down. "
                 "Three times each."
             ),
         ),

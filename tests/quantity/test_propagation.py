@@ -32,6 +32,7 @@ from coldpin.quantity import (
     rectangular,
     simulate,
     triangular,
+    with_true_interval,
 )
 from coldpin.quantity.monte_carlo import ONE_BY_ONE
 from coldpin.quantity.propagation import tolerance
@@ -285,6 +286,25 @@ def test_one_flat_component_keeps_its_exact_interval() -> None:
     doubled = propagate(lambda a: 2.0 * a, {"a": rectangular(1.0, 0.5, "V", id="a")}, "V")
 
     assert [doubled.low, doubled.high] == pytest.approx([2.0 - 0.95, 2.0 + 0.95])
+
+
+_SHARES = st.lists(
+    st.tuples(st.floats(1e-6, 1e3), st.sampled_from(Shape), st.sampled_from([1.0, 4.5, 99.0, math.inf])),
+    max_size=4,
+)
+
+
+@pytest.mark.independent("propagation of the formula that returns its argument")
+@given(value=st.floats(-1e3, 1e3), shares=_SHARES)
+def test_the_interval_of_a_sum_is_that_of_the_identity(value: float, shares: list[tuple[float, Shape, float]]) -> None:
+    """What knows that a sum needs neither slope nor pilot draws gives what looking for them gives, to the last bit."""
+    parts = [
+        Component(id=f"part {place}", label="part", contribution=size, shape=shape, dof=dof)
+        for place, (size, shape, dof) in enumerate(shares)
+    ]
+    summed = assemble(value, "V", parts)
+
+    assert with_true_interval(summed) == propagate(lambda summed: summed, {"summed": summed}, "V")
 
 
 @pytest.mark.hand("JCGM 101:2008 7.9.2: half a unit of the last digit")

@@ -10,7 +10,7 @@ import numpy as np
 
 from coldpin.pilot.crossings import Flags, Numbers
 from coldpin.pilot.scale import Scale
-from coldpin.quantity import Component, Quantity, Shape, assemble, convert_difference, propagate
+from coldpin.quantity import Component, Quantity, Shape, assemble, convert_difference, with_true_interval
 from coldpin.standards.accuracy import ScopeAccuracy
 
 FEWEST = 5
@@ -98,8 +98,7 @@ class Source:
         """
         summed = assemble(value, unit, [part for part in components if part.contribution != 0.0])
         if self.exact:
-            # the identity: what it adds is the interval of the true distribution
-            summed = propagate(lambda figure: figure, {"figure": summed}, unit)
+            summed = with_true_interval(summed)
         return replace(summed, value=value, why="; ".join([*whys, *filter(None, [summed.why])]))
 
 

@@ -51,7 +51,12 @@ def sawtooth_deviation(resultants: Numbers) -> float:
     -------
     Parseval's theorem for the sawtooth.
     """
-    return float(np.sqrt(np.sum(resultants**2 / (2.0 * (math.pi * HARMONICS) ** 2))))
+    return float(np.sqrt(_sawtooth_variances(resultants)))
+
+
+def _sawtooth_variances(resultants: Numbers) -> Numbers:
+    """Return the square of the same for each row of resultants."""
+    return np.asarray(np.sum(resultants**2 / (2.0 * (math.pi * HARMONICS) ** 2), axis=-1))
 
 
 def dithered_step(noise_in_steps: float) -> float:
@@ -110,11 +115,11 @@ def sampling_lock(samples_per_cycle: float, cycles: int) -> float:
     walks = (samples_per_cycle % 1.0) + _WALKS / cycles
     # resultant of `cycles` equal steps of phase: the Dirichlet kernel
     half_step = math.pi * walks[:, None] * HARMONICS[None, :]
-    below = cycles * np.sin(half_step)
+    sines = np.sin(half_step)
     with np.errstate(invalid="ignore", divide="ignore"):
-        lengths = np.abs(np.sin(cycles * half_step) / below)
-    lengths = np.where(np.abs(np.sin(half_step)) < 1e-9, 1.0, lengths)
-    return max(sawtooth_deviation(row) for row in lengths)
+        lengths = np.abs(np.sin(cycles * half_step) / (cycles * sines))
+    lengths = np.where(np.abs(sines) < 1e-9, 1.0, lengths)
+    return float(np.sqrt(_sawtooth_variances(lengths).max()))
 
 
 def steepness(edges: Crossings, swing: float) -> Numbers:

@@ -15,7 +15,7 @@ from coldpin.quantity.linear import Share, add_components, assemble, budget_shar
 from coldpin.quantity.marking import read_chip_marking
 from coldpin.quantity.model import COVERAGE, Component, Quantity, Shape, coverage_factor
 from coldpin.quantity.printing import format_in_steps, format_quantity, format_value
-from coldpin.quantity.propagation import propagate, simulate
+from coldpin.quantity.propagation import propagate, simulate, with_true_interval
 from coldpin.quantity.text import parse_quantity, parse_reading, step_written
 from coldpin.quantity.units import convert, convert_difference, find_unit, known_units
 
@@ -57,4 +57,5 @@ __all__ = [
     "rectangular",
     "simulate",
     "triangular",
+    "with_true_interval",
 ]

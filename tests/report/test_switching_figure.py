@@ -5,13 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from xml.etree import ElementTree
 
+import pytest
+
 from coldpin.quantity import Quantity
 from coldpin.records.assessment import PilotEvidence
 from coldpin.records.pilot import LiveStretch, OutputKind, OutputReading, State, Switching, SwitchingEvent
 from coldpin.report.anchors import Anchors
 from coldpin.report.chapters.switching import switching_blocks
+from coldpin.report.delays import limits_cited, operations_said, outcome_said
 from coldpin.report.document import Paragraph, Table
 from coldpin.report.figures.switching import switching
+from coldpin.standards import Edition, load_book
+from coldpin.standards.timing import switching_limits
 from tests.report.sample import PILOT
 
 
@@ -101,7 +106,46 @@ def test_the_chapter_says_how_the_output_was_seen() -> None:
     table = next(block for block in blocks if isinstance(block, Table))
     alone = switching_blocks(with_events(output=replace(OUTPUT, live=(), doubt="too small to tell")), Anchors())
 
-    assert "mains (as recognised), 325 V as read; live in 1 stretch" in str(paragraph)
+    assert "mains (as recognised), about 230 V r.m.s. as read; live in 1 stretch" in str(paragraph)
     assert len(table.rows) == 2
     assert "never live. In doubt: too small to tell." in str(alone)
     assert switching_blocks(with_events(output=None), Anchors()) == ()
+
+
+@pytest.mark.parametrize(
+    ("delays", "said"),
+    [
+        ((Quantity(0.2, None, "s"),) * 5, "200 ms (5 times, ± not stated)"),
+        ((Quantity(4.0, None, "s", low=4.0),) * 2, "at least 4 s (2 times)"),
+        ((Quantity(0.2, None, "s"), Quantity(0.3, None, "s")), "200 ms, 300 ms (± not stated)"),
+        ((), "once"),
+    ],
+)
+def test_what_is_not_stated_is_said_once(delays: tuple[Quantity, ...], said: str) -> None:
+    """Operations that read alike are counted; an event that has no delay says how often it was."""
+    assert operations_said(event(Switching.OPENS_ON_B, delays, "undecided")) == said
+
+
+def test_no_limit_is_not_said_as_nothing_found() -> None:
+    """An event that no text limits says so in the table of the report and of the command."""
+    assert outcome_said(NEVER) == "no limit known"
+    assert outcome_said(LATE) == "beyond"
+    assert outcome_said(replace(NEVER, limit_s=3.0)) == "does not apply"
+
+
+@pytest.mark.published("timing.*: the times of opening under load, by edition (secondary text, address not recorded)")
+def test_a_limit_names_the_edition_it_is_from() -> None:
+    """Judged by the second edition, the time before opening under load is told as one of the third."""
+    limit = switching_limits(load_book(), Edition.IEC_2).find(Switching.OPENS_ON_OSCILLATOR_OFF, State.C1)
+    assert limit is not None
+    early = event(
+        Switching.OPENS_ON_OSCILLATOR_OFF,
+        (seconds(4.0),),
+        "beyond",
+        limit_s=limit.seconds,
+        limit_kind="min",
+        limit=limit.limit.id,
+    )
+    (said,) = limits_cited((early, early, LIVE), load_book())
+
+    assert said.startswith("at least 6 s: timing.open-under-load, IEC 61851-1:2017, edition 3.0, Table A.6")

@@ -203,11 +203,18 @@ def _show_edges(reading: PilotReading) -> None:
 def _show_switching(reading: PilotReading, output: OutputReading) -> None:
     from rich.table import Table
 
-    from coldpin.quantity import format_value
-    from coldpin.report.delays import delay_limit_said, delay_said
+    from coldpin.report.delays import (
+        delay_limit_said,
+        delay_said,
+        height_said,
+        limits_cited,
+        operations_said,
+        outcome_said,
+    )
+    from coldpin.standards.book import load_book
 
     known = "as stated" if output.stated else "recognised"
-    click.echo(f"Output: {output.kind.value} ({known}), {format_value(output.amplitude_v, 'V')} high as read")
+    click.echo(f"Output: {output.kind.value} ({known}), {height_said(output)}")
     if output.doubt:
         click.echo(f"  {output.doubt}")
     if not reading.switching:
@@ -217,17 +224,17 @@ def _show_switching(reading: PilotReading, output: OutputReading) -> None:
     for heading in ("Switching", "Pilot", "Worst delay", "Limit", "Outcome", "All operations", "Why"):
         table.add_column(heading, overflow="fold")
     for event in reading.switching:
-        all_of = ", ".join(delay_said(delay) for delay in event.delays_s) or f"{event.operations} times"
         table.add_row(
             event.event.value,
             f"{event.state_from.value} to {event.state_to.value}",
-            "-" if event.delay_s is None else delay_said(event.delay_s),
+            delay_said(event.delay_s),
             delay_limit_said(event),
-            event.outcome.replace("_", " "),
-            all_of,
+            outcome_said(event),
+            operations_said(event),
             event.why,
         )
     _console().print(table, markup=False)
+    _tell("Limit: ", limits_cited(reading.switching, load_book()))
 
 
 def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:

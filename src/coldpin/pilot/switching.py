@@ -36,13 +36,19 @@ PASSAGE = 20e-3
 """Ours: a level outside all windows for less than this is the passage between two states: contacts bounce, a plug is
 pulled. [s]"""
 
+BRIEF = 0.1
+"""Ours: a change of the pilot taken back sooner than this is a contact that bounces, not one meant to be answered. [s]
+What was held for longer, and still not for as long as the limit, is told."""
+
 QUICKEST_CONTACT = 2e-3
 """Ours: no contact opens sooner after its controller saw the pilot fall; an output that is dead by then went with the
 supply that makes the pilot too. [s] Common practice, no published source: a relay lets go in some milliseconds."""
 
 TOGETHER = "went dead together with the pilot's levels, as where the supply is taken away: nothing limits it"
 STAYED_IN_D = "stayed live in D, which is right only for a unit meant for ventilated places"
-STAYED_WITHOUT_DIODE = "the output stayed live"
+CLOSED_IN_D = "closed in D, which is right only for a unit meant for ventilated places"
+STAYED_WITHOUT_DIODE = "live throughout"
+LET_GO_EARLY = "held too briefly: the pilot changed again before the limit had passed"
 
 _ENTERED = {
     "A": Switching.OPENS_ON_A,
@@ -70,7 +76,9 @@ _RANK = (Outcome.NOT_APPLICABLE, Outcome.WITHIN, Outcome.UNDECIDED, Outcome.BEYO
 class Operation:
     """One answer of the output to one change of the pilot, or one time it was live where it must not be.
 
-    ``at`` is when the pilot changed, or when the output was live first. [s] ``delay`` is None where there is none.
+    ``at`` is when the pilot changed, or when the output was live first. [s] ``delay`` is None where there is none;
+    ``lasted`` is then for how long the output was seen live there. [s] ``brief`` says that the change was taken back
+    before its limit had passed, so that nothing can be said of it.
     """
 
     event: Switching
@@ -81,6 +89,8 @@ class Operation:
     outcome: Outcome
     limit: SwitchingLimit | None = None
     why: str = ""
+    lasted: float | None = None
+    brief: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,8 +158,8 @@ class _Scene:
             why=why,
         )
 
-    def alive(self, event: Switching, place: int, at: float) -> Operation:
-        """Return an operation that says: live, where it must not be."""
+    def alive(self, event: Switching, place: int, at: float, lasted: float) -> Operation:
+        """Return an operation that says: live, where it must not be, and for how long. [s]"""
         coil = self.chain.kind is OutputKind.COIL
         return Operation(
             event=event,
@@ -159,6 +169,7 @@ class _Scene:
             delay=None,
             outcome=Outcome.UNDECIDED if coil or self.doubt else Outcome.BEYOND,
             why=self.doubt or (BY_COIL if coil else ""),
+            lasted=max(0.0, lasted),
         )
 
 
@@ -290,25 +301,44 @@ def _closing(scene: _Scene, first: int, last: int) -> Iterator[Operation]:
         assert stretch.first_contact_s is not None, "taken only with a first contact"
         here = max(at for at in range(first, last + 1) if scene.began(at)[0] <= stretch.first_contact_s[1])
         if scene.runs[here].diode is Diode.ABSENT:
-            yield scene.alive(Switching.LIVE_WITHOUT_DIODE, here, stretch.first_contact_s[1])
-    if run.diode is Diode.ABSENT and any(_live_at(stretch, began) for stretch in beside):
-        yield scene.alive(Switching.LIVE_WITHOUT_DIODE, first, began[1])
+            at = stretch.first_contact_s[1]
+            yield scene.alive(Switching.LIVE_WITHOUT_DIODE, here, at, _end_without(scene, here, stretch) - at)
+    already = [stretch for stretch in beside if _live_at(stretch, began)]
+    if run.diode is Diode.ABSENT and already:
+        lasted = max(_end_without(scene, first, stretch) for stretch in already) - began[1]
+        yield scene.alive(Switching.LIVE_WITHOUT_DIODE, first, began[1], lasted)
     if run.began is None:
         return
-    if bare or any(_live_at(stretch, began) for stretch in beside):
+    if bare or already:
         return
     event = Switching.CLOSES_IN_D if run.state is State.D2 else Switching.CLOSES_IN_C
     before = scene.runs[first - 1]
     if inside:
         closed = inside[0].closed_s
         assert closed is not None, "a stretch with a first contact closed"
-        yield scene.operation(event, before, run, began, delay_between(began, closed, scene.chain))
+        operation = scene.operation(event, before, run, began, delay_between(began, closed, scene.chain))
+        # what kind of unit it is the capture does not say
+        kept_in_d = event is Switching.CLOSES_IN_D and operation.outcome is Outcome.WITHIN
+        yield replace(operation, outcome=Outcome.UNDECIDED, why=CLOSED_IN_D) if kept_in_d else operation
         return
     watched = end[0] - began[1]
     limit = scene.limits.find(event, run.state)
     too_short = limit is not None and watched < limit.seconds and last + 1 < len(scene.runs)
     if run.state is State.C2 and not too_short and watched > 0.0:
         yield scene.operation(event, before, run, began, delay_at_least(watched, scene.chain))
+
+
+def _ends(scene: _Scene, stretch: LiveStretch) -> float:
+    """Return until when a stretch was surely live. [s]"""
+    return scene.duration if stretch.first_break_s is None else stretch.first_break_s[0]
+
+
+def _end_without(scene: _Scene, place: int, stretch: LiveStretch) -> float:
+    """Return until when a stretch was seen live with no diode, from a run on. [s]"""
+    last = place
+    while last + 1 < len(scene.runs) and _asks(scene.runs[last + 1]) and scene.runs[last + 1].diode is Diode.ABSENT:
+        last += 1
+    return min(scene.end_of(last)[0], _ends(scene, stretch))
 
 
 def _live_at(stretch: LiveStretch, moment: Bracket) -> bool:
@@ -363,9 +393,14 @@ def _overtaken(scene: _Scene, demand: _Demand, began: Bracket) -> Iterator[Opera
     """Yield a demand that the output had not followed when the pilot changed again, where that says anything."""
     watched = began[0] - demand.began[1]
     limit = scene.limits.find(demand.event, demand.run.state)
-    tells = limit is None or (limit.kind == "max" and watched > limit.seconds)
-    if tells and watched > 0.0:
-        yield _unfollowed(scene, demand, watched)
+    if limit is not None and limit.kind == "min":
+        return
+    if limit is None or watched > limit.seconds:
+        if watched > 0.0:
+            yield _unfollowed(scene, demand, watched)
+    elif watched >= BRIEF:
+        operation = _unfollowed(scene, demand, watched)
+        yield replace(operation, brief=True, why=scene.doubt or LET_GO_EARLY)
 
 
 def _unfollowed(scene: _Scene, demand: _Demand, watched: float) -> Operation:
@@ -427,14 +462,14 @@ def _live(scene: _Scene) -> Iterator[Operation]:
     """Yield every time the output was live in a state in which it must be dead, the time to open left out."""
     for stretch in scene.live:
         starts = 0.0 if stretch.first_contact_s is None else stretch.first_contact_s[1]
-        ends = scene.duration if stretch.first_break_s is None else stretch.first_break_s[0]
+        ends = _ends(scene, stretch)
         for place in scene.runs_beside(stretch):
             run = scene.runs[place]
             began, end = scene.began(place), scene.end_of(place)
             if run.state is State.C1:
                 inside = stretch.first_contact_s is not None and began[1] <= stretch.first_contact_s[0] < end[0]
                 if inside and starts < min(end[0], ends):
-                    yield scene.alive(Switching.LIVE_IN_C1, place, starts)
+                    yield scene.alive(Switching.LIVE_IN_C1, place, starts, min(end[0], ends) - starts)
                 continue
             event = _LIVE_IN.get(_letter(run))
             if event is None:
@@ -443,7 +478,7 @@ def _live(scene: _Scene) -> Iterator[Operation]:
                 continue
             at = max(starts, began[1] + _time_to_open(scene, run))
             if at < min(end[0], ends):
-                yield scene.alive(event, place, at)
+                yield scene.alive(event, place, at, min(end[0], ends) - max(starts, began[1]))
 
 
 def _late(scene: _Scene, stretch: LiveStretch, place: int) -> bool:
@@ -470,16 +505,19 @@ def _time_to_open(scene: _Scene, run: PilotRun) -> float:
 
 
 def _event(event: Switching, operations: Sequence[Operation]) -> SwitchingEvent:
-    ordered = sorted(operations, key=lambda operation: operation.at)
+    # what was let go too early tells nothing of an event that was seen to its end
+    ordered = sorted([one for one in operations if not one.brief] or operations, key=lambda operation: operation.at)
     if event is Switching.OPENS_ON_D:
         ordered = _one_rule_for_d(ordered)
     worst = max(ordered, key=_badness)
     limit = worst.limit
     outcome = worst.outcome
     whys = [worst.why] if worst.why else []
+    if lasting := [one.lasted for one in ordered if one.lasted is not None]:
+        whys.insert(0, _live_said(worst.state_to, lasting))
     if worst.delay is not None and worst.delay.quantity.u is None:
         whys.append(worst.delay.quantity.why)
-    if worst.delay is not None and len(ordered) < FEWEST_OPERATIONS:
+    if worst.delay is not None and limit is not None and len(ordered) < FEWEST_OPERATIONS:
         counted = "1 operation" if len(ordered) == 1 else f"{len(ordered)} operations"
         whys.append(f"{counted}, where at least {FEWEST_OPERATIONS} are wanted")
         outcome = Outcome.UNDECIDED if outcome is Outcome.WITHIN else outcome
@@ -497,6 +535,12 @@ def _event(event: Switching, operations: Sequence[Operation]) -> SwitchingEvent:
         limit="" if limit is None else limit.limit.id,
         why="; ".join(dict.fromkeys(clause for why in whys for clause in why.split("; "))),
     )
+
+
+def _live_said(state: State, lasting: Sequence[float]) -> str:
+    longest = f"{max(lasting):.2g} s"
+    often = "once, for" if len(lasting) == 1 else f"{len(lasting)} times, the longest for"
+    return f"output live in {state.value[0]}, {often} {longest}"
 
 
 def _one_rule_for_d(operations: Sequence[Operation]) -> list[Operation]:

@@ -74,6 +74,28 @@ def _edition_text(edition: str) -> str:
     return f"edition {edition}" if edition[:1].isdigit() else edition
 
 
+def limit_source(limit: Limit) -> str:
+    """Return where a limit is from.
+
+    Parameters
+    ----------
+    limit : Limit
+        The limit.
+
+    Returns
+    -------
+    str
+        Source, edition and place, as far as known.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> limit_source(load_book().limit("timing.open-on-S2"))
+    'IEC 61851-1:2017, edition 3.0, Table A.6 sequence 8.1'
+    """
+    return ", ".join(filter(None, (limit.source, _edition_text(limit.edition), limit.place)))
+
+
 def limit_paragraph(limit: Limit) -> str:
     """Return a limit as one plain paragraph: what, how much, from where, how well known, and the other value.
 
@@ -94,11 +116,10 @@ def limit_paragraph(limit: Limit) -> str:
     timing.close-after-C2.sae: S2 closed until the contactor is closed: at most 3 s.
     """
     value = limit_value(limit)
-    source = ", ".join(filter(None, (limit.source, _edition_text(limit.edition), limit.place)))
     sentences = [
         f"{limit.id}: {limit.title}" + (f": {value}" if value else ""),
         f"Set by: {limit.asserted_by}" if limit.asserted_by else "",
-        f"Source: {source}",
+        f"Source: {limit_source(limit)}",
         f"Standing: {limit.standing}",
         f"Read in: {'; '.join(limit.read_in)}" if limit.read_in else "",
         f"Other value: {limit.other}" if limit.other else "",

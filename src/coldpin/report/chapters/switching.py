@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from coldpin.quantity.printing import format_value
 from coldpin.records.assessment import PilotEvidence
-from coldpin.records.finding import Outcome
 from coldpin.records.pilot import OutputKind, OutputReading, SwitchingEvent
 from coldpin.report.anchors import Anchors
-from coldpin.report.delays import delay_limit_said, delay_said, delays_said, event_said
+from coldpin.report.delays import delay_limit_said, delay_said, event_said, height_said, operations_said, outcome_said
 from coldpin.report.document import Align, Block, Column, Paragraph, Role, Row, Table, Text
 from coldpin.report.figures.switching import switching
 from coldpin.report.numbers import counted
-from coldpin.report.words import OUTCOME_WORDS
 
 _SEEN = {
     OutputKind.MAINS: "mains",
@@ -46,7 +43,7 @@ def switching_blocks(capture: PilotEvidence, anchors: Anchors) -> tuple[Block, .
 
 def _seen(output: OutputReading) -> str:
     known = "as stated" if output.stated else "as recognised"
-    said = f"The second channel shows {_SEEN[output.kind]} ({known}), {format_value(output.amplitude_v, 'V')} as read"
+    said = f"The second channel shows {_SEEN[output.kind]} ({known}), {height_said(output)}"
     live = f"live in {counted(len(output.live), 'stretch', 'stretches')}" if output.live else "never live"
     doubt = f" In doubt: {output.doubt}." if output.doubt else ""
     return f"{said}; {live}.{doubt}"
@@ -65,14 +62,13 @@ def _table(events: tuple[SwitchingEvent, ...]) -> Table:
 
 
 def _row(event: SwitchingEvent) -> Row:
-    every = delays_said(event.delays_s) or counted(event.operations, "time")
-    outcome = OUTCOME_WORDS[Outcome(event.outcome)]
+    outcome = outcome_said(event)
     return Row(
         (
             (Text(event_said(event.event)),),
             (Text(f"{event.state_from.value} to {event.state_to.value}"),),
             (Text(delay_said(event.delay_s)),),
-            (Text(every),),
+            (Text(operations_said(event)),),
             (Text(delay_limit_said(event)),),
             (Text(f"{outcome}: {event.why}" if event.why else outcome),),
         )

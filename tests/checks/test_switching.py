@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from coldpin.checks import run_checks
-from coldpin.pilot.switching import FEWEST_OPERATIONS as FEWEST
+from coldpin.pilot.operations import FEWEST_OPERATIONS as FEWEST
 from coldpin.quantity import Quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome

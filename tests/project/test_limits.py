@@ -178,7 +178,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/states.py:MAJORITY",
         "pilot/states.py:SHORTEST_RUN",
         "pilot/states.py:SHORTEST_RUN_SHARE",
-        "pilot/switching.py:FEWEST_OPERATIONS",
+        "pilot/operations.py:FEWEST_OPERATIONS",
         "pilot/switching.py:PASSAGE",
         "pilot/switching.py:QUICKEST_CONTACT",
     ),

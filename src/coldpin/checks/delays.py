@@ -10,7 +10,7 @@ from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
 from coldpin.checks.judging import as_known, judged, placed, told_time, worst
 from coldpin.checks.supply import closed_first
 from coldpin.errors import EntryError
-from coldpin.pilot.switching import FEWEST_OPERATIONS
+from coldpin.pilot.operations import FEWEST_OPERATIONS
 from coldpin.quantity import Quantity, decide
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach

@@ -7,7 +7,7 @@ from dataclasses import replace
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Level, Procedure, Transfer
 from coldpin.checks.supply import BOARD, LOW
-from coldpin.pilot.switching import FEWEST_OPERATIONS
+from coldpin.pilot.operations import FEWEST_OPERATIONS
 
 SENSOR = (
     "The output is seen through an isolated voltage sensor or a rated differential probe, never by a scope's own probe."

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.pilot.changes import PilotRun
 from coldpin.pilot.delay import BY_COIL, Chain, Delay, delay_at_least, delay_between, judge_delay
-from coldpin.quantity import format_value
+from coldpin.pilot.operations import STAYED_IN_D, Operation, gather_event
 from coldpin.records.finding import Outcome
 from coldpin.records.pilot import (
     Bracket,
@@ -26,11 +26,7 @@ from coldpin.records.pilot import (
     Switching,
     SwitchingEvent,
 )
-from coldpin.standards.timing import SwitchingLimit, SwitchingLimits
-
-FEWEST_OPERATIONS = 5
-"""Ours: with fewer operations a contact that sticks now and then is not likely seen, so none is called within. [1] One
-that is beyond is enough for beyond."""
+from coldpin.standards.timing import SwitchingLimits
 
 PASSAGE = 20e-3
 """Ours: a level outside all windows for less than this is the passage between two states: contacts bounce, a plug is
@@ -45,7 +41,6 @@ QUICKEST_CONTACT = 2e-3
 supply that makes the pilot too. [s] Common practice, no published source: a relay lets go in some milliseconds."""
 
 TOGETHER = "went dead together with the pilot's levels, as where the supply is taken away: nothing limits it"
-STAYED_IN_D = "stayed live in D, which is right only for a unit meant for ventilated places"
 CLOSED_IN_D = "closed in D, which is right only for a unit meant for ventilated places"
 STAYED_WITHOUT_DIODE = "live throughout"
 LET_GO_EARLY = "held too briefly: the pilot changed again before the limit had passed"
@@ -68,29 +63,6 @@ _SOFT = (Switching.OPENS_ON_D, Switching.OPENS_ON_DIODE_LOSS, Switching.OPENS_ON
 
 _LEVELS_GONE = (Switching.OPENS_ON_SHORT, Switching.OPENS_ON_FAULT)
 """Changes of the pilot that look the same where the unit lost its supply."""
-
-_RANK = (Outcome.NOT_APPLICABLE, Outcome.WITHIN, Outcome.UNDECIDED, Outcome.BEYOND)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Operation:
-    """One answer of the output to one change of the pilot, or one time it was live where it must not be.
-
-    ``at`` is when the pilot changed, or when the output was live first. [s] ``delay`` is None where there is none;
-    ``lasted`` is then for how long the output was seen live there. [s] ``brief`` says that the change was taken back
-    before its limit had passed, so that nothing can be said of it.
-    """
-
-    event: Switching
-    state_from: State
-    state_to: State
-    at: float
-    delay: Delay | None
-    outcome: Outcome
-    limit: SwitchingLimit | None = None
-    why: str = ""
-    lasted: float | None = None
-    brief: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,7 +167,7 @@ def find_switching(
     -------
     tuple of SwitchingEvent
         One for each kind that occurred, in the order of `Switching`; the worst operation of each is judged, and within
-        is said only of `FEWEST_OPERATIONS` or more.
+        is said only where there are enough.
 
     Examples
     --------
@@ -236,7 +208,7 @@ def find_switching(
     for finder in (_closings, _openings, _live):
         for operation in finder(scene):
             operations[operation.event].append(operation)
-    return tuple(_event(event, operations[event]) for event in Switching if operations[event])
+    return tuple(gather_event(event, operations[event]) for event in Switching if operations[event])
 
 
 def without_passages(runs: Sequence[PilotRun]) -> tuple[PilotRun, ...]:
@@ -502,59 +474,3 @@ def _time_to_open(scene: _Scene, run: PilotRun) -> float:
     limit = scene.limits.find(event, run.state)
     assert limit is not None, "opening on A, B and E is limited"
     return limit.seconds
-
-
-def _event(event: Switching, operations: Sequence[Operation]) -> SwitchingEvent:
-    # what was let go too early tells nothing of an event that was seen to its end
-    ordered = sorted([one for one in operations if not one.brief] or operations, key=lambda operation: operation.at)
-    if event is Switching.OPENS_ON_D:
-        ordered = _one_rule_for_d(ordered)
-    worst = max(ordered, key=_badness)
-    limit = worst.limit
-    outcome = worst.outcome
-    whys = [worst.why] if worst.why else []
-    if lasting := [one.lasted for one in ordered if one.lasted is not None]:
-        whys.insert(0, _live_said(worst.state_to, lasting))
-    if worst.delay is not None and worst.delay.quantity.u is None:
-        whys.append(worst.delay.quantity.why)
-    if worst.delay is not None and limit is not None and len(ordered) < FEWEST_OPERATIONS:
-        counted = "1 operation" if len(ordered) == 1 else f"{len(ordered)} operations"
-        whys.append(f"{counted}, where at least {FEWEST_OPERATIONS} are wanted")
-        outcome = Outcome.UNDECIDED if outcome is Outcome.WITHIN else outcome
-    return SwitchingEvent(
-        event=event,
-        state_from=worst.state_from,
-        state_to=worst.state_to,
-        delay_s=None if worst.delay is None else worst.delay.quantity,
-        limit_s=None if limit is None else limit.seconds,
-        limit_kind=None if limit is None else limit.kind,
-        outcome=outcome.value,
-        operations=len(ordered),
-        delays_s=tuple(one.delay.quantity for one in ordered if one.delay is not None),
-        at_s=tuple(one.at for one in ordered),
-        limit="" if limit is None else limit.limit.id,
-        why="; ".join(dict.fromkeys(clause for why in whys for clause in why.split("; "))),
-    )
-
-
-def _live_said(state: State, lasting: Sequence[float]) -> str:
-    longest = f"{max(lasting):.2g} s"
-    often = "once, for" if len(lasting) == 1 else f"{len(lasting)} times, the longest for"
-    return f"output live in {state.value[0]}, {often} {longest}"
-
-
-def _one_rule_for_d(operations: Sequence[Operation]) -> list[Operation]:
-    """Judge staying live in D where the unit opened another time: then it is not meant for ventilated places."""
-    if all(one.why == STAYED_IN_D for one in operations):
-        return list(operations)
-    seconds = format_value(operations[0].limit.seconds, "s") if operations[0].limit else ""
-    why = f"stayed live in D for more than {seconds}, and opened another time"
-    return [replace(one, outcome=Outcome.BEYOND, why=why) if one.why == STAYED_IN_D else one for one in operations]
-
-
-def _badness(operation: Operation) -> tuple[int, float]:
-    rank = _RANK.index(operation.outcome)
-    if operation.delay is None:
-        return rank, 0.0
-    seconds = operation.delay.quantity.value
-    return rank, -seconds if operation.limit is not None and operation.limit.kind == "min" else seconds

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from coldpin.pilot.mains_output import BOUNCE
+from coldpin.pilot.mains_sine import BOUNCE
 from coldpin.pilot.output import read_output
 from coldpin.records.pilot import Bracket, LiveStretch, OutputKind, OutputReading
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from coldpin.pilot.crossings import Indices, Numbers
-from coldpin.pilot.mains_output import BOUNCE
+from coldpin.pilot.mains_sine import BOUNCE
 from coldpin.records.pilot import Bracket, LiveStretch
 
 LEAST_LEVEL = 1.0

@@ -172,6 +172,18 @@ def test_what_never_followed_is_at_least_as_long(last: float, outcome: str) -> N
     assert "at least" in closes.why
 
 
+def test_why_a_watch_longer_than_its_limit_is_undecided() -> None:
+    """Half a second live in B is no early end: a sensor nobody stated may be that late; a second is beyond."""
+    scene = [("C2", 1.0), ("B2", 0.5)]
+    unstated = OutputSensor(kind=OutputKind.MAINS, delay=None)
+    short = events(scene, (None, None), sensor=unstated)[Switching.OPENS_ON_B]
+    stated = events(scene, (None, None))[Switching.OPENS_ON_B]
+
+    assert (short.outcome, stated.outcome) == ("undecided", "beyond")
+    assert "delay of the output's sensor not stated" in short.why
+    assert "ended before" not in short.why
+
+
 def test_the_worst_of_five_is_judged_and_all_are_shown() -> None:
     """One late opening among five decides; the delays stand in order of time."""
     stays, stretches, now = [("B2", 1.0)], [], 1.0

@@ -204,7 +204,10 @@ def judge_delay(delay: Delay, limit: SwitchingLimit | None, chain: Chain) -> tup
     if chain.kind is OutputKind.COIL and outcome is favourable:
         return Outcome.UNDECIDED, BY_COIL
     if outcome is Outcome.UNDECIDED:
-        return outcome, "ended before its limit had passed" if delay.open else "; ".join(chain.unstated())
+        # watched for longer than the limit, an output whose sensor nobody stated may still have been dead in time
+        unsure = "; ".join(chain.unstated())
+        ended = delay.open and (not unsure or delay.quantity.value <= limit.seconds)
+        return outcome, "ended before its limit had surely passed" if ended else unsure
     return outcome, ""
 
 

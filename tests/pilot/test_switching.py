@@ -173,7 +173,7 @@ def test_what_never_followed_is_at_least_as_long(last: float, outcome: str) -> N
 
 
 def test_why_a_watch_longer_than_its_limit_is_undecided() -> None:
-    """Half a second live in B is no early end: a sensor nobody stated may be that late; a second is beyond."""
+    """Half a second live in B is no early end: a sensor nobody stated may be that late, a stated one is not."""
     scene = [("C2", 1.0), ("B2", 0.5)]
     unstated = OutputSensor(kind=OutputKind.MAINS, delay=None)
     short = events(scene, (None, None), sensor=unstated)[Switching.OPENS_ON_B]

@@ -36,7 +36,8 @@ def test_no_check_calls_a_sound_unit_beyond() -> None:
 
 
 UNREACHED = {"ripple", "jittering oscillator", "drifting oscillator"}
-"""The trials read no ripple, and last too short for a drift or for the interval between edges to be judged."""
+"""The trials read no ripple, and last too short for a drift, and no check asks how far single edges
+jitter."""
 
 
 def test_every_fault_that_takes_a_function_away_is_found_by_some_check() -> None:

@@ -96,7 +96,7 @@ def format_in_steps(quantity: Quantity, step: float | None) -> str:
     place = Decimal(1).scaleb(Decimal(repr(step)).adjusted())
     with localcontext(_WIDE):
         number = Decimal(repr(quantity.value)).quantize(place)
-        return f"{_plain(number)} {quantity.unit} ± < {step:.1g} {quantity.unit}"
+        return f"{number:f} {quantity.unit} ± < {step:.1g} {quantity.unit}".replace("-", MINUS)
 
 
 def format_value(value: float, unit: str) -> str:

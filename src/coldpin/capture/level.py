@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-LOOKED_AT = 100_000
-"""Samples looked at, spread evenly over a longer capture."""
+LOOKED_AT = 1 << 15
+"""Samples looked at, spread evenly over a longer capture: enough for the levels of fourteen bits to repeat."""
 
 AC_MEAN_SHARE = 0.01
 """Ours: a mean nearer to zero than this part of the span is as an a.c.-coupled input gives it."""

@@ -179,7 +179,7 @@ def _across_zones(duty: Quantity, value: float, zones: Sequence[DutyZone]) -> Qu
         # they ascend: those of one zone stand together
         stop = int(np.searchsorted(likely, zone.high, "right" if zone.high_included else "left"))
         share[zone.meaning] += stop - done
-        currents.append([zone.current(possible) for possible in likely[done:stop].tolist()])
+        currents.append(zone.slope * likely[done:stop] + zone.offset)
         done = stop
     ordered = np.sort(np.concatenate(currents))
     low, high = np.quantile(ordered, [0.5 * (1.0 - COVERAGE), 0.5 * (1.0 + COVERAGE)])

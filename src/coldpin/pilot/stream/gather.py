@@ -32,7 +32,7 @@ ALIGNED = 1 << 6
 """Ours: fetches begin at multiples of so many samples, and at multiples of so many bytes in memory: from a file that is
 cached they take half as long again otherwise, as lines of the processor's cache are written in two parts."""
 
-FOLDED = 1 << 4
+FOLDED = 1 << 5
 """Ours: the tables of so many fetches are summed up together: starting to sum takes half as long as one of them."""
 
 FEWEST_PAGES = 1 << 4

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from coldpin.errors import OutsideRange, UnknownName
@@ -302,6 +302,7 @@ def test_any_schedule_is_followed_without_gap(schedule: Schedule, unit: VirtualU
 
 
 @given(schedule=st.lists(st.tuples(st.floats(0.3, 3.0), WORDS), min_size=1, max_size=12))
+@example(schedule=[(1.0, "C, duty 50"), (1.0, "C, offer withdrawn"), (1.0, "C, diode shorted")])
 @pytest.mark.hand("a sound unit opens within 0.2 s and its relay's 8 ms, whatever takes the request away")
 def test_a_sound_unit_is_live_only_when_asked(schedule: Schedule) -> None:
     """Whatever comes, the pins of a sound unit are dead once no request has been there for its slowest reaction."""

@@ -279,9 +279,13 @@ class _Running:
             return
         seen = self._look(word, load, now)
         self._refuse(seen, now)
+        ran = self.oscillating
         self._offer(seen, now)
         # The oscillator has just moved or not: the low level is there to be seen only while it runs.
-        self._contacts(replace(seen, diode=self._diode(word)), now)
+        seen = replace(seen, diode=self._diode(word))
+        if self.oscillating != ran:
+            self._refuse(seen, now)
+        self._contacts(seen, now)
         self.contacts.move(now)
 
     def _supply(self, load: Load, now: float) -> None:

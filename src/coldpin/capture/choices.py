@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from coldpin.capture.number import read_number
 from coldpin.errors import CaptureError, UnitError, UnknownName
@@ -144,8 +145,8 @@ def _count(option: str) -> Callable[[Choices, Value], Choices]:
         number = read_number(str(value).strip())
         if isinstance(value, bool) or number is None or number < 1 or number != int(number):
             raise CaptureError(f"--{option} {value!r} cannot be meant; give a whole number from 1 on")
-        changed: Choices = replace(choices, **{option: int(number)})  # type: ignore[arg-type]  # a name of ours
-        return changed
+        changed: dict[str, Any] = {option: int(number)}
+        return replace(choices, **changed)
 
     return put
 
@@ -297,16 +298,16 @@ def _scale(option: str) -> Callable[[Choices, Value], Choices]:
             raise CaptureError(
                 f"--{option} {value!r} cannot be meant; it is a factor on the voltage, not zero, without unit"
             )
-        changed: Choices = replace(choices, **{option.replace("-", "_"): number})  # type: ignore[arg-type]  # a name of ours
-        return changed
+        changed: dict[str, Any] = {option.replace("-", "_"): number}
+        return replace(choices, **changed)
 
     return put
 
 
 def _column(role: str) -> Callable[[Choices, Value], Choices]:
     def put(choices: Choices, value: Value) -> Choices:
-        changed: Choices = replace(choices, **{role: str(value).strip()})  # type: ignore[arg-type]  # a name of ours
-        return changed
+        changed: dict[str, Any] = {role: str(value).strip()}
+        return replace(choices, **changed)
 
     return put
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from coldpin.capture.choices import Choices
 from coldpin.capture.columns import BY_HAND, FROM_HEADER, ONLY_ONE
@@ -295,14 +295,14 @@ def find_channel(wanted: str, names: Sequence[str], *, role: str) -> int:
     raise UnknownName.among(f"channel for --{role}", wanted, names)
 
 
-def dialect_of(said: Said, **settled: object) -> Dialect:
+def dialect_of(said: Said, **settled: Any) -> Dialect:
     """Build the dialect of what was opened.
 
     Parameters
     ----------
     said : Said
         What was said.
-    **settled : object
+    **settled : Any
         The fields as they were settled, ``origin`` among them.
 
     Returns
@@ -310,7 +310,7 @@ def dialect_of(said: Said, **settled: object) -> Dialect:
     Dialect
         The dialect.
     """
-    return replace(Dialect(), format=said.format, **settled)  # type: ignore[arg-type]  # fields of the record
+    return replace(Dialect(), format=said.format, **settled)
 
 
 __all__ = ["ASSUMED", "BY_HAND", "FROM_HEADER", "Said", "dialect_of", "find_channel", "follow", "pick_channels"]

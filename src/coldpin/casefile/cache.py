@@ -33,6 +33,8 @@ MAXIMUM_CACHED = 1 << 32
 
 _KEY = re.compile(r"[0-9a-f]{64}")
 _DAMAGE = (ValueError, KeyError, EOFError, OSError, MemoryError, zipfile.BadZipFile, zlib.error, NotImplementedError)
+"""What the archive's reader raises for damaged, cut or unknown content, or for arrays larger than the memory: a cached
+result that cannot be had is worked out again."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,7 +136,7 @@ class AccuracyStatement:
         return replace(self, parts=parts)
 
     # `id` is the word of the record Component that it becomes
-    def components(self, reading: float, unit: str, *, id: str, label: str) -> tuple[Component, ...]:  # noqa: A002
+    def components(self, reading: float, unit: str, *, id: str, label: str) -> tuple[Component, ...]:  # noqa: A002 - as Component.id
         """Return the components of a reading's uncertainty that the statement makes.
 
         Parameters
@@ -235,7 +235,7 @@ class AccuracyStatement:
         return max((*stated, *(_step(part, unit) for part in self.parts)), default=0.0)
 
     # `id` is the word of the record Component that it becomes
-    def apply(self, q: Quantity, *, id: str, label: str) -> Quantity:  # noqa: A002
+    def apply(self, q: Quantity, *, id: str, label: str) -> Quantity:  # noqa: A002 - as Component.id
         """Return a reading with the instrument's uncertainty added to what it has.
 
         Parameters

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from coldpin.capture import Capture, read_waveform
@@ -142,8 +142,22 @@ def read_or_error(path: Path) -> Capture | CaptureError:
         return error
 
 
+def commas_twice(value: str) -> Written:
+    """A comma for decimals and between fields, and one row with a mark that has no decimals."""
+    rows = "".join(f"{number},01.05.2031\n" for number in ("0,000", "NA", f"{value},000", "0,000", "0,000", "0,000"))
+    return Written(
+        text=f"Sample interval: 1,000000 ms\nVoltage(V),Day\n{rows}",
+        voltage=[0.0, np.nan, float(value), 0.0, 0.0, 0.0],
+        start=0.0,
+        step=0.001,
+    )
+
+
 @pytest.mark.independent("Python's own formatting and float() of each number as it was written")
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@example(written=commas_twice("0"), encoding="utf-8")
+@example(written=commas_twice("-1"), encoding="utf-8")
+@example(written=commas_twice("-2"), encoding="utf-8")
 @given(written=written_captures(), encoding=st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "latin-1"]))
 def test_any_dialect_gives_the_same_numbers_or_is_refused(tmp_path: Path, written: Written, encoding: str) -> None:
     """A capture written in a random dialect is read as the same numbers, or the dialect is said to be ambiguous."""

@@ -344,8 +344,11 @@ def _begins_like_number(cell: str) -> bool:
 
 
 def _is_heading(row: Sequence[str], grammar: CellGrammar) -> bool:
-    """Say whether a row can be one of names: no numbers, and not only cells that begin like numbers."""
-    if all(not cell or _begins_like_number(cell) for cell in row):
+    """Say whether a row can be one of names: no numbers, and not only marks and cells that begin like numbers.
+
+    A date beside a mark for a missing value is a row of data, whatever its number of cells.
+    """
+    if all(_begins_like_number(cell) or grammar.kind(cell) == "missing" for cell in row if cell):
         return False
     if any(grammar.kind(read_heading(cell).name) == "number" for cell in row):  # "600000 s" is a value with its unit
         return False

@@ -50,6 +50,7 @@ def test_the_drawing_of_the_floors_agrees_with_the_contract() -> None:
     text = (PROJECT / "docs" / "architecture.md").read_text(encoding="utf-8")
     block = re.search(r"<!-- floors -->\n```text\n(.*?)```", text, flags=re.DOTALL)
     assert block is not None
-    drawn = [re.findall(r"\b[a-z]+\b", line.split("  ")[0]) for line in block[1].splitlines() if line.strip()]
+    rooms = [line.split("  ")[0] for line in block[1].splitlines()]
+    drawn = [re.findall(r"\b[a-z]+\b", room) for room in rooms if room.strip()]
 
     assert drawn == floors()

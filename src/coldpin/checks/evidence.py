@@ -23,6 +23,7 @@ from coldpin.quantity import (
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
+from coldpin.records.log import Log
 from coldpin.records.pilot import PilotReading
 from coldpin.records.vocabulary import showing
 from coldpin.standards.accuracy import parse_accuracy
@@ -55,6 +56,14 @@ class PilotCapture:
         return self.entry.conditions.get(name) or otherwise
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LogEvidence:
+    """A log as read, with the entry that filed it."""
+
+    entry: Entry
+    log: Log
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchEvidence:
     """Everything the checks may look at: no file, no clock, no screen."""
@@ -65,9 +74,10 @@ class BenchEvidence:
     entries: tuple[Entry, ...] = ()
     instruments: Mapping[str, Instrument]
     captures: tuple[PilotCapture, ...] = ()
+    logs: tuple[LogEvidence, ...] = ()
 
     def without(self, name: str) -> BenchEvidence:
-        """Return the evidence with one entry, and its capture, set aside.
+        """Return the evidence with one entry, and its capture or log, set aside.
 
         Parameters
         ----------
@@ -83,6 +93,7 @@ class BenchEvidence:
             self,
             entries=tuple(entry for entry in self.entries if entry.id != name),
             captures=tuple(capture for capture in self.captures if capture.entry.id != name),
+            logs=tuple(log for log in self.logs if log.entry.id != name),
         )
 
     def matching(self, need: Need) -> tuple[Entry, ...]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -145,6 +145,7 @@ def test_a_charge_that_decays_at_other_rates(rate: float, channel: str, decay: f
     kept=st.floats(0.0, 1.0),
     decay=st.floats(-4.0, 0.5),
 )
+@example(closed=0.25, opened=0.4583163239087774, phase=0.0, frequency=49.0, kept=0.5, decay=0.0)
 def test_any_switching(closed: float, opened: float, phase: float, frequency: float, kept: float, decay: float) -> None:
     """Any instants, any phase, any frequency of a network, any charge that stays."""
     voltage = mains(10e3, frequency=frequency, phase=phase, closed=closed, opened=opened, kept=kept, decay=10.0**decay)

@@ -243,9 +243,11 @@ def _followed_until(shown: Numbers, expected: Numbers, tolerance: float, begin: 
 
     After an opening a charge may decay from where the sine was then, with any time constant; one that decays at once is
     rest. An opening is possible at a sample if one of them passes within twice what agrees of all samples from there to
-    a little after the departure.
+    a little after the departure. A sample off the sine proves nothing: a part of the charge may be gone at once, and
+    the sine may come by where the rest of it stays, so that the departure does not last at first.
     """
     stop = min(shown.size, begin + max(3, window))
+    off = np.abs(shown - np.clip(expected, range_.lowest, range_.highest)) > tolerance
     # beyond the instrument's range the mains and a charge look alike, unless what followed was rest at once
     alike = (expected > range_.highest + tolerance) | (expected < range_.lowest - tolerance)
     alike &= not abs(shown[begin] - range_.middle) <= 2.0 * tolerance
@@ -253,7 +255,8 @@ def _followed_until(shown: Numbers, expected: Numbers, tolerance: float, begin: 
     while earliest > 0:
         tried = np.arange(earliest - 1, max(-1, earliest - 1 - _TRIED * stride), -stride)
         possible = [
-            bool(alike[place]) or _explains(shown, expected, tolerance, int(place), stop, range_) for place in tried
+            bool(off[place] or alike[place]) or _explains(shown, expected, tolerance, int(place), stop, range_)
+            for place in tried
         ]
         if not all(possible):
             return int(tried[possible.index(False)])

@@ -2,6 +2,13 @@
 
 from coldpin.simulator.bench import Bench, set_up_bench
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture, simulate_waveform
+from coldpin.simulator.conductor import VirtualConductor, VirtualPath, conductor_of, draw_conductor
+from coldpin.simulator.conductor_bench import (
+    ConductorBench,
+    ConductorReadings,
+    measure_conductor,
+    set_up_conductor_bench,
+)
 from coldpin.simulator.controller import follow, output_voltage
 from coldpin.simulator.course import Course, Response
 from coldpin.simulator.export import STYLES, as_csv, as_npz
@@ -15,6 +22,7 @@ from coldpin.simulator.scope import VirtualScope
 from coldpin.simulator.truth import CaptureTruth, TrueRun
 from coldpin.simulator.unit import VirtualUnit, draw_unit
 from coldpin.simulator.vehicle import VirtualVehicle, draw_vehicle
+from coldpin.simulator.wire import WIRES, Wire, wire
 
 __all__ = [
     "VirtualUnit",
@@ -33,6 +41,17 @@ __all__ = [
     "MeterRange",
     "Bench",
     "set_up_bench",
+    "WIRES",
+    "Wire",
+    "wire",
+    "VirtualConductor",
+    "VirtualPath",
+    "conductor_of",
+    "draw_conductor",
+    "ConductorBench",
+    "ConductorReadings",
+    "set_up_conductor_bench",
+    "measure_conductor",
     "Schedule",
     "simulate_capture",
     "simulate_waveform",

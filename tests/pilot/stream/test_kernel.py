@@ -17,7 +17,7 @@ from .signals import FEW, GAIN, captures, plan_for, source_of, to_int16
 from .test_table import RATES, assert_same
 
 kernel = pytest.importorskip("coldpin.pilot.stream.kernel", reason="LEFT OUT, missing here: numba")
-kernel_sums = pytest.importorskip("coldpin.pilot.stream.kernel_sums", reason="LEFT OUT, missing here: numba")
+kernel_spans = pytest.importorskip("coldpin.pilot.stream.kernel_spans", reason="LEFT OUT, missing here: numba")
 
 
 @FEW
@@ -51,7 +51,7 @@ def test_spans_are_those_of_the_specification(interval: float, stored: str, page
     # the accelerator joins the spans of neighbouring pages itself
     expected = joined_spans(spans_of_pages(found, pages, plan), plan.shortest_run)
 
-    assert joined_spans(kernel_sums.spans_of_pages(found, pages, plan), plan.shortest_run) == expected
+    assert joined_spans(kernel_spans.spans_of_pages(found, pages, plan), plan.shortest_run) == expected
 
 
 @FEW

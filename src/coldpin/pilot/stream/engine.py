@@ -79,13 +79,13 @@ def accelerator() -> Engine | None:
     """
     if find_spec("numba") is None:
         return None
-    from coldpin.pilot.stream import kernel, kernel_sums
+    from coldpin.pilot.stream import kernel, kernel_spans
 
     return Engine(
         name="numba",
         take_apart=kernel.take_apart,
         collector=kernel.Collector,
-        spans_of_pages=kernel_sums.spans_of_pages,
+        spans_of_pages=kernel_spans.spans_of_pages,
     )
 
 

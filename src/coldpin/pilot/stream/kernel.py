@@ -11,28 +11,17 @@ Importing this module needs numba (extra ``fast``).
 # ruff: noqa: C901 - calling a function costs more than many of these lines
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 from threading import local
 from typing import Any
 
-import numba
 import numpy as np
 
 from coldpin.pilot.cycles import LEAD_SHARE, SETTLED_HALF
-from coldpin.pilot.plateaus import STEADY_SHARE
-from coldpin.pilot.stream._vectors import (
-    MASK,
-    STRIDE,
-    VECTOR_BYTES,
-    any_over,
-    any_under,
-    first_bit,
-    over_mask,
-    sums_about,
-    under_mask,
-)
-from coldpin.pilot.stream.compiled import kept
+from coldpin.pilot.stream._kernel_levels import drift_of, levels_apart, levels_of, placed
+from coldpin.pilot.stream._kernel_search import crossing, next_trigger
+from coldpin.pilot.stream._vectors import VECTOR_BYTES
+from coldpin.pilot.stream.compiled import hot, inner, kept
 from coldpin.pilot.stream.counts import MISSING, Counts
 from coldpin.pilot.stream.plan import Plan
 from coldpin.pilot.stream.table import (
@@ -60,11 +49,7 @@ MOST_TOGETHER = 1 << 20
 PIECE = 1 << 24
 """Ours: bytes of memory that are asked for at once for rows that stay."""
 
-GAP_SHRINKS = 5.0 / 11.0
-"""By how much the distance of what is compared shrinks in sorting. [1]"""
-
 _U = np.uint64
-_STRIDE, _MASK = np.uint64(STRIDE), np.uint64(MASK)
 
 
 LIMITS = np.dtype(
@@ -108,248 +93,15 @@ def limits_of(plan: Plan) -> Any:
     return limits[0]
 
 
-inner = numba.njit(nogil=True)
-"""Compiled on its own, for what is seldom needed."""
-
-hot = numba.njit(nogil=True, inline="always")
-"""Written out where it is used, since a call takes as long as its work; used in one place, or compiling lasts."""
-
-
-@hot
-def _next_over(c, i, over):
-    """Return the first place from i on where a count is over the band, or the size."""
-    size = _U(c.size)
-    at = _U(i)
-    while at + _STRIDE <= size and not any_over(c, at, over):
-        at += _STRIDE
-    while at + _MASK <= size:
-        mask = over_mask(c, at, over)
-        if mask:
-            return np.int64(at + first_bit(mask))
-        at += _MASK
-    while at < size and c[at] <= over:
-        at += _U(1)
-    return np.int64(at)
-
-
-@hot
-def _next_under(c, i, under):
-    """Return the first place from i on where a count is under the band, missing or not, or the size."""
-    size = _U(c.size)
-    at = _U(i)
-    while at + _STRIDE <= size and not any_under(c, at, under):
-        at += _STRIDE
-    while at + _MASK <= size:
-        mask = under_mask(c, at, under)
-        if mask:
-            return np.int64(at + first_bit(mask))
-        at += _MASK
-    while at < size and c[at] >= under:
-        at += _U(1)
-    return np.int64(at)
-
-
-@hot
-def _next_trigger(c, i, side, over, under):
-    """Return the next place outside the band on the other side than ``side``, on any where that is 0, or the size."""
-    if side < 0:
-        return _next_over(c, i, over)
-    while side > 0:
-        i = _next_under(c, i, under)
-        if i == c.size or c[i] != MISSING:
-            return i
-        i += 1
-    while i < c.size and not (c[i] > over or (c[i] < under and c[i] != MISSING)):
-        i += 1
-    return i
-
-
-@hot
-def _crossing(c, trigger, rising, p):
-    """Return the sample before a crossing and the first present one behind it, (-1, -1) where it is none."""
-    size = np.int64(c.size)
-    j = trigger - 1
-    last = max(np.int64(0), trigger - p.longest)
-    if rising:
-        while j >= last and (c[_U(j)] > p.below or c[_U(j)] == MISSING):
-            j -= 1
-        before = j
-        while j >= last and (c[_U(j)] >= p.under or c[_U(j)] == MISSING):
-            j -= 1
-    else:
-        while j >= last and c[_U(j)] < p.above:
-            j -= 1
-        before = j
-        while j >= last and c[_U(j)] <= p.over:
-            j -= 1
-    if j < last:
-        return np.int64(-1), np.int64(-1)
-    after = before + 1
-    while after < size and c[_U(after)] == MISSING:
-        after += 1
-    return before, after
-
-
-@inner
-def _sort(values, size):
-    """Sort whole numbers in place (D. L. Shell's way: numba's own sort takes seconds to compile)."""
-    gap = size // 2
-    while gap > 0:
-        for i in range(gap, size):
-            value = values[i]
-            j = i
-            while j >= gap and values[j - gap] > value:
-                values[j] = values[j - gap]
-                j -= gap
-            values[j] = value
-        gap = 1 if gap == 2 else np.int64(gap * GAP_SHRINKS)
-
-
-@inner
-def _select(values, size, wanted):
-    """Put the value with a rank where it belongs, lower ones before it, and return it (C. A. R. Hoare's way)."""
-    low, high = 0, size - 1
-    while low < high:
-        pivot = values[wanted]
-        i, j = low, high
-        while i <= j:
-            while values[i] < pivot:
-                i += 1
-            while values[j] > pivot:
-                j -= 1
-            if i <= j:
-                values[i], values[j] = values[j], values[i]
-                i += 1
-                j -= 1
-        if j < wanted:
-            low = i
-        if wanted < i:
-            high = j
-    return values[wanted]
-
-
-@inner
-def _closely(c, first, stop, p):
-    there = np.empty(stop - first, np.int64)
-    size = 0
-    for i in range(_U(first), _U(stop)):
-        if p.lowest < c[i] < p.highest:
-            there[size] = c[i]
-            size += 1
-    if size == 0:
-        return math.nan, 0.0, math.nan, math.nan, 0, 0, 0, False
-    least, most = there[0], there[0]
-    for i in range(size):
-        least, most = min(least, there[i]), max(most, there[i])
-    # twice the median, to stay whole
-    twice, farthest = np.int64(0), np.int64(np.iinfo(np.int64).max)
-    if most - least > p.band:
-        twice = _select(there, size, size // 2)
-        lower = twice
-        if size % 2 == 0:
-            lower = there[0]
-            for i in range(size // 2):
-                lower = max(lower, there[i])
-        twice += lower
-        farthest = np.int64(p.band)
-    samples, lowest = 0, most
-    for i in range(size):
-        if abs(2 * there[i] - twice) <= farthest:
-            samples += 1
-            lowest = min(lowest, there[i])
-    if samples == 0:
-        level, squares = 0.5 * np.float64(twice) * p.gain + p.zero, 0.0
-    else:
-        departure, about = np.int64(0), np.int64(0)
-        for i in range(size):
-            if abs(2 * there[i] - twice) <= farthest:
-                apart = there[i] - lowest
-                departure += apart
-                about += apart * apart
-        level = np.float64(departure + lowest * samples) / samples * p.gain + p.zero
-        spread = np.float64(about) - np.float64(departure) * np.float64(departure) / samples
-        squares = max(spread, 0.0) * (p.gain * p.gain)
-    if samples >= STEADY_SHARE * size:
-        return level, squares, level, level, samples, least, most, True
-    _sort(there, size)
-    middle = there[size // 10] + there[size - 1 - size // 10]
-    below = 0
-    while below < size and 2 * there[below] < middle:
-        below += 1
-    below = min(max(below, 1), max(size - 1, 1))
-    lower_level = np.float64(there[below // 2]) * p.gain + p.zero
-    upper_level = np.float64(there[min(below + (size - below) // 2, size - 1)]) * p.gain + p.zero
-    return level, squares, lower_level, upper_level, samples, least, most, False
-
-
-@hot
-def _levels(c, first, stop, p):
-    """Return what the specification's ``_levels`` does, for one stretch."""
-    samples = stop - first
-    if samples <= 0:
-        return math.nan, math.nan, math.nan, math.nan, 0, 0, 0, False
-    reference, one = c[_U(first)], c.dtype.type(p.one)
-    lanes = VECTOR_BYTES // c.itemsize
-    departure, about = np.int64(0), np.int64(0)
-    least, most = np.int64(reference), np.int64(reference)
-    at = first
-    while stop - at >= lanes and p.together >= lanes:
-        end = min(stop, at + p.together)
-        some, squared, lowest, highest = sums_about(c, _U(at), _U(end), reference, one)
-        departure += some
-        about += squared
-        least, most = min(least, lowest), max(most, highest)
-        at = end
-    for i in range(_U(at), _U(stop)):
-        count = np.int64(c[i])
-        apart = count - np.int64(reference)
-        departure += apart
-        about += apart * apart
-        least, most = min(least, count), max(most, count)
-    if most - least > p.band or least <= p.lowest or most >= p.highest:
-        return _closely(c, first, stop, p)
-    level = np.float64(departure + np.int64(reference) * samples) / samples * p.gain + p.zero
-    spread = np.float64(about) - np.float64(departure) * np.float64(departure) / samples
-    return level, max(spread, 0.0) * (p.gain * p.gain), level, level, samples, least, most, True
-
-
-@inner
-def _placed(c, before, after, p):
-    """Return the fraction of a crossing, the step across it, and the steepest of the edge in counts."""
-    low, high = np.int64(c[_U(before)]), np.int64(c[_U(after)])
-    steepest = abs(high - low)
-    earlier = np.int64(c[_U(max(before - 1, 0))])
-    later = np.int64(c[_U(min(after + 1, c.size - 1))])
-    if earlier != MISSING:
-        steepest = max(steepest, abs(low - earlier))
-    if later != MISSING:
-        steepest = max(steepest, abs(later - high))
-    step = np.float64(high - low)
-    fraction = (p.origin - np.float64(low)) / step * np.float64(after - before)
-    return fraction, step * p.gain, np.float64(steepest) * p.gain
-
-
-@inner
-def _levels_apart(c, first, stop, p):
-    return _levels(c, first, stop, p)
-
-
-@inner
-def _drift(c, begin, end, p):
-    """Return by how much the second half of a plateau lies above the first."""
-    middle = (begin + end) // 2
-    return _levels_apart(c, middle, end, p)[0] - _levels_apart(c, begin, middle, p)[0]
-
-
 @hot
 def _fill_cycle(row, c, offset, a, a_after, b, b_after, e, e_after, p):
     row.rise, row.fall, row.end = a + offset, b + offset, e + offset
     flags = 0
-    row.rise_fraction, row.rise_step, row.rise_steepest = _placed(c, a, a_after, p)
+    row.rise_fraction, row.rise_step, row.rise_steepest = placed(c, a, a_after, p)
     flags |= RISE_CLEAN if a_after - a == 1 else 0
-    row.fall_fraction, row.fall_step, row.fall_steepest = _placed(c, b, b_after, p)
+    row.fall_fraction, row.fall_step, row.fall_steepest = placed(c, b, b_after, p)
     flags |= FALL_CLEAN if b_after - b == 1 else 0
-    row.end_fraction, _, row.end_steepest = _placed(c, e, e_after, p)
+    row.end_fraction, _, row.end_steepest = placed(c, e, e_after, p)
     flags |= END_CLEAN if e_after - e == 1 else 0
     for side in range(2):
         first = a + 1 if side == 0 else b + 1
@@ -360,8 +112,8 @@ def _fill_cycle(row, c, offset, a, a_after, b, b_after, e, e_after, p):
         skip = min(skip, length // 2 + length // 4)
         lead = min(min(max(np.int64(length * LEAD_SHARE), 1), p.lead), length - skip - 1)
         begin, end = first + skip, stop - lead
-        level, squares, _, _, samples, least, most, _ = _levels(c, begin, end, p)
-        drift = _drift(c, begin, end, p) if length < p.short else 0.0
+        level, squares, _, _, samples, least, most, _ = levels_of(c, begin, end, p)
+        drift = drift_of(c, begin, end, p) if length < p.short else 0.0
         if side == 0:
             row.high, row.high_squares, row.high_samples = level, squares, samples
             row.high_least, row.high_most, row.high_drift = least, most, drift
@@ -385,7 +137,7 @@ def _fill_blocks(rows, at, c, offset, a, b, low, high, begins, ends, p):
     while first < b and first < high:
         stop = min(b, ((first + offset) // p.block + 1) * p.block - offset)
         begin, end = max(first, a + skip), min(stop, b - lead)
-        level, squares, lower, upper, samples, least, most, steady = _levels_apart(c, begin, end, p)
+        level, squares, lower, upper, samples, least, most, steady = levels_apart(c, begin, end, p)
         row = rows[at]
         row.first, row.stop = first + offset, stop + offset
         row.level, row.squares, row.lower, row.upper = level, squares, lower, upper
@@ -421,7 +173,7 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
     waits, h, h_after = False, np.int64(0), np.int64(0)
     side, i, done = 0, np.int64(0), False
     while not done:
-        i = _next_trigger(c, i, side, over, under)
+        i = next_trigger(c, i, side, over, under)
         done = i >= size
         y, y_after, y_up = np.int64(0), np.int64(0), False
         if not done:
@@ -430,7 +182,7 @@ def _take(c, offset, low, high, begins, ends, p, cycles, blocks, singles, glitch
             side = 1 if y_up else -1
             if not known:
                 continue
-            y, y_after = _crossing(c, i, y_up, p)
+            y, y_after = crossing(c, i, y_up, p)
             if y < 0:
                 continue
             if chain > 0 and y - x < p.glitch:

@@ -1,21 +1,17 @@
-"""The accelerator's second half: what :mod:`coldpin.pilot.stream.sums` specifies, compiled, for many pages at once."""
+"""The accelerator's sums: what :mod:`coldpin.pilot.stream.sums` specifies, compiled.
+
+Importing this module needs numba (extra ``fast``).
+"""
 
 # mypy: disable-error-code="no-untyped-def, no-untyped-call, assignment"
 # numba reads types from what it is given, not from annotations
 # ruff: noqa: C901 - calling a function costs more than many of these lines
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 
 from coldpin.pilot.figures import IRREGULAR, MEDIAN_DEVIATION_TO_SIGMA, OUTLIER, SAMPLING_SPREAD, WHOLE_SHARE
-from coldpin.pilot.scale import SPREAD_MOST
-from coldpin.pilot.states import NO_WORD, RUNNING, STATES
-from coldpin.pilot.stream.compiled import kept
-from coldpin.pilot.stream.kernel import inner
-from coldpin.pilot.stream.plan import Plan
-from coldpin.pilot.stream.spans import UNDEFINED, Span, Word, block_codes
+from coldpin.pilot.stream.compiled import inner
 from coldpin.pilot.stream.sums import (
     ALL_CLEAN,
     COARSE_BITS,
@@ -26,12 +22,8 @@ from coldpin.pilot.stream.sums import (
     SHARE,
     STRETCH,
     VOLT,
-    LevelSums,
-    Sums,
-    TimeSums,
-    left_by_lag,
 )
-from coldpin.pilot.stream.table import HIGH_SETTLED, LOW_SETTLED, STEADY, Table
+from coldpin.pilot.stream.table import HIGH_SETTLED, LOW_SETTLED, STEADY
 
 HEAD = 8
 """Whole numbers at the head of a row: first, stop, code, page, samples of cycles and blocks, blocks and steady ones."""
@@ -48,9 +40,7 @@ ROOM = MIDDLE_OF + 1
 MOST = 2.0**62
 """What sums of squares may come to."""
 
-_LEVELS, _TIMES = len(LevelSums._fields), len(TimeSums._fields)
-_HIGH, _LOW, _REST, _LOWER, _UPPER = range(SIDES)
-_UNDEFINED, _UNPLUGGED = UNDEFINED, STATES.index(RUNNING[0])
+HIGH, LOW, REST, LOWER, UPPER = range(SIDES)
 _TO_SIGMA = OUTLIER * MEDIAN_DEVIATION_TO_SIGMA
 _NEAR_PERIOD = int(SAMPLING_SPREAD * INTERVAL)
 
@@ -252,13 +242,14 @@ def _time_sums(out, cycles, size, work, some):
 
 
 @inner
-def _cycle_sums(head, levels, times, centres, cycles, lags, limits, work, volts, some):
+def cycle_sums(head, levels, times, centres, cycles, lags, limits, work, volts, some):
+    """Sum up the cycles of one word of a page: both plateaus, and the times."""
     size = cycles.size
     settling, longest_settling, spread = limits[0], limits[1], limits[2]
     for side in range(2):
         for i in range(size):
             row = cycles[i]
-            if side == _HIGH:
+            if side == HIGH:
                 length = row.fall - row.rise
                 work[2, i] = row.flags & HIGH_SETTLED
                 work[4, i], work[5, i], work[6, i] = row.high_samples, row.high_least, row.high_most
@@ -277,24 +268,25 @@ def _cycle_sums(head, levels, times, centres, cycles, lags, limits, work, volts,
 
 
 @inner
-def _block_sums(head, levels, centres, blocks, spread, work, volts, some):
+def block_sums(head, levels, centres, blocks, spread, work, volts, some):
+    """Sum up the blocks of one word of a page: their level, and the lower and the upper one of those not steady."""
     size = blocks.size
     for i in range(size):
         row = blocks[i]
         head[5] += row.stop - row.first
         head[7] += 1 if row.flags & STEADY else 0
     head[6] = size
-    for side in range(_REST, SIDES):
-        if side != _REST and head[7] == size:
+    for side in range(REST, SIDES):
+        if side != REST and head[7] == size:
             for i in range(levels.shape[1]):
-                levels[side, i] = levels[_REST, i]
-            centres[side] = centres[_REST]
+                levels[side, i] = levels[REST, i]
+            centres[side] = centres[REST]
             continue
         for i in range(size):
             row = blocks[i]
             work[2, i], work[3, i] = row.samples, 0
             work[4, i], work[5, i], work[6, i] = row.samples, row.least, row.most
-            volts[0, i] = row.level if side == _REST else (row.lower if side == _LOWER else row.upper)
+            volts[0, i] = row.level if side == REST else (row.lower if side == LOWER else row.upper)
             volts[1, i], volts[2, i] = row.squares, 0.0
         centres[side] = _level_sums(levels[side], work, volts, size, spread, some)
 
@@ -307,7 +299,7 @@ def _fits(one, total, squares, count, apart):
 
 
 @inner
-def _merged(levels, times, centres, row):
+def merged(levels, times, centres, row):
     """Add a row to the one before where both fit into one; return whether they did."""
     before = row - 1
     for side in range(SIDES):
@@ -343,226 +335,3 @@ def _add(one, other, total, count, one_centre, other_centre, which):
     for i in range(one.size):
         one[i] += other[i]
         other[i] = 0
-
-
-@inner
-def _code_of(row, windows, loud):
-    """Return what a cycle says, as :func:`coldpin.pilot.states.classify_cycles` does."""
-    if not np.isfinite(row.high):
-        return np.int64(NO_WORD)
-    found = np.int64(_UNDEFINED)
-    if loud:
-        return found
-    for i in range(windows.shape[0]):
-        if windows[i, 0] <= row.high <= windows[i, 1]:
-            found = np.int64(windows[i, 2])
-    if found == _UNPLUGGED:
-        for i in range(1, windows.shape[0]):
-            if windows[i, 0] <= -row.low <= windows[i, 1]:
-                return np.int64(_UNDEFINED)
-    return found
-
-
-@kept
-def _fold(
-    cycles,
-    windows,
-    loud,
-    blocks,
-    at_block,
-    singles,
-    bounds,
-    limits,
-    lags,
-    heads,
-    levels,
-    times,
-    centres,
-    counts,
-    batches,
-):
-    """Fill a row for each span, and one of ``batches`` for each page of it.
-
-    Returns how many rows there are of either, -1 where there is no room.
-    """
-    some = np.empty(ROOM, np.int64)
-    work = np.empty((COLUMNS, max(cycles.size, blocks.size) + 1), np.int64)
-    volts = np.empty((3, max(cycles.size, blocks.size) + 1), np.float64)
-    c, b, s, rows, page, n_batches = 0, 0, 0, 0, 0, 0
-    told, told_word = -1, np.int64(NO_WORD)
-    none = np.int64(1) << 62
-    while c < cycles.size or b < blocks.size or s < singles.size:
-        if rows == heads.shape[0] or n_batches == batches.shape[0]:
-            return -1, -1
-        head = heads[rows]
-        c_first, b_first = c, b
-        opened, code, stop = False, np.int64(NO_WORD), np.int64(0)
-        while True:
-            cycle = cycles[c].rise + 1 if c < cycles.size else none
-            block = blocks[b].first if b < blocks.size else none
-            single = singles[s].first if s < singles.size else none
-            first = min(cycle, min(block, single))
-            if first == none:
-                break
-            if first == cycle:
-                if told != c:
-                    told, told_word = c, _code_of(cycles[c], windows, loud)
-                word = told_word
-            else:
-                word = at_block[b] if first == block else np.int64(NO_WORD)
-            if not opened:
-                while first >= bounds[page + 1]:
-                    page += 1
-                head[0], head[2], head[3] = first, word, page
-                code, opened = word, True
-            elif word != code or first >= bounds[page + 1]:
-                break
-            if first == cycle:
-                stop = cycles[c].end + 1
-                c += 1
-            elif first == block:
-                stop = blocks[b].stop
-                b += 1
-            else:
-                stop = singles[s].stop
-                s += 1
-        head[1] = stop
-        counts[rows] = c - c_first
-        if code != NO_WORD:
-            if c > c_first:
-                _cycle_sums(
-                    head,
-                    levels[rows],
-                    times[rows],
-                    centres[rows],
-                    cycles[c_first:c],
-                    lags,
-                    limits,
-                    work,
-                    volts,
-                    some,
-                )
-            if b > b_first:
-                _block_sums(head, levels[rows], centres[rows], blocks[b_first:b], limits[2], work, volts, some)
-        if times[rows, 2] > 0:
-            batches[n_batches, 1], batches[n_batches, 2], batches[n_batches, 3] = page, times[rows, 2], times[rows, 3]
-        follows = rows > 0 and code != NO_WORD and heads[rows - 1, 2] == code
-        has_batch = times[rows, 2] > 0
-        if follows and _merged(levels, times, centres, rows):
-            before = heads[rows - 1]
-            before[1] = head[1]
-            for i in range(4, HEAD):
-                before[i] += head[i]
-            for i in range(HEAD):
-                head[i] = 0
-            counts[rows - 1] += counts[rows]
-            centres[rows, :] = 0
-            rows -= 1
-        if has_batch:
-            batches[n_batches, 0] = rows
-            n_batches += 1
-        rows += 1
-    return rows, n_batches
-
-
-def spans_of_pages(table: Table, pages: range, plan: Plan) -> Iterator[Span]:
-    """Return the spans of some pages, as :func:`coldpin.pilot.stream.spans.spans_of` does for one.
-
-    Parameters
-    ----------
-    table : Table
-        What begins in the pages.
-    pages : range
-        Their numbers.
-    plan : Plan
-        The plan of the capture.
-
-    Yields
-    ------
-    Span
-        Spans in order of time.
-    """
-    windows = np.array(
-        [
-            (window.minimum, window.maximum, STATES.index(state))
-            for window, state in zip(plan.windows.high, RUNNING, strict=True)
-        ]
-    )
-    loud = plan.scale.noise > SPREAD_MOST
-    at_block = block_codes(table.blocks, plan) if table.blocks.size else np.empty(0, np.int64)
-    bounds = np.arange(pages.start, pages.stop + 1) * plan.page
-    bounds[-1] = np.iinfo(np.int64).max
-    limits = np.array([plan.settling, plan.longest_settling, int(plan.scale.spread * VOLT)])
-    lags = left_by_lag(plan.longest_settling, plan.scale.interval)
-    room = 2 * len(pages) + 2
-    while True:
-        heads, levels = np.zeros((room, HEAD), np.int64), np.zeros((room, SIDES, _LEVELS), np.int64)
-        times, centres = np.zeros((room, _TIMES), np.int64), np.zeros((room, SIDES + 1), np.int64)
-        counts, batches = np.zeros(room, np.int64), np.zeros((room, 4), np.int64)
-        rows, some = _fold(
-            table.cycles,
-            windows,
-            loud,
-            table.blocks,
-            at_block,
-            table.singles,
-            bounds,
-            limits,
-            lags,
-            heads,
-            levels,
-            times,
-            centres,
-            counts,
-            batches,
-        )
-        if rows >= 0:
-            break
-        room *= 4
-    periods: dict[int, list[tuple[int, int, int]]] = {}
-    for row, page, count, total in batches[:some].tolist():
-        _add_batch(periods.setdefault(row, []), (pages.start + page) // plan.batch, count, total)
-    for row in range(rows):
-        first, stop, code, _, cycle_time, block_time, blocks, steady = heads[row].tolist()
-        cycles = int(counts[row])
-        if code == NO_WORD:
-            yield Span(first=first, stop=stop, code=code, cycles=cycles, words={})
-            continue
-        found = [_level(*pair) for pair in zip(levels[row].tolist(), centres[row].tolist(), strict=False)]
-        sums = Sums(
-            cycle_time,
-            block_time,
-            cycles,
-            blocks,
-            steady,
-            found[_HIGH],
-            found[_LOW],
-            _time(times[row].tolist(), int(centres[row, SIDES])),
-            found[_REST],
-            found[_LOWER],
-            found[_UPPER],
-            tuple(periods.get(row, ())),
-        )
-        yield Span(first=first, stop=stop, code=code, cycles=cycles, words={code: Word(share=stop - first, sums=sums)})
-
-
-def _add_batch(batches: list[tuple[int, int, int]], batch: int, count: int, total: int) -> None:
-    if batches and batches[-1][0] == batch:
-        _, before, so_far = batches.pop()
-        count, total = count + before, total + so_far
-    batches.append((batch, count, total))
-
-
-def _about_zero(count: int, total: int, squares: int, centre: int) -> tuple[int, int]:
-    return total + count * centre, squares + 2 * centre * total + count * centre**2
-
-
-def _level(row: list[int], centre: int) -> LevelSums:
-    row[3:5] = _about_zero(row[2], row[3], row[4], centre)
-    return LevelSums(*row)
-
-
-def _time(row: list[int], centre: int) -> TimeSums:
-    row[4:6] = _about_zero(row[2], row[4], row[5], centre)
-    row[17:19] = _about_zero(row[16], row[17], row[18], centre)
-    return TimeSums(*row)

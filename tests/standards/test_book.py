@@ -36,6 +36,8 @@ def test_all_tables_are_there(book: Book) -> None:
         "pilot_timing.toml",
         "connections.toml",
         "protective_conductor.toml",
+        "conductors.toml",
+        "joints.toml",
         "insulation.toml",
         "touch.toml",
         "instruments.toml",

@@ -61,6 +61,8 @@ _SCALED: tuple[tuple[str, str, Fraction, str, tuple[str, ...], tuple[str, ...]],
     ("N", "force", Fraction(1), "Mkm", (), ("newton", "newtons")),
     ("Pa", "pressure", Fraction(1), "Mkm", (), ("pascal", "pascals")),
     ("K", "temperature", Fraction(1), "m", (), ("kelvin", "kelvins")),
+    ("Ω·m", "resistivity", Fraction(1), "µn", ("ohm·m",), ()),
+    ("J/(m³·K)", "heat capacity by volume", Fraction(1), "Mk", (), ()),
 )
 
 _PLAIN: tuple[tuple[str, str, Fraction, tuple[str, ...]], ...] = (
@@ -76,6 +78,7 @@ _PLAIN: tuple[tuple[str, str, Fraction, tuple[str, ...]], ...] = (
     ("mm²", "area", Fraction(1, 10**6), ("mm2", "sqmm", "qmm")),
     ("N·m", "torque", Fraction(1), ("Nm",)),
     ("A²s", "let-through", Fraction(1), ("A2s",)),
+    ("K·m/W", "thermal resistivity", Fraction(1), ()),
     ("rad", "angle", Fraction(1), ("radian", "radians")),
     ("°", "angle", Fraction(math.pi) / 180, ("deg", "degree", "degrees")),
 )

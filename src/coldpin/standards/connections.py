@@ -118,6 +118,35 @@ def plug(book: Book, word: str) -> Limit:
     return _named(book, _PLUG, "plug", word).limit
 
 
+def coupler(book: Book, word: str) -> Limit:
+    """Return the rated current of a vehicle coupler.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        "type 1" or "type 2".
+
+    Returns
+    -------
+    Limit
+        The rated current is its maximum. [A]
+
+    Raises
+    ------
+    UnknownName
+        The table has no such connector.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> coupler(load_book(), "type 2").maximum
+    63.0
+    """
+    return _named(book, _COUPLER, "vehicle connector", word).limit
+
+
 def plug_pins(book: Book, word: str) -> tuple[str, ...]:
     """Return the pins of a plug in the order of the wiring map.
 
@@ -177,7 +206,7 @@ def plug_polarised(book: Book, word: str) -> bool:
 
 
 def plug_practice(book: Book, word: str, country: str = "") -> tuple[Limit, ...]:
-    """Return what a plug is allowed for hours of charging, by country.
+    """Return what a plug is allowed for hours of charging in a plain socket, by country.
 
     Parameters
     ----------
@@ -204,12 +233,49 @@ def plug_practice(book: Book, word: str, country: str = "") -> tuple[Limit, ...]
     >>> [limit.maximum for limit in plug_practice(load_book(), "CEE 7/4", "FI")]
     [8.0]
     """
+    return _practice(book, word, country, marked=False)
+
+
+def marked_socket_practice(book: Book, word: str, country: str = "") -> tuple[Limit, ...]:
+    """Return what a plug is allowed for hours of charging in a socket that is marked or built for it, by country.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    word : str
+        The plug, as in :func:`plug`.
+    country : str
+        ISO 3166-1 code of the country; empty for all.
+
+    Returns
+    -------
+    tuple of Limit
+        The current is each one's maximum; empty where there is no such socket. [A]
+
+    Raises
+    ------
+    UnknownName
+        The table has no such plug.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> [limit.maximum for limit in marked_socket_practice(load_book(), "BS 1363", "GB")]
+    [13.0]
+    """
+    return _practice(book, word, country, marked=True)
+
+
+def _practice(book: Book, word: str, country: str, *, marked: bool) -> tuple[Limit, ...]:
     own = _named(book, _PLUG, "plug", word).limit.id.removeprefix(_PLUG)
     wanted = country.strip().upper()
     return tuple(
         row.limit
         for row in book.under("plug-practice.")
-        if own in row.words("plugs") and (not wanted or row.word("country") in ("", wanted))
+        if own in row.words("plugs")
+        and row.yes("marked") is marked
+        and (not wanted or row.word("country") in ("", wanted))
     )
 
 

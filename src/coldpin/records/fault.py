@@ -1,0 +1,132 @@
+"""What a fault asks of a lead and gets, in the form that ``coldpin fault-withstand --json`` prints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from coldpin.quantity.model import Quantity
+from coldpin.records.finding import Limit, Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProtectiveDevice:
+    """The device before the socket: "B", "C" or "D" for a circuit-breaker, "gG" or "BS 1362" for a fuse; rating in A."""
+
+    kind: str
+    rating_a: float
+
+    @property
+    def name(self) -> str:
+        """How the trade calls it: "B16", "gG 16 A"."""
+        if len(self.kind) == 1:
+            return f"{self.kind}{self.rating_a:g}"
+        return f"{self.kind} {self.rating_a:g} A"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withstand:
+    """What one conductor bears without harm to its insulation.
+
+    ``conductor`` is "line" or "earth". ``area_mm2`` is the area by which it is judged and ``area_from`` says where it
+    is from. ``k`` is the printed factor, ``k_computed`` the one that follows from the metal's constants, null for a
+    metal without them. ``least_area_mm2`` is the least area that would bear ``let_through``, null where nothing is
+    known to be let through.
+    """
+
+    conductor: str
+    metal: str
+    insulation: str
+    area_mm2: Quantity
+    area_from: str
+    k: Limit
+    k_computed: float | None
+    withstand_a2s: Quantity
+    least_area_mm2: float | None
+    outcome: Outcome
+    probability: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LetThrough:
+    """The most that the device lets through before a fault is off.
+
+    ``limit`` is what its class allows, null where no text known to us limits it. ``by_current_a2s`` is what the
+    prospective current can do until the device acts at once, null where the loop is not known or so high that the
+    device need not act at once. ``used_a2s`` is the less of the two, null where neither is known; ``why`` says which.
+    """
+
+    limit: Limit | None
+    by_current_a2s: float | None
+    used_a2s: float | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultLoop:
+    """The loop of a fault at the far end of the lead: supply, line out, earth back.
+
+    ``line_ohm`` and ``earth_ohm`` are those of the lead at ``conductor_temperature_c``. ``prospective_current_a`` is
+    the current at the nominal voltage, ``least_current_a`` that with the voltage factor of the tables.
+    """
+
+    supply_ohm: Quantity
+    line_ohm: Quantity
+    earth_ohm: Quantity
+    total_ohm: Quantity
+    conductor_temperature_c: float
+    prospective_current_a: Quantity
+    least_current_a: Quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Disconnection:
+    """Whether the device acts in time on a fault at the far end of the lead.
+
+    ``within`` is the time class, ``largest_loop`` what the tables allow with the voltage factor, by which the outcome
+    is; ``without_factor`` and its outcome are those of practice without it.
+    """
+
+    within: Limit
+    largest_loop: Limit
+    outcome: Outcome
+    probability: float | None
+    without_factor: Limit
+    outcome_without_factor: Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overload:
+    """Whether the device before the socket protects the cable from too much current.
+
+    ``carries_a`` may flow for an hour and more, at ``acts_at_a`` the device acts within the hour (null where no text
+    known to us says so). ``cable`` is what the cable may carry, ``largest_acting_a`` the most at which the device may
+    act.
+    """
+
+    carries_a: float
+    acts_at_a: float | None
+    cable: Limit
+    largest_acting_a: float
+    outcome: Outcome
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultWithstand:
+    """What happens when line meets earth at the far end of a lead, and whether its conductors bear it.
+
+    ``loop`` and ``disconnection`` are null where the loop of the supply, or a conductor, is not known; ``overload``
+    where no rating of the cable is.
+    """
+
+    schema: Literal["coldpin.fault_withstand/1"]
+    device: ProtectiveDevice
+    let_through: LetThrough
+    conductors: tuple[Withstand, ...]
+    loop: FaultLoop | None
+    disconnection: Disconnection | None
+    overload: Overload | None
+    outcome: Outcome
+    statements: tuple[str, ...]
+    remarks: tuple[str, ...]

@@ -1,4 +1,4 @@
-r"""The loop of a fault with the lead in it: line out, earth back, and whether the device before the socket acts in time.
+r"""The loop of a fault with the lead in it: line out, earth back, and whether the device before it acts in time.
 
 .. math:: Z = Z_s + R_L + R_{PE} \qquad I = c\,U_0 / Z
 
@@ -127,12 +127,12 @@ def fault_loop(
     ...     Quantity(0.8, 0.05, "Ω"), line_20=core, earth_20=core, conductor_temperature=70.0, book=load_book()
     ... )
     >>> round(loop.total_ohm.value, 3), round(loop.prospective_current_a.value)
-    (0.896, 257)
+    (0.896, 258)
     """
     if supply.value <= 0.0:
         raise OutsideRange(
-            f"loop of the supply is {format_value(supply.value, 'Ω')}: it must be above 0 Ω; zero the tester's leads and "
-            "read again"
+            f"loop of the supply is {format_value(supply.value, 'Ω')}: it must be above 0 Ω; zero the leads of the "
+            "tester and read again"
         )
     temperature = Quantity(conductor_temperature, 0.0, "°C")
     line, earth = (at_temperature(core, temperature, book, metal=metal) for core in (line_20, earth_20))
@@ -285,4 +285,6 @@ def loop_statement(loop: FaultLoop, told: Disconnection | None, device: Protecti
         case Outcome.BEYOND:
             return f"{first}: a {device.name} need not act within {seconds} (that takes {limit} or less)."
         case _:
-            return f"{first}: too close to {limit}, or not known well enough, to say whether a {device.name} acts in time."
+            return (
+                f"{first}: too close to {limit}, or not known well enough, to say whether a {device.name} acts in time."
+            )

@@ -3,9 +3,9 @@ r"""Impedance of the supply: how far its voltage gives way to current, from a lo
 .. math:: R = -\Delta U / \Delta I
 
 Where a load goes on or off between two rows of a log, current and voltage step together. Other loads move the voltage
-too: they scatter the quotients, and so many steps are needed. Two estimates stand side by side: the least squares through
-the origin, which the large steps rule, and the median of the quotients, which no odd step moves. What a load that heats
-shows is the part of the impedance in phase with it, nearly the whole of a household supply's.
+too: they scatter the quotients, and so many steps are needed. Two estimates stand side by side: the least squares
+through the origin, which the large steps rule, and the median of the quotients, which no odd step moves. What a load
+that heats shows is the part of the impedance in phase with it, nearly the whole of a household supply's.
 
 A row that is the mean of a minute serves as well as a moment's reading: both means step in proportion.
 """
@@ -52,7 +52,7 @@ OTHER_LOADS = "Other loads on the supply move the voltage too: that is what scat
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Steps:
-    """Steps of a log: each one's change of current [A] and of voltage [V], arrays of shape (n,), and the row after it."""
+    """Steps of a log: change of current [A] and of voltage [V], arrays of shape (n,), and the row after each."""
 
     current: NDArray[np.float64]
     voltage: NDArray[np.float64]
@@ -104,7 +104,8 @@ def find_steps(
     """
     if not time_s.shape == voltage.shape == current.shape:
         raise InputError(
-            f"a log of {time_s.size} times, {voltage.size} voltages and {current.size} currents: each row needs all three"
+            f"a log of {time_s.size} times, {voltage.size} voltages and {current.size} currents: each row needs all "
+            "three"
         )
     if least_step <= 0.0:
         raise OutsideRange(f"least step is {least_step:g} A: it must be above 0 A")
@@ -156,8 +157,8 @@ def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImped
     scatter = float(np.median(np.abs(quotients - median)))
     if median <= 0.0:
         raise OutsideRange(
-            f"the voltage rises with the current, by {format_value(-median, 'Ω')} of impedance: are voltage and current "
-            "of one phase, and does a source feed in beside the load?"
+            f"the voltage rises with the current, by {format_value(-median, 'Ω')} of impedance: are voltage and "
+            "current of one phase, and does a source feed in beside the load?"
         )
     parts = [
         Component(
@@ -253,8 +254,8 @@ def impedance_from_readings(*, unloaded: Quantity, loaded: Quantity, current: Qu
     if loaded.value >= unloaded.value:
         raise OutsideRange(
             f"the voltage with load, {format_value(loaded.value, 'V')}, is not below that without, "
-            f"{format_value(unloaded.value, 'V')}: are the two changed over, or did the supply wander between them? Read "
-            "both again, three times in turn"
+            f"{format_value(unloaded.value, 'V')}: are the two changed over, or did the supply wander between them? "
+            "Read both again, three times in turn"
         )
     found = propagate(impedance_of_two, {"unloaded": unloaded, "loaded": loaded, "current": current}, "Ω")
     drift = "Between the two readings the supply may have wandered by itself: read them in turn, several times."
@@ -280,13 +281,9 @@ def questions(impedance: float) -> tuple[str, ...]:
     ((), 1)
     """
     if impedance > LARGEST_PLAUSIBLE:
-        return (
-            f"An impedance of {format_value(impedance, 'Ω')} is more than a supply for charging has: is the current in "
-            "A and not in mA, and is the voltage that of the same phase?",
-        )
+        more = f"An impedance of {format_value(impedance, 'Ω')} is more than a supply for charging has"
+        return (f"{more}: is the current in A and not in mA, and is the voltage that of the same phase?",)
     if impedance < SMALLEST_PLAUSIBLE:
-        return (
-            f"An impedance of {format_value(impedance, 'Ω')} is less than a household supply has: is the current in A, "
-            "and is the voltage read where the current flows?",
-        )
+        less = f"An impedance of {format_value(impedance, 'Ω')} is less than a household supply has"
+        return (f"{less}: is the current in A, and is the voltage read where the current flows?",)
     return ()

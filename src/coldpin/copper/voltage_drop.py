@@ -4,8 +4,8 @@ r"""Voltage drop: what a lead takes from the voltage at a current, hot, and what
    u_3 = \sqrt{3}\, I\,(R \cos\varphi + X \sin\varphi)
 
 With one phase the current goes out and comes back; with three, evenly loaded, nothing comes back, and the drop between
-two lines is √3 times that of one. Either is divided by the voltage it is taken from, so a lead of three phases loses half
-the per cent that it would with one.
+two lines is √3 times that of one. Either is divided by the voltage it is taken from, so a lead of three phases loses
+half the per cent that it would with one.
 """
 
 from __future__ import annotations
@@ -34,9 +34,7 @@ MEASURED = "measured"
 """How a resistance that was read is told, beside one that was taken from a class."""
 
 
-def drop_of_one_phase(
-    *, current: Number, out: Number, back: Number, reactance: Number, power_factor: Number
-) -> Number:
+def drop_of_one_phase(*, current: Number, out: Number, back: Number, reactance: Number, power_factor: Number) -> Number:
     r"""Return the voltage that is lost out and back with one phase.
 
     .. math:: u = I\,[(R_{out} + R_{back}) \cos\varphi + 2 X \sin\varphi]
@@ -172,13 +170,13 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
     """
     if resistance.value < 0.0:
         raise OutsideRange(
-            f"a conductor's resistance is {format_value(resistance.value, 'Ω')}: it cannot be below 0 Ω; zero the leads "
-            "of the meter and read again"
+            f"a conductor's resistance is {format_value(resistance.value, 'Ω')}: it cannot be below 0 Ω; zero the "
+            "leads of the meter and read again"
         )
     if not COLDEST <= temperature.value <= HOTTEST:
         raise OutsideRange(
-            f"conductor temperature is {temperature.value:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, in "
-            "°C and not in kelvin"
+            f"conductor temperature is {temperature.value:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, "
+            "not in kelvin"
         )
     inputs: dict[str, Quantity | float] = {
         "resistance": resistance,
@@ -480,10 +478,11 @@ def _statements(
     current: Quantity,
     vehicle: VoltageAtVehicle | None,
 ) -> tuple[str, ...]:
+    whole = f"the {most:g} % that a whole installation may take"
     placed = {
-        "within": f"less than the {most:g} % that a whole installation may take",
-        "beyond": f"more than the {most:g} % that a whole installation may take, with nothing left for its wiring",
-        "undecided": f"too close to the {most:g} % that a whole installation may take, or not known well enough, to say",
+        "within": f"less than {whole}",
+        "beyond": f"more than {whole}, with nothing left for its wiring",
+        "undecided": f"too close to {whole}, or not known well enough, to say",
     }[outcome]
     first = (
         f"At {format_value(current.value, 'A')} the lead takes {format_quantity(lost)}, {format_quantity(percent)} of "
@@ -495,7 +494,9 @@ def _statements(
     said = {
         Outcome.WITHIN: f"above the {least} that the supply itself may have at the least",
         Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
-    }.get(vehicle.outcome, f"too close to the {least} that the supply itself may have at the least, or not known, to say")
+    }.get(
+        vehicle.outcome, f"too close to the {least} that the supply itself may have at the least, or not known, to say"
+    )
     second = (
         f"With the drop of the supply, {format_quantity(vehicle.source_drop_v)}, the car has "
         f"{format_quantity(vehicle.at_vehicle_v)}: {said}."
@@ -507,8 +508,7 @@ def _remarks(
     phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None
 ) -> tuple[str, ...]:
     remarks = [
-        f"The limit ({limit}) counts from the origin of the installation: the wiring before the socket takes its part "
-        "first.",
+        f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
         f"Reckoned with the conductors at {temperature:g} °C.",
     ]
     if from_what != MEASURED:

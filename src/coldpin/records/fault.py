@@ -11,7 +11,7 @@ from coldpin.records.finding import Limit, Outcome
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProtectiveDevice:
-    """The device before the socket: "B", "C" or "D" for a circuit-breaker, "gG" or "BS 1362" for a fuse; rating in A."""
+    """The device before the socket: "B", "C", "D" for a circuit-breaker, "gG" or "BS 1362" for a fuse; rating in A."""
 
     kind: str
     rating_a: float

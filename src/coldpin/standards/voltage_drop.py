@@ -1,4 +1,4 @@
-"""Voltage drop: what the tables print for each ampere and metre, how much may be lost, and what the supply may be off."""
+"""Voltage drop: what tables print for each ampere and metre, how much may be lost, what the supply may be off."""
 
 from __future__ import annotations
 

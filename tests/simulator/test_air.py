@@ -8,10 +8,20 @@ from ht.conv_external import Nu_external_cylinder
 from ht.conv_free_immersed import Nu_horizontal_cylinder
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
-from coldpin.simulator.air import AIR_CONDUCTIVITY, AIR_VISCOSITY, surface_loss
+from coldpin.simulator.air import AIR_CONDUCTIVITY, AIR_VISCOSITY, film_of
+from coldpin.simulator.air import surface_loss as loss_with_film
 
 PRANDTL = 0.71
+Floats = NDArray[np.float64]
+
+
+def surface_loss(
+    surface: Floats, ambient: float, *, diameter: float, emissivity: float, draught: float = 0.0
+) -> tuple[Floats, Floats]:
+    film = film_of(diameter=np.array([diameter]), emissivity=np.array([emissivity]))
+    return loss_with_film(surface, ambient, film, draught=draught)
 
 
 @pytest.mark.hand("σ·0.9·(333.15⁴ - 303.15⁴) = 197.6 W/m²; black and cold bodies lose nothing to themselves")
@@ -56,6 +66,6 @@ def test_slope_is_that_of_the_loss(surface: float, ambient: float, diameter: flo
     loss, slope = surface_loss(at, ambient, diameter=diameter, emissivity=0.9, draught=draught)
 
     assert loss[1] > loss[0]
-    assert loss[0] * (surface - ambient) >= 0.0
     if abs(surface - ambient) > 0.1:
+        assert loss[0] * (surface - ambient) > 0.0
         assert (loss[1] - loss[0]) / 1e-4 == pytest.approx(slope[0], rel=1e-3)

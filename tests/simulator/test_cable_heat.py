@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from coldpin.errors import OutsideRange
-from coldpin.simulator.air import surface_loss
+from coldpin.simulator.air import film_of, surface_loss
 from coldpin.simulator.cable import VirtualCable, VirtualTerminal
 from coldpin.simulator.cable_heat import Warming, settle, warm
 from coldpin.simulator.cable_mesh import CableMesh, cut_cable
@@ -108,9 +108,10 @@ def test_the_middle_of_a_long_cable_is_a_chain_of_layers() -> None:
     metal, surface = float(end[mesh.metal[0, slice_]]), float(end[mesh.surface[slice_]])
     made = 25.0**2 * cable.conductor.resistance(temperature=metal)
     round_ = 2.0 * math.pi * cable.radius
+    film = film_of(diameter=np.array([2.0 * cable.radius]), emissivity=np.array([0.9]))
 
     def left(temperature: float) -> float:
-        loss, _ = surface_loss(np.array([temperature]), 20.0, diameter=2.0 * cable.radius, emissivity=0.9)
+        loss, _ = surface_loss(np.array([temperature]), 20.0, film)
         return 2.0 * made - round_ * float(loss[0])
 
     assert surface == pytest.approx(brentq(left, 20.0, 90.0), abs=1e-3)
@@ -151,7 +152,6 @@ def test_a_lump_cools_by_an_exponential() -> None:
 @pytest.mark.hand("a fin: √(λA·R) along, λA the metal of both cores, R the way out of the cable for one metre")
 def test_a_hot_plug_warms_the_cable_as_a_fin() -> None:
     """Without current the warmth of a plug dies away along the cable by the length of a fin."""
-    mesh = cut_cable(CABLE, slice_factor=0.5)
     time = np.arange(0.0, 3.0e4, 100.0)
     none = np.zeros(time.size)
     big = replace(CABLE, plug=VirtualTerminal(joint_heat=1e9, body_heat=1e9))
@@ -159,13 +159,12 @@ def test_a_hot_plug_warms_the_cable_as_a_fin() -> None:
     start = np.full(mesh.nodes, 20.0)
     start[mesh.joints[0]], start[mesh.bodies[0]] = 40.0, 40.0
     seen = warm(mesh, time, current=none, ambient=none + 20.0, draught=none + 1.0, start=start)
-    metal = seen.temperatures[-1, mesh.metal[0]] - 20.0
     near = (mesh.middles > 0.05) & (mesh.middles < 0.35)
-    length = -1.0 / np.polyfit(mesh.middles[near], np.log(metal[near]), 1)[0]
-    surface = seen.temperatures[-1, mesh.surface] - 20.0
-    _, slope = mesh.lost(seen.temperatures[-1], 20.0, 1.0)
-    way_out = metal / (surface * slope[mesh.surface] / mesh.widths)
-    by_hand = np.sqrt(2.0 * CABLE.conductor.heat_conductance * way_out[near].mean())
+    metal = seen.temperatures[-1, mesh.metal[0, near]] - 20.0
+    length = -1.0 / np.polyfit(mesh.middles[near], np.log(metal), 1)[0]
+    lost, _ = mesh.lost(seen.temperatures[-1], 20.0, 1.0)
+    way_out = metal / (lost[mesh.surface[near]] / mesh.widths[near])
+    by_hand = np.sqrt(2.0 * CABLE.conductor.heat_conductance * way_out.mean())
 
     assert 0.05 < by_hand < 0.2
     assert length == pytest.approx(by_hand, rel=0.02)

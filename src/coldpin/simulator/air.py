@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -29,23 +31,56 @@ SMALLEST_RISE = 1.0e-3
 """Below this the still air's law, which has no slope at zero, is taken at this rise. [K]"""
 
 
-def surface_loss(
-    surface: NDArray[np.float64], ambient: float, *, diameter: float, emissivity: float, draught: float = 0.0
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return what a surface loses, and how that rises with its temperature.
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Film:
+    """How n surfaces meet the air: coefficients of still air and of a draught, and what they radiate.
+
+    Arrays of shape (n,): ``still`` [W/(m²·K^1.25)], ``blown`` cubed [W³/(m⁶·K³) at 1 m/s], ``radiant`` [W/(m²·K⁴)].
+    """
+
+    still: Floats
+    blown: Floats
+    radiant: Floats
+
+
+def film_of(*, diameter: Floats, emissivity: Floats) -> Film:
+    """Return how surfaces meet the air.
+
+    Parameters
+    ----------
+    diameter : numpy.ndarray
+        Array of shape (n,), of the cylinders, or a like length of other bodies. [m]
+    emissivity : numpy.ndarray
+        Array of shape (n,). [1]
+
+    Returns
+    -------
+    Film
+        Their coefficients.
+    """
+    return Film(
+        still=STILL / diameter**0.25,
+        blown=(BLOWN * AIR_CONDUCTIVITY / diameter * (diameter / AIR_VISCOSITY) ** BLOWN_POWER) ** 3,
+        radiant=emissivity * STEFAN_BOLTZMANN,
+    )
+
+
+def surface_loss(surface: Floats, ambient: float, film: Film, *, draught: float = 0.0) -> tuple[Floats, Floats]:
+    """Return what surfaces lose, and how that rises with their temperature.
 
     Still air and draught are joined by the third root of their cubes.
 
     Parameters
     ----------
     surface : numpy.ndarray
-        Array of shape (n,), temperatures of the surface. [°C]
+        Array of shape (n,), temperatures of the surfaces. [°C]
     ambient : float
         Of air and walls. [°C]
-    diameter : float
-        Of the cylinder, or a like length of another body. [m]
-    emissivity : float
-        Of the surface. [1]
+    film : Film
+        How they meet the air.
     draught : float
         Speed of the air across. [m/s]
 
@@ -56,17 +91,19 @@ def surface_loss(
 
     Examples
     --------
-    >>> loss, slope = surface_loss(np.array([40.0]), 20.0, diameter=0.01, emissivity=0.9)
+    >>> film = film_of(diameter=np.array([0.01]), emissivity=np.array([0.9]))
+    >>> loss, slope = surface_loss(np.array([40.0]), 20.0, film)
     >>> round(float(loss[0])), round(float(slope[0]), 1)
     (290, 17.3)
     """
     rise = surface - ambient
     size = np.maximum(np.abs(rise), SMALLEST_RISE)
-    still = STILL * (size / diameter) ** STILL_POWER
-    blown = BLOWN * AIR_CONDUCTIVITY / diameter * (max(draught, 0.0) * diameter / AIR_VISCOSITY) ** BLOWN_POWER
-    film = np.cbrt(still**3 + blown**3)
-    film_slope = np.where(np.abs(rise) > SMALLEST_RISE, STILL_POWER * still**3 / (film**2 * size) * np.sign(rise), 0.0)
-    hot, cold = surface + KELVIN, ambient + KELVIN
-    radiated = emissivity * STEFAN_BOLTZMANN * (hot**4 - cold**4)
-    slope = film + film_slope * rise + 4.0 * emissivity * STEFAN_BOLTZMANN * hot**3
-    return film * rise + radiated, slope
+    still = film.still * np.sqrt(np.sqrt(size))
+    cubed = still * still * still
+    both = np.cbrt(cubed + film.blown * draught ** (3.0 * BLOWN_POWER)) if draught > 0.0 else still
+    hot = surface + KELVIN
+    hot_cubed = hot * hot * hot
+    radiated = film.radiant * (hot_cubed * hot - (ambient + KELVIN) ** 4)
+    # d|rise|^(1/4): a quarter of the still air's part comes on top, wherever the law has a slope
+    steeper = STILL_POWER * cubed / (both * both) * (np.abs(rise) > SMALLEST_RISE)
+    return both * rise + radiated, both + steeper + 4.0 * film.radiant * hot_cubed

@@ -18,11 +18,14 @@ Floats = NDArray[np.float64]
 STAGE = 1.0 - 1.0 / math.sqrt(2.0)
 """Part of a step that each of its two implicit stages takes: Alexander's method of second order. [1]"""
 
-CLOSE = 1.0e-9
+CLOSE = 1.0e-8
 """A stage is solved when its next correction is below this. [K]"""
 
 FEW = 6
 """After so many corrections the matrix is made anew."""
+
+SAME = 1.0e-3
+"""Steps that differ by less share a matrix: it decides how quickly a stage converges, not to what. [1]"""
 
 MANY = 60
 """After so many the stage does not converge."""
@@ -111,14 +114,15 @@ class _Stepper:
 
     def __init__(self, mesh: CableMesh) -> None:
         self.mesh = mesh
-        self.stage_s = 0.0
+        self.stage_s = self.solved_for = 0.0
         self.solver: SuperLU | None = None
 
     def step(self, before: Floats, seconds: float, given: tuple[float, float, float]) -> tuple[Floats, float, float]:
         """Return the temperatures after a step [°C], and the heat made and lost in it. [J]"""
         stage_s = STAGE * seconds
-        if stage_s != self.stage_s:
-            self.stage_s, self.solver = stage_s, None
+        if abs(stage_s - self.solved_for) > SAME * stage_s:
+            self.solved_for, self.solver = stage_s, None
+        self.stage_s = stage_s
         middle, net, made_1, lost_1 = self._stage(before, before, given)
         rest = before + (1.0 - STAGE) * seconds * net / self.mesh.capacity
         after, _, made_2, lost_2 = self._stage(rest, middle, given)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix, csc_matrix, diags
 
 from coldpin.errors import OutsideRange
-from coldpin.simulator.air import surface_loss
+from coldpin.simulator.air import Film, film_of, surface_loss
 from coldpin.simulator.cable import Stuff, VirtualCable
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,9 @@ class CableMesh:
     ``capacity``: array of shape (n,) [J/K]. ``conduction``: matrix of shape (n, n) that gives the heat flowing into
     each node from the others [W/K]. ``widths``: array of shape (slices,) [m]. Places of nodes: ``metal`` of shape
     (cores, slices), ``surface`` of shape (slices,), ``joints`` of shape (2, cores), ``bodies`` of shape (2,), plug
-    before connector. ``resistance_20`` of one metre of core [Ω/m], ``rise`` of it with temperature [1/K].
+    before connector. What is ``open_to_air``: array of shape (m,), surfaces before bodies, with their ``film`` and
+    ``area`` [m²]; of the joints, plug before connector, arrays of shape (2 · cores,): ``joint_resistance`` [Ω] and
+    conductance ``to_socket`` [W/K]. ``resistance_20`` of one metre of core [Ω/m], its ``rise`` with temperature [1/K].
     """
 
     cable: VirtualCable
@@ -47,6 +49,11 @@ class CableMesh:
     surface: Places
     joints: Places
     bodies: Places
+    open_to_air: Places
+    film: Film
+    area: Floats
+    joint_resistance: Floats
+    to_socket: Floats
     resistance_20: float
     rise: float
 
@@ -79,9 +86,7 @@ class CableMesh:
         cold = current**2 * self.resistance_20 * self.widths
         heat[self.metal] = cold * (1.0 + self.rise * (temperatures[self.metal] - 20.0))
         slope[self.metal] = cold * self.rise
-        for end, terminal in enumerate((self.cable.plug, self.cable.connector)):
-            for core, place in enumerate(self.joints[end]):
-                heat[place] += current**2 * terminal.joint(core)
+        heat[self.joints.ravel()] = current**2 * self.joint_resistance
         return heat, slope
 
     def lost(self, temperatures: Floats, ambient: float, draught: float) -> tuple[Floats, Floats]:
@@ -101,24 +106,12 @@ class CableMesh:
         tuple of numpy.ndarray
             Heat [W] and slope [W/K], arrays of shape (n,).
         """
-        cable, heat, slope = self.cable, np.zeros(self.nodes), np.zeros(self.nodes)
-        flux, flux_slope = surface_loss(
-            temperatures[self.surface],
-            ambient,
-            diameter=2.0 * cable.radius,
-            emissivity=cable.emissivity,
-            draught=draught,
-        )
-        area = 2.0 * math.pi * cable.radius * cable.around * self.widths
-        heat[self.surface], slope[self.surface] = area * flux, area * flux_slope
-        for end, terminal in enumerate((cable.plug, cable.connector)):
-            body = self.bodies[end : end + 1]
-            flux, flux_slope = surface_loss(
-                temperatures[body], ambient, diameter=terminal.size, emissivity=terminal.emissivity, draught=draught
-            )
-            heat[body], slope[body] = terminal.surface * flux, terminal.surface * flux_slope
-            heat[self.joints[end]] = terminal.to_socket * (temperatures[self.joints[end]] - ambient)
-            slope[self.joints[end]] = terminal.to_socket
+        heat, slope = np.zeros(self.nodes), np.zeros(self.nodes)
+        open_ = self.open_to_air
+        flux, flux_slope = surface_loss(temperatures[open_], ambient, self.film, draught=draught)
+        heat[open_], slope[open_] = self.area * flux, self.area * flux_slope
+        pins = self.joints.ravel()
+        heat[pins], slope[pins] = self.to_socket * (temperatures[pins] - ambient), self.to_socket
         return heat, slope
 
     def along(self, values: Floats, place: float) -> Floats:
@@ -224,6 +217,7 @@ def cut_cable(
         into = cable.conductor.heat_conductance / (0.5 * widths[at])
         build.join(joints[end], metal[:, at], np.full(cores, into))
         build.join(joints[end], np.full(cores, bodies[end]), np.full(cores, terminal.to_body))
+    ends = (cable.plug, cable.connector)
     cold, hot = (cable.conductor.resistance(temperature=one) for one in RESISTANCE_AT)
     return CableMesh(
         cable=cable,
@@ -234,6 +228,14 @@ def cut_cable(
         surface=surface,
         joints=joints,
         bodies=bodies,
+        open_to_air=np.concatenate([surface, bodies]),
+        film=film_of(
+            diameter=np.r_[np.full(slices, 2.0 * cable.radius), [one.size for one in ends]],
+            emissivity=np.r_[np.full(slices, cable.emissivity), [one.emissivity for one in ends]],
+        ),
+        area=np.r_[2.0 * math.pi * cable.radius * cable.around * widths, [one.surface for one in ends]],
+        joint_resistance=np.array([one.joint(core) for one in ends for core in range(cores)]),
+        to_socket=np.array([one.to_socket for one in ends for _ in range(cores)]),
         resistance_20=cable.conductor.resistance(),
         rise=(hot / cold - 1.0) / (RESISTANCE_AT[1] - RESISTANCE_AT[0]),
     )

@@ -76,9 +76,11 @@ _PLAIN: tuple[tuple[str, str, Fraction, tuple[str, ...]], ...] = (
     ("m²", "area", Fraction(1), ("m2", "sqm")),
     ("cm²", "area", Fraction(1, 10**4), ("cm2", "sqcm")),
     ("mm²", "area", Fraction(1, 10**6), ("mm2", "sqmm", "qmm")),
+    ("m³", "volume", Fraction(1), ("m3",)),
     ("N·m", "torque", Fraction(1), ("Nm",)),
     ("A²s", "let-through", Fraction(1), ("A2s",)),
     ("K·m/W", "thermal resistivity", Fraction(1), ()),
+    ("Ω·g/m²", "resistivity by mass", Fraction(1, 1000), ()),
     ("rad", "angle", Fraction(1), ("radian", "radians")),
     ("°", "angle", Fraction(math.pi) / 180, ("deg", "degree", "degrees")),
 )

@@ -1,0 +1,173 @@
+"""An estimate of metal and area in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from coldpin.quantity import Quantity, find_rule, format_quantity
+from coldpin.records.metal import (
+    Metal,
+    MetalEstimate,
+    MetalEvidenceKind,
+    MetalEvidenceUsed,
+    PriorAnswer,
+    SizeProbability,
+)
+
+SHIFTS = 0.1
+"""Ours: beliefs beforehand whose answers lie further apart than this, in probability, are said to matter."""
+
+FAR = 3.0
+"""Ours: evidence that departs by more standard deviations than this is named where things do not go together."""
+
+METAL_WORDS: Mapping[Metal, str] = {
+    Metal.COPPER: "copper",
+    Metal.TINNED_COPPER: "tinned copper",
+    Metal.CLAD_10: "clad aluminium, 10 % copper",
+    Metal.CLAD_15: "clad aluminium, 15 % copper",
+    Metal.ALUMINIUM: "aluminium",
+    Metal.STEEL_CORED: "copper on steel",
+}
+"""How a metal is told in a sentence."""
+
+EVIDENCE_WORDS: Mapping[MetalEvidenceKind, str] = {
+    MetalEvidenceKind.RESISTANCE: "resistance",
+    MetalEvidenceKind.MASS: "mass",
+    MetalEvidenceKind.STRANDS: "wires",
+    MetalEvidenceKind.HEATING: "heating",
+    MetalEvidenceKind.MAGNET: "magnet",
+    MetalEvidenceKind.CUT: "cut",
+}
+"""How a piece of evidence is told."""
+
+
+def percent(probability: float) -> str:
+    """Return a probability as it is told: never as certain.
+
+    Parameters
+    ----------
+    probability : float
+        The probability. [1]
+
+    Returns
+    -------
+    str
+        In per cent.
+
+    Examples
+    --------
+    >>> percent(0.5), percent(0.9234), percent(0.99999), percent(1e-6)
+    ('50 %', '92 %', 'over 99.9 %', 'under 0.1 %')
+    """
+    if probability > _ALMOST:
+        return f"over {100.0 * _ALMOST:g} %"
+    if probability < 1.0 - _ALMOST:
+        return f"under {100.0 * (1.0 - _ALMOST):.2g} %"
+    return f"{100.0 * probability:.{0 if abs(probability - 0.5) < _NEAR_SURE else 1}f} %"
+
+
+_ALMOST = 0.999
+_NEAR_SURE = 0.45
+"""Ours: how a probability is printed, with a decimal beyond 95 % and with no more than three nines."""
+
+
+def metal_statement(estimate: MetalEstimate) -> str:
+    """Return what an estimate says in one or two sentences.
+
+    Parameters
+    ----------
+    estimate : MetalEstimate
+        The estimate; its own statement is not looked at.
+
+    Returns
+    -------
+    str
+        The sentences.
+    """
+    if not estimate.explained or estimate.likeliest is None or estimate.copper is None or estimate.area_mm2 is None:
+        return f"No metal of the list explains these together: {_what(estimate.evidence)}. {_apart(estimate.evidence)}"
+    if not any(one.used for one in estimate.evidence):
+        return "Nothing was measured that tells the metal: what is said of it is only what is believed beforehand."
+    confidence = find_rule("confidence").confidence or 1.0
+    likely = sorted(estimate.metals, key=lambda share: -(share.probability or 0.0))
+    if estimate.copper >= confidence:
+        head = f"The core is copper, plain or tinned ({percent(estimate.copper)})"
+    elif estimate.copper <= 1.0 - confidence:
+        named = METAL_WORDS[estimate.likeliest]
+        head = f"The core is not copper ({percent(1.0 - estimate.copper)}); likeliest is {named}" + _beside(
+            likely[0].probability
+        )
+    else:
+        listed = ", ".join(
+            f"{METAL_WORDS[share.metal]} {percent(share.probability or 0.0)}"
+            for share in likely
+            if (share.probability or 0.0) >= _LISTED
+        )
+        head = f"Whether the core is copper cannot be told yet: {listed}"
+    area = f"; {format_quantity(estimate.area_mm2)} of metal" if _is_one(estimate.area_mm2) else ""
+    return f"{head}{area}.{_of_size(estimate.size)}"
+
+
+def _is_one(area: Quantity) -> bool:
+    """Say whether an area is narrow enough to be one, and not several for several metals."""
+    return area.expanded is not None and area.expanded < ONE_AREA * area.value
+
+
+ONE_AREA = 0.15
+"""Ours: an area known to this part of itself is told; clad wire and copper of one resistance lie further apart."""
+
+_LISTED = 0.02
+"""Ours: metals less likely than this are not listed in a sentence."""
+
+
+def _beside(probability: float | None) -> str:
+    return "" if probability is None else f" ({percent(probability)})"
+
+
+def _of_size(size: SizeProbability | None) -> str:
+    if size is None:
+        return ""
+    return (
+        f" That it keeps the resistance of {size.nominal_mm2:g} mm², class {size.conductor_class}, has a probability "
+        f"of {percent(size.by_resistance)}; that it does so and is copper, {percent(size.as_copper)}."
+    )
+
+
+def _what(evidence: Sequence[MetalEvidenceUsed]) -> str:
+    return ", ".join(
+        f"{EVIDENCE_WORDS[one.kind]} {one.answer if one.quantity is None else format_quantity(one.quantity)}"
+        for one in evidence
+        if one.used
+    )
+
+
+def _apart(evidence: Sequence[MetalEvidenceUsed]) -> str:
+    far = [EVIDENCE_WORDS[one.kind] for one in evidence if one.departure is not None and abs(one.departure) > FAR]
+    named = f" first {' and '.join(dict.fromkeys(far))}," if far else ""
+    return f"Check{named} units, lengths and whether all is of one core; or it is of a metal that is not listed."
+
+
+def belief_remarks(answers: Sequence[PriorAnswer]) -> tuple[str, ...]:
+    """Say where the answer rests on what was believed beforehand.
+
+    Parameters
+    ----------
+    answers : sequence of PriorAnswer
+        Under several beliefs, the one that is used first.
+
+    Returns
+    -------
+    tuple of str
+        Empty where all come to the same.
+    """
+    found = []
+    for name, values in (
+        ("copper", [one.copper for one in answers]),
+        ("the marked size being kept", [one.meets_size for one in answers if one.meets_size is not None]),
+    ):
+        if values and max(values) - min(values) > SHIFTS:
+            found.append(
+                f"The probability of {name} rests on belief: {percent(min(values))} to {percent(max(values))} under "
+                "the beliefs listed. Measure more before saying it."
+            )
+    return tuple(found)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.capture.source import LONGEST_LINE
+
+if TYPE_CHECKING:
+    import polars as pl
 
 UNIT_SEPARATOR = "\x1f"
 """Put between fields that were all in quotes; text captures do not hold it."""
@@ -71,6 +75,52 @@ def batch_parser(
         if any(frame[name].null_count() for name in chosen):
             return None
         return [frame[name].to_numpy() for name in chosen]
+
+    return parse
+
+
+def cell_parser(
+    *, columns: int, wanted: Sequence[int], delimiter: str, comment: str
+) -> Callable[[bytes], list[pl.Series] | None]:
+    """Return the parser of regular batches that gives the cells as they are written.
+
+    Parameters
+    ----------
+    columns : int
+        How many fields a row has.
+    wanted : sequence of int
+        The indices of the columns to be parsed.
+    delimiter : str
+        The character between two fields.
+    comment : str
+        What begins a line of comment.
+
+    Returns
+    -------
+    callable
+        From whole lines in UTF-8 to a series of n texts for each column wanted, without spaces around them; to None
+        where the batch is not regular.
+    """
+    import polars as pl
+
+    names = [f"column_{index + 1}" for index in range(columns)]
+    chosen = [names[index] for index in wanted]
+    schema = dict.fromkeys(names, pl.String())
+
+    def parse(data: bytes) -> list[pl.Series] | None:
+        if b"\x00" in data or (comment and comment.encode() in data):
+            return None
+        if data.count(b"\r") != data.count(b"\r\n"):
+            return None
+        plain, separator = _unquoted(data, delimiter)
+        plain = _without_padding(plain, separator)
+        ends = _regular_ends(plain, separator, columns)
+        if ends is None or (separator != delimiter and data.count(b'"') != 2 * columns * ends.size):
+            return None
+        frame = pl.read_csv(
+            plain, has_header=False, separator=separator, schema=schema, columns=chosen, quote_char=None
+        )
+        return [frame[name].fill_null("").str.strip_chars() for name in chosen] if frame.height == ends.size else None
 
     return parse
 

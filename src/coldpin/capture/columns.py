@@ -63,7 +63,7 @@ def column_label(headings: Sequence[Heading], index: int) -> str:
     return name if name and once and number is None else str(index + 1)
 
 
-def find_column(headings: Sequence[Heading], wanted: str, *, role: str) -> int:
+def find_column(headings: Sequence[Heading], wanted: str, *, role: str, sign: str = " ") -> int:
     """Return the index of the column a person or a dialect names.
 
     Parameters
@@ -74,6 +74,8 @@ def find_column(headings: Sequence[Heading], wanted: str, *, role: str) -> int:
         A name (with or without its unit; capitals count only where they must) or a number from 1.
     role : str
         What the column is for, for the message.
+    sign : str
+        What stands between the option and the column, for the message.
 
     Returns
     -------
@@ -96,7 +98,7 @@ def find_column(headings: Sequence[Heading], wanted: str, *, role: str) -> int:
         if len(found) == 1:
             return found[0]
         if found:
-            numbers = " or ".join(f"--{role} {index + 1}" for index in found)
+            numbers = " or ".join(f"--{role}{sign}{index + 1}" for index in found)
             raise AmbiguousDialect(f"{len(found)} columns are named {wanted!r}: say which by number: {numbers}")
     if wanted.isdecimal() and len(wanted) <= len(str(len(headings))) and 1 <= int(wanted) <= len(headings):
         return int(wanted) - 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coldpin.quantity.units import unit_or_none
@@ -122,13 +122,15 @@ def bare_unit(cell: str) -> str:
     return text
 
 
-def is_unit_row(cells: Sequence[str]) -> bool:
+def is_unit_row(cells: Sequence[str], trade: Trade | None = None) -> bool:
     """Say whether a row is one of units: at least one of them known, and none of them a name that we know.
 
     Parameters
     ----------
     cells : sequence of str
         The cells.
+    trade : Trade or None
+        Which names are known; those of captures if None.
 
     Returns
     -------
@@ -140,13 +142,13 @@ def is_unit_row(cells: Sequence[str]) -> bool:
     >>> is_unit_row(["s", "V"]), is_unit_row(["(ms)", "(x)"]), is_unit_row(["t", "V"]), is_unit_row(["Time", ""])
     (True, True, False, False)
     """
+    knows, read = (is_known_name, read_heading) if trade is None else (trade.knows, trade.read)
     written = [bare_unit(cell) for cell in cells if cell.strip()]
     known = [bool(unit) and unit_kind(unit) not in ("", "ratio") for unit in written]
     if not any(known):
         return False
     return not any(
-        not sure and is_known_name(read_heading(cell))
-        for cell, sure in zip((c for c in cells if c.strip()), known, strict=True)
+        not sure and knows(read(cell)) for cell, sure in zip((c for c in cells if c.strip()), known, strict=True)
     )
 
 
@@ -165,3 +167,16 @@ def is_known_name(heading: Heading) -> bool:
     """
     known = TIME_WORDS | COUNT_WORDS | VOLTAGE_WORDS | PILOT_WORDS | OUTPUT_WORDS
     return heading.kind in ("time", "voltage") or bool(heading.words & known)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trade:
+    """How the headings of a kind of table are read, which of them are known, and whether columns may hold words."""
+
+    read: Callable[[str], Heading]
+    knows: Callable[[Heading], bool]
+    words: bool = False
+
+
+CAPTURES = Trade(read=read_heading, knows=is_known_name)
+"""The headings of captures, whose columns hold numbers."""

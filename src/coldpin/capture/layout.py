@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from coldpin.capture.choices import SEPARATOR_NAMES, Choices
-from coldpin.capture.header import Heading, bare_unit, is_known_name, is_unit_row, read_heading
+from coldpin.capture.header import CAPTURES, Heading, Trade
+from coldpin.capture.heading_rows import begins_like_number, header_of, is_heading, names_above
 from coldpin.capture.number import CellGrammar, grammar_of, read_number
 from coldpin.capture.row import split_row
 from coldpin.errors import CaptureError
@@ -17,7 +18,6 @@ MOST_COLUMNS = 1 << 10
 _TAILS = (1 << 5, 1 << 3, 3, 1)
 """How many of the last rows are asked what the columns are."""
 
-_HEADER_LINES = 4
 _BLOCK = 3
 """Rows of numbers in a row above a heading that make it a heading in the middle of data."""
 
@@ -30,6 +30,7 @@ class Layout:
     ``headings`` has one entry per column, ``kinds`` says of each "number", "text" or "empty". ``rows`` are the
     first rows of numbers as fields, ``matching`` counts the rows of the sample that fit. ``quoted`` is true if
     there are quotes in those rows. ``other_header`` counts the names in a header that has another number of columns.
+    ``trade`` says which headings are known.
     """
 
     delimiter: str
@@ -42,6 +43,7 @@ class Layout:
     matching: int
     quoted: bool = False
     other_header: int = 0
+    trade: Trade = CAPTURES
 
     @property
     def first(self) -> int:
@@ -66,11 +68,13 @@ class Layout:
 
     @property
     def named(self) -> bool:
-        """True if there is a header whose names a capture is expected to have."""
-        return any(is_known_name(heading) for heading in self.headings)
+        """True if there is a header with a name that such a table is expected to have."""
+        return any(self.trade.knows(heading) for heading in self.headings)
 
 
-def possible_layouts(lines: Sequence[str], choices: Choices, marks: Dialect, *, whole: bool) -> tuple[Layout, ...]:
+def possible_layouts(
+    lines: Sequence[str], choices: Choices, marks: Dialect, *, whole: bool, trade: Trade = CAPTURES
+) -> tuple[Layout, ...]:
     """Return every way the rows can be laid out that gives different numbers.
 
     Parameters
@@ -83,6 +87,8 @@ def possible_layouts(lines: Sequence[str], choices: Choices, marks: Dialect, *, 
         Whose marks for missing and overload, and sign of comment, hold.
     whole : bool
         True if these are all lines of the file, so that the last one may be cut.
+    trade : Trade
+        Which headings are known, and whether columns may hold words.
 
     Returns
     -------
@@ -93,13 +99,13 @@ def possible_layouts(lines: Sequence[str], choices: Choices, marks: Dialect, *, 
     quoted = any('"' in line for line in lines)
     for delimiter, decimal_char in _pairs(choices, quoted=quoted):
         grammar = grammar_of(replace(marks, decimal_char=decimal_char))
-        layout = _layout(lines, delimiter, grammar, choices.skip_rows, marks.comment_prefix, whole=whole)
+        layout = _layout(lines, delimiter, grammar, choices.skip_rows, marks.comment_prefix, trade, whole=whole)
         if layout is not None:
             found.append(layout)
     return _distinct(found, marks)
 
 
-def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> Layout:
+def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool, trade: Trade = CAPTURES) -> Layout:
     """Return the layout a dialect declares, held against the first lines of a file.
 
     Parameters
@@ -110,6 +116,8 @@ def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> L
         The dialect.
     whole : bool
         True if these are all lines of the file, so that the last one may be cut.
+    trade : Trade
+        Which headings are known, and whether columns may hold words.
 
     Returns
     -------
@@ -124,7 +132,7 @@ def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> L
     grammar, comment = grammar_of(dialect), dialect.comment_prefix
     first = dialect.skip_rows + dialect.header_row_count
     rows = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines, first, comment)]
-    found = _best_kinds(rows, grammar, whole=whole) if rows else None
+    found = _best_kinds(rows, grammar, trade, whole=whole) if rows else None
     if found is None:
         raise CaptureError(
             f"no rows of numbers follow line {first}, where the dialect has them (separator "
@@ -132,7 +140,7 @@ def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> L
         )
     kinds, fits = found
     above = [split_row(lines[index], dialect.delimiter) for index in _row_lines(lines[:first], 0, comment)]
-    count, headings = _header(lines, first, dialect.skip_rows, dialect.delimiter, comment, kinds, grammar)
+    count, headings = header_of(lines, first, dialect.skip_rows, dialect.delimiter, comment, kinds, grammar, trade)
     if bool(count) != bool(dialect.header_row_count):
         raise CaptureError(f"line {dialect.skip_rows + 1} does not hold the header that the dialect has there")
     return Layout(
@@ -143,7 +151,8 @@ def declared_layout(lines: Sequence[str], dialect: Dialect, *, whole: bool) -> L
         headings=headings,
         kinds=kinds,
         rows=tuple(tuple(row) for row, fit in zip(rows, fits, strict=True) if fit),
-        matching=sum(fits) + sum(_fits(row, kinds, grammar) for row in above),
+        matching=sum(fits) + sum(_fits(row, kinds, grammar, trade) for row in above),
+        trade=trade,
     )
 
 
@@ -203,18 +212,25 @@ def _most_of(layout: Layout, found: Sequence[Layout]) -> int:
 
 
 def _layout(
-    lines: Sequence[str], delimiter: str, grammar: CellGrammar, skip: int | None, comment: str, *, whole: bool
+    lines: Sequence[str],
+    delimiter: str,
+    grammar: CellGrammar,
+    skip: int | None,
+    comment: str,
+    trade: Trade,
+    *,
+    whole: bool,
 ) -> Layout | None:
     at = _row_lines(lines, skip or 0, comment)
     if not at:
         return None
     rows = [split_row(lines[index], delimiter) for index in at]
-    found = _best_kinds(rows, grammar, whole=whole)
+    found = _best_kinds(rows, grammar, trade, whole=whole)
     if found is None:
         return None
     kinds, fits = found
-    start = _start(rows, fits, grammar)
-    header = _header(lines, at[start], skip or 0, delimiter, comment, kinds, grammar)
+    start = _start(rows, fits, grammar, trade)
+    header = header_of(lines, at[start], skip or 0, delimiter, comment, kinds, grammar, trade)
     kept = tuple(tuple(row) for row, fit in zip(rows[start:], fits[start:], strict=True) if fit)
     return Layout(
         delimiter=delimiter,
@@ -226,12 +242,13 @@ def _layout(
         rows=kept,
         matching=sum(fits),
         quoted=any('"' in lines[index] for index in at[start:]),
-        other_header=0 if header[0] else _names_above(lines, at[start], skip or 0, delimiter, grammar),
+        other_header=0 if header[0] else names_above(lines, at[start], skip or 0, delimiter, grammar, trade),
+        trade=trade,
     )
 
 
 def _best_kinds(
-    rows: Sequence[Sequence[str]], grammar: CellGrammar, *, whole: bool
+    rows: Sequence[Sequence[str]], grammar: CellGrammar, trade: Trade, *, whole: bool
 ) -> tuple[tuple[str, ...], list[bool]] | None:
     """Return the kinds of the columns and which rows fit them; None if there are no rows of numbers.
 
@@ -243,54 +260,56 @@ def _best_kinds(
     seen: set[tuple[str, ...]] = set()
     for last in (rows[:-1], rows) if whole and len(rows) > 1 else (rows,):
         for size in _TAILS:
-            kinds = _kinds(last[-size:], grammar)
-            kinds = kinds and _kinds_of_all(rows, kinds, grammar)
+            kinds = _kinds(last[-size:], grammar, trade)
+            kinds = kinds and _kinds_of_all(rows, kinds, grammar, trade)
             if kinds is None or kinds in seen:
                 continue
             seen.add(kinds)
-            fits = [_fits(row, kinds, grammar) for row in rows]
+            fits = [_fits(row, kinds, grammar, trade) for row in rows]
             if any(fits) and (best is None or (-kinds.count("text"), sum(fits)) > rank):
                 best, rank = (kinds, fits), (-kinds.count("text"), sum(fits))
     return best
 
 
-def _kinds(rows: Sequence[Sequence[str]], grammar: CellGrammar) -> tuple[str, ...] | None:
+def _kinds(rows: Sequence[Sequence[str]], grammar: CellGrammar, trade: Trade) -> tuple[str, ...] | None:
     """Return the kind of each column by the last rows, or None if they are no rows of numbers."""
     columns, count = Counter(len(row) for row in rows).most_common(1)[0]
     if 2 * count < len(rows) or columns > MOST_COLUMNS:
         return None
     even = [row for row in rows if len(row) == columns]
-    kinds = tuple(_kind([row[k] for row in even], grammar) for k in range(columns))
+    kinds = tuple(_kind([row[k] for row in even], grammar, trade) for k in range(columns))
     return kinds if "number" in kinds and "other" not in kinds else None
 
 
-def _kinds_of_all(rows: Sequence[Sequence[str]], kinds: tuple[str, ...], grammar: CellGrammar) -> tuple[str, ...]:
+def _kinds_of_all(
+    rows: Sequence[Sequence[str]], kinds: tuple[str, ...], grammar: CellGrammar, trade: Trade
+) -> tuple[str, ...]:
     """Look through all rows for numbers in a column that has none in the last ones."""
     if "empty" not in kinds:
         return kinds
-    even = [row for row in rows if _fits(row, kinds, grammar)]
+    even = [row for row in rows if _fits(row, kinds, grammar, trade)]
     return tuple(
         "number" if kind == "empty" and any(grammar.kind(row[k]) in ("number", "overload") for row in even) else kind
         for k, kind in enumerate(kinds)
     )
 
 
-def _kind(cells: Sequence[str], grammar: CellGrammar) -> str:
+def _kind(cells: Sequence[str], grammar: CellGrammar, trade: Trade) -> str:
     seen = Counter(grammar.kind(cell) for cell in cells)
     if seen["number"] and seen["number"] >= seen["text"]:
         return "number"
     if not seen["text"]:
         return "number" if seen["overload"] else "empty"
     texts = [cell for cell in cells if grammar.kind(cell) == "text"]
-    return "text" if all(_is_label(cell) for cell in texts) else "other"
+    return "text" if all(_is_label(cell, trade) for cell in texts) else "other"
 
 
-def _is_label(cell: str) -> bool:
+def _is_label(cell: str, trade: Trade) -> bool:
     """Say whether a cell can be a clock time or a label, and not several fields that were not split."""
-    return any(character.isdigit() for character in cell) and not any(sign in cell for sign in ",;\t")
+    return (trade.words or any(character.isdigit() for character in cell)) and not any(sign in cell for sign in ",;\t")
 
 
-def _fits(row: Sequence[str], kinds: Sequence[str], grammar: CellGrammar) -> bool:
+def _fits(row: Sequence[str], kinds: Sequence[str], grammar: CellGrammar, trade: Trade) -> bool:
     if len(row) != len(kinds):
         return False
     if not any(cell for cell, kind in zip(row, kinds, strict=True) if kind == "number"):
@@ -298,12 +317,12 @@ def _fits(row: Sequence[str], kinds: Sequence[str], grammar: CellGrammar) -> boo
     for cell, kind in zip(row, kinds, strict=True):
         if kind == "number" and grammar.kind(cell) == "text":
             return False
-        if kind == "text" and cell and not _is_label(cell):
+        if kind == "text" and cell and not _is_label(cell, trade):
             return False
     return True
 
 
-def _start(rows: Sequence[Sequence[str]], fits: Sequence[bool], grammar: CellGrammar) -> int:
+def _start(rows: Sequence[Sequence[str]], fits: Sequence[bool], grammar: CellGrammar, trade: Trade) -> int:
     """Return the first row of numbers: above it stands a heading, or nothing that could be such a row.
 
     A row that fits and stands above a row that is neither a row of numbers nor a heading shows a fault in the
@@ -319,7 +338,7 @@ def _start(rows: Sequence[Sequence[str]], fits: Sequence[bool], grammar: CellGra
         if above is None:
             break
         earlier = _run_start(fits, above)
-        heading = any(_is_heading(row, grammar) for row in rows[above + 1 : start])
+        heading = any(is_heading(row, grammar, trade) for row in rows[above + 1 : start])
         if heading and above - earlier + 1 < _BLOCK:
             break
         start = earlier
@@ -335,96 +354,5 @@ def _run_start(fits: Sequence[bool], last: int) -> int:
 def _nearly(row: Sequence[str], columns: int, grammar: CellGrammar) -> bool:
     """Say whether a row is one of numbers but for some cell: as many fields, the first begins like a number."""
     return (
-        len(row) == columns > 1 and _begins_like_number(row[0]) and any(grammar.kind(cell) == "number" for cell in row)
+        len(row) == columns > 1 and begins_like_number(row[0]) and any(grammar.kind(cell) == "number" for cell in row)
     )
-
-
-def _begins_like_number(cell: str) -> bool:
-    return cell.lstrip("\"'+-.,")[:1].isdigit()
-
-
-def _is_heading(row: Sequence[str], grammar: CellGrammar) -> bool:
-    """Say whether a row can be one of names: no numbers, and not only marks and cells that begin like numbers.
-
-    A date beside a mark for a missing value is a row of data, whatever its number of cells.
-    """
-    if all(_begins_like_number(cell) or grammar.kind(cell) == "missing" for cell in row if cell):
-        return False
-    if any(grammar.kind(read_heading(cell).name) == "number" for cell in row):  # "600000 s" is a value with its unit
-        return False
-    return all(not cell or grammar.kind(cell) in ("text", "missing") for cell in row)
-
-
-def _header(
-    lines: Sequence[str], first: int, top: int, delimiter: str, comment: str, kinds: Sequence[str], grammar: CellGrammar
-) -> tuple[int, tuple[Heading, ...]]:
-    """Return how many lines the header has, and the heading of each column."""
-    found: list[tuple[int, list[str]]] = []
-    for index in range(first - 1, max(top, first - _HEADER_LINES) - 1, -1):
-        line = lines[index].lstrip()
-        noted = bool(comment) and line.startswith(comment)
-        cells = heading_cells(line.removeprefix(comment) if noted else line, delimiter, kinds)
-        heading = cells is not None and _is_heading(cells, grammar)
-        title = noted or delimiter == " "  # words of a sentence are no names, unless one of them is known
-        if cells is not None and heading and (not title or _any_known(cells)):
-            found.append((index, cells))
-        elif line and not noted:
-            break
-    unit_rows = [at for at, (_, cells) in enumerate(found) if is_unit_row(cells)]
-    if not found:
-        return 0, (Heading(),) * len(kinds)
-    units = unit_rows[0] if unit_rows else None
-    if units is None:
-        index, names = found[0]
-        return first - index, tuple(read_heading(cell) for cell in names)
-    row = [bare_unit(cell) for cell in found[units][1]]
-    if units + 1 == len(found):
-        return first - found[units][0], tuple(Heading(unit=unit or None, cell=unit) for unit in row)
-    index, names = found[units + 1]
-    headings = (
-        replace(read_heading(name), unit=unit or read_heading(name).unit) for name, unit in zip(names, row, strict=True)
-    )
-    return first - index, tuple(headings)
-
-
-def _any_known(cells: Sequence[str]) -> bool:
-    return is_unit_row(cells) or any(is_known_name(read_heading(cell)) for cell in cells)
-
-
-def _names_above(lines: Sequence[str], first: int, top: int, delimiter: str, grammar: CellGrammar) -> int:
-    """Return how many names stand in the line above the data, if it reads like a header of other rows; else 0."""
-    above = next((lines[index] for index in range(first - 1, top - 1, -1) if lines[index].strip()), "")
-    cells = split_row(above, delimiter)
-    known = _any_known(cells) if len(cells) > 1 else is_unit_row(cells)  # a lone word is a title, unless it is a unit
-    likely = _is_heading(cells, grammar) and known
-    return len(cells) if likely else 0
-
-
-def heading_cells(line: str, delimiter: str, kinds: Sequence[str]) -> list[str] | None:
-    """Return the cells of a line above the data, one per column.
-
-    Parameters
-    ----------
-    line : str
-        The line, without a sign of comment.
-    delimiter : str
-        The character between two fields.
-    kinds : sequence of str
-        The kind of each column; an empty last column may lack its cell.
-
-    Returns
-    -------
-    list of str or None
-        The cells; None if their number is not that of the columns, or the line is a title.
-    """
-    cells = split_row(line, delimiter)
-    while len(cells) > len(kinds) and not cells[-1]:
-        cells.pop()
-    if len(cells) == len(kinds) - 1 and kinds[-1] == "empty":
-        cells.append("")
-    return cells if len(cells) == len(kinds) and (len(kinds) > 1 or _one_name(cells[0])) else None
-
-
-def _one_name(cell: str) -> bool:
-    """Tell a heading above a single column from a title: it must read like a heading."""
-    return not any(sign in cell for sign in ",;\t:=") and (is_known_name(read_heading(cell)) or is_unit_row([cell]))

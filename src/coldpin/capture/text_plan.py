@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from coldpin.capture.columns import column_label
 from coldpin.capture.layout import Layout
-from coldpin.capture.number import grammar_of, written_shape
+from coldpin.capture.number import CellGrammar, grammar_of, written_shape
 from coldpin.capture.plan import Plan, keep_plan, make_plan, recall_plan
 from coldpin.capture.record import Request
 from coldpin.capture.source import CaptureFile
@@ -78,9 +78,7 @@ def form_of(plan: Plan) -> TableForm:
     """
     columns, headings = plan.columns, plan.layout.headings
     wanted = tuple(index for index in (columns.time, columns.voltage, columns.output) if index is not None)
-    last = [row[-1] for row in plan.layout.rows]
-    settled = last[:-1] if len(last) > 1 else last  # the last row of a short file may be cut
-    grammar = grammar_of(plan.dialect)
+    last_shape, last_empty = last_form(plan.layout, grammar_of(plan.dialect))
     return TableForm(
         encoding=plan.dialect.encoding,
         line_end=plan.line_end,
@@ -90,9 +88,30 @@ def form_of(plan: Plan) -> TableForm:
         labels=tuple(heading.name or str(index + 1) for index, heading in enumerate(headings)),
         wanted=wanted,
         timed=columns.time,
-        last_shape=_shape([cell for cell in settled if grammar.kind(cell) == "number"], plan.dialect.decimal_char),
-        last_empty=not any(last),
+        last_shape=last_shape,
+        last_empty=last_empty,
     )
+
+
+def last_form(layout: Layout, grammar: CellGrammar) -> tuple[tuple[int, int] | None, bool]:
+    """Return how the last field of the first rows is written, by which a cut last row is told.
+
+    Parameters
+    ----------
+    layout : Layout
+        The layout of the rows.
+    grammar : CellGrammar
+        How a cell is read.
+
+    Returns
+    -------
+    tuple
+        The written shape that all of them have, None where they differ; and whether they are all empty.
+    """
+    last = [row[-1] for row in layout.rows]
+    settled = last[:-1] if len(last) > 1 else last  # the last row of a short file may be cut
+    numbers = [cell for cell in settled if grammar.kind(cell) == "number"]
+    return _shape(numbers, grammar.decimal_char), not any(last)
 
 
 def _for_text(file: CaptureFile, request: Request) -> None:

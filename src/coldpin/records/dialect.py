@@ -12,6 +12,27 @@ from coldpin.records.plain import STRICT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LogTable:
+    """What a log has beside a capture: how its time is written, and which column holds what.
+
+    ``time_form`` is "number" (the unit stands among the dialect's ``units``), "epoch" (a count since 1970, in the unit
+    there), "time of day", "steps" (no time column, the dialect's ``step`` apart), or the order of a date:
+    "year month day", "day month year", "month day year". ``date`` is the column with the date where the time of day has
+    one of its own. ``columns`` maps a column to a quantity of :class:`coldpin.records.log.LogQuantity`, those said by
+    hand to be the ones meant first, and again in ``meant``. ``clock_steps`` maps the line of a row to the seconds by
+    which the clock was put forward before it, as far as that was said by hand. [s]
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    time_form: str
+    date: str = ""
+    columns: Mapping[str, str] = field(default_factory=dict)
+    meant: tuple[str, ...] = ()
+    clock_steps: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Dialect:
     """How a capture is to be read: the rows of a text, or the channels of another format.
 
@@ -28,7 +49,8 @@ class Dialect:
 
     ``format`` names the reader ("text", "wav", "raw int16"). Where it is not text, what belongs to text (separator,
     signs, encoding, lines) means nothing. ``channels`` is how many channels a raw file holds side by side, ``segment``
-    which stretch of equal steps of a file with several is read, counted from 1.
+    which stretch of equal steps of a file with several is read, counted from 1. ``log`` is there for a log, which has
+    ``columns`` in the place of voltage and output.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -53,3 +75,4 @@ class Dialect:
     missing: tuple[str, ...] = ("", "NA", "N/A", "NaN", "nan", "?", "----", "null")
     overload: tuple[str, ...] = ("OVLD", "OL", "OVER", "OVERLOAD", "inf", "-inf", "Inf", "-Inf")
     origin: Mapping[str, str] = field(default_factory=dict)
+    log: LogTable | None = None

@@ -47,7 +47,7 @@ class LogChannel:
 
     ``name`` is what the file calls it, ``unit`` that of the file. ``values``: array of shape (n,) in the unit of
     ``LOG_UNITS``, NaN where nothing was written. ``resolution`` is one step of the values as written, in the same unit,
-    None where it cannot be told.
+    None where it cannot be told. ``meant`` is true where a person said that this column of several is the one meant.
     """
 
     name: str
@@ -55,6 +55,7 @@ class LogChannel:
     unit: str
     values: NDArray[np.float64]
     resolution: float | None = None
+    meant: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,7 @@ class Log:
         return int(self.time_s.size)
 
     def channel(self, quantity: LogQuantity) -> LogChannel | None:
-        """Return the first column that holds a quantity.
+        """Return the column that holds a quantity: the one that was said to be meant, else the first.
 
         Parameters
         ----------
@@ -101,4 +102,20 @@ class Log:
         LogChannel or None
             None where there is no such column.
         """
-        return next((channel for channel in self.channels if channel.quantity is quantity), None)
+        found = self.all_of(quantity)
+        return next((channel for channel in found if channel.meant), found[0] if found else None)
+
+    def all_of(self, quantity: LogQuantity) -> tuple[LogChannel, ...]:
+        """Return every column that holds a quantity, as of three phases or two thermometers.
+
+        Parameters
+        ----------
+        quantity : LogQuantity
+            What is wanted.
+
+        Returns
+        -------
+        tuple of LogChannel
+            In the order of the file.
+        """
+        return tuple(channel for channel in self.channels if channel.quantity is quantity)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from os import PathLike
@@ -17,7 +16,7 @@ from coldpin.capture.log_clock import settle_clock
 from coldpin.capture.log_columns import EPOCH, STAMP, STEPS, TimeColumn
 from coldpin.capture.log_plan import LogPlan, keep_log_plan, make_log_plan, recall_log_plan
 from coldpin.capture.log_rows import LogReader
-from coldpin.capture.log_stamps import MICRO, TIME_OF_DAY, read_stamps
+from coldpin.capture.log_stamps import MICRO, TIME_OF_DAY, missing_cells, read_stamps
 from coldpin.capture.log_values import doubtful_power, settle_values
 from coldpin.capture.number import CellGrammar, grammar_of, read_number, written_digits
 from coldpin.capture.plan import naming
@@ -231,7 +230,8 @@ def _times(
         step = plan.dialect.step
         assert step is not None, "rows without a time have a step"
         every = np.ones(reader.kept, np.bool_)
-        return _Timed(stamps=np.arange(reader.kept) * step, known=every, resolution=0.0, form=STEPS)
+        even = np.arange(reader.kept, dtype=np.float64) * step
+        return _Timed(stamps=even, known=every, resolution=0.0, form=STEPS)
     assert time.index is not None, "a time that is no step stands in a column"
     if time.index in texts:
         return _stamped(file, plan, grammar, reader, texts)
@@ -259,8 +259,11 @@ def _stamped(
     time = plan.time
     assert time.index is not None, "stamps stand in a column"
     column = texts[time.index]
+    known = ~missing_cells(column, grammar.missing)
     if time.date is not None:
+        known &= ~missing_cells(texts[time.date], grammar.missing)
         column = texts[time.date] + " " + column
+    _require_some(known, time.label)
     log_table = plan.dialect.log
     assert log_table is not None, "the plan of a log has the table of a log"
 
@@ -275,20 +278,19 @@ def _stamped(
     order = log_table.time_form if " " in log_table.time_form else ""
     stamps = read_stamps(
         column,
+        known=known,
         said=order if order != TIME_OF_DAY else "",
-        is_missing=lambda cell: math.isnan(value) if (value := grammar.value(cell.strip())) is not None else False,
         refuse=refuse,
     )
-    _require_some(stamps.known, time.label)
-    micros = stamps.micros[stamps.known]
+    micros = stamps.micros[known]
     return _Timed(
         stamps=(micros - micros[0]) / MICRO,
-        known=stamps.known,
+        known=known,
         resolution=stamps.resolution,
         form=stamps.form,
         began=stamps.began,
         origin=stamps.origin,
-        remarks=_timeless(stamps.known),
+        remarks=_timeless(known),
     )
 
 

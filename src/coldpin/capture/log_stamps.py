@@ -185,12 +185,11 @@ class Stamps:
     """A column of stamps as read.
 
     ``micros``: array of shape (n,), microseconds from 1970 by the clock of the file (from midnight for a time of day),
-    zones taken away. ``known``: array of shape (n,), false where the cell was empty or another mark for "missing".
-    ``resolution`` is the last place written [s], ``began`` the first stamp in ISO 8601, empty for a time of day.
+    zones taken away, zero where the cell is missing. ``resolution`` is the last place written [s], ``began`` the first
+    stamp in ISO 8601, empty for a time of day.
     """
 
     micros: NDArray[np.int64]
-    known: NDArray[np.bool_]
     resolution: float
     began: str
     form: str
@@ -198,7 +197,7 @@ class Stamps:
 
 
 def read_stamps(
-    column: pl.Series, *, said: str, is_missing: Callable[[str], bool], refuse: Callable[[str, int], Exception]
+    column: pl.Series, *, known: NDArray[np.bool_], said: str, refuse: Callable[[str, int], Exception]
 ) -> Stamps:
     """Read a column of stamps or of times of day.
 
@@ -206,10 +205,10 @@ def read_stamps(
     ----------
     column : pl.Series
         The cells, n texts.
+    known : ndarray
+        Array of shape (n,), false where a cell is a mark for "missing"; at least one is true.
     said : str
         The order of the dates said by hand or kept, or the empty text.
-    is_missing : callable
-        Whether a cell is a mark for "missing".
     refuse : callable
         Builds the error for a cell and its row.
 
@@ -225,9 +224,7 @@ def read_stamps(
     CaptureError
         A cell is no stamp; what ``refuse`` returned.
     """
-    marks = [cell for cell in column.unique().to_list() if is_missing(cell)] if column.len() else []
-    known = ~column.is_in(marks).to_numpy()
-    first = int(np.argmax(known)) if known.any() else 0
+    first = int(np.argmax(known))
     head = column[first]
     dates, clocks = _parts(column, head)
     micros = np.zeros(column.len(), np.int64)
@@ -240,15 +237,40 @@ def read_stamps(
         micros += _mapped(dates, lambda text: _whole_day(text, form), known, column, refuse)
     clock_of = {text: _clock(text) for text in clocks.filter(known).unique().to_list() if text}
     micros += _mapped(clocks, lambda text: _in_zone(clock_of.get(text)) if text else 0, known, column, refuse)
-    began = _began(int(micros[first]), clock_of.get(clocks[first])) if dates is not None and known.any() else ""
+    began = _began(int(micros[first]), clock_of.get(clocks[first])) if dates is not None else ""
     return Stamps(
         micros=micros,
-        known=known,
         resolution=_resolution([text for text in clock_of if text]),
         began=began,
         form=form,
         origin=origin,
     )
+
+
+def missing_cells(column: pl.Series, marks: frozenset[str]) -> NDArray[np.bool_]:
+    """Say which cells are marks for "missing".
+
+    Parameters
+    ----------
+    column : pl.Series
+        n texts.
+    marks : frozenset of str
+        The marks, folded.
+
+    Returns
+    -------
+    ndarray
+        Array of shape (n,).
+
+    Examples
+    --------
+    >>> import polars as pl
+    >>> missing_cells(pl.Series(["12:00", "NA", ""]), frozenset({"na", ""})).tolist()
+    [False, True, True]
+    """
+    longest = max(map(len, marks), default=0)
+    short = column.filter(column.str.len_chars() <= longest).unique().to_list()
+    return column.is_in([cell for cell in short if cell.casefold() in marks]).to_numpy()
 
 
 def _parts(column: pl.Series, head: str) -> tuple[pl.Series | None, pl.Series]:

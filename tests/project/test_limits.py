@@ -32,6 +32,8 @@ OURS = (
 )
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
+        "capture/log.py:_HEAD",
+        "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",
         "capture/table.py:_SOME_BYTES",
         "capture/table.py:_SOME_ROWS",
@@ -69,6 +71,14 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "report/chapters/captures.py:RUNS_PRINTED",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (
+        "capture/log_clock.py:DAY",
+        "capture/log_clock.py:HOUR",
+        "capture/log_clock.py:MINUTE",
+        "capture/log_stamps.py:_CENTURY",
+        "capture/log_stamps.py:_EPOCH",
+        "capture/log_stamps.py:_FRACTION_DIGITS",
+        "capture/log_stamps.py:_NOON",
+        "capture/log_values.py:_SURE_DIGITS",
         "capture/number.py:INSTRUMENT_INFINITY",
         "capture/number.py:INSTRUMENT_NOT_A_NUMBER",
         "capture/signature.py:_SIGNATURES",
@@ -97,6 +107,13 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/level.py:_STEP_TOLERANCE",
     ),
     OURS: (
+        "capture/log_clock.py:GAP_STEPS",
+        "capture/log_clock.py:MISPLACED_STEPS",
+        "capture/log_columns.py:_EPOCH_RANGES",
+        "capture/log_values.py:KELVIN",
+        "capture/log_values.py:NUMBER_MARK",
+        "capture/log_values.py:PLAUSIBLE",
+        "capture/log_values.py:SLIP",
         "pilot/circuit.py:REFERENCE_CURRENT",
         "pilot/circuit.py:REFERENCE_TEMPERATURE",
         "pilot/crossings.py:SHORTEST_HALF",

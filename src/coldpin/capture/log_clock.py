@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from coldpin.errors import CaptureError
 from coldpin.records.log import ClockStep
 
+MINUTE = 60.0
 HOUR = 3600.0
-DAY = 24.0 * HOUR
+DAY = 86400.0
 
 GAP_STEPS = 3.0
 """Ours: a step longer than this many usual ones is told as a gap; up to two a logger may miss by its own timing."""
@@ -237,7 +238,7 @@ def _duration(seconds: float) -> str:
     >>> _duration(3600.0), _duration(95.0), _duration(0.5)
     ('1 h', '95 s', '0.5 s')
     """
-    for size, unit in ((DAY, "d"), (HOUR, "h"), (60.0, "min")):
+    for size, unit in ((DAY, "d"), (HOUR, "h"), (MINUTE, "min")):
         if abs(seconds) >= 2.0 * size or (abs(seconds) >= size and seconds % size == 0.0):
             return f"{seconds / size:.4g} {unit}"
     return f"{seconds:.4g} s"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 YMD, DMY, MDY = "year month day", "day month year", "month day year"
 TIME_OF_DAY = "time of day"
 
-MICRO = 10**6
+MICRO = 1_000_000
 """Stamps are counted in whole microseconds, so that no digit is lost beside fifty years of seconds."""
 
 _MINUTE, _HOUR, _DAY = timedelta(minutes=1), timedelta(hours=1), timedelta(days=1)
@@ -27,6 +27,7 @@ _UNIT = timedelta(microseconds=1)
 _NOON = 12
 _FRACTION_DIGITS = 6
 _LONG_YEAR = 4
+_CENTURY = 2000
 _EPOCH = date(1970, 1, 1)
 
 _DATE = r"(?P<a>\d{1,4})(?P<sign>[-/.])(?P<b>\d{1,2})(?P=sign)(?P<c>\d{1,4})"
@@ -146,7 +147,7 @@ def _days(text: str, order: str) -> int | None:
     year, month, day = {YMD: parts, DMY: parts[::-1], MDY: (parts[2], parts[0], parts[1])}[order]
     if len(year) not in (2, _LONG_YEAR) or max(len(month), len(day)) > 2:
         return None
-    full = int(year) if len(year) == _LONG_YEAR else int(year) + 2000
+    full = int(year) if len(year) == _LONG_YEAR else int(year) + _CENTURY
     try:
         return (date(full, int(month), int(day)) - _EPOCH).days
     except ValueError:
@@ -334,7 +335,7 @@ def _resolution(clocks: list[str]) -> float:
 def _began(micros: int, clock: tuple[int, int | None] | None) -> str:
     """Return the first stamp as the clock of the file showed it, with its zone where it names one."""
     zone = clock[1] if clock is not None else None
-    moment = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=micros + (zone or 0))
+    moment = datetime.combine(_EPOCH, time(0), tzinfo=UTC) + timedelta(microseconds=micros + (zone or 0))
     plain = moment.replace(tzinfo=None).isoformat()
     if zone is None:
         return plain

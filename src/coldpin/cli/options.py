@@ -33,6 +33,56 @@ CAPTURE_OPTIONS: tuple[tuple[str, str, Any, str], ...] = (
 )
 
 
+LOG_OPTIONS: tuple[tuple[str, str, Any, bool, str], ...] = (
+    ("--column", "column", str, True, "what a column holds, such as power=3:kW or 'temperature=Plug'; may be repeated"),
+    ("--time", "time", str, False, "column with the time, and its unit where it is a count, such as 1:min"),
+    ("--date", "date", str, False, "column with the date, where the time of day has one of its own"),
+    ("--date-order", "date_order", str, False, "order of the dates: ymd, dmy or mdy"),
+    ("--clock-step", "clock_step", str, True, "line=time by which the clock was put forward, such as '1204=1 h'"),
+    ("--missing", "missing", str, True, "what marks a missing value, beside the usual; may be repeated"),
+    ("--separator", "separator", str, False, "what stands between columns: comma, semicolon, tab, space"),
+    ("--decimal", "decimal", str, False, "decimal sign: point or comma"),
+    ("--encoding", "encoding", str, False, "encoding of the text, such as utf-8"),
+    ("--skip-rows", "skip_rows", int, False, "rows to leave out before the header"),
+    ("--step", "step", str, False, "time between rows, where no column has the time, such as '1 min'"),
+)
+
+
+def log_options(command: Command) -> Command:
+    """Add the options that say how a log is to be read.
+
+    Parameters
+    ----------
+    command : callable
+        A command with a parameter of each name.
+
+    Returns
+    -------
+    callable
+        The same command.
+    """
+    for flag, name, kind, repeated, text in reversed(LOG_OPTIONS):
+        command = click.option(flag, name, type=kind, default=None, multiple=repeated, help=text)(command)
+    return command
+
+
+def log_choices(given: dict[str, Any]) -> dict[str, str | float | int | tuple[str, ...]]:
+    """Return the choices about a log that were made by hand.
+
+    Parameters
+    ----------
+    given : dict
+        All parameters of the command.
+
+    Returns
+    -------
+    dict
+        Those of a log that are neither None nor empty.
+    """
+    names = [name for _, name, _, _, _ in LOG_OPTIONS]
+    return {name: given[name] for name in names if given.get(name) not in (None, ())}
+
+
 def capture_options(command: Command) -> Command:
     """Add the options that say how a capture is to be read.
 

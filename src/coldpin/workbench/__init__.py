@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.entries import Added, add_evidence, correct, record
     from coldpin.workbench.listing import EntryList, list_entries
     from coldpin.workbench.look import Look, look_at_pilot
+    from coldpin.workbench.look_log import open_log
     from coldpin.workbench.publishing import publish
     from coldpin.workbench.shelving import shelf_problems
     from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
@@ -35,6 +36,7 @@ __all__ = [
     "look_at_proximity",
     "make_demo",
     "new_case",
+    "open_log",
     "plan_vehicle_simulator",
     "publish",
     "record",
@@ -58,6 +60,7 @@ _HOME = {
     "look_at_proximity": "coding",
     "make_demo": "demo",
     "new_case": "cases",
+    "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
     "record": "entries",

@@ -7,6 +7,7 @@ from typing import Any
 
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import CaseDescription
+from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
@@ -24,6 +25,7 @@ MADE = "Made by `make docs`; never edited by hand."
 SCHEMAS: dict[str, Any] = {
     "assessment": Assessment,
     "case": CaseDescription,
+    "conductor": ConductorReading,
     "dialect": Dialect,
     "entry": Entry,
     "instrument": Instrument,

@@ -31,6 +31,7 @@ ORDER = (
     "publish",
     "pilot",
     "proximity",
+    "conductor",
     "vehicle-simulator",
     "sources",
     "words",

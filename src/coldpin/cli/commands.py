@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from coldpin import __version__
+from coldpin.cli.copper import conductor
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.piloting import pilot
@@ -37,6 +38,7 @@ for command in (
     assess,
     pilot,
     proximity,
+    conductor,
     vehicle_simulator,
     sources,
     demo,

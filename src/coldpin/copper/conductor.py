@@ -23,7 +23,7 @@ from coldpin.quantity import Quantity, decide, format_quantity, format_value
 from coldpin.records.conductor import ClassPlacement, ConductorReading
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import COATINGS, cross_sections, resistance_limit, resistivity
+from coldpin.standards.conductors import COATINGS, FLEXIBLE, cross_sections, resistance_limit, resistivity
 from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_value
 
@@ -51,7 +51,7 @@ class Marked:
     """What a conductor is marked as: size [mm²] and coating, None and empty where they are not stated, and class."""
 
     size_mm2: float | None = None
-    conductor_class: int = 5
+    conductor_class: int = FLEXIBLE
     coating: str = ""
 
 
@@ -261,7 +261,7 @@ def _keeps(linear: Quantity, marked: Marked, book: Book) -> float | None:
 
 def _statement(linear: Quantity, placements: tuple[ClassPlacement, ...], outcome: Outcome) -> str:
     if linear.u is None:
-        told = f"The conductor reads {format_value(linear.value, linear.unit)} at 20 °C"
+        told = f"The conductor reads {format_value(float(f'{linear.value:.4g}'), linear.unit)} at 20 °C"
         if not placements:
             return f"{told}; its uncertainty is not known ({linear.why})."
         return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}."

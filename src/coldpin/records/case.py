@@ -72,7 +72,8 @@ class Claims:
     """What plate, print, papers and listing say, as text with units; empty where nothing is said.
 
     ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test;
-    ``country`` is the one for whose sockets it is offered, as two letters ("DK").
+    ``cross_section`` is that of the power conductors as plate, papers or listing say it ("2.5 mm²"), ``cable_print``
+    what stands on the sheath. ``country`` is the one for whose sockets it is offered, as two letters ("DK").
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -83,6 +84,7 @@ class Claims:
     rated_voltage: str = ""
     declared_current: str = ""
     cable_print: str = ""
+    cross_section: str = ""
     country: str = ""
     standards_claimed: tuple[str, ...] = ()
     words: tuple[str, ...] = ()

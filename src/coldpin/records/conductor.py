@@ -32,7 +32,8 @@ class ConductorReading:
     is not stated; ``placements`` hold every limit it was placed against. ``equivalent_area_mm2`` is the area of
     annealed copper of the same resistance, ``least_area_mm2`` the least that keeps the limit, ``keeps_limit_of_mm2``
     the largest listed size whose limit is kept for sure. ``self_heating_k`` is by how much the test current had
-    warmed the metal. ``questions`` are about values that look like slips; nothing was corrected.
+    warmed the metal. ``questions`` are about values that look like slips; nothing was corrected. ``metal`` is null
+    where nothing was found out of it but the resistance, and ``metal_why`` says so.
     """
 
     schema: Literal["coldpin.conductor/1"]
@@ -53,6 +54,8 @@ class ConductorReading:
     questions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     budget: tuple[BudgetLine, ...] = ()
+    metal: None = None
+    metal_why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

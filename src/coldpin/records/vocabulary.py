@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
+from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.showing import (
     BOUNDARIES,
     BOUNDARY,
@@ -142,6 +143,7 @@ _SHOWINGS = (
         allowed={"load": LOADS, "supply": SUPPLIES},
     ),
     *SWITCHING,
+    *CONDUCTOR,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

@@ -17,6 +17,9 @@ COATINGS = ("plain", "tinned")
 CONDUCTOR_CLASSES = (1, 2, 5, 6)
 """Classes of IEC 60228: solid, stranded, flexible, extra-flexible."""
 
+FLEXIBLE = 5
+"""The class that a charging cable must have (``conductor-demand.charging-cable``)."""
+
 METALS = ("copper", "aluminium")
 """The metals whose conductors IEC 60228 limits."""
 
@@ -79,7 +82,7 @@ def _at(rows: dict[float, Row], cross_section_mm2: float, what: str) -> Row:
 def resistance_limit(
     book: Book,
     *,
-    conductor_class: int = 5,
+    conductor_class: int = FLEXIBLE,
     coating: str = "plain",
     cross_section_mm2: float,
     metal: str = "copper",
@@ -128,7 +131,7 @@ def resistance_limit(
 
 
 def cross_sections(
-    book: Book, *, conductor_class: int = 5, coating: str = "plain", metal: str = "copper"
+    book: Book, *, conductor_class: int = FLEXIBLE, coating: str = "plain", metal: str = "copper"
 ) -> tuple[float, ...]:
     """Return the sizes for which a resistance is limited.
 
@@ -347,7 +350,7 @@ def printed_factors(book: Book) -> tuple[PrintedFactor, ...]:
     )
 
 
-def strand_pattern(book: Book, *, conductor_class: int = 5, cross_section_mm2: float) -> StrandPattern:
+def strand_pattern(book: Book, *, conductor_class: int = FLEXIBLE, cross_section_mm2: float) -> StrandPattern:
     """Return how a flexible conductor of a size is customarily built.
 
     Parameters
@@ -390,7 +393,7 @@ def strand_pattern(book: Book, *, conductor_class: int = 5, cross_section_mm2: f
     return StrandPattern(wires=wires, wire_diameter_mm=row.number("wire_mm"), limit=row.limit)
 
 
-def largest_strand(book: Book, *, conductor_class: int = 5, cross_section_mm2: float) -> Limit:
+def largest_strand(book: Book, *, conductor_class: int = FLEXIBLE, cross_section_mm2: float) -> Limit:
     """Return how thick one wire of a flexible conductor may be.
 
     Parameters
@@ -428,7 +431,7 @@ def largest_strand(book: Book, *, conductor_class: int = 5, cross_section_mm2: f
     return _at(rows, cross_section_mm2, f"largest wire of class {conductor_class}").limit
 
 
-def largest_conductor_diameter(book: Book, *, conductor_class: int = 5, cross_section_mm2: float) -> Limit:
+def largest_conductor_diameter(book: Book, *, conductor_class: int = FLEXIBLE, cross_section_mm2: float) -> Limit:
     """Return how thick a round flexible conductor without its insulation may be.
 
     Parameters

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.coding import look_at_proximity
+    from coldpin.workbench.conductor import look_at_conductor
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
     from coldpin.workbench.entries import Added, add_evidence, correct, record
@@ -32,6 +33,7 @@ __all__ = [
     "correct",
     "find_sources",
     "list_entries",
+    "look_at_conductor",
     "look_at_pilot",
     "look_at_proximity",
     "make_demo",
@@ -56,6 +58,7 @@ _HOME = {
     "correct": "entries",
     "find_sources": "constants",
     "list_entries": "listing",
+    "look_at_conductor": "conductor",
     "look_at_pilot": "look",
     "look_at_proximity": "coding",
     "make_demo": "demo",

@@ -1,0 +1,192 @@
+r"""Joints of a core with its pins: what is left when the conductor is taken from the whole, and the heat it makes.
+
+.. math:: R_\mathrm{pins} = R_\mathrm{plug\ side} + R_\mathrm{conductor} + R_\mathrm{connector\ side},
+    \quad P = I^2 R
+
+Taps on the pins see everything; taps inside, on the core itself, see the conductor; taps on a pin and on the core
+behind it see that joint alone. A joint that was not tapped follows as a difference, and what is common to the readings
+of one meter drops out of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity, convert, decide, format_quantity, in_unit, propagate
+from coldpin.records.conductor import JointResistance, PinToPin
+from coldpin.records.finding import Outcome
+from coldpin.standards.book import Book
+from coldpin.standards.table import needed
+
+Number = float | NDArray[np.float64]
+
+PLUG_SIDE, CONNECTOR_SIDE, BOTH_SIDES = "plug side", "connector side", "both sides"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taps:
+    """Resistances of one core by where the voltage was tapped; None where it was not. [Ω]
+
+    ``pins`` from pin to pin, ``inside`` on the conductor at both ends, ``plug_side`` and ``connector_side`` each over
+    one joint.
+    """
+
+    pins: Quantity | None = None
+    inside: Quantity | None = None
+    plug_side: Quantity | None = None
+    connector_side: Quantity | None = None
+
+
+def heat(*, resistance: Number, current: Number) -> Number:
+    r"""Return the heat a current makes in a resistance.
+
+    .. math:: P = I^2 R
+
+    Parameters
+    ----------
+    resistance : float or array of shape (n,)
+        R. [Ω]
+    current : float or array of shape (n,)
+        I, r.m.s. [A]
+
+    Returns
+    -------
+    float or array of shape (n,)
+        P. [W]
+
+    Examples
+    --------
+    >>> round(heat(resistance=0.005, current=32.0), 2)
+    5.12
+
+    Sources
+    -------
+    Joule's law.
+    """
+    return current**2 * resistance
+
+
+def separate(taps: Taps, book: Book, *, current: float | None = None) -> PinToPin:
+    """Take a core from pin to pin apart into its joints and the conductor between them.
+
+    Parameters
+    ----------
+    taps : Taps
+        What was read; both the whole and the conductor must be known, read or as the sum or difference of the others.
+    book : Book
+        The constants.
+    current : float, optional
+        The current for which heat is told, such as the one that is offered. [A]
+
+    Returns
+    -------
+    PinToPin
+        Each joint, or both together, with uncertainty, share of the whole and heat.
+
+    Raises
+    ------
+    InputError
+        The readings do not tell the joints from the conductor.
+
+    Examples
+    --------
+    >>> from coldpin.quantity import rectangular
+    >>> from coldpin.standards.book import load_book
+    >>> pins = rectangular(0.0520, 1e-4, "Ω", id="meter: 0.2 % of reading")
+    >>> inside = rectangular(0.0380, 0.76e-4, "Ω", id="meter: 0.2 % of reading")
+    >>> joint = separate(Taps(pins=pins, inside=inside), load_book(), current=16.0).joints[0]
+    >>> joint.where, round(joint.resistance_ohm.value, 4), round(joint.resistance_ohm.u, 6)
+    ('both sides', 0.014, 1.4e-05)
+    >>> round(joint.heat_w.value, 2), joint.outcome.value
+    (3.58, 'beyond')
+
+    Sources
+    -------
+    ``joint.contact``; Kirchhoff's and Joule's laws.
+    """
+    whole, conductor = _whole(taps), _conductor(taps)
+    limit = book.limit("joint.contact")
+    found = tuple(
+        _joint(where, resistance, count, whole, current, book)
+        for where, resistance, count in _joints(taps, whole, conductor)
+    )
+    return PinToPin(
+        whole_ohm=whole,
+        conductor_ohm=conductor,
+        joints=found,
+        limit=limit,
+        current_a=current,
+        remarks=tuple(remark for joint in found for remark in _questioned(joint)),
+    )
+
+
+def _whole(taps: Taps) -> Quantity:
+    if taps.pins is not None:
+        return taps.pins
+    if taps.inside is not None and taps.plug_side is not None and taps.connector_side is not None:
+        parts = {"plug": taps.plug_side, "inside": taps.inside, "connector": taps.connector_side}
+        return propagate(lambda plug, inside, connector: plug + inside + connector, parts, "Ω")
+    raise InputError(
+        "the whole from pin to pin is not known: tap it on the pins, or tap the conductor and both joints apart"
+    )
+
+
+def _conductor(taps: Taps) -> Quantity:
+    if taps.inside is not None:
+        return taps.inside
+    if taps.pins is not None and taps.plug_side is not None and taps.connector_side is not None:
+        parts = {"pins": taps.pins, "plug": taps.plug_side, "connector": taps.connector_side}
+        return propagate(lambda pins, plug, connector: pins - plug - connector, parts, "Ω")
+    raise InputError(
+        "taps on the pins alone do not tell the joints from the conductor: tap the conductor inside as well"
+    )
+
+
+def _joints(taps: Taps, whole: Quantity, conductor: Quantity) -> tuple[tuple[str, Quantity, int], ...]:
+    """Return place, resistance and number of joints in it."""
+    known = {PLUG_SIDE: taps.plug_side, CONNECTOR_SIDE: taps.connector_side}
+    read = [(where, joint, 1) for where, joint in known.items() if joint is not None]
+    if len(read) == len(known):
+        return tuple(read)
+    if not read:
+        both = propagate(lambda whole, inside: whole - inside, {"whole": whole, "inside": conductor}, "Ω")
+        return ((BOTH_SIDES, both, len(known)),)
+    where, joint, _ = read[0]
+    other = CONNECTOR_SIDE if where == PLUG_SIDE else PLUG_SIDE
+    parts = {"whole": whole, "inside": conductor, "joint": joint}
+    rest = propagate(lambda whole, inside, joint: whole - inside - joint, parts, "Ω")
+    return tuple(sorted([*read, (other, rest, 1)], key=lambda one: one[0] != PLUG_SIDE))
+
+
+def _joint(
+    where: str, resistance: Quantity, count: int, whole: Quantity, current: float | None, book: Book
+) -> JointResistance:
+    limit = book.limit("joint.contact")
+    most = count * convert(needed(limit, "maximum"), limit.unit, "Ω")
+    decision = decide(resistance, maximum=most)
+    warm = None if current is None else propagate(heat, {"resistance": resistance, "current": current}, "W")
+    share = propagate(lambda joint, whole: joint / whole, {"joint": resistance, "whole": whole}, "1")
+    return JointResistance(
+        where=where,
+        resistance_ohm=resistance,
+        share=share,
+        heat_w=warm,
+        probability=decision.probability,
+        outcome=Outcome(decision.outcome),
+    )
+
+
+def _questioned(joint: JointResistance) -> tuple[str, ...]:
+    low = joint.resistance_ohm.high if joint.resistance_ohm.high is not None else joint.resistance_ohm.value
+    if low >= 0.0:
+        return ()
+    told = format_quantity(in_unit(joint.resistance_ohm, "mΩ"))
+    asked = (
+        f"what is left of joints, {joint.where}, comes out below zero ({told}): was the core warmer, or did a tap sit "
+        "elsewhere, for one of the readings?"
+    )
+    return (asked,)

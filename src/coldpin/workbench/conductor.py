@@ -1,0 +1,153 @@
+"""A quick look at a conductor between two taps, with nothing written anywhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.judging import budget_lines
+from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.resistance import FOUR_WIRE, resistance_of_drop
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity, add_components, parse_quantity, rectangular, step_written
+from coldpin.records.conductor import ConductorReading
+from coldpin.standards.accuracy import parse_accuracy
+from coldpin.standards.book import Book, load_book
+from coldpin.standards.conductors import FLEXIBLE
+
+
+def look_at_conductor(
+    *,
+    resistance: str = "",
+    drop: str = "",
+    drop_reversed: str = "",
+    current: str = "",
+    length: str,
+    at: str,
+    nominal: str = "",
+    conductor_class: int = FLEXIBLE,
+    coating: str = "",
+    cores_in_series: int = 1,
+    since: str = "",
+    method: str = FOUR_WIRE,
+    accuracy: str = "",
+) -> ConductorReading:
+    """Say what a conductor has in ohms for each kilometre at 20 °C, and whether it keeps the limit of its marked size.
+
+    Parameters
+    ----------
+    resistance : str
+        Between the taps: "52.0 mΩ ± 0.3 mΩ". Either this or a drop with its current.
+    drop : str
+        Voltage between the taps: "370.2 mV".
+    drop_reversed : str
+        The same with the current reversed.
+    current : str
+        Through the conductor: "10.00 A ± 0.02 A". With a resistance it only tells how far the metal warmed.
+    length : str
+        Of cable between the taps: "5.00 m"; where it has no limits those of a tape are taken.
+    at : str
+        Temperature of the metal: "25 °C"; where it has no limits those of the table are taken.
+    nominal : str
+        The marked size: "2.5 mm2".
+    conductor_class : int
+        1 solid, 2 stranded, 5 flexible, 6 extra-flexible.
+    coating : str
+        "plain" or "tinned"; empty where nobody looked, then both limits are used.
+    cores_in_series : int
+        1, or 2 where two are joined at the far end.
+    since : str
+        From switching the current on to reading: "5 s".
+    method : str
+        "four-wire", "two-wire" or "continuity meter".
+    accuracy : str
+        Of the meter that read resistance or drop, as its maker writes it; where it is left out and the reading states
+        none, nothing is decided.
+
+    Returns
+    -------
+    ConductorReading
+        Resistance at 20 °C with its budget, limits, outcome, questions and remarks.
+
+    Raises
+    ------
+    QuantityTextError
+        Something cannot be read, or has no unit.
+    UnitError
+        A unit is unknown or of another kind.
+    OutsideRange
+        A length, resistance, temperature or size cannot be.
+    InputError
+        Neither a resistance nor a drop with its current is given, or both are.
+    UnknownName
+        There is no such class, coating or method.
+
+    Examples
+    --------
+    >>> told = look_at_conductor(resistance="52.0 mΩ ± 0.3 mΩ", length="5.00 m", at="25 °C", nominal="2.5 mm2")
+    >>> round(told.resistance_20c_ohm_per_km.value, 2), told.outcome.value
+    (10.2, 'beyond')
+    """
+    book = load_book()
+    flowing = _stated(current, "A", "current")
+    lasting = _stated(since, "s", "time since switch-on")
+    between, about = _between_taps(resistance, drop, drop_reversed, flowing, accuracy, book)
+    told = read_conductor(
+        Tapped(
+            resistance=between,
+            length=parse_quantity(length, "m", id="conductor: length", label="tape"),
+            temperature=parse_quantity(at, "°C", id="conductor: temperature", label="temperature of the metal"),
+            cores_in_series=cores_in_series,
+            current=flowing,
+            since=lasting,
+            method=method,
+        ),
+        Marked(
+            size_mm2=parse_quantity(nominal, "mm²").value if nominal else None,
+            conductor_class=conductor_class,
+            coating=coating,
+        ),
+        book,
+    )
+    return replace(
+        told,
+        remarks=(*about, *told.remarks),
+        budget=budget_lines(told.resistance_20c_ohm_per_km),
+        metal_why="a resistance alone tells no metal: thin copper and thicker clad aluminium read alike",
+    )
+
+
+def _between_taps(
+    resistance: str, drop: str, drop_reversed: str, current: Quantity | None, accuracy: str, book: Book
+) -> tuple[Quantity, tuple[str, ...]]:
+    if bool(resistance) == bool(drop):
+        raise InputError("give a resistance, or a drop with its current: one of them")
+    if resistance:
+        if drop_reversed:
+            raise InputError("a reversed drop is given with a resistance: give the drop of the first direction instead")
+        return _read(resistance, "Ω", accuracy, "resistance"), ()
+    if current is None:
+        raise InputError("a drop tells a resistance only with its current: give it, as '10.00 A ± 0.02 A'")
+    forward = _read(drop, "V", accuracy, "drop")
+    reverse = _read(drop_reversed, "V", accuracy, "drop, reversed") if drop_reversed else None
+    return resistance_of_drop(forward, reverse, current, book)
+
+
+def _read(text: str, unit: str, accuracy: str, label: str) -> Quantity:
+    """Read what the meter showed, with its accuracy, and half of the last digit written where that is coarser."""
+    read = parse_quantity(text, unit, id=f"reading: {label}", label=label)
+    if read.u is not None or not accuracy:
+        return read
+    statement = parse_accuracy(accuracy)
+    exact = replace(read, u=0.0, low=None, high=None, why="")
+    shown = statement.apply(exact, id="meter", label=label)
+    step = step_written(text, unit)
+    if step <= statement.resolution(unit):
+        return shown
+    rounding = rectangular(
+        0.0, 0.5 * step, unit, id=f"reading: {label}: last digit", label=f"{label}: half of the last digit written"
+    )
+    return add_components(shown, rounding.components)
+
+
+def _stated(text: str, unit: str, label: str) -> Quantity | None:
+    return parse_quantity(text, unit, id=f"conductor: {label}", label=label) if text else None

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 SOURCE = Path(__file__).resolve().parent.parent.parent / "src" / "coldpin"
-SCANNED = ("capture", "casefile", "checks", "cli", "conclusion", "pilot", "report", "web", "workbench")
+SCANNED = ("capture", "casefile", "checks", "cli", "conclusion", "pilot", "report", "session", "web", "workbench")
 FREE = {0, 0.5, 1, 2, 100} | {10**n for n in range(1, 13)} | {10.0**-n for n in range(1, 13)}
 FREE_COUNTS = {3, 4}
 """Free as whole numbers, which count; 3.0 could be a level."""
@@ -69,6 +69,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/stream/_kernel_sums.py:SIDES",
         "pilot/stream/sums.py:COARSE_BITS",
         "report/chapters/captures.py:RUNS_PRINTED",
+        "session/compression.py:BLOCK",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (
         "capture/log_clock.py:DAY",
@@ -98,6 +99,11 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/figures.py:ONE_SIDED",
         "pilot/mains_output.py:_OUTER_OF_SINE",
         "pilot/scale.py:MEDIAN_TO_SIGMA",
+        "session/phases.py:DEVIATION_OF_DIFFERENCES",
+    ),
+    "arithmetic: how a unit of time is divided, where the thirds of a line lie": (
+        "session/energy.py:SECONDS_PER_HOUR",
+        "session/levels.py:OUTER_THIRDS",
     ),
     "the same, told in the docstring of the one function that uses it": (
         "capture/level.py:_FEWEST_LEVELS",
@@ -198,6 +204,28 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/operations.py:FEWEST_OPERATIONS",
         "pilot/switching.py:PASSAGE",
         "pilot/switching.py:QUICKEST_CONTACT",
+        "session/charge_log.py:LARGEST_VOLTAGE",
+        "session/charge_log.py:DISAGREES",
+        "session/levels.py:DRIFT_SHARE",
+        "session/levels.py:DRIFT_DEVIATIONS",
+        "session/levels.py:SLOWEST",
+        "session/levels.py:EDGE_DEVIATIONS",
+        "session/levels.py:EDGE_STEPS",
+        "session/levels.py:EDGE_SHARE",
+        "session/levels.py:MONOTONE",
+        "session/meter.py:BATCHES",
+        "session/outages.py:SLOW_SHARE",
+        "session/outages.py:GAP_TIMES",
+        "session/phases.py:RESTS_A",
+        "session/phases.py:RESTS_W",
+        "session/phases.py:SHARE_OF_CURRENT",
+        "session/phases.py:SHARE_OF_POWER",
+        "session/phases.py:LEAST_A",
+        "session/phases.py:LEAST_W",
+        "session/phases.py:NOISE_SPAN",
+        "session/phases.py:STEPS_SPAN",
+        "session/phases.py:NEW_CHARGE",
+        "session/reading.py:LONG_PAUSE",
     ),
 }
 """Named constants that hold another number: why they are no values from outside, and ``package/module.py:NAME``."""

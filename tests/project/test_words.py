@@ -21,7 +21,18 @@ FORBIDDEN = {
     "work put off": r"\b(?:T[O]DO|F[I]XME|X[X]X)\b",
 }
 OWN_TERM = r"\b[s]essions?\b"
-OWN_TERM_ALLOWED = (r"scope=\"[s]ession\"", r"pytest\.[S]ession", r"charging [s]essions?", r"coldpin[./][s]ession")
+OWN_TERM_ALLOWED = (
+    r"scope=\"[s]ession\"",
+    r"pytest\.[S]ession",
+    r"charging [s]essions?",
+    r"coldpin[./ ][s]ession",
+    # modules, the command and the checks of that part
+    r"(?:records|tests|figures|workbench|cli)[./][s]ession",
+    r"\"[s]ession[/\"]",
+    r"def [s]ession\(",
+    r"copper \| [s]ession",
+    r"[s]ession-(?:current|stop|interruption)",
+)
 SILENCED = re.compile(r"#\s*(?:noqa(?:: [A-Z0-9, ]+)?|type:\s*ignore(?:\[[\w, -]+\])?)(?P<reason>.*)$")
 VAGUE = ("utils", "util", "helpers", "helper", "common", "misc", "tools")
 

@@ -1,0 +1,244 @@
+"""A log as a charge is read from it: power and current at each row, however the meter gave them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity, format_value
+from coldpin.records.log import Log, LogChannel, LogQuantity
+
+LOGGED = "logged"
+PRODUCT = "voltage × current"
+QUOTIENT = "power ÷ voltage"
+
+LARGEST_CURRENT = 100.0
+"""Ours: a current from which on a log of one lead is questioned; couplers for alternating current end below. [A]"""
+
+SMALLEST_CHARGE = 0.5
+"""Ours: where the largest current of a whole log stays below this and yet moves, a log in the wrong unit is likelier
+than a charge: no offer of a pilot is below some amperes. [A]"""
+
+LARGEST_VOLTAGE = 500.0
+"""Ours: a voltage to earth or neutral from which on a log is questioned. [V]"""
+
+LARGEST_POWER = 100e3
+"""Ours: a power from which on a log of one lead is questioned. [W]"""
+
+DISAGREES = 0.3
+"""Ours: power and voltage times current may differ by so much before one of them is taken to be in another unit or of
+another phase; a charger's power factor explains less. [1]"""
+
+RIVALS = {LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE}
+"""Quantities of which one column is read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChargeLog:
+    """The rows of a log that hold a value, with power and current as far as they are known.
+
+    Arrays have shape (n,). ``lead`` is what phases are found on: the current where there is one, for a car keeps to a
+    current; else the power. ``voltage_v`` is that logged, None where ``stated_voltage`` stands in its place.
+    ``steps`` are those of power and current as written, None where not known or not logged.
+    """
+
+    time_s: NDArray[np.float64]
+    power_w: NDArray[np.float64] | None
+    current_a: NDArray[np.float64] | None
+    voltage_v: NDArray[np.float64] | None
+    energy_wh: NDArray[np.float64] | None
+    power_factor: NDArray[np.float64] | None
+    power_from: str
+    current_from: str
+    power_step: float | None
+    current_step: float | None
+    voltage_step: float | None
+    energy_step: float | None
+    stated_voltage: Quantity | None
+    columns: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def lead(self) -> NDArray[np.float64]:
+        """What phases are found on: current [A] where there is one, else power [W]."""
+        found = self.current_a if self.current_a is not None else self.power_w
+        assert found is not None, "a charge log has power or current"
+        return found
+
+    @property
+    def by_current(self) -> bool:
+        """Whether phases are found on the current."""
+        return self.current_a is not None
+
+    @property
+    def lead_step(self) -> float:
+        """One step of what phases are found on, as written; 0 where not known."""
+        return (self.current_step if self.by_current else self.power_step) or 0.0
+
+
+def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
+    """Return a log as a charge is read from it.
+
+    Parameters
+    ----------
+    log : Log
+        With a column of power, of current, or both.
+    voltage : Quantity, optional
+        The supply voltage as stated, for a log without one. [V]
+
+    Returns
+    -------
+    ChargeLog
+        Rows without a value are left out; what looks implausible is questioned in the remarks and kept as it is.
+
+    Raises
+    ------
+    InputError
+        The log has neither power nor current, or fewer than two rows that hold a value.
+
+    Examples
+    --------
+    >>> from coldpin.records.log import LogChannel
+    >>> amperes = LogChannel(name="I", quantity=LogQuantity.CURRENT, unit="A", values=np.array([0.0, 16.0]))
+    >>> log = Log(time_s=np.array([0.0, 1.0]), channels=(amperes,))
+    >>> charge_log(log, voltage=Quantity(230.0, 2.0, "V")).power_w.tolist()
+    [0.0, 3680.0]
+    """
+    power, current, volts = (log.channel(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
+    chosen = [channel for channel in (power, current) if channel is not None]
+    if not chosen:
+        held = ", ".join(channel.name for channel in log.channels) or "none"
+        raise InputError(
+            f"the log has no column of power or current (columns: {held}): say which column holds it, and its unit"
+        )
+    if volts is not None and len(chosen) == 1:
+        # the other of the two is made with it
+        chosen.append(volts)
+    kept = np.all([np.isfinite(channel.values) for channel in chosen], axis=0)
+    if np.count_nonzero(kept) < 2:
+        raise InputError(
+            f"the log has {np.count_nonzero(kept)} rows that hold a value of {' and '.join(c.name for c in chosen)}; "
+            "two at least are needed: check which column is read"
+        )
+    taken = {
+        channel.quantity: channel.values[kept] for channel in log.channels if channel is log.channel(channel.quantity)
+    }
+    watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
+    remarks = [*log.remarks, *_left_out(kept), *_rivals(log), *_questions(watts, amperes, volt_rows)]
+    power_from, current_from = LOGGED if power else "", LOGGED if current else ""
+    if watts is None and amperes is not None and (volt_rows is not None or voltage is not None):
+        watts, power_from = amperes * (volt_rows if volt_rows is not None else _value(voltage)), PRODUCT
+        remarks.append(
+            "the log has no power: voltage times current stands in its place, which is the apparent power; the energy "
+            "is then an upper bound, by the power factor"
+        )
+    elif amperes is None and watts is not None and (volt_rows is not None or voltage is not None):
+        amperes, current_from = _quotient(watts, volt_rows, voltage), QUOTIENT
+        remarks.append(
+            "the log has no current: power divided by voltage stands in its place; the true one is larger by the "
+            "power factor"
+        )
+    return ChargeLog(
+        time_s=log.time_s[kept],
+        power_w=watts,
+        current_a=amperes,
+        voltage_v=volt_rows,
+        energy_wh=taken.get(LogQuantity.ENERGY),
+        power_factor=taken.get(LogQuantity.POWER_FACTOR),
+        power_from=power_from,
+        current_from=current_from,
+        power_step=_step(power),
+        current_step=_step(current),
+        voltage_step=_step(volts),
+        energy_step=_step(log.channel(LogQuantity.ENERGY)),
+        stated_voltage=None if volt_rows is not None else voltage,
+        columns=tuple(channel.name for channel in log.channels),
+        remarks=tuple(remarks),
+    )
+
+
+def _value(voltage: Quantity | None) -> float:
+    assert voltage is not None, "asked for only where a voltage is stated"
+    return voltage.value
+
+
+def _step(channel: LogChannel | None) -> float | None:
+    return None if channel is None else channel.resolution
+
+
+def _quotient(
+    watts: NDArray[np.float64], volts: NDArray[np.float64] | None, stated: Quantity | None
+) -> NDArray[np.float64]:
+    """Divide, and leave no current where there is no voltage to speak of."""
+    under = np.full(watts.size, _value(stated)) if volts is None else volts
+    present = under > 1.0
+    return np.where(present, watts / np.where(present, under, 1.0), 0.0)
+
+
+def _left_out(kept: NDArray[np.bool_]) -> list[str]:
+    without = int(kept.size - np.count_nonzero(kept))
+    return [f"{without} of {kept.size} rows hold no value and are left out"] if without else []
+
+
+def _rivals(log: Log) -> list[str]:
+    """Say which of several columns of one quantity is read."""
+    said = []
+    for quantity in sorted(RIVALS):
+        names = [channel.name for channel in log.channels if channel.quantity is quantity]
+        if len(names) > 1:
+            said.append(
+                f"the log has {len(names)} columns of {quantity.value} ({', '.join(names)}): the first is read; of a "
+                "three-phase lead that is one phase"
+            )
+    return said
+
+
+def _questions(
+    watts: NDArray[np.float64] | None, amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None
+) -> list[str]:
+    """Question what no charge shows; nothing is corrected."""
+    asked = []
+    for values, largest, unit in (
+        (watts, LARGEST_POWER, "W"),
+        (amperes, LARGEST_CURRENT, "A"),
+        (volts, LARGEST_VOLTAGE, "V"),
+    ):
+        if values is not None and (top := float(np.nanmax(np.abs(values)))) > largest:
+            asked.append(
+                f"the largest value is {format_value(top, unit)}: that is more than any lead carries; was the column "
+                f"in thousandths (m{unit})? Nothing was changed"
+            )
+    if amperes is not None and 0.0 < float(np.nanmax(amperes)) < SMALLEST_CHARGE:
+        top = float(np.nanmax(amperes))
+        asked.append(
+            f"the largest current is {format_value(top, 'A')}: no car charges with so little; was the column in "
+            "another unit? Nothing was changed"
+        )
+    if watts is not None and float(np.nanmin(watts)) < 0.0:
+        low = float(np.nanmin(watts))
+        asked.append(
+            f"the least power is {format_value(low, 'W')}, below zero: was the sensor the wrong way round? "
+            "Nothing was changed"
+        )
+    if watts is not None and amperes is not None and volts is not None:
+        asked += _disagreement(watts, amperes * volts)
+    return asked
+
+
+def _disagreement(watts: NDArray[np.float64], apparent: NDArray[np.float64]) -> list[str]:
+    """Hold power against voltage times current where both are large."""
+    large = apparent > 0.5 * float(np.nanmax(apparent, initial=0.0))
+    if not np.any(large):
+        return []
+    ratio = float(np.nansum(watts[large]) / np.nansum(apparent[large]))
+    if 1.0 - DISAGREES <= ratio <= 1.0 + DISAGREES:
+        return []
+    return [
+        (
+            f"power is {ratio:.3g} times voltage times current where most is drawn: is one of the columns in another "
+            "unit, or of another phase? Nothing was changed"
+        )
+    ]

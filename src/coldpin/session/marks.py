@@ -1,0 +1,167 @@
+"""Events marked beside a log, and the offset between the clock of the mark and that of the log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity, add_components, assemble, rectangular
+from coldpin.quantity.linear import components_of
+from coldpin.records.session import Bracket, ClockOffset, EventMark, MarkKind, PhaseKind, SessionPhase, SupplyOutage
+
+SEEN_IN_LOG = (MarkKind.BREAKER_OFF, MarkKind.BREAKER_ON)
+"""Events that a log of power or voltage shows at the moment they happen.
+
+An unlock is not among them: nothing moves in the supply until the car acts on it, sooner or later. Neither is a lowered
+offer, nor a stop asked for at car or unit: the current follows, after a time that is what one wants to know."""
+
+
+def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequence[SupplyOutage]) -> tuple[Bracket, ...]:
+    """Return where a log shows an event, each time between two rows.
+
+    Parameters
+    ----------
+    kind : MarkKind
+        "breaker off" or "breaker on".
+    phases : sequence of SessionPhase
+        The phases of the log.
+    outages : sequence of SupplyOutage
+        Its losses of the supply.
+
+    Returns
+    -------
+    tuple of tuple of float
+        Beginnings or ends of outages that the voltage shows; where there are none, where a draw ended or began from
+        one row to the next. [s]
+
+    Raises
+    ------
+    InputError
+        The event is not visible in such a log.
+
+    Examples
+    --------
+    >>> seen_in_log(MarkKind.BREAKER_OFF, (), ())
+    ()
+    """
+    if kind not in SEEN_IN_LOG:
+        raise InputError(
+            f"clocks cannot be aligned by '{kind.value}': it is not visible in a log of power at the moment it "
+            f"happens; mark one of {', '.join(seen.value for seen in SEEN_IN_LOG)} in both clocks"
+        )
+    off = kind is MarkKind.BREAKER_OFF
+    shown = tuple(outage.start_bracket_s if off else outage.end_bracket_s for outage in outages)
+    if shown:
+        return shown
+    resting = (PhaseKind.PAUSED, PhaseKind.ENDED) if off else (PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.RAMP)
+    from_rest = (PhaseKind.WAITING, PhaseKind.PAUSED)
+    found = []
+    for before, after in pairwise(phases):
+        leaves = before.kind not in from_rest if off else before.kind in from_rest
+        if leaves and after.kind in resting and before.kind is not PhaseKind.NOT_RECORDED:
+            found.append(after.start_bracket_s)
+    return tuple(found)
+
+
+def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
+    """Return how far the clock of a mark is behind that of the log, from an event that both saw.
+
+    Parameters
+    ----------
+    mark : EventMark
+        The event by the other clock.
+    seen : sequence of tuple of float
+        Where the log shows such an event: exactly one. [s]
+
+    Returns
+    -------
+    ClockOffset
+        The middle of the bracket less the time of the mark; half of the bracket is in its uncertainty beside that of
+        the mark.
+
+    Raises
+    ------
+    InputError
+        The log shows none, or more than one.
+
+    Examples
+    --------
+    >>> mark = EventMark(kind=MarkKind.BREAKER_OFF, at_s=Quantity(100.0, 0.5, "s"), clock="watch")
+    >>> offset = offset_of(mark, [(112.0, 113.0)]).offset_s
+    >>> offset.value, round(offset.u, 3)
+    (12.5, 0.577)
+    """
+    if len(seen) != 1:
+        places = ", ".join(f"{low:g} s to {high:g} s" for low, high in seen) or "none"
+        raise InputError(
+            f"the clock '{mark.clock}' cannot be aligned by '{mark.kind.value}': the log shows it {len(seen)} times "
+            f"({places}), one is needed; state the offset, or cut the log"
+        )
+    low, high = seen[0]
+    middle = 0.5 * (low + high)
+    name = f"offset of the clock '{mark.clock}'"
+    bracket = rectangular(middle, 0.5 * (high - low), "s", id=f"{name}: rows", label=f"{name}: between two rows")
+    if mark.at_s.u is None:
+        value = middle - mark.at_s.value
+        return ClockOffset(
+            clock=mark.clock,
+            mark=mark.kind,
+            offset_s=Quantity(value, None, "s", why="how surely the mark was set is not stated"),
+        )
+    own = tuple(
+        replace(part, id=f"{name}: {part.id}", label=f"{name}: mark", contribution=-part.contribution)
+        for part in components_of(mark.at_s, "mark")
+    )
+    return ClockOffset(
+        clock=mark.clock,
+        mark=mark.kind,
+        offset_s=assemble(middle - mark.at_s.value, "s", (*bracket.components, *own)),
+    )
+
+
+def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple[EventMark, ...]:
+    """Return marks by the clock of the log.
+
+    Parameters
+    ----------
+    marks : iterable of EventMark
+        By whatever clocks.
+    offsets : iterable of ClockOffset
+        What is known of these.
+
+    Returns
+    -------
+    tuple of EventMark
+        In order of time; a mark by a clock without an offset has no uncertainty any more, and is where it says.
+
+    Examples
+    --------
+    >>> mark = EventMark(kind=MarkKind.UNLOCK, at_s=Quantity(200.0, 0.5, "s"), clock="watch")
+    >>> offset = ClockOffset(clock="watch", mark=MarkKind.BREAKER_OFF, offset_s=Quantity(12.5, 0.6, "s"))
+    >>> [moved] = aligned([mark], [offset])
+    >>> moved.at_s.value, round(moved.at_s.u, 2), moved.clock
+    (212.5, 0.78, 'log')
+    """
+    known = {offset.clock: offset.offset_s for offset in offsets}
+    found = [
+        mark if mark.clock == LOG_CLOCK else replace(mark, at_s=_moved(mark, known.get(mark.clock)), clock=LOG_CLOCK)
+        for mark in marks
+    ]
+    return tuple(sorted(found, key=lambda mark: mark.at_s.value))
+
+
+LOG_CLOCK = "log"
+"""The name of the log's own clock."""
+
+
+def _moved(mark: EventMark, offset: Quantity | None) -> Quantity:
+    if offset is None:
+        why = f"how far the clock '{mark.clock}' is from that of the log is not known"
+        return Quantity(mark.at_s.value, None, "s", why=why)
+    value = mark.at_s.value + offset.value
+    if mark.at_s.u is None or offset.u is None:
+        return Quantity(value, None, "s", why=mark.at_s.why or offset.why)
+    own = components_of(mark.at_s, f"mark '{mark.kind.value}' at {mark.at_s.value:g} s")
+    return add_components(assemble(value, "s", own), components_of(offset, f"offset of the clock '{mark.clock}'"))

@@ -1,0 +1,180 @@
+"""The meter behind a log: what its maker states, and how sure the mean of many rows is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.quantity import Component, Quantity, assemble
+from coldpin.quantity.model import SQRT3, Shape
+from coldpin.records.log import LOG_UNITS, LogQuantity
+from coldpin.standards.accuracy import AccuracyStatement
+
+BATCHES = 20
+"""Ours: into how many parts the rows of a phase are divided to see how far its mean is sure.
+
+Rows that follow each other are alike (a car hunts, the mains sags), so that the scatter of rows divided by the root of
+their number would claim too much; means of parts that are longer than what makes rows alike do not."""
+
+UNSTATED = "the accuracy of the meter is not stated"
+"""Why a mean has no uncertainty."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meter:
+    """A meter as its maker describes it: a statement for each quantity it logs; ``id`` names the instrument."""
+
+    id: str = "meter"
+    statements: Mapping[LogQuantity, AccuracyStatement] = field(default_factory=dict)
+
+    def components(self, quantity: LogQuantity, value: float, *, label: str) -> tuple[Component, ...] | None:
+        """Return what the meter adds to the uncertainty of a value.
+
+        Parameters
+        ----------
+        quantity : LogQuantity
+            What was logged.
+        value : float
+            The value, in the unit of ``LOG_UNITS``.
+        label : str
+            What was read, for the budget.
+
+        Returns
+        -------
+        tuple of Component or None
+            None where nothing is stated of that quantity.
+        """
+        statement = self.statements.get(quantity)
+        if statement is None:
+            return None
+        return statement.components(value, LOG_UNITS[quantity], id=f"{self.id}:{quantity.value}", label=label)
+
+    def resolution(self, quantity: LogQuantity) -> float:
+        """Return the step that the statement for a quantity holds.
+
+        Parameters
+        ----------
+        quantity : LogQuantity
+            What was logged.
+
+        Returns
+        -------
+        float
+            In the unit of ``LOG_UNITS``; 0 where none is stated.
+        """
+        statement = self.statements.get(quantity)
+        return 0.0 if statement is None else statement.resolution(LOG_UNITS[quantity])
+
+
+def time_mean(time_s: NDArray[np.float64], values: NDArray[np.float64]) -> float:
+    """Return the mean over time of values that are joined by straight lines.
+
+    Parameters
+    ----------
+    time_s : NDArray[np.float64]
+        Array of shape (n,), rising, n at least 1. [s]
+    values : NDArray[np.float64]
+        Array of shape (n,), in one unit.
+
+    Returns
+    -------
+    float
+        In the unit of the values; the value itself where there is one row.
+
+    Examples
+    --------
+    >>> time_mean(np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 2.0]))
+    1.75
+    """
+    span = float(time_s[-1] - time_s[0])
+    if span <= 0.0:
+        return float(np.mean(values))
+    return float(np.sum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s))) / span
+
+
+def mean_reading(
+    time_s: NDArray[np.float64],
+    values: NDArray[np.float64],
+    quantity: LogQuantity,
+    meter: Meter,
+    *,
+    step: float | None,
+    label: str,
+) -> Quantity:
+    """Return the mean over time of the rows of a phase: scatter, what the meter adds, and its step.
+
+    The step counts where the rows scatter by less than it; where they scatter more, rounding is part of the scatter.
+
+    Parameters
+    ----------
+    time_s : NDArray[np.float64]
+        Array of shape (n,), rising, n at least 1. [s]
+    values : NDArray[np.float64]
+        Array of shape (n,), in the unit of ``LOG_UNITS``.
+    quantity : LogQuantity
+        What the values are.
+    meter : Meter
+        The meter.
+    step : float or None
+        One step of the values as written, in the same unit; None where it cannot be told.
+    label : str
+        What was read, for the budget.
+
+    Returns
+    -------
+    Quantity
+        Without an uncertainty where the meter's accuracy is not stated.
+
+    Examples
+    --------
+    >>> from coldpin.standards.accuracy import parse_accuracy
+    >>> meter = Meter(statements={LogQuantity.CURRENT: parse_accuracy("1 %")})
+    >>> seconds, current = np.arange(100.0), np.full(100, 16.0)
+    >>> mean = mean_reading(seconds, current, LogQuantity.CURRENT, meter, step=0.1, label="phase 1")
+    >>> round(mean.u, 3), [part.label for part in mean.components]
+    (0.097, ['phase 1: 1 %', 'phase 1: step of the log'])
+
+    Sources
+    -------
+    JCGM 100:2008 4.2, 4.3.7 and F.2.2.1 (standing: memory, recomputed).
+    """
+    unit = LOG_UNITS[quantity]
+    centre = time_mean(time_s, values)
+    stated = meter.components(quantity, centre, label=label)
+    if stated is None:
+        return Quantity(centre, None, unit, why=UNSTATED)
+    parts = [*stated, *_scatter(values, label)]
+    written = step or 0.0
+    if written > meter.resolution(quantity) and float(np.std(values)) < written:
+        parts.append(
+            Component(
+                id=f"{label}: step of the log at {centre:.12g} {unit}",
+                label=f"{label}: step of the log",
+                contribution=0.5 * written / SQRT3,
+                shape=Shape.RECTANGULAR,
+            )
+        )
+    return assemble(centre, unit, parts)
+
+
+def _scatter(values: NDArray[np.float64], label: str) -> tuple[Component, ...]:
+    """Return the type A share of a mean, from the means of parts of the rows."""
+    parts = min(BATCHES, values.size)
+    if parts < 2:
+        return ()
+    starts = np.arange(parts) * values.size // parts
+    means = np.add.reduceat(values, starts) / np.diff(np.append(starts, values.size))
+    spread = float(np.std(means, ddof=1)) / np.sqrt(parts)
+    if spread <= 0.0:
+        return ()
+    return (
+        Component(
+            id=f"{label}: scatter of {values.size} rows",
+            label=f"{label}: scatter",
+            contribution=spread,
+            dof=parts - 1.0,
+        ),
+    )

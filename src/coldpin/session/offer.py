@@ -1,0 +1,161 @@
+"""The current a car draws beside the one it is offered."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldpin.quantity import Quantity, decide
+from coldpin.records.log import LogQuantity
+from coldpin.records.session import EventMark, MarkKind, OfferComparison, PhaseKind, SessionPhase
+from coldpin.session.charge_log import LOGGED, ChargeLog
+from coldpin.session.meter import Meter, mean_reading
+
+DRAWN = (PhaseKind.STEADY, PhaseKind.REDUCED)
+"""Phases with a level, which can be held against an offer."""
+
+OFFER_MARKS = (MarkKind.OFFER_LOWERED, MarkKind.OFFER_RAISED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offered:
+    """The current offered from a moment on, as far as it is known. [A], [s]"""
+
+    from_s: float
+    to_s: float
+    offer_a: Quantity
+
+
+def offers_over_time(
+    offer: Quantity | None, marks: Sequence[EventMark], end_s: float, *, follow_s: float
+) -> tuple[Offered, ...]:
+    """Return what was offered when: first as stated, then as marked.
+
+    Parameters
+    ----------
+    offer : Quantity or None
+        The offer at the beginning; None where it is not stated. [A]
+    marks : sequence of EventMark
+        By the clock of the log, in order.
+    end_s : float
+        The end of the log. [s]
+    follow_s : float
+        How long a car may take to follow: so long after a change nothing is compared. [s]
+
+    Returns
+    -------
+    tuple of Offered
+        In order.
+
+    Examples
+    --------
+    >>> at, lower = Quantity(60.0, 0.5, "s"), Quantity(10.0, 0.1, "A")
+    >>> lowered = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=at, offer_a=lower)
+    >>> told = offers_over_time(Quantity(16.0, 0.1, "A"), [lowered], 600.0, follow_s=5.0)
+    >>> [(part.from_s, part.to_s, part.offer_a.value) for part in told]
+    [(0.0, 60.0, 16.0), (65.0, 600.0, 10.0)]
+    """
+    changes = [mark for mark in marks if mark.kind in OFFER_MARKS and mark.offer_a is not None]
+    ends = [*(mark.at_s.value for mark in changes), end_s]
+    found = [] if offer is None else [Offered(from_s=0.0, to_s=ends[0], offer_a=offer)]
+    for mark, end in zip(changes, ends[1:], strict=True):
+        assert mark.offer_a is not None, "marks without an offer are left out above"
+        found.append(Offered(from_s=mark.at_s.value + follow_s, to_s=end, offer_a=mark.offer_a))
+    return tuple(found)
+
+
+def compare_with_offer(
+    log: ChargeLog, phases: Sequence[SessionPhase], offers: Sequence[Offered], meter: Meter
+) -> tuple[OfferComparison, ...]:
+    """Hold the current of each level against what was offered meanwhile.
+
+    Parameters
+    ----------
+    log : ChargeLog
+        The rows, with a current.
+    phases : sequence of SessionPhase
+        Its phases.
+    offers : sequence of Offered
+        What was offered when.
+    meter : Meter
+        The meter.
+
+    Returns
+    -------
+    tuple of OfferComparison
+        One for each level and offer that share rows; none where the log has no current.
+    """
+    found = []
+    for place, phase in enumerate(phases):
+        if phase.kind not in DRAWN:
+            continue
+        for offered in offers:
+            start, end = max(phase.start_s, offered.from_s), min(phase.end_s, offered.to_s)
+            current = _current_between(log, start, end, meter, phase, f"phase {place + 1}")
+            if current is not None:
+                found.append(_compared(place, current, offered.offer_a))
+    return tuple(found)
+
+
+def _current_between(
+    log: ChargeLog, start: float, end: float, meter: Meter, phase: SessionPhase, label: str
+) -> Quantity | None:
+    """Return the current of the rows between two times; that of the phase where they are all of it."""
+    if log.current_a is None or end <= start:
+        return None
+    if start <= phase.start_s and end >= phase.end_s:
+        return phase.current_a
+    first, last = (int(np.searchsorted(log.time_s, at, side="right")) for at in (start, end))
+    if last <= first:
+        return None
+    if log.current_from != LOGGED:
+        return Quantity(float(np.mean(log.current_a[first:last])), None, "A", why=phase.current_a.why)
+    rows = slice(first, last)
+    return mean_reading(
+        log.time_s[rows], log.current_a[rows], LogQuantity.CURRENT, meter, step=log.current_step, label=label
+    )
+
+
+def _compared(place: int, current: Quantity, offer: Quantity) -> OfferComparison:
+    outcome, probability = at_most(current, offer)
+    share = Quantity(current.value / offer.value, None, "1", why=current.why or offer.why)
+    if current.u is not None and offer.u is not None and current.value > 0.0:
+        relative = math.hypot(current.u / current.value, offer.u / offer.value)
+        share = Quantity(share.value, share.value * relative, "1")
+    return OfferComparison(
+        phase=place, current_a=current, offer_a=offer, share=share, outcome=outcome, probability=probability
+    )
+
+
+def at_most(measured: Quantity, limit: Quantity) -> tuple[str, float | None]:
+    """Say whether a measured value is at most another that has an uncertainty of its own.
+
+    Parameters
+    ----------
+    measured, limit : Quantity
+        In one unit, independent of each other.
+
+    Returns
+    -------
+    tuple of str and float or None
+        "within", "beyond" or "undecided", and the probability of being at most the limit; None where an uncertainty
+        is not known.
+
+    Examples
+    --------
+    >>> offer = Quantity(16.0, 0.1, "A")
+    >>> at_most(Quantity(15.2, 0.1, "A"), offer)[0], at_most(Quantity(15.9, 0.1, "A"), offer)[0]
+    ('within', 'undecided')
+
+    Sources
+    -------
+    JCGM 106:2012 clause 7 (standing: memory, recomputed).
+    """
+    if measured.u is None or limit.u is None:
+        return "undecided", None
+    excess = Quantity(measured.value - limit.value, math.hypot(measured.u, limit.u), measured.unit)
+    decision = decide(excess, maximum=0.0)
+    return decision.outcome, decision.probability

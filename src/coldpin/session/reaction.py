@@ -1,0 +1,318 @@
+"""What follows an event: an unlock, a lowered offer, a stop, a loss of the supply and its return."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from coldpin.quantity import Component, Quantity, assemble, format_quantity, format_value
+from coldpin.quantity.linear import components_of
+from coldpin.quantity.model import SQRT3, Shape
+from coldpin.records.log import LogQuantity
+from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Reaction, SessionPhase, SupplyOutage
+from coldpin.session.charge_log import LOGGED, ChargeLog
+from coldpin.session.meter import Meter, mean_reading
+
+DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
+LESS = (PhaseKind.REDUCED, PhaseKind.PAUSED, PhaseKind.ENDED)
+STOPS = (MarkKind.STOPPED_AT_CAR, MarkKind.STOPPED_AT_UNIT, MarkKind.BREAKER_OFF)
+ACTS = (*STOPS, MarkKind.BREAKER_ON, MarkKind.UNLOCK, MarkKind.OFFER_LOWERED, MarkKind.OFFER_RAISED)
+"""Marks that do something to a charge: what comes after the next one is no answer to the one before."""
+
+RELEASES = (MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED)
+
+
+def reactions_to(
+    log: ChargeLog,
+    phases: Sequence[SessionPhase],
+    outages: Sequence[SupplyOutage],
+    marks: Sequence[EventMark],
+    meter: Meter,
+) -> tuple[Reaction, ...]:
+    """Return what followed each event, in order of time.
+
+    Parameters
+    ----------
+    log : ChargeLog
+        The rows.
+    phases : sequence of SessionPhase
+        Its phases.
+    outages : sequence of SupplyOutage
+        Its losses of the supply; the return of each is an event.
+    marks : sequence of EventMark
+        By the clock of the log, in order.
+    meter : Meter
+        The meter.
+
+    Returns
+    -------
+    tuple of Reaction
+        One for each mark that asks for something or releases the coupler, and one for each return of the supply.
+    """
+    end = float(log.time_s[-1])
+    found: list[Reaction] = []
+    for mark in marks:
+        until = min((m.at_s.value for m in marks if m.kind in ACTS and m.at_s.value > mark.at_s.value), default=end)
+        if mark.kind is MarkKind.UNLOCK or mark.kind in STOPS:
+            found.append(_answer(mark, phases, until))
+        elif mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None:
+            found.append(offer_followed(log, phases, mark, until, meter))
+        elif mark.kind in RELEASES:
+            found.append(_release(log, mark, meter))
+    found += [after_return(outage, phases) for outage in outages if outage.end_s < end]
+    return tuple(sorted(found, key=lambda reaction: reaction.at_s.value))
+
+
+def time_between(mark: Quantity, bracket: Bracket, label: str) -> Quantity:
+    """Return the time from a moment to a change that lies between two rows.
+
+    Parameters
+    ----------
+    mark : Quantity
+        The moment. [s]
+    bracket : tuple of float
+        The rows. [s]
+    label : str
+        What the time is of, for the budget.
+
+    Returns
+    -------
+    Quantity
+        The middle of the bracket less the moment; without an uncertainty where that of the moment is not known. [s]
+
+    Examples
+    --------
+    >>> between = time_between(Quantity(100.0, 0.5, "s"), (104.0, 106.0), "reaction")
+    >>> between.value, round(between.u, 3)
+    (5.0, 0.764)
+    """
+    low, high = bracket
+    value = 0.5 * (low + high) - mark.value
+    if mark.u is None:
+        return Quantity(value, None, "s", why=mark.why or "how surely the mark was set is not stated")
+    parts = [
+        Component(id=part.id, label=part.label, contribution=-part.contribution, dof=part.dof, shape=part.shape)
+        for part in components_of(mark, f"{label}: mark")
+    ]
+    if high > low:
+        parts.append(
+            Component(
+                id=f"{label}: rows at {low:.12g} s and {high:.12g} s",
+                label=f"{label}: between two rows",
+                contribution=0.5 * (high - low) / SQRT3,
+                shape=Shape.RECTANGULAR,
+            )
+        )
+    return assemble(value, "s", parts)
+
+
+def _phase_at(phases: Sequence[SessionPhase], at_s: float) -> SessionPhase | None:
+    return next((phase for phase in phases if phase.start_s <= at_s < phase.end_s), None)
+
+
+def _watched(mark: EventMark, until: float) -> Quantity:
+    watched = max(until - mark.at_s.value, 0.0)
+    return Quantity(watched, None, "s", low=watched, high=None, why="nothing had followed when the watch ended")
+
+
+def _lasted(phase: SessionPhase) -> Quantity:
+    """Return how long a phase was held; both ends lie within their brackets."""
+    half = [0.5 * (high - low) for low, high in (phase.start_bracket_s, phase.end_bracket_s)]
+    u = math.hypot(*half) / SQRT3
+    return Quantity(phase.duration_s, u, "s")
+
+
+def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Reaction:
+    """Return the first lower level after a mark, or that none came until the next event."""
+    before = _phase_at(phases, mark.at_s.value)
+    bare = Reaction(
+        mark=mark.kind,
+        at_s=mark.at_s,
+        current_before_a=before.current_a if before is not None else None,
+        statement="",
+    )
+    followed = next(
+        (
+            phase
+            for phase in phases
+            if phase.kind in (*LESS, PhaseKind.SUPPLY_LOST)
+            and phase.start_bracket_s[1] >= (mark.at_s.low if mark.at_s.low is not None else mark.at_s.value)
+            and phase.start_bracket_s[0] <= until
+        ),
+        None,
+    )
+    name = f"After '{mark.kind.value}'"
+    if before is not None and before.kind not in DRAWN and followed is None:
+        return replace(bare, statement=f"{name}: nothing was drawn at that moment.")
+    if followed is None:
+        watched = _watched(mark, until)
+        said = f"{name} the draw went on as before for the {format_value(_rounded(watched.value), 's')} watched."
+        return replace(bare, after_s=watched, statement=said)
+    after = time_between(mark.at_s, followed.start_bracket_s, mark.kind.value)
+    lasted = None if followed.kind is PhaseKind.ENDED else _lasted(followed)
+    held = "" if lasted is None else f" and stayed so for {format_value(_rounded(lasted.value), 's')}"
+    return replace(
+        bare,
+        followed_by=followed.kind,
+        after_s=after,
+        lasted_s=lasted,
+        current_after_a=followed.current_a,
+        statement=f"{name} the draw was {followed.kind.value} after {_time_told(after)}{held}.",
+    )
+
+
+def _rounded(seconds: float) -> float:
+    return float(f"{seconds:.3g}")
+
+
+def _time_told(time: Quantity) -> str:
+    return format_quantity(time)
+
+
+def offer_followed(
+    log: ChargeLog, phases: Sequence[SessionPhase], mark: EventMark, until: float, meter: Meter
+) -> Reaction:
+    """Return how long the car drew more than a lowered offer.
+
+    Parameters
+    ----------
+    log : ChargeLog
+        The rows.
+    phases : sequence of SessionPhase
+        Its phases.
+    mark : EventMark
+        The lowered offer, with its current.
+    until : float
+        The next event, or the end of the log. [s]
+    meter : Meter
+        The meter: what it cannot tell from the offer counts as following.
+
+    Returns
+    -------
+    Reaction
+        The change lies between the last row above the offer and the next.
+    """
+    assert mark.offer_a is not None, "an offer that was lowered has a current"
+    before = _phase_at(phases, mark.at_s.value)
+    bare = Reaction(
+        mark=mark.kind,
+        at_s=mark.at_s,
+        current_before_a=before.current_a if before is not None else None,
+        statement="After the offer was lowered nothing can be said of the current, which is not known.",
+    )
+    if log.current_a is None:
+        return bare
+    first, end = (int(np.searchsorted(log.time_s, at, side="right")) for at in (mark.at_s.value, until))
+    rows = log.current_a[first:end]
+    if not rows.size:
+        return replace(bare, statement="After the offer was lowered there is no row before the next event.")
+    above = np.flatnonzero(rows > mark.offer_a.value + _cannot_tell(log, mark.offer_a, meter))
+    after_phase = _phase_at(phases, float(log.time_s[min(end, log.time_s.size) - 1]))
+    current = after_phase.current_a if after_phase is not None else None
+    if above.size and above[-1] == rows.size - 1:
+        watched = _watched(mark, until)
+        said = (
+            f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew more than that for "
+            f"all of the {format_value(_rounded(watched.value), 's')} watched."
+        )
+        return replace(bare, after_s=watched, current_after_a=current, statement=said)
+    last_above = first + int(above[-1]) if above.size else first - 1
+    low = float(log.time_s[last_above]) if last_above >= first else mark.at_s.value
+    after = time_between(mark.at_s, (low, float(log.time_s[last_above + 1])), mark.kind.value)
+    return replace(
+        bare,
+        followed_by=after_phase.kind if after_phase is not None else None,
+        after_s=after,
+        current_after_a=current,
+        statement=(
+            f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew no more than that "
+            f"after {_time_told(after)}."
+        ),
+    )
+
+
+def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> float:
+    """Return by how much a row may read above an offer that is kept: what meter and offer are unsure by, and a step."""
+    step = log.current_step or 0.0
+    stated = meter.components(LogQuantity.CURRENT, offer.value, label="offer") or ()
+    read = assemble(offer.value, "A", stated).expanded or 0.0
+    return max(math.hypot(read, offer.expanded or 0.0), step)
+
+
+def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
+    """Return the largest current about the moment at which the coupler was released."""
+    bare = Reaction(mark=mark.kind, at_s=mark.at_s, statement=f"At '{mark.kind.value}' the current is not known.")
+    if log.current_a is None or log.current_from != LOGGED:
+        return bare
+    low = mark.at_s.low if mark.at_s.low is not None else mark.at_s.value
+    high = mark.at_s.high if mark.at_s.high is not None else mark.at_s.value
+    first = max(int(np.searchsorted(log.time_s, low, side="right")) - 1, 0)
+    last = min(int(np.searchsorted(log.time_s, high, side="left")), log.time_s.size - 1)
+    place = first + int(np.argmax(log.current_a[first : last + 1]))
+    row = slice(place, place + 1)
+    current = mean_reading(
+        log.time_s[row],
+        log.current_a[row],
+        LogQuantity.CURRENT,
+        meter,
+        step=log.current_step,
+        label=f"at {mark.kind.value}",
+    )
+    said = f"At '{mark.kind.value}' the largest current of the rows about it was {format_quantity(current)}."
+    return replace(bare, current_at_a=current, statement=said)
+
+
+def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reaction:
+    """Return whether the current came back after the supply did.
+
+    Parameters
+    ----------
+    outage : SupplyOutage
+        A loss of the supply that ended within the log.
+    phases : sequence of SessionPhase
+        The phases of the log.
+
+    Returns
+    -------
+    Reaction
+        With the phase that followed, or how long none was seen.
+    """
+    low, high = outage.end_bracket_s
+    half = 0.5 * (high - low)
+    part = Component(
+        id=f"supply back between {low:.12g} s and {high:.12g} s",
+        label="return of the supply: between two rows",
+        contribution=half / SQRT3,
+        shape=Shape.RECTANGULAR,
+    )
+    at = assemble(outage.end_s, "s", [part] if half > 0.0 else [])
+    later = [phase for phase in phases if phase.start_s >= outage.end_s - half]
+    end = phases[-1].end_s if phases else outage.end_s
+    until = next((phase.start_s for phase in later if phase.kind is PhaseKind.SUPPLY_LOST), end)
+    drawn = next((phase for phase in later if phase.kind in DRAWN and phase.start_s < until), None)
+    before = next(
+        (phase for phase in reversed(phases) if phase.kind in DRAWN and phase.end_s <= outage.start_s + half), None
+    )
+    bare = Reaction(
+        mark=MarkKind.BREAKER_ON,
+        at_s=at,
+        current_before_a=before.current_a if before is not None else None,
+        statement="",
+    )
+    if drawn is None:
+        watched = max(until - outage.end_s, 0.0)
+        none = Quantity(watched, None, "s", low=watched, high=None, why="nothing had followed when the watch ended")
+        said = f"After the supply returned nothing was drawn for the {format_value(_rounded(watched), 's')} watched."
+        return replace(bare, after_s=none, statement=said)
+    level = next((phase for phase in later if phase.kind in (PhaseKind.STEADY, PhaseKind.REDUCED)), drawn)
+    after = time_between(at, drawn.start_bracket_s, "return of the supply")
+    return replace(
+        bare,
+        followed_by=level.kind,
+        after_s=after,
+        current_after_a=level.current_a,
+        statement=f"After the supply returned the draw began again by itself after {_time_told(after)}.",
+    )

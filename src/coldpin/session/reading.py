@@ -1,0 +1,320 @@
+"""A log read whole: phases, energy, outages, gaps, what was offered, what followed what."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.quantity import Quantity, add_components, assemble, format_value
+from coldpin.quantity.linear import components_of
+from coldpin.records.log import Log, LogQuantity
+from coldpin.records.session import (
+    ClockOffset,
+    EventMark,
+    LogGap,
+    PhaseKind,
+    SessionPhase,
+    SessionReading,
+    SessionSource,
+    SupplyOutage,
+)
+from coldpin.session.charge_log import LOGGED, PRODUCT, ChargeLog, charge_log
+from coldpin.session.energy import (
+    Unrecorded,
+    compare_counter,
+    cost_of,
+    counted_over_gap,
+    gap_energy,
+    summed_energy,
+)
+from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, offset_of, seen_in_log
+from coldpin.session.meter import UNSTATED, Meter, mean_reading, time_mean
+from coldpin.session.offer import compare_with_offer, offers_over_time
+from coldpin.session.phases import Course, Span, find_course, find_outages
+from coldpin.session.reaction import reactions_to
+
+NOTHING = "nothing was recorded"
+NO_POWER = "the log has no power, and no voltage is stated"
+DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
+LONG_PAUSE = 3600.0
+"""Ours: from so long a time without a draw on the reader is reminded that it may lie between two charges. [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What is known beside the log.
+
+    ``voltage`` is the supply's, where it was not logged [V]; ``offer`` the current offered at the beginning [A];
+    ``marks`` by whatever clocks, ``offsets`` what is known of these (a clock of which nothing is known is aligned by
+    the first of its marks that the log shows too); ``price`` is for each kilowatt-hour, in ``currency``;
+    ``gap_from_s`` the interval from which on it is a gap [s]; ``follow_s`` how long a car may take to follow an offer
+    [s].
+    """
+
+    voltage: Quantity | None = None
+    offer: Quantity | None = None
+    marks: tuple[EventMark, ...] = ()
+    offsets: tuple[ClockOffset, ...] = ()
+    price: float | None = None
+    currency: str = ""
+    gap_from_s: float | None = None
+    follow_s: float = 0.0
+    meter: Meter = field(default_factory=Meter)
+
+
+def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
+    """Read what a log of power or current shows of a charge.
+
+    Parameters
+    ----------
+    log : Log
+        With a column of power, of current, or both.
+    asked : Asked, optional
+        What is known beside it.
+
+    Returns
+    -------
+    SessionReading
+        Everything that can be said; where the meter's accuracy is not stated, values without uncertainty.
+
+    Raises
+    ------
+    InputError
+        The log has neither power nor current, too few rows, or a clock cannot be aligned.
+
+    Examples
+    --------
+    >>> from coldpin.records.log import LogChannel
+    >>> watts = LogChannel(name="P", quantity=LogQuantity.POWER, unit="W", values=np.full(3601, 3680.0))
+    >>> told = read_session(Log(time_s=np.arange(3601.0), channels=(watts,)))
+    >>> [(phase.kind.value, phase.end_s) for phase in told.phases], round(told.energy_wh.value, 6)
+    ([('steady', 3600.0)], 3680.0)
+    """
+    known = asked or Asked()
+    rows = charge_log(log, voltage=known.voltage)
+    marks, clocks, remarks = _by_log_clock(rows, known)
+    course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
+    phases = tuple(_phase(rows, span, known.meter, place) for place, span in enumerate(course.spans))
+    outages = find_outages(course, marks)
+    gaps, unrecorded = _gaps(rows, course, outages, known.meter)
+    summed = summed_energy(rows, known.meter, unrecorded=unrecorded)
+    energy = _with_gaps(summed, gaps)
+    offers = offers_over_time(known.offer, marks, float(rows.time_s[-1]), follow_s=known.follow_s)
+    return SessionReading(
+        schema="coldpin.session/1",
+        source=SessionSource(
+            rows=int(rows.time_s.size),
+            began=log.began,
+            duration_s=float(rows.time_s[-1] - rows.time_s[0]),
+            usual_interval_s=course.spacing.usual_s,
+            gap_from_s=course.spacing.gap_from_s,
+            power_from=rows.power_from,
+            current_from=rows.current_from,
+            columns=rows.columns,
+        ),
+        phases=phases,
+        energy_wh=energy,
+        outages=outages,
+        gaps=gaps,
+        counter=compare_counter(rows, known.meter, summed, unrecorded=unrecorded),
+        offer=compare_with_offer(rows, phases, offers, known.meter),
+        marks=marks,
+        clocks=clocks,
+        reactions=reactions_to(rows, phases, outages, marks, known.meter),
+        cost=None if known.price is None else cost_of(energy, known.price, known.currency),
+        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps)),
+    )
+
+
+def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...], tuple[ClockOffset, ...], list[str]]:
+    """Bring the marks of other clocks to that of the log, by an offset as stated or an event that both saw."""
+    clocks = dict.fromkeys(mark.clock for mark in known.marks if mark.clock != LOG_CLOCK)
+    offsets, said = list(known.offsets), []
+    stated = {offset.clock for offset in offsets}
+    unaligned = [clock for clock in clocks if clock not in stated]
+    if unaligned:
+        course = find_course(rows, gap_from=known.gap_from_s)
+        phases = tuple(_bare_phase(span) for span in course.spans)
+        outages = find_outages(course)
+        for clock in unaligned:
+            seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
+            if seen is None:
+                said.append(
+                    f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
+                    f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
+                )
+                continue
+            offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
+    return aligned(known.marks, offsets), tuple(offsets), said
+
+
+def _bare_phase(span: Span) -> SessionPhase:
+    """Return a phase with its times alone, which is all that clocks are aligned by."""
+    unknown = Quantity(math.nan, None, "W", why="not asked"), Quantity(math.nan, None, "A", why="not asked")
+    return SessionPhase(
+        kind=span.kind,
+        start_s=span.start_s,
+        end_s=span.end_s,
+        start_bracket_s=span.start_bracket_s,
+        end_bracket_s=span.end_bracket_s,
+        rows=span.last - span.first + 1,
+        power_w=unknown[0],
+        current_a=unknown[1],
+    )
+
+
+def _phase(rows: ChargeLog, span: Span, meter: Meter, place: int) -> SessionPhase:
+    bare = _bare_phase(span)
+    if span.is_gap:
+        power, current = (Quantity(math.nan, None, unit, why=NOTHING) for unit in ("W", "A"))
+        return replace(bare, rows=0, power_w=power, current_a=current)
+    within = slice(span.first, span.last + 1)
+    label = f"phase {place + 1}"
+    factor = _power_factor(rows, within, meter, label) if span.kind in DRAWN else None
+    return replace(
+        bare,
+        power_w=_mean_power(rows, within, meter, label),
+        current_a=_mean_current(rows, within, meter, label),
+        power_factor=factor,
+    )
+
+
+def _mean_of(
+    rows: ChargeLog, within: slice, values: NDArray[np.float64], quantity: LogQuantity, meter: Meter, label: str
+) -> Quantity:
+    step = {
+        LogQuantity.POWER: rows.power_step,
+        LogQuantity.CURRENT: rows.current_step,
+        LogQuantity.VOLTAGE: rows.voltage_step,
+    }.get(quantity)
+    return mean_reading(
+        rows.time_s[within], values[within], quantity, meter, step=step, label=f"{label}, {quantity.value}"
+    )
+
+
+def _mean_power(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
+    if rows.power_w is None:
+        return Quantity(math.nan, None, "W", why=NO_POWER)
+    if rows.power_from == LOGGED:
+        return _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label)
+    assert rows.current_a is not None, "power that was not logged is made of a current"
+    current = _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label)
+    return _combined(
+        time_mean(rows.time_s[within], rows.power_w[within]), "W", current, _voltage(rows, within, meter, label)
+    )
+
+
+def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
+    if rows.current_a is None:
+        return Quantity(math.nan, None, "A", why="the log has no current, and no voltage is stated")
+    if rows.current_from == LOGGED:
+        return _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label)
+    assert rows.power_w is not None, "a current that was not logged is made of a power"
+    power = _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label)
+    return _combined(
+        time_mean(rows.time_s[within], rows.current_a[within]), "A", power, _voltage(rows, within, meter, label)
+    )
+
+
+def _voltage(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
+    if rows.stated_voltage is not None:
+        return rows.stated_voltage
+    assert rows.voltage_v is not None, "what is made with a voltage has one"
+    return _mean_of(rows, within, rows.voltage_v, LogQuantity.VOLTAGE, meter, label)
+
+
+def _combined(value: float, unit: str, *factors: Quantity) -> Quantity:
+    """Return a product or quotient at its value, with the relative uncertainties of its factors."""
+    unknown = next((factor for factor in factors if factor.u is None), None)
+    if unknown is not None:
+        return Quantity(value, None, unit, why=unknown.why or UNSTATED)
+    parts = [
+        replace(part, contribution=part.contribution * abs(value / factor.value))
+        for place, factor in enumerate(factors)
+        if factor.value
+        for part in components_of(factor, f"factor {place + 1}")
+    ]
+    return assemble(value, unit, parts)
+
+
+def _power_factor(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity | None:
+    """Return the power factor as logged, or active power over voltage times current where all three were logged."""
+    if rows.power_factor is not None and np.all(np.isfinite(rows.power_factor[within])):
+        return _mean_of(rows, within, rows.power_factor, LogQuantity.POWER_FACTOR, meter, label)
+    made = rows.power_from != LOGGED or rows.current_from != LOGGED or rows.voltage_v is None
+    if made or rows.power_w is None or rows.current_a is None or not np.all(np.isfinite(rows.voltage_v[within])):  # type: ignore[index]  # not None where nothing is made
+        return None
+    power, current, voltage = (
+        _mean_of(rows, within, values, quantity, meter, label)
+        for values, quantity in (
+            (rows.power_w, LogQuantity.POWER),
+            (rows.current_a, LogQuantity.CURRENT),
+            (rows.voltage_v, LogQuantity.VOLTAGE),
+        )
+        if values is not None
+    )
+    apparent = current.value * voltage.value
+    return None if apparent <= 0.0 else _combined(power.value / apparent, "1", power, current, voltage)
+
+
+def _gaps(
+    rows: ChargeLog, course: Course, outages: Sequence[SupplyOutage], meter: Meter
+) -> tuple[tuple[LogGap, ...], tuple[Unrecorded, ...]]:
+    """Bound the energy of each time without rows: by the meter's counter where it ran on, else by the most drawn."""
+    holes = [span for span in course.spans if span.is_gap]
+    unrecorded = tuple(Unrecorded(first=span.first, lost_s=_surely_lost(span, outages)) for span in holes)
+    power = rows.power_w
+    most = 0.0 if power is None else float(np.max(power))
+    found = []
+    for span, hole in zip(holes, unrecorded, strict=True):
+        energy, by = counted_over_gap(rows, meter, hole), "the meter's counter"
+        if energy is None and power is None:
+            energy, by = Quantity(math.nan, None, "Wh", why=NO_POWER), ""
+        elif energy is None and power is not None:
+            energy = gap_energy(rows.time_s, power, hole, most=most)
+            by = f"nothing to {format_value(float(f'{most:.4g}'), 'W')}, the most in the log"
+        assert energy is not None, "one of the three is there"
+        found.append(LogGap(start_s=span.start_s, end_s=span.end_s, energy_wh=energy, bounded_by=by))
+    return tuple(found), unrecorded
+
+
+def _surely_lost(span: Span, outages: Sequence[SupplyOutage]) -> float:
+    """Return for how much of a gap the supply was lost whatever the brackets of the loss hold. [s]"""
+    return math.fsum(
+        max(0.0, min(outage.end_bracket_s[0], span.end_s) - max(outage.start_bracket_s[1], span.start_s))
+        for outage in outages
+    )
+
+
+def _with_gaps(summed: Quantity, gaps: tuple[LogGap, ...]) -> Quantity:
+    """Add what went by in the gaps to what was summed over rows."""
+    if not gaps or math.isnan(summed.value):
+        return summed
+    total = summed.value + math.fsum(gap.energy_wh.value for gap in gaps)
+    if summed.u is None:
+        return Quantity(total, None, "Wh", why=summed.why)
+    parts = [part for gap in gaps for part in gap.energy_wh.components]
+    return add_components(replace(summed, value=total, low=None, high=None), parts)
+
+
+def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:
+    said = []
+    if gaps:
+        said.append(
+            f"nothing was recorded for {format_value(math.fsum(gap.end_s - gap.start_s for gap in gaps), 's')} in all "
+            f"({len(gaps)} times): the energy of these is bounded, not known, and stands in the uncertainty"
+        )
+    if any(phase.kind is PhaseKind.PAUSED and phase.duration_s > LONG_PAUSE for phase in phases):
+        said.append(
+            "whether a long time without a draw is a pause of one charge or lies between two cannot be seen in such a "
+            "log: only the last is called ended"
+        )
+    if all(phase.kind not in DRAWN for phase in phases):
+        said.append("nothing was drawn in this log: no charge is in it")
+    if rows.by_current and rows.power_from == PRODUCT and rows.stated_voltage is not None:
+        said.append("the voltage is as stated, the same at every row")
+    return said

@@ -141,7 +141,8 @@ def test_cost_follows_energy_and_its_uncertainty() -> None:
     """The price is exact, the energy is not."""
     cost = cost_of(Quantity(7360.0, 73.6, "Wh"), 0.35, "EUR")
 
-    assert (cost.value, cost.unit) == (pytest.approx(2.576), "EUR")
+    assert cost.unit == "EUR"
+    assert cost.value == pytest.approx(2.576)
     assert cost.u == pytest.approx(0.02576)
     assert cost_of(Quantity(7360.0, None, "Wh", why="not stated"), 0.35, "EUR").why == "not stated"
 

@@ -126,7 +126,10 @@ def metal_posterior(
     log_likelihood = -0.5 * sharpness * (log_area - middle) ** 2 + log_prior(log_area)
     highest = float(log_likelihood.max())
     density = np.exp(log_likelihood - highest)
-    total = float(density.sum()) * step
+    weight = density.copy()
+    weight[[0, -1]] *= 0.5
+    total = float(weight.sum()) * step
+    weight /= weight.sum()
     norm = 0.5 * (misfit + float(np.linalg.slogdet(2.0 * math.pi * covariance)[1]))
 
     # what the latent numbers are at each area, and the resistance that follows
@@ -135,7 +138,6 @@ def metal_posterior(
     left = residual[:, None] - slopes[:, None] * log_area
     log_resistance = asked @ model.mean + asked @ gain @ left - log_area
     variance = float(asked @ (model.covariance - gain @ rows @ model.covariance) @ asked)
-    weight = density / density.sum()
     mean_area = float(weight @ log_area)
     return MetalPosterior(
         model=model,
@@ -182,10 +184,7 @@ def mixture(
     """
     points, shares = values, weights / weights.sum()
     if spread > 0.0:
-        aside = np.linspace(-_ASIDE, _ASIDE, _BELL)
-        bell = np.exp(-0.5 * aside**2)
-        points = (points[:, None] + spread * aside).ravel()
-        shares = np.outer(shares, bell / bell.sum()).ravel()
+        points, shares = _widened(points, shares, spread)
     order = np.argsort(points, kind="stable")
     points, shares = points[order], shares[order]
     # each point stands for the stretch about it: half of its share lies below it
@@ -199,5 +198,18 @@ def mixture(
 _TAIL = 0.025
 """Half of what an interval of 95 % leaves out."""
 
-_ASIDE, _BELL = 4.0, 17
-"""Ours: a normal width is given to a point by so many points beside it, to so many standard deviations."""
+_BINS = 2000
+"""Ours: stretches into which logarithms are counted before each is given its width."""
+
+
+def _widened(
+    points: NDArray[np.float64], shares: NDArray[np.float64], spread: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Give each point a normal width, and return the same on an even grid."""
+    ends = (float(points.min()) - REACH * spread, float(points.max()) + REACH * spread)
+    counted, edges = np.histogram(points, bins=_BINS, range=ends, weights=shares)
+    step = (ends[1] - ends[0]) / _BINS
+    reach = min(math.ceil(REACH * spread / step), _BINS // 2 - 1)
+    aside = np.arange(-reach, reach + 1) * step
+    bell = np.exp(-0.5 * (aside / spread) ** 2)
+    return 0.5 * (edges[1:] + edges[:-1]), np.convolve(counted, bell / bell.sum(), mode="same")

@@ -12,14 +12,13 @@ from coldpin.simulator.conductor import VirtualConductor, VirtualPath, conductor
 from coldpin.simulator.conductor_bench import (
     CLIP_VOLTAGE,
     INSTRUMENTS,
-    MILLIOHM,
     MISPLACED,
     ConductorBench,
     measure_conductor,
     self_heating,
     set_up_conductor_bench,
-    statement,
 )
+from coldpin.simulator.conductor_instruments import MILLIOHM, statement
 
 PATH = VirtualPath(conductor=conductor_of("copper", 2.5), length=5.0, plug_joint=18e-3)
 PREFIXES = {"mΩ": 1e-3, "mV": 1e-3, "g": 1e-3, "mm": 1e-3}

@@ -15,43 +15,19 @@ import numpy as np
 
 from coldpin.errors import UnknownName
 from coldpin.simulator.conductor import VirtualConductor, VirtualPath
-from coldpin.simulator.meter import MeterRange, VirtualMeter
+from coldpin.simulator.conductor_instruments import INSTRUMENTS
+from coldpin.simulator.meter import VirtualMeter
 
-MILLIOHM = VirtualMeter(
-    name="milliohm meter",
-    percent=0.3,
-    digits=2,
-    ranges=(
-        MeterRange(top=0.2, digit=1.0e-5, unit="mΩ", factor=1.0e-3),
-        MeterRange(top=2.0, digit=1.0e-4, unit="mΩ", factor=1.0e-3),
-    ),
-)
-DROP = VirtualMeter(
-    name="drop meter",
-    percent=0.5,
-    digits=3,
-    ranges=(
-        MeterRange(top=0.6, digit=1.0e-4, unit="mV", factor=1.0e-3),
-        MeterRange(top=6.0, digit=1.0e-3, unit="V"),
-    ),
-)
-CLAMP = VirtualMeter(
-    name="ammeter", percent=1.0, digits=3, ranges=(MeterRange(top=60.0, digit=0.01, unit="A"),), scatter=2.0
-)
-TAPE = VirtualMeter(
-    name="tape", percent=0.05, digits=1, ranges=(MeterRange(top=30.0, digit=1.0e-3, unit="m"),), scatter=2.0
-)
-SCALE = VirtualMeter(
-    name="scale", percent=0.1, digits=2, ranges=(MeterRange(top=0.5, digit=1.0e-5, unit="g", factor=1.0e-3),)
-)
-GAUGE = VirtualMeter(
-    name="micrometer", percent=0.0, digits=2, ranges=(MeterRange(top=0.025, digit=1.0e-6, unit="mm", factor=1.0e-3),)
-)
-THERMOMETER = VirtualMeter(
-    name="thermometer", percent=0.0, digits=5, ranges=(MeterRange(top=150.0, digit=0.1, unit="°C"),)
-)
-INSTRUMENTS = (MILLIOHM, DROP, CLAMP, TAPE, SCALE, GAUGE, THERMOMETER)
-"""The bench's instruments; their statements can be quoted with :func:`statement`. Truths in Ω, V, A, m, kg, m, °C."""
+__all__ = [
+    "INSTRUMENTS",
+    "ConductorBench",
+    "ConductorReadings",
+    "DropReading",
+    "Reading",
+    "measure_conductor",
+    "self_heating",
+    "set_up_conductor_bench",
+]
 
 CORE_TO_ROOM = 2.4
 """Kelvin by which a core gets warmer for one watt in each metre of it, in the end. [K·m/W] Rounded from cords."""
@@ -64,27 +40,6 @@ MISPLACED = 0.3
 
 CLIP_VOLTAGE = 4.0e-6
 """Thermal voltage of the clips, at most. [V] Copper on brass, a kelvin or two apart."""
-
-
-def statement(meter: VirtualMeter) -> str:
-    """Return what the maker of a virtual meter states, as a shelf writes it.
-
-    Parameters
-    ----------
-    meter : VirtualMeter
-        The meter.
-
-    Returns
-    -------
-    str
-        Percent of reading and digits.
-
-    Examples
-    --------
-    >>> statement(MILLIOHM)
-    '0.3 % + 2 digits'
-    """
-    return f"{meter.percent:g} % + {meter.digits} digits"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -464,7 +419,7 @@ def measure_conductor(
     >>> rng = np.random.default_rng(8)
     >>> seen = measure_conductor(VirtualConductor(), set_up_conductor_bench(8), rng=rng)
     >>> seen.strands, seen.magnetic, seen.cut, len(seen.resistance)
-    (50, False, 'copper throughout', 3)
+    (50, False, 'red throughout', 3)
     """
     path = VirtualPath(conductor=conductor, length=length)
     return ConductorReadings(

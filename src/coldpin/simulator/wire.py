@@ -60,7 +60,7 @@ class Wire:
     skin_part: float = 0.0
     skin_thickness: float = 0.0
     magnetic: bool = False
-    cut: str = "copper throughout"
+    cut: str = "red throughout"
 
     def skin_part_at(self, diameter: float) -> float:
         """Return the part of the cross-section that is skin.
@@ -225,18 +225,18 @@ WIRES: Mapping[str, Wire] = MappingProxyType(
                 core=COPPER,
                 skin=TIN,
                 skin_thickness=TIN_COAT,
-                cut="silver skin, copper inside",
+                cut="red core with white skin",
             ),
-            Wire(name="clad_10", core=ALUMINIUM, skin=COPPER, skin_part=CLAD_10, cut="copper skin, silver inside"),
-            Wire(name="clad_15", core=ALUMINIUM, skin=COPPER, skin_part=CLAD_15, cut="copper skin, silver inside"),
-            Wire(name="aluminium", core=ALUMINIUM, cut="silver throughout"),
+            Wire(name="clad_10", core=ALUMINIUM, skin=COPPER, skin_part=CLAD_10, cut="white core with red skin"),
+            Wire(name="clad_15", core=ALUMINIUM, skin=COPPER, skin_part=CLAD_15, cut="white core with red skin"),
+            Wire(name="aluminium", core=ALUMINIUM, cut="white throughout"),
             Wire(
                 name="steel_cored",
                 core=STEEL,
                 skin=COPPER,
                 skin_part=STEEL_SKIN,
                 magnetic=True,
-                cut="copper skin, silver inside",
+                cut="white core with red skin",
             ),
         )
     }

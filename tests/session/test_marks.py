@@ -1,0 +1,92 @@
+"""Marks: two clocks aligned by an event that both saw, with its uncertainty; an unlock is no such event."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity
+from coldpin.records.session import ClockOffset, EventMark, MarkKind
+from coldpin.session.marks import aligned, offset_of, seen_in_log
+from coldpin.session.reading import Asked, read_session
+from tests.session.charges import METER, level, log_of, lost, rest
+
+PARTS = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0))
+
+
+def mark(kind: MarkKind, at_s: float, u: float | None = 0.5, clock: str = "watch", **more: object) -> EventMark:
+    """One mark by a wrist watch."""
+    at = Quantity(at_s, u, "s", why="" if u is not None else "not stated")
+    return EventMark(kind=kind, at_s=at, clock=clock, **more)  # type: ignore[arg-type]  # fields by name
+
+
+@pytest.mark.hand("seen between 112 s and 113 s, marked at 100 s with u 0.5 s: 12.5 s, u = √(0.5² + 0.2887²) = 0.577 s")
+def test_the_offset_holds_the_hand_and_the_rows() -> None:
+    """The middle of the bracket less the mark; both are in its uncertainty."""
+    offset = offset_of(mark(MarkKind.BREAKER_OFF, 100.0), [(112.0, 113.0)])
+
+    assert offset.offset_s.value == 12.5
+    assert offset.offset_s.u == pytest.approx(math.hypot(0.5, 0.5 / math.sqrt(3.0)))
+
+
+@given(st.floats(-5000.0, 5000.0))
+def test_a_watch_that_is_wrong_by_anything_is_set_right(wrong: float) -> None:
+    """The unlock lands where it happened, within the uncertainty of the alignment, wherever the watch stood."""
+    marks = (mark(MarkKind.BREAKER_OFF, 600.2 - wrong), mark(MarkKind.UNLOCK, 900.0 - wrong))
+    told = read_session(log_of(PARTS), Asked(meter=METER, marks=marks))
+    unlock = next(m for m in told.marks if m.kind is MarkKind.UNLOCK)
+    (clock,) = told.clocks
+
+    assert unlock.clock == "log"
+    assert unlock.at_s.u is not None
+    assert unlock.at_s.value == pytest.approx(900.0, abs=2.0 * unlock.at_s.u)
+    assert clock.offset_s.value == pytest.approx(wrong, abs=2.0)
+
+
+@pytest.mark.parametrize("kind", [MarkKind.UNLOCK, MarkKind.OFFER_LOWERED, MarkKind.PLUG_PULLED])
+def test_what_a_log_does_not_show_aligns_nothing(kind: MarkKind) -> None:
+    """An unlock moves nothing in the supply."""
+    with pytest.raises(InputError, match=f"by '{kind.value}': it is not visible in a log of power"):
+        seen_in_log(kind, (), ())
+
+
+def test_two_outages_align_nothing_by_themselves() -> None:
+    """Which of the two the mark was cannot be told: the offset must be stated, and then is used."""
+    log = log_of((*PARTS, lost(30.0), level("steady", 300.0, 16.0)))
+    marks = (mark(MarkKind.BREAKER_OFF, 588.0), mark(MarkKind.UNLOCK, 888.0))
+    with pytest.raises(InputError, match=r"the log shows it 2 times \(599 s to 600 s, 1259 s to 1260 s\)"):
+        read_session(log, Asked(meter=METER, marks=marks))
+    stated = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(12.0, 0.3, "s"))
+    told = read_session(log, Asked(meter=METER, marks=marks, offsets=(stated,)))
+
+    assert [m.at_s.value for m in told.marks] == [600.0, 900.0]
+
+
+def test_a_clock_of_which_nothing_is_known_leaves_its_marks_without_uncertainty() -> None:
+    """It is said, and no reaction time is sure."""
+    told = read_session(log_of(PARTS), Asked(meter=METER, marks=(mark(MarkKind.UNLOCK, 300.0),)))
+
+    assert told.marks[0].at_s.u is None
+    assert "'watch' is not aligned with that of the log" in " ".join(told.remarks)
+    assert told.clocks == ()
+
+
+def test_where_no_voltage_was_logged_the_end_of_the_draw_aligns() -> None:
+    """A breaker off is seen by the draw that ends, if there is one such end."""
+    parts = (level("steady", 600.0, 16.0), rest("ended", 100.0))
+    marks = (mark(MarkKind.BREAKER_OFF, 100.0),)
+    told = read_session(log_of(parts, voltage=False), Asked(meter=METER, marks=marks))
+
+    assert told.clocks[0].offset_s.value == pytest.approx(499.5)
+
+
+def test_a_mark_without_uncertainty_gives_an_offset_without() -> None:
+    """Who does not say how surely a mark was set gets no reaction time that claims more."""
+    offset = offset_of(mark(MarkKind.BREAKER_OFF, 100.0, None), [(112.0, 113.0)])
+    (moved,) = aligned([mark(MarkKind.UNLOCK, 200.0)], [offset])
+
+    assert (offset.offset_s.u, moved.at_s.u, moved.at_s.value) == (None, None, 212.5)

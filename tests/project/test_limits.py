@@ -103,6 +103,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "arithmetic: how a unit of time is divided, where the thirds of a line lie": (
         "session/energy.py:SECONDS_PER_HOUR",
+        "session/standby.py:YEAR_HOURS",
         "session/levels.py:OUTER_THIRDS",
     ),
     "the same, told in the docstring of the one function that uses it": (

@@ -288,10 +288,14 @@ def _kinds_of_all(
     if "empty" not in kinds:
         return kinds
     even = [row for row in rows if _fits(row, kinds, grammar, trade)]
-    return tuple(
-        "number" if kind == "empty" and any(grammar.kind(row[k]) in ("number", "overload") for row in even) else kind
-        for k, kind in enumerate(kinds)
-    )
+
+    def seen(k: int, *sorts: str) -> bool:
+        return any(grammar.kind(row[k]) in sorts for row in even)
+
+    told = ["number" if kind == "empty" and seen(k, "number", "overload") else kind for k, kind in enumerate(kinds)]
+    if trade.words:  # a logger's clock or state that is missing in the last rows
+        told = ["text" if kind == "empty" and seen(k, "text") else kind for k, kind in enumerate(told)]
+    return tuple(told)
 
 
 def _kind(cells: Sequence[str], grammar: CellGrammar, trade: Trade) -> str:

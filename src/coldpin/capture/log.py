@@ -264,22 +264,20 @@ def _stamped(
         known &= ~missing_cells(texts[time.date], grammar.missing)
         column = texts[time.date] + " " + column
     _require_some(known, time.label)
-    log_table = plan.dialect.log
-    assert log_table is not None, "the plan of a log has the table of a log"
+
+    order = plan.date_order or "of the others"
 
     def refuse(cell: str, row: int) -> CaptureError:
         return file.error(
-            f"{cell[:60]!r} is no date and time that exists in the order {order or 'of the others'}: mend the cell, or "
-            "say --date-order",
+            f"{cell[:60]!r} is no date and time that exists in the order {order}: mend the cell, or say --date-order",
             line=reader.table.row(row),
             column=time.label,
         )
 
-    order = log_table.time_form if " " in log_table.time_form else ""
     stamps = read_stamps(
         column,
         known=known,
-        said=order if order != TIME_OF_DAY else "",
+        said=plan.date_order,
         refuse=refuse,
     )
     micros = stamps.micros[known]

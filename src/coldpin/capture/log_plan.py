@@ -9,7 +9,7 @@ from coldpin.capture.ambiguity import only_layout
 from coldpin.capture.columns import BY_HAND, FROM_HEADER, SEEN, column_label
 from coldpin.capture.encoding import NOT_UTF8
 from coldpin.capture.layout import Layout, declared_layout, possible_layouts
-from coldpin.capture.log_choices import LogChoices, Said
+from coldpin.capture.log_choices import DATE_ORDERS, LogChoices, Said
 from coldpin.capture.log_columns import LogColumn, TimeColumn, choose_channels, choose_time, first_rows
 from coldpin.capture.log_header import LOGS
 from coldpin.capture.opening import FIRST_LOOK, LONGEST_PREAMBLE, Opening, no_rows_error, open_lines
@@ -26,7 +26,10 @@ MISSING = (*Dialect().missing, "-", "--", "---", "none", "n.a.", "#N/A")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogPlan:
-    """How a log in text will be read: the dialect so far, the columns by index, what is to be remarked."""
+    """How a log in text will be read: the dialect so far, the columns by index, what is to be remarked.
+
+    ``clock_steps`` are by line of the file [s], ``date_order`` is the form of a date as far as it was said.
+    """
 
     dialect: Dialect
     line_end: bytes
@@ -34,6 +37,7 @@ class LogPlan:
     time: TimeColumn
     channels: tuple[LogColumn, ...]
     clock_steps: Mapping[int, float]
+    date_order: str
     remarks: tuple[str, ...]
     preamble: tuple[str, ...]
 
@@ -176,7 +180,7 @@ def _laid_over(dialect: Dialect, log: LogTable, choices: LogChoices) -> LogChoic
         time_unit=choices.time_unit or dialect.units.get(dialect.time, ""),
         epoch=choices.epoch or (not choices.time and log.time_form == "epoch"),
         date=choices.date or log.date,
-        date_order=choices.date_order or (log.time_form if " " in log.time_form else ""),
+        date_order=choices.date_order or (log.time_form if log.time_form in DATE_ORDERS.values() else ""),
         clock_steps=choices.clock_steps or {int(line): seconds for line, seconds in log.clock_steps.items()},
         table=replace(choices.table, step=choices.table.step if choices.table.step is not None else dialect.step),
     )
@@ -226,6 +230,7 @@ def _plan(
         time=time,
         channels=channels,
         clock_steps=choices.clock_steps,
+        date_order=choices.date_order,
         remarks=(*((NOT_UTF8,) if guessed else ()), *time_remarks, *remarks),
         preamble=kept_preamble(opening.top[: layout.skip_rows]),
     )

@@ -234,7 +234,7 @@ def read_stamps(
     if dates is not None:
         day_texts = dates.filter(known).unique().to_list()
         proper = [text for text in day_texts if _DATE_CELL.fullmatch(text)]
-        form, origin = choose_order(proper, said if said != TIME_OF_DAY else "")
+        form, origin = choose_order(proper, said)
         micros += _mapped(dates, lambda text: _whole_day(text, form), known, column, refuse)
     clock_of = {text: _clock(text) for text in clocks.filter(known).unique().to_list() if text}
     micros += _mapped(clocks, lambda text: _in_zone(clock_of.get(text)) if text else 0, known, column, refuse)

@@ -69,11 +69,11 @@ def settle_values(
             "range and left out; the true ones lie outside what is shown"
         )
         raw[beyond] = np.nan
-    if column.quantity not in (LogQuantity.ENERGY, LogQuantity.OTHER):
-        remarks += _take_marks(raw, column.label)
     missing = int(np.isnan(raw).sum()) - int(beyond.sum())
     if missing:
         remarks.append(f"column {column.label!r}: {missing} of {raw.size} values are missing")
+    if column.quantity not in (LogQuantity.ENERGY, LogQuantity.OTHER):
+        remarks += _take_marks(raw, column.label)
     values, factor = _in_log_unit(raw, column)
     remarks += _questions(values, column)
     step = scale_step(values)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from coldpin.records.dialect import Dialect
+from coldpin.records.dialect import Dialect, LogTable
+from coldpin.records.log import LogQuantity
 
 TEXT_FORMAT = Dialect().format
 FULL_SCALE_FORMATS = ("wav", "raw uint8", "raw int")
@@ -13,7 +14,7 @@ CHANNEL_FORMATS = ("wav", "raw", "comtrade")
 
 
 def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
-    """Say how a capture was read, name by name; what means nothing for its format is left out.
+    """Say how a capture or a log was read, name by name; what means nothing for its format is left out.
 
     Parameters
     ----------
@@ -30,6 +31,8 @@ def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
     >>> dialect_lines(Dialect(format="wav", voltage="1", scale=16.0, step=1.25e-5))
     (('format', 'wav'), ('voltage channel', '1'), ('step', '1.25e-05 s'), ('scale', '16 V at full scale'))
     """
+    if dialect.log is not None:
+        return tuple((name, value) for name, value in _log_lines(dialect, dialect.log).items() if value)
     what = "channel" if dialect.format.startswith(CHANNEL_FORMATS) else "column"
     if dialect.format == TEXT_FORMAT:
         shown = {
@@ -54,6 +57,28 @@ def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
     if dialect.output and dialect.output_scale != dialect.scale:
         shown["scale of the output"] = f"{dialect.output_scale:g}{_behind(dialect)}"
     return tuple((name, value) for name, value in shown.items() if value)
+
+
+def _log_lines(dialect: Dialect, log: LogTable) -> dict[str, str]:
+    """Say how a log was read; a column of quantity "other" is none that anything is made from."""
+    used = [
+        f"{quantity} {column!r} in {dialect.units.get(column) or '1'}"
+        for column, quantity in log.columns.items()
+        if quantity != LogQuantity.OTHER
+    ]
+    return {
+        "separator": dialect.delimiter,
+        "decimal sign": dialect.decimal_char,
+        "encoding": dialect.encoding,
+        "date column": log.date,
+        "time column": dialect.time,
+        "time as": f"{log.time_form} in {dialect.units[dialect.time]}"
+        if dialect.time in dialect.units
+        else log.time_form,
+        "step": "" if dialect.step is None else f"{dialect.step:g} s",
+        "columns": "; ".join(used),
+        "meant of several": ", ".join(repr(column) for column in log.meant),
+    }
 
 
 def _behind(dialect: Dialect) -> str:

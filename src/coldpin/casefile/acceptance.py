@@ -230,7 +230,9 @@ def _check_evidence(evidence: EvidenceFile, where: str) -> None:
             raise CaseError(f"{where}: a companion is one further file of a capture that is a file: file both")
         _check_evidence(evidence.companion, where)
     if not evidence.media.strip():
-        raise CaseError(f"{where}: evidence does not say what it is: capture, photograph, video, document or listing")
+        raise CaseError(
+            f"{where}: evidence does not say what it is: capture, log, photograph, video, document or listing"
+        )
 
 
 def _check_content(entry: Entry, shown: Showing, where: str) -> None:
@@ -246,9 +248,9 @@ def _check_content(entry: Entry, shown: Showing, where: str) -> None:
         case "answer":
             if entry.answer not in ANSWERS:
                 raise UnknownName.among(f"answer for {shown.word!r}", entry.answer, ANSWERS)
-        case "capture":
+        case "capture" | "log" as what:
             if entry.evidence is None or not entry.evidence.file:
-                raise CaseError(f"{where}: no capture is given: file the capture and name it in the entry")
+                raise CaseError(f"{where}: no {what} is given: file the {what} and name it in the entry")
         case _:
             if not (entry.note.strip() or entry.conditions or entry.evidence):
                 raise CaseError(f"{where}: it says nothing: write a note, or give a condition or a piece of evidence")
@@ -259,6 +261,7 @@ _FORMS = {
     "answer": "an answer: yes, no or cannot tell",
     "pairs": "pairs of pins",
     "capture": "a filed capture",
+    "log": "a filed log",
     "note": "a note, conditions or a piece of evidence",
 }
 

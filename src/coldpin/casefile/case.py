@@ -209,7 +209,7 @@ class Case:
         path : Path or str
             The file as it came; it is left where it is.
         media : str
-            What it is: "capture", "photograph", "video", "document", "listing".
+            What it is: "capture", "log", "photograph", "video", "document", "listing".
         progress : callable, optional
             Told the fraction done; what it raises stops the copying and leaves nothing behind.
 

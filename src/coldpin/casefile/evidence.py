@@ -23,7 +23,7 @@ CHUNK = 1 << 20
 SPARE = 16 << 20
 """Space that must stay free after filing, so that entries can still be written. [bytes]"""
 
-MEDIA = ("capture", "photograph", "video", "document", "listing")
+MEDIA = ("capture", "log", "photograph", "video", "document", "listing")
 
 _HASH_LETTERS = 16
 _LONGEST_STEM = 80
@@ -44,7 +44,7 @@ def file_evidence(
     path : Path
         The file as it came; it is left where it is.
     media : str
-        What it is: "capture", "photograph", "video", "document", "listing".
+        What it is: "capture", "log", "photograph", "video", "document", "listing".
     progress : callable, optional
         Told the fraction done; what it raises stops the copying and leaves nothing behind.
 

@@ -179,14 +179,14 @@ class Shelf:
             write_over(path, changed, what=f"instrument {name!r}")
 
     def remember_dialect(self, instrument: str, dialect: Dialect) -> None:
-        """Keep how an instrument writes its captures, in the place of an earlier way.
+        """Keep how an instrument writes its captures, or its logs, in the place of an earlier way.
 
         Parameters
         ----------
         instrument : str
             Its name on the shelf.
         dialect : Dialect
-            How its captures are read.
+            How its captures are read, or its logs.
 
         Raises
         ------
@@ -196,15 +196,17 @@ class Shelf:
             The disk refused; what was remembered before still is.
         """
         self.instrument(instrument)
-        keep_dialect(self.folder / "dialects", instrument, dialect)
+        keep_dialect(self.folder / "dialects", _kept_as(instrument, log=dialect.log is not None), dialect)
 
-    def remembered(self, instrument: str) -> Dialect | None:
-        """Return how an instrument's captures were read before.
+    def remembered(self, instrument: str, *, log: bool = False) -> Dialect | None:
+        """Return how an instrument's captures, or its logs, were read before.
 
         Parameters
         ----------
         instrument : str
             Its name on the shelf.
+        log : bool
+            True for its logs, which are remembered apart from its captures.
 
         Returns
         -------
@@ -217,7 +219,7 @@ class Shelf:
             What is remembered cannot be read.
         """
         _check_name(instrument)
-        return load_dialect(self.folder / "dialects", instrument)
+        return load_dialect(self.folder / "dialects", _kept_as(instrument, log=log))
 
     @property
     def _where(self) -> str:
@@ -282,6 +284,11 @@ def open_shelf(folder: Path | str) -> Shelf:
     if os.path.lexists(place / CASE_FILE):
         raise CaseError(f"{place} is a case, not a shelf: give the folder above it")
     return Shelf(place)
+
+
+def _kept_as(instrument: str, *, log: bool) -> str:
+    """Return the name of a dialect's file; no instrument's name ends in a stop, so that the two cannot meet."""
+    return f"{instrument}.log." if log else instrument
 
 
 def _check_name(name: str, where: str = "") -> None:

@@ -66,6 +66,26 @@ def log_options(command: Command) -> Command:
     return command
 
 
+def log_options_alone(command: Command) -> Command:
+    """Add the options for logs that a capture does not have, to a command that takes both.
+
+    Parameters
+    ----------
+    command : callable
+        A command with the options of a capture.
+
+    Returns
+    -------
+    callable
+        The same command.
+    """
+    shared = {name for _, name, _, _ in CAPTURE_OPTIONS}
+    for flag, name, kind, repeated, text in reversed(LOG_OPTIONS):
+        if name not in shared:
+            command = click.option(flag, name, type=kind, default=None, multiple=repeated, help=f"log: {text}")(command)
+    return command
+
+
 def log_choices(given: dict[str, Any]) -> dict[str, str | float | int | tuple[str, ...]]:
     """Return the choices about a log that were made by hand.
 

@@ -238,7 +238,7 @@ def _show_switching(reading: PilotReading, output: OutputReading) -> None:
 
 
 def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:
-    """Print on standard error how a capture was read.
+    """Print on standard error how a capture or a log was read.
 
     Parameters
     ----------
@@ -250,7 +250,7 @@ def show_dialect(dialect: Dialect, remarks: tuple[str, ...]) -> None:
     from coldpin.capture import dialect_lines
     from coldpin.capture.telling import TEXT_FORMAT
 
-    if dialect.format != TEXT_FORMAT:
+    if dialect.format != TEXT_FORMAT or dialect.log is not None:
         _read_as(dict(dialect_lines(dialect)), remarks)
         return
     shown = {

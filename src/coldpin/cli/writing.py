@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from coldpin.cli.options import capture_choices, capture_options, pairs_of
+from coldpin.cli.options import capture_choices, capture_options, log_choices, log_options_alone, pairs_of
 from coldpin.cli.shared import condition_option, made_option, tell_problems, who_option, with_surroundings
 from coldpin.cli.tables import show_dialect
 
@@ -114,8 +114,9 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
 @condition_option
 @with_surroundings
 @capture_options
+@log_options_alone
 def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, **given: Any) -> int:
-    """File a capture, photograph, video, document or listing.
+    """File a capture, log, photograph, video, document or listing.
 
     Example: coldpin add shelf/skerrow-16 steps.csv --shows "pilot capture" --who Ines --condition load=steps
     """
@@ -136,7 +137,7 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
         humidity=given["humidity"],
         note=given["note"],
         private=given["private"],
-        choices=capture_choices(given),
+        choices={**log_choices(given), **capture_choices(given)},
     )
     if added.dialect is not None:
         show_dialect(added.dialect, added.remarks)

@@ -19,10 +19,12 @@ from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.plain import to_json
+from coldpin.records.vocabulary import VOCABULARY
 from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.shelving import Bench, open_bench
@@ -107,15 +109,17 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
     usable = usable_entries(held)
     captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
-    read = {capture.entry.id for capture in captures}
+    logs = read_logs(bench, usable, problems)
+    read = {capture.entry.id for capture in captures} | {log.entry.id for log in logs}
     results = run_checks(
         BenchEvidence(
             case=description,
             edition=edition,
             book=book,
-            entries=tuple(entry for entry in usable if entry.shows != CAPTURE or entry.id in read),
+            entries=tuple(entry for entry in usable if not _is_decoded(entry) or entry.id in read),
             instruments=bench.instruments,
             captures=captures,
+            logs=logs,
         )
     )
     functions = judge_functions(description.unit, results.findings)
@@ -237,6 +241,11 @@ def read_capture(bench: Bench, entry: Entry, progress: Callable[[float], None] |
         companion=None if beside is None else bench.case.evidence_path(beside),
         progress=progress,
     )
+
+
+def _is_decoded(entry: Entry) -> bool:
+    """Say whether an entry is of use only if its file could be read."""
+    return VOCABULARY[entry.shows].recorded_as in ("capture", "log")
 
 
 def _read_captures(

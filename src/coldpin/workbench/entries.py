@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coldpin.capture import read_waveform
+from coldpin.capture.log import read_log
 from coldpin.casefile import Case, new_entry
 from coldpin.casefile.acceptance import pair_of
 from coldpin.checks.wiring_map import map_pairs
@@ -23,13 +24,16 @@ from coldpin.workbench.trial import require_usable
 CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
 """Words of the vocabulary that tell where the specimen came from and what was done to it."""
 
-MEDIA = {"pilot capture": "capture", "video": "video", "document": "document", "listing snapshot": "listing"}
+MEDIA = {"video": "video", "document": "document", "listing snapshot": "listing"}
 """What a filed piece of evidence is, by what it shows; anything else is a photograph."""
+
+_DECODED = ("capture", "log")
+"""Forms of evidence that are read before they are filed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Added:
-    """What filing a piece of evidence did: the entry, and how a capture was read."""
+    """What filing a piece of evidence did: the entry, and how a capture or log was read."""
 
     entry: Entry
     dialect: Dialect | None = None
@@ -52,16 +56,16 @@ def add_evidence(
     humidity: str = "",
     note: str = "",
     private: bool = False,
-    choices: Mapping[str, str | float | int] | None = None,
+    choices: Mapping[str, str | float | int | Sequence[str]] | None = None,
     now: datetime | None = None,
     progress: Callable[[float], None] | None = None,
     random_bytes: Callable[[int], bytes] = secrets.token_bytes,
 ) -> Added:
-    """File a capture, photograph, video, document or listing, and write the entry that tells what it shows.
+    """File a capture, log, photograph, video, document or listing, and write the entry that tells what it shows.
 
-    A capture is read before it is filed: what cannot be read is refused with the choices, and how it was read is kept
-    with the case and remembered for the instrument on the shelf. A capture that comes in two files (a COMTRADE header
-    and its samples) is filed with both under one entry.
+    A capture or log is read before it is filed: what cannot be read is refused with the choices, and how it was read is
+    kept with the case and remembered for the instrument on the shelf. A capture that comes in two files (a COMTRADE
+    header and its samples) is filed with both under one entry.
 
     Parameters
     ----------
@@ -88,7 +92,8 @@ def add_evidence(
     private : bool
         Kept out of what is published.
     choices : mapping, optional
-        How to read a capture, as for :func:`coldpin.capture.read_waveform`.
+        How to read a capture, as for :func:`coldpin.capture.read_waveform`, or a log, as for
+        :func:`coldpin.capture.log.read_log`.
     now : datetime, optional
         The instant of writing; the clock's where left out.
     progress : callable, optional
@@ -99,12 +104,12 @@ def add_evidence(
     Returns
     -------
     Added
-        The entry, and how a capture was read.
+        The entry, and how a capture or log was read.
 
     Raises
     ------
     CaptureError
-        A capture cannot be read, or only in more than one way.
+        A capture or log cannot be read, or only in more than one way.
     CaseError
         The file cannot be filed or the entry is not as it must be.
     StorageError
@@ -115,15 +120,19 @@ def add_evidence(
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     companion: Path | None = None
-    if showing(shows).recorded_as == "capture":
-        if path is None:
-            raise CaseError("a capture must be a file: an address cannot be decoded")
+    form = showing(shows).recorded_as
+    if form in _DECODED and path is None:
+        raise CaseError(f"a {form} must be a file: an address cannot be decoded")
+    if form == "capture" and path is not None:
         capture = read_waveform(
-            Path(path), choices=choices or {}, remembered=bench.remembered(instrument), progress=progress
+            Path(path), choices=_plain(choices), remembered=bench.remembered(instrument), progress=progress
         )
         dialect, remarks, companion = capture.dialect, capture.remarks, capture.companion
+    if form == "log" and path is not None:
+        read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=progress)
+        dialect, remarks = read.dialect, read.remarks
     if path is not None:
-        media = MEDIA.get(shows, "photograph")
+        media = form if form in _DECODED else MEDIA.get(shows, "photograph")
         beside = None if companion is None else bench.case.file_evidence(companion, media)
         filed = bench.case.file_evidence(path, media)
         filed = replace(filed, address=address, time_code=time_code, companion=beside)
@@ -154,6 +163,11 @@ def add_evidence(
     if dialect is not None and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
     return Added(entry=entry, dialect=dialect, remarks=remarks)
+
+
+def _plain(choices: Mapping[str, str | float | int | Sequence[str]] | None) -> dict[str, str | float | int]:
+    """Return the options of a capture; one that takes several values is not among them and is refused by its name."""
+    return {name: value if isinstance(value, str | float | int) else "" for name, value in (choices or {}).items()}
 
 
 def _require_instrument(bench: Bench, instrument: str) -> None:

@@ -25,20 +25,22 @@ class Bench:
     instruments: Mapping[str, Instrument]
     problems: tuple[Problem, ...] = ()
 
-    def remembered(self, instrument: str) -> Dialect | None:
-        """Return how captures of an instrument were read before.
+    def remembered(self, instrument: str, *, log: bool = False) -> Dialect | None:
+        """Return how captures of an instrument, or its logs, were read before.
 
         Parameters
         ----------
         instrument : str
             Its name on the shelf, may be empty.
+        log : bool
+            True for its logs, which are remembered apart from its captures.
 
         Returns
         -------
         Dialect or None
             None where nothing is remembered.
         """
-        return self.shelf.remembered(instrument) if self.shelf and instrument else None
+        return self.shelf.remembered(instrument, log=log) if self.shelf and instrument else None
 
 
 def open_bench(folder: Path | str) -> Bench:

@@ -1,0 +1,69 @@
+"""The logs of a case, each read as it was read when it was filed."""
+
+from __future__ import annotations
+
+from coldpin.capture.log import LogCapture, read_log
+from coldpin.checks import LogEvidence
+from coldpin.errors import InputError
+from coldpin.records.assessment import Problem
+from coldpin.records.entry import Entry
+from coldpin.records.vocabulary import showing
+from coldpin.workbench.shelving import Bench
+
+
+def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
+    """Read the log of an entry as it was read when it was filed.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entry : Entry
+        An entry with a filed log.
+
+    Returns
+    -------
+    LogCapture
+        Log, dialect and remarks.
+
+    Raises
+    ------
+    InputError
+        The file is gone or cannot be read.
+    """
+    if entry.evidence is None or not entry.evidence.file:
+        raise InputError(f"entry {entry.id} shows a log but names no file: withdraw it and file the log again")
+    return read_log(
+        bench.case.evidence_path(entry.evidence),
+        dialect=bench.case.dialect_for(entry.evidence.sha256),
+        remembered=bench.remembered(entry.instrument, log=True),
+    )
+
+
+def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem]) -> tuple[LogEvidence, ...]:
+    """Read the logs of a case; one that cannot be read costs its own entry and no other.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entries : tuple of Entry
+        The entries that count.
+    problems : list of Problem
+        What could not be used is added to it.
+
+    Returns
+    -------
+    tuple of LogEvidence
+        The logs, in the order of their entries.
+    """
+    found = []
+    for entry in entries:
+        if showing(entry.shows).recorded_as != "log":
+            continue
+        try:
+            found.append(LogEvidence(entry=entry, log=read_filed_log(bench, entry).log))
+        except InputError as error:
+            if all(problem.what != str(error) for problem in problems):
+                problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+    return tuple(found)

@@ -1,0 +1,144 @@
+"""Logs at the workbench: a quick look, filed with how they were read, remembered, and given to the checks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from coldpin.casefile import open_case, open_shelf
+from coldpin.checks import BenchEvidence, CheckResults, run_checks
+from coldpin.cli import DONE, WRONG_INPUT, main
+from coldpin.errors import AmbiguousDialect, CaptureError, CaseError, UnknownName
+from coldpin.records.log import LogQuantity
+from coldpin.records.vocabulary import VOCABULARY, Showing
+from coldpin.workbench import add_evidence, assess, open_log
+from coldpin.workbench.look_log import channel_of
+from tests.workbench.quay import at, make_case, make_shelf
+
+WORD = "trial log"
+ROWS = "".join(f"2026-05-02 10:{n // 6:02d}:{n % 6}0,{3.6 - 0.01 * n:.2f},{20 + n}\n" for n in range(30))
+LOG = "Time,Active power,Plug (°C)\n" + ROWS
+
+
+@pytest.fixture
+def case(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A case on a shelf, and a word of the vocabulary that takes logs."""
+    shown = Showing(word=WORD, meaning="a log for a trial", recorded_as="log", conditions={})
+    monkeypatch.setitem(VOCABULARY, WORD, shown)
+    return make_case(make_shelf(tmp_path / "shelf"))
+
+
+@pytest.fixture
+def log(tmp_path: Path) -> Path:
+    """A log whose power has no unit."""
+    path = tmp_path / "meter.csv"
+    path.write_text(LOG, encoding="utf-8")
+    return path
+
+
+def seen_by_checks(case: Path, monkeypatch: pytest.MonkeyPatch) -> BenchEvidence:
+    """Assess a case and return what the checks were given."""
+    given: list[BenchEvidence] = []
+
+    def run(bench: BenchEvidence) -> CheckResults:
+        given.append(bench)
+        return run_checks(bench)
+
+    monkeypatch.setattr("coldpin.workbench.assessing.run_checks", run)
+    assess(case)
+    return given[0]
+
+
+def test_a_filed_log_reaches_the_checks_as_it_was_read(case: Path, log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was said by hand is kept with the case, and need not be said again."""
+    with pytest.raises(CaptureError, match="unknown unit 'furlong'"):
+        add_evidence(case, log, shows=WORD, who="Ines", now=at(5), choices={"column": "power=Active power:furlong"})
+    assert open_case(case).entries().entries == ()
+
+    choices = {"column": ["power=Active power:kW"]}
+    added = add_evidence(case, log, shows=WORD, who="Ines", instrument="meter", now=at(5), choices=choices)
+    bench = seen_by_checks(case, monkeypatch)
+
+    (evidence,) = bench.logs
+    assert evidence.entry.id == added.entry.id
+    assert channel_of(evidence.log, LogQuantity.POWER).values[0] == 3600.0
+    assert added.entry.evidence is not None
+    assert added.entry.evidence.media == "log"
+    assert open_case(case).dialect_for(added.entry.evidence.sha256) == added.dialect
+
+
+def test_logs_and_captures_of_an_instrument_are_remembered_apart(case: Path, log: Path, tmp_path: Path) -> None:
+    """The next log of the same logger is read without a word, and its captures know nothing of it."""
+    choices = {"column": ["power=Active power:kW"]}
+    add_evidence(case, log, shows=WORD, who="Ines", instrument="meter", now=at(5), choices=choices)
+    second = tmp_path / "second.csv"
+    second.write_text(LOG.replace("2026-05-02", "2026-05-03"), encoding="utf-8")
+
+    added = add_evidence(case, second, shows=WORD, who="Ines", instrument="meter", now=at(6))
+
+    shelf = open_shelf(case.parent)
+    assert added.dialect is not None
+    assert added.dialect.units["Active power"] == "kW"
+    assert shelf.remembered("meter") is None
+    assert shelf.remembered("meter", log=True) == added.dialect
+
+
+def test_a_log_that_was_damaged_costs_its_own_entry(
+    case: Path, log: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other log is still there, and the fault is under problems."""
+    choices = {"column": ["power=Active power:kW"]}
+    bad = add_evidence(case, log, shows=WORD, who="Ines", now=at(5), choices=choices)
+    second = tmp_path / "second.csv"
+    second.write_text(LOG.replace("2026-05-02", "2026-05-03"), encoding="utf-8")
+    good = add_evidence(case, second, shows=WORD, who="Ines", now=at(6), choices=choices)
+    assert bad.entry.evidence is not None
+    path = open_case(case).evidence_path(bad.entry.evidence)
+    path.chmod(0o644)
+    path.write_bytes(b"Time,Active power\nno,rows\n")
+
+    bench = seen_by_checks(case, monkeypatch)
+
+    assert [evidence.entry.id for evidence in bench.logs] == [good.entry.id]
+    assert bad.entry.id not in {entry.id for entry in bench.entries}
+    assert any(bad.entry.evidence.file in f"{problem.where} {problem.what}" for problem in assess(case).problems)
+
+
+def test_what_is_no_log_is_not_filed(case: Path, log: Path) -> None:
+    """A log must be a file, and take the options of a log."""
+    with pytest.raises(CaseError, match="a log must be a file"):
+        add_evidence(case, None, shows=WORD, who="Ines", address="https://example.org/log", now=at(5))
+    with pytest.raises(UnknownName, match="unknown option of a log 'voltage'"):
+        add_evidence(case, log, shows=WORD, who="Ines", now=at(5), choices={"voltage": "CH1"})
+    with pytest.raises(UnknownName, match="unknown option of a capture 'column'"):
+        add_evidence(case, log, shows="pilot capture", who="Ines", now=at(5), choices={"column": ["power=2:W"]})
+
+
+def test_a_log_is_filed_from_the_command_line(case: Path, log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The question is one message; the answer is an option, and what was understood is said."""
+    asked = ["add", str(case), str(log), "--shows", WORD, "--who", "Ines"]
+
+    assert main(asked) == DONE
+    assert "no unit is given for 'Active power' (power)" in capsys.readouterr().err
+    assert main([*asked, "--column", "power=Active power:kW"]) == DONE
+    told = capsys.readouterr()
+    assert "columns power 'Active power' in kW; temperature 'Plug' in °C" in told.err
+    assert main(["entries", str(case)]) == DONE
+    assert WORD in capsys.readouterr().out
+    assert main([*asked, "--column", "power=Active power:A"]) == WRONG_INPUT
+
+
+def test_a_quick_look_says_which_column_is_missing_or_meant(log: Path, tmp_path: Path) -> None:
+    """One column, none and several: each has its answer."""
+    seen = open_log(log).log
+    two = tmp_path / "two.csv"
+    two.write_text("Time (s),Plug (°C),Room (°C)\n0,1,2\n1,2,3\n", encoding="utf-8")
+
+    assert channel_of(seen, LogQuantity.TEMPERATURE).name == "Plug"
+    with pytest.raises(CaptureError, match=r"no column is known to hold a current \(columns: 'Active power', 'Plug'\)"):
+        channel_of(seen, LogQuantity.CURRENT)
+    with pytest.raises(AmbiguousDialect, match="--column 'temperature=Plug', --column 'temperature=Room'"):
+        channel_of(open_log(two).log, LogQuantity.TEMPERATURE)
+    meant = open_log(two, choices={"column": "temperature=Room"}).log
+    assert channel_of(meant, LogQuantity.TEMPERATURE).name == "Room"

@@ -19,12 +19,10 @@ from numpy.typing import NDArray
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, format_value, propagate, rectangular
 from coldpin.standards.book import Book
+from coldpin.standards.conductors import REFERENCE_TEMPERATURE
 from coldpin.standards.table import needed
 
 Number = float | NDArray[np.float64]
-
-REFERENCE_TEMPERATURE = 20.0
-"""What temperature coefficients of metals refer to, in every table here. [°C]"""
 
 HOTTEST = 400.0
 """Ours: a rise that comes out above this has run away; nothing of a lead is left there. [K]"""

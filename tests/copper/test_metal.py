@@ -145,6 +145,9 @@ def test_answers_that_contradict_the_numbers() -> None:
     assert magnet.explained
     assert magnet.likeliest is Metal.COPPER
     assert max(share.fit for share in magnet.metals) < 0.02
+    assert any(
+        remark.startswith("Copper is the likeliest metal of the list, and fits poorly (") for remark in magnet.remarks
+    )
     assert not both.explained
 
 
@@ -380,9 +383,9 @@ def test_the_metal_number_is_told() -> None:
 
 def test_statements() -> None:
     """What is decided is said, with its probability; what is not lists the metals."""
-    assert estimate(*COPPER_25).statement.startswith("The core is copper, plain or tinned (over 99.9 %); 2.4")
+    assert estimate(*COPPER_25).statement.startswith("The core is copper, plain or tinned (more than 99.9 %); 2.4")
     assert estimate(*CLAD_25).statement.startswith(
-        "The core is not copper (over 99.9 %); likeliest is clad aluminium, 10 % copper ("
+        "The core is not copper (more than 99.9 %); likeliest is clad aluminium, 10 % copper ("
     )
     open_one = estimate(ohms(7.4)).statement
     assert open_one.startswith("Whether the core is copper cannot be told yet: copper 62 %, tinned copper 12 %, clad")

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from coldpin.copper.metal_evidence import (
+    RESISTANCE_ROW,
     Answer,
     MetalEvidence,
     NotUsed,
@@ -25,7 +26,7 @@ from coldpin.copper.metal_evidence import (
 from coldpin.copper.metal_number import Number, metal_number
 from coldpin.copper.metal_posterior import MetalPosterior, metal_posterior, mixture
 from coldpin.copper.metal_priors import MetalModel, Prior, metal_models, priors
-from coldpin.copper.metal_telling import belief_remarks, metal_statement
+from coldpin.copper.metal_telling import belief_remarks, fit_remarks, metal_statement
 from coldpin.copper.settling import COPPER_METALS, entropy, held_of, is_decided, settle
 from coldpin.quantity import Quantity, in_unit, propagate
 from coldpin.records.finding import Limit
@@ -153,7 +154,7 @@ def estimate_metal(
         statement="",
         likeliest=likeliest if explained else None,
         copper=copper if explained else None,
-        metals=tuple(_share(result, metal, explained) for metal in result.probability),
+        metals=tuple(_share(result, metal, explained, size) for metal in result.probability),
         area_mm2=result.area() if explained else None,
         copper_equivalent_mm2=_equivalent(result, book) if explained else None,
         metal_number=_number_of(observations, models),
@@ -166,7 +167,8 @@ def estimate_metal(
         remarks=(*questions(prepared), *(belief_remarks(answered) if explained else ())),
         limits=_limits(models, size),
     )
-    return replace(estimate, statement=metal_statement(estimate))
+    remarks = (*estimate.remarks, *fit_remarks(estimate))
+    return replace(estimate, statement=metal_statement(estimate), remarks=remarks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,13 +237,16 @@ def _size_of(book: Book, nominal_mm2: float | None, conductor_class: int) -> _Si
     return _Size(nominal_mm2=nominal_mm2, conductor_class=conductor_class, plain=plain, tinned=tinned)
 
 
-def _share(weighed: _Weighed, metal: Metal, explained: bool) -> MetalShare:
+def _share(weighed: _Weighed, metal: Metal, explained: bool, size: _Size | None) -> MetalShare:
     one, probability = weighed.of_metal[metal], weighed.probability[metal]
     return MetalShare(
         metal=metal,
         probability=probability if explained else None,
         fit=weighed.fits[metal],
         area_mm2=mixture(one.log_area, one.weight, "mm²"),
+        keeps_size_from_mm2=None
+        if size is None
+        else math.exp(float(np.array(RESISTANCE_ROW) @ one.model.mean)) / size.limit_of(metal),
         outline=tuple(
             AreaPoint(area_mm2=math.exp(area), density=(probability if explained else 1.0) * float(density))
             for area, density in zip(one.log_area[::OUTLINE], one.density[::OUTLINE], strict=True)

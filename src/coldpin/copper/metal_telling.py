@@ -57,12 +57,12 @@ def percent(probability: float) -> str:
     Examples
     --------
     >>> percent(0.5), percent(0.9234), percent(0.99999), percent(1e-6)
-    ('50 %', '92 %', 'over 99.9 %', 'under 0.1 %')
+    ('50 %', '92 %', 'more than 99.9 %', 'less than 0.1 %')
     """
     if probability > _ALMOST:
-        return f"over {100.0 * _ALMOST:g} %"
+        return f"more than {100.0 * _ALMOST:g} %"
     if probability < 1.0 - _ALMOST:
-        return f"under {100.0 * (1.0 - _ALMOST):.2g} %"
+        return f"less than {100.0 * (1.0 - _ALMOST):.2g} %"
     return f"{100.0 * probability:.{0 if abs(probability - 0.5) < _NEAR_SURE else 1}f} %"
 
 
@@ -145,6 +145,35 @@ def _apart(evidence: Sequence[MetalEvidenceUsed]) -> str:
     far = [EVIDENCE_WORDS[one.kind] for one in evidence if one.departure is not None and abs(one.departure) > FAR]
     named = f" first {' and '.join(dict.fromkeys(far))}," if far else ""
     return f"Check{named} units, lengths and whether all is of one core; or it is of a metal that is not listed."
+
+
+POOR = 0.05
+"""Ours: a likeliest metal whose evidence would go together so badly less often than this is doubted."""
+
+
+def fit_remarks(estimate: MetalEstimate) -> tuple[str, ...]:
+    """Say where the likeliest metal fits poorly, although no other fits better.
+
+    Parameters
+    ----------
+    estimate : MetalEstimate
+        The estimate; its remarks are not looked at.
+
+    Returns
+    -------
+    tuple of str
+        Empty where it fits.
+    """
+    fits = [share.fit for share in estimate.metals if share.metal is estimate.likeliest]
+    if not fits or max(fits) >= POOR:
+        return ()
+    assert estimate.likeliest is not None, "only a likeliest metal has a fit"
+    poorly = (
+        f"{METAL_WORDS[estimate.likeliest].capitalize()} is the likeliest metal of the list, and fits poorly "
+        f"({percent(fits[0])}). A weight with insulation on, a wrong length or two cores give such numbers too: check "
+        "them, and look for what contradicts it."
+    )
+    return (poorly,)
 
 
 def belief_remarks(answers: Sequence[PriorAnswer]) -> tuple[str, ...]:

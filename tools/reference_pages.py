@@ -10,12 +10,14 @@ from coldpin.records.case import CaseDescription
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
+from coldpin.records.fault import FaultWithstand
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
+from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.standards.book import load_book
 from coldpin.standards.sources import catalogue
 from coldpin.standards.wording import limit_paragraph
@@ -28,10 +30,12 @@ SCHEMAS: dict[str, Any] = {
     "conductor": ConductorReading,
     "dialect": Dialect,
     "entry": Entry,
+    "fault-withstand": FaultWithstand,
     "instrument": Instrument,
     "pilot": PilotReading,
     "proximity": ProximityReading,
     "vehicle-simulator": VehicleSimulator,
+    "voltage-drop": VoltageDrop,
 }
 """The documents that the program writes for others, by the name of their schema."""
 

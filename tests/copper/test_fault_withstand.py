@@ -21,7 +21,7 @@ from coldpin.copper.fault_withstand import (
 )
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.quantity import Quantity
-from coldpin.records.fault import Withstand
+from coldpin.records.fault import LetThrough, Withstand
 from coldpin.records.finding import Limit, Outcome, Standing
 from coldpin.standards.book import load_book
 from coldpin.standards.conductors import reciprocal_coefficient, resistivity, volumetric_heat
@@ -91,10 +91,15 @@ def test_published_withstands(area: float, copper_pvc: int, copper_90: int, alum
         assert largest_heat(k=k, area=area) == pytest.approx(expected, abs=0.5)
 
 
+def through(heat: float | None, *, here: bool = True) -> LetThrough:
+    """A let-through that is known."""
+    return LetThrough(limit=None, by_current_a2s=heat, used_a2s=heat, of_this_supply=here, why="said")
+
+
 def of(area: float, *, metal: str = "copper", passed: float | None = 35000.0, u: float | None = 0.005) -> Withstand:
     """A conductor in PVC of 70 °C."""
     quantity = Quantity(area, u, "mm²", why="" if u is not None else "not stated")
-    told = {"area_from": "its resistance", "let_through_a2s": passed, "metal": metal, "insulation": "PVC 70"}
+    told = {"area_from": "its resistance", "passed": through(passed), "metal": metal, "insulation": "PVC 70"}
     return withstand("line", quantity, BOOK, **told)  # type: ignore[arg-type]  # arguments by name
 
 
@@ -106,7 +111,17 @@ def test_one_and_a_half_square_millimetres_bear_less_than_the_class_allows() -> 
 
     assert (small.outcome, large.outcome) == (Outcome.BEYOND, Outcome.WITHIN)
     assert small.least_area_mm2 == pytest.approx(1.627, abs=5e-4)
-    assert "less than the 35000 A²s that a B16 may let through" in withstand_statement(small, B16, 35000.0)
+    assert "less than the 35000 A²s that a B16 may let through here" in withstand_statement(small, B16, through(35e3))
+
+
+def test_what_only_the_class_allows_is_not_held_against_a_conductor() -> None:
+    """At the full capacity of the device it would be too little; what this socket lets through is not known."""
+    passed = let_through(B16, BOOK, capacity=6000.0)
+    told = withstand("earth", Quantity(1.5, 0.005, "mm²"), BOOK, area_from="x", passed=passed, insulation="PVC 70")
+
+    assert told.outcome is Outcome.UNDECIDED
+    assert "the loop at the socket would tell more" in withstand_statement(told, B16, passed)
+    assert withstand("line", Quantity(2.5, 0.005, "mm²"), BOOK, area_from="x", passed=passed).outcome is Outcome.WITHIN
 
 
 @pytest.mark.hand("253 V / 0.8 Ω = 316 A for 0.1 s: 10 002 A²s")
@@ -141,7 +156,7 @@ def test_where_nothing_is_known_nothing_is_decided() -> None:
     assert told.used_a2s is None
     assert "maker's curve" in told.why
     assert of(2.5, passed=None).outcome is Outcome.NOT_TESTED
-    assert "is not known" in withstand_statement(of(2.5, passed=None), B16, None)
+    assert "is not known" in withstand_statement(of(2.5, passed=None), B16, through(None))
     assert of(2.5, u=None).outcome is Outcome.UNDECIDED
 
 

@@ -32,6 +32,8 @@ ORDER = (
     "pilot",
     "proximity",
     "conductor",
+    "voltage-drop",
+    "fault-withstand",
     "vehicle-simulator",
     "sources",
     "words",

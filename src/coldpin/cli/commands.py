@@ -6,6 +6,7 @@ import click
 
 from coldpin import __version__
 from coldpin.cli.copper import conductor
+from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.piloting import pilot
@@ -39,6 +40,8 @@ for command in (
     pilot,
     proximity,
     conductor,
+    voltage_drop,
+    fault_withstand,
     vehicle_simulator,
     sources,
     demo,

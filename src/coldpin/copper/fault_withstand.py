@@ -244,7 +244,13 @@ def let_through(
     by_current = None if supply is None else _until_it_acts(device, supply, book)
     known = [bound for bound in (by_class, by_current) if bound is not None]
     used = min(known, default=None)
-    return LetThrough(limit=limit, by_current_a2s=by_current, used_a2s=used, why=_why(device, used, by_class, supply))
+    return LetThrough(
+        limit=limit,
+        by_current_a2s=by_current,
+        used_a2s=used,
+        of_this_supply=by_current is not None,
+        why=_why(device, used, by_class, supply),
+    )
 
 
 def _until_it_acts(device: ProtectiveDevice, supply: Quantity, book: Book) -> float | None:
@@ -280,7 +286,7 @@ def withstand(
     book: Book,
     *,
     area_from: str,
-    let_through_a2s: float | None,
+    passed: LetThrough,
     metal: str = "copper",
     insulation: str = "",
 ) -> Withstand:
@@ -296,8 +302,8 @@ def withstand(
         The constants.
     area_from : str
         Where the area is from, as a reader would say it.
-    let_through_a2s : float or None
-        What the device lets through; None where nothing is known. [A²s]
+    passed : LetThrough
+        What the device lets through.
     metal : str
         By whose row it is judged.
     insulation : str
@@ -306,7 +312,8 @@ def withstand(
     Returns
     -------
     Withstand
-        What it bears, the least area that would, and the outcome: not tested where no let-through is known.
+        What it bears, the least area that would, and the outcome: not tested where no let-through is known, undecided
+        where it bears less than the class allows and the supply is not known.
 
     Raises
     ------
@@ -318,16 +325,11 @@ def withstand(
     Examples
     --------
     >>> from coldpin.standards.book import load_book
-    >>> told = withstand(
-    ...     "line",
-    ...     Quantity(1.5, 0.01, "mm²"),
-    ...     load_book(),
-    ...     area_from="the print",
-    ...     let_through_a2s=35000.0,
-    ...     insulation="PVC 70",
-    ... )
+    >>> book, area = load_book(), Quantity(1.5, 0.01, "mm²")
+    >>> passed = let_through(ProtectiveDevice(kind="B", rating_a=16.0), book, capacity=6000.0)
+    >>> told = withstand("line", area, book, area_from="the print", passed=passed, insulation="PVC 70")
     >>> round(told.withstand_a2s.value), told.outcome.value
-    (29756, 'beyond')
+    (29756, 'undecided')
 
     Sources
     -------
@@ -339,18 +341,22 @@ def withstand(
         )
     factor = withstand_factor(book, metal=metal, insulation=insulation)
     bears = propagate(largest_heat, {"k": factor.k, "area": area}, "A²s")
-    decided = None if let_through_a2s is None else decide(bears, minimum=let_through_a2s)
+    most = passed.used_a2s
+    decided = None if most is None else decide(bears, minimum=most)
+    outcome = Outcome.NOT_TESTED if decided is None else Outcome(decided.outcome)
+    if outcome is Outcome.BEYOND and not passed.of_this_supply:
+        outcome = Outcome.UNDECIDED
     return Withstand(
         conductor=conductor,
         metal=factor.metal,
-        insulation=factor.insulation if insulation else f"not known; the least factor, {factor.insulation}",
+        insulation=factor.insulation if insulation else f"not known, so the least factor, of {factor.insulation}",
         area_mm2=area,
         area_from=area_from,
         k=factor.limit,
         k_computed=computed_factor(factor, book),
         withstand_a2s=bears,
-        least_area_mm2=None if let_through_a2s is None else float(least_area(let_through=let_through_a2s, k=factor.k)),
-        outcome=Outcome.NOT_TESTED if decided is None else Outcome(decided.outcome),
+        least_area_mm2=None if most is None else float(least_area(let_through=most, k=factor.k)),
+        outcome=outcome,
         probability=None if decided is None else decided.probability,
     )
 
@@ -411,7 +417,7 @@ ROUNDING = 1e-9
 """Part by which a product of two decimal numbers may lie above their printed product."""
 
 
-def withstand_statement(told: Withstand, device: ProtectiveDevice, let_through_a2s: float | None) -> str:
+def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetThrough) -> str:
     """Return what the withstand of a conductor comes to, in one sentence.
 
     Parameters
@@ -420,8 +426,8 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, let_through_a
         The conductor.
     device : ProtectiveDevice
         The device.
-    let_through_a2s : float or None
-        What it lets through. [A²s]
+    passed : LetThrough
+        What it lets through.
 
     Returns
     -------
@@ -431,31 +437,30 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, let_through_a
     Examples
     --------
     >>> from coldpin.standards.book import load_book
-    >>> told = withstand(
-    ...     "earth",
-    ...     Quantity(2.5, 0.01, "mm²"),
-    ...     load_book(),
-    ...     area_from="its resistance",
-    ...     let_through_a2s=35000.0,
-    ...     insulation="PVC 70",
-    ... )
-    >>> withstand_statement(told, ProtectiveDevice(kind="B", rating_a=16.0), 35000.0)[-53:]
+    >>> book, area, device = load_book(), Quantity(2.5, 0.01, "mm²"), ProtectiveDevice(kind="B", rating_a=16.0)
+    >>> passed = let_through(device, book, capacity=6000.0)
+    >>> told = withstand("earth", area, book, area_from="its resistance", passed=passed, insulation="PVC 70")
+    >>> withstand_statement(told, device, passed)[-53:]
     ': more than the 35000 A²s that a B16 may let through.'
     """
-    first = (
-        f"The {told.conductor} conductor of {format_quantity(told.area_mm2)} (from {told.area_from}) bears "
-        f"{format_quantity(told.withstand_a2s)}"
-    )
-    if let_through_a2s is None:
+    area, heat = _said(told.area_mm2), _said(told.withstand_a2s)
+    first = f"The {told.conductor} conductor of {area}, from {told.area_from}, bears {heat}"
+    if passed.used_a2s is None:
         return f"{first}; what the {device.name} lets through is not known."
-    passed = f"the {let_through_a2s:.0f} A²s that a {device.name} may let through"
-    match told.outcome:
-        case Outcome.WITHIN:
-            return f"{first}: more than {passed}."
-        case Outcome.BEYOND:
-            return f"{first}: less than {passed}."
-        case _:
-            return f"{first}: too close to {passed}, or not known well enough, to say."
+    most = f"the {passed.used_a2s:.0f} A²s that a {device.name} may let through"
+    if told.outcome is Outcome.WITHIN:
+        return f"{first}: more than {most}."
+    if told.outcome is Outcome.BEYOND:
+        return f"{first}: less than {most} here."
+    less = told.withstand_a2s.u is not None and decide(told.withstand_a2s, minimum=passed.used_a2s).outcome == "beyond"
+    if less:
+        return f"{first}: less than {most} at its full short-circuit capacity; the loop at the socket would tell more."
+    return f"{first}: too close to {most}, or not known well enough, to say."
+
+
+def _said(quantity: Quantity) -> str:
+    """Return a quantity in words; of an exact one, as of a marked size, the value alone."""
+    return format_value(quantity.value, quantity.unit) if quantity.u == 0.0 else format_quantity(quantity)
 
 
 def overload_statement(told: Overload, device: ProtectiveDevice) -> str:

@@ -132,6 +132,37 @@ def device_before(book: Book, plug_word: str) -> ProtectiveDevice:
     return ProtectiveDevice(kind=breaker.word("device"), rating_a=needed(rated, "maximum"))
 
 
+def customary_capacity(book: Book) -> float:
+    """Return the short-circuit capacity of a household circuit-breaker, where nobody looked.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        The figure in the frame. [A]
+
+    Raises
+    ------
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> customary_capacity(load_book())
+    6000.0
+
+    Sources
+    -------
+    ``device.capacity``, common practice.
+    """
+    return needed(book.limit("device.capacity"), "nominal")
+
+
 def instantaneous_band(book: Book, device: ProtectiveDevice) -> Limit | None:
     """Return the band in which a circuit-breaker acts at once, in multiples of its rated current.
 

@@ -118,6 +118,37 @@ def printed_drop(
     return min(rows, key=lambda row: abs(row.conductor_temperature - conductor_temperature), default=None)
 
 
+def cord_temperature(book: Book) -> float:
+    """Return the temperature of the conductor for which the drop of a cord is printed.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        What a loaded cord is reckoned at where nobody measured it. [°C]
+
+    Raises
+    ------
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> cord_temperature(load_book())
+    60.0
+
+    Sources
+    -------
+    ``drop.cord-60.*``, BS 7671 table 4F3B.
+    """
+    return printed_drops(book)[0].conductor_temperature
+
+
 def check_phases(phases: int) -> None:
     """Refuse a number of phases for which there is no formula.
 

@@ -16,6 +16,13 @@ if TYPE_CHECKING:
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
     from coldpin.workbench.entries import Added, add_evidence, correct, record
+    from coldpin.workbench.lead_fault import tell_fault_withstand
+    from coldpin.workbench.lead_voltage import (
+        supply_from_log,
+        supply_from_voltages,
+        supply_stated,
+        tell_voltage_drop,
+    )
     from coldpin.workbench.listing import EntryList, list_entries
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.look_log import open_log
@@ -44,6 +51,11 @@ __all__ = [
     "record",
     "render",
     "shelf_problems",
+    "supply_from_log",
+    "supply_from_voltages",
+    "supply_stated",
+    "tell_fault_withstand",
+    "tell_voltage_drop",
     "write_report",
     "write_simulator_sheet",
 ]
@@ -69,6 +81,11 @@ _HOME = {
     "record": "entries",
     "render": "assessing",
     "shelf_problems": "shelving",
+    "supply_from_log": "lead_voltage",
+    "supply_from_voltages": "lead_voltage",
+    "supply_stated": "lead_voltage",
+    "tell_fault_withstand": "lead_fault",
+    "tell_voltage_drop": "lead_voltage",
     "write_report": "assessing",
     "write_simulator_sheet": "simulator_plan",
 }

@@ -1,0 +1,238 @@
+"""A fault at the far end of a lead: the loop, the device, and what line and earth conductor bear, taken together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from coldpin.copper.fault_loop import FALLBACK, disconnection, fault_loop, loop_statement, residual_fallback
+from coldpin.copper.fault_withstand import (
+    EARTH,
+    LINE,
+    let_through,
+    overload,
+    overload_statement,
+    withstand,
+    withstand_statement,
+)
+from coldpin.errors import OutsideRange
+from coldpin.quantity import Quantity
+from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice
+from coldpin.records.finding import Limit, Outcome
+from coldpin.standards.book import Book
+from coldpin.standards.fault_withstand import withstand_factor
+from coldpin.standards.wording import limit_value
+
+COPPER_FROM_RESISTANCE = (
+    "An area taken from the resistance is that of copper of the same resistance: the unfavourable assumption, whatever "
+    "the metal is."
+)
+SLOW = (
+    "That is for a fault next to the plug. On one at the far end the device need not act at once: how long its current "
+    "flows, and what the conductors must bear then, is not known."
+)
+FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Core:
+    """A conductor of the lead: "line" or "earth", its resistance from end to end at 20 °C [Ω] and its area. [mm²]
+
+    ``resistance_20`` is None where it is not known. ``metal`` is the one by whose row it is judged: copper where the
+    area is from the resistance.
+    """
+
+    conductor: str
+    area: Quantity
+    area_from: str
+    resistance_20: Quantity | None = None
+    metal: str = "copper"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """What stands before the socket: the device, its short-circuit capacity [A], the loop read at the socket. [Ω]
+
+    ``residual_current`` is that of a residual-current device, None where none is known. [A] ``system`` is "TN" or "TT".
+    """
+
+    device: ProtectiveDevice
+    capacity: float
+    energy_class: int = 3
+    supply: Quantity | None = None
+    residual_current: float | None = None
+    system: str = "TN"
+
+
+def fault_of_lead(
+    cores: Iterable[Core],
+    feed: Feed,
+    book: Book,
+    *,
+    insulation: str = "",
+    conductor_temperature: float | None = None,
+    cable: Limit | None = None,
+) -> FaultWithstand:
+    """Return what happens when line meets earth at the far end of a lead, and whether its conductors bear it.
+
+    Parameters
+    ----------
+    cores : iterable of Core
+        Line and earth, or one of them.
+    feed : Feed
+        What stands before the socket.
+    book : Book
+        The constants.
+    insulation : str
+        Of the cores; where nothing is known of it the least factor of the metal is used.
+    conductor_temperature : float, optional
+        Of the conductors when the fault comes; that at which the insulation may be for hours where it is not said. [°C]
+    cable : Limit, optional
+        What the cable may carry. [A]
+
+    Returns
+    -------
+    FaultWithstand
+        Loop, disconnection, let-through, withstand of each core, overload, in words and numbers.
+
+    Raises
+    ------
+    OutsideRange
+        A value is one that cannot be.
+    UnknownName
+        A metal, an insulation or the system is not known.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> area, core = Quantity(1.5, 0.01, "mm²"), Quantity(0.0665, 1e-4, "Ω")
+    >>> told = fault_of_lead(
+    ...     [
+    ...         Core(conductor=name, area=area, area_from="its resistance", resistance_20=core)
+    ...         for name in ("line", "earth")
+    ...     ],
+    ...     Feed(
+    ...         device=ProtectiveDevice(kind="B", rating_a=16.0), capacity=6000.0, supply=Quantity(0.8, 0.02, "Ω")
+    ...     ),
+    ...     load_book(),
+    ...     insulation="PVC 70",
+    ... )
+    >>> told.outcome.value, told.disconnection.outcome.value
+    ('within', 'within')
+    """
+    listed, device = tuple(cores), feed.device
+    passed = let_through(device, book, capacity=feed.capacity, energy_class=feed.energy_class, supply=feed.supply)
+    conductors = tuple(
+        withstand(
+            core.conductor,
+            core.area,
+            book,
+            area_from=core.area_from,
+            passed=passed,
+            metal=core.metal,
+            insulation=insulation,
+        )
+        for core in listed
+    )
+    hot = conductor_temperature
+    if hot is None:
+        hot = max(
+            withstand_factor(book, metal=core.metal, insulation=insulation).initial_temperature for core in listed
+        )
+    loop = _loop(listed, feed, hot, book)
+    told, unknown = _disconnection(loop, feed, book)
+    protected = None if cable is None else overload(device, cable, book)
+    told_each = [withstand_statement(one, device, passed) for one in conductors]
+    slow = told is not None and told.outcome is not Outcome.WITHIN and passed.used_a2s is not None
+    if slow:
+        conductors = tuple(
+            replace(one, outcome=Outcome.UNDECIDED, probability=None) if one.outcome is Outcome.WITHIN else one
+            for one in conductors
+        )
+    outcomes = [one.outcome for one in conductors] + ([] if told is None else [told.outcome])
+    statements = [
+        *([] if loop is None else [loop_statement(loop, told, device)]),
+        *told_each,
+        *([SLOW] if slow else []),
+        *([] if protected is None else [overload_statement(protected, device)]),
+    ]
+    return FaultWithstand(
+        schema="coldpin.fault_withstand/1",
+        device=device,
+        let_through=passed,
+        conductors=conductors,
+        loop=loop,
+        disconnection=told,
+        overload=protected,
+        outcome=worst_outcome(outcomes),
+        statements=tuple(statements),
+        remarks=(*unknown, *_remarks(listed, passed, loop, told, feed, book)),
+    )
+
+
+def _loop(cores: tuple[Core, ...], feed: Feed, temperature: float, book: Book) -> FaultLoop | None:
+    known = {core.conductor: core.resistance_20 for core in cores}
+    line, earth = known.get(LINE), known.get(EARTH)
+    if feed.supply is None or line is None or earth is None:
+        return None
+    return fault_loop(feed.supply, line_20=line, earth_20=earth, conductor_temperature=temperature, book=book)
+
+
+def _disconnection(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[Disconnection | None, tuple[str, ...]]:
+    if loop is None:
+        return None, ()
+    try:
+        return disconnection(loop.total_ohm, feed.device, book, system=feed.system), ()
+    except OutsideRange as unknown:
+        return None, (f"Whether the device acts in time is not said: {unknown}.",)
+
+
+def _remarks(
+    cores: tuple[Core, ...],
+    passed: LetThrough,
+    loop: FaultLoop | None,
+    told: Disconnection | None,
+    feed: Feed,
+    book: Book,
+) -> tuple[str, ...]:
+    remarks = [f"Let-through: {passed.why}."]
+    if passed.limit is not None and passed.used_a2s == passed.limit.maximum and passed.limit.standing == "memory":
+        remarks.append(FROM_MEMORY)
+    if any("resistance" in core.area_from for core in cores):
+        remarks.append(COPPER_FROM_RESISTANCE)
+    if told is not None and told.outcome is not told.outcome_without_factor:
+        remarks.append(
+            f"Without the tables' voltage factor the loop may be {limit_value(told.without_factor)}: by that practice "
+            f"it is {told.outcome_without_factor}."
+        )
+    if told is not None and told.outcome is not Outcome.WITHIN:
+        remarks.append(FALLBACK)
+    if loop is not None and feed.residual_current is not None:
+        limit, outcome = residual_fallback(loop.total_ohm, feed.residual_current, book)
+        rated = f"{1000 * feed.residual_current:g} mA"
+        remarks.append(
+            f"For a residual-current device of {rated} the loop may be {limit_value(limit)}: it is {outcome}."
+        )
+    return tuple(remarks)
+
+
+def worst_outcome(outcomes: Iterable[Outcome]) -> Outcome:
+    """Return the outcome that counts of several: one beyond is enough, then one undecided, then one not tested.
+
+    Parameters
+    ----------
+    outcomes : iterable of Outcome
+        May be empty.
+
+    Returns
+    -------
+    Outcome
+        Not tested where there is none.
+
+    Examples
+    --------
+    >>> worst_outcome([Outcome.WITHIN, Outcome.UNDECIDED]).value
+    'undecided'
+    """
+    rank = (Outcome.BEYOND, Outcome.UNDECIDED, Outcome.NOT_TESTED, Outcome.WITHIN)
+    return min((one for one in outcomes if one in rank), key=rank.index, default=Outcome.NOT_TESTED)

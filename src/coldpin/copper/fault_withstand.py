@@ -16,8 +16,9 @@ from __future__ import annotations
 import numpy as np
 
 from coldpin.copper.resistance import Number
+from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_quantity, format_value, propagate
+from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.fault import LetThrough, Overload, ProtectiveDevice, Withstand
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
@@ -443,7 +444,7 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetTh
     >>> withstand_statement(told, device, passed)[-53:]
     ': more than the 35000 A²s that a B16 may let through.'
     """
-    area, heat = _said(told.area_mm2), _said(told.withstand_a2s)
+    area, heat = said(told.area_mm2), said(told.withstand_a2s)
     first = f"The {told.conductor} conductor of {area}, from {told.area_from}, bears {heat}"
     if passed.used_a2s is None:
         return f"{first}; what the {device.name} lets through is not known."
@@ -456,11 +457,6 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetTh
     if less:
         return f"{first}: less than {most} at its full short-circuit capacity; the loop at the socket would tell more."
     return f"{first}: too close to {most}, or not known well enough, to say."
-
-
-def _said(quantity: Quantity) -> str:
-    """Return a quantity in words; of an exact one, as of a marked size, the value alone."""
-    return format_value(quantity.value, quantity.unit) if quantity.u == 0.0 else format_quantity(quantity)
 
 
 def overload_statement(told: Overload, device: ProtectiveDevice) -> str:

@@ -470,6 +470,34 @@ def _above(*, voltage: Number, least: float) -> Number:
     return voltage - least
 
 
+def said(quantity: Quantity) -> str:
+    """Return a quantity in words; of one without an uncertainty of its own, exact or not known, four figures.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        The quantity.
+
+    Returns
+    -------
+    str
+        With its unit.
+
+    Examples
+    --------
+    >>> said(Quantity(1.477512, 0.0, "V")), said(Quantity(1.477512, None, "V"))
+    ('1.478 V', '1.478 V (uncertainty not known)')
+    """
+    if quantity.u:
+        return format_quantity(quantity)
+    plain = format_value(float(f"{quantity.value:.{FIGURES}g}"), quantity.unit)
+    return plain if quantity.u == 0.0 else f"{plain} (uncertainty not known)"
+
+
+FIGURES = 4
+"""Figures to which a value is told that has no uncertainty to round by."""
+
+
 def _statements(
     lost: Quantity,
     percent: Quantity,
@@ -485,21 +513,21 @@ def _statements(
         "undecided": f"too close to {whole}, or not known well enough, to say",
     }[outcome]
     first = (
-        f"At {format_value(current.value, 'A')} the lead takes {format_quantity(lost)}, {format_quantity(percent)} of "
+        f"At {format_value(current.value, 'A')} the lead takes {said(lost)}, {said(percent)} of "
         f"the nominal voltage: {placed}."
     )
     if vehicle is None:
         return (first,)
     least = number_text(round(vehicle.least_v, 6), "V")
-    said = {
+    where = {
         Outcome.WITHIN: f"above the {least} that the supply itself may have at the least",
         Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
     }.get(
         vehicle.outcome, f"too close to the {least} that the supply itself may have at the least, or not known, to say"
     )
     second = (
-        f"With the drop of the supply, {format_quantity(vehicle.source_drop_v)}, the car has "
-        f"{format_quantity(vehicle.at_vehicle_v)}: {said}."
+        f"With the drop of the supply, {said(vehicle.source_drop_v)}, the car has "
+        f"{said(vehicle.at_vehicle_v)}: {where}."
     )
     return (first, second)
 

@@ -1,0 +1,163 @@
+"""The commands about a lead between socket and car: what they print, and how they end."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coldpin.cli import main
+
+DROP = ["voltage-drop", "--current", "16 A"]
+READ = ["--resistance", "40.1 mΩ ± 0.3 mΩ", "--at", "22 °C"]
+MARKED = ["--nominal", "2.5 mm2", "--length", "5 m"]
+FAULT = ["fault-withstand", "--device", "B16"]
+HOUSEHOLD = "household-vi-1min/household_2007-02-01_14.csv"
+
+
+def told_by(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+    """The JSON document of a command that ends well."""
+    assert main([*arguments, "--json"]) == 0
+    document: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return document
+
+
+@pytest.mark.hand(
+    "40.1 mΩ at 22 °C are 39.79 mΩ at 20 °C and 46.042 mΩ at 60 °C; 2 · 16 A · 46.042 mΩ = 1.4733 V, 0.641 %"
+)
+def test_a_drop_is_told_as_a_document(capsys: pytest.CaptureFixture[str]) -> None:
+    """Schema, drop, per cent, outcome; and nothing about a supply of which nothing is known."""
+    told = told_by([*DROP, *READ], capsys)
+
+    assert told["schema"] == "coldpin.voltage_drop/1"
+    assert told["lead_v"]["value"] == pytest.approx(1.4733, abs=5e-5)
+    assert told["lead_percent"]["value"] == pytest.approx(0.6406, abs=5e-5)
+    assert (told["outcome"], told["vehicle"], told["tabulated"]) == ("within", None, None)
+
+
+def test_a_drop_is_told_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    """The answer first, then the limits with source and standing; remarks on standard error."""
+    assert main([*DROP, *READ, *MARKED, "--source-impedance", "0.25 Ω ± 0.04 Ω"]) == 0
+    printed = capsys.readouterr()
+
+    assert printed.out.startswith("At 16 A the lead takes 1.473 V ± 0.010 V, ")
+    assert "the car has" in printed.out
+    assert "The printed table gives 1.52 V" in printed.out
+    assert "Standing: read." in printed.out
+    assert "counts from the origin of the installation" in printed.err
+
+
+def test_cores_in_series_are_halved(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two cores joined at the far end and read together are twice one."""
+    one = told_by([*DROP, "--resistance", "40 mΩ ± 0.1 mΩ", "--at", "20 °C"], capsys)
+    two = told_by([*DROP, "--resistance", "80 mΩ ± 0.2 mΩ", "--at", "20 °C", "--cores-in-series", "2"], capsys)
+
+    assert one["lead_v"]["value"] == pytest.approx(two["lead_v"]["value"])
+
+
+@pytest.mark.independent("least squares 0.248 Ω, median 0.256 Ω and MAD 0.043 Ω of 146 steps, reckoned beside")
+def test_a_log_tells_the_supply(open_data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Columns are named by hand where the file gives no units; the accuracy of the meter is stated."""
+    log = str(open_data / HOUSEHOLD)
+    columns = ["--column", "voltage=Voltage:V", "--column", "current=Global_intensity:A", "--accuracy", "0.5 %; 1 %"]
+    told = told_by(["voltage-drop", log, "--current", "16 A", *MARKED, *columns], capsys)
+    source = told["vehicle"]["source"]
+
+    assert source["steps"] == 146
+    assert source["least_squares_ohm"] == pytest.approx(0.248, abs=5e-4)
+    assert source["median_ohm"] == pytest.approx(0.256, abs=5e-4)
+    assert source["scatter_ohm"] == pytest.approx(0.043, abs=5e-4)
+    assert source["resistance_ohm"]["u"] is not None
+
+
+@pytest.mark.hand("5 m of 13.3 Ω/km cold, hot at 70 °C; 0.80 Ω + 2 · 79.6 mΩ = 0.959 Ω")
+def test_a_fault_is_told_as_a_document(capsys: pytest.CaptureFixture[str]) -> None:
+    """Loop, disconnection, let-through, both conductors and overload, from the marked size."""
+    marked = ["--nominal", "1.5 mm2", "--length", "5 m", "--insulation", "PVC 70", "--loop", "0.80 Ω ± 0.02 Ω"]
+    told = told_by([*FAULT, *marked], capsys)
+
+    assert told["schema"] == "coldpin.fault_withstand/1"
+    assert told["loop"]["total_ohm"]["value"] == pytest.approx(0.9591, abs=5e-5)
+    assert told["disconnection"]["outcome"] == "within"
+    assert [one["outcome"] for one in told["conductors"]] == ["within", "within"]
+    assert told["overload"]["acts_at_a"] == pytest.approx(23.2)
+    assert told["outcome"] == "within"
+
+
+@pytest.mark.hand("25 m of 1.5 mm² on a C16 at 1.1 Ω: 1.948 Ω is above 1.37 Ω")
+def test_what_the_device_leaves_unprotected_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """A far fault it need not switch off at once; then nothing is said of what the conductors bear."""
+    marked = ["--nominal", "1.5 mm2", "--length", "25 m", "--loop", "1.1 Ω ± 0.1 Ω", "--residual", "30 mA"]
+    assert main(["fault-withstand", "--plug", "Schuko", *marked]) == 0
+    printed = capsys.readouterr()
+
+    assert "a C16 need not act within 0.4 s (that takes 1.37 Ω or less)" in printed.out
+    assert "That is for a fault next to the plug." in printed.out
+    assert "A residual-current device before the socket" in printed.err
+    told = told_by(["fault-withstand", "--plug", "Schuko", *marked], capsys)
+    assert (told["outcome"], {one["outcome"] for one in told["conductors"]}) == ("beyond", {"undecided"})
+
+
+@pytest.mark.published("a 1.0 mm² cord carries 10 A (BS 7671 table 4F3A); a B16 may carry 23 A for an hour")
+def test_a_thin_cord_is_not_protected_from_overload(capsys: pytest.CaptureFixture[str]) -> None:
+    """The printed rating of the marked size against the device."""
+    told = told_by([*FAULT, "--nominal", "1 mm2"], capsys)
+
+    assert told["overload"]["outcome"] == "beyond"
+
+
+def test_clad_wire_is_judged_by_the_row_of_aluminium(capsys: pytest.CaptureFixture[str]) -> None:
+    """By the marked size 2.5 mm² bear 36 100 A²s in place of 82 656 A²s."""
+    told = told_by([*FAULT, "--nominal", "2.5 mm2", "--metal", "clad", "--insulation", "PVC 70"], capsys)
+
+    assert told["conductors"][0]["withstand_a2s"]["value"] == pytest.approx(36100.0)
+    assert told["conductors"][0]["metal"] == "aluminium"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ([*DROP, "--nominal", "2.5 mm2", "--length", "-5 m"], "length '-5 m': it must be above 0 m"),
+        (["voltage-drop", "--current", "16", *MARKED], "'16' has no unit"),
+        ([*DROP, "--resistance", "40 mΩ"], "say at which temperature of the metal"),
+        ([*DROP], "or the marked size and the length"),
+        ([*DROP, "--resistance", "40 V", "--at", "20 °C"], "resistance in 'Ω' is asked for"),
+        ([*DROP, *MARKED, "--conductor-temperature", "333 °C"], "not in kelvin"),
+        ([*DROP, *MARKED, "--power-factor", "1.2"], "power factor is 1.2"),
+        ([*DROP, *MARKED, "--nominal", "3 mm2"], "no row for 3 mm²"),
+        ([*DROP, *MARKED, "--loaded", "231 V", "--unloaded", "230 V", "--load-current", "16 A"], "changed over"),
+        ([*FAULT], "or the marked size"),
+        (["fault-withstand", "--nominal", "1.5 mm2"], "one of them"),
+        (["fault-withstand", "--device", "X9", "--nominal", "1.5 mm2"], "unknown protective device 'X9'"),
+        ([*FAULT, "--line", "60 mΩ", "--at", "20 °C"], "give the length of the cable too"),
+        ([*FAULT, "--nominal", "1.5 mm2", "--insulation", "paper"], "unknown insulation 'paper'"),
+        ([*FAULT, "--nominal", "1.5 mm2", "--loop", "0 Ω"], "it must be above 0 Ω"),
+    ],
+)
+def test_bad_input_is_one_message(arguments: list[str], message: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit 2, one line on standard error, nothing on standard output."""
+    assert main(arguments) == 2
+    printed = capsys.readouterr()
+
+    assert printed.out == ""
+    assert message in printed.err
+    assert printed.err.count("\n") == 1
+
+
+def test_a_supply_given_in_two_ways_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    """It would be unclear which of them was used."""
+    ways = ["--source-impedance", "0.25 Ω", "--unloaded", "230 V", "--loaded", "226 V", "--load-current", "16 A"]
+
+    assert main([*DROP, *MARKED, *ways]) == 2
+    assert "more than one way" in capsys.readouterr().err
+
+
+def test_a_log_without_its_columns_is_told_what_to_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One column is not enough: the message names the option."""
+    log = tmp_path / "one.csv"
+    log.write_text("time (s),voltage (V)\n" + "".join(f"{n},230.{n}\n" for n in range(9)), encoding="utf-8")
+
+    assert main(["voltage-drop", str(log), "--current", "16 A", *MARKED]) == 2
+    assert "--column 'current=" in capsys.readouterr().err

@@ -12,16 +12,13 @@ from coldpin.errors import UnknownName
 from coldpin.simulator import VirtualVehicle, follow
 from coldpin.simulator.brackwater import (
     ACTS,
-    DUNMARR_32,
-    PELLWICK_20,
     RECORDER,
-    SKERROW_16,
-    VirtualSpecimen,
     answer,
     bench,
     capture,
     read,
 )
+from coldpin.simulator.brackwater_specimens import DUNMARR_32, PELLWICK_20, SKERROW_16, VirtualSpecimen
 from coldpin.simulator.drawing import FACES, draw_face, draw_plate
 
 

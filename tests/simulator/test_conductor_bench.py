@@ -108,7 +108,10 @@ def test_taps_at_the_pins_see_the_joints() -> None:
 
     assert at_pins.truth - inside.truth == pytest.approx(18.3e-3)
     assert value(at_pins.shown[0]) - value(inside.shown[0]) == pytest.approx(18.3e-3, abs=3e-5)
-    with pytest.raises(UnknownName, match="inside, pins"):
+    over_one = bench.four_wire(PATH, rng=rng(), taps="plug side")
+    assert over_one.truth == 18e-3
+    assert value(over_one.shown[0]) == pytest.approx(18e-3, abs=2e-5)
+    with pytest.raises(UnknownName, match="connector side, inside, pins, plug side"):
         bench.four_wire(PATH, rng=rng(), taps="sheath")
     with pytest.raises(UnknownName, match="milliohm meter"):
         bench.show("clamp", 1.0, rng=rng())

@@ -1,6 +1,6 @@
-"""Three invented specimens, and the bench of invented instruments on which they are tested.
+"""The bench of invented instruments on which Brackwater Boatyard tests its three leads: pilot, output, insulation.
 
-The volunteers of Brackwater Boatyard check three donated leads. What each of them really is stands here; what the
+The volunteers check three donated leads. What each of them really is stands in `brackwater_specimens`; what the
 volunteers read of it comes out of the virtual instruments. Every number is invented.
 """
 
@@ -14,123 +14,14 @@ import numpy as np
 
 from coldpin.errors import UnknownName
 from coldpin.simulator.bench import Bench, set_up_bench
+from coldpin.simulator.brackwater_specimens import ROOM, VirtualSpecimen
 from coldpin.simulator.capture import SimulatedCapture, simulate_capture
 from coldpin.simulator.controller import follow, output_after, output_during, output_voltage
 from coldpin.simulator.load import Schedule, VehicleDiode, repeated
 from coldpin.simulator.meter import MeterRange, VirtualMeter
 from coldpin.simulator.output import VirtualSensor
-from coldpin.simulator.relay import Relay
-from coldpin.simulator.safeguards import Controller
 from coldpin.simulator.scope import VirtualScope
-from coldpin.simulator.unit import VirtualUnit
 from coldpin.simulator.vehicle import VirtualVehicle
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VirtualSpecimen:
-    """A specimen with everything that a bench can read of it while it is closed.
-
-    ``earth`` is the protective conductor from end to end, ``insulation`` from mains to pilot and earth, ``coding`` from
-    proximity pin to earth [Ω]. ``stray`` is what a meter shows at pins that are switched off, as the cable couples
-    a little [V]. ``wiring`` is the dead wiring map as found. ``seed`` makes its captures and readings its own.
-    """
-
-    unit: VirtualUnit
-    earth: float
-    insulation: float
-    coding: float
-    stray: float
-    wiring: Mapping[str, str]
-    seed: int
-
-
-def _wiring(supply: str, poles: str) -> Mapping[str, str]:
-    """Return a map of a single-phase specimen with its earth through and its poles as said."""
-    through = {(supply, "L1"): poles, ("N", "N"): poles, ("PE", "PE"): "joined"}
-    connector = ("L1", "N", "PE", "CP")
-    pairs = {f"{a} > {b}": through.get((a, b), "open") for a in (supply, "N", "PE") for b in connector}
-    return MappingProxyType(pairs)
-
-
-SKERROW_16 = VirtualSpecimen(
-    unit=VirtualUnit(
-        name="Skerrow 16",
-        rail_high=12.05,
-        rail_low=-11.96,
-        source_resistance=1002.0,
-        capacitance=1.2e-9,
-        frequency=1000.4,
-        duty=26.5,
-        jitter=2.0e-8,
-        controller=Controller(stop_delay=0.06, energise_delay=0.2, de_energise_delay=0.03, unplug_delay=0.02),
-        relay=Relay(operate=0.011, release=0.006, spread=0.0015, bounce=0.002),
-        mains=231.4,
-    ),
-    earth=0.0523,
-    insulation=352.0e6,
-    coding=683.0,
-    stray=1.3,
-    wiring=_wiring("L", "open"),
-    seed=16,
-)
-"""An in-cable unit for 16 A on a 16 A plug: sound."""
-
-PELLWICK_20 = VirtualSpecimen(
-    unit=VirtualUnit(
-        name="Pellwick 20",
-        rail_high=11.88,
-        rail_low=-11.82,
-        source_resistance=991.0,
-        capacitance=0.4e-9,
-        frequency=1003.1,
-        duty=33.3,
-        jitter=2.0e-7,
-        output="always live",
-        controller=Controller(senses_state=False),
-        mains=230.9,
-    ),
-    earth=0.0838,
-    insulation=127.0e6,
-    coding=219.0,
-    stray=0.0,
-    wiring=_wiring("L", "joined"),
-    seed=20,
-)
-"""A bare lead: a small generator in the connector tells the car 20 A on a 16 A plug, and nothing switches the pins."""
-
-DUNMARR_32 = VirtualSpecimen(
-    unit=VirtualUnit(
-        name="Dunmarr 32",
-        rail_high=12.11,
-        rail_low=-10.6,
-        source_resistance=997.0,
-        capacitance=1.5e-9,
-        frequency=998.6,
-        duty=53.2,
-        ripple=0.04,
-        controller=Controller(
-            checks_diode=False,
-            watches_diode=False,
-            notices_weld=False,
-            monitors_supply_earth=False,
-            stop_delay=0.06,
-            energise_delay=0.08,
-            de_energise_delay=0.225,
-            unplug_delay=0.06,
-            short_delay=0.06,
-        ),
-        relay=Relay(operate=0.02, release=0.015, spread=0.003, bounce=0.003),
-        mains=230.2,
-    ),
-    earth=0.0379,
-    insulation=2.4e9,
-    coding=221.0,
-    stray=2.1,
-    wiring=_wiring("L", "open"),
-    seed=32,
-)
-"""A wall unit for 32 A: its negative rail is weak, its controller opens 240 ms after the vehicle stopped asking, and it
-does not look for the vehicle's diode, neither before closing nor after."""
 
 SCOPE = VirtualScope(
     name="scope",
@@ -278,6 +169,7 @@ def capture(specimen: VirtualSpecimen, *, act: str = "steps", scope: VirtualScop
 
     Examples
     --------
+    >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
     >>> [run.state for run in capture(SKERROW_16).truth.runs]
     ['A1', 'B1', 'B2', 'C2', 'B2', 'A2', 'A1']
     """
@@ -318,6 +210,7 @@ def read(specimen: VirtualSpecimen, word: str, *, repeats: int = 1) -> tuple[str
 
     Examples
     --------
+    >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
     >>> [float(text.removesuffix(" Ω")) < 0.06 for text in read(SKERROW_16, "earth resistance", repeats=3)]
     [True, True, True]
     """
@@ -371,6 +264,7 @@ def answer(specimen: VirtualSpecimen, word: str) -> str:
 
     Examples
     --------
+    >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
     >>> answer(SKERROW_16, "refusal with no earth in the supply")
     'yes'
     """
@@ -410,7 +304,7 @@ def _truths(specimen: VirtualSpecimen) -> Mapping[str, tuple[str, float]]:
         },
     }
     return {
-        "earth resistance": ("milliohm meter", specimen.earth),
+        "earth resistance": ("milliohm meter", specimen.lead.path("PE").at_pins(temperature=ROOM)),
         "mains to pilot insulation": ("insulation tester", specimen.insulation),
         "pilot ripple": ("cursors of the logger", 2.0 * unit.ripple + HASH),
         "coding resistance": ("multimeter ohms", specimen.coding),

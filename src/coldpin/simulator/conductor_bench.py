@@ -134,7 +134,7 @@ class ConductorBench:
         repeats : int
             How many readings.
         taps : str
-            "inside", on the core, or "pins".
+            One of :data:`TAPS`.
         reversing : bool
             Whether each reading is the mean of two with the current reversed, which takes the clips' voltage out.
 
@@ -188,7 +188,7 @@ class ConductorBench:
         seconds : float
             From the start of the current. [s]
         taps : str
-            "inside", on the core, or "pins".
+            One of :data:`TAPS`.
 
         Returns
         -------
@@ -303,10 +303,18 @@ def _between(path: VirtualPath, taps: str) -> Callable[[float], float]:
     """Return the resistance between the taps [Ω] as a function of the metal's temperature [°C]."""
     if taps not in TAPS:
         raise UnknownName.among("place of taps", taps, TAPS)
-    return lambda metal: path.inside(temperature=metal) if taps == "inside" else path.at_pins(temperature=metal)
+    return lambda metal: TAPS[taps](path, metal)
 
 
-TAPS = ("inside", "pins")
+TAPS: Mapping[str, Callable[[VirtualPath, float], float]] = MappingProxyType(
+    {
+        "inside": lambda path, metal: path.inside(temperature=metal),
+        "pins": lambda path, metal: path.at_pins(temperature=metal),
+        "plug side": lambda path, _: path.plug_joint,
+        "connector side": lambda path, _: path.connector_joint,
+    }
+)
+"""Where a core can be tapped: on itself, at the pins, or over one joint alone."""
 
 
 def self_heating(conductor: VirtualConductor, current: float, seconds: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
-from coldpin.simulator.brackwater import DUNMARR_32
+from coldpin.simulator.brackwater_specimens import DUNMARR_32
 from coldpin.workbench.brackwater.step import (
     BOX,
     FULL_SCALE,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.case import Alternative, Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
-from coldpin.simulator.brackwater import PELLWICK_20
+from coldpin.simulator.brackwater_specimens import PELLWICK_20
 from coldpin.workbench.brackwater.step import (
     DEAD,
     FULL_SCALE,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
-from coldpin.simulator.brackwater import SKERROW_16
+from coldpin.simulator.brackwater_specimens import SKERROW_16
 from coldpin.workbench.brackwater.step import (
     BOX,
     DEAD,

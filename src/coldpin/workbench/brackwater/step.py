@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from coldpin.records.case import Alternative, Claims, ConditionOfUse, Specimen, UnitClass
-from coldpin.simulator.brackwater import VirtualSpecimen
+from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
 MARTA, PIET = "Marta Lund", "Piet Harrow"
 RCD = "Own socket behind a 30 mA residual-current device, its button pressed today; Piet at the switch."

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -435,3 +436,32 @@ def test_hostile_bytes_never_crash(tmp_path_factory: pytest.TempPathFactory, con
 
     assert not told or told.startswith("capture log.csv")
     assert (steps > 0.0).all()
+
+
+@pytest.mark.hand("the same rows as a table and as text")
+@pytest.mark.parametrize("zone", [None, "UTC"])
+def test_a_table_is_read_as_its_text_is(tmp_path: Path, zone: str | None) -> None:
+    """Parquet with time stamps, holes and names with units gives the same log, also by its own dialect."""
+    begun = datetime(2026, 5, 2, 10, 0)
+    stamps = pl.datetime_range(begun, begun + timedelta(minutes=3), "1m", time_zone=zone, eager=True)
+    frame = pl.DataFrame({"Time": stamps, "Power (kW)": [3.5, None, 3.6, 3.7], "Plug (°C)": [20, 21, 22, 23]})
+    path = tmp_path / "log.parquet"
+    frame.write_parquet(path)
+
+    read = read_log(path)
+    again = read_log(path, dialect=read.dialect)
+
+    for kept in (read, again):
+        assert kept.log.time_s.tolist() == [0.0, 60.0, 120.0, 180.0]
+        np.testing.assert_array_equal(values(kept, LogQuantity.POWER), [3500.0, np.nan, 3600.0, 3700.0])
+        assert values(kept, LogQuantity.TEMPERATURE) == [20.0, 21.0, 22.0, 23.0]
+    assert read.log.began == ("2026-05-02T10:00:00" if zone is None else "2026-05-02T10:00:00+00:00")
+    with pytest.raises(CaptureError, match="damaged or cut short"):
+        read_log(damaged(path))
+
+
+def damaged(path: Path) -> Path:
+    """The file without its end."""
+    short = path.with_name("short.parquet")
+    short.write_bytes(path.read_bytes()[:-40])
+    return short

@@ -176,7 +176,7 @@ def test_a_socket_is_not_filed(case: Case, tmp_path: Path, monkeypatch: pytest.M
 
 def test_an_unknown_sort_lists_the_known(case: Case, photo: Path) -> None:
     """The closed list is in the message."""
-    with pytest.raises(CaseError, match="known: capture, photograph, video, document, listing"):
+    with pytest.raises(CaseError, match="known: capture, log, photograph, video, document, listing"):
         case.file_evidence(photo, "sound")
 
 

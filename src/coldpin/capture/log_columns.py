@@ -52,6 +52,24 @@ class LogColumn:
     meant: bool = False
 
 
+def written_times(time: TimeColumn) -> tuple[int, ...]:
+    """Return the columns whose cells are dates or times of day, written out.
+
+    Parameters
+    ----------
+    time : TimeColumn
+        Which column is the time.
+
+    Returns
+    -------
+    tuple of int
+        Their indices; none where the time is a count or a step.
+    """
+    if time.form not in (STAMP, TIME_OF_DAY):
+        return ()
+    return tuple(index for index in (time.date, time.index) if index is not None)
+
+
 def first_rows(layout: Layout) -> AmbiguousDialect:
     """Build the question that a log without a header asks: its first rows, column by column, and the options to type.
 

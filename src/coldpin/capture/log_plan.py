@@ -83,7 +83,7 @@ def make_log_plan(file: CaptureFile, choices: LogChoices) -> LogPlan:
             "skip_rows": BY_HAND if table.skip_rows is not None else SEEN,
             "columns": BY_HAND if choices.columns else FROM_HEADER,
         }
-        return _plan(opening, layout, choices, marks, where)
+        return settle_log_plan(opening, layout, choices, marks, where)
 
 
 def keep_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) -> LogPlan:
@@ -111,6 +111,11 @@ def keep_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) -> L
     with naming(file):
         if dialect.log is None:
             raise CaptureError("the dialect is that of a capture, not of a log: say how the log is to be read by hand")
+        if dialect.format != Dialect().format:
+            raise CaptureError(
+                f"it was filed as {dialect.format}, but its content is text: it is not the file that was filed, or it "
+                "was changed; put the original back"
+            )
         table = choices.table
         followed = replace(
             dialect,
@@ -124,8 +129,8 @@ def keep_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) -> L
         opening = open_lines(file, followed.encoding, size, followed.skip_rows)
         inside = replace(followed, skip_rows=followed.skip_rows - opening.offset)
         layout = _moved(declared_layout(opening.lines, inside, whole=opening.whole, trade=LOGS), opening.offset)
-        said = _laid_over(dialect, dialect.log, choices)
-        return _plan(opening, layout, said, followed, dict(dialect.origin), kept=dialect.log)
+        said = laid_over(dialect, dialect.log, choices)
+        return settle_log_plan(opening, layout, said, followed, dict(dialect.origin), kept=dialect.log)
 
 
 def recall_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) -> LogPlan:
@@ -167,8 +172,23 @@ def recall_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) ->
         return plan
 
 
-def _laid_over(dialect: Dialect, log: LogTable, choices: LogChoices) -> LogChoices:
-    """Return the options that a kept dialect stands for, those by hand over them."""
+def laid_over(dialect: Dialect, log: LogTable, choices: LogChoices) -> LogChoices:
+    """Return the options that a kept dialect stands for, those by hand over them.
+
+    Parameters
+    ----------
+    dialect : Dialect
+        The dialect.
+    log : LogTable
+        What it says of a log.
+    choices : LogChoices
+        What was said by hand.
+
+    Returns
+    -------
+    LogChoices
+        Both.
+    """
     kept = tuple(
         Said(quantity=LogQuantity(quantity), column=column, unit=dialect.units.get(column, ""))
         for column, quantity in log.columns.items()
@@ -186,14 +206,43 @@ def _laid_over(dialect: Dialect, log: LogTable, choices: LogChoices) -> LogChoic
     )
 
 
-def _plan(
-    opening: Opening,
+def settle_log_plan(
+    opening: Opening | None,
     layout: Layout,
     choices: LogChoices,
     base: Dialect,
     origin: Mapping[str, str],
     kept: LogTable | None = None,
 ) -> LogPlan:
+    """Say which column is what, and write it down as a dialect.
+
+    Parameters
+    ----------
+    opening : Opening or None
+        The first lines of a text; None for a table that is none.
+    layout : Layout
+        The layout of the rows.
+    choices : LogChoices
+        What was said by hand, or by a dialect that is followed.
+    base : Dialect
+        What the dialect begins with.
+    origin : mapping of str to str
+        Where its fields came from.
+    kept : LogTable or None
+        The dialect that is followed, where one is.
+
+    Returns
+    -------
+    LogPlan
+        The plan.
+
+    Raises
+    ------
+    CaptureError
+        A column cannot hold what was said, or its unit is not known.
+    AmbiguousDialect
+        It cannot be told which column is what.
+    """
     if layout.headings and not layout.header_row_count and not choices.columns:
         raise first_rows(layout)
     time, time_remarks = choose_time(layout, choices)
@@ -207,7 +256,7 @@ def _plan(
         base,
         delimiter=layout.delimiter,
         decimal_char=layout.decimal_char,
-        encoding=opening.encoding.name,
+        encoding=base.encoding if opening is None else opening.encoding.name,
         skip_rows=layout.skip_rows,
         header_row_count=layout.header_row_count,
         time=time.label,
@@ -225,14 +274,14 @@ def _plan(
     guessed = dialect.encoding == "latin-1" and not choices.table.encoding
     return LogPlan(
         dialect=dialect,
-        line_end=opening.encoding.line_end,
+        line_end=b"\n" if opening is None else opening.encoding.line_end,
         layout=layout,
         time=time,
         channels=channels,
         clock_steps=choices.clock_steps,
         date_order=choices.date_order,
         remarks=(*((NOT_UTF8,) if guessed else ()), *time_remarks, *remarks),
-        preamble=kept_preamble(opening.top[: layout.skip_rows]),
+        preamble=() if opening is None else kept_preamble(opening.top[: layout.skip_rows]),
     )
 
 

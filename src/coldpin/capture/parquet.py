@@ -59,8 +59,8 @@ class _Table:
         """Return some rows of some columns; what is missing is NaN, a time stamp is a whole number."""
         import polars as pl
 
-        with _damage_named(self.file):
-            scan = _scan(self.path).select(
+        with damage_named(self.file):
+            scan = scan_table(self.path).select(
                 [
                     pl.col(self.names[index]).cast(pl.Int64) if index in self.stamps else pl.col(self.names[index])
                     for index in wanted
@@ -210,8 +210,19 @@ PARQUET = Reader(
 
 
 @contextmanager
-def _damage_named(file: CaptureFile) -> Iterator[None]:
-    """Turn what polars raises for a damaged file, a panic among it, into an error of this capture."""
+def damage_named(file: CaptureFile) -> Iterator[None]:
+    """Turn what polars raises for a damaged file, a panic among it, into an error of this capture.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The file.
+
+    Yields
+    ------
+    None
+        Nothing; what polars raises inside comes out as an error that names the file.
+    """
     from polars.exceptions import PanicException, PolarsError
 
     try:
@@ -220,7 +231,19 @@ def _damage_named(file: CaptureFile) -> Iterator[None]:
         raise file.error("as Parquet it is damaged or cut short: copy it again from where it came") from None
 
 
-def _scan(path: Path) -> pl.LazyFrame:
+def scan_table(path: Path) -> pl.LazyFrame:
+    """Open a table whose columns and rows are fetched when they are wanted.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    pl.LazyFrame
+        The table.
+    """
     import polars as pl
 
     return pl.scan_parquet(path, glob=False, hive_partitioning=False, use_statistics=False)
@@ -229,9 +252,9 @@ def _scan(path: Path) -> pl.LazyFrame:
 def _open_table(path: Path, file: CaptureFile) -> _Table:
     import polars as pl
 
-    with _damage_named(file):
-        schema = _scan(path).collect_schema()
-        rows = int(_scan(path).select(pl.len()).collect().item())
+    with damage_named(file):
+        schema = scan_table(path).collect_schema()
+        rows = int(scan_table(path).select(pl.len()).collect().item())
     if len(schema) > _MOST_COLUMNS:
         raise CaptureError(f"it has {len(schema)} columns; at most {_MOST_COLUMNS} are read: save the voltage alone")
     if not rows:

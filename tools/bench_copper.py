@@ -1,0 +1,166 @@
+"""Speed of what is computed about a cable, each beside a reference run in turns with it on the same machine.
+
+In one process, since a person meets these inside of a report or a page; what the command takes to start is told with
+the commands.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+
+from coldpin.copper.metal import estimate_metal
+from coldpin.copper.metal_evidence import (
+    CutEvidence,
+    HeatingEvidence,
+    MagnetEvidence,
+    MassEvidence,
+    MetalEvidence,
+    ResistanceEvidence,
+    StrandEvidence,
+)
+from coldpin.quantity import Quantity
+from coldpin.records.metal import CutLook
+from coldpin.standards.book import Book, load_book
+from tools.measured_page import table
+
+RUNS = 15
+EXPONENTIALS = 1_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One thing to be timed, and how long it may take. [s]"""
+
+    name: str
+    goal: float
+    work: Callable[[], object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed:
+    """A task with the times of each run, and of the reference in between. [s]"""
+
+    task: Task
+    times: tuple[float, ...]
+    references: tuple[float, ...]
+
+    @property
+    def reached(self) -> bool:
+        """Whether the median is within the goal."""
+        return median(self.times) <= self.task.goal
+
+    def cells(self) -> list[str]:
+        """Return the row of the table.
+
+        Returns
+        -------
+        list of str
+            Name, median, spread, goal, ratio to the reference.
+        """
+        return [
+            self.task.name,
+            f"{1e3 * median(self.times):.1f} ms",
+            f"{1e3 * min(self.times):.1f} ms to {1e3 * max(self.times):.1f} ms",
+            f"≤ {self.task.goal:g} s" + ("" if self.reached else ", **not reached**"),
+            f"{median(self.times) / median(self.references):.2g}",
+        ]
+
+
+def metal_and_area(book: Book) -> tuple[Task, ...]:
+    """Return the estimate of metal and area: from two numbers that decide, from one that does not, from everything.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of Task
+        Three tasks.
+    """
+    resistance = ResistanceEvidence(per_metre=Quantity(7.4, 0.025, "Ω/km"))
+    mass = MassEvidence(per_metre=Quantity(22.1, 0.1, "g/m"))
+    everything: tuple[MetalEvidence, ...] = (
+        resistance,
+        mass,
+        StrandEvidence(count=50, diameter=Quantity(0.25, 0.003, "mm")),
+        HeatingEvidence(per_metre=Quantity(7.0, 0.6, "Ω/km")),
+        MagnetEvidence(answer="no"),
+        CutEvidence(look=CutLook.RED),
+    )
+    return tuple(
+        Task(
+            name=f"metal and area of a core, {words}",
+            goal=0.2,
+            work=lambda evidence=evidence: estimate_metal(evidence, book, nominal_mm2=2.5),  # type: ignore[misc]  # bound here
+        )
+        for words, evidence in (
+            ("by resistance and mass", (resistance, mass)),
+            ("by resistance alone, with what would settle it", (resistance,)),
+            ("by six pieces of evidence", everything),
+        )
+    )
+
+
+def reference() -> float:
+    """Run the reference, a million exponentials by numpy.
+
+    Returns
+    -------
+    float
+        Their sum, which nobody needs.
+    """
+    return float(np.exp(-np.linspace(0.0, 1.0, EXPONENTIALS)).sum())
+
+
+def timed(task: Task) -> Timed:
+    """Time a task and the reference in turns, after one run of each that warms the caches.
+
+    Parameters
+    ----------
+    task : Task
+        What is timed.
+
+    Returns
+    -------
+    Timed
+        All times.
+    """
+    task.work(), reference()
+    times, references = [], []
+    for _ in range(RUNS):
+        begin = time.perf_counter()
+        task.work()
+        between = time.perf_counter()
+        reference()
+        times.append(between - begin)
+        references.append(time.perf_counter() - between)
+    return Timed(task=task, times=tuple(times), references=tuple(references))
+
+
+def section() -> tuple[str, bool]:
+    """Time everything about cables and return the text of the section.
+
+    Returns
+    -------
+    tuple of str and bool
+        A table, and whether every goal is reached.
+    """
+    found = [timed(task) for task in (*metal_and_area(load_book()),)]
+    head = ["cables", "median", "lowest to highest", "goal", "over the reference"]
+    text = (
+        f"Within one process, {RUNS} runs in turns with the reference, a million exponentials by numpy "
+        f"({1e3 * median(found[0].references):.1f} ms); load average at the end {os.getloadavg()[0]:.1f}.\n\n"
+    )
+    return text + table(head, [one.cells() for one in found]), all(one.reached for one in found)
+
+
+if __name__ == "__main__":
+    print(section()[0])

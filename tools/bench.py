@@ -20,7 +20,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_copper
+from tools import bench_copper, bench_logs
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 
@@ -151,6 +151,7 @@ def main() -> int:
         ]
     streams, streams_reached = section()
     cables, cables_reached = bench_copper.section()
+    logs, logs_reached = bench_logs.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -160,10 +161,12 @@ def main() -> int:
         + streams
         + "\n\n"
         + cables
+        + "\n\n"
+        + logs
     )
     write_section("Speed", text)
     print(text)
-    return 0 if streams_reached and cables_reached and all(speed.reached for speed in speeds) else 1
+    return 0 if streams_reached and cables_reached and logs_reached and all(speed.reached for speed in speeds) else 1
 
 
 if __name__ == "__main__":

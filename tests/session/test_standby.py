@@ -76,7 +76,7 @@ def test_the_power_is_placed_beside_common_practice(power: float, outcome: str) 
     "2 % at 95 % from half a watt on, IEC 62301 as a public summary restates it; 10 mW below: memory"
 )
 @pytest.mark.parametrize(
-    ("power", "u", "asked"), [(0.8, 0.005, ""), (0.8, 0.02, "0.016 W"), (0.2, 0.004, ""), (0.2, 0.02, "0.01 W")]
+    ("power", "u", "asked"), [(0.8, 0.005, ""), (0.8, 0.02, "0.016 W"), (0.2, 0.004, ""), (0.2, 0.02, "0.010 W")]
 )
 def test_a_coarse_meter_is_said(power: float, u: float, asked: str) -> None:
     """The remark gives what the method asks for; the value stands."""

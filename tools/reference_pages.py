@@ -15,6 +15,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.records.voltage_drop import VoltageDrop
@@ -34,6 +35,8 @@ SCHEMAS: dict[str, Any] = {
     "instrument": Instrument,
     "pilot": PilotReading,
     "proximity": ProximityReading,
+    "session": SessionReading,
+    "standby": StandbyReading,
     "vehicle-simulator": VehicleSimulator,
     "voltage-drop": VoltageDrop,
 }

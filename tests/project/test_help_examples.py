@@ -34,6 +34,8 @@ ORDER = (
     "conductor",
     "voltage-drop",
     "fault-withstand",
+    "session",
+    "standby",
     "vehicle-simulator",
     "sources",
     "words",
@@ -41,6 +43,10 @@ ORDER = (
     "checks",
 )
 """In this order one example finds what another left; ``serve``, which does not end by itself, has a test of its own."""
+CHARGE = "time (s),current (A),voltage (V)\n" + "".join(
+    f"{second},{16.0 if 30 <= second < 150 else 0.0:.2f},230.1\n" for second in range(180)
+)
+"""A log of a charge of two minutes."""
 ENTRY_IN_EXAMPLE = re.compile(r"\b\d{8}T\d{4}\S*")
 
 
@@ -71,6 +77,8 @@ def test_the_examples_run_one_after_another(
         if name == "add":
             (capture,) = Path("demo-shelf/pellwick-20/evidence").glob("*.csv")
             shutil.copy(capture, "steps.csv")
+        if name == "session":
+            Path("charge.csv").write_text(CHARGE, encoding="utf-8")
         code = main(shlex.split(line)[1:])
         printed = capsys.readouterr()
 

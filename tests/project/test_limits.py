@@ -70,6 +70,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/stream/sums.py:COARSE_BITS",
         "report/chapters/captures.py:RUNS_PRINTED",
         "session/compression.py:BLOCK",
+        "session/trace.py:STRETCHES",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (
         "capture/log_clock.py:DAY",

@@ -27,9 +27,9 @@ OWN_TERM_ALLOWED = (
     r"charging [s]essions?",
     r"coldpin[./ ][s]ession",
     # modules, the command and the checks of that part
-    r"(?:records|tests|figures|workbench|cli)[./][s]ession",
+    r"(?:records|standards|tests|figures|tables|schema)[./][s]ession",
     r"\"[s]ession[/\"]",
-    r"def [s]ession\(",
+    r"def [s]ession\(|import [s]ession, standby|^    [s]ession,$",
     r"copper \| [s]ession",
     r"[s]ession-(?:current|stop|interruption)",
 )

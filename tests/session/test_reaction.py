@@ -139,3 +139,13 @@ def test_what_follows_the_return_of_the_supply(again: bool) -> None:
     else:
         assert reaction.after_s.low == pytest.approx(199.5)
         assert reaction.statement == "After the supply returned nothing was drawn for the 200 s watched."
+
+
+def test_a_car_that_follows_and_forgets_is_told_both() -> None:
+    """It goes down to the new offer and up again while that still holds."""
+    parts = (level("steady", 300.0, 16.0), level("reduced", 60.0, 10.0), level("steady", 300.0, 16.0))
+    reaction = only(told_of(parts, mark(MarkKind.OFFER_LOWERED, 298.0, 10.0)), MarkKind.OFFER_LOWERED)
+
+    assert reaction.after_s is not None
+    assert reaction.after_s.value == pytest.approx(1.5)
+    assert reaction.statement.endswith("and more again later, last at 659 s of the log.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from coldpin import __version__
+from coldpin.cli.charging import session, standby
 from coldpin.cli.copper import conductor
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
@@ -42,6 +43,8 @@ for command in (
     conductor,
     voltage_drop,
     fault_withstand,
+    session,
+    standby,
     vehicle_simulator,
     sources,
     demo,

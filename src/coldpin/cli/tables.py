@@ -313,7 +313,7 @@ def show_simulator(plan: VehicleSimulator) -> None:
     click.echo("")
     _tell("Wiring: ", plan.wiring)
     click.echo(f"\nResistors of the series {plan.series}, ±{plan.tolerance_percent:g} %, {told_ratings(plan)}")
-    _show_rows(("Part", "Wanted (Ω)", "Made of (Ω)", "Reads"), [network_cells(network) for network in plan.networks])
+    show_rows(("Part", "Wanted (Ω)", "Made of (Ω)", "Reads"), [network_cells(network) for network in plan.networks])
     click.echo(f"\nPositions, levels at a nominal generator ({plan.edition_title})")
     headings = (
         "Position",
@@ -325,7 +325,7 @@ def show_simulator(plan: VehicleSimulator) -> None:
         "Heat at most (mW)",
         "Asked",
     )
-    _show_rows(headings, [position_cells(position) for position in plan.positions])
+    show_rows(headings, [position_cells(position) for position in plan.positions])
     click.echo("")
     _tell("Diode: ", plan.diode)
     _tell("Proof before use: ", plan.proof)
@@ -339,7 +339,16 @@ def _tell(before: str, lines: Iterable[str]) -> None:
         click.echo(before + line)
 
 
-def _show_rows(headings: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+def show_rows(headings: Iterable[str], rows: Iterable[Iterable[str]]) -> None:
+    """Print rows under headings.
+
+    Parameters
+    ----------
+    headings : iterable of str
+        One for each column.
+    rows : iterable of iterable of str
+        Texts, as many as there are headings.
+    """
     from rich.table import Table
 
     table = Table(box=None, pad_edge=False)

@@ -41,6 +41,7 @@ class MarkKind(StrEnum):
     OFFER_RAISED = "offer raised"
     STOPPED_AT_CAR = "stopped at the car"
     STOPPED_AT_UNIT = "stopped at the unit"
+    PLUGGED_IN = "plugged in"
     PLUG_PULLED = "plug pulled"
     OTHER = "other"
 

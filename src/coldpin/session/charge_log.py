@@ -112,7 +112,8 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     if not chosen:
         held = ", ".join(channel.name for channel in log.channels) or "none"
         raise InputError(
-            f"the log has no column of power or current (columns: {held}): say which column holds it, and its unit"
+            f"no column of the log is known to hold a power or a current (columns: {held}): say which, with its unit, "
+            "such as --column 'power=3:kW'"
         )
     if volts is not None and len(chosen) == 1:
         # the other of the two is made with it
@@ -187,11 +188,12 @@ def _rivals(log: Log) -> list[str]:
     """Say which of several columns of one quantity is read."""
     said = []
     for quantity in sorted(RIVALS):
-        names = [channel.name for channel in log.channels if channel.quantity is quantity]
-        if len(names) > 1:
+        found = log.all_of(quantity)
+        if len(found) > 1 and not any(channel.meant for channel in found):
+            names = ", ".join(channel.name for channel in found)
             said.append(
-                f"the log has {len(names)} columns of {quantity.value} ({', '.join(names)}): the first is read; of a "
-                "three-phase lead that is one phase"
+                f"the log has {len(found)} columns of {quantity.value} ({names}): the first is read, which of a "
+                "three-phase lead is one phase; say --column to choose"
             )
     return said
 

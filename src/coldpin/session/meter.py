@@ -103,6 +103,7 @@ def mean_reading(
     *,
     step: float | None,
     label: str,
+    level: bool = True,
 ) -> Quantity:
     """Return the mean over time of the rows of a phase: scatter, what the meter adds, and its step.
 
@@ -122,6 +123,8 @@ def mean_reading(
         One step of the values as written, in the same unit; None where it cannot be told.
     label : str
         What was read, for the budget.
+    level : bool
+        Whether the rows keep to a level. Where they do not, only what they scatter by beside their way counts.
 
     Returns
     -------
@@ -146,7 +149,7 @@ def mean_reading(
     stated = meter.components(quantity, centre, label=label)
     if stated is None:
         return Quantity(centre, None, unit, why=UNSTATED)
-    parts = [*stated, *_scatter(values, label)]
+    parts = [*stated, *_scatter(values, label, level=level)]
     written = step or 0.0
     if written > meter.resolution(quantity) and float(np.std(values)) < written:
         parts.append(
@@ -160,14 +163,16 @@ def mean_reading(
     return assemble(centre, unit, parts)
 
 
-def _scatter(values: NDArray[np.float64], label: str) -> tuple[Component, ...]:
+def _scatter(values: NDArray[np.float64], label: str, *, level: bool) -> tuple[Component, ...]:
     """Return the type A share of a mean, from the means of parts of the rows."""
     parts = min(BATCHES, values.size)
     if parts < 2:
         return ()
     starts = np.arange(parts) * values.size // parts
     means = np.add.reduceat(values, starts) / np.diff(np.append(starts, values.size))
-    spread = float(np.std(means, ddof=1)) / np.sqrt(parts)
+    # half of the mean square of steps is the variance, whatever slow way there is
+    variance = np.var(means, ddof=1) if level else 0.5 * np.mean(np.diff(means) ** 2)
+    spread = float(np.sqrt(variance / parts))
     if spread <= 0.0:
         return ()
     return (

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldpin.quantity import Component, Quantity, assemble, format_quantity, format_value
 from coldpin.quantity.linear import components_of
@@ -14,6 +15,7 @@ from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LogQuantity
 from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Reaction, SessionPhase, SupplyOutage
 from coldpin.session.charge_log import LOGGED, ChargeLog
+from coldpin.session.levels import LASTING
 from coldpin.session.meter import Meter, mean_reading
 
 DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
@@ -160,16 +162,12 @@ def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Re
         after_s=after,
         lasted_s=lasted,
         current_after_a=followed.current_a,
-        statement=f"{name} the draw was {followed.kind.value} after {_time_told(after)}{held}.",
+        statement=f"{name} the draw was {followed.kind.value} after {format_quantity(after)}{held}.",
     )
 
 
 def _rounded(seconds: float) -> float:
     return float(f"{seconds:.3g}")
-
-
-def _time_told(time: Quantity) -> str:
-    return format_quantity(time)
 
 
 def offer_followed(
@@ -212,16 +210,18 @@ def offer_followed(
     above = np.flatnonzero(rows > mark.offer_a.value + _cannot_tell(log, mark.offer_a, meter))
     after_phase = _phase_at(phases, float(log.time_s[min(end, log.time_s.size) - 1]))
     current = after_phase.current_a if after_phase is not None else None
-    if above.size and above[-1] == rows.size - 1:
+    kept_from = _kept_from(log.time_s[first:end], above)
+    if kept_from is None:
         watched = _watched(mark, until)
         said = (
             f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew more than that for "
             f"all of the {format_value(_rounded(watched.value), 's')} watched."
         )
         return replace(bare, after_s=watched, current_after_a=current, statement=said)
-    last_above = first + int(above[-1]) if above.size else first - 1
-    low = float(log.time_s[last_above]) if last_above >= first else mark.at_s.value
-    after = time_between(mark.at_s, (low, float(log.time_s[last_above + 1])), mark.kind.value)
+    low = float(log.time_s[first + kept_from - 1]) if kept_from else mark.at_s.value
+    after = time_between(mark.at_s, (low, float(log.time_s[first + kept_from])), mark.kind.value)
+    again = float(log.time_s[first + above[-1]]) if above.size and above[-1] > kept_from else None
+    more = "" if again is None else f", and more again later, last at {again:.6g} s of the log"
     return replace(
         bare,
         followed_by=after_phase.kind if after_phase is not None else None,
@@ -229,9 +229,20 @@ def offer_followed(
         current_after_a=current,
         statement=(
             f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew no more than that "
-            f"after {_time_told(after)}."
+            f"after {format_quantity(after)}{more}."
         ),
     )
+
+
+def _kept_from(time_s: NDArray[np.float64], above: NDArray[np.intp]) -> int | None:
+    """Return the first row from which on an offer is kept for as long as a level lasts, or to the end."""
+    starts = [0, *(above + 1).tolist()]
+    ends = [*above.tolist(), time_s.size]
+    for start, end in zip(starts, ends, strict=True):
+        held = float(time_s[min(end, time_s.size - 1)] - time_s[start]) if end > start else 0.0
+        if end > start and (held >= LASTING or end == time_s.size):
+            return int(start)
+    return None
 
 
 def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> float:
@@ -314,5 +325,5 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
         followed_by=level.kind,
         after_s=after,
         current_after_a=level.current_a,
-        statement=f"After the supply returned the draw began again by itself after {_time_told(after)}.",
+        statement=f"After the supply returned the draw began again by itself after {format_quantity(after)}.",
     )

@@ -40,6 +40,7 @@ from coldpin.session.reaction import reactions_to
 NOTHING = "nothing was recorded"
 NO_POWER = "the log has no power, and no voltage is stated"
 DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
+CHANGING = (PhaseKind.RAMP, PhaseKind.VARYING)
 LONG_PAUSE = 3600.0
 """Ours: from so long a time without a draw on the reader is reminded that it may lie between two charges. [s]"""
 
@@ -174,17 +175,25 @@ def _phase(rows: ChargeLog, span: Span, meter: Meter, place: int) -> SessionPhas
         return replace(bare, rows=0, power_w=power, current_a=current)
     within = slice(span.first, span.last + 1)
     label = f"phase {place + 1}"
-    factor = _power_factor(rows, within, meter, label) if span.kind in DRAWN else None
+    level = span.kind not in CHANGING
+    factor = _power_factor(rows, within, meter, label) if level and span.kind in DRAWN else None
     return replace(
         bare,
-        power_w=_mean_power(rows, within, meter, label),
-        current_a=_mean_current(rows, within, meter, label),
+        power_w=_mean_power(rows, within, meter, label, level=level),
+        current_a=_mean_current(rows, within, meter, label, level=level),
         power_factor=factor,
     )
 
 
 def _mean_of(
-    rows: ChargeLog, within: slice, values: NDArray[np.float64], quantity: LogQuantity, meter: Meter, label: str
+    rows: ChargeLog,
+    within: slice,
+    values: NDArray[np.float64],
+    quantity: LogQuantity,
+    meter: Meter,
+    label: str,
+    *,
+    level: bool = True,
 ) -> Quantity:
     step = {
         LogQuantity.POWER: rows.power_step,
@@ -192,29 +201,35 @@ def _mean_of(
         LogQuantity.VOLTAGE: rows.voltage_step,
     }.get(quantity)
     return mean_reading(
-        rows.time_s[within], values[within], quantity, meter, step=step, label=f"{label}, {quantity.value}"
+        rows.time_s[within],
+        values[within],
+        quantity,
+        meter,
+        step=step,
+        label=f"{label}, {quantity.value}",
+        level=level,
     )
 
 
-def _mean_power(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
+def _mean_power(rows: ChargeLog, within: slice, meter: Meter, label: str, *, level: bool) -> Quantity:
     if rows.power_w is None:
         return Quantity(math.nan, None, "W", why=NO_POWER)
     if rows.power_from == LOGGED:
-        return _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label)
+        return _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
     assert rows.current_a is not None, "power that was not logged is made of a current"
-    current = _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label)
+    current = _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
     return _combined(
         time_mean(rows.time_s[within], rows.power_w[within]), "W", current, _voltage(rows, within, meter, label)
     )
 
 
-def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
+def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str, *, level: bool) -> Quantity:
     if rows.current_a is None:
         return Quantity(math.nan, None, "A", why="the log has no current, and no voltage is stated")
     if rows.current_from == LOGGED:
-        return _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label)
+        return _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
     assert rows.power_w is not None, "a current that was not logged is made of a power"
-    power = _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label)
+    power = _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
     return _combined(
         time_mean(rows.time_s[within], rows.current_a[within]), "A", power, _voltage(rows, within, meter, label)
     )

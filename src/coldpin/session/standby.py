@@ -13,7 +13,7 @@ from coldpin.records.log import Log, LogQuantity
 from coldpin.records.session import StandbyReading
 from coldpin.session.charge_log import charge_log
 from coldpin.session.energy import cost_of
-from coldpin.session.meter import Meter, mean_reading
+from coldpin.session.meter import UNSTATED, Meter, mean_reading
 from coldpin.session.outages import rows_after_gaps, spacing_of
 from coldpin.standards.accuracy import AccuracyStatement
 from coldpin.standards.book import Book
@@ -192,7 +192,7 @@ def energy_in(power: Quantity, hours: float) -> Quantity:
 
 
 def power_from_counter(
-    energy: float, hours: float, statement: AccuracyStatement, *, step: float, start_hours: float = 0.0
+    energy: float, hours: float, statement: AccuracyStatement | None, *, step: float, start_hours: float = 0.0
 ) -> Quantity:
     """Return the mean power of a load that ticks, from what a counter rose by in a time.
 
@@ -202,8 +202,8 @@ def power_from_counter(
         What the counter rose by. [Wh]
     hours : float
         In how long. [h]
-    statement : AccuracyStatement
-        The meter's accuracy, for a power.
+    statement : AccuracyStatement or None
+        The meter's accuracy, for a power; without one the result has no uncertainty.
     step : float
         One step of the counter: the rise may be wrong by one either way. [Wh]
     start_hours : float
@@ -234,6 +234,8 @@ def power_from_counter(
             "until it has risen by many steps"
         )
     power = energy / hours
+    if statement is None:
+        return Quantity(power, None, "W", why=UNSTATED)
     parts = [
         *statement.components(power, "W", id="meter:power", label="standby power"),
         Component(
@@ -255,15 +257,15 @@ def power_from_counter(
     return assemble(power, "W", parts)
 
 
-def power_from_log(log: Log, statement: AccuracyStatement) -> Quantity:
+def power_from_log(log: Log, statement: AccuracyStatement | None) -> Quantity:
     """Return the mean power of a load that ticks, from a log that holds many ticks.
 
     Parameters
     ----------
     log : Log
         With a column of power.
-    statement : AccuracyStatement
-        The meter's accuracy, for a power.
+    statement : AccuracyStatement or None
+        The meter's accuracy, for a power; without one the result has no uncertainty.
 
     Returns
     -------
@@ -285,7 +287,7 @@ def power_from_log(log: Log, statement: AccuracyStatement) -> Quantity:
             f"nothing was recorded for a time after row {int(gaps[0])} of the log: an idle unit may have ticked "
             "meanwhile; cut the log to a stretch without a gap"
         )
-    meter = Meter(statements={LogQuantity.POWER: statement})
+    meter = Meter(statements={} if statement is None else {LogQuantity.POWER: statement})
     return mean_reading(
         rows.time_s, rows.power_w, LogQuantity.POWER, meter, step=rows.power_step, label="standby power"
     )

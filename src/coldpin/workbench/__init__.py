@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
     from coldpin.workbench.cases import new_case
+    from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
     from coldpin.workbench.conductor import look_at_conductor
     from coldpin.workbench.constants import find_sources
@@ -34,6 +35,7 @@ __all__ = [
     "Added",
     "EntryList",
     "Look",
+    "SessionLook",
     "Written",
     "add_evidence",
     "assess",
@@ -43,6 +45,8 @@ __all__ = [
     "look_at_conductor",
     "look_at_pilot",
     "look_at_proximity",
+    "look_at_session",
+    "look_at_standby",
     "make_demo",
     "new_case",
     "open_log",
@@ -64,6 +68,7 @@ _HOME = {
     "Added": "entries",
     "EntryList": "listing",
     "Look": "look",
+    "SessionLook": "charging",
     "Written": "assessing",
     "add_evidence": "entries",
     "assess": "assessing",
@@ -73,6 +78,8 @@ _HOME = {
     "look_at_conductor": "conductor",
     "look_at_pilot": "look",
     "look_at_proximity": "coding",
+    "look_at_session": "charging",
+    "look_at_standby": "charging",
     "make_demo": "demo",
     "new_case": "cases",
     "open_log": "look_log",

@@ -1,0 +1,80 @@
+"""What the command about a charge prints."""
+
+from __future__ import annotations
+
+import math
+
+import click
+
+from coldpin.records.session import SessionPhase, SessionReading
+
+
+def tell_unstated(told: SessionReading) -> None:
+    """Say on stderr that the meter's accuracy is not known, where that is why nothing is sure.
+
+    Parameters
+    ----------
+    told : SessionReading
+        The reading.
+    """
+    if told.energy_wh.u is None and any(phase.current_a.u is None for phase in told.phases if phase.rows):
+        click.echo("remark: the meter's accuracy is not known: say --accuracy", err=True)
+
+
+def show_session(told: SessionReading) -> None:
+    """Print the phases of a charge as a table, then its energy, what was not recorded, and what followed what.
+
+    Parameters
+    ----------
+    told : SessionReading
+        The reading.
+    """
+    from coldpin.cli.tables import show_rows
+    from coldpin.report.numbers import measured
+    from coldpin.report.times import duration, stretch
+
+    rows = [
+        (
+            phase.kind.value,
+            stretch(phase.start_s, phase.end_s),
+            duration(phase.duration_s),
+            _known(phase.current_a.value, measured(phase.current_a)),
+            _known(phase.power_w.value, measured(phase.power_w)),
+            _factor(phase),
+        )
+        for phase in told.phases
+    ]
+    show_rows(("Phase", "From, to", "Lasts", "Current", "Power", "Power factor"), rows)
+    click.echo(f"Energy: {measured(told.energy_wh)}")
+    if told.cost is not None:
+        click.echo(f"Cost: {measured(told.cost)}")
+    if told.counter is not None:
+        click.echo(
+            f"By the meter's own counter: {measured(told.counter.counter_wh)}; agrees over the recorded rows: "
+            f"{told.counter.agrees}"
+        )
+    for gap in told.gaps:
+        click.echo(
+            f"Nothing recorded from {stretch(gap.start_s, gap.end_s)}: {measured(gap.energy_wh)}, bounded by "
+            f"{gap.bounded_by or 'nothing'}"
+        )
+    for outage in told.outages:
+        click.echo(f"Supply lost from {stretch(outage.start_s, outage.end_s)}, shown by {outage.shown_by}")
+    for one in told.offer:
+        click.echo(
+            f"Phase {one.phase + 1} drew {measured(one.current_a)} of {measured(one.offer_a)} offered: {one.outcome}"
+        )
+    for clock in told.clocks:
+        click.echo(f"The log's clock is {measured(clock.offset_s)} ahead of '{clock.clock}'.")
+    for reaction in told.reactions:
+        click.echo(reaction.statement)
+
+
+def _known(value: float, text: str) -> str:
+    return "–" if math.isnan(value) else text
+
+
+def _factor(phase: SessionPhase) -> str:
+    from coldpin.report.numbers import measured
+
+    return "–" if phase.power_factor is None else measured(phase.power_factor)

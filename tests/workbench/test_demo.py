@@ -21,6 +21,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
+from coldpin.simulator.conductor_instruments import INSTRUMENTS as CONDUCTOR_METERS
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
 from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
@@ -276,12 +277,16 @@ def test_statements_are_those_of_the_virtual_instruments() -> None:
         statement = parse_accuracy(instrument.statements[measures])
         return abs(statement.components(reading, unit, id="x", label="x")[0].contribution) * SQRT3
 
-    meters = {meter.name: meter for meter in METERS}
+    meters = {meter.name: meter for meter in (*CONDUCTOR_METERS, *METERS)}
+    meters["low-ohm meter"] = next(one for one in CONDUCTOR_METERS if one.name == "milliohm meter")
     for name, shelf, measures, reading, unit in (
         ("multimeter volts", "multimeter", "voltage", 230.0, "V"),
         ("multimeter ohms", "multimeter", "resistance", 683.0, "Ω"),
         ("insulation tester", "insulation tester", "insulation", 350.0e6, "Ω"),
         ("milliohm meter", "milliohm meter", "resistance", 0.05, "Ω"),
+        ("low-ohm meter", "low-ohm meter", "resistance", 0.05, "Ω"),
+        ("scale", "scale", "mass", 0.002, "kg"),
+        ("micrometer", "micrometer", "length", 0.25e-3, "m"),
     ):
         meter = meters[name]
         used = meter.range_for(reading)

@@ -268,13 +268,16 @@ def answer(specimen: VirtualSpecimen, word: str) -> str:
     >>> answer(SKERROW_16, "refusal with no earth in the supply")
     'yes'
     """
+    if word == MAGNET:
+        return "yes" if specimen.lead.conductor.wire.magnetic else "no"
     if word != NO_EARTH:
-        raise UnknownName.among("thing the boatyard tries", word, (NO_EARTH,))
+        raise UnknownName.among("thing the boatyard tries", word, (NO_EARTH, MAGNET))
     without = [(2.0, "A, supply earth open"), (2.0, "B, supply earth open"), (5.0, "C, supply earth open")]
     return "no" if output_after(specimen.unit, VirtualVehicle(), without) else "yes"
 
 
 NO_EARTH = "refusal with no earth in the supply"
+MAGNET = "magnet at the wires"
 
 BOUNDARIES: Mapping[str, str] = MappingProxyType(
     {"B lowest": "B 1870", "B highest": "B 4610", "C lowest": "C 909, R2 1870", "C highest": "C 1723, R2 4610"}

@@ -135,6 +135,9 @@ _READ: Mapping[str, Callable[[_Core, int], tuple[str, ...]]] = MappingProxyType(
     }
 )
 
+CONDUCTOR_WORDS = tuple(_READ)
+"""What the boatyard reads of conductors, in the words that entries use."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatingAct:

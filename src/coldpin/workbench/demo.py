@@ -1,4 +1,4 @@
-"""The demonstration shelf: the afternoon at Brackwater Boatyard, done through the same functions a person uses."""
+"""The demonstration shelf: the weekend at Brackwater Boatyard, done through the same functions a person uses."""
 
 from __future__ import annotations
 
@@ -16,13 +16,17 @@ from coldpin.casefile import create_shelf, open_case
 from coldpin.records.entry import Entry
 from coldpin.records.waveform import Waveform
 from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
+from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
+from coldpin.simulator.log_export import as_log_csv
 from coldpin.simulator.scope import VirtualScope
 from coldpin.workbench.assessing import Written, write_report
-from coldpin.workbench.brackwater import DAY, INSTRUMENTS, QUESTION, SHELF_TITLE, STORY, ZONE
+from coldpin.workbench.brackwater import INSTRUMENTS, QUESTION, SHELF_TITLE, STORY, ZONE
 from coldpin.workbench.brackwater.step import (
     MARTA,
+    SATURDAY,
+    SUNDAY,
     Answered,
     Captured,
     CaseStory,
@@ -34,6 +38,7 @@ from coldpin.workbench.brackwater.step import (
     Saved,
     Step,
     Told,
+    Warmed,
 )
 from coldpin.workbench.cases import new_case
 from coldpin.workbench.entries import add_evidence, correct, record
@@ -45,7 +50,8 @@ _SCOPES: Mapping[str, tuple[VirtualScope, Callable[[Waveform], bytes]]] = {
 }
 """The three instruments of the shelf that capture: which virtual one each is, and how it writes its files."""
 
-_AMBIENT, _HUMIDITY = "11 °C", "71 %"
+_AIR = {SATURDAY: ("11 °C", "71 %"), SUNDAY: ("12 °C", "66 %")}
+"""Temperature and humidity of the workshop on each day."""
 _READ_BEFORE_WRITTEN = timedelta(minutes=1)
 
 
@@ -204,7 +210,7 @@ class _Bench:
         )
         for key, value in lists:
             if value:
-                case.edit(key, (), value, who=MARTA, now=_instant(story.steps[0].at))
+                case.edit(key, (), value, who=MARTA, now=_instant(story.steps[0].at, story.steps[0].day))
 
     def do(self, step: Step) -> None:
         match step:
@@ -223,8 +229,9 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured | Answered)
-        written = _instant(step.at)
+        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed)
+        written = _instant(step.at, step.day)
+        ambient, humidity = _AIR[step.day] if at_bench else ("", "")
         return _Around(
             shows=step.shows,
             who=step.who,
@@ -232,8 +239,8 @@ class _Bench:
             conditions=step.conditions,
             instrument=step.instrument,
             supply_voltage=step.supply,
-            ambient=_AMBIENT if at_bench else "",
-            humidity=_HUMIDITY if at_bench else "",
+            ambient=ambient,
+            humidity=humidity,
             note=step.note,
             private=step.private,
             now=written,
@@ -241,6 +248,8 @@ class _Bench:
         )
 
     def _typed(self, step: Read) -> tuple[str, ...]:
+        if step.shows in CONDUCTOR_WORDS:
+            return read_conductor(self.story.virtual, step.shows, step.conditions, repeats=step.repeats)
         edge = step.conditions.get("boundary", "")
         word = f"{step.shows}: {edge}" if edge else step.shows
         shown = read(self.story.virtual, word, repeats=step.repeats)
@@ -255,7 +264,7 @@ class _Bench:
             reason=step.reason,
             readings=None if step.conditions else self.displayed[step.shows],
             conditions=step.conditions or None,
-            now=_instant(step.at),
+            now=_instant(step.at, step.day),
             random_bytes=self.random_bytes,
         )
 
@@ -265,6 +274,10 @@ class _Bench:
             case Captured():
                 return add_evidence(
                     self.folder, self._lay(step.file, self._saved(step)), choices=step.choices, **around
+                ).entry
+            case Warmed():
+                return add_evidence(
+                    self.folder, self._lay(step.file, self._warmed(step)), choices=step.choices, **around
                 ).entry
             case Drawn():
                 return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
@@ -277,6 +290,12 @@ class _Bench:
     def _saved(self, step: Captured) -> bytes:
         scope, write = _SCOPES[step.instrument]
         return write(capture(self.story.virtual, act=step.act, scope=scope).waveform)
+
+    def _warmed(self, step: Warmed) -> bytes:
+        warmed = heat(self.story.virtual)
+        ended = _instant(step.at, step.day)
+        began = ended - timedelta(seconds=float(warmed.stamps.shown_s[-1]) + 60.0)
+        return as_log_csv(warmed.log, warmed.stamps, began=began, style="zone")
 
     def _lay(self, name: str, data: bytes) -> Path:
         path = self.table / name
@@ -311,5 +330,5 @@ def _picture(step: Drawn) -> bytes:
     return draw_face(step.face, title=step.title) if step.face else draw_plate(step.lines, title=step.title)
 
 
-def _instant(clock: str) -> datetime:
-    return datetime.fromisoformat(f"{DAY}T{clock}{ZONE}")
+def _instant(clock: str, day: str) -> datetime:
+    return datetime.fromisoformat(f"{day}T{clock}{ZONE}")

@@ -21,6 +21,7 @@ from coldpin.workbench.brackwater.step import (
     Saved,
     Told,
 )
+from coldpin.workbench.brackwater.sunday import DUNMARR_SUNDAY
 
 DUNMARR = CaseStory(
     folder="dunmarr-32",
@@ -343,5 +344,6 @@ DUNMARR = CaseStory(
             note="Disconnected, proved dead, tag 3 tied on; seal still whole.",
             conditions={"place": "Brackwater Boatyard, test board in the shed, supply locked off"},
         ),
+        *DUNMARR_SUNDAY,
     ),
 )

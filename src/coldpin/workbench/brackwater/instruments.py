@@ -57,5 +57,33 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         calibrated="2025-10-02",
         statements={"resistance": "0.5 % + 2 digits on 2 Ω, resolution 0.001 Ω"},
     ),
+    "low-ohm meter": Instrument(
+        name="Samphire low-ohm meter, four-wire, reverses its current of 1 A",
+        kind="milliohm meter",
+        serial="SA-0219",
+        calibrated="2025-11-20",
+        statements={"resistance": "0.3 % + 2 digits on 200 mΩ, resolution 0.01 mΩ"},
+    ),
+    "scale": Instrument(
+        name="Cockle pocket scale",
+        kind="scale",
+        serial="C500-71",
+        calibrated="2025-11-20",
+        statements={"mass": "0.1 % + 2 digits on 500 g, resolution 0.01 g"},
+    ),
+    "micrometer": Instrument(
+        name="Winkle micrometer",
+        kind="micrometer",
+        serial="W25-3380",
+        calibrated="2025-11-20",
+        statements={"length": "2 digits on 25 mm, resolution 0.001 mm"},
+    ),
+    "temperature logger": Instrument(
+        name="Saltmarsh logger, six thermocouples and a clamp",
+        kind="temperature logger",
+        serial="SM6-0152",
+        calibrated="2025-11-20",
+        statements={"temperature": "0.2 % + 0.4 °C, resolution 0.1 °C", "current": "0.2 %, resolution 0.01 A"},
+    ),
 }
 """By the names that entries call them."""

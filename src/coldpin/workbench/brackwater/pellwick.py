@@ -19,6 +19,7 @@ from coldpin.workbench.brackwater.step import (
     Saved,
     Told,
 )
+from coldpin.workbench.brackwater.sunday import PELLWICK_SUNDAY
 
 PELLWICK = CaseStory(
     folder="pellwick-20",
@@ -184,5 +185,6 @@ PELLWICK = CaseStory(
             note="Opened for the test, never to be used again: pins capped, tag 2 tied on.",
             conditions={"place": "Brackwater Boatyard, locked cupboard; key with Marta Lund"},
         ),
+        *PELLWICK_SUNDAY,
     ),
 )

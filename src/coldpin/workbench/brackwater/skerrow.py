@@ -22,6 +22,7 @@ from coldpin.workbench.brackwater.step import (
     Saved,
     Told,
 )
+from coldpin.workbench.brackwater.sunday import SKERROW_SUNDAY
 
 SKERROW = CaseStory(
     folder="skerrow-16",
@@ -368,5 +369,6 @@ SKERROW = CaseStory(
             note="Not opened. Unplugged, proved dead, tag 1 tied on again.",
             conditions={"place": "Brackwater Boatyard, cupboard 2; key with Marta Lund"},
         ),
+        *SKERROW_SUNDAY,
     ),
 )

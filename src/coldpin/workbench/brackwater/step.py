@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from coldpin.records.case import Alternative, Claims, ConditionOfUse, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
+SATURDAY, SUNDAY = "2026-03-14", "2026-03-15"
 MARTA, PIET = "Marta Lund", "Piet Harrow"
 RCD = "Own socket behind a 30 mA residual-current device, its button pressed today; Piet at the switch."
 DEAD = "Plug on the bench before us, no socket within reach."
@@ -21,6 +22,12 @@ BOX: Mapping[str, str] = {
     "diode drop": "0.65 V ± 0.02 V",
 }
 """What the multimeter said of the vehicle simulator, its diode bridged and then alone."""
+AS_LAID: Mapping[str, str] = {
+    "temperature": "12.2 °C ± 0.5 °C",
+    "test current": "1 A",
+    "time since switch-on": "10 s",
+}
+"""What readings along a conductor have in common: the cable lay in the workshop overnight."""
 TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "mains", **SENSOR, **FULL_SCALE}
 """What the captures of the logger have in common."""
 
@@ -29,10 +36,11 @@ TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "main
 class Step:
     """Something that was written down.
 
-    ``at`` is the time of writing on the day, ``made`` when it happened if that was earlier, ``who`` did it.
+    ``at`` is the time of writing on the ``day``, ``made`` when it happened if that was earlier, ``who`` did it.
     """
 
     at: str
+    day: str = SATURDAY
     shows: str
     note: str = ""
     conditions: Mapping[str, str] = field(default_factory=dict)
@@ -71,6 +79,14 @@ class Captured(Step):
     """A capture of the pilot while something is done with the test box, saved in the manner of its instrument."""
 
     act: str = "steps"
+    file: str
+    choices: Mapping[str, str | float | int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warmed(Step):
+    """The log of a heating test with the current source, as the temperature logger wrote it."""
+
     file: str
     choices: Mapping[str, str | float | int] = field(default_factory=dict)
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.copper.steady import COLDEST_RISE, Outer, hot_resistance, solve_rising
+from coldpin.copper.steady import COLDEST_RISE, SETTLED, Outer, hot_resistance, solve_rising
 from coldpin.errors import OutsideRange
 from coldpin.quantity import format_value
 from coldpin.records.finding import Limit
@@ -84,16 +84,56 @@ def formula_rating(
             "give an ambient below it"
         )
 
-    def reached(rise: NDArray[np.float64]) -> NDArray[np.float64]:
-        heat = np.pi * diameter * outer(ambient + rise, ambient) * rise
-        return np.asarray(rise + heat * inner)
-
-    rise = solve_rising(
-        reached, np.asarray(metal - ambient), np.asarray(COLDEST_RISE), np.asarray(float(metal - ambient))
-    )
-    heat = np.pi * diameter * outer(ambient + rise, ambient) * rise
+    (heat,) = heat_for(warm=metal, ambient=np.array([ambient]), diameter=diameter, inner=inner, outer=outer)
     hot = hot_resistance(resistance=resistance, temperature=metal, coefficient=coefficient)
     return float(np.sqrt(heat / (cores * hot)))
+
+
+def heat_for(
+    *, warm: float, ambient: NDArray[np.float64], diameter: float, inner: float, outer: Outer
+) -> NDArray[np.float64]:
+    r"""Return the heat that brings a place inside a cable to a temperature in the end, over ambients.
+
+    .. math:: \theta_a + \Delta T_s + W T = \theta, \quad W = \pi D h \Delta T_s
+
+    Parameters
+    ----------
+    warm : float
+        Temperature θ of the place. [°C]
+    ambient : NDArray[np.float64]
+        Array of shape (m,), temperature θa of the air. [°C]
+    diameter : float
+        D, over the sheath. [m]
+    inner : float
+        T from the place to the surface, for the loss of the whole cable; 0 for the surface itself. [K·m/W]
+    outer : callable
+        Outer coefficient h from temperatures of surface and air. [W/(m²·K)]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Array of shape (m,); 0 where the air is as warm. [W/m]
+
+    Examples
+    --------
+    >>> air = np.array([30.0, 75.0])
+    >>> heat_for(warm=70.0, ambient=air, diameter=0.0112, inner=0.5, outer=lambda s, a: 15.0).round(1)
+    array([16.7,  0. ])
+
+    Sources
+    -------
+    As in :func:`coldpin.copper.steady.current_for_sheath`.
+    """
+    left = np.maximum(warm - ambient, 0.0)
+
+    def heat(rise: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.asarray(np.pi * diameter * outer(ambient + rise, ambient) * rise)
+
+    top = np.maximum(left, 2.0 * COLDEST_RISE)
+    rise = solve_rising(
+        lambda rise: rise + heat(rise) * inner, left, np.full(left.shape, COLDEST_RISE), top * (1.0 + SETTLED)
+    )
+    return heat(rise)
 
 
 def ambient_factor(*, metal: Number, ambient: Number, base: Number) -> Number:

@@ -1,7 +1,238 @@
-"""Map of a lead's temperatures over current and ambient, and what one measured rise says of rated use."""
+"""Map of a lead over current and ambient: temperatures of metal and sheath, and where the first limit is reached.
+
+All is computed for the whole grid at once. The middle of the film gives the temperatures; its low end, with the factor
+of how it lies at its low end, gives the warm side, from which the margin to the nearest limit is taken.
+"""
 
 from __future__ import annotations
 
-from coldpin.copper.rated import at_rated
+from dataclasses import dataclass
 
-__all__ = ["at_rated"]
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.copper.air_film import Arrangement, film_interval
+from coldpin.copper.cable_rating import heat_for
+from coldpin.copper.rated import at_rated, scaled_rise
+from coldpin.copper.steady import HeatedCable, Outer, hot_resistance, loss, metal_temperature, sheath_temperature
+from coldpin.errors import OutsideRange
+from coldpin.records.current_map import CurrentMap, Place, StopLine, TestedPoint
+from coldpin.records.finding import Limit
+from coldpin.standards.table import needed
+
+__all__ = ["AccessoryRise", "at_rated", "current_map"]
+
+COLUMNS, ROWS = 161, 61
+"""Currents and ambients of a map: finer than a printed line is wide."""
+
+COLDEST_AIR, HOTTEST_AIR = 0.0, 60.0
+"""Ours: ambients of a map, from frost to a closed garage under the sun. [°C]"""
+
+BEYOND = 1.25
+"""Ours: a map reaches this much beyond the largest current on it."""
+
+FILM_ENDS = (-1.0, 0.0, 1.0)
+"""Low end, middle and high end of the film, as parts of its half width."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AccessoryRise:
+    """The rise of a plug or coupler in the end of a test, and the limit it is held against.
+
+    ``rise`` [K] at ``current`` [A] in air of ``ambient`` [°C]; ``limit`` of the rise [K]; ``exponent`` low and high of
+    the power by which its film follows the rise. [1]
+    """
+
+    rise: float
+    current: float
+    ambient: float
+    limit: Limit
+    exponent: tuple[float, float]
+
+
+def current_map(
+    cable: HeatedCable,
+    arrangement: Arrangement,
+    *,
+    metal_limit: Limit,
+    touch_limit: Limit,
+    offered: float | None = None,
+    rated: float | None = None,
+    max_ambient: float | None = None,
+    tested: tuple[TestedPoint, ...] = (),
+    accessory: AccessoryRise | None = None,
+    words: str = "",
+) -> CurrentMap:
+    """Return the map of a lead over current and ambient.
+
+    Parameters
+    ----------
+    cable : HeatedCable
+        The cable; its values count, their uncertainty is small beside that of the film.
+    arrangement : Arrangement
+        How it lies.
+    metal_limit : Limit
+        What the insulation bears. [°C]
+    touch_limit : Limit
+        What a hand may meet. [°C]
+    offered : float, optional
+        Current that the unit offers. [A]
+    rated : float, optional
+        Current that is marked. [A]
+    max_ambient : float, optional
+        Hottest air it is meant for. [°C]
+    tested : tuple of TestedPoint
+        Tests to mark.
+    accessory : AccessoryRise, optional
+        Measured rise of plug or coupler, for its own line.
+    words : str
+        What was assumed of the cable.
+
+    Returns
+    -------
+    CurrentMap
+        Temperatures, margin, and one line for each limit.
+
+    Raises
+    ------
+    OutsideRange
+        No current above zero is known to draw the map around.
+    InputError
+        An own value of the case leaves a limit without its number.
+
+    Examples
+    --------
+    >>> from coldpin.copper.air_film import arrange
+    >>> from coldpin.quantity import Quantity
+    >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.cable_heating import touch_temperature
+    >>> from coldpin.standards.cable_ratings import insulation_temperature
+    >>> book = load_book()
+    >>> cord = HeatedCable(diameter=Quantity(0.0112, 0.0, "m"), inner=Quantity(0.83, 0.0, "K·m/W"),
+    ...                    resistance=Quantity(0.00798, 0.0, "Ω/m"), coefficient=0.00393, cores=2)
+    >>> found = current_map(cord, arrange(book), offered=16.0, touch_limit=touch_temperature(book),
+    ...                     metal_limit=insulation_temperature(book, "pvc"))
+    >>> metal, sheath = found.lines
+    >>> at_30 = list(found.ambient).index(30.0)
+    >>> f"{metal.low[at_30]:.1f} {metal.middle[at_30]:.1f} {metal.high[at_30]:.1f}"
+    '26.6 28.0 29.1'
+
+    Sources
+    -------
+    As in :func:`coldpin.copper.steady.reached_metal`.
+    """
+    currents = [amperes for amperes in (offered, rated, *(point.current for point in tested)) if amperes is not None]
+    if not currents or not max(currents) > 0.0:
+        raise OutsideRange("no current above zero is known: name the offered or the rated current")
+    hottest = max([HOTTEST_AIR, *([max_ambient] if max_ambient is not None else [])])
+    ambient = np.linspace(COLDEST_AIR, hottest, ROWS)
+    films = tuple(_film(arrangement, cable.diameter.value, end) for end in FILM_ENDS)
+    lines = _lines(cable, arrangement, films, ambient, (metal_limit, touch_limit))
+    reach = max(currents + [line.high[0] for line in lines if np.isfinite(line.high[0])][:1])
+    current = np.linspace(0.0, BEYOND * reach, COLUMNS)
+    low, middle, _ = arrangement.factor
+    metal, sheath = _grid(cable, current, ambient, films[1], middle)
+    metal_high, sheath_high = _grid(cable, current, ambient, films[0], low)
+    if accessory is not None:
+        lines = (*lines, _accessory_line(accessory, current, ambient, cable.coefficient))
+    return CurrentMap(
+        arrangement=arrangement.name,
+        cable=words,
+        current=current,
+        ambient=ambient,
+        metal=metal,
+        metal_high=metal_high,
+        sheath=sheath,
+        margin=np.minimum(needed(metal_limit, "maximum") - metal_high, needed(touch_limit, "maximum") - sheath_high),
+        lines=lines,
+        offered=offered,
+        rated=rated,
+        max_ambient=max_ambient,
+        tested=tested,
+        factor=arrangement.factor,
+    )
+
+
+def _film(arrangement: Arrangement, diameter: float, end: float) -> Outer:
+    """Return the film at its low end (-1), in the middle (0) or at its high end (1)."""
+
+    def outer(
+        surface: NDArray[np.float64] | float, ambient: NDArray[np.float64] | float
+    ) -> NDArray[np.float64] | float:
+        film = film_interval(arrangement, diameter=diameter, surface=surface, ambient=ambient)
+        return film.middle * (1.0 + end * film.half)
+
+    return outer
+
+
+def _grid(
+    cable: HeatedCable, current: NDArray[np.float64], ambient: NDArray[np.float64], outer: Outer, factor: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return temperatures of metal and sheath, arrays of shape (m, n)."""
+    fixed = {
+        "resistance": cable.resistance.value,
+        "coefficient": cable.coefficient,
+        "cores": float(cable.cores),
+    }
+    inner, alone = cable.inner.value, current[None, :] / factor
+    surface = sheath_temperature(
+        current=alone, ambient=ambient[:, None], diameter=cable.diameter.value, inner=inner, outer=outer, **fixed
+    )
+    metal = np.asarray(metal_temperature(sheath=surface, current=alone, inner=inner, **fixed))
+    with np.errstate(invalid="ignore"):
+        heat = loss(current=current[None, :], metal=metal, **fixed)
+        sheath = np.where(np.isfinite(metal), metal - heat * inner, np.inf)
+    return metal, sheath
+
+
+def _lines(
+    cable: HeatedCable,
+    arrangement: Arrangement,
+    films: tuple[Outer, ...],
+    ambient: NDArray[np.float64],
+    limits: tuple[Limit, Limit],
+) -> tuple[StopLine, ...]:
+    """Return the lines of metal and sheath.
+
+    With a factor f on the current the metal is as warm as it would be alone at I/f; the heat is f² of that, and so is
+    the step from the metal to the sheath, which therefore is warmer than it would be alone.
+    """
+    diameter, inner = cable.diameter.value, cable.inner.value
+    found: tuple[list[tuple[float, ...]], list[tuple[float, ...]]] = ([], [])
+    for outer, factor in zip(films, arrangement.factor, strict=True):
+        for lines, limit, share in zip(found, limits, (0.0, factor**2), strict=True):
+            warm = needed(limit, "maximum")
+            heat = heat_for(warm=warm, ambient=ambient, diameter=diameter, inner=inner * (1.0 - share), outer=outer)
+            metal = warm + share * heat * inner
+            hot = hot_resistance(resistance=cable.resistance.value, temperature=metal, coefficient=cable.coefficient)
+            lines.append(tuple(float(amperes) for amperes in factor * np.sqrt(heat / (cable.cores * hot))))
+    return tuple(
+        StopLine(place=where, limit=limit, low=low, middle=middle, high=high)
+        for where, limit, (low, middle, high) in zip((Place.METAL, Place.SHEATH), limits, found, strict=True)
+    )
+
+
+def _accessory_line(
+    accessory: AccessoryRise, current: NDArray[np.float64], ambient: NDArray[np.float64], coefficient: float
+) -> StopLine:
+    """Return the current at which plug or coupler reach their rise; it hardly depends on the air."""
+    limit = needed(accessory.limit, "maximum")
+    some = np.maximum(current, current[1] * 0.5)
+    found = []
+    for exponent in (min(accessory.exponent), 0.5 * sum(accessory.exponent), max(accessory.exponent)):
+        at = [
+            scaled_rise(
+                rise=accessory.rise,
+                current=accessory.current,
+                rated_current=some,
+                ambient=accessory.ambient,
+                max_ambient=float(air),
+                metal_above=0.0,
+                exponent=exponent,
+                coefficient=coefficient,
+            )
+            for air in ambient
+        ]
+        found.append(tuple(float(np.interp(limit, rises, some, right=np.inf)) for rises in map(np.asarray, at)))
+    low, middle, high = sorted(found, key=lambda line: line[0])
+    return StopLine(place=Place.ACCESSORY, limit=accessory.limit, low=low, middle=middle, high=high)

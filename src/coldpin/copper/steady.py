@@ -206,7 +206,30 @@ def solve_rising(
     low: NDArray[np.float64],
     high: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """Return where a rising function reaches what is wanted; 0 for nothing, infinite beyond the bracket."""
+    """Return where a rising function reaches what is wanted, by a secant on logarithms held in a bracket.
+
+    Parameters
+    ----------
+    reached : callable
+        The function, above 0 and rising; takes and returns an array of shape (m, n).
+    wanted : NDArray[np.float64]
+        Array of shape (m, n), or any other.
+    low : NDArray[np.float64]
+        Array of shape (m, n): lower end of the bracket, above 0.
+    high : NDArray[np.float64]
+        Array of shape (m, n): upper end of the bracket.
+
+    Returns
+    -------
+    NDArray[np.float64]
+        0 where nothing is wanted, infinite where what is wanted lies beyond the bracket.
+
+    Examples
+    --------
+    >>> found = solve_rising(lambda x: x**1.25, np.array([0.0, 32.0, 1e9]), np.full(3, 1e-9), np.full(3, 100.0))
+    >>> found.round(9).tolist()
+    [0.0, 16.0, inf]
+    """
     never = reached(high) < wanted
     idle = wanted <= 0.0
     aim = np.log(np.where(idle | never, reached(np.sqrt(low * high)), wanted))

@@ -15,6 +15,8 @@ _AIR = "cable.air."
 _TOUCH = "touch-temperature."
 _DRUM = "cable.drum."
 _BUNDLE = "cable.bundle."
+_THICKNESS = "cable.core-thickness."
+_DIAMETER = "cable.diameter."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -415,6 +417,74 @@ def touch_temperature(book: Book, part: str = "sheath") -> Limit:
     ``touch-temperature.*``.
     """
     return _one(book, _TOUCH, part, "part that can be touched").limit
+
+
+def core_thickness(book: Book, material: str, cross_section_mm2: float) -> Limit:
+    """Return how thick the insulation of a core usually is.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    material : str
+        "pvc" or "rubber".
+    cross_section_mm2 : float
+        Marked size of the core. [mm²]
+
+    Returns
+    -------
+    Limit
+        In millimetres; that of the nearest size where the size itself is not in the table.
+
+    Raises
+    ------
+    UnknownName
+        The table has no such material.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> core_thickness(load_book(), "pvc", 2.5).nominal
+    0.8
+
+    Sources
+    -------
+    ``cable.core-thickness.*`` (standing: memory).
+    """
+    rows = [row for row in book.under(_THICKNESS) if row.word("material") == material]
+    if not rows:
+        known = {row.word("material") for row in book.under(_THICKNESS)}
+        raise UnknownName.among("material of a core", material, known)
+    return min(rows, key=lambda row: abs(row.number("cross_section") - cross_section_mm2)).limit
+
+
+def usual_diameter(book: Book, cross_section_mm2: float) -> Limit:
+    """Return how thick a three-core rubber cable is, where nobody measured it.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    cross_section_mm2 : float
+        Marked size of a core. [mm²]
+
+    Returns
+    -------
+    Limit
+        Minimum and maximum in millimetres; those of the nearest size where the size itself is not in the table.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> usual_diameter(load_book(), 2.5).maximum
+    14.0
+
+    Sources
+    -------
+    ``cable.diameter.*`` (standing: memory).
+    """
+    rows = book.under(_DIAMETER)
+    return min(rows, key=lambda row: abs(row.number("cross_section") - cross_section_mm2)).limit
 
 
 def _one(book: Book, prefix: str, name: str, what: str) -> Row:

@@ -15,7 +15,7 @@ from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.showing import BOUNDARIES
 from coldpin.simulator import VirtualUnit
-from tests.checks.bench import PORTABLE, WALL, capture_of, entry, evidence, pairs, timed
+from tests.checks.bench import CLAIMS, PORTABLE, WALL, capture_of, entry, evidence, pairs, timed
 from tests.conclusion.findings import ASKED, MODE_1, found, many_findings, one_finding
 
 BETTER_FIRST = (FunctionState.SHOWN, FunctionState.NOT_SHOWN, FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)
@@ -261,6 +261,18 @@ def _at(boundary: str, name: str) -> Entry:
     )
 
 
+CORES = {"line": "L", "neutral": "N", "earth core": "PE"}
+
+
+def _core(conductor: str) -> Entry:
+    return entry(
+        "conductor resistance four-wire",
+        name=f"core {conductor}",
+        readings=("37.0 mΩ ± 0.2 mΩ",),
+        conditions={"conductor": conductor, "length": "5.00 m", "temperature": "20 °C ± 1 °C", "test current": "1 A"},
+    )
+
+
 def whole_bench(without: str = "") -> BenchEvidence:
     """One entry of every kind that a portable unit needs; one kind left out."""
     joined = ("PE > PE", "L > L1", "N > N")
@@ -289,20 +301,23 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "returning": entry("output when the supply returns", name="e10", readings=("1.3 V",), instrument="meter"),
         "contact": entry("refusal with a contact held closed", name="e11", answer="yes"),
         "no earth": entry("refusal with no earth in the supply", name="e12", answer="yes"),
-    } | {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
+    }
+    entries |= {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
+    entries |= {name: _core(conductor) for name, conductor in CORES.items()}
     taken = {
         "capture": capture_of(VirtualUnit(duty=26.67)),
         "setting": capture_of(VirtualUnit(duty=10.0), name="c2", setting="6 A"),
         "kept": capture_of(VirtualUnit(duty=10.0), name="c3", setting="6 A", event="supply interruption"),
     }
     captures = [capture for name, capture in taken.items() if name != without]
-    return evidence(*(one for name, one in entries.items() if name != without), captures=captures)
+    kept = [one for name, one in entries.items() if name != without]
+    return evidence(*kept, captures=captures, claims=replace(CLAIMS, cross_section="2.5 mm²"))
 
 
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
-    *(*BOUNDARIES, "setting", "kept"),
+    *(*BOUNDARIES, "setting", "kept", *CORES),
 )
 
 

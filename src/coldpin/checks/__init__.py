@@ -8,6 +8,8 @@ from importlib.metadata import entry_points
 
 from coldpin.checks import (
     coding,
+    conductor_joints,
+    conductor_resistance,
     country,
     current_setting,
     diode,
@@ -29,6 +31,7 @@ from coldpin.checks import (
     plugged_in,
     recognition,
     ripple,
+    section_marks,
     socket_release,
     source_resistance,
     supply_return,
@@ -70,6 +73,10 @@ _RECORDS: tuple[Check, ...] = (
     pilot_insulation.CHECK,
     coding.CODED,
     coding.CODING_PRINT,
+    section_marks.PRINT_CHECK,
+    section_marks.CODING_CHECK,
+    conductor_resistance.CHECK,
+    conductor_joints.CHECK,
     live_pins.CHECK,
     supply_return.UNCOUPLED_CHECK,
     pilot_levels.LEVELS,

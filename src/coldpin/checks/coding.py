@@ -36,7 +36,7 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
         A reading cannot be read.
     """
     entry = bench.matching(CODING)[-1]
-    told = _told(bench, entry)
+    told = told_coding(bench, entry)
     resistance = told.resistance
     zone = told.zones[0]
     bare = Finding(
@@ -60,8 +60,26 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     return (finding, _against_coding(bench, told, entry.id))
 
 
-def _told(bench: BenchEvidence, entry: Entry) -> ProximityReading:
-    """Read what the coding says, on whichever side of a reading it lies."""
+def told_coding(bench: BenchEvidence, entry: Entry) -> ProximityReading:
+    """Read what the coding says, on whichever side of a reading it lies.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    entry : Entry
+        A reading of the coding resistance.
+
+    Returns
+    -------
+    ProximityReading
+        What it stands for.
+
+    Raises
+    ------
+    EntryError
+        A reading cannot be read.
+    """
     measured, unit = mean(readings(bench, entry)), bench.case.unit
     return read_proximity(
         measured.quantity,
@@ -135,7 +153,7 @@ def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
         A reading cannot be read.
     """
     entry = bench.matching(CODING)[-1]
-    told = _told(bench, entry)
+    told = told_coding(bench, entry)
     named, coded = PRINTED.search(bench.claim("cable_print")), told.zones[0].coded_current_a
     bare = Finding(
         id="coding-print.current",

@@ -7,26 +7,28 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
+from coldpin.checks.evidence import BenchEvidence, Side, claimed, condition, mean, readings
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.errors import EntryError, InputError
-from coldpin.quantity import parse_quantity
+from coldpin.checks.marked_size import marked_size
+from coldpin.errors import EntryError
 from coldpin.records.case import Build
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
+from coldpin.standards.conductors import resistance_limit
+from coldpin.standards.table import needed
 
 NEED = Need(shows="earth resistance")
 
 
-def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
-    """Return the largest resistance for the length of the cable, with the published allowance for a longer one.
+def limit_for_cord(bench: BenchEvidence, entry: Entry) -> Limit:
+    """Return the largest resistance for the cable: the published one of thin cords, else reckoned from the conductor.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With the book of constants.
+        With the book of constants and the claims of the case.
     entry : Entry
-        The reading; its condition "length" [m] may be absent, then no allowance is made.
+        The reading; its condition "length" [m] may be absent, then it counts as a short thin cord.
 
     Returns
     -------
@@ -37,29 +39,56 @@ def limit_for_length(bench: BenchEvidence, entry: Entry) -> Limit:
     ------
     EntryError
         The length cannot be read.
+    CaseError
+        The claimed size cannot be read.
     """
+    length, marked = condition(entry, "length", "m"), marked_size(bench)
+    if length is None:
+        return bench.book.limit("earth.in-service")
+    if not length.value > 0.0:
+        raise EntryError.of(entry.id, f"the length of the cable is {length.value:g} m; it must be above 0")
+    if marked is not None and marked.size_mm2 > bench.book.row("earth.in-service").number("cross_section"):
+        return _reckoned(bench, length.value, marked.size_mm2)
+    return _published(bench, length.value)
+
+
+def _published(bench: BenchEvidence, length: float) -> Limit:
+    """Return the limit of a thin cord, with the published allowance for a longer one."""
     short = bench.book.limit("earth.in-service")
     extra = bench.book.limit("earth.in-service.extra")
     ceiling = bench.book.limit("earth.in-service.ceiling")
-    text = entry.conditions.get("length", "")
-    if not text:
-        return short
-    try:
-        length = parse_quantity(text, "m").value
-    except InputError as error:
-        raise EntryError.of(entry.id, f"condition 'length' = {text!r}: {error}") from error
     free_length = bench.book.row("earth.in-service").number("length")
     step = bench.book.row("earth.in-service.extra").number("length_step")
-    assert short.maximum is not None
-    assert extra.maximum is not None
-    assert ceiling.maximum is not None
     steps = max(0, math.ceil((length - free_length) / step))
     if not steps:
         return short
+    most, each = needed(short, "maximum"), needed(extra, "maximum")
     return replace(
         short,
-        maximum=min(short.maximum + steps * extra.maximum, ceiling.maximum),
-        note=f"{short.maximum:g} Ω and {steps} times {extra.maximum:g} Ω for {length:g} m of cable",
+        maximum=min(most + steps * each, needed(ceiling, "maximum")),
+        note=f"{most:g} Ω and {steps} times {each:g} Ω for {length:g} m of cable",
+    )
+
+
+def _reckoned(bench: BenchEvidence, length: float, size_mm2: float) -> Limit:
+    """Return what the conductor of a thicker cord may have at 20 °C, tinned or not, and what is allowed beside it."""
+    conductor = resistance_limit(bench.book, coating="tinned", cross_section_mm2=size_mm2)
+    beside = bench.book.limit("earth.routine.without-cord")
+    along = needed(conductor, "maximum") * length / 1000.0
+    return replace(
+        bench.book.limit("earth.in-service"),
+        title=f"protective conductor of {length:g} m and {size_mm2:g} mm², reckoned from the conductor",
+        source=f"{beside.source} and {conductor.source}",
+        place=f"{beside.place}: the cord's own resistance on top",
+        standing=beside.standing,
+        read_in=(*beside.read_in, *conductor.read_in),
+        maximum=round(along + needed(beside, "maximum"), 4),
+        note=(
+            f"{length:g} m of {needed(conductor, 'maximum'):g} Ω/km make {along:.4f} Ω, and "
+            f"{needed(beside, 'maximum'):g} {beside.unit} are allowed for all that is not the cord. The limit of thin "
+            "cords would hide a bad conductor."
+        ),
+        other="",
     )
 
 
@@ -105,19 +134,34 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
             absence=True,
             decisive=True,
         )
-    limit = limit_for_length(bench, entry)
+    limit = limit_for_cord(bench, entry)
     remarks = (
         *(("The value is the mean of the repeats; all are in the entry.",) if len(found) > 1 else ()),
-        *((_OF_PORTABLE,) if bench.case.unit.build is Build.FIXED else ()),
+        *_of_thin_cords(bench, entry),
     )
     finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found).quantity, limit)
     return placed("The resistance of the protective conductor", finding)
 
 
-_OF_PORTABLE = (
-    "This limit is that of portable equipment with a thin cord; the conductor of a fixed unit is thicker, and a bad "
-    "joint in it may hide below this limit. Compare with the resistance of the conductor itself."
-)
+def _of_thin_cords(bench: BenchEvidence, entry: Entry) -> tuple[str, ...]:
+    """Say where the limit of thin cords was used and the cable may be none."""
+    row = bench.book.row("earth.in-service")
+    size, current = row.number("cross_section"), row.number("current")
+    marked, rated = marked_size(bench), claimed(bench, "rated_current", "A")
+    if marked is not None:
+        if marked.size_mm2 <= size or condition(entry, "length", "m") is not None:
+            return ()
+        return (
+            "The limit is that of a thin cord: state the length of the cable, and it is reckoned from the conductor.",
+        )
+    if bench.case.unit.build is not Build.FIXED and (rated is None or rated <= current):
+        return ()
+    said = (
+        f"This limit is that of a cord of up to {size:g} mm² or {current:g} A; a thicker conductor has less, and a bad "
+        "joint in it may hide below this limit. State the cross-section, and the limit is reckoned from it."
+    )
+    return (said,)
+
 
 CHECK = Check(
     id="earth-resistance",
@@ -135,13 +179,13 @@ CHECK = Check(
                 "inside of them."
             ),
             "Read three times, moving the cable at both entries between the readings; note the test current.",
-            "Write down the length of the cable.",
+            "Write down the length of the cable and the cross-section printed on it: a thick one may have less.",
         ),
         hold_points=("No power if the earth is open or the reading jumps when the cable is moved.",),
         repeats=3,
         transfers="Holds for this specimen as it is.",
     ),
-    limits=("earth.in-service", "earth.in-service.extra", "earth.in-service.ceiling"),
+    limits=("earth.in-service", "earth.in-service.extra", "earth.in-service.ceiling", "earth.routine.without-cord"),
     run=run,
     bears=(Bearing(function="protective-earth", within_if_works=0.98, within_if_not=0.1),),
     applies=always,

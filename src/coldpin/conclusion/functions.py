@@ -40,6 +40,13 @@ PLANS: tuple[FunctionPlan, ...] = (
         with_pilot=False,
     ),
     FunctionPlan(
+        id="conductor",
+        title="Conductor as its mark says",
+        question="Has each conductor of the cable the cross-section that is marked on it?",
+        asks=("conductor-resistance.line", "conductor-resistance.neutral", "conductor-resistance.earth"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
         id="wiring",
         title="Poles where they belong",
         question="Does each pole lead to the pin of its name?",
@@ -178,6 +185,9 @@ NOT_APPLICABLE = "not-applicable"
 MISSING = {
     "wiring.order": "a wiring map with the contacts held closed",
     "earth-resistance.value": "the earth resistance",
+    "conductor-resistance.line": "the resistance of the line conductor and its marked size",
+    "conductor-resistance.neutral": "the resistance of the neutral conductor and its marked size",
+    "conductor-resistance.earth": "the resistance of the earth conductor and its marked size",
     "live-pins.uncoupled": "the output with nothing connected",
     "live-pins.state-b": "the output in state B",
     "live-pins.state-c": "the output in state C",

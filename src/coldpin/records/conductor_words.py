@@ -8,7 +8,7 @@ LINES = ("L", "L1", "L2", "L3")
 CONDUCTORS = (*LINES, "N", "PE")
 """The conductors of a cable by their names: of a single-phase one L, of a three-phase one L1 to L3."""
 
-TAPS = ("pins", "inside", "plug side", "connector side")
+TAPS = ("inside", "pins", "plug side", "connector side")
 METHODS = ("four-wire", "two-wire", "continuity meter")
 CORES = ("1", "2")
 COATINGS = ("plain", "tinned")
@@ -21,8 +21,9 @@ LOOKS = (
 )
 """How a fresh cut of the wires looks under a lens."""
 
+_CORE = {"conductor": f"which one: {', '.join(map(repr, CONDUCTORS))}"}
 _TAPPED = {
-    "conductor": f"which one: {', '.join(CONDUCTORS)}",
+    **_CORE,
     "taps": (
         "where the voltage was tapped: 'inside' (default), on the conductor itself at both ends; 'pins', on the pins "
         "of plug and connector; 'plug side' or 'connector side', on a pin and on the conductor behind it, over a joint"
@@ -35,7 +36,6 @@ _TAPPED = {
     "coating": "'plain' or 'tinned' wires, as seen on the bare end; empty where nobody looked",
 }
 _ALLOWED = {"conductor": CONDUCTORS, "taps": TAPS, "cores in series": CORES, "coating": COATINGS}
-_CORE = {"conductor": f"which one: {', '.join(CONDUCTORS)}"}
 
 CONDUCTOR = (
     Showing(
@@ -104,7 +104,7 @@ CONDUCTOR = (
         word="look of a cut",
         meaning="how a fresh cut of the wires looks under a lens, best filed with a photograph",
         recorded_as="note",
-        conditions={**_CORE, "look": f"one of: {'; '.join(LOOKS)}"},
+        conditions={**_CORE, "look": f"one of: {', '.join(map(repr, LOOKS))}"},
         allowed={"conductor": CONDUCTORS, "look": LOOKS},
     ),
 )

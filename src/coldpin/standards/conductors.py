@@ -492,9 +492,9 @@ def customary_section(book: Book, current: float) -> Limit | None:
 
     Sources
     -------
-    ``coding-section.*``.
+    ``section-custom.*``.
     """
-    for row in book.under("coding-section."):
+    for row in book.under("section-custom."):
         if math.isclose(row.number("current"), current):
             return row.limit
     return None

@@ -28,7 +28,7 @@ COLUMNS, ROWS = 161, 61
 COLDEST_AIR, HOTTEST_AIR = 0.0, 60.0
 """Ours: ambients of a map, from frost to a closed garage under the sun. [°C]"""
 
-BEYOND = 1.25
+BEYOND = 1.08
 """Ours: a map reaches this much beyond the largest current on it."""
 
 FILM_ENDS = (-1.0, 0.0, 1.0)

@@ -121,6 +121,14 @@ def test_at_the_pins_a_good_conductor_shows_and_a_bad_one_does_not() -> None:
     assert bad.statement.endswith("tap the conductor inside to tell it from them.")
 
 
+def test_what_was_tapped_inside_goes_before_the_pins() -> None:
+    """A bad joint seen at the pins takes nothing from a conductor that was tapped inside as well."""
+    bench = evidence(core("37.0 mΩ ± 0.1 mΩ", name="i"), core("52.0 mΩ ± 0.1 mΩ", name="p", taps="pins"), claims=SIZED)
+    finding = found(bench)["conductor-resistance.line"]
+
+    assert (finding.outcome, finding.evidence) == (Outcome.WITHIN, ("i",))
+
+
 def test_without_a_mark_it_is_told_and_not_judged() -> None:
     """No size, no limit: the resistance is told and stays undecided."""
     finding = found(evidence(core("37.0 mΩ ± 0.1 mΩ")))["conductor-resistance.line"]

@@ -49,10 +49,19 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed size cannot be read.
     """
-    entries = [entry for entry in tapped_entries(bench) if (entry.conditions.get("taps") or INSIDE) in (INSIDE, PINS)]
+    entries = _telling(tapped_entries(bench))
     by_role = {role: [one for one in entries if one.conditions["conductor"] in names] for role, names in ROLES.items()}
     return tuple(
         worst_entry(_judge(bench, entry, role) for entry in chosen) for role, chosen in by_role.items() if chosen
+    )
+
+
+def _telling(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Take what was tapped inside; what was tapped at the pins only of conductors that were tapped nowhere inside."""
+    at = [(entry, entry.conditions.get("taps") or INSIDE) for entry in entries]
+    inside = {entry.conditions["conductor"] for entry, taps in at if taps == INSIDE}
+    return tuple(
+        entry for entry, taps in at if taps == INSIDE or (taps == PINS and entry.conditions["conductor"] not in inside)
     )
 
 

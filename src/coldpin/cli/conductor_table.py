@@ -5,10 +5,15 @@ from __future__ import annotations
 import click
 
 from coldpin.records.conductor import ConductorReading
+from coldpin.records.finding import BudgetLine
+from coldpin.records.metal import MetalEstimate
+
+MOST_SETTLING = 3
+"""So many of the measurements that would settle the metal are printed."""
 
 
 def show_conductor(told: ConductorReading) -> None:
-    """Print what a conductor's resistance says, its budget, and the limits it was placed against.
+    """Print what a conductor's resistance says, its metal, its budget, and the limits it was placed against.
 
     Parameters
     ----------
@@ -27,14 +32,36 @@ def show_conductor(told: ConductorReading) -> None:
         )
     if told.keeps_limit_of_mm2 is not None:
         click.echo(f"The largest listed size whose limit it keeps for sure is {told.keeps_limit_of_mm2:g} mm².")
-    if told.budget:
-        click.echo("\nWhat the uncertainty is made of")
-        for line in told.budget:
-            click.echo(f"{line.percent:6.2f} %  {line.label}")
-        click.echo("")
+    click.echo("\nMetal" + (f": {told.metal_why}" if told.metal_why else ""))
+    if told.metal is not None:
+        _show_metal(told.metal)
+    _show_budget(told.budget)
+    click.echo("")
     for placement in told.placements:
         click.echo(f"{placement.coating}: {placement.outcome.value}{_told_chance(placement.probability)}")
         click.echo(limit_paragraph(placement.limit))
+
+
+def _show_metal(metal: MetalEstimate) -> None:
+    click.echo(metal.statement)
+    for remark in metal.remarks:
+        click.echo(remark)
+    for share in metal.metals:
+        if share.probability is not None:
+            click.echo(f"{100.0 * share.probability:6.2f} %  {share.metal.value.replace('_', ' ')}")
+    for settling in metal.settle[:MOST_SETTLING]:
+        click.echo(
+            f"Would settle it: {settling.title}, {settling.minutes} min, "
+            f"{100.0 * settling.probability_of_deciding:.0f} % of the time"
+        )
+
+
+def _show_budget(budget: tuple[BudgetLine, ...]) -> None:
+    if not budget:
+        return
+    click.echo("\nWhat the uncertainty of the resistance is made of")
+    for line in budget:
+        click.echo(f"{line.percent:6.2f} %  {line.label}")
 
 
 def _told_chance(probability: float | None) -> str:

@@ -40,6 +40,25 @@ from coldpin.cli.shared import json_option
     help="how it was read; only the first tells a size",
 )
 @click.option("--accuracy", default="", help="of the meter, such as '0.3 % + 2 digits, resolution 0.1 mΩ'")
+@click.option("--mass", default="", help="of the bare wires of one core, for each metre, such as '22 g/m ± 0.2 g/m'")
+@click.option("--strands", default="", help="number and diameter of the wires, such as '50 x 0.25 mm'")
+@click.option(
+    "--magnet", type=click.Choice(["yes", "no", "cannot tell"]), default=None, help="whether it sticks to them"
+)
+@click.option(
+    "--cut",
+    type=click.Choice(
+        [
+            "red throughout",
+            "red core with white skin",
+            "white core with red skin",
+            "white throughout",
+            "cannot tell",
+        ]
+    ),
+    default=None,
+    help="how a fresh cut of the wires looks under a lens",
+)
 @json_option
 def conductor(
     resistance: str,
@@ -55,13 +74,18 @@ def conductor(
     since: str,
     method: str,
     accuracy: str,
+    mass: str,
+    strands: str,
+    magnet: str | None,
+    cut: str | None,
     as_json: bool,
 ) -> int:
-    """Say what a conductor has in ohms for each kilometre at 20 °C, and whether that is the size marked on it.
+    """Say what a conductor has in ohms for each kilometre at 20 °C, whether that is its marked size, and of what metal.
 
     Everything dead and unplugged. Tap the voltage on the conductor, inside of the clips that bring the current.
 
     Example: coldpin conductor --resistance "52.0 mΩ ± 0.3 mΩ" --length "5.00 m" --at "25 °C" --nominal "2.5 mm2"
+    --mass "9.4 g/m"
     """
     from coldpin.cli.conductor_table import show_conductor
     from coldpin.records.plain import to_json
@@ -81,6 +105,10 @@ def conductor(
         since=since,
         method=method,
         accuracy=accuracy,
+        mass=mass,
+        strands=strands,
+        magnet=magnet or "",
+        cut=cut or "",
     )
     for question in told.questions:
         click.echo(f"question: {question}", err=True)

@@ -7,6 +7,7 @@ from typing import Literal
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.finding import BudgetLine, Limit, Outcome
+from coldpin.records.metal import MetalEstimate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +33,8 @@ class ConductorReading:
     is not stated; ``placements`` hold every limit it was placed against. ``equivalent_area_mm2`` is the area of
     annealed copper of the same resistance, ``least_area_mm2`` the least that keeps the limit, ``keeps_limit_of_mm2``
     the largest listed size whose limit is kept for sure. ``self_heating_k`` is by how much the test current had
-    warmed the metal. ``questions`` are about values that look like slips; nothing was corrected. ``metal`` is null
-    where nothing was found out of it but the resistance, and ``metal_why`` says so.
+    warmed the metal. ``questions`` are about values that look like slips; nothing was corrected. ``metal`` is
+    the estimate of metal and area from everything given, null where nothing given can be used; ``metal_why`` says so.
     """
 
     schema: Literal["coldpin.conductor/1"]
@@ -54,7 +55,7 @@ class ConductorReading:
     questions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     budget: tuple[BudgetLine, ...] = ()
-    metal: None = None
+    metal: MetalEstimate | None = None
     metal_why: str = ""
 
 

@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from coldpin.checks.judging import budget_lines
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.metal import estimate_metal
+from coldpin.copper.metal_evidence import (
+    CutEvidence,
+    MagnetEvidence,
+    MassEvidence,
+    MetalEvidence,
+    ResistanceEvidence,
+    StrandEvidence,
+)
 from coldpin.copper.resistance import FOUR_WIRE, resistance_of_drop
-from coldpin.errors import InputError
+from coldpin.errors import InputError, QuantityTextError, UnknownName
 from coldpin.quantity import Quantity, add_components, parse_quantity, rectangular, step_written
 from coldpin.records.conductor import ConductorReading
+from coldpin.records.metal import CutLook, MetalEstimate
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.conductors import FLEXIBLE
+from coldpin.standards.table import needed
+
+ANSWERS = ("yes", "no", "cannot tell")
+"""What can be said of a magnet at the wires."""
 
 
 def look_at_conductor(
@@ -30,6 +45,10 @@ def look_at_conductor(
     since: str = "",
     method: str = FOUR_WIRE,
     accuracy: str = "",
+    mass: str = "",
+    strands: str = "",
+    magnet: str = "",
+    cut: str = "",
 ) -> ConductorReading:
     """Say what a conductor has in ohms for each kilometre at 20 °C, and whether it keeps the limit of its marked size.
 
@@ -62,11 +81,19 @@ def look_at_conductor(
     accuracy : str
         Of the meter that read resistance or drop, as its maker writes it; where it is left out and the reading states
         none, nothing is decided.
+    mass : str
+        Of the bare wires of one core, for each metre: "22 g/m"; where it has no limits those of the table are taken.
+    strands : str
+        Number and diameter of the wires: "50 x 0.25 mm"; limits of the diameter likewise.
+    magnet : str
+        Whether a magnet sticks to the bare wires: "yes", "no" or "cannot tell".
+    cut : str
+        How a fresh cut of the wires looks, a word of :class:`~coldpin.records.metal.CutLook`.
 
     Returns
     -------
     ConductorReading
-        Resistance at 20 °C with its budget, limits, outcome, questions and remarks.
+        Resistance at 20 °C with its budget, limits, outcome, questions and remarks, and the metal.
 
     Raises
     ------
@@ -79,13 +106,17 @@ def look_at_conductor(
     InputError
         Neither a resistance nor a drop with its current is given, or both are.
     UnknownName
-        There is no such class, coating or method.
+        There is no such class, coating, method, answer or look.
 
     Examples
     --------
-    >>> told = look_at_conductor(resistance="52.0 mΩ ± 0.3 mΩ", length="5.00 m", at="25 °C", nominal="2.5 mm2")
+    >>> told = look_at_conductor(
+    ...     resistance="52.0 mΩ ± 0.3 mΩ", length="5.00 m", at="25 °C", nominal="2.5 mm2", mass="9.4 g/m"
+    ... )
     >>> round(told.resistance_20c_ohm_per_km.value, 2), told.outcome.value
     (10.2, 'beyond')
+    >>> told.metal.likeliest.value
+    'clad_10'
     """
     book = load_book()
     flowing = _stated(current, "A", "current")
@@ -108,12 +139,71 @@ def look_at_conductor(
         ),
         book,
     )
+    metal, why = _metal(told, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book)
     return replace(
         told,
         remarks=(*about, *told.remarks),
         budget=budget_lines(told.resistance_20c_ohm_per_km),
-        metal_why="a resistance alone tells no metal: thin copper and thicker clad aluminium read alike",
+        metal=metal,
+        metal_why=why,
     )
+
+
+def _metal(
+    told: ConductorReading, *, mass: str, strands: str, magnet: str, cut: str, book: Book
+) -> tuple[MetalEstimate | None, str]:
+    """Estimate the metal from everything given; a resistance alone is told as what it is."""
+    evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=told.resistance_20c_ohm_per_km)]
+    if mass:
+        evidence.append(MassEvidence(per_metre=_mass(mass, book)))
+    if strands:
+        evidence.append(_strands(strands, book))
+    if magnet:
+        if magnet not in ANSWERS:
+            raise UnknownName.among("answer for the magnet", magnet, ANSWERS)
+        evidence.append(MagnetEvidence(answer=magnet))
+    if cut:
+        if cut not in set(CutLook):
+            raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
+        evidence.append(CutEvidence(look=CutLook(cut)))
+    estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2)
+    if not any(one.used for one in estimate.evidence):
+        return None, "nothing of what was given tells a metal: " + "; ".join(one.why for one in estimate.evidence)
+    if not estimate.explained:
+        return estimate, "were the taps at the pins? Then the joints are in the resistance, and no metal fits its mass"
+    if len(evidence) == 1:
+        return estimate, "from the resistance alone, which thin copper and thicker clad aluminium share"
+    return estimate, ""
+
+
+def _mass(text: str, book: Book) -> Quantity:
+    """Read a mass for each metre; unstated limits are those of the table and half of the last digit."""
+    read = parse_quantity(text, "g/m", id="conductor: mass", label="mass of the stripped core")
+    if read.u is not None:
+        return read
+    limit = book.limit("conductor-measurement.scale")
+    scale = rectangular(
+        read.value, abs(read.value) * needed(limit, "maximum") / 100.0, "g/m", id=limit.id, label="scale and stripping"
+    )
+    last = rectangular(
+        0.0, 0.5 * step_written(text, "g/m"), "g/m", id="conductor: mass: last digit", label="last digit"
+    )
+    return add_components(scale, last.components)
+
+
+_WIRES = re.compile(r"(?P<count>\d+)\s*[x×X*]\s*(?P<diameter>\S.*)")
+
+
+def _strands(text: str, book: Book) -> StrandEvidence:
+    """Read number and diameter of the wires; unstated limits of the diameter are those of the table."""
+    match = _WIRES.fullmatch(text.strip())
+    if match is None:
+        raise QuantityTextError(f"wires {text!r} cannot be read: write number and diameter, as '50 x 0.25 mm'")
+    diameter = parse_quantity(match["diameter"], "mm", id="conductor: wire", label="diameter of a wire")
+    if diameter.u is None:
+        limit = book.limit("conductor-measurement.wire-gauge")
+        diameter = rectangular(diameter.value, needed(limit, "maximum"), "mm", id=limit.id, label="diameter of a wire")
+    return StrandEvidence(count=int(match["count"]), diameter=diameter)
 
 
 def _between_taps(

@@ -1,0 +1,178 @@
+"""`coldpin conductor`: its JSON, what it prints, and one message for everything that cannot be used."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from coldpin.cli import main
+from coldpin.workbench import look_at_conductor
+
+READ = ("--resistance", "52.0 mΩ ± 0.3 mΩ", "--length", "5.00 m", "--at", "25 °C", "--nominal", "2.5 mm2")
+
+
+def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
+    """The JSON of the command, which must end well."""
+    assert main(["conductor", *arguments, "--json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+@pytest.mark.hand("1000 · 52.0 mΩ / 5.00 m / 1.01965 = 10.20 Ω/km; 17.241/10.20 = 1.690 mm²; limit 7.98 Ω/km")
+def test_the_json_says_resistance_limit_outcome_area_and_metal(capsys: pytest.CaptureFixture[str]) -> None:
+    """Every member that the schema promises, with the figures worked out by hand."""
+    found = told(capsys, *READ, "--mass", "9.4 g/m")
+
+    assert found["schema"] == "coldpin.conductor/1"
+    assert found["resistance_20c_ohm_per_km"]["value"] == pytest.approx(52.0 / 5.0 / 1.01965, abs=0.002)
+    assert set(found["resistance_20c_ohm_per_km"]) >= {"value", "u", "unit", "dof", "low", "high"}
+    assert (found["limit_ohm_per_km"], found["outcome"]) == (7.98, "beyond")
+    assert found["probability"] < 1e-6
+    assert found["equivalent_area_mm2"]["value"] == pytest.approx(1.690, abs=0.001)
+    assert found["metal"]["likeliest"] in ("clad_10", "clad_15")
+    assert found["metal"]["copper"] < 0.001
+
+
+@pytest.mark.hand("37.0 mΩ over 5 m is 7.40 Ω/km and 22 g/m of copper; together 0.163 Ω·g/m²")
+def test_honest_copper_of_the_marked_size_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
+    """Resistance and mass go together as copper, and the size is kept."""
+    read = (
+        "--resistance",
+        "37.0 mΩ ± 0.1 mΩ",
+        "--length",
+        "5.00 m",
+        "--at",
+        "20.0 °C ± 0.5 °C",
+        "--nominal",
+        "2.5 mm²",
+    )
+    found = told(capsys, *read, "--mass", "22.0 g/m ± 0.2 g/m", "--strands", "50 x 0.25 mm", "--magnet", "no")
+
+    assert found["outcome"] == "within"
+    assert found["metal"]["copper"] > 0.99
+    assert [one["used"] for one in found["metal"]["evidence"]] == [True] * 4
+
+
+def test_a_mass_that_fits_no_metal_is_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
+    """As much copper as 22 g/m with 10.2 Ω/km: a joint was in the reading, or a tap at the pins."""
+    found = told(capsys, *READ, "--mass", "22 g/m")
+
+    assert found["metal"]["explained"] is False
+    assert found["metal"]["copper"] is None
+    assert found["metal_why"].startswith("were the taps at the pins?")
+
+
+def test_an_unstated_accuracy_is_stated_or_decides_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without ± and without --accuracy nothing is decided; with it the meter's limits and the last digit count."""
+    bare = ("--resistance", "52 mΩ", *READ[2:])
+    undecided = told(capsys, *bare)
+    stated = told(capsys, *bare, "--accuracy", "0.3 % + 2 digits, resolution 0.1 mΩ")
+
+    assert (undecided["outcome"], undecided["probability"], undecided["resistance_20c_ohm_per_km"]["u"]) == (
+        "undecided",
+        None,
+        None,
+    )
+    assert undecided["metal"] is None
+    assert undecided["metal_why"].startswith("nothing of what was given tells a metal")
+    assert stated["outcome"] == "beyond"
+    assert any("half of the last digit written" in line["label"] for line in stated["budget"])
+
+
+@pytest.mark.hand("(370.02 + 369.98) mV / 2 / 10.00 A = 37.00 mΩ: 7.40 Ω/km")
+def test_a_drop_with_its_current_both_ways(capsys: pytest.CaptureFixture[str]) -> None:
+    """Drop, reversed drop, current and time tell the same conductor, its warming bounded in the budget."""
+    found = told(
+        capsys,
+        *("--drop", "370.02 mV", "--drop-reversed", "-369.98 mV", "--current", "10.00 A ± 0.02 A", "--since", "1 s"),
+        *("--accuracy", "0.05 % + 0.05 mV", "--length", "5.00 m", "--at", "20 °C ± 0.5 °C", "--nominal", "2.5 mm2"),
+        *("--coating", "plain"),
+    )
+
+    assert found["resistance_20c_ohm_per_km"]["value"] == pytest.approx(7.40, abs=0.01)
+    assert found["outcome"] == "within"
+    assert 0.0 < found["self_heating_k"]["value"] < 0.1
+    assert [one["coating"] for one in found["placements"]] == ["plain"]
+
+
+def test_what_was_taken_for_granted_goes_to_stderr(capsys: pytest.CaptureFixture[str]) -> None:
+    """Result to stdout, remarks and questions to stderr."""
+    assert main(["conductor", *READ]) == 0
+    printed = capsys.readouterr()
+
+    assert printed.out.startswith("The conductor has 10.20 Ω/km ± 0.11 Ω/km at 20 °C")
+    assert "2.16 mm² of annealed copper keep its limit" in printed.out
+    assert "Would settle it: mass of a stripped piece of core" in printed.out
+    assert "remark: no limits of the metal's temperature are stated: ± 2 K are taken" in printed.err
+    assert "question" not in printed.err
+
+
+@pytest.mark.parametrize(
+    ("changed", "question"),
+    [
+        ({"--resistance": "52.0 Ω ± 0.3 Ω"}, "is above anything met in a cord"),
+        ({"--length": "5000 m"}, "is below anything met in a cord"),
+        ({"--at": "298 °C"}, "outside 5 °C to 50 °C for which factors to 20 °C are printed; is the unit right"),
+    ],
+)
+def test_implausible_values_are_asked_about_and_not_corrected(
+    changed: dict[str, str], question: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ohms for milliohms, metres for millimetres, kelvin as °C: a question, an answer all the same, exit 0."""
+    given = dict(zip(READ[::2], READ[1::2], strict=True)) | changed
+    assert main(["conductor", *(part for pair in given.items() for part in pair)]) == 0
+
+    assert question in capsys.readouterr().err
+
+
+def test_milliamps_by_mistake_are_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
+    """10 mA where 10 A flowed make a thousand times the resistance."""
+    drop = ("--drop", "370 mV ± 0.2 mV", "--current", "10 mA ± 0.1 mA")
+    assert main(["conductor", *drop, *READ[2:]]) == 0
+
+    assert "is a unit wrong by a thousand (Ω for mΩ, mA for A)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("changed", "message"),
+    [
+        ({"--length": "-5 m"}, "the length between the taps is -5 m; it must be above 0"),
+        ({"--length": "0 m"}, "the length between the taps is 0 m; it must be above 0"),
+        ({"--length": "5"}, "'5'"),
+        ({"--length": "5 A"}, "length"),
+        ({"--at": "25"}, "'25'"),
+        ({"--at": "25 K"}, "at −248.2 °C, where copper would have no resistance left"),
+        ({"--resistance": "-52 mΩ ± 1 mΩ"}, "it must be above zero"),
+        ({"--resistance": "52"}, "'52'"),
+        ({"--nominal": "3 mm2"}, "no row for 3 mm²; known: 0.5"),
+        ({"--nominal": "2.5"}, "'2.5'"),
+        ({"--nominal": "2.5 mm"}, "area"),
+        ({"--resistance": ""}, "give a resistance, or a drop with its current: one of them"),
+        ({"--drop": "370 mV"}, "give a resistance, or a drop with its current: one of them"),
+        ({"--resistance": "", "--drop": "370 mV"}, "a drop tells a resistance only with its current"),
+        ({"--drop-reversed": "370 mV"}, "a reversed drop is given with a resistance"),
+        ({"--strands": "fifty of them"}, "wires 'fifty of them' cannot be read"),
+        ({"--mass": "22 g"}, "mass"),
+    ],
+)
+def test_what_cannot_be_used_is_one_message(
+    changed: dict[str, str], message: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2, nothing on stdout, one message that says what is wrong."""
+    given = dict(zip(READ[::2], READ[1::2], strict=True)) | changed
+    code = main(["conductor", *(part for pair in given.items() for part in pair)])
+    printed = capsys.readouterr()
+
+    assert (code, printed.out) == (2, "")
+    assert message in printed.err
+
+
+@pytest.mark.parametrize(("magnet", "cut"), [("perhaps", ""), ("", "blue")])
+def test_answers_are_of_the_list(magnet: str, cut: str) -> None:
+    """An unknown answer lists those that there are."""
+    from coldpin.errors import UnknownName
+
+    with pytest.raises(UnknownName, match="Known: "):
+        look_at_conductor(resistance="52 mΩ", length="5 m", at="25 °C", magnet=magnet, cut=cut)

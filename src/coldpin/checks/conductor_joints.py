@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Procedure, always
@@ -50,21 +50,56 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed current cannot be read.
     """
+    by_side: defaultdict[str, list[Finding]] = defaultdict(list)
+    for joined in joints_taken_apart(bench):
+        for joint in joined.apart.joints:
+            by_side[joint.where].append(_judge(joined.conductor, joint, joined.apart, joined.found))
+    return tuple(worst_entry(findings) for findings in by_side.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """One conductor taken apart into its joints and what lies between, with the readings it is from."""
+
+    conductor: str
+    apart: PinToPin
+    found: list[TappedResistance]
+
+
+def joints_taken_apart(bench: BenchEvidence) -> tuple[Joined, ...]:
+    """Take each conductor from pin to pin apart that was tapped at enough places.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With resistances of conductors.
+
+    Returns
+    -------
+    tuple of Joined
+        One for each conductor.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        The claimed current cannot be read.
+    """
     by_conductor: defaultdict[str, list[TappedResistance]] = defaultdict(list)
     for entry in tapped_entries(bench):
         tapped = tapped_resistance(bench, entry)
         by_conductor[tapped.conductor].append(tapped)
     current = _current(bench)
-    by_side: defaultdict[str, list[Finding]] = defaultdict(list)
+    taken = []
     for conductor, found in by_conductor.items():
         try:
             apart = separate(_taps(found), bench.book, current=None if conductor == "PE" else current)
         except InputError:
             # tapped at one place alone: that tells no joint
             continue
-        for joint in apart.joints:
-            by_side[joint.where].append(_judge(conductor, joint, apart, found))
-    return tuple(worst_entry(findings) for findings in by_side.values())
+        taken.append(Joined(conductor=conductor, apart=apart, found=found))
+    return tuple(taken)
 
 
 def _taps(found: list[TappedResistance]) -> Taps:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
+from coldpin.records.cable import CableEvidence
 from coldpin.records.case import CaseDescription
+from coldpin.records.charge import ChargeEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
@@ -155,7 +157,10 @@ class Conclusion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
-    """One assessment of one case: a report is made from this record and nothing else."""
+    """One assessment of one case: a report is made from this record and nothing else.
+
+    ``cable`` holds nothing where nothing was recorded of the cable; ``charges`` are the logs of charges.
+    """
 
     schema: Literal["coldpin.assessment/1"]
     program_version: str
@@ -177,3 +182,5 @@ class Assessment:
     cautions: tuple[str, ...]
     limits_of_the_work: tuple[str, ...]
     problems: tuple[Problem, ...]
+    cable: CableEvidence = field(default_factory=CableEvidence)
+    charges: tuple[ChargeEvidence, ...] = ()

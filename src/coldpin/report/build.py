@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 
 from coldpin.records.assessment import Assessment
 from coldpin.report.chapters.about import about
+from coldpin.report.chapters.cable import cable
 from coldpin.report.chapters.captures import captures
+from coldpin.report.chapters.charging import charging
 from coldpin.report.chapters.evidence import evidence
 from coldpin.report.chapters.findings import findings
 from coldpin.report.chapters.front import front, title
@@ -55,6 +57,8 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *specimen(index),
         *findings(index),
         *captures(index),
+        *cable(index),
+        *charging(index),
         *untested(index),
         *method(index),
         *evidence(index),

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from coldpin.records.assessment import Assessment, Method, PilotEvidence
+from coldpin.records.cable import CableEvidence
+from coldpin.records.charge import ChargeEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -59,6 +61,22 @@ class Index:
     def captures(self) -> tuple[PilotEvidence, ...]:
         """The pilot captures of published entries."""
         return tuple(capture for capture in self.assessment.pilot if capture.entry not in self.private)
+
+    @cached_property
+    def cable(self) -> CableEvidence:
+        """What was found out about the cable by published entries."""
+        held = self.assessment.cable
+        return replace(
+            held,
+            conductors=tuple(seen for seen in held.conductors if seen.entry not in self.private),
+            joints=tuple(seen for seen in held.joints if self.private.isdisjoint(seen.entries)),
+            cores=tuple(seen for seen in held.cores if self.private.isdisjoint(seen.entries)),
+        )
+
+    @cached_property
+    def charges(self) -> tuple[ChargeEvidence, ...]:
+        """The logs of charges of published entries."""
+        return tuple(charge for charge in self.assessment.charges if charge.entry not in self.private)
 
     @cached_property
     def done(self) -> tuple[Method, ...]:
@@ -149,6 +167,7 @@ def index_of(assessment: Assessment) -> Index:
     anchors.assign("finding", (finding.id for finding in assessment.findings))
     anchors.assign("entry", (entry.id for entry in index.entries))
     anchors.assign("capture", (capture.entry for capture in index.captures))
+    anchors.assign("charge", (charge.entry for charge in index.charges))
     anchors.assign("instrument", (name for name, _ in assessment.instruments))
     anchors.assign("limit", (limit.id for limit in assessment.limits))
     anchors.assign("check", (method.check for method in assessment.methods))

@@ -23,6 +23,7 @@ from coldpin.records.vocabulary import VOCABULARY
 from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
+from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
@@ -111,17 +112,17 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
     logs = read_logs(bench, usable, problems)
     read = {capture.entry.id for capture in captures} | {log.entry.id for log in logs}
-    results = run_checks(
-        BenchEvidence(
-            case=description,
-            edition=edition,
-            book=book,
-            entries=tuple(entry for entry in usable if not _is_decoded(entry) or entry.id in read),
-            instruments=bench.instruments,
-            captures=captures,
-            logs=logs,
-        )
+    seen = BenchEvidence(
+        case=description,
+        edition=edition,
+        book=book,
+        entries=tuple(entry for entry in usable if not _is_decoded(entry) or entry.id in read),
+        instruments=bench.instruments,
+        captures=captures,
+        logs=logs,
     )
+    results = run_checks(seen)
+    cable = cable_evidence(seen)
     functions = judge_functions(description.unit, results.findings)
     unused = public_problems((*problems, *results.problems), held)
     return Assessment(
@@ -139,7 +140,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check) for check in all_checks() if not check.applies(description.unit)),
-        limits=_limits_used(results.findings),
+        limits=_limits_used(results.findings, cable.limits),
         scenarios=(),
         conditions_of_use=tuple(
             UseJudgement(
@@ -152,6 +153,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         cautions=GENERAL,
         limits_of_the_work=LIMITS_OF_THE_WORK,
         problems=unused,
+        cable=cable,
     )
 
 
@@ -305,9 +307,9 @@ def _stands_at(held: Effective) -> str:
     return max(recorded, default="")[:10]
 
 
-def _limits_used(findings: Iterable[Finding]) -> tuple[Limit, ...]:
+def _limits_used(findings: Iterable[Finding], further: Iterable[Limit]) -> tuple[Limit, ...]:
     by_id: dict[tuple[str, str], Limit] = {}
-    for finding in findings:
-        if finding.limit is not None:
-            by_id.setdefault((finding.limit.id, finding.limit.title), finding.limit)
+    for limit in (*(finding.limit for finding in findings), *further):
+        if limit is not None:
+            by_id.setdefault((limit.id, limit.title), limit)
     return tuple(by_id[key] for key in sorted(by_id))

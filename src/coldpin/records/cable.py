@@ -1,0 +1,60 @@
+"""What was found out about the cable of a lead, each piece with the entries it is from; a chapter is made from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coldpin.records.conductor import ConductorReading, PinToPin
+from coldpin.records.current_path import CurrentPath
+from coldpin.records.finding import Limit
+from coldpin.records.metal import MetalEstimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductorEvidence:
+    """The resistance of one conductor; ``taps`` says between what it was read ("inside", "pins")."""
+
+    entry: str
+    conductor: str
+    taps: str
+    reading: ConductorReading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointsEvidence:
+    """One conductor from pin to pin, taken apart into its joints and what lies between."""
+
+    entries: tuple[str, ...]
+    conductor: str
+    apart: PinToPin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoreEvidence:
+    """What one core is made of; ``conductor`` is empty where the evidence does not say which core it was."""
+
+    entries: tuple[str, ...]
+    conductor: str
+    estimate: MetalEstimate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CableEvidence:
+    """The cable of a lead: conductors, joints, metal, and everything on the current's way side by side."""
+
+    conductors: tuple[ConductorEvidence, ...] = ()
+    joints: tuple[JointsEvidence, ...] = ()
+    cores: tuple[CoreEvidence, ...] = ()
+    path: CurrentPath | None = None
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """Every limit that one of its parts was placed against."""
+        placed = (place.limit for seen in self.conductors for place in seen.reading.placements)
+        joints = (seen.apart.limit for seen in self.joints)
+        sizes = (seen.estimate.size.limit for seen in self.cores if seen.estimate.size is not None)
+        parts = () if self.path is None else (part.limit for part in self.path.parts if part.limit is not None)
+        return (*placed, *joints, *sizes, *parts)
+
+    def __bool__(self) -> bool:
+        return bool(self.conductors or self.joints or self.cores or self.path)

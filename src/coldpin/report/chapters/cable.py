@@ -1,0 +1,239 @@
+"""The cable: what its conductors resist, what they are made of, what its joints add, and what may flow on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.conductor import ClassPlacement, JointResistance
+from coldpin.records.current_path import CurrentPath, PathPart, PathRole
+from coldpin.records.finding import Limit, Outcome
+from coldpin.report.document import (
+    Align,
+    Block,
+    Break,
+    Column,
+    Face,
+    Heading,
+    Inline,
+    Line,
+    Listing,
+    Paragraph,
+    Role,
+    Row,
+    Table,
+    Text,
+)
+from coldpin.report.figures.metal import metal
+from coldpin.report.index import Index, joined, stacked
+from coldpin.report.numbers import bounds, measured, probability
+from coldpin.report.words import outcome_mark, sentence_case
+
+_BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin"}
+_ROLES = {PathRole.CARRIES: "may carry", PathRole.CLAIMS: "claims", PathRole.ASKS: "asks for"}
+
+
+def cable(index: Index) -> tuple[Block, ...]:
+    """Return the chapter on the cable.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks; none where nothing was found out about the cable.
+    """
+    found = index.cable
+    if not found:
+        return ()
+    return (
+        Heading(2, "Cable and heating", index.anchors.fresh("cable")),
+        Paragraph(
+            (
+                Text(
+                    "How much current a lead can carry for hours is decided by the metal in its cable, by the joints "
+                    "in plug and connector, and by the air around it. A marked size is a resistance at 20 °C, no area."
+                ),
+            )
+        ),
+        *_conductors(index, found.conductors),
+        *_joints(index, found.joints),
+        *_cores(index, found.cores),
+        *_path(index, found),
+    )
+
+
+def _conductors(index: Index, found: tuple[ConductorEvidence, ...]) -> tuple[Block, ...]:
+    if not found:
+        return ()
+    columns = (
+        Column("Conductor", 1.1),
+        Column("At 20 °C, per kilometre", 1.5),
+        Column("Limit as known", 1.7),
+        Column("Area of copper alike", 1.1, Align.END),
+        Column("Outcome", 1.1),
+    )
+    rows = tuple(_conductor(index, seen) for seen in found)
+    asked = [Text(question) for seen in found for question in seen.reading.questions]
+    return (
+        Heading(3, "Resistance of the conductors", index.anchors.fresh("conductors")),
+        Table("Conductors, referred to 20 °C: ± at 95 %, and the probability of keeping the limit", columns, rows),
+        *_noted("To be looked at again", asked),
+        *_noted("", (Text(remark) for remark in _once(remark for seen in found for remark in seen.reading.remarks))),
+    )
+
+
+def _conductor(index: Index, seen: ConductorEvidence) -> Row:
+    reading = seen.reading
+    lines = [_placement(index, placement) for placement in reading.placements] or [(Text("no size marked"),)]
+    outcome: Line = (outcome_mark(reading.outcome), Break(), Text(probability(reading.probability), Face.QUIET))
+    return Row(
+        (
+            (
+                Text(seen.conductor, Face.STRONG),
+                Break(),
+                Text(_BETWEEN.get(seen.taps, seen.taps), Face.QUIET),
+                Break(),
+                index.to_entry(seen.entry),
+            ),
+            (Text(measured(reading.resistance_20c_ohm_per_km)),),
+            _below(lines),
+            (Text(measured(reading.equivalent_area_mm2)),),
+            outcome if reading.placements else (outcome_mark(Outcome.UNDECIDED),),
+        )
+    )
+
+
+def _placement(index: Index, placement: ClassPlacement) -> Line:
+    coated = f", {placement.coating}" if placement.coating else ""
+    return (
+        Text(f"{bounds(placement.limit)} (class {placement.conductor_class}{coated}) "),
+        _source(index, placement.limit),
+    )
+
+
+def _joints(index: Index, found: tuple[JointsEvidence, ...]) -> tuple[Block, ...]:
+    if not found:
+        return ()
+    columns = (
+        Column("Joint", 1.4),
+        Column("Resistance", 1.3, Align.END),
+        Column("Of the whole", 1.0, Align.END),
+        Column("Heat", 1.2, Align.END),
+        Column("A good one", 1.4),
+        Column("Outcome", 1.1),
+    )
+    rows = tuple(_joint(index, seen, joint) for seen in found for joint in seen.apart.joints)
+    remarks = _once(remark for seen in found for remark in seen.apart.remarks)
+    return (
+        Heading(3, "Joints in plug and connector", index.anchors.fresh("joints")),
+        Table("Joints of the conductors with their pins: ± at 95 %, and the probability of being good", columns, rows),
+        *_noted("", (Text(remark) for remark in remarks)),
+    )
+
+
+def _joint(index: Index, seen: JointsEvidence, joint: JointResistance) -> Row:
+    current = seen.apart.current_a
+    heat = "–" if joint.heat_w is None or current is None else f"{measured(joint.heat_w)} at {current:g} A"
+    share = "–" if joint.share is None else f"{100.0 * joint.share.value:.0f} %"
+    return Row(
+        (
+            (
+                Text(f"{seen.conductor}, {joint.where}", Face.STRONG),
+                Break(),
+                *joined(index.to_entry(entry) for entry in seen.entries),
+            ),
+            (Text(measured(joint.resistance_ohm)),),
+            (Text(share),),
+            (Text(heat),),
+            (Text(f"{bounds(seen.apart.limit)} "), _source(index, seen.apart.limit)),
+            (outcome_mark(joint.outcome), Break(), Text(probability(joint.probability), Face.QUIET)),
+        )
+    )
+
+
+def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
+    blocks: list[Block] = []
+    for seen in found:
+        estimate = seen.estimate
+        subject = f"the core {seen.conductor}" if seen.conductor else "the core"
+        blocks += [
+            Paragraph(
+                (Text(estimate.statement), Text(" From "), *joined(index.to_entry(name) for name in seen.entries))
+            ),
+            metal(estimate, index.anchors, subject=subject),
+        ]
+        settle = [
+            Text(
+                f"{sentence_case(next_one.title)}: {probability(next_one.probability_of_deciding)} likely to decide it"
+            )
+            for next_one in estimate.settle
+        ]
+        blocks += _noted("" if estimate.decided else "What would settle it", settle if not estimate.decided else ())
+        blocks += _noted("", (Text(remark) for remark in estimate.remarks))
+    if not blocks:
+        return ()
+    return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)
+
+
+def _path(index: Index, found: CableEvidence) -> tuple[Block, ...]:
+    path = found.path
+    if path is None:
+        return ()
+    columns = (Column("On the way", 2.0), Column("Current", 1.1, Align.END), Column("From", 2.2), Column("", 1.1))
+    return (
+        Heading(3, "On the current's way", index.anchors.fresh("current-path")),
+        Paragraph((outcome_mark(path.outcome), Text(f" {path.statement}"))),
+        Table("Everything on the current's way, by rising current", columns, tuple(_parts(index, path))),
+    )
+
+
+def _parts(index: Index, path: CurrentPath) -> Iterable[Row]:
+    for part in path.parts:
+        hours = (Break(), Text("as a custom for hours", Face.QUIET)) if part.for_hours else ()
+        yield Row(
+            (
+                (Text(part.name, Face.STRONG if part == path.weakest else Face.PLAIN), *hours),
+                (Text(f"{_ROLES[part.role]} {measured(part.current_a)}"),),
+                (Text(part.said_by),)
+                if part.limit is None
+                else (Text(f"{part.limit.source} "), _source(index, part.limit)),
+                _exceeded(path, part),
+            )
+        )
+
+
+def _exceeded(path: CurrentPath, part: PathPart) -> Line:
+    """Say what asks for more than a part may carry; the weakest part is marked as such."""
+    over: list[Inline] = [
+        Text(f"{'less than' if one.outcome is Outcome.BEYOND else 'perhaps less than'} {one.asking.name}")
+        for one in path.exceeding
+        if one.part == part
+    ]
+    if part == path.weakest:
+        over.append(Text("the weakest part", Face.STRONG))
+    return stacked(over)
+
+
+def _source(index: Index, limit: Limit) -> Text:
+    """Return the link to where a limit is told with its source and standing."""
+    return index.anchors.link("limit", limit.id)
+
+
+def _below(lines: Iterable[Line]) -> Line:
+    return tuple(piece for line in lines for piece in (*line, Break()))[:-1]
+
+
+def _noted(title: str, said: Iterable[Text]) -> tuple[Block, ...]:
+    lines = tuple((text,) for text in said)
+    if not lines:
+        return ()
+    head = (Paragraph((Text(f"{title}:"),), Role.QUIET),) if title else ()
+    return (*head, Listing(lines))
+
+
+def _once(texts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))

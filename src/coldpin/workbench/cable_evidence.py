@@ -1,0 +1,85 @@
+"""What the readings of a case say of its cable, gathered for the report.
+
+The checks judge; here the same records are asked for whole, so that the report can show more than the worst of them.
+An entry that cannot be used was told by its check and is left out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from coldpin.checks import BenchEvidence
+from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
+from coldpin.checks.conductor_joints import joints_taken_apart
+from coldpin.errors import EntryError, InputError
+from coldpin.records.cable import CableEvidence, ConductorEvidence, JointsEvidence
+
+Found = TypeVar("Found")
+
+
+def cable_evidence(bench: BenchEvidence) -> CableEvidence:
+    """Return what was found out about the cable of a lead.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence of the case.
+
+    Returns
+    -------
+    CableEvidence
+        Empty where nothing was recorded of it.
+    """
+    return CableEvidence(conductors=_conductors(bench), joints=usable(bench, _joints))
+
+
+def usable(bench: BenchEvidence, make: Callable[[BenchEvidence], tuple[Found, ...]]) -> tuple[Found, ...]:
+    """Return what a part of the evidence gives, without the entries that cannot be used.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    make : callable
+        From evidence to what is wanted.
+
+    Returns
+    -------
+    tuple
+        Nothing where it cannot be had for a reason that lies in no entry.
+    """
+    while True:
+        try:
+            return make(bench)
+        except EntryError as error:
+            if error.entry not in {entry.id for entry in bench.entries}:
+                return ()
+            bench = bench.without(error.entry)
+        except InputError:
+            return ()
+
+
+def _conductors(bench: BenchEvidence) -> tuple[ConductorEvidence, ...]:
+    found = []
+    for entry in tapped_entries(bench):
+        taps = entry.conditions.get("taps") or INSIDE
+        if taps not in (INSIDE, PINS):
+            continue
+        try:
+            reading = conductor_reading(bench, entry)
+        except InputError:
+            continue
+        found.append(
+            ConductorEvidence(entry=entry.id, conductor=entry.conditions["conductor"], taps=taps, reading=reading)
+        )
+    return tuple(found)
+
+
+def _joints(bench: BenchEvidence) -> tuple[JointsEvidence, ...]:
+    return tuple(
+        JointsEvidence(
+            entries=tuple(tapped.entry.id for tapped in joined.found), conductor=joined.conductor, apart=joined.apart
+        )
+        for joined in joints_taken_apart(bench)
+    )

@@ -1,0 +1,134 @@
+"""The chapter on the cable: a row for what was measured, links to limits and entries, nothing where nothing is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.joints import Taps, separate
+from coldpin.copper.metal import estimate_metal
+from coldpin.copper.metal_evidence import MassEvidence, ResistanceEvidence
+from coldpin.quantity import Quantity
+from coldpin.records.assessment import Assessment
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.plain import from_json, to_json
+from coldpin.report import build_document, render_html, render_pdf
+from coldpin.report.document import Document, Figure, Heading, Table, lines_of, text_of
+from coldpin.standards.book import load_book
+from tests.report.sample import SAMPLE, SECRET
+
+BOOK = load_book()
+ENTRY = next(entry.id for entry in SAMPLE.entries if not entry.private)
+PRIVATE = next(entry.id for entry in SAMPLE.entries if entry.private)
+
+
+def conductor(milliohms: float, entry: str = ENTRY) -> ConductorEvidence:
+    """A core of five metres, marked 2.5 mm², read at 25 °C."""
+    tapped = Tapped(
+        resistance=Quantity(1e-3 * milliohms, 1e-4, "Ω"),
+        length=Quantity(5.0, 0.005, "m"),
+        temperature=Quantity(25.0, 0.5, "°C"),
+    )
+    reading = read_conductor(tapped, Marked(size_mm2=2.5, conductor_class=5, coating=""), BOOK)
+    return ConductorEvidence(entry=entry, conductor="L", taps="inside", reading=reading)
+
+
+def joints() -> JointsEvidence:
+    """A core with a loose crimp on the plug's side."""
+    taps = Taps(
+        pins=Quantity(0.0520, 1e-4, "Ω"), inside=Quantity(0.0400, 1e-4, "Ω"), plug_side=Quantity(0.0110, 1e-4, "Ω")
+    )
+    return JointsEvidence(entries=(ENTRY,), conductor="N", apart=separate(taps, BOOK, current=16.0))
+
+
+def core() -> CoreEvidence:
+    """A core whose resistance and mass go together with clad aluminium."""
+    evidence = (
+        ResistanceEvidence(per_metre=Quantity(11.2, 0.06, "Ω/km")),
+        MassEvidence(per_metre=Quantity(8.6, 0.05, "g/m")),
+    )
+    return CoreEvidence(entries=(ENTRY,), conductor="L", estimate=estimate_metal(evidence, BOOK, nominal_mm2=2.5))
+
+
+CABLE = CableEvidence(conductors=(conductor(52.0),), joints=(joints(),), cores=(core(),))
+
+
+def document(cable: CableEvidence) -> Document:
+    """A report with this evidence and the limits that it was placed against."""
+    return build_document(replace(SAMPLE, cable=cable, limits=(*SAMPLE.limits, *cable.limits)))
+
+
+def words(built: Document) -> str:
+    return "\n".join(text_of(line) for block in built.blocks for line in lines_of(block))
+
+
+def test_nothing_is_printed_where_nothing_was_recorded() -> None:
+    """No heading, no empty table."""
+    titles = [block.text for block in build_document(SAMPLE).blocks if isinstance(block, Heading)]
+
+    assert not any("Cable" in title or "conductors" in title for title in titles)
+
+
+@pytest.mark.hand("52.0 mΩ over 5 m at 25 °C: 10.4 Ω/km · 254.5/259.5 = 10.20 Ω/km; 17.241/10.20 = 1.690 mm²")
+def test_a_conductor_is_told_with_its_limit_and_entry() -> None:
+    """Resistance for each kilometre at 20 °C, the limit with a link, the area of copper alike, the outcome."""
+    table = next(b for b in document(CABLE).blocks if isinstance(b, Table) and b.caption.startswith("Conductors"))
+
+    name, resistance, limit, area, outcome = (text_of(cell) for cell in table.rows[0].cells)
+    assert name == f"L\ninside of both joints\n{ENTRY}"
+    assert resistance.startswith(("10.19", "10.20"))
+    assert limit.startswith("at most 7.98 Ω/km (class 5")
+    assert area.startswith("1.69")
+    assert outcome == "beyond\nless than 0.1 %"
+
+
+@pytest.mark.hand("11.0 mΩ at 16 A: 0.011 · 256 = 2.816 W")
+def test_a_joint_is_told_with_its_heat() -> None:
+    """Each joint has its resistance, its part of the whole, and the heat at the current asked about."""
+    table = next(b for b in document(CABLE).blocks if isinstance(b, Table) and b.caption.startswith("Joints"))
+
+    cells = [text_of(cell) for cell in table.rows[0].cells]
+    assert cells[0].startswith("N, plug side")
+    assert cells[3].startswith("2.8")
+    assert cells[3].endswith("at 16 A")
+
+
+def test_the_metal_has_its_figure_and_what_it_rests_on() -> None:
+    """The figure of metal and area stands in the chapter, with the statement and the entries."""
+    built = document(CABLE)
+    figures = [block for block in built.blocks if isinstance(block, Figure) and block.anchor.startswith("figure-metal")]
+
+    assert len(figures) == 1
+    assert "What the core L may be made of" in figures[0].caption
+    assert CABLE.cores[0].estimate.statement in words(built)
+
+
+def test_limits_of_the_chapter_lead_to_their_sources() -> None:
+    """A limit that is printed in the chapter has a row among the limits used, to which it leads."""
+    page = render_html(document(CABLE))
+
+    for limit in CABLE.limits:
+        assert f'id="limit-{limit.id.lower().replace(".", "-")}"' in page or limit.id in page
+    assert page.count("conductor.class-5.2.5mm2") > 1
+
+
+def test_what_is_private_is_not_in_the_chapter() -> None:
+    """Evidence of an entry that is kept private is left out."""
+    hidden = CableEvidence(conductors=(conductor(52.0, PRIVATE),))
+
+    told = words(document(hidden))
+    assert "Resistance of the conductors" not in told
+    assert PRIVATE not in told
+    assert SECRET not in told
+
+
+def test_the_chapter_is_made_from_the_record_alone() -> None:
+    """Written as JSON and read back the page is the same, and it can be printed."""
+    whole = replace(SAMPLE, cable=CABLE)
+
+    again = from_json(Assessment, to_json(whole), where="assessment.json")
+
+    assert render_html(build_document(again)) == render_html(build_document(whole))
+    assert render_pdf(build_document(again)).startswith(b"%PDF")

@@ -301,6 +301,8 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "returning": entry("output when the supply returns", name="e10", readings=("1.3 V",), instrument="meter"),
         "contact": entry("refusal with a contact held closed", name="e11", answer="yes"),
         "no earth": entry("refusal with no earth in the supply", name="e12", answer="yes"),
+        "stop": entry("stop by user", name="e13", answer="yes", conditions={"way": "car", "lock": "released"}),
+        "release": entry("current at release", name="e14", readings=("0.02 A ± 0.02 A",)),
     }
     entries |= {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
     entries |= {name: _core(conductor) for name, conductor in CORES.items()}
@@ -317,6 +319,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
+    *("stop", "release"),
     *(*BOUNDARIES, "setting", "kept", *CORES),
 )
 

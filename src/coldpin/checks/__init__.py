@@ -22,6 +22,7 @@ from coldpin.checks import (
     held_contact,
     live_pins,
     live_states,
+    offer_followed,
     offer_steady,
     offered_current,
     oscillator,
@@ -32,8 +33,12 @@ from coldpin.checks import (
     recognition,
     ripple,
     section_marks,
+    session_current,
+    session_interruption,
+    session_stop,
     socket_release,
     source_resistance,
+    standby_power,
     supply_return,
     switching,
     ventilation,
@@ -114,6 +119,11 @@ _RECORDS: tuple[Check, ...] = (
     earth_loss.LOST,
     earth_loss.MISSING,
     held_contact.CHECK,
+    standby_power.CHECK,
+    session_current.CHECK,
+    offer_followed.CHECK,
+    session_interruption.CHECK,
+    session_stop.CHECK,
 )
 
 CHECKS: tuple[Check, ...] = tuple(measured(check) for check in _RECORDS)

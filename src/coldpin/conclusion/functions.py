@@ -97,6 +97,14 @@ PLANS: tuple[FunctionPlan, ...] = (
         parent="supply-switching",
     ),
     FunctionPlan(
+        id="stopping",
+        title="Charge stopped by its user",
+        question="Can a user end a charge, and is the current gone before the coupler comes free?",
+        asks=("session-stop.ways", "session-stop.release"),
+        with_pilot=False,
+        duty=False,
+    ),
+    FunctionPlan(
         id="restart",
         title="Start after an interruption",
         question="Do the pins stay dead when the supply returns, until a vehicle asks?",
@@ -214,6 +222,8 @@ MISSING = {
     "recognition-boundaries.c-lowest": "the output at the boundary resistances",
     "recognition-boundaries.c-highest": "the output at the boundary resistances",
     "offer-withdrawal.time": "five withdrawals of the offer while charging",
+    "session-stop.ways": "how a user stops a charge on a car",
+    "session-stop.release": "the current when the coupler is released on a car",
     "supply-return.uncoupled": "the output when the supply returns with nothing connected",
     "held-contact.refusal": "what it does with a contact held closed",
     "earth-loss.time": "five openings when the earth to the vehicle is lost",

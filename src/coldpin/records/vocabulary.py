@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
 from coldpin.records.conductor_words import CONDUCTOR
+from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
     BOUNDARIES,
     BOUNDARY,
@@ -144,6 +145,7 @@ _SHOWINGS = (
     ),
     *SWITCHING,
     *CONDUCTOR,
+    *CHARGING,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

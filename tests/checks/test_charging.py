@@ -1,0 +1,266 @@
+"""Checks of a charge on a car and of the idle unit: what they say, of which car, and what they refuse to say."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coldpin.checks import BenchEvidence, LogEvidence, find_check, run_checks
+from coldpin.checks.charging_bench import CAR_LAST, NOT_UNDER_LOAD
+from coldpin.checks.charging_logs import charges
+from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.instrument import Instrument
+from coldpin.records.log import Log
+from tests.checks.bench import CLAIMS, INSTRUMENTS, entry, evidence
+from tests.session.charges import Part, level, log_of, lost, rest
+
+METER = Instrument(
+    name="logging meter",
+    kind="power meter",
+    statements={"power": "1 % + 0.005 W", "current": "1 % + 0.02 A", "voltage": "0.5 %", "time": "0.5 s"},
+)
+OFF = (level("steady", 600.0, 15.6), rest("ended", 60.0))
+
+
+def filed(
+    log: Log,
+    *entries: Entry,
+    name: str = "log1",
+    instrument: str = "logger",
+    claims: object = CLAIMS,
+    **conditions: str,
+) -> BenchEvidence:
+    """A case with one charging log and other entries."""
+    logged = entry(
+        "charging log",
+        name=name,
+        kind=EntryKind.EVIDENCE,
+        instrument=instrument,
+        conditions={"car": "own", **conditions},
+    )
+    bench = evidence(logged, *entries, claims=claims)  # type: ignore[arg-type]  # the claims of the small bench
+    return replace(bench, logs=(LogEvidence(entry=logged, log=log),), instruments={**INSTRUMENTS, "logger": METER})
+
+
+def mark(event: str, at: str, name: str = "m1", instrument: str = "logger", **conditions: str) -> Entry:
+    """An event mark as somebody recorded it."""
+    stated = {"event": event, **conditions}
+    return entry("event mark", name=name, readings=(at,), instrument=instrument, conditions=stated)
+
+
+def found(bench: BenchEvidence) -> dict[str, Finding]:
+    """All findings by id; nothing may have been set aside."""
+    results = run_checks(bench)
+    assert results.problems == ()
+    return {finding.id: finding for finding in results.findings}
+
+
+def of(*parts: Part) -> Log:
+    """A log of these."""
+    return log_of(parts)
+
+
+@pytest.mark.parametrize(
+    ("offer", "outcome"), [("16 A ± 0.1 A", "within"), ("15.6 A ± 0.1 A", "undecided"), ("13 A ± 0.1 A", "beyond")]
+)
+def test_the_current_drawn_is_held_against_the_offer(offer: str, outcome: str) -> None:
+    """Of the offer stated with the log; the sentence says what the car drew and what it was offered."""
+    finding = found(filed(log_of(OFF), offer=offer))["session-current.drawn"]
+
+    assert finding.outcome == outcome
+    assert finding.statement.startswith("The car drew 15.60 A ± ")
+    assert finding.remarks == ("Seen on this car; another may do otherwise. It was: own.",)
+    assert finding.functions == ()
+
+
+def test_without_an_offer_the_declared_current_stands_in_its_place() -> None:
+    """The claim of the case; and without the meter's accuracy nothing is decided."""
+    assert found(filed(log_of(OFF)))["session-current.drawn"].outcome is Outcome.WITHIN
+    unstated = found(filed(log_of(OFF), instrument=""))["session-current.drawn"]
+
+    assert (unstated.outcome, unstated.probability) == (Outcome.UNDECIDED, None)
+    assert "it cannot be said whether it kept to the offer" in unstated.statement
+
+
+def test_a_lowered_offer_is_followed_in_time_or_not() -> None:
+    """Two seconds are within, a quarter of a minute is not, and what was not watched long enough is open."""
+    down = (level("steady", 302.0, 15.6), level("reduced", 300.0, 9.7))
+    lowered = mark("offer lowered", "300 s", offer="10 A ± 0.1 A")
+    quick = found(filed(of(*down), lowered))["offer-followed.time"]
+    slow = found(filed(of(level("steady", 315.0, 15.6), level("reduced", 300.0, 9.7)), lowered))["offer-followed.time"]
+    never = found(filed(of(level("steady", 600.0, 15.6)), lowered))["offer-followed.time"]
+    short = found(filed(of(level("steady", 303.0, 15.6)), lowered))["offer-followed.time"]
+
+    assert [finding.outcome.value for finding in (quick, slow, never, short)] == [
+        "within",
+        "beyond",
+        "beyond",
+        "undecided",
+    ]
+    assert quick.limit is not None
+    assert (quick.limit.id, quick.limit.maximum) == ("timing.follow-offer", 5.0)
+    assert quick.evidence == ("log1", "m1")
+    assert "the car drew more than that: longer than" in never.statement
+
+
+def test_a_mark_by_another_clock_is_aligned_or_decides_nothing() -> None:
+    """By a breaker that both saw, or by an offset; without either the time is not judged."""
+    parts = (level("steady", 200.0, 15.6), lost(30.0), level("steady", 302.0, 15.6), level("reduced", 300.0, 9.7))
+    lowered = mark("offer lowered", "1030 s ± 0.5 s", offer="10 A ± 0.1 A", clock="watch")
+    off = mark("breaker off", "700 s ± 0.5 s", name="m2", clock="watch")
+    by_breaker = found(filed(of(*parts), lowered, off))["offer-followed.time"]
+    by_offset = found(filed(of(*parts), replace(lowered, conditions={**lowered.conditions, "offset": "-500 s ± 1 s"})))
+    alone = found(filed(of(*parts), lowered)).get("offer-followed.time")
+
+    assert by_breaker.outcome is Outcome.WITHIN
+    assert by_offset["offer-followed.time"].outcome is Outcome.WITHIN
+    assert alone is None or alone.outcome is Outcome.UNDECIDED
+
+
+def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
+    """It goes on by itself, or it does not; a gap in the log is no loss of the supply."""
+    again = found(
+        filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("paused", 20.0), level("steady", 300.0, 15.6)))
+    )
+    stays = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 300.0))))
+    none = run_checks(filed(log_of(OFF)))
+
+    finding = again["session-interruption.goes-on"]
+    assert (finding.outcome, finding.answer) == (Outcome.WITHIN, "yes")
+    assert finding.statement == (
+        "The supply was lost for 60 s, as the voltage shows. After the supply returned the draw began again by itself "
+        "after 20.00 s ± 0.80 s."
+    )
+    assert stays["session-interruption.goes-on"].answer == "no"
+    assert "session-interruption" in {open_.check for open_ in none.not_tested}
+
+
+def test_a_unit_that_does_not_do_the_same_each_time() -> None:
+    """Once it went on, once it stayed off: said, and undecided."""
+    parts = (
+        level("steady", 300.0, 15.6),
+        lost(60.0),
+        rest("paused", 20.0),
+        level("steady", 300.0, 15.6),
+        lost(60.0),
+        rest("ended", 300.0),
+    )
+    finding = found(filed(of(*parts)))["session-interruption.goes-on"]
+
+    assert (finding.outcome, finding.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert finding.statement.startswith("It did not do the same each time.")
+
+
+def stop(way: str, answer: str, lock: str = "", name: str = "s1") -> Entry:
+    """An answer of whoever tried to stop."""
+    return entry("stop by user", name=name, answer=answer, conditions={"way": way, "lock": lock, "car": "own"})
+
+
+@pytest.mark.parametrize(
+    ("answers", "outcome", "said"),
+    [
+        ((("car", "yes", "released"),), "within", "at the car: stopped, the lock let go"),
+        ((("car", "yes", "kept"), ("unit", "no", "")), "beyond", "at the car: stopped, the lock kept the plug"),
+        ((("car", "yes", "kept"), ("source", "yes", "released")), "within", "at the supply: stopped, the lock let go"),
+        ((("unit", "cannot tell", ""),), "undecided", "at the unit: whoever tried it could not tell"),
+    ],
+)
+def test_one_way_out_is_enough(answers: tuple[tuple[str, str, str], ...], outcome: str, said: str) -> None:
+    """A way that stops the charge and keeps the plug is no way out; it is good practice, and no duty known to us."""
+    entries = [stop(*answer, name=f"s{place}") for place, answer in enumerate(answers)]
+    finding = found(evidence(*entries))["session-stop.ways"]
+
+    assert finding.outcome == outcome
+    assert said in finding.statement
+    assert finding.duty is False
+
+
+@pytest.mark.parametrize(
+    ("reading", "outcome"), [("0.02 A ± 0.02 A", "within"), ("4.1 A ± 0.1 A", "beyond"), ("> 10 A", "beyond")]
+)
+def test_the_current_at_release_is_gone_or_still_there(reading: str, outcome: str) -> None:
+    """A clamp's reading, against our threshold beside the text's order of events."""
+    finding = found(evidence(entry("current at release", readings=(reading,), conditions={"way": "car"})))
+    release = finding["session-stop.release"]
+
+    assert release.outcome == outcome
+    assert release.limit is not None
+    assert (release.limit.id, release.limit.asserted_by) == ("charging.released-unloaded", "us")
+
+
+@pytest.mark.parametrize(("at", "outcome"), [("630 s", "within"), ("598 s", "beyond")])
+def test_the_current_at_a_marked_release_is_read_from_the_log(at: str, outcome: str) -> None:
+    """After the end of the draw, or two seconds before it."""
+    release = found(filed(log_of(OFF), mark("lock released", at)))["session-stop.release"]
+
+    assert release.outcome == outcome
+    assert "When the coupler was released at 'lock released'" in release.statement
+
+
+STANDBY = {"power factor": "0.12", "accuracy from power": "0.1 W", "accuracy from power factor": "0.1"}
+
+
+def standby(reading: str, instrument: str = "logger", **more: str) -> BenchEvidence:
+    """A case with a standby power."""
+    stated = {**STANDBY, **{key.replace("_", " "): value for key, value in more.items()}}
+    bench = evidence(entry("standby power", readings=(reading,), instrument=instrument, conditions=stated))
+    return replace(bench, instruments={**INSTRUMENTS, "logger": METER})
+
+
+@pytest.mark.parametrize(("reading", "outcome"), [("0.62 W", "within"), ("1.00 W", "undecided"), ("2.40 W", "beyond")])
+def test_the_idle_unit_is_placed_beside_common_practice(reading: str, outcome: str) -> None:
+    """With a year's energy and cost; no function hangs on it."""
+    finding = found(standby(reading, price="0.35 EUR/kWh"))["standby-power.mean"]
+
+    assert finding.outcome == outcome
+    assert "EUR at 0.35 EUR/kWh" in finding.statement
+    assert finding.functions == ()
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"instrument": ""}, "without the meter's accuracy is refused"),
+        ({"accuracy_from_power": ""}, "say from which power and power factor"),
+        ({"accuracy_from_power": "5 W"}, "stated from 5.0 W on"),
+        ({"accuracy_from_power_factor": "0.5"}, "stated from 0.5 on"),
+        ({"power_factor": ""}, "needs the load's power factor"),
+    ],
+)
+def test_a_standby_power_is_refused_where_the_meter_is_not_known_to_tell(more: dict[str, str], said: str) -> None:
+    """The entry is set aside with the reason, and the check counts as not tested."""
+    results = run_checks(standby("0.62 W", **more))
+
+    assert [said in problem.what for problem in results.problems] == [True]
+    assert "standby-power" in {open_.check for open_ in results.not_tested}
+
+
+@pytest.mark.parametrize("name", ["session-current", "session-stop", "session-interruption", "offer-followed"])
+def test_the_car_comes_last_and_no_loaded_coupler_is_pulled(name: str) -> None:
+    """The cautions say so, and wiring map, earth, insulation and levels are hold points before the first car."""
+    bench = find_check(name).bench
+    held = " ".join(bench.hold_points)
+
+    assert {CAR_LAST, NOT_UNDER_LOAD} <= set(bench.cautions)
+    for word in ("Wiring map", "earth resistance", "insulation", "levels and offer", "vehicle simulator"):
+        assert word in held
+    assert "this unit with this car" in bench.transfers
+
+
+def test_marks_belong_to_one_log() -> None:
+    """With two logs a mark must name the one it belongs to."""
+    bench = filed(log_of(OFF), mark("unlock", "300 s"))
+    other = replace(bench.logs[0].entry, id="log2")
+    both = replace(bench, logs=(*bench.logs, LogEvidence(entry=other, log=bench.logs[0].log)))
+    named = replace(
+        both,
+        entries=tuple(
+            replace(one, conditions={**one.conditions, "log": "log2"}) if one.id == "m1" else one
+            for one in both.entries
+        ),
+    )
+
+    assert any("there are several charging logs" in problem.what for problem in run_checks(both).problems)
+    assert [len(charge.marks) for charge in charges(named)] == [0, 1]

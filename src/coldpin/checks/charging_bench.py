@@ -30,7 +30,7 @@ TRANSFERS = "Holds for this unit with this car; what another car does is not kno
 
 
 def charging_bench(
-    *steps: str, instrument: str = "", minutes: int = 30, repeats: int = 1, hold_points: tuple[str, ...] = ()
+    *steps: str, minutes: int, instrument: str = "", repeats: int = 1, hold_points: tuple[str, ...] = ()
 ) -> Procedure:
     """Return the procedure of a check that needs a charge on a car.
 
@@ -38,10 +38,10 @@ def charging_bench(
     ----------
     *steps : str
         What is done, in order.
-    instrument : str
-        With what; a power meter that logs where left out.
     minutes : int
         How long it takes. [min]
+    instrument : str
+        With what; a power meter that logs where left out.
     repeats : int
         How often it is done.
     hold_points : tuple of str

@@ -1,8 +1,10 @@
-"""Detection rates: a virtual bench trial on units with each fault of the simulator, judged by every check.
+"""Detection rates: a virtual bench trial on units and leads with each fault of the simulator, judged by every check.
 
 Each unit is drawn within its parts' tolerances and goes through one trial: what a careful tester would record, with
-captures from the virtual scope, and voltages by a virtual meter. Times and answers (:data:`FROM_TRUTH`) are taken from
-the true course of the output: they show what the rule of a check makes of them, not what a tester would see. Run it to
+captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it, a lead
+with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault is tried by itself. Times
+and answers (:data:`FROM_TRUTH`) are taken from the true course of the output: they show what the rule of a check makes
+of them, not what a tester would see. Run it to
 measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped::
 
     python -m tools.detection --units 20 --sound 100 --processes 2
@@ -53,10 +55,12 @@ from coldpin.simulator import (
     simulate_capture,
 )
 from coldpin.simulator.controller import follow, output_after
+from coldpin.simulator.lead_fault import LEAD_FAULTS, LeadSpecimen, draw_lead
 from coldpin.simulator.load import Schedule
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+from tools.lead_trial import LEAD_INSTRUMENTS, record_lead
 
 NOMINAL = VirtualUnit(duty=26.67)
 SCOPE = VirtualScope(
@@ -74,6 +78,7 @@ ACCURACY = ScopeAccuracy(
     vertical=parse_accuracy(VERTICAL), timebase=parse_accuracy(TIMEBASE), full_scale=40.0, id="scope", bandwidth=20e6
 )
 INSTRUMENTS = {
+    **LEAD_INSTRUMENTS,
     "scope": Instrument(name="scope", kind="scope", statements={"voltage": VERTICAL, "time": TIMEBASE}),
     "meter": Instrument(
         name="meter",
@@ -148,11 +153,22 @@ FUNCTIONS: Mapping[str, tuple[str, ...]] = {
     "misses high C": ("state-recognition",),
     "opens under load at once": ("orderly-stop",),
     "weld not noticed": ("contact-monitoring",),
+    "thin conductor": ("conductor",),
+    "clad conductor": ("conductor",),
+    "aluminium conductor": ("conductor",),
+    "steel-cored conductor": ("conductor",),
+    "thin earth conductor": ("conductor",),
     "PE loss ignored": ("earth-monitoring",),
     "supply earth not monitored": ("supply-earth-monitoring",),
 }
 """Which function each fault takes away. A fault that is not named here is no unit's: the vehicle's, or one that breaks
 nothing known to us."""
+
+MEANINGS = {
+    **{name: fault.meaning for name, fault in FAULTS.items()},
+    **{name: fault.meaning for name, fault in LEAD_FAULTS.items()},
+}
+"""What each fault is, of units before leads."""
 
 
 @dataclass
@@ -164,6 +180,7 @@ class Trial:
     rng: np.random.Generator
     entries: list[Entry] = field(default_factory=list)
     captures: list[PilotCapture] = field(default_factory=list)
+    lead: LeadSpecimen | None = None
 
     def record(self, shows: str, *, kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
         """Write an entry down."""
@@ -229,8 +246,9 @@ class Trial:
 
     def evidence(self) -> BenchEvidence:
         """Return what was recorded, as the checks see it."""
+        marked = CASE.claims if self.lead is None else replace(CASE.claims, cable_print=self.lead.cable_print)
         return BenchEvidence(
-            case=CASE,
+            case=replace(CASE, claims=marked),
             edition=Edition.IEC_3,
             book=load_book(),
             entries=tuple(self.entries),
@@ -245,7 +263,7 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     Parameters
     ----------
     fault : str
-        A fault of the simulator, or :data:`SOUND`.
+        A fault of the simulator, of units or of leads, or :data:`SOUND`.
     number : int
         Which unit.
     seed : int
@@ -258,9 +276,27 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     """
     rng = np.random.default_rng([seed, number, *fault.encode()])
     unit, vehicle = draw_unit(rng, unit=NOMINAL), VirtualVehicle()
-    if fault != SOUND:
+    if fault in FAULTS:
         unit, vehicle = FAULTS[fault].applied(unit, vehicle)
     trial = Trial(unit, vehicle, rng)
+    if fault not in LEAD_FAULTS:
+        _unit(trial)
+    if fault not in FAULTS:
+        _lead(trial, fault)
+    return trial.evidence()
+
+
+def _lead(trial: Trial, fault: str) -> None:
+    """Try a lead on the unit; where the unit itself was not tried, a short capture tells its offer."""
+    drawn = draw_lead(trial.rng)
+    trial.lead = LEAD_FAULTS[fault].change(drawn) if fault in LEAD_FAULTS else drawn
+    if not trial.captures:
+        trial.capture(SIGNAL, 4e-6, output=False)
+    record_lead(trial, trial.lead)
+
+
+def _unit(trial: Trial) -> None:
+    unit = trial.unit
     wired = ("PE > PE", "L > L1", "N > N") if unit.output == "always live" else ("PE > PE",)
     pairs = {f"{a} > {b}": "joined" if f"{a} > {b}" in wired else "open" for a in ("L", "N", "PE") for b in _PINS}
     trial.record("wiring map", kind=EntryKind.OBSERVATION, pairs=pairs)
@@ -271,7 +307,6 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     _voltages(trial)
     _times(trial)
     _answers(trial)
-    return trial.evidence()
 
 
 _PINS = ("L1", "N", "PE", "CP")
@@ -429,7 +464,7 @@ def as_toml(table: Mapping[str, Mapping[str, Sequence[int]]], *, units: int, sou
     document.add(tomlkit.comment("By fault and check: how many units were " + ", ".join(OUTCOMES) + "."))
     document["about"] = {"units": units, "sound_units": sound, "seed": seed, "program_version": __version__}
     document["functions"] = {fault: list(FUNCTIONS.get(fault, ())) for fault in table if fault != SOUND}
-    document["meanings"] = {fault: FAULTS[fault].meaning for fault in table if fault != SOUND}
+    document["meanings"] = {fault: MEANINGS[fault] for fault in table if fault != SOUND}
     document["counts"] = {fault: {name: list(row) for name, row in rows.items()} for fault, rows in table.items()}
     return tomlkit.dumps(document)
 
@@ -443,7 +478,7 @@ def all_faults() -> Iterator[str]:
         A name.
     """
     yield SOUND
-    yield from FAULTS
+    yield from MEANINGS
 
 
 def main() -> int:

@@ -7,6 +7,7 @@ from coldpin.checks.check import Bearing
 from coldpin.checks.detection import FEWEST_SOUND, OUTCOMES, SOUND, Detection, bearing_of, chance, load_detection
 from coldpin.conclusion import PLANS
 from coldpin.simulator import FAULTS
+from coldpin.simulator.lead_fault import LEAD_FAULTS
 from tools.detection import FUNCTIONS, outcomes_of
 from tools.detection_page import detection_page, rate
 
@@ -16,7 +17,7 @@ SOME = (SOUND, "weak negative rail", "diode not checked", "live at power-up")
 
 def test_every_fault_of_the_simulator_and_every_check_is_in_the_table() -> None:
     """A new fault or a new check asks for the table to be measured again: `python -m tools.detection`."""
-    assert set(DATA.counts) == {SOUND, *FAULTS}
+    assert set(DATA.counts) == {SOUND, *FAULTS, *LEAD_FAULTS}
     for fault, rows in DATA.counts.items():
         assert set(rows) == {check.id for check in CHECKS}, fault
         assert {sum(row) for row in rows.values()} == {DATA.units_of(fault)}, fault
@@ -25,7 +26,7 @@ def test_every_fault_of_the_simulator_and_every_check_is_in_the_table() -> None:
 def test_faults_take_away_functions_that_exist() -> None:
     """The table's functions are those of the plans."""
     assert {name for names in FUNCTIONS.values() for name in names} <= {plan.id for plan in PLANS}
-    assert set(FUNCTIONS) <= set(FAULTS)
+    assert set(FUNCTIONS) <= {*FAULTS, *LEAD_FAULTS}
 
 
 def test_no_check_calls_a_sound_unit_beyond() -> None:
@@ -121,5 +122,5 @@ def test_the_page_prints_counts_with_their_intervals() -> None:
     page = detection_page()
 
     assert rate(8, 8) == "8 of 8 (63 % to 100 %)"
-    assert all(f"| {fault} |" in page for fault in FAULTS)
+    assert all(f"| {fault} |" in page for fault in (*FAULTS, *LEAD_FAULTS))
     assert OUTCOMES == ("within", "beyond", "undecided", "not_tested")

@@ -6,48 +6,48 @@ from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, R
 
 SKERROW_SUNDAY: tuple[Step, ...] = (
     Told(
-        at="09:12",
+        at="14:32",
         day=SUNDAY,
         shows="opened",
-        note="Unplugged; box opened, so that the wires of the cable can be reached at their clamps.",
-        conditions={"how": "four screws, nothing cut"},
+        note="Last of all, unplugged: box and connector opened, to reach the wires of the cable at both ends.",
+        conditions={"how": "six screws, nothing cut"},
     ),
     Read(
-        at="09:20",
+        at="14:40",
         day=SUNDAY,
         shows="conductor resistance four-wire",
         repeats=3,
-        note="From the clamp in the box to the connector's pin.",
-        conditions={"conductor": "L", "taps": "pins", "length": "4.70 m ± 5 mm", "coating": "plain", **AS_LAID},
+        note="On the wires, from the clamp in the box to the crimp in the connector.",
+        conditions={"conductor": "L", "taps": "inside", "length": "4.70 m ± 5 mm", "coating": "plain", **AS_LAID},
         instrument="low-ohm meter",
     ),
     Read(
-        at="09:24",
+        at="14:44",
         day=SUNDAY,
         shows="conductor resistance four-wire",
         repeats=3,
         note="The same for N.",
-        conditions={"conductor": "N", "taps": "pins", "length": "4.70 m ± 5 mm", "coating": "plain", **AS_LAID},
+        conditions={"conductor": "N", "taps": "inside", "length": "4.70 m ± 5 mm", "coating": "plain", **AS_LAID},
         instrument="low-ohm meter",
     ),
     Read(
-        at="09:28",
+        at="14:48",
         day=SUNDAY,
         shows="conductor resistance four-wire",
         repeats=3,
-        note="From the plug's pin to the connector's: it goes straight through.",
-        conditions={"conductor": "PE", "taps": "pins", "length": "5.00 m ± 5 mm", "coating": "plain", **AS_LAID},
+        note="The same for PE.",
+        conditions={"conductor": "PE", "taps": "inside", "length": "4.70 m ± 5 mm", "coating": "plain", **AS_LAID},
         instrument="low-ohm meter",
     ),
     Read(
-        at="09:33",
+        at="14:53",
         day=SUNDAY,
         shows="strand count",
         note="Wires of L at the clamp, counted twice.",
         conditions={"conductor": "L"},
     ),
     Read(
-        at="09:38",
+        at="14:58",
         day=SUNDAY,
         shows="strand diameter",
         repeats=5,
@@ -56,14 +56,14 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         instrument="micrometer",
     ),
     Answered(
-        at="09:40",
+        at="15:00",
         day=SUNDAY,
         shows="magnet at the wires",
         note="Hand magnet at the wires of L.",
         conditions={"conductor": "L"},
     ),
 )
-"""On the Skerrow 16: its box is opened, plug and connector stay closed."""
+"""On the Skerrow 16: opened last of all."""
 
 PELLWICK_SUNDAY: tuple[Step, ...] = (
     Told(

@@ -123,6 +123,10 @@ def _tell(app: FastAPI, folder: Path) -> None:
     def tell_wave(name: str, entry: str) -> Response:
         return twin(contexts.wave_page(folder, name, entry))
 
+    @app.get("/case/{name}/charge/{entry}.json")
+    def tell_charge(name: str, entry: str) -> Response:
+        return twin(contexts.charge_page(folder, name, entry))
+
 
 def _show(app: FastAPI, folder: Path, templates: Environment) -> None:
     def page(template: str, record: object, **more: str) -> HTMLResponse:
@@ -145,3 +149,7 @@ def _show(app: FastAPI, folder: Path, templates: Environment) -> None:
         record = contexts.wave_page(folder, name, entry)
         figure = ribbon(record.capture, Anchors())
         return page("wave.html", record, svg=figure.svg, alt=figure.alt)
+
+    @app.get("/case/{name}/charge/{entry}", response_class=HTMLResponse)
+    def show_charge(name: str, entry: str) -> HTMLResponse:
+        return page("charge.html", contexts.charge_page(folder, name, entry))

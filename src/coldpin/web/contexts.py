@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coldpin.errors import InputError, UnknownName
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem
+from coldpin.records.charge import ChargeEvidence
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
 from coldpin.workbench.assessing import assess
@@ -47,6 +48,15 @@ class FindingPage:
     name: str
     title: str
     finding: Finding
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChargePage:
+    """One charge of a case, by its log."""
+
+    name: str
+    title: str
+    charge: ChargeEvidence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,3 +195,34 @@ def wave_page(folder: Path, name: str, entry: str) -> WavePage:
     if entry not in by_id:
         raise UnknownName.among("capture", entry, by_id)
     return WavePage(name=name, title=page.assessment.title, capture=by_id[entry])
+
+
+def charge_page(folder: Path, name: str, entry: str) -> ChargePage:
+    """Return one charge of a case, as its log shows it.
+
+    Parameters
+    ----------
+    folder : Path
+        The shelf.
+    name : str
+        The case's folder on it.
+    entry : str
+        Id of the entry that filed the log.
+
+    Returns
+    -------
+    ChargePage
+        The page's record.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or charge.
+    CaseError
+        The case cannot be read.
+    """
+    page = case_page(folder, name)
+    by_id = {charge.entry: charge for charge in page.assessment.charges}
+    if entry not in by_id:
+        raise UnknownName.among("charge", entry, by_id)
+    return ChargePage(name=name, title=page.assessment.title, charge=by_id[entry])

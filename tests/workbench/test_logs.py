@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from fastapi.testclient import TestClient
 
 from coldpin.casefile import open_case, open_shelf
 from coldpin.checks import BenchEvidence, CheckResults, run_checks
@@ -12,7 +13,9 @@ from coldpin.cli import DONE, WRONG_INPUT, main
 from coldpin.errors import AmbiguousDialect, CaptureError, CaseError, UnknownName
 from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import VOCABULARY, Showing
-from coldpin.workbench import add_evidence, assess, open_log
+from coldpin.report import build_document, render_html
+from coldpin.web.app import create_app
+from coldpin.workbench import add_evidence, assess, open_log, record
 from coldpin.workbench.look_log import channel_of
 from tests.workbench.quay import at, make_case, make_shelf
 
@@ -142,3 +145,29 @@ def test_a_quick_look_says_which_column_is_missing_or_meant(log: Path, tmp_path:
         channel_of(open_log(two).log, LogQuantity.TEMPERATURE)
     meant = open_log(two, choices={"column": "temperature=Room"}).log
     assert channel_of(meant, LogQuantity.TEMPERATURE).name == "Room"
+
+
+def test_a_charging_log_becomes_a_charge_of_the_assessment(tmp_path: Path) -> None:
+    """Phases, energy and marks stand in the record, in the report and on the page; the report holds how it was read."""
+    place = make_case(make_shelf(tmp_path / "shelf"))
+    path = tmp_path / "harbour.csv"
+    rows = [(second, 0.0 if second < 600 or second >= 3000 else 3.68) for second in range(0, 3601, 10)]
+    path.write_text("Time (s),Power (kW)\n" + "".join(f"{second},{power}\n" for second, power in rows))
+    conditions = {"car": "a small van", "voltage": "230 V"}
+    filed = add_evidence(place, path, shows="charging log", who="Ines", now=at(5), conditions=conditions)
+    record(place, shows="event mark", who="Ines", readings=["2990 s"], conditions={"event": "unlock"}, now=at(6))
+
+    (charge,) = assess(place).charges
+
+    assert (charge.entry, charge.conditions) == (filed.entry.id, (("car", "a small van"), ("voltage", "230 V")))
+    assert charge.reading.energy_wh.value == pytest.approx(3680.0 * 2400.0 / 3600.0, rel=0.01)
+    assert [mark.kind.value for mark in charge.reading.marks] == ["unlock"]
+    assert ("columns", "power 'Power' in kW") in charge.dialect
+    page = render_html(build_document(assess(place)))
+    assert "Charging" in page
+    with TestClient(create_app(place.parent)) as client:
+        address = f"/case/{place.name}"
+        assert f"/charge/{charge.entry}" in client.get(address).text
+        assert "steady" in client.get(f"{address}/charge/{charge.entry}").text
+        assert client.get(f"{address}/charge/{charge.entry}.json").json()["charge"]["file"] == charge.file
+        assert client.get(f"{address}/charge/none").status_code == 404

@@ -24,6 +24,7 @@ from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.cable_evidence import cable_evidence
+from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
@@ -111,7 +112,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     usable = usable_entries(held)
     captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
     logs = read_logs(bench, usable, problems)
-    read = {capture.entry.id for capture in captures} | {log.entry.id for log in logs}
+    read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
     seen = BenchEvidence(
         case=description,
         edition=edition,
@@ -119,7 +120,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=tuple(entry for entry in usable if not _is_decoded(entry) or entry.id in read),
         instruments=bench.instruments,
         captures=captures,
-        logs=logs,
+        logs=tuple(log.evidence for log in logs),
     )
     results = run_checks(seen)
     cable = cable_evidence(seen)
@@ -154,6 +155,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         limits_of_the_work=LIMITS_OF_THE_WORK,
         problems=unused,
         cable=cable,
+        charges=charge_evidence(seen, logs),
     )
 
 

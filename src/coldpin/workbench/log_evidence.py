@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from coldpin.capture import dialect_lines
 from coldpin.capture.log import LogCapture, read_log
 from coldpin.checks import LogEvidence
 from coldpin.errors import InputError
@@ -40,7 +43,15 @@ def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
     )
 
 
-def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem]) -> tuple[LogEvidence, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FiledLog:
+    """A log of a case: what the checks are given, and how it was read, name by name."""
+
+    evidence: LogEvidence
+    dialect: tuple[tuple[str, str], ...]
+
+
+def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem]) -> tuple[FiledLog, ...]:
     """Read the logs of a case; one that cannot be read costs its own entry and no other.
 
     Parameters
@@ -54,7 +65,7 @@ def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem])
 
     Returns
     -------
-    tuple of LogEvidence
+    tuple of FiledLog
         The logs, in the order of their entries.
     """
     found = []
@@ -62,7 +73,9 @@ def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem])
         if showing(entry.shows).recorded_as != "log":
             continue
         try:
-            found.append(LogEvidence(entry=entry, log=read_filed_log(bench, entry).log))
+            read = read_filed_log(bench, entry)
+            filed = LogEvidence(entry=entry, log=read.log)
+            found.append(FiledLog(evidence=filed, dialect=dialect_lines(read.dialect)))
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))

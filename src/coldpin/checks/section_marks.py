@@ -8,12 +8,12 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.coding import CODED, CODING, told_coding
 from coldpin.checks.evidence import BenchEvidence, claimed
-from coldpin.checks.judging import as_known
 from coldpin.checks.marked_size import CLAIM, PRINT, marked_size, printed_size
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning
 from coldpin.standards.conductors import customary_section
 from coldpin.standards.table import needed
+from coldpin.standards.wording import limit_value
 
 CUSTOM = (
     "The standard codes a current; which cross-section goes with it is custom of the trade, and no text asks for it."
@@ -101,7 +101,7 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     enough = marked.size_mm2 >= needed(limit, "minimum")
     said = (
         f"The coding stands for {coded:g} A and {marked.said_by} says {marked.size_mm2:g} mm²; customary is "
-        f"{as_known(limit)}."
+        f"{limit_value(limit)} ({limit.source}, standing: {limit.standing})."
     )
     return (
         replace(

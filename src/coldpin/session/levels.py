@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -92,9 +91,7 @@ def levels_of_draw(stretches: Stretches, begin: int, end: int, *, noise: float) 
         In order; neighbours at one value are one level, with what strays between them.
     """
     found: list[Level] = []
-    for place in range(begin, end):
-        if not _is_level(stretches, place, noise):
-            continue
+    for place in begin + np.flatnonzero(_are_levels(stretches, slice(begin, end), noise)):
         level = Level(
             kind="draw",
             first=int(stretches.first[place]),
@@ -111,16 +108,15 @@ def levels_of_draw(stretches: Stretches, begin: int, end: int, *, noise: float) 
     return found
 
 
-def _is_level(stretches: Stretches, place: int, noise: float) -> bool:
-    """Whether a stretch lasts, and neither begins nor ends elsewhere than it is."""
-    rows = int(stretches.last[place] - stretches.first[place]) + 1
-    lasted = float(stretches.end_s[place] - stretches.begin_s[place])
-    if rows < FEWEST_ROWS or lasted < LASTING:
-        return False
-    moved, width = abs(float(stretches.drift[place])), float(stretches.width[place])
-    explained = DRIFT_DEVIATIONS * noise * math.sqrt(2.0 / (rows // 3))
-    leaves_after = math.inf if moved == 0.0 else lasted * width / (OUTER_THIRDS * moved)
-    return moved < DRIFT_SHARE * width or moved <= explained or leaves_after >= SLOWEST
+def _are_levels(stretches: Stretches, within: slice, noise: float) -> NDArray[np.bool_]:
+    """Say which stretches last, and neither begin nor end elsewhere than they are."""
+    rows = stretches.last[within] - stretches.first[within] + 1
+    lasted = stretches.end_s[within] - stretches.begin_s[within]
+    moved, width = np.abs(stretches.drift[within]), stretches.width[within]
+    explained = DRIFT_DEVIATIONS * noise * np.sqrt(2.0 / np.maximum(rows // 3, 1))
+    still = (moved < DRIFT_SHARE * width) | (moved <= explained)
+    slow = lasted * width >= SLOWEST * OUTER_THIRDS * moved
+    return np.asarray((rows >= FEWEST_ROWS) & (lasted >= LASTING) & (still | slow), np.bool_)
 
 
 def _is_same(before: Level, after: Level, stretches: Stretches) -> bool:

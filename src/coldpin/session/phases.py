@@ -221,17 +221,18 @@ def _classes(
 ) -> list[tuple[str, int, int]]:
     """Return runs of stretches of one class ("lost", "off", "draw"), each with its first and the one after its last."""
     draws, rests = (DRAWS_A, RESTS_A) if log.by_current else (DRAWS_W, RESTS_W)
-    found: list[tuple[str, int, int]] = []
-    drawing = bool(stretches.mean[begin] >= 0.5 * (draws + rests))
-    for place in range(begin, end):
-        mean = stretches.mean[place]
-        drawing = bool(mean >= draws or (drawing and mean > rests))
-        kind = "lost" if lost[stretches.first[place]] else "draw" if drawing else "off"
-        if found and found[-1][0] == kind:
-            found[-1] = (kind, found[-1][1], place + 1)
-        else:
-            found.append((kind, place, place + 1))
-    return found
+    mean = stretches.mean[begin:end]
+    sure = (mean >= draws) | (mean <= rests)
+    # what lies between the two thresholds is as what was before it; at the beginning, what it is nearer to
+    sure[0] = True
+    last_sure = np.maximum.accumulate(np.where(sure, np.arange(mean.size), 0))
+    drawing = (mean >= 0.5 * (draws + rests))[last_sure]
+    kind = np.where(lost[stretches.first[begin:end]], 2, drawing.astype(np.int8))
+    starts = [0, *(np.flatnonzero(np.diff(kind)) + 1).tolist()]
+    return [
+        (("off", "draw", "lost")[kind[start]], begin + start, begin + following)
+        for start, following in pairwise([*starts, mean.size])
+    ]
 
 
 def _change(stretches: Stretches, row: int, end_row: int, before: list[_Piece], after: list[_Piece]) -> list[_Piece]:

@@ -1,0 +1,157 @@
+"""Measure the reading of long charging logs: a month at one row a second, beside one plain pass over its columns."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from functools import partial
+from statistics import median
+
+import numpy as np
+
+from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.session.meter import Meter
+from coldpin.session.reading import Asked, read_session
+from coldpin.standards.accuracy import parse_accuracy
+from tools.bench_stream import growth
+from tools.measured_page import table
+
+MONTH = 2_600_000
+"""Rows of a month at one a second."""
+
+SIZES = (MONTH // 16, MONTH // 8, MONTH // 4, MONTH // 2, MONTH)
+GOAL_S = 3.0
+GOAL_GROWTH = 1.1
+RUNS = 5
+METER = Meter(
+    statements={
+        LogQuantity.POWER: parse_accuracy("1 % + 2 W"),
+        LogQuantity.CURRENT: parse_accuracy("1 % + 0.02 A"),
+        LogQuantity.VOLTAGE: parse_accuracy("0.5 %"),
+    }
+)
+
+
+def make_log(rows: int, *, restless: bool = False) -> Log:
+    """Make a log of daily charges with noise, a reduced hour each, and a wandering voltage.
+
+    Parameters
+    ----------
+    rows : int
+        How many, one a second. [1]
+    restless : bool
+        Whether the current jumps at every third row, so that no stretch holds more.
+
+    Returns
+    -------
+    Log
+        Current, voltage and power, in steps of a meter.
+    """
+    random = np.random.default_rng(1)
+    day = np.concatenate(
+        [np.zeros(28_800), np.linspace(0.0, 16.0, 20), np.full(18_000, 16.0), np.full(3600, 10.0), np.zeros(35_980)]
+    )
+    current = np.resize(day, rows)
+    if restless:
+        # two of three rows are alike, so that it does not pass for noise
+        current = np.repeat(random.uniform(6.0, 16.0, rows // 3 + 1), 3)[:rows]
+    else:
+        current = np.where(current > 0.0, current + random.normal(0.0, 0.03, rows), 0.0)
+    voltage = 231.0 + 3.0 * np.sin(np.arange(rows) / 5000.0) + random.normal(0.0, 0.2, rows)
+    columns = (
+        (LogQuantity.CURRENT, current, 0.01),
+        (LogQuantity.VOLTAGE, voltage, 0.1),
+        (LogQuantity.POWER, 0.99 * current * voltage, 1.0),
+    )
+    return Log(
+        time_s=np.arange(float(rows)),
+        channels=tuple(
+            LogChannel(
+                name=quantity.value,
+                quantity=quantity,
+                unit="",
+                values=np.round(values / step) * step,
+                resolution=step,
+            )
+            for quantity, values, step in columns
+        ),
+    )
+
+
+def plain_pass(log: Log) -> float:
+    """Sum the columns of a log once, which is the least that anything made from them can do.
+
+    Parameters
+    ----------
+    log : Log
+        The log.
+
+    Returns
+    -------
+    float
+        The sums together, so that nothing is left out.
+    """
+    return float(np.sum(log.time_s)) + sum(float(np.sum(channel.values)) for channel in log.channels)
+
+
+def timed(work: Callable[[], object]) -> float:
+    """Return how long something takes.
+
+    Parameters
+    ----------
+    work : callable
+        What is timed.
+
+    Returns
+    -------
+    float
+        Wall time. [s]
+    """
+    begin = time.perf_counter()
+    work()
+    return time.perf_counter() - begin
+
+
+def section() -> tuple[str, bool]:
+    """Measure, and return the text of the section with whether every goal is reached.
+
+    Returns
+    -------
+    tuple of str and bool
+        Markdown, and whether the goals are reached.
+    """
+    rows = []
+    reached = True
+    asked = Asked(meter=METER)
+    for name, restless in (("a month at 1 s, a charge a day", False), ("another current at every third row", True)):
+        log = make_log(MONTH, restless=restless)
+        pairs = [(timed(partial(read_session, log, asked)), timed(partial(plain_pass, log))) for _ in range(RUNS)]
+        times, passes = zip(*pairs, strict=True)
+        middle = median(times)
+        by_size = [
+            median(timed(partial(read_session, part, asked)) for _ in range(3))
+            for part in (make_log(size, restless=restless) for size in SIZES)
+        ]
+        exponent = growth(list(SIZES), by_size)
+        within = middle <= GOAL_S and (restless or exponent <= GOAL_GROWTH)
+        reached = reached and within
+        rows.append(
+            [
+                name,
+                f"{middle:.2f} s",
+                f"{min(times):.2f} s to {max(times):.2f} s",
+                f"≤ {GOAL_S:g} s, n^{GOAL_GROWTH:g}" + ("" if within else ", **not reached**"),
+                f"n^{exponent:.2f}",
+                f"{middle / median(passes):.0f}",
+            ]
+        )
+    head = ["charging log", "median", "lowest to highest", "goal", "growth", "times one pass over the columns"]
+    text = f"Logs of {MONTH / 1e6:g} million rows read to phases, energy and outages, {RUNS} runs.\n\n"
+    return text + table(head, rows), reached
+
+
+if __name__ == "__main__":
+    told, all_reached = section()
+    print(told)
+    sys.exit(0 if all_reached else 1)

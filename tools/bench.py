@@ -20,7 +20,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_copper, bench_logs
+from tools import bench_copper, bench_logs, bench_session
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 
@@ -152,6 +152,7 @@ def main() -> int:
     streams, streams_reached = section()
     cables, cables_reached = bench_copper.section()
     logs, logs_reached = bench_logs.section()
+    charges, charges_reached = bench_session.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -163,10 +164,13 @@ def main() -> int:
         + cables
         + "\n\n"
         + logs
+        + "\n\n"
+        + charges
     )
     write_section("Speed", text)
     print(text)
-    return 0 if streams_reached and cables_reached and logs_reached and all(speed.reached for speed in speeds) else 1
+    parts = (streams_reached, cables_reached, logs_reached, charges_reached)
+    return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
 
 
 if __name__ == "__main__":

@@ -11,6 +11,9 @@ from coldpin.records.metal import MetalEstimate
 MOST_SETTLING = 3
 """So many of the measurements that would settle the metal are printed."""
 
+LEAST_PERCENT = 0.01
+"""A share of the uncertainty below this is not printed. [%]"""
+
 
 def show_conductor(told: ConductorReading) -> None:
     """Print what a conductor's resistance says, its metal, its budget, and the limits it was placed against.
@@ -24,7 +27,8 @@ def show_conductor(told: ConductorReading) -> None:
     from coldpin.standards.wording import limit_paragraph
 
     click.echo(told.statement)
-    click.echo(f"Worth {format_quantity(told.equivalent_area_mm2)} of annealed copper.")
+    if told.equivalent_area_mm2.u is not None:
+        click.echo(f"Worth {format_quantity(told.equivalent_area_mm2)} of annealed copper.")
     if told.nominal_mm2 is not None and told.least_area_mm2 is not None:
         click.echo(
             f"A mark of {told.nominal_mm2:g} mm² is a resistance, not an area: {told.least_area_mm2:.2f} mm² of "
@@ -61,8 +65,11 @@ def _show_budget(budget: tuple[BudgetLine, ...]) -> None:
         return
     click.echo("\nWhat the uncertainty of the resistance is made of")
     for line in budget:
-        click.echo(f"{line.percent:6.2f} %  {line.label}")
+        if line.percent >= LEAST_PERCENT:
+            click.echo(f"{line.percent:6.2f} %  {line.label}")
 
 
 def _told_chance(probability: float | None) -> str:
-    return "" if probability is None else f", probability of keeping the limit {probability:.3f}"
+    from coldpin.copper.metal_telling import percent
+
+    return "" if probability is None else f", probability of keeping the limit {percent(probability)}"

@@ -110,6 +110,8 @@ def conductor(
         magnet=magnet or "",
         cut=cut or "",
     )
+    if told.resistance_20c_ohm_per_km.u is None and method == "four-wire":
+        click.echo("remark: how accurate the reading is is not known: say --accuracy, or ± behind each value", err=True)
     for question in told.questions:
         click.echo(f"question: {question}", err=True)
     for remark in told.remarks:

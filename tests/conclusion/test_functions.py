@@ -306,6 +306,12 @@ def whole_bench(without: str = "") -> BenchEvidence:
     }
     entries |= {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
     entries |= {name: _core(conductor) for name, conductor in CORES.items()}
+    entries["mass"] = entry(
+        "stripped core mass",
+        name="mass",
+        readings=("11.10 g ± 0.02 g",),
+        conditions={"conductor": "L", "length": "500 mm ± 0.5 mm"},
+    )
     taken = {
         "capture": capture_of(VirtualUnit(duty=26.67)),
         "setting": capture_of(VirtualUnit(duty=10.0), name="c2", setting="6 A"),
@@ -320,7 +326,7 @@ WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
     *("stop", "release"),
-    *(*BOUNDARIES, "setting", "kept", *CORES),
+    *(*BOUNDARIES, "setting", "kept", *CORES, "mass"),
 )
 
 

@@ -120,7 +120,7 @@ def test_a_size_is_a_resistance_and_no_area() -> None:
     assert told.size.by_resistance > 0.999
     assert told.size.as_copper > 0.999
     assert told.size.by_copper_equivalent < 1e-6
-    assert told.size.limit.maximum == 7.98
+    assert (told.size.limit, told.size.limit_ohm_per_km) == ("conductor.class-5.2.5mm2", 7.98)
 
 
 def test_mass_and_resistance_that_no_metal_has() -> None:

@@ -9,6 +9,7 @@ from importlib.metadata import entry_points
 from coldpin.checks import (
     coding,
     conductor_joints,
+    conductor_metal,
     conductor_resistance,
     country,
     current_setting,
@@ -124,6 +125,7 @@ _RECORDS: tuple[Check, ...] = (
     offer_followed.CHECK,
     session_interruption.CHECK,
     session_stop.CHECK,
+    conductor_metal.CHECK,
 )
 
 CHECKS: tuple[Check, ...] = tuple(measured(check) for check in _RECORDS)

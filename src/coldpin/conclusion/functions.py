@@ -43,7 +43,12 @@ PLANS: tuple[FunctionPlan, ...] = (
         id="conductor",
         title="Conductor as its mark says",
         question="Has each conductor of the cable the cross-section that is marked on it?",
-        asks=("conductor-resistance.line", "conductor-resistance.neutral", "conductor-resistance.earth"),
+        asks=(
+            "conductor-resistance.line",
+            "conductor-resistance.neutral",
+            "conductor-resistance.earth",
+            "conductor-metal.copper",
+        ),
         with_pilot=False,
     ),
     FunctionPlan(
@@ -196,6 +201,7 @@ MISSING = {
     "conductor-resistance.line": "the resistance of the line conductor and its marked size",
     "conductor-resistance.neutral": "the resistance of the neutral conductor and its marked size",
     "conductor-resistance.earth": "the resistance of the earth conductor and its marked size",
+    "conductor-metal.copper": "what the wires are made of: resistance and mass of one core, or the look of a cut",
     "live-pins.uncoupled": "the output with nothing connected",
     "live-pins.state-b": "the output in state B",
     "live-pins.state-c": "the output in state C",

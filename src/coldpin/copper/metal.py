@@ -277,7 +277,8 @@ def _size_probability(weighed: _Weighed, size: _Size, book: Book) -> SizeProbabi
     return SizeProbability(
         nominal_mm2=size.nominal_mm2,
         conductor_class=size.conductor_class,
-        limit=size.tinned if tinned else size.plain,
+        limit=(size.tinned if tinned else size.plain).id,
+        limit_ohm_per_km=size.limit_of(Metal.TINNED_COPPER if tinned else Metal.COPPER),
         by_resistance=weighed.meets(size),
         as_copper=weighed.meets(size, metals=COPPER_METALS),
         by_copper_equivalent=min(1.0, equivalent),
@@ -329,7 +330,7 @@ def _told_by(prior: str, weighed: _Weighed, size: _Size | None) -> PriorAnswer:
     )
 
 
-def _limits(models: Sequence[MetalModel], size: _Size | None) -> tuple[Limit, ...]:
+def _limits(models: Sequence[MetalModel], size: _Size | None) -> tuple[str, ...]:
     of_metals = [limit for model in models for limit in model.limits]
     of_size = [] if size is None else [size.plain, size.tinned]
-    return tuple({limit.id: limit for limit in (*of_metals, *of_size)}.values())
+    return tuple(dict.fromkeys(limit.id for limit in (*of_metals, *of_size)))

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.boundary import BoundaryChart
+from coldpin.records.metal import MetalEstimate
 
 
 class Outcome(StrEnum):
@@ -104,10 +105,10 @@ class Finding:
     measured or the uncertainty is unknown. ``answer`` is "yes", "no" or "cannot tell" for a question without a number.
     ``absence`` is true where being beyond shows that the function is not there at all, ``decisive`` where the finding
     concludes alone. ``evidence`` are ids of the entries it rests on. ``worst_of`` says from how many readings the worst
-    was taken. ``boundary`` holds what a chart of boundary resistances shows. ``supply`` is empty where everything was
-    taken on the mains, else names what fed the specimen; where ``transfers`` is false the answer holds there and not
-    for the closed unit on its mains. ``duty`` is false for what is good practice and no duty: its answer says "has" or
-    "has not".
+    was taken. ``boundary`` holds what a chart of boundary resistances shows, ``metal`` the estimate of a core's metal
+    and area. ``supply`` is empty where everything was taken on the mains, else names what fed the specimen; where
+    ``transfers`` is false the answer holds there and not for the closed unit on its mains. ``duty`` is false for what
+    is good practice and no duty: its answer says "has" or "has not".
     """
 
     id: str
@@ -131,6 +132,7 @@ class Finding:
     joints: tuple[Joint, ...] = ()
     levels: tuple[PilotLevels, ...] = ()
     boundary: BoundaryChart | None = None
+    metal: MetalEstimate | None = None
     remarks: tuple[str, ...] = ()
     supply: str = ""
     transfers: bool = True

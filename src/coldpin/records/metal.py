@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coldpin.quantity.model import Quantity
-from coldpin.records.finding import Limit
 
 
 class Metal(StrEnum):
@@ -88,14 +87,16 @@ class SizeProbability:
     """Whether a core is of the size marked on it, by all evidence together.
 
     A size is a resistance at 20 °C: ``by_resistance`` is the probability of keeping the limit of the class, plain or
-    tinned, whatever the metal. ``as_copper`` is that of keeping it and being copper. ``by_copper_equivalent`` is the
+    tinned, whatever the metal; ``limit_ohm_per_km`` is that of plain wires, or of tinned ones where these are likelier,
+    and ``limit`` its id. ``as_copper`` is that of keeping it and being copper. ``by_copper_equivalent`` is the
     probability that copper of the marked number of square millimetres would conduct no better, which no text asks for
     and most honest flexible cores miss.
     """
 
     nominal_mm2: float
     conductor_class: int
-    limit: Limit
+    limit: str
+    limit_ohm_per_km: float
     by_resistance: float
     as_copper: float
     by_copper_equivalent: float
@@ -137,7 +138,8 @@ class MetalEstimate:
     probability. ``area_mm2`` is the cross-section of metal over all metals, ``copper_equivalent_mm2`` that of annealed
     copper which would conduct as well. ``metal_number`` is resistance times mass per metre, from which the area has
     dropped out. [Ω·g/m²] ``entropy`` is the doubt between the metals. [bit] ``decided`` says whether copper or not,
-    and the size where one is marked, are decided; ``settle`` lists what would decide them, best first.
+    and the size where one is marked, are decided; ``settle`` lists what would decide them, best first. ``limits`` are
+    the ids of the constants it was made with.
     """
 
     explained: bool
@@ -155,4 +157,4 @@ class MetalEstimate:
     settle: tuple[SettlingMeasurement, ...]
     priors: tuple[PriorAnswer, ...]
     remarks: tuple[str, ...]
-    limits: tuple[Limit, ...]
+    limits: tuple[str, ...]

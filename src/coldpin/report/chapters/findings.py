@@ -22,6 +22,7 @@ from coldpin.report.document import (
     Text,
 )
 from coldpin.report.figures.boundary import boundary
+from coldpin.report.figures.metal import metal
 from coldpin.report.figures.strips import strips
 from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
@@ -125,6 +126,8 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
     ]
     if finding.boundary is not None:
         blocks.append(boundary(finding.boundary, index.anchors))
+    if finding.metal is not None:
+        blocks.append(metal(finding.metal, index.anchors))
     return tuple(blocks)
 
 

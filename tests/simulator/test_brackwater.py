@@ -18,6 +18,8 @@ from coldpin.simulator.brackwater import (
     capture,
     read,
 )
+from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
+from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, HEATINGS, SUNDAY, heat, read_conductor
 from coldpin.simulator.brackwater_specimens import DUNMARR_32, PELLWICK_20, SKERROW_16, VirtualSpecimen
 from coldpin.simulator.drawing import FACES, draw_face, draw_plate
 
@@ -161,3 +163,57 @@ def test_drawings_are_pictures_and_come_again() -> None:
     assert drawings[0] == draw_face(next(iter(FACES)), title=next(iter(FACES)))
     with pytest.raises(UnknownName, match=r"unknown face 'type 9'.*type 2 connector"):
         draw_face("type 9", title="none")
+
+
+@pytest.mark.hand("resistance at 12 °C and 0.3 K beside: within 1 %; mass of 300 mm of core; 50 wires")
+def test_the_copper_is_read_as_it_is() -> None:
+    """Readings of each conductor are those of its own core and joints."""
+    for specimen in (SKERROW_16, PELLWICK_20, DUNMARR_32):
+        for name in ("L", "N", "PE"):
+            path = specimen.lead.path(name)
+            stated = {"conductor": name, "length": f"{path.length:g} m ± 5 mm"}
+            for taps, true in (("inside", path.inside), ("pins", path.at_pins)):
+                shown = read_conductor(specimen, CONDUCTOR_WORDS[0], stated | {"taps": taps})[0]
+                assert number(shown) == pytest.approx(1e3 * true(temperature=SUNDAY), rel=0.01)
+    thin = {"conductor": "PE", "length": "300 mm"}
+    grams = [number(one) for one in read_conductor(PELLWICK_20, "stripped core mass", thin, repeats=3)]
+    assert grams == pytest.approx([300.0 * PELLWICK_20.lead.earth.mass] * 3, abs=0.04)
+    assert read_conductor(PELLWICK_20, "strand count", thin) == ("50",)
+    assert len(read_conductor(PELLWICK_20, "strand diameter", thin, repeats=5)) == 5
+    assert answer(PELLWICK_20, "magnet at the wires") == "no"
+    with pytest.raises(UnknownName, match="reads of a conductor 'colour'"):
+        read_conductor(PELLWICK_20, "colour", thin)
+
+
+@pytest.mark.hand(
+    "16 A, 20 A and 32 A: the honest ones warm by 15 K at most, the thin one by twice that, the crimp by 70 K"
+)
+def test_each_lead_warms_as_it_must() -> None:
+    """Sheath, pins and ends of each heating test; a specimen that nobody warmed is told."""
+    warmed = {one.unit.name: heat(one) for one in (SKERROW_16, PELLWICK_20, DUNMARR_32)}
+    rises = {name: {at: end - one.truth.ambient for at, end in one.truth.ends.items()} for name, one in warmed.items()}
+
+    assert rises["Skerrow 16"]["sheath"] < 15.0
+    assert rises["Dunmarr 32"]["sheath"] < 15.0
+    assert rises["Pellwick 20"]["sheath"] > 25.0
+    assert rises["Dunmarr 32"]["N pin"] == pytest.approx(70.0, abs=5.0)
+    assert rises["Dunmarr 32"]["connector"] > 2.0 * rises["Dunmarr 32"]["plug"]
+    assert set(HEATINGS) == set(warmed)
+
+
+@pytest.mark.hand("what the virtual car does: 15.3 A, an outage of 175 s, stopped before the lock lets go")
+def test_one_specimen_comes_near_a_car() -> None:
+    """Marks are by a watch three seconds ahead; the lock lets go without current; the others come near no car."""
+    seen = charge(SKERROW_16)
+    for one in seen.marks:
+        noted = number(mark(SKERROW_16, one.kind))
+        assert one.true_s + 3.0 - 1.0 <= noted <= one.true_s + 3.0 + 0.8
+    (outage,) = seen.truth.outages
+    assert outage[1] - outage[0] == pytest.approx(175.0)
+    assert number(read_release(SKERROW_16)[0]) < 0.1
+    assert stops(SKERROW_16) == "yes"
+    assert number(read_standby(DUNMARR_32)[0]) == pytest.approx(3.4, abs=0.04)
+    with pytest.raises(UnknownName, match="tries on a car 'Pellwick 20'"):
+        charge(PELLWICK_20)
+    with pytest.raises(UnknownName, match="event of the charge 'rain'"):
+        mark(SKERROW_16, "rain")

@@ -21,6 +21,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
+from coldpin.simulator.brackwater_charge import POWER_METER, charge
 from coldpin.simulator.conductor_instruments import INSTRUMENTS as CONDUCTOR_METERS
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
@@ -277,7 +278,7 @@ def test_statements_are_those_of_the_virtual_instruments() -> None:
         statement = parse_accuracy(instrument.statements[measures])
         return abs(statement.components(reading, unit, id="x", label="x")[0].contribution) * SQRT3
 
-    meters = {meter.name: meter for meter in (*CONDUCTOR_METERS, *METERS)}
+    meters = {meter.name: meter for meter in (*CONDUCTOR_METERS, POWER_METER, *METERS)}
     meters["low-ohm meter"] = next(one for one in CONDUCTOR_METERS if one.name == "milliohm meter")
     for name, shelf, measures, reading, unit in (
         ("multimeter volts", "multimeter", "voltage", 230.0, "V"),
@@ -285,6 +286,7 @@ def test_statements_are_those_of_the_virtual_instruments() -> None:
         ("insulation tester", "insulation tester", "insulation", 350.0e6, "Ω"),
         ("milliohm meter", "milliohm meter", "resistance", 0.05, "Ω"),
         ("low-ohm meter", "low-ohm meter", "resistance", 0.05, "Ω"),
+        ("power meter", "power meter", "power", 3.4, "W"),
         ("scale", "scale", "mass", 0.002, "kg"),
         ("micrometer", "micrometer", "length", 0.25e-3, "m"),
     ):
@@ -356,6 +358,58 @@ def test_dunmarr_has_a_weak_rail_and_no_diode_check(demo: DemoResult) -> None:
     assert state(demo, DUNMARR, "pilot-signal") is FunctionState.FAULTY
     assert state(demo, DUNMARR, "vehicle-recognition") is FunctionState.SHOWN_ABSENT
     assert state(demo, DUNMARR, "supply-switching") is FunctionState.SHOWN
+
+
+@pytest.mark.independent("the conductors and joints of the virtual leads, which the analysis never sees")
+def test_the_copper_is_what_it_is(demo: DemoResult) -> None:
+    """Skerrow's conductors keep their mark, Pellwick's do not, Dunmarr's crimp of N is loose; values hold the truth."""
+    for story in STORY:
+        lead = story.virtual.lead
+        for name, core in (("line", lead.conductor), ("neutral", lead.conductor), ("earth", lead.earth)):
+            told = finding(demo, story, f"conductor-resistance.{name}")
+            assert told.outcome is (Outcome.BEYOND if story is PELLWICK else Outcome.WITHIN)
+            assert told.quantity is not None
+            assert told.quantity.low is not None
+            assert told.quantity.high is not None
+            assert told.quantity.low <= 1e3 * core.resistance() <= told.quantity.high
+    loose = finding(demo, DUNMARR, "conductor-joints.connector-side")
+    assert loose.outcome is Outcome.BEYOND
+    assert loose.quantity is not None
+    assert loose.quantity.value == pytest.approx(9.6, abs=0.1)
+    assert "joint of N" in loose.statement
+    assert finding(demo, PELLWICK, "coding-section.size").outcome is Outcome.BEYOND
+    assert state(demo, PELLWICK, "conductor") is FunctionState.FAULTY
+    assert state(demo, SKERROW, "conductor") is FunctionState.SHOWN
+
+
+@pytest.mark.independent("the car and the meter of the virtual charge, which the analysis never sees")
+def test_the_one_charge_is_as_it_was(demo: DemoResult) -> None:
+    """Only Skerrow came near a car: current, outage, restart and release are those of the virtual car."""
+    truth = charge(SKERROW.virtual).truth
+    steady = max(truth.phases, key=lambda phase: phase.end_s - phase.start_s)
+    drawn = finding(demo, SKERROW, "session-current.drawn")
+    assert drawn.quantity is not None
+    assert drawn.quantity.low is not None
+    assert drawn.quantity.high is not None
+    assert drawn.quantity.low <= steady.current <= drawn.quantity.high
+    back = finding(demo, SKERROW, "session-interruption.goes-on")
+    assert back.answer == "yes"
+    assert back.quantity is not None
+    assert back.quantity.value == pytest.approx(20.0, abs=3.0)
+    assert finding(demo, SKERROW, "session-stop.release").outcome is Outcome.WITHIN
+    for story in (PELLWICK, DUNMARR):
+        assert not [one for one in assessed(demo, story).entries if one.shows == "charging log"]
+
+
+@pytest.mark.hand("0.62 W and 3.4 W, which the virtual units draw idle")
+def test_idle_units_draw_what_they_draw(demo: DemoResult) -> None:
+    """The meter is known to measure so small a load, and the interval holds the truth."""
+    for story in (SKERROW, DUNMARR):
+        told = finding(demo, story, "standby-power.mean")
+        assert told.quantity is not None
+        assert told.quantity.low is not None
+        assert told.quantity.high is not None
+        assert told.quantity.low <= story.virtual.standby[0] <= told.quantity.high
 
 
 @pytest.mark.hand("words that are never our own")

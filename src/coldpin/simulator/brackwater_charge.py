@@ -20,14 +20,15 @@ from coldpin.simulator.meter import MeterRange, VirtualMeter
 
 _METER_SEED = 1603
 
-POWER_PERCENT, POWER_DIGITS = 0.5, 2
-"""What the maker of the boatyard's power meter states of power: percent of reading, and digits of 0.1 W."""
+POWER_PERCENT, POWER_DIGITS = 0.5, 1
+"""What the maker of the boatyard's power meter states: percent of reading, and digits of the display."""
 
 POWER_METER = VirtualMeter(
     name="power meter",
     percent=POWER_PERCENT,
     digits=POWER_DIGITS,
-    ranges=(MeterRange(top=999.0, digit=0.1, unit="W"), MeterRange(top=9999.0, digit=1.0, unit="W")),
+    ranges=(MeterRange(top=99.0, digit=0.01, unit="W"), MeterRange(top=9999.0, digit=1.0, unit="W")),
+    scatter=0.5,
 )
 
 
@@ -46,11 +47,11 @@ class ChargingAct:
 CHARGES: Mapping[str, ChargingAct] = MappingProxyType(
     {
         "Skerrow 16": ChargingAct(
-            car=VirtualCar(most=32.0, share=0.965, wait=9.0, ramp=1.1, need=60.0, stops_after=0.7, restarts_after=24.0),
+            car=VirtualCar(most=32.0, share=0.965, wait=9.0, ramp=1.1, need=60.0, stops_after=0.7, releases_after=6.0),
             visit=Visit(plugged=95.0, unplugged=5290.0, offer=[(0.0, 15.9)], unlock=5130.0),
             seconds=5400.0,
             supply=VirtualSupply(voltage=232.5, resistance=0.46, outages=((2410.0, 2585.0),)),
-            logger=VirtualLogger(interval=2.0, jitter=0.3, dropout=0.004),
+            logger=VirtualLogger(interval=1.0, dropout=0.004),
             clock=MarkClock(offset=3.0, step=1.0, late=0.8),
         ),
     }
@@ -128,7 +129,7 @@ def mark(specimen: VirtualSpecimen, kind: str) -> str:
     Returns
     -------
     str
-        Seconds from the log's first row, as that watch has them.
+        Seconds from the log's first row, as that watch has them, and how surely it was read.
 
     Raises
     ------
@@ -139,12 +140,76 @@ def mark(specimen: VirtualSpecimen, kind: str) -> str:
     --------
     >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
     >>> mark(SKERROW_16, "unlock")
-    '5133 s'
+    '5133 s ± 1 s'
     """
     seen = {one.kind: one for one in charge(specimen).marks}
     if kind not in seen:
         raise UnknownName.among("event of the charge", kind, seen)
-    return f"{seen[kind].shown_s:.0f} s"
+    return f"{seen[kind].shown_s:.0f} s ± {NOTED:g} s"
+
+
+def stops(specimen: VirtualSpecimen) -> str:
+    """Return what a person answers who unlocks the car to end the charge.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+
+    Returns
+    -------
+    str
+        "yes" or "no".
+
+    Raises
+    ------
+    UnknownName
+        That specimen came near no car.
+
+    Examples
+    --------
+    >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
+    >>> stops(SKERROW_16)
+    'yes'
+    """
+    charge(specimen)
+    return "no" if CHARGES[specimen.unit.name].car.stops_after is None else "yes"
+
+
+NOTED = 1.0
+"""Within this a time is noted: a watch read to the second by a hand that is late. [s]"""
+
+
+def read_release(specimen: VirtualSpecimen) -> tuple[str, ...]:
+    """Read the largest current from the moment the lock lets go, off the power meter.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+
+    Returns
+    -------
+    tuple of str
+        One reading.
+
+    Raises
+    ------
+    UnknownName
+        That specimen came near no car.
+
+    Examples
+    --------
+    >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
+    >>> read_release(SKERROW_16)
+    ('0.04 A',)
+    """
+    seen = charge(specimen)
+    released = next(one for one in seen.marks if one.kind == "lock released")
+    current = seen.log.channel(LogQuantity.CURRENT)
+    assert current is not None, "the boatyard's meter logs the current"
+    after = seen.log.time_s >= released.true_s
+    return (f"{float(current.values[after].max()):.2f} A",)
 
 
 def read_standby(specimen: VirtualSpecimen, *, repeats: int = 1) -> tuple[str, ...]:
@@ -166,7 +231,7 @@ def read_standby(specimen: VirtualSpecimen, *, repeats: int = 1) -> tuple[str, .
     --------
     >>> from coldpin.simulator.brackwater_specimens import SKERROW_16
     >>> read_standby(SKERROW_16, repeats=2)
-    ('1.8 W', '1.7 W')
+    ('0.61 W', '0.61 W')
     """
     rng = np.random.default_rng([specimen.seed, _METER_SEED])
     part = float(np.random.default_rng(_METER_SEED).uniform(-1.0, 1.0))

@@ -68,7 +68,7 @@ SKERROW_16 = VirtualSpecimen(
     insulation=352.0e6,
     coding=683.0,
     stray=1.3,
-    standby=(1.9, -11.0),
+    standby=(0.62, -11.0),
     wiring=_wiring("L", "open"),
     seed=16,
 )

@@ -33,7 +33,7 @@ class LeadSpecimen:
     lead: VirtualLead
     cable_print: str = "3G2.5 + 1X0.5 450/750 V"
     coding: float = CODED
-    standby: tuple[float, float] = (1.6, -9.0)
+    standby: tuple[float, float] = (0.6, -9.0)
     car: VirtualCar = field(default_factory=lambda: CARS["prompt"])
 
 
@@ -73,7 +73,7 @@ def draw_lead(rng: np.random.Generator, *, length: float = 5.0) -> LeadSpecimen:
     return LeadSpecimen(
         lead=VirtualLead(conductor=line, earth=earth, length=length, plug_joints=joints[0], connector_joints=joints[1]),
         coding=float(CODED * rng.uniform(0.99, 1.01)),
-        standby=(float(rng.uniform(0.6, 3.0)), float(rng.uniform(-15.0, -4.0))),
+        standby=(float(rng.uniform(0.3, 0.8)), float(rng.uniform(-15.0, -4.0))),
     )
 
 

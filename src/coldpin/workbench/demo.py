@@ -16,6 +16,7 @@ from coldpin.casefile import create_shelf, open_case
 from coldpin.records.entry import Entry
 from coldpin.records.waveform import Waveform
 from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
+from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
@@ -30,6 +31,7 @@ from coldpin.workbench.brackwater.step import (
     Answered,
     Captured,
     CaseStory,
+    Charged,
     Corrected,
     Drawn,
     Linked,
@@ -219,7 +221,7 @@ class _Bench:
             case Told():
                 entry = record(self.folder, **self._around(step))
             case Answered():
-                entry = record(self.folder, answer=answer(self.story.virtual, step.shows), **self._around(step))
+                entry = record(self.folder, answer=self._answered(step), **self._around(step))
             case Mapped():
                 entry = record(self.folder, pairs=self.story.virtual.wiring, **self._around(step))
             case Read():
@@ -229,7 +231,7 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed)
+        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed | Charged)
         written = _instant(step.at, step.day)
         ambient, humidity = _AIR[step.day] if at_bench else ("", "")
         return _Around(
@@ -248,11 +250,18 @@ class _Bench:
         )
 
     def _typed(self, step: Read) -> tuple[str, ...]:
+        virtual = self.story.virtual
         if step.shows in CONDUCTOR_WORDS:
-            return read_conductor(self.story.virtual, step.shows, step.conditions, repeats=step.repeats)
+            return read_conductor(virtual, step.shows, step.conditions, repeats=step.repeats)
+        if step.shows == "event mark":
+            return (mark(virtual, step.conditions["event"]),)
+        if step.shows == "current at release":
+            return read_release(virtual)
+        if step.shows == "standby power":
+            return read_standby(virtual, repeats=step.repeats)
         edge = step.conditions.get("boundary", "")
         word = f"{step.shows}: {edge}" if edge else step.shows
-        shown = read(self.story.virtual, word, repeats=step.repeats)
+        shown = read(virtual, word, repeats=step.repeats)
         self.displayed[step.shows] = shown
         return (slipped(shown[0]), *shown[1:]) if step.slip else shown
 
@@ -275,9 +284,9 @@ class _Bench:
                 return add_evidence(
                     self.folder, self._lay(step.file, self._saved(step)), choices=step.choices, **around
                 ).entry
-            case Warmed():
+            case Warmed() | Charged():
                 return add_evidence(
-                    self.folder, self._lay(step.file, self._warmed(step)), choices=step.choices, **around
+                    self.folder, self._lay(step.file, self._logged(step)), choices=step.choices, **around
                 ).entry
             case Drawn():
                 return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
@@ -291,11 +300,17 @@ class _Bench:
         scope, write = _SCOPES[step.instrument]
         return write(capture(self.story.virtual, act=step.act, scope=scope).waveform)
 
-    def _warmed(self, step: Warmed) -> bytes:
-        warmed = heat(self.story.virtual)
-        ended = _instant(step.at, step.day)
-        began = ended - timedelta(seconds=float(warmed.stamps.shown_s[-1]) + 60.0)
-        return as_log_csv(warmed.log, warmed.stamps, began=began, style="zone")
+    def _answered(self, step: Answered) -> str:
+        if step.shows == "stop by user":
+            return stops(self.story.virtual)
+        return answer(self.story.virtual, step.shows)
+
+    def _logged(self, step: Warmed | Charged) -> bytes:
+        virtual = self.story.virtual
+        logged = heat(virtual) if isinstance(step, Warmed) else charge(virtual)
+        lasted = timedelta(seconds=float(logged.stamps.shown_s[-1]))
+        began = _instant(step.at, step.day) - lasted - _READ_BEFORE_WRITTEN
+        return as_log_csv(logged.log, logged.stamps, began=began, style="zone")
 
     def _lay(self, name: str, data: bytes) -> Path:
         path = self.table / name

@@ -85,5 +85,16 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         calibrated="2025-11-20",
         statements={"temperature": "0.2 % + 0.4 °C, resolution 0.1 °C", "current": "0.2 %, resolution 0.01 A"},
     ),
+    "power meter": Instrument(
+        name="Driftwood single-phase power meter, logs",
+        kind="power meter",
+        serial="DW-1180",
+        calibrated="2025-11-20",
+        statements={
+            "power": "0.5 % + 1 digit on 99 W, resolution 0.01 W",
+            "current": "0.5 % + 1 digit, resolution 0.01 A",
+            "voltage": "0.5 % + 1 digit, resolution 0.1 V",
+        },
+    ),
 }
 """By the names that entries call them."""

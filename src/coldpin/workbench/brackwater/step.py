@@ -92,6 +92,14 @@ class Warmed(Step):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Charged(Step):
+    """The log of a charge on a car, as the power meter wrote it."""
+
+    file: str
+    choices: Mapping[str, str | float | int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn(Step):
     """A picture: the face of a plug or connector, or a plate with its lines."""
 

@@ -1,10 +1,94 @@
-"""The second day at Brackwater Boatyard: the copper of the three leads, with a low-ohm meter and a current source."""
+"""The second day at Brackwater Boatyard: one charge on a car, and the copper of the three leads."""
 
 from __future__ import annotations
 
-from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Read, Step, Told
+from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told
+
+CAR = "hatchback of 2021, charger for 32 A single phase"
+"""The member's car, in her own words."""
 
 SKERROW_SUNDAY: tuple[Step, ...] = (
+    Told(
+        at="09:02",
+        day=SUNDAY,
+        shows="vehicle recorded",
+        note="A member's hatchback, its charger for 32 A single phase; she stays in the yard meanwhile.",
+        conditions={"car": CAR},
+    ),
+    Charged(
+        at="10:42",
+        day=SUNDAY,
+        shows="charging log",
+        file="skerrow_charge.csv",
+        note="Meter before the switch. Plugged in, charged, breaker off and on, charged, unlocked, unplugged.",
+        conditions={"car": CAR, "offer": "15.9 A ± 0.1 A"},
+        instrument="power meter",
+        supply="232 V",
+    ),
+    Read(
+        at="10:44",
+        day=SUNDAY,
+        shows="event mark",
+        note="Written down on a slip meanwhile, seconds by Piet's watch from his start.",
+        conditions={"event": "breaker off", "clock": "Piet's watch"},
+        who=PIET,
+    ),
+    Read(
+        at="10:44",
+        day=SUNDAY,
+        shows="event mark",
+        note="From the same slip; nobody touched anything till it charged again.",
+        conditions={"event": "breaker on", "clock": "Piet's watch"},
+        who=PIET,
+    ),
+    Read(
+        at="10:45",
+        day=SUNDAY,
+        shows="event mark",
+        note="Key pressed by the owner.",
+        conditions={"event": "unlock", "clock": "Piet's watch"},
+        who=PIET,
+    ),
+    Read(
+        at="10:45",
+        day=SUNDAY,
+        shows="event mark",
+        note="One hears the bolt.",
+        conditions={"event": "lock released", "clock": "Piet's watch"},
+        who=PIET,
+    ),
+    Answered(
+        at="10:47",
+        day=SUNDAY,
+        shows="stop by user",
+        note="Unlocked at the car: it stops, and one can pull the connector.",
+        conditions={"way": "car", "lock": "released", "car": CAR},
+        supply="232 V",
+    ),
+    Read(
+        at="10:48",
+        day=SUNDAY,
+        shows="current at release",
+        note="Largest from the sound of the bolt on, read off the meter's display.",
+        conditions={"way": "car", "car": CAR},
+        instrument="power meter",
+        supply="232 V",
+    ),
+    Read(
+        at="10:58",
+        day=SUNDAY,
+        shows="standby power",
+        repeats=3,
+        note="Nothing plugged in, display dark; three times within five minutes.",
+        conditions={
+            "power factor": "0.056",
+            "accuracy from power": "0.05 W",
+            "accuracy from power factor": "0.05",
+            "price": "0.35 EUR/kWh",
+        },
+        instrument="power meter",
+        supply="232 V",
+    ),
     Told(
         at="14:32",
         day=SUNDAY,
@@ -63,7 +147,7 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         conditions={"conductor": "L"},
     ),
 )
-"""On the Skerrow 16: opened last of all."""
+"""On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
 PELLWICK_SUNDAY: tuple[Step, ...] = (
     Told(
@@ -154,6 +238,21 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
 """On the Pellwick 20: cut up, as nobody is to use it again."""
 
 DUNMARR_SUNDAY: tuple[Step, ...] = (
+    Read(
+        at="13:12",
+        day=SUNDAY,
+        shows="standby power",
+        repeats=3,
+        note="Nothing plugged in, its lamp lit; three times within five minutes.",
+        conditions={
+            "power factor": "0.23",
+            "accuracy from power": "0.05 W",
+            "accuracy from power factor": "0.05",
+            "price": "0.35 EUR/kWh",
+        },
+        instrument="power meter",
+        supply="231 V",
+    ),
     Told(
         at="13:32",
         day=SUNDAY,

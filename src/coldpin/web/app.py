@@ -18,6 +18,7 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.plain import to_json
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.ribbon import ribbon
+from coldpin.report.figures.session import session_timeline
 from coldpin.report.numbers import bounds, cited, probability
 from coldpin.report.words import placed
 from coldpin.web import contexts
@@ -152,4 +153,7 @@ def _show(app: FastAPI, folder: Path, templates: Environment) -> None:
 
     @app.get("/case/{name}/charge/{entry}", response_class=HTMLResponse)
     def show_charge(name: str, entry: str) -> HTMLResponse:
-        return page("charge.html", contexts.charge_page(folder, name, entry))
+        record = contexts.charge_page(folder, name, entry)
+        charge = record.charge
+        figure = session_timeline(charge.reading, charge.trace, Anchors(), name=charge.file)
+        return page("charge.html", record, svg=figure.svg, alt=figure.alt)

@@ -30,6 +30,7 @@ from coldpin.report.document import (
     Table,
     Text,
 )
+from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
 from coldpin.report.numbers import counted, measured, probability
 from coldpin.report.times import duration, moment, stretch
@@ -74,6 +75,7 @@ def _charge(index: Index, charge: ChargeEvidence) -> tuple[Block, ...]:
     anchor = index.anchors.place("charge", charge.entry) or index.anchors.fresh("charge-again")
     blocks: list[Block] = [
         Heading(3, f"Charge {charge.file or charge.entry}", anchor),
+        session_timeline(reading, charge.trace, index.anchors, name=charge.file or charge.entry),
         _phases(reading.phases),
     ]
     if reading.reactions:

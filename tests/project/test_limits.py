@@ -14,11 +14,16 @@ from pathlib import Path
 import pytest
 
 SOURCE = Path(__file__).resolve().parent.parent.parent / "src" / "coldpin"
-SCANNED = ("capture", "casefile", "checks", "cli", "conclusion", "pilot", "report", "session", "web", "workbench")
+SCANNED = (
+    *("capture", "casefile", "checks", "cli", "conclusion", "copper", "pilot", "report", "session", "web"),
+    "workbench",
+)
 FREE = {0, 0.5, 1, 2, 100} | {10**n for n in range(1, 13)} | {10.0**-n for n in range(1, 13)}
 FREE_COUNTS = {3, 4}
 """Free as whole numbers, which count; 3.0 could be a level."""
 ROUNDING = ("round", "range")
+ROOT = "sqrt"
+"""The root of three is that of three phases, or of a rectangular distribution."""
 SOURCED = ("Bearing",)
 """Records whose numbers stand beside a source of their own, which the report prints."""
 PROGRESS = ("tell", "progress")
@@ -35,6 +40,13 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/log.py:_HEAD",
         "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",
+        "copper/current_map.py:COLUMNS",
+        "copper/metal.py:OUTLINE",
+        "copper/metal_posterior.py:NODES",
+        "copper/metal_posterior.py:_BINS",
+        "copper/rated.py:_PASSES",
+        "copper/settling.py:OUTCOMES",
+        "copper/steady.py:STEPS",
         "capture/table.py:_SOME_BYTES",
         "capture/table.py:_SOME_ROWS",
         "casefile/acceptance.py:LONGEST_TEXT",
@@ -94,6 +106,9 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "cli/commands.py:WIDEST_HELP",
     ),
     "statistics: a property of the normal distribution": (
+        "copper/metal_posterior.py:_TAIL",
+        "copper/settling.py:_WIDTH_OVER_SIGMA",
+        "copper/source_impedance.py:MEDIAN_TO_SIGMA",
         "pilot/edges.py:NORMAL_EDGE",
         "pilot/edges.py:PARABOLA_MIDDLE",
         "pilot/figures.py:MEDIAN_DEVIATION_TO_SIGMA",
@@ -114,7 +129,50 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/level.py:_NEAR_EXTREME",
         "capture/level.py:_STEP_TOLERANCE",
     ),
+    "a belief beforehand about metals and areas, named as a judgement, with others whose answers are printed": (
+        "copper/metal_priors.py:AREAS_MM2",
+        "copper/metal_priors.py:CUT_LOOKS",
+        "copper/metal_priors.py:HELD",
+        "copper/metal_priors.py:MAGNET_YES",
+        "copper/metal_priors.py:METAL_PRIOR",
+        "copper/metal_priors.py:SHORTFALL",
+        "copper/metal_priors.py:SUSPICIOUS_PRIOR",
+    ),
+    "the temperature at which the Celsius scale ends, by definition": ("copper/metal_evidence.py:_ABSOLUTE_ZERO",),
+    "what a table's rows are printed for": ("copper/cable_rating.py:_PRINTED",),
+    "what a bench of the trade reaches, by which the next measurement is chosen; nothing is judged by it": (
+        "copper/settling.py:BENCH",
+    ),
     OURS: (
+        "copper/comparison.py:LIKE",
+        "copper/current_map.py:BEYOND",
+        "copper/current_map.py:COLDEST_AIR",
+        "copper/hot_metal.py:LATEST_FIRST",
+        "copper/layers.py:MOST_CORES",
+        "copper/metal_evidence.py:MOST_SHARED",
+        "copper/metal_evidence.py:_PLAUSIBLE",
+        "copper/metal_evidence.py:_ROOM",
+        "copper/metal_posterior.py:REACH",
+        "copper/metal_telling.py:FAR",
+        "copper/metal_telling.py:ONE_AREA",
+        "copper/metal_telling.py:POOR",
+        "copper/metal_telling.py:_ALMOST",
+        "copper/metal_telling.py:_LISTED",
+        "copper/metal_telling.py:_NEAR_SURE",
+        "copper/rated.py:HOTTEST",
+        "copper/resistance.py:UNLIKE",
+        "copper/settling.py:OUTCOME_REACH",
+        "copper/source_impedance.py:LARGEST_PLAUSIBLE",
+        "copper/source_impedance.py:LEAST_STEP",
+        "copper/source_impedance.py:LONGEST_GAP",
+        "copper/source_impedance.py:SMALLEST_PLAUSIBLE",
+        "copper/steady.py:GENTLEST_SLOPE",
+        "copper/steady.py:HOTTEST_SHEATH",
+        "copper/steady.py:USUAL_SLOPE",
+        "copper/usual_build.py:LAYERS_SPREAD",
+        "copper/usual_build.py:PACKING",
+        "copper/voltage_drop.py:COLDEST",
+        "copper/voltage_drop.py:HOTTEST",
         "capture/log_clock.py:GAP_STEPS",
         "capture/log_clock.py:MISPLACED_STEPS",
         "capture/log_columns.py:_EPOCH_RANGES",
@@ -251,8 +309,10 @@ def constant_name(node: ast.AST, parents: dict[ast.AST, ast.AST]) -> str | None:
     statement = above[-2] if len(above) > 1 else node
     if isinstance(statement, ast.AnnAssign) and isinstance(statement.target, ast.Name):
         return statement.target.id
-    if isinstance(statement, ast.Assign) and isinstance(statement.targets[0], ast.Name):
-        return statement.targets[0].id
+    if isinstance(statement, ast.Assign):
+        first = statement.targets[0]
+        first = first.elts[0] if isinstance(first, ast.Tuple) else first
+        return first.id if isinstance(first, ast.Name) else None
     return None
 
 
@@ -264,6 +324,8 @@ def only_counts(node: ast.AST, parents: dict[ast.AST, ast.AST]) -> bool:
         if isinstance(ancestor, ast.BinOp) and isinstance(ancestor.op, ast.LShift):
             return True
         if isinstance(ancestor, ast.Call) and _called(ancestor) in (*ROUNDING, *PROGRESS):
+            return True
+        if isinstance(ancestor, ast.Call) and _called(ancestor) == ROOT and node in ancestor.args:
             return True
         if isinstance(ancestor, ast.stmt):
             return False
@@ -354,7 +416,8 @@ def explained_constants(source: str) -> set[str]:
     for statement in ast.parse(source).body:
         if isinstance(statement, ast.Assign | ast.AnnAssign):
             target = statement.target if isinstance(statement, ast.AnnAssign) else statement.targets[0]
-            waiting |= {target.id} if isinstance(target, ast.Name) else set()
+            named = target.elts if isinstance(target, ast.Tuple) else [target]
+            waiting |= {name.id for name in named if isinstance(name, ast.Name)}
             continue
         if isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant):
             explained |= waiting

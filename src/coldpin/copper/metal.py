@@ -41,7 +41,7 @@ from coldpin.records.metal import (
     SizeProbability,
 )
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import REFERENCE_TEMPERATURE, cross_sections, resistance_limit
+from coldpin.standards.conductors import FLEXIBLE, REFERENCE_TEMPERATURE, cross_sections, resistance_limit
 from coldpin.standards.table import needed
 
 EXPLAINS = 1e-3
@@ -69,7 +69,7 @@ def estimate_metal(
     book: Book,
     *,
     nominal_mm2: float | None = None,
-    conductor_class: int = 5,
+    conductor_class: int = FLEXIBLE,
 ) -> MetalEstimate:
     """Estimate metal and area of a core from any evidence of it.
 

@@ -304,7 +304,7 @@ def _strands(evidence: StrandEvidence) -> Prepared:
         evidence.diameter,
         slope=1.0,
         row=STRAND_ROW,
-        factor=0.25 * math.pi * evidence.count,
+        factor=math.pi * 0.5**2 * evidence.count,
         power=2,
     )
 

@@ -116,7 +116,7 @@ def usual_layers(
     made_of = plastics(kind)
     if not cross_section_mm2 > 0.0:
         raise OutsideRange(f"a core of {cross_section_mm2:g} mm²: its size must be above zero")
-    metal = MILLIMETRE * math.sqrt(4.0 * cross_section_mm2 / (math.pi * PACKING))
+    metal = MILLIMETRE * 2.0 * math.sqrt(cross_section_mm2 / (math.pi * PACKING))
     insulation = MILLIMETRE * needed(core_thickness(book, made_of.thickness, cross_section_mm2), "nominal")
     # what lies in the circle of the cores leaves a sheath at least as thick as the insulation
     room = diameter / (2.0 if cores == 1 else 1.0 + 1.0 / math.sin(math.pi / cores))

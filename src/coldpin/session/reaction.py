@@ -22,7 +22,7 @@ DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
 LESS = (PhaseKind.REDUCED, PhaseKind.PAUSED, PhaseKind.ENDED)
 STOPS = (MarkKind.STOPPED_AT_CAR, MarkKind.STOPPED_AT_UNIT, MarkKind.BREAKER_OFF)
 ACTS = (*STOPS, MarkKind.BREAKER_ON, MarkKind.UNLOCK, MarkKind.OFFER_LOWERED, MarkKind.OFFER_RAISED)
-"""Marks that do something to a charge: what comes after the next one is no answer to the one before."""
+"""Marks that do something to a charge: what comes after the next, or after a lost supply, answers no earlier one."""
 
 RELEASES = (MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED)
 
@@ -56,8 +56,9 @@ def reactions_to(
     """
     end = float(log.time_s[-1])
     found: list[Reaction] = []
+    acts = [*(m.at_s.value for m in marks if m.kind in ACTS), *(outage.start_bracket_s[0] for outage in outages)]
     for mark in marks:
-        until = min((m.at_s.value for m in marks if m.kind in ACTS and m.at_s.value > mark.at_s.value), default=end)
+        until = min((at for at in acts if at > mark.at_s.value), default=end)
         if mark.kind is MarkKind.UNLOCK or mark.kind in STOPS:
             found.append(_answer(mark, phases, until))
         elif mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None:

@@ -120,9 +120,10 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         chosen.append(volts)
     kept = np.all([np.isfinite(channel.values) for channel in chosen], axis=0)
     if np.count_nonzero(kept) < 2:
+        named = " and ".join(channel.name for channel in chosen)
         raise InputError(
-            f"the log has {np.count_nonzero(kept)} rows that hold a value of {' and '.join(c.name for c in chosen)}; "
-            "two at least are needed: check which column is read"
+            f"rows of the log that hold a value of {named}: {np.count_nonzero(kept)}; two at least are needed: check "
+            "which column is read"
         )
     taken = {
         channel.quantity: channel.values[kept] for channel in log.channels if channel is log.channel(channel.quantity)

@@ -132,7 +132,7 @@ def _marks(text: str, began: str) -> tuple[EventMark, ...]:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(
-            f"marks {text!r}: neither TIME=EVENT nor a file that can be read ({error}): write such as '905 s=unlock'"
+            f"marks {text!r}: neither TIME=EVENT nor a file that can be read: write such as '905 s=unlock'"
         ) from error
     found = []
     for number, line in enumerate(lines, start=1):

@@ -221,7 +221,7 @@ def test_wrong_input_is_one_message(
     ("given", "message"),
     [
         (("0.11 rabbits", "--shows", "earth resistance"), "unknown unit 'rabbits'"),
-        (("0.11 Ω", "--shows", "earth"), "Known: closing time after B to C, coding resistance"),
+        (("0.11 Ω", "--shows", "earth"), "closing time after B to C, coding resistance"),
         (("0.11 Ω", "--shows", "earth resistance", "--condition", "weather=wet"), "weather"),
         (("0.11 Ω", "--shows", "earth resistance", "--condition", "wet"), "'wet' has no '=': write name=value"),
         (("0.11 Ω", "--shows", "earth resistance", "--instrument", "metre"), "known: meter, scope"),

@@ -224,6 +224,7 @@ _HELP = {
     "claims.declared_current": "The current the unit is set to offer during the tests.",
     "claims.cable_print": "Everything printed on the cable.",
     "claims.cross_section": 'Cross-section of its power conductors as plate, papers or listing say it: "2.5 mm²".',
+    "claims.max_ambient": 'Hottest air it may be used in, as plate or papers say it: "40 °C".',
     "claims.standards_claimed": 'Standards it claims, as a list: ["IEC 62752"]',
     "claims.words": 'Other claims, in the seller\'s words, as a list: ["waterproof"]',
     "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",

@@ -7,6 +7,7 @@ from functools import cache
 from importlib.metadata import entry_points
 
 from coldpin.checks import (
+    cable_rating,
     coding,
     conductor_joints,
     conductor_metal,
@@ -77,6 +78,7 @@ _RECORDS: tuple[Check, ...] = (
     wiring.CHECK,
     earth_resistance.CHECK,
     pilot_insulation.CHECK,
+    cable_rating.CHECK,
     coding.CODED,
     coding.CODING_PRINT,
     section_marks.PRINT_CHECK,

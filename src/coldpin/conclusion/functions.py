@@ -52,6 +52,14 @@ PLANS: tuple[FunctionPlan, ...] = (
         with_pilot=False,
     ),
     FunctionPlan(
+        id="heating",
+        title="Cable and plug stay cool",
+        question="Do cable, plug and connector bear the current that is marked and offered, for hours?",
+        asks=("cable-rating.reference",),
+        awaits=("the temperatures that cable, plug and connector reach in the end",),
+        with_pilot=False,
+    ),
+    FunctionPlan(
         id="wiring",
         title="Poles where they belong",
         question="Does each pole lead to the pin of its name?",

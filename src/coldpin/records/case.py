@@ -73,7 +73,8 @@ class Claims:
 
     ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test;
     ``cross_section`` is that of the power conductors as plate, papers or listing say it ("2.5 mm²"), ``cable_print``
-    what stands on the sheath. ``country`` is the one for whose sockets it is offered, as two letters ("DK").
+    what stands on the sheath. ``country`` is the one for whose sockets it is offered, as two letters ("DK"),
+    ``max_ambient`` the hottest air that plate or papers allow ("40 °C").
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -86,6 +87,7 @@ class Claims:
     cable_print: str = ""
     cross_section: str = ""
     country: str = ""
+    max_ambient: str = ""
     standards_claimed: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
 

@@ -74,6 +74,7 @@ def _claims(index: Index) -> tuple[Block, ...]:
         ("Current it is set to", claims.declared_current),
         ("Print on the cable", claims.cable_print),
         ("Cross-section", claims.cross_section),
+        ("Hottest air", claims.max_ambient),
     )
     items = [Definition(term, (Text(said),)) for term, said in named if said]
     quoted = (("Standards claimed", claims.standards_claimed), ("In its own words", claims.words))

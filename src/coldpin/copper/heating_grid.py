@@ -1,0 +1,342 @@
+r"""The distribution of everything that a heating curve leaves open, on a grid of time constants.
+
+The curve is one slow exponential, its bend, and up to two faster ones:
+
+.. math:: \theta(t) = \vartheta(t) + R\,r(t) + B\,e^{-t/\tau} + C\,e^{-2t/\tau} + \sum_k B_k\,e^{-t/\tau_k}
+
+with the ambient and the square of the current as the slow exponential sees them, ϑ and r. R is the rise in the end.
+The term in 2t/τ is what a film that improves with the rise, or a resistance that grows with it, does to an exponential
+in first order. For given time constants and a given kind of scatter the curve is linear in all else, which is
+integrated out exactly; what is left (one to three time constants, the kind of scatter) is summed on a grid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import linalg
+
+from coldpin.copper.heating_noise import NoiseKind, noise_kinds, noise_root
+
+Array = NDArray[np.float64]
+
+BEND = 0.15
+r"""Ours: standard deviation of the bend C, as a share of the rise. A film of :math:`\Delta^{0.25}` that carries half of
+the heat bends by −0.12 of the rise, a copper resistance at 40 K by +0.14, and they work against each other."""
+
+LAG = 0.3
+"""Ours: standard deviation of what a fast exponential takes, as a share of the rise: a conductor runs a fifth ahead of
+its sheath, and a sheath as much behind; the slow exponential is the one that leads to the end."""
+
+APART = 3.0
+"""Ours: a fast exponential is at least so many times faster than the next; nearer ones are one and a bend."""
+
+SLOWEST = 20.0
+"""Ours: the slowest time constant looked for, in durations of the run. Over a twentieth of a time constant a curve is
+straight, and says of its end nothing but that it is not near."""
+
+SCATTER_KNOWN = 2.0
+"""Ours: how many readings' worth the step of the thermometer says of the scatter."""
+
+NEGLIGIBLE = 18.0
+"""Ours: places of the grid less likely than the best by more than e to this power are left out."""
+
+ZOOM = 12.0
+"""Ours: a grid is drawn in until its ends are less likely than its best place by e to this power."""
+
+NODES = {1: (48,), 2: (36, 14), 3: (24, 9, 7)}
+"""Ours: places of the grid along each time constant, by number of exponentials."""
+
+ROUNDS = 6
+"""Ours: how often a grid is drawn in at most."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Blocks:
+    """Readings of one run with constant current, gathered in blocks.
+
+    ``time``: array of shape (n,), from the moment the current came. [s] ``temperature`` and ``ambient`` [°C],
+    ``drive`` the square of the current over its mean square [1], ``counts`` readings in each block [1].
+    ``resolution`` is one step of the thermometer. [K]
+    """
+
+    time: Array
+    temperature: Array
+    ambient: Array
+    drive: Array
+    counts: Array
+    resolution: float
+
+    @property
+    def duration(self) -> float:
+        """From the first block to the last. [s]"""
+        return float(self.time[-1] - self.time[0])
+
+    @property
+    def span(self) -> float:
+        """How far the temperature moved, not less than one step of the thermometer. [K]"""
+        return float(max(np.ptp(self.temperature), self.resolution, np.finfo(np.float64).tiny))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Places:
+    """Places of the grid with their weights and what holds there; m places, q linear terms.
+
+    ``slow`` and ``fast``: time constants, arrays of shape (m,) and (m, terms − 1). [s] ``weight``: log, not normalised.
+    ``linear``: array of shape (m, q) of R, B, C, B_k [K]; ``inverse``: of shape (m, q, q), their covariance over the
+    variance ``variance`` (of shape (m,)) [K²]. ``dof`` of that variance. [1]
+    """
+
+    terms: int
+    kind: NoiseKind
+    slow: Array
+    fast: Array
+    weight: Array
+    linear: Array
+    inverse: Array
+    variance: Array
+    dof: float
+
+
+def lagged(time: Array, values: Array, constant: float) -> Array:
+    r"""Return what a first-order lag makes of a signal, straight between readings and at rest at the first.
+
+    .. math:: y_i = y_{i-1} e^{-h/\tau} + x_i - x_{i-1} e^{-h/\tau} - (x_i - x_{i-1}) \frac{\tau}{h}(1 - e^{-h/\tau})
+
+    Parameters
+    ----------
+    time : ndarray
+        Array of shape (n,), rising. [s]
+    values : ndarray
+        x, array of shape (n,).
+    constant : float
+        τ. [s]
+
+    Returns
+    -------
+    ndarray
+        y, array of shape (n,), in the unit of ``values``.
+
+    Examples
+    --------
+    >>> time = np.linspace(0.0, 100.0, 51)
+    >>> ramp = lagged(time, 0.1 * time, 10.0)
+    >>> round(float(ramp[-1]), 4)
+    9.0
+    """
+    steps = np.diff(time)
+    decays = np.exp(-steps / constant)
+    rises = np.diff(values)
+    pushes = rises - rises * constant / steps * (1.0 - decays)
+    behind = 0.0
+    late = np.zeros_like(values)
+    for place, (decay, push, rise) in enumerate(zip(decays.tolist(), pushes.tolist(), rises.tolist(), strict=True), 1):
+        # kept as the distance behind the signal, so that a constant signal is followed without a trace of rounding
+        behind = behind * decay + rise - push
+        late[place] = behind
+    return np.asarray(values - late)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Columns:
+    """The columns of the curve for all time constants of a grid."""
+
+    measured: Array
+    rise: Array
+    slow: Array
+    bend: Array
+    fast: Array
+
+
+def _columns(blocks: Blocks, slow: Array, fast: Array, offset: float) -> _Columns:
+    time, after = blocks.time, blocks.time[:, None]
+    steady = not np.ptp(blocks.ambient) and not np.ptp(blocks.drive)
+    if steady:
+        rise = np.ones((time.size, slow.size))
+        surrounding = np.full((time.size, slow.size), blocks.ambient[-1])
+    else:
+        rise = np.stack([lagged(time, blocks.drive, constant) for constant in slow], axis=1)
+        surrounding = np.stack([lagged(time, blocks.ambient, constant) for constant in slow], axis=1)
+    return _Columns(
+        measured=blocks.temperature[:, None] - surrounding - offset * rise,
+        rise=rise,
+        slow=np.exp(-after / slow),
+        bend=np.exp(-2.0 * after / slow),
+        fast=np.exp(-after / fast) if fast.size else np.empty((time.size, 0)),
+    )
+
+
+def _combinations(slow: Array, fasts: Sequence[Array]) -> tuple[NDArray[np.intp], ...]:
+    """Return the places of a grid whose time constants lie far enough apart, as places on each axis."""
+    mesh = np.meshgrid(*(np.arange(axis.size) for axis in (slow, *fasts)), indexing="ij")
+    chosen = np.ones(mesh[0].shape, dtype=bool)
+    axes = (slow, *fasts)
+    for place in range(1, len(axes)):
+        chosen &= axes[place][mesh[place]] * APART <= axes[place - 1][mesh[place - 1]]
+    return tuple(one[chosen] for one in mesh)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Whitened:
+    """The products of all whitened columns with one another, for one kind of scatter."""
+
+    kind: NoiseKind
+    gram: Array
+    log_determinant: float
+
+
+def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
+    all_columns = np.concatenate([columns.measured, columns.rise, columns.slow, columns.bend, columns.fast], axis=1)
+    white = linalg.solve_triangular(root, all_columns, lower=True)
+    return _Whitened(kind=kind, gram=white.T @ white, log_determinant=2.0 * float(np.sum(np.log(np.diag(root)))))
+
+
+def _places(
+    blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float, variance: float
+) -> Places:
+    chosen = _combinations(slow, fasts)
+    count, terms = slow.size, 1 + len(fasts)
+    starts = np.cumsum([4 * count, *(axis.size for axis in fasts)])
+    ids = np.stack(
+        [
+            chosen[0] + count,
+            chosen[0] + 2 * count,
+            chosen[0] + 3 * count,
+            *(places + start for places, start in zip(chosen[1:], starts, strict=False)),
+        ],
+        axis=1,
+    )
+    normal = white.gram[ids[:, :, None], ids[:, None, :]]
+    product = white.gram[ids, chosen[0][:, None]]
+    square = white.gram[chosen[0], chosen[0]]
+    # what is known before of bend and lag: shares of the rise that the part seen so far stands for
+    whole = blocks.span / -np.expm1(-blocks.duration / slow[chosen[0]])
+    shares = np.array([BEND, *[LAG] * (terms - 1)])
+    stiffness = variance / (shares * whole[:, None]) ** 2
+    known = np.arange(2, ids.shape[1])
+    normal[:, known, known] += stiffness
+    inverse = np.linalg.inv(normal)
+    linear = np.einsum("mij,mj->mi", inverse, product)
+    left = np.maximum(square - np.einsum("mi,mi->m", linear, product), 0.0)
+    left += SCATTER_KNOWN * _least_variance(blocks)
+    dof = blocks.time.size - 2.0 + SCATTER_KNOWN
+    _, log_determinant = np.linalg.slogdet(normal)
+    weight = (
+        -0.5 * white.log_determinant
+        - 0.5 * log_determinant
+        + 0.5 * np.sum(np.log(stiffness), axis=1)
+        - 0.5 * dof * np.log(left)
+        - np.log1p(slow[chosen[0]] / blocks.duration)
+    )
+    linear[:, 0] += offset
+    return Places(
+        terms=terms,
+        kind=white.kind,
+        slow=slow[chosen[0]],
+        fast=np.stack([axis[places] for axis, places in zip(fasts, chosen[1:], strict=True)], axis=1)
+        if fasts
+        else np.empty((chosen[0].size, 0)),
+        weight=weight,
+        linear=linear,
+        inverse=inverse,
+        variance=left / dof,
+        dof=dof,
+    )
+
+
+def _least_variance(blocks: Blocks) -> float:
+    """Return the variance that the step of the thermometer alone makes, or the last digits of a float where none."""
+    step = max(blocks.resolution, 1e-9 * blocks.span)
+    return step**2 / 12.0
+
+
+def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
+    """Find where a curve of so many exponentials can lie, for every kind of scatter.
+
+    The grid of time constants is drawn in around what is likely, round by round, and then laid once over it all.
+
+    Parameters
+    ----------
+    blocks : Blocks
+        The readings.
+    terms : int
+        Exponentials, 1 to 3.
+
+    Returns
+    -------
+    tuple of Places
+        One for each kind of scatter.
+    float
+        Log of the evidence for so many exponentials, up to what all numbers of them share.
+    """
+    kinds = noise_kinds(blocks.duration)
+    roots = [noise_root(kind, blocks.time, blocks.counts) for kind in kinds]
+    sizes = NODES[terms]
+    spacing = blocks.duration / blocks.time.size
+    slow = np.geomspace(2.0 * spacing, SLOWEST * blocks.duration, sizes[0])
+    fasts = [np.geomspace(0.3 * spacing, blocks.duration / 2.0, size) for size in sizes[1:]]
+    widest = [float(np.log(axis[-1] / axis[0])) for axis in (slow, *fasts)]
+    offset = float(np.median(blocks.temperature - blocks.ambient))
+    variances = [_first_variance(blocks)] * len(kinds)
+    used: Sequence[int] = range(len(kinds))
+    for _ in range(ROUNDS):
+        columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
+        found = {}
+        for place in used:
+            white = _whitened(kinds[place], roots[place], columns)
+            rough = _places(blocks, white, slow, fasts, offset, variances[place])
+            variances[place] = float(rough.variance[np.argmax(rough.weight)])
+            found[place] = _places(blocks, white, slow, fasts, offset, variances[place])
+        used = sorted(found, key=lambda place: -float(found[place].weight.max()))[:KINDS_IN_ZOOM]
+        narrower = _drawn_in([found[place] for place in used], slow, fasts)
+        if all(new.size == old.size and new[0] == old[0] for new, old in zip(narrower, (slow, *fasts), strict=True)):
+            break
+        slow, *fasts = narrower
+    columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
+    places = []
+    for kind, root, variance in zip(kinds, roots, variances, strict=True):
+        white = _whitened(kind, root, columns)
+        rough = _places(blocks, white, slow, fasts, offset, variance)
+        places.append(_places(blocks, white, slow, fasts, offset, float(rough.variance[np.argmax(rough.weight)])))
+    cell = sum(
+        float(np.log(axis[1] / axis[0])) - float(np.log(wide))
+        for axis, wide in zip((slow, *fasts), widest, strict=True)
+    )
+    weights = np.concatenate([one.weight for one in places])
+    evidence = float(np.logaddexp.reduce(weights)) + cell
+    return tuple(places), evidence
+
+
+KINDS_IN_ZOOM = 4
+"""Ours: how many kinds of scatter, the likeliest, a grid is drawn in with; all are laid over the last grid."""
+
+
+def _first_variance(blocks: Blocks) -> float:
+    """Return a first guess of the scatter: that of second differences, or what the step of the thermometer makes."""
+    if blocks.time.size < 5:
+        return _least_variance(blocks)
+    return float(np.mean(np.diff(blocks.temperature, 2) ** 2) / 6.0) + _least_variance(blocks)
+
+
+def _drawn_in(found: Sequence[Places], slow: Array, fasts: Sequence[Array]) -> list[Array]:
+    """Return the axes drawn in to what is likely, one place wider on both sides; an axis that cannot shrink stays."""
+    top = max(float(one.weight.max()) for one in found)
+    axes = []
+    for number, axis in enumerate((slow, *fasts)):
+        likely = np.zeros(axis.size, dtype=bool)
+        for one in found:
+            held = one.slow if number == 0 else one.fast[:, number - 1]
+            near = held[one.weight > top - ZOOM]
+            likely[np.searchsorted(axis, near * (1.0 - 1e-9))] = True
+        kept = np.flatnonzero(likely)
+        low, high = max(int(kept[0]) - 1, 0), min(int(kept[-1]) + 1, axis.size - 1)
+        worth = np.log(axis[high] / axis[low]) < SHRINKS * np.log(axis[-1] / axis[0])
+        axes.append(np.geomspace(axis[low], axis[high], axis.size) if worth else axis)
+    return axes
+
+
+SHRINKS = 0.7
+"""Ours: an axis is drawn in where that makes it shorter than this share of what it was."""

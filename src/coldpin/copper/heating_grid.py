@@ -195,7 +195,7 @@ def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
 
 
 def _places(
-    blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float, variance: float
+    blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float, rough: Places | None
 ) -> Places:
     chosen = _combinations(slow, fasts)
     count, terms = slow.size, 1 + len(fasts)
@@ -212,8 +212,13 @@ def _places(
     normal = white.gram[ids[:, :, None], ids[:, None, :]]
     product = white.gram[ids, chosen[0][:, None]]
     square = white.gram[chosen[0], chosen[0]]
-    # what is known before of bend and lag: shares of the rise that the part seen so far stands for
-    whole = blocks.span / -np.expm1(-blocks.duration / slow[chosen[0]])
+    # what is known before of bend and lag: shares of the rise, which a first look tells for each place
+    if rough is None:
+        variance = _first_variance(blocks)
+        whole = blocks.span / -np.expm1(-blocks.duration / slow[chosen[0]])
+    else:
+        variance = float(rough.variance[np.argmax(rough.weight)])
+        whole = np.maximum(np.abs(rough.linear[:, 0]), blocks.span)
     shares = np.array([BEND, *[LAG] * (terms - 1)])
     stiffness = variance / (shares * whole[:, None]) ** 2
     known = np.arange(2, ids.shape[1])
@@ -245,6 +250,12 @@ def _places(
         variance=left / dof,
         dof=dof,
     )
+
+
+def _settled(blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float) -> Places:
+    """Return the places of a grid, after a first look that tells the scatter and the rise."""
+    rough = _places(blocks, white, slow, fasts, offset, None)
+    return _places(blocks, white, slow, fasts, offset, rough)
 
 
 def _least_variance(blocks: Blocks) -> float:
@@ -280,27 +291,23 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
     fasts = [np.geomspace(0.3 * spacing, blocks.duration / 2.0, size) for size in sizes[1:]]
     widest = [float(np.log(axis[-1] / axis[0])) for axis in (slow, *fasts)]
     offset = float(np.median(blocks.temperature - blocks.ambient))
-    variances = [_first_variance(blocks)] * len(kinds)
     used: Sequence[int] = range(len(kinds))
     for _ in range(ROUNDS):
         columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
         found = {}
         for place in used:
             white = _whitened(kinds[place], roots[place], columns)
-            rough = _places(blocks, white, slow, fasts, offset, variances[place])
-            variances[place] = float(rough.variance[np.argmax(rough.weight)])
-            found[place] = _places(blocks, white, slow, fasts, offset, variances[place])
+            found[place] = _settled(blocks, white, slow, fasts, offset)
         used = sorted(found, key=lambda place: -float(found[place].weight.max()))[:KINDS_IN_ZOOM]
         narrower = _drawn_in([found[place] for place in used], slow, fasts)
         if all(new.size == old.size and new[0] == old[0] for new, old in zip(narrower, (slow, *fasts), strict=True)):
             break
         slow, *fasts = narrower
     columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
-    places = []
-    for kind, root, variance in zip(kinds, roots, variances, strict=True):
-        white = _whitened(kind, root, columns)
-        rough = _places(blocks, white, slow, fasts, offset, variance)
-        places.append(_places(blocks, white, slow, fasts, offset, float(rough.variance[np.argmax(rough.weight)])))
+    places = [
+        _settled(blocks, _whitened(kind, root, columns), slow, fasts, offset)
+        for kind, root in zip(kinds, roots, strict=True)
+    ]
     cell = sum(
         float(np.log(axis[1] / axis[0])) - float(np.log(wide))
         for axis, wide in zip((slow, *fasts), widest, strict=True)

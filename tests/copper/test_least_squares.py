@@ -67,7 +67,7 @@ def read(path: Path) -> Certified:
 
 
 def misra(x: Array) -> tuple[Curve, Curve]:
-    """y = b1 (1 − exp(−b2 x)), the shape of a warming curve."""
+    """Y = b1 (1 − exp(−b2 x)), the shape of a warming curve."""
     return (
         lambda b: b[0] * -np.expm1(-b[1] * x),
         lambda b: np.stack([-np.expm1(-b[1] * x), b[0] * x * np.exp(-b[1] * x)], axis=1),
@@ -75,7 +75,7 @@ def misra(x: Array) -> tuple[Curve, Curve]:
 
 
 def danwood(x: Array) -> tuple[Curve, Curve]:
-    """y = b1 x^b2."""
+    """Y = b1 x^b2."""
     return (
         lambda b: b[0] * x ** b[1],
         lambda b: np.stack([x ** b[1], b[0] * x ** b[1] * np.log(x)], axis=1),
@@ -83,7 +83,7 @@ def danwood(x: Array) -> tuple[Curve, Curve]:
 
 
 def chwirut(x: Array) -> tuple[Curve, Curve]:
-    """y = exp(−b1 x) / (b2 + b3 x)."""
+    """Y = exp(−b1 x) / (b2 + b3 x)."""
 
     def slopes(b: Array) -> Array:
         y, below = np.exp(-b[0] * x) / (b[1] + b[2] * x), b[1] + b[2] * x
@@ -173,6 +173,6 @@ def test_parameters_that_the_readings_do_not_determine_are_refused() -> None:
     """Two parameters of which only the sum enters cannot be told apart; one without effect is named as such."""
     x = np.linspace(0.0, 1.0, 5)
     with pytest.raises(InputError, match="do not determine all parameters"):
-        fit_curve(x, lambda p: (p[0] + p[1]) * x, lambda p: np.stack([x, x], axis=1), [1.0, 1.0])
+        fit_curve(x, lambda p: (p[0] + p[1]) * x, lambda p: np.stack([x, x + 0.0 * p[0]], axis=1), [1.0, 1.0])
     with pytest.raises(InputError, match="has no effect"):
-        fit_curve(x, lambda p: p[0] * x, lambda p: np.stack([x, 0.0 * x], axis=1), [1.0, 1.0])
+        fit_curve(x, lambda p: p[0] * x, lambda p: np.stack([x, 0.0 * p[1] * x], axis=1), [1.0, 1.0])

@@ -113,8 +113,9 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
     Sources
     -------
     Linear parameters integrated out with a scaled covariance: textbook of Bayesian regression (standing: memory).
-    The prior of the time constant is flat in its logarithm within the run and in its inverse beyond, as the
-    information of the readings is. Whether the end is open: a ratio of likelihoods (Wilks).
+    The prior of the time constant is flat in its logarithm within the run; beyond it that of slope and bend,
+    which the readings then show, is flat. The interval is the wider one, on each side, of that of the grid and that of
+    the ratio of likelihoods (Wilks), which also tells whether the end is open.
     """
     if blocks.time.size < FEWEST_BLOCKS:
         raise InputError(
@@ -128,7 +129,7 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
     places = [one for found, _ in tried for one in found]
     weights = _weights(tried)
     terms = int(np.argmax(evidence)) + 1
-    is_open = _is_open(blocks, places, weights)
+    is_open = _is_open(blocks, places)
     best_kind = max((one for one in places if one.terms == terms), key=lambda one: float(one.weight.max()))
     best = int(np.argmax(best_kind.weight))
     fitted, constants = _polished(blocks, best_kind, best)
@@ -221,16 +222,11 @@ def _weights(tried: list[tuple[tuple[Places, ...], float]]) -> list[Array]:
     return [one / total for one in weights]
 
 
-def _is_open(blocks: Blocks, places: list[Places], weights: list[Array]) -> bool:
+def _is_open(blocks: Blocks, places: list[Places]) -> bool:
     """Say whether a straight line is about as likely as the best curve: then the readings show no end."""
-    slow = np.concatenate([one.slow for one in places])
-    # the prior beyond the run is taken out again: what is asked is what the readings say
-    told = np.concatenate(weights) * (1.0 + slow / blocks.duration)
-    near = np.round(np.log(slow), 9)
-    constants, which = np.unique(near, return_inverse=True)
-    likely = np.bincount(which, told)
-    at_end = constants > math.log(0.99 * SLOWEST * blocks.duration)
-    return bool(np.any(likely[at_end] > likely.max() * math.exp(-OPEN_WITHIN)))
+    best = max(float(one.likelihood.max()) for one in places)
+    slowest = 0.99 * SLOWEST * blocks.duration
+    return any(bool(np.any(one.likelihood[one.slow > slowest] > best - OPEN_WITHIN)) for one in places)
 
 
 def _rise(places: list[Places], weights: list[Array], is_open: bool) -> Quantity:
@@ -244,9 +240,26 @@ def _rise(places: list[Places], weights: list[Array], is_open: bool) -> Quantity
         points.append((one.linear[kept, 0, None] + scale[:, None] * student).ravel())
         masses.append(np.repeat(weight[kept] / _NODES, _NODES))
     value, low, high, quantiles = _summary(np.concatenate(points), np.concatenate(masses))
+    least, most = _by_likelihood(places)
+    wider = (max(1.0, (value - least) / (value - low)), max(1.0, (most - value) / (high - value)))
+    quantiles = value + (quantiles - value) * np.where(quantiles < value, *wider)
+    low, high = min(low, least), max(high, most)
     if is_open:
         return Quantity(value, None, "K", low=low, why=STOPPED_EARLY)
     return _from_interval(value, low, high, "K", quantiles)
+
+
+def _by_likelihood(places: list[Places]) -> tuple[float, float]:
+    """Return the ends of the rise by the ratio of likelihoods, which no prior of the time constants moves."""
+    best = max(float(one.likelihood.max()) for one in places)
+    lows, highs = [], []
+    for one in places:
+        left = OPEN_WITHIN - (best - one.likelihood)
+        kept = left > 0.0
+        half = np.sqrt(2.0 * left[kept] * one.variance[kept] * one.inverse[kept, 0, 0])
+        lows.append(one.linear[kept, 0] - half)
+        highs.append(one.linear[kept, 0] + half)
+    return float(np.concatenate(lows).min()), float(np.concatenate(highs).max())
 
 
 STOPPED_EARLY = (
@@ -312,7 +325,7 @@ def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float,
     start = np.concatenate([one.linear[at], np.log([one.slow[at], *one.fast[at]])])
     root = noise_root(one.kind, blocks.time, blocks.counts)
     # what is known before of bend and lag enters as readings of zero
-    whole = blocks.span / -math.expm1(-blocks.duration / one.slow[at])
+    whole = max(abs(float(one.linear[at, 0])), blocks.span)
     stiff = math.sqrt(float(one.variance[at])) / (np.array([BEND, *[LAG] * (count - 3)]) * whole)
 
     def parts(p: Array) -> tuple[Array, Array, Array, Array]:

@@ -27,7 +27,7 @@ BEND = 0.15
 r"""Ours: standard deviation of the bend C, as a share of the rise. A film of :math:`\Delta^{0.25}` that carries half of
 the heat bends by −0.12 of the rise, a copper resistance at 40 K by +0.14, and they work against each other."""
 
-LAG = 0.3
+LAG = 0.2
 """Ours: standard deviation of what a fast exponential takes, as a share of the rise: a conductor runs a fifth ahead of
 its sheath, and a sheath as much behind; the slow exponential is the one that leads to the end."""
 
@@ -85,7 +85,8 @@ class Blocks:
 class Places:
     """Places of the grid with their weights and what holds there; m places, q linear terms.
 
-    ``slow`` and ``fast``: time constants, arrays of shape (m,) and (m, terms − 1). [s] ``weight``: log, not normalised.
+    ``slow`` and ``fast``: time constants, arrays of shape (m,) and (m, terms − 1). [s] ``weight``: log, not normalised;
+    ``likelihood``: log of the largest likelihood there, not normalised.
     ``linear``: array of shape (m, q) of R, B, C, B_k [K]; ``inverse``: of shape (m, q, q), their covariance over the
     variance ``variance`` (of shape (m,)) [K²]. ``dof`` of that variance. [1]
     """
@@ -95,6 +96,7 @@ class Places:
     slow: Array
     fast: Array
     weight: Array
+    likelihood: Array
     linear: Array
     inverse: Array
     variance: Array
@@ -234,7 +236,7 @@ def _places(
         - 0.5 * log_determinant
         + 0.5 * np.sum(np.log(stiffness), axis=1)
         - 0.5 * dof * np.log(left)
-        - np.log1p(slow[chosen[0]] / blocks.duration)
+        - 2.0 * np.log1p(slow[chosen[0]] / blocks.duration)
     )
     linear[:, 0] += offset
     return Places(
@@ -245,6 +247,7 @@ def _places(
         if fasts
         else np.empty((chosen[0].size, 0)),
         weight=weight,
+        likelihood=-0.5 * white.log_determinant - 0.5 * dof * np.log(left),
         linear=linear,
         inverse=inverse,
         variance=left / dof,

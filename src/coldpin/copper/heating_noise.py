@@ -11,7 +11,7 @@ from scipy import linalg
 Array = NDArray[np.float64]
 
 LASTING = (1.0 / 40.0, 1.0 / 12.0, 1.0 / 4.0, 1.0 / 1.5)
-"""Ours: how long draughts may last, as shares of the run: from a few readings to a quarter of all there is to see."""
+"""Ours: how long draughts may last, as shares of the run: from a few readings to most of all there is to see."""
 
 SHARES = (0.25, 0.6, 0.9, 0.99)
 """Ours: which share of the scatter of a block of readings may be such that lasts."""
@@ -46,7 +46,7 @@ def noise_kinds(duration: float) -> tuple[NoiseKind, ...]:
     --------
     >>> kinds = noise_kinds(3600.0)
     >>> len(kinds), kinds[0].share, kinds[1].lasting_s
-    (17, 0.0, 60.0)
+    (17, 0.0, 90.0)
     """
     lasting = (NoiseKind(lasting_s=part * duration, share=share) for part in LASTING for share in SHARES)
     return (NoiseKind(lasting_s=0.0, share=0.0), *lasting)

@@ -63,7 +63,7 @@ def warmed_length(*, conductivity: Number, copper_area: Number, thermal_resistan
     Examples
     --------
     >>> length = warmed_length(conductivity=390.0, copper_area=2 * 2.5e-6, thermal_resistance=2.5)
-    >>> round(length, 3)
+    >>> round(float(length), 3)
     0.07
 
     Sources
@@ -94,7 +94,7 @@ def fin_conductance(*, conductivity: Number, copper_area: Number, thermal_resist
 
     Examples
     --------
-    >>> round(fin_conductance(conductivity=390.0, copper_area=2 * 2.5e-6, thermal_resistance=2.5), 4)
+    >>> round(float(fin_conductance(conductivity=390.0, copper_area=2 * 2.5e-6, thermal_resistance=2.5)), 4)
     0.0279
 
     Sources
@@ -272,9 +272,13 @@ def hot_joint(
     ...     copper_area=Quantity(5e-6, 0.0, "m²"), thermal_resistance=rectangular(2.5, 0.5, "K·m/W", id="film"),
     ...     conductivity=401.0)
     >>> round(told.heat.value, 2), round(1e3 * told.resistance.value), round(told.sensor_from, 2)
-    (2.57, 10, 0.35)
+    (2.57, 10, 0.39)
     """
-    fin = {"copper_area": copper_area, "thermal_resistance": thermal_resistance, "conductivity": conductivity}
+    fin: dict[str, Quantity | float] = {
+        "copper_area": copper_area,
+        "thermal_resistance": thermal_resistance,
+        "conductivity": conductivity,
+    }
     conductance = propagate(
         lambda surface, **cable: surface + fin_conductance(**cable), {"surface": surface, **fin}, "W/K"
     )

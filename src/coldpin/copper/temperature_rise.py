@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
-from coldpin.copper.heating_rows import Stretch, filled, gather, longest, stretches_of_current, warming_rows
+from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
+from coldpin.copper.heating_rows import Stretch, gather
+from coldpin.copper.heating_telling import questions, statement_of
 from coldpin.copper.rated import at_rated
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import (
@@ -19,16 +20,13 @@ from coldpin.quantity import (
     Quantity,
     add_components,
     assemble,
+    coverage_factor,
     decide,
-    format_quantity,
-    format_value,
     propagate,
     rectangular,
 )
 from coldpin.records.finding import Limit, Outcome
-from coldpin.records.heating import CurrentPhase, HeatedPart, HeatingChart, TemperatureRise
-from coldpin.records.log import LogChannel
-from coldpin.standards.accuracy import AccuracyStatement
+from coldpin.records.heating import CurrentPhase, HeatingChart, TemperatureRise
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import temperature_coefficient
 
@@ -47,64 +45,8 @@ conductors are a fifth to a half warmer than its sheath, a pin is its own metal;
 ACCURACY_NOT_STATED = "the thermometer's accuracy is not stated: the interval is that of the readings alone"
 """Why an end temperature has no uncertainty."""
 
-LIKE_KELVIN = 150.0
-"""Ours: no sheath and no plug is read at this and more degrees Celsius from the first row on. [°C]"""
-
-LARGE_CURRENT = 500.0
-"""Ours: no lead is tested with so much; a current in milliamperes looks like it. [A]"""
-
-SMALL_CURRENT = 0.5
-"""Ours: what so little warms nobody measures; a current in kiloamperes looks like it. [A]"""
-
-SAME = 0.05
-"""Ours: a current told and a current logged are one where they differ by no more than this share."""
-
-WARMER_AMBIENT = 1.0
-"""Ours: two ordinary thermometers at one temperature differ by less. [K]"""
-
 SLOPE_SHARE = 0.1
 """Ours: the slope at the end is that of the fitted curve over the last tenth of the run."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class HeatingTest:
-    """A heating test as logged and told.
-
-    ``time_s`` and ``channel`` with the temperature; ``ambient``: a second channel, or a quantity, or None. ``current``
-    as told [A], ``logged`` the channel with the current. ``start_s`` is when the current came, None where it is not
-    told. ``accuracy`` of the thermometers, None where not stated.
-    """
-
-    part: HeatedPart
-    time_s: Array
-    channel: LogChannel
-    ambient: LogChannel | Quantity | None = None
-    current: Quantity | None = None
-    logged: LogChannel | None = None
-    start_s: float | None = None
-    accuracy: AccuracyStatement | None = None
-    arrangement: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskedUse:
-    """What the result is wanted for: the rated current [A], the hottest ambient [°C], a limit of the temperature."""
-
-    rated_current: Quantity | None = None
-    max_ambient: Quantity | None = None
-    limit: Limit | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Rows:
-    """The rows of a test as they are fitted: which stretch, from when, with what beside the temperature."""
-
-    stretch: Stretch
-    all: tuple[Stretch, ...]
-    began: float
-    ambient: Array
-    drive: Array | None
-    remarks: tuple[str, ...]
 
 
 def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise:
@@ -131,7 +73,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
     OutsideRange
         No end temperature follows at the rated current.
     """
-    rows = _rows(test)
+    rows = rows_of_test(test)
     temperature = test.channel.values
     fit = fit_heating(
         gather(
@@ -179,62 +121,11 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         probability=probability,
         statement="",
         phases=_phases(test, rows),
-        questions=_questions(test, rows, fit),
+        questions=questions(test, rows, fit),
         remarks=(*rows.remarks, *told),
         chart=_chart(test, fit, rows.began),
     )
-    return replace(made, statement=_statement(made))
-
-
-def _rows(test: HeatingTest) -> _Rows:
-    time = test.time_s
-    temperature = filled(time, test.channel.values)
-    remarks: list[str] = []
-    drive = None if test.logged is None else filled(time, test.logged.values)
-    if drive is not None:
-        found = stretches_of_current(drive)
-        if not found:
-            raise InputError(f"column {test.logged.name!r} shows no current at all" if test.logged else "no current")
-        stretch = longest(found, time)
-        if len(found) > 1:
-            remarks.append(
-                f"{len(found)} currents were logged, one after another; the curve is fitted to the longest stretch, at "
-                f"{format_value(round(stretch.current or 0.0, 2), 'A')}"
-            )
-        # a row shows the current on at the latest when it was written, and off at the earliest one row before
-        began = float(time[max(stretch.first - 1, 0)])
-    else:
-        stretch = warming_rows(temperature)
-        found = (stretch,)
-        began = float(time[stretch.first])
-        remarks.append("no current was logged: its coming and going are read off the temperature")
-    if test.start_s is not None:
-        if not time[0] <= test.start_s < time[-1]:
-            raise InputError(
-                f"the start at {test.start_s:g} s lies outside the log, which runs from {time[0]:g} s to "
-                f"{time[-1]:g} s: give it in the log's own time"
-            )
-        first = int(np.searchsorted(time, test.start_s, side="left"))
-        stretch = replace(stretch, first=min(first, time.size - 1), end=max(stretch.end, first + 1))
-        began = test.start_s
-    if stretch.end < time.size and drive is None:
-        remarks.append(f"the rows after {time[stretch.end - 1]:g} s, where it cools, are left out")
-    ambient, said = _ambient_rows(test, temperature, stretch)
-    remarks += said
-    return _Rows(stretch=stretch, all=found, began=began, ambient=ambient, drive=drive, remarks=tuple(remarks))
-
-
-def _ambient_rows(test: HeatingTest, temperature: Array, stretch: Stretch) -> tuple[Array, list[str]]:
-    if isinstance(test.ambient, LogChannel):
-        return filled(test.time_s, test.ambient.values), []
-    if isinstance(test.ambient, Quantity):
-        return np.full(test.time_s.size, test.ambient.value), []
-    before = temperature[: max(stretch.first, 1)]
-    remark = (
-        f"no ambient was told or logged: the part's own temperature before the current, "
-        f"{format_value(round(float(np.median(before)), 2), '°C')}, is taken for it"
-    )
-    return np.full(test.time_s.size, float(np.median(before))), [remark]
+    return replace(made, statement=statement_of(made))
 
 
 def _sensor(test: HeatingTest, reading: float, name: str) -> tuple[Component, ...] | None:
@@ -290,7 +181,7 @@ def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:
     return assemble(value, "°C", added)
 
 
-def _current(test: HeatingTest, rows: _Rows) -> Quantity:
+def _current(test: HeatingTest, rows: FittedRows) -> Quantity:
     if test.current is not None:
         return test.current
     if rows.stretch.current is not None:
@@ -352,8 +243,6 @@ def _readings_alone(rise: Quantity) -> Quantity | None:
 
 
 def _two_sided() -> float:
-    from coldpin.quantity import coverage_factor
-
     return coverage_factor(math.inf)
 
 
@@ -381,7 +270,7 @@ def _stop_at(test: HeatingTest, limit: Limit | None) -> float | None:
     return None if expanded is None else limit.maximum - expanded
 
 
-def _phases(test: HeatingTest, rows: _Rows) -> tuple[CurrentPhase, ...]:
+def _phases(test: HeatingTest, rows: FittedRows) -> tuple[CurrentPhase, ...]:
     def told(one: Stretch) -> CurrentPhase:
         here = one is rows.stretch or (rows.drive is not None and one.end == rows.stretch.end)
         first = rows.stretch.first if here else one.first
@@ -393,44 +282,6 @@ def _phases(test: HeatingTest, rows: _Rows) -> tuple[CurrentPhase, ...]:
         )
 
     return tuple(told(one) for one in (rows.all if rows.drive is not None else (rows.stretch,)))
-
-
-def _questions(test: HeatingTest, rows: _Rows, fit: HeatingFit) -> tuple[str, ...]:
-    """Ask about values that look as if something was mistaken; nothing is corrected."""
-    asked = []
-    first, ambient = float(test.channel.values[np.isfinite(test.channel.values)][0]), float(fit.blocks.ambient[0])
-    if first >= LIKE_KELVIN:
-        asked.append(
-            f"column {test.channel.name!r} begins at {format_value(round(first, 1), '°C')}: is it in kelvin? Say its "
-            f"unit, such as --column 'temperature={test.channel.name}:K'"
-        )
-    if ambient >= LIKE_KELVIN > first:
-        asked.append(f"the ambient is {format_value(round(ambient, 1), '°C')}: is it in kelvin? Say its unit")
-    begun = float(fit.fitted[0])
-    if ambient > begun + WARMER_AMBIENT and first < LIKE_KELVIN:
-        asked.append(
-            f"the ambient, {format_value(round(ambient, 1), '°C')}, is above the {test.part}, "
-            f"{format_value(round(begun, 1), '°C')}, as the current came: are two columns exchanged, or does the "
-            "thermometer of the ambient lie in the sun or above something warm?"
-        )
-    for amperes, how in ((test.current, "told"), (rows.stretch.current, "logged")):
-        value = amperes.value if isinstance(amperes, Quantity) else amperes
-        if value is None:
-            continue
-        if abs(value) >= LARGE_CURRENT:
-            asked.append(f"the current {how} is {format_value(value, 'A')}: is it in milliamperes?")
-        elif abs(value) < SMALL_CURRENT:
-            asked.append(f"the current {how} is {format_value(value, 'A')}: was the unit mistaken?")
-    if test.current is not None and rows.stretch.current is not None:
-        told, logged = test.current.value, rows.stretch.current
-        if abs(told - logged) > SAME * abs(told):
-            asked.append(
-                f"the current told, {format_value(told, 'A')}, is not the one logged, "
-                f"{format_value(round(logged, 3), 'A')}: which holds? The one told was used"
-            )
-    if fit.fitted[-1] < begun:
-        asked.append("the part was colder at the end of the stretch than at its beginning: was the current on?")
-    return tuple(asked)
 
 
 def _chart(test: HeatingTest, fit: HeatingFit, began: float) -> HeatingChart:
@@ -454,71 +305,3 @@ def _chart(test: HeatingTest, fit: HeatingFit, began: float) -> HeatingChart:
         middle_c=plain(middle),
         high_c=plain(high),
     )
-
-
-def _told(quantity: Quantity) -> str:
-    """Return a quantity as a sentence tells it, with the bounds that hold where its uncertainty is not known."""
-    if quantity.u is not None:
-        return format_quantity(quantity)
-    value = format_value(round(quantity.value, 1), quantity.unit)
-    if quantity.low is not None and quantity.high is not None:
-        low, high = (format_value(round(end, 1), quantity.unit) for end in (quantity.low, quantity.high))
-        return f"{value} ({low} to {high} by the readings alone)"
-    if quantity.low is not None:
-        return f"at least {format_value(round(quantity.low, 1), quantity.unit)}"
-    return value
-
-
-def _statement(made: TemperatureRise) -> str:
-    part = made.part.value
-    begin = f"The {part} ends at {_told(made.end_temperature_c)} at {format_value(round(made.current_a.value, 2), 'A')}"
-    if made.open_above:
-        begin += "; how much warmer it would become the readings do not say: go on with the test"
-    if made.at_rated_c is None:
-        return begin + "."
-    asked = [
-        *([] if made.rated_current_a is None else [format_value(made.rated_current_a, "A")]),
-        *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
-    ]
-    return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_placed(made)}."
-
-
-def _placed(made: TemperatureRise) -> str:
-    if made.limit is None or made.limit.maximum is None:
-        return ""
-    limit = (
-        f"{format_value(made.limit.maximum, made.limit.unit)} ({made.limit.source}, standing: {made.limit.standing})"
-    )
-    match made.outcome:
-        case Outcome.WITHIN:
-            return f", within {limit}"
-        case Outcome.BEYOND:
-            return f", beyond {limit}"
-        case _:
-            return f", which cannot be placed against {limit}"
-
-
-def limit_of(part: HeatedPart, limits: Sequence[Limit]) -> Limit | None:
-    """Return the lowest of several limits that hold for a part.
-
-    Parameters
-    ----------
-    part : HeatedPart
-        The part; it is named where a limit has no maximum.
-    limits : sequence of Limit
-        In °C.
-
-    Returns
-    -------
-    Limit or None
-        The lowest, None where there is none.
-
-    Raises
-    ------
-    InputError
-        A limit has no maximum.
-    """
-    for limit in limits:
-        if limit.maximum is None:
-            raise InputError(f"the limit {limit.id!r} for the {part} has no maximum")
-    return min(limits, key=lambda limit: limit.maximum or 0.0, default=None)

@@ -1,0 +1,142 @@
+"""What is asked and said about a heating test, in words."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from coldpin.copper.heating_curve import HeatingFit
+from coldpin.copper.heating_log import FittedRows, HeatingTest
+from coldpin.quantity import Quantity, format_quantity, format_value
+from coldpin.records.finding import Outcome
+from coldpin.records.heating import TemperatureRise
+
+LIKE_KELVIN = 150.0
+"""Ours: no sheath and no plug is read at this and more degrees Celsius from the first row on. [°C]"""
+
+LARGE_CURRENT = 500.0
+"""Ours: no lead is tested with so much; a current in milliamperes looks like it. [A]"""
+
+SMALL_CURRENT = 0.5
+"""Ours: what so little warms nobody measures; a current in kiloamperes looks like it. [A]"""
+
+SAME = 0.05
+"""Ours: a current told and a current logged are one where they differ by no more than this share."""
+
+WARMER_AMBIENT = 1.0
+"""Ours: two ordinary thermometers at one temperature differ by less. [K]"""
+
+
+def questions(test: HeatingTest, rows: FittedRows, fit: HeatingFit) -> tuple[str, ...]:
+    """Ask about values that look as if something was mistaken; nothing is corrected.
+
+    Parameters
+    ----------
+    test : HeatingTest
+        The test.
+    rows : FittedRows
+        Its rows.
+    fit : HeatingFit
+        The fit.
+
+    Returns
+    -------
+    tuple of str
+        One question each.
+    """
+    return (*_of_temperatures(test, fit), *_of_current(test, rows))
+
+
+def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
+    asked = []
+    first, ambient = float(test.channel.values[np.isfinite(test.channel.values)][0]), float(fit.blocks.ambient[0])
+    if first >= LIKE_KELVIN:
+        asked.append(
+            f"column {test.channel.name!r} begins at {format_value(round(first, 1), '°C')}: is it in kelvin? Say its "
+            f"unit, such as --column 'temperature={test.channel.name}:K'"
+        )
+    if ambient >= LIKE_KELVIN > first:
+        asked.append(f"the ambient is {format_value(round(ambient, 1), '°C')}: is it in kelvin? Say its unit")
+    begun = float(fit.fitted[0])
+    if ambient > begun + WARMER_AMBIENT and first < LIKE_KELVIN:
+        asked.append(
+            f"the ambient, {format_value(round(ambient, 1), '°C')}, is above the {test.part}, "
+            f"{format_value(round(begun, 1), '°C')}, as the current came: are two columns exchanged, or does the "
+            "thermometer of the ambient lie in the sun or above something warm?"
+        )
+    if fit.fitted[-1] < begun:
+        asked.append("the part was colder at the end of the stretch than at its beginning: was the current on?")
+    return asked
+
+
+def _of_current(test: HeatingTest, rows: FittedRows) -> list[str]:
+    asked = []
+    for amperes, how in ((test.current, "told"), (rows.stretch.current, "logged")):
+        value = amperes.value if isinstance(amperes, Quantity) else amperes
+        if value is None:
+            continue
+        if abs(value) >= LARGE_CURRENT:
+            asked.append(f"the current {how} is {format_value(value, 'A')}: is it in milliamperes?")
+        elif abs(value) < SMALL_CURRENT:
+            asked.append(f"the current {how} is {format_value(value, 'A')}: was the unit mistaken?")
+    if test.current is not None and rows.stretch.current is not None:
+        told, logged = test.current.value, rows.stretch.current
+        if abs(told - logged) > SAME * abs(told):
+            asked.append(
+                f"the current told, {format_value(told, 'A')}, is not the one logged, "
+                f"{format_value(round(logged, 3), 'A')}: which holds? The one told was used"
+            )
+    return asked
+
+
+def _told(quantity: Quantity) -> str:
+    """Return a quantity as a sentence tells it, with the bounds that hold where its uncertainty is not known."""
+    if quantity.u is not None:
+        return format_quantity(quantity)
+    value = format_value(round(quantity.value, 1), quantity.unit)
+    if quantity.low is not None and quantity.high is not None:
+        low, high = (format_value(round(end, 1), quantity.unit) for end in (quantity.low, quantity.high))
+        return f"{value} ({low} to {high} by the readings alone)"
+    if quantity.low is not None:
+        return f"at least {format_value(round(quantity.low, 1), quantity.unit)}"
+    return value
+
+
+def statement_of(made: TemperatureRise) -> str:
+    """Say where a heated part comes in the end.
+
+    Parameters
+    ----------
+    made : TemperatureRise
+        The record, complete but for its statement.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
+    part = made.part.value
+    begin = f"The {part} ends at {_told(made.end_temperature_c)} at {format_value(round(made.current_a.value, 2), 'A')}"
+    if made.open_above:
+        begin += "; how much warmer it would become the readings do not say: go on with the test"
+    if made.at_rated_c is None:
+        return begin + "."
+    asked = [
+        *([] if made.rated_current_a is None else [format_value(made.rated_current_a, "A")]),
+        *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
+    ]
+    return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_placed(made)}."
+
+
+def _placed(made: TemperatureRise) -> str:
+    if made.limit is None or made.limit.maximum is None:
+        return ""
+    limit = (
+        f"{format_value(made.limit.maximum, made.limit.unit)} ({made.limit.source}, standing: {made.limit.standing})"
+    )
+    match made.outcome:
+        case Outcome.WITHIN:
+            return f", within {limit}"
+        case Outcome.BEYOND:
+            return f", beyond {limit}"
+        case _:
+            return f", which cannot be placed against {limit}"

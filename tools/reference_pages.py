@@ -11,6 +11,7 @@ from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
 from coldpin.records.fault import FaultWithstand
+from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
@@ -37,6 +38,7 @@ SCHEMAS: dict[str, Any] = {
     "proximity": ProximityReading,
     "session": SessionReading,
     "standby": StandbyReading,
+    "temperature-rise": TemperatureRise,
     "vehicle-simulator": VehicleSimulator,
     "voltage-drop": VoltageDrop,
 }

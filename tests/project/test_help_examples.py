@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
 import shlex
@@ -36,6 +37,7 @@ ORDER = (
     "fault-withstand",
     "session",
     "standby",
+    "temperature-rise",
     "vehicle-simulator",
     "sources",
     "words",
@@ -47,6 +49,12 @@ CHARGE = "time (s),current (A),voltage (V)\n" + "".join(
     f"{second},{16.0 if 30 <= second < 150 else 0.0:.2f},230.1\n" for second in range(180)
 )
 """A log of a charge of two minutes."""
+HEATING = "time (s),current (A),sheath (°C),ambient (°C)\n" + "".join(
+    f"{second},{16.0 if second >= 60 else 0.0:.1f},"
+    f"{21.0 + 14.0 * (1.0 - math.exp(-max(second - 60, 0) / 400.0)):.2f},21.0\n"
+    for second in range(0, 1800, 10)
+)
+"""A log of a lead heated for half an hour."""
 ENTRY_IN_EXAMPLE = re.compile(r"\b\d{8}T\d{4}\S*")
 
 
@@ -79,6 +87,8 @@ def test_the_examples_run_one_after_another(
             shutil.copy(capture, "steps.csv")
         if name == "session":
             Path("charge.csv").write_text(CHARGE, encoding="utf-8")
+        if name == "temperature-rise":
+            Path("heating.csv").write_text(HEATING, encoding="utf-8")
         code = main(shlex.split(line)[1:])
         printed = capsys.readouterr()
 

@@ -181,6 +181,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/log_values.py:PLAUSIBLE",
         "capture/log_values.py:SLIP",
         "pilot/circuit.py:REFERENCE_CURRENT",
+        "report/heating_lines.py:UNEVEN",
         "pilot/circuit.py:REFERENCE_TEMPERATURE",
         "pilot/crossings.py:SHORTEST_HALF",
         "pilot/cycles.py:LEAD",

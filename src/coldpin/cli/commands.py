@@ -7,6 +7,7 @@ import click
 from coldpin import __version__
 from coldpin.cli.charging import session, standby
 from coldpin.cli.copper import conductor
+from coldpin.cli.heating import temperature_rise
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
@@ -41,6 +42,7 @@ for command in (
     pilot,
     proximity,
     conductor,
+    temperature_rise,
     voltage_drop,
     fault_withstand,
     session,

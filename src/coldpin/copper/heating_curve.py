@@ -8,13 +8,13 @@ grid, brought to the least sum of squares.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg, special
 
-from coldpin.copper.heating_grid import BEND, LAG, NEGLIGIBLE, SLOWEST, Blocks, Places, explore, lagged
+from coldpin.copper.heating_grid import BEND, NEGLIGIBLE, SLOWEST, Blocks, Places, explore, lagged
 from coldpin.copper.heating_noise import NoiseKind, noise_root
 from coldpin.copper.least_squares import fit_curve
 from coldpin.errors import InputError
@@ -59,7 +59,8 @@ class HeatingFit:
 
     ``terms`` is the likeliest number of exponentials. ``rise`` over the ambient in the end [K] and
     ``time_constant`` of the slow exponential [s]; ``open_above`` is true where the readings do not bound them from
-    above. ``reached`` is the share of the rise in the end that was reached [1]. ``noise``: the likeliest kind of
+    above. ``reached`` is the share of the rise in the end that was reached, None where that is
+    open [1]. ``noise``: the likeliest kind of
     scatter, ``scatter`` its standard deviation for a block [K]. ``fitted``: the best curve at the blocks, array of
     shape (n,) [°C].
     """
@@ -70,7 +71,7 @@ class HeatingFit:
     time_constant: Quantity
     fast_constants: tuple[float, ...]
     open_above: bool
-    reached: float
+    reached: float | None
     noise: NoiseKind
     scatter: float
     fitted: Array
@@ -125,6 +126,7 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
     tried = [explore(blocks, 1), explore(blocks, 2)]
     if tried[1][1] > tried[0][1] + WORTH_ANOTHER:
         tried.append(explore(blocks, MOST_TERMS))
+    tried = _heading_up(tried)
     evidence = np.array([logged for _, logged in tried])
     places = [one for found, _ in tried for one in found]
     weights = _weights(tried)
@@ -141,7 +143,7 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
         time_constant=constant,
         fast_constants=constants,
         open_above=is_open,
-        reached=float((fitted[-1] - blocks.ambient[-1]) / rise.value),
+        reached=None if is_open else float((fitted[-1] - blocks.ambient[-1]) / rise.value),
         noise=best_kind.kind,
         scatter=math.sqrt(float(best_kind.variance[best])),
         fitted=fitted,
@@ -210,6 +212,36 @@ def temperature_at(fit: HeatingFit, time: float) -> Quantity:
     return _from_interval(float(middle), float(low), float(high), "°C")
 
 
+def _heading_up(tried: list[tuple[tuple[Places, ...], float]]) -> list[tuple[tuple[Places, ...], float]]:
+    """Leave out the places where the slow exponential leads down: at one current a part does not cool of itself.
+
+    Where that would leave nothing (nothing was heated) all are kept.
+    """
+    kept = [
+        (
+            tuple(
+                replace(
+                    one,
+                    weight=np.where(one.linear[:, 1] < 0.0, one.weight, -np.inf),
+                    likelihood=np.where(one.linear[:, 1] < 0.0, one.likelihood, -np.inf),
+                )
+                for one in found
+            ),
+            logged,
+        )
+        for found, logged in tried
+    ]
+    leads = all(any(bool(np.any(one.weight > -np.inf)) for one in found) for found, _ in kept)
+    return kept if leads else tried
+
+
+def _least_rise(one: Places) -> Array:
+    """Return the rise at each place to which the slow exponential adds nothing more: the least there is."""
+    slope = one.inverse[:, 0, 1] / one.inverse[:, 1, 1]
+    least = one.linear[:, 0] - slope * one.linear[:, 1]
+    return np.where(one.linear[:, 1] < 0.0, least, -np.inf)
+
+
 def _weights(tried: list[tuple[tuple[Places, ...], float]]) -> list[Array]:
     """Return the weight of every place, over all numbers of exponentials and kinds of scatter; their sum is 1."""
     logs = []
@@ -237,7 +269,8 @@ def _rise(places: list[Places], weights: list[Array], is_open: bool) -> Quantity
         kept = weight > 0.0
         scale = np.sqrt(one.variance[kept] * one.inverse[kept, 0, 0])
         student = special.stdtrit(one.dof, levels)
-        points.append((one.linear[kept, 0, None] + scale[:, None] * student).ravel())
+        drawn = one.linear[kept, 0, None] + scale[:, None] * student
+        points.append(np.maximum(drawn, _least_rise(one)[kept, None]).ravel())
         masses.append(np.repeat(weight[kept] / _NODES, _NODES))
     value, low, high, quantiles = _summary(np.concatenate(points), np.concatenate(masses))
     least, most = _by_likelihood(places)
@@ -257,7 +290,7 @@ def _by_likelihood(places: list[Places]) -> tuple[float, float]:
         left = OPEN_WITHIN - (best - one.likelihood)
         kept = left > 0.0
         half = np.sqrt(2.0 * left[kept] * one.variance[kept] * one.inverse[kept, 0, 0])
-        lows.append(one.linear[kept, 0] - half)
+        lows.append(np.maximum(one.linear[kept, 0] - half, _least_rise(one)[kept]))
         highs.append(one.linear[kept, 0] + half)
     return float(np.concatenate(lows).min()), float(np.concatenate(highs).max())
 
@@ -326,7 +359,7 @@ def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float,
     root = noise_root(one.kind, blocks.time, blocks.counts)
     # what is known before of bend and lag enters as readings of zero
     whole = max(abs(float(one.linear[at, 0])), blocks.span)
-    stiff = math.sqrt(float(one.variance[at])) / (np.array([BEND, *[LAG] * (count - 3)]) * whole)
+    stiff = math.sqrt(float(one.variance[at])) / (np.array([BEND, *[blocks.lag] * (count - 3)]) * whole)
 
     def parts(p: Array) -> tuple[Array, Array, Array, Array]:
         constants = np.exp(p[count:])

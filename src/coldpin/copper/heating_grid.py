@@ -31,6 +31,9 @@ LAG = 0.2
 """Ours: standard deviation of what a fast exponential takes, as a share of the rise: a conductor runs a fifth ahead of
 its sheath, and a sheath as much behind; the slow exponential is the one that leads to the end."""
 
+LAG_OF_BODY = 0.6
+"""Ours: the same for a plug or connector, which waits for its joint, its cable and its own mass, one after another."""
+
 APART = 3.0
 """Ours: a fast exponential is at least so many times faster than the next; nearer ones are one and a bend."""
 
@@ -60,7 +63,8 @@ class Blocks:
 
     ``time``: array of shape (n,), from the moment the current came. [s] ``temperature`` and ``ambient`` [°C],
     ``drive`` the square of the current over its mean square [1], ``counts`` readings in each block [1].
-    ``resolution`` is one step of the thermometer. [K]
+    ``resolution`` is one step of the thermometer [K], ``lag`` the standard deviation
+    of what a fast exponential takes, as a share of the rise [1].
     """
 
     time: Array
@@ -69,6 +73,7 @@ class Blocks:
     drive: Array
     counts: Array
     resolution: float
+    lag: float = LAG
 
     @property
     def duration(self) -> float:
@@ -221,7 +226,7 @@ def _places(
     else:
         variance = float(rough.variance[np.argmax(rough.weight)])
         whole = np.maximum(np.abs(rough.linear[:, 0]), blocks.span)
-    shares = np.array([BEND, *[LAG] * (terms - 1)])
+    shares = np.array([BEND, *[blocks.lag] * (terms - 1)])
     stiffness = variance / (shares * whole[:, None]) ** 2
     known = np.arange(2, ids.shape[1])
     normal[:, known, known] += stiffness

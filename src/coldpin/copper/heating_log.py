@@ -40,7 +40,7 @@ class HeatingTest:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FittedRows:
-    """The rows that are fitted: ``stretch`` of ``all``, when the current came [s], ambient [°C] and current [A] of rows."""
+    """The rows that are fitted: ``stretch`` of ``all``; when the current came [s]; ambient [°C], current [A] by row."""
 
     stretch: Stretch
     all: tuple[Stretch, ...]

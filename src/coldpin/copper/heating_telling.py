@@ -97,7 +97,7 @@ def _told(quantity: Quantity) -> str:
         low, high = (format_value(round(end, 1), quantity.unit) for end in (quantity.low, quantity.high))
         return f"{value} ({low} to {high} by the readings alone)"
     if quantity.low is not None:
-        return f"at least {format_value(round(quantity.low, 1), quantity.unit)}"
+        return f"above {format_value(round(quantity.low, 1), quantity.unit)}"
     return value
 
 
@@ -115,7 +115,8 @@ def statement_of(made: TemperatureRise) -> str:
         One or two sentences.
     """
     part = made.part.value
-    begin = f"The {part} ends at {_told(made.end_temperature_c)} at {format_value(round(made.current_a.value, 2), 'A')}"
+    amperes = format_value(round(made.current_a.value, 2), "A")
+    begin = f"The {part} comes in the end to {_told(made.end_temperature_c)} at {amperes}"
     if made.open_above:
         begin += "; how much warmer it would become the readings do not say: go on with the test"
     if made.at_rated_c is None:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
+from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
 from coldpin.copper.heating_rows import Stretch, gather
 from coldpin.copper.heating_telling import questions, statement_of
@@ -31,6 +32,9 @@ from coldpin.standards.book import Book
 from coldpin.standards.conductors import temperature_coefficient
 
 Array = NDArray[np.float64]
+
+BODIES = (HeatedPart.PLUG, HeatedPart.CONNECTOR)
+"""Parts with a mass of their own, which are heated by what they hold."""
 
 DRAWN = 90
 """Ours: places of the band in the figure."""
@@ -74,18 +78,16 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         No end temperature follows at the rated current.
     """
     rows = rows_of_test(test)
-    temperature = test.channel.values
-    fit = fit_heating(
-        gather(
-            test.time_s,
-            temperature,
-            rows.ambient,
-            rows.drive,
-            rows.stretch,
-            began=rows.began,
-            step=test.channel.resolution or 0.0,
-        )
+    blocks = gather(
+        test.time_s,
+        test.channel.values,
+        rows.ambient,
+        rows.drive,
+        rows.stretch,
+        began=rows.began,
+        step=test.channel.resolution or 0.0,
     )
+    fit = fit_heating(replace(blocks, lag=LAG_OF_BODY) if test.part in BODIES else blocks)
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
     rated, told = _at_rated(use, rise, current, ambient, book)
@@ -246,12 +248,12 @@ def _two_sided() -> float:
     return coverage_factor(math.inf)
 
 
-def _slope(fit: HeatingFit) -> float:
+def _slope(fit: HeatingFit) -> float | None:
     """Return how fast the fitted curve still rises over the last part of the run. [K/h]"""
     time = fit.blocks.time
     late = time >= time[-1] - SLOPE_SHARE * fit.blocks.duration
     if late.sum() < 2:
-        return math.nan
+        return None
     return float(np.polyfit(time[late] - time[-1], fit.fitted[late], 1)[0]) * SECONDS_PER_HOUR
 
 

@@ -60,11 +60,11 @@ class TemperatureRise:
     the rated current in the hottest ambient (null where none was named). Where the uncertainty is not known ``low`` and
     ``high`` are those of the readings alone. ``open_above``: the run was stopped so early that nothing bounds the end
     from above. ``terms`` exponentials were the likeliest; ``time_constant_s`` is that of the slow one,
-    ``fast_constants_s`` those of the others. ``lasted_s`` the stretch that was fitted, ``reached`` the share of the
-    rise in the end that it reached. ``slope_k_per_h`` at its end. ``scatter_k`` of the readings about the curve, of
-    which ``scatter_lasts_s`` is how long it hangs together (0: every reading errs alone). ``limit`` is what
-    ``at_rated_c`` is placed against, else ``end_temperature_c``; ``stop_at_c`` is the limit less the thermometer's
-    uncertainty: where a test is to be stopped.
+    ``fast_constants_s`` those of the others. ``lasted_s`` is the stretch that was fitted, ``reached`` the share of the
+    rise in the end that it reached, null where that is open, ``slope_k_per_h`` that at its end, null where it has too
+    few readings. ``scatter_k`` is that of the readings about the curve, ``scatter_lasts_s`` how long it hangs together
+    (0: every reading errs alone). ``limit`` is what ``at_rated_c`` is placed against, else ``end_temperature_c``;
+    ``stop_at_c`` is the limit less the thermometer's uncertainty: where a test is to be stopped.
     """
 
     schema: Literal["coldpin.temperature_rise/1"]
@@ -80,8 +80,8 @@ class TemperatureRise:
     terms: int
     open_above: bool
     lasted_s: float
-    reached: float
-    slope_k_per_h: float
+    reached: float | None
+    slope_k_per_h: float | None
     scatter_k: float
     scatter_lasts_s: float
     rated_current_a: float | None

@@ -1,0 +1,88 @@
+"""The lines that tell a heating test in a table, on the screen and on paper."""
+
+from __future__ import annotations
+
+import math
+
+from coldpin.quantity import Quantity, format_value
+from coldpin.records.heating import TemperatureRise
+from coldpin.report.numbers import measured
+from coldpin.report.times import duration
+
+
+def heating_lines(told: TemperatureRise) -> tuple[tuple[str, str], ...]:
+    """Return what a heating test showed, line by line.
+
+    Parameters
+    ----------
+    told : TemperatureRise
+        The record.
+
+    Returns
+    -------
+    tuple of tuple of str
+        What it is, and its value with unit.
+    """
+    lines = [
+        ("Temperature in the end", bounded(told.end_temperature_c)),
+        ("Rise in the end", bounded(told.end_rise_k)),
+        ("Air around, last", measured(told.ambient_c)),
+        ("Current", measured(told.current_a)),
+        ("Time constant", _seconds(told.time_constant_s)),
+        ("Heated for", _heated(told)),
+        ("Still rising by", "–" if told.slope_k_per_h is None else f"{told.slope_k_per_h:.2g} K/h"),
+        ("Scatter about the curve", f"{told.scatter_k:.2g} K{_lasting(told)}"),
+    ]
+    if told.at_rated_c is not None:
+        lines.append(("At rated current in the hottest air", bounded(told.at_rated_c)))
+    if told.stop_at_c is not None:
+        lines.append(("Reading at which to stop", format_value(round(told.stop_at_c, 1), "°C")))
+    return tuple(lines)
+
+
+def bounded(quantity: Quantity) -> str:
+    """Return a quantity with its interval, or with the bounds that hold where its uncertainty is not known.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        A temperature or a rise.
+
+    Returns
+    -------
+    str
+        Such as "53.2 ± 0.8 °C", or with both ends where they do not lie evenly.
+    """
+    low, high, unit = quantity.low, quantity.high, quantity.unit
+    if quantity.u is None and low is not None and high is None:
+        return f"above {format_value(round(low, 1), unit)}; no upper end"
+    if low is None or high is None:
+        return measured(quantity)
+    up, down = high - quantity.value, quantity.value - low
+    uneven = max(up, down) > UNEVEN * min(up, down)
+    if quantity.u is not None and not uneven:
+        return measured(quantity)
+    digits = max(0, 1 - math.floor(math.log10(max(min(up, down), 1e-9))))
+    ends = f"{quantity.value:.{digits}f} {unit}, {low:.{digits}f} to {high:.{digits}f} {unit}"
+    return ends + ("" if quantity.u is not None else " by the readings alone")
+
+
+UNEVEN = 1.25
+"""Ours: an interval is printed by its ends where one side is longer than the other by this factor."""
+
+
+def _seconds(quantity: Quantity) -> str:
+    if quantity.low is None:
+        return duration(quantity.value)
+    if quantity.high is None:
+        return f"above {duration(quantity.low)}"
+    return f"{duration(quantity.value)} ({duration(quantity.low)} to {duration(quantity.high)})"
+
+
+def _heated(told: TemperatureRise) -> str:
+    reached = "" if told.reached is None else f", {told.reached:.0%} of the rise in the end"
+    return duration(told.lasted_s) + reached
+
+
+def _lasting(told: TemperatureRise) -> str:
+    return f", lasting {duration(told.scatter_lasts_s)}" if told.scatter_lasts_s else ""

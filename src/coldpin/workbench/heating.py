@@ -1,0 +1,210 @@
+"""A quick look at a heating log: where the part comes in the end, with nothing written anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from coldpin.copper.heating_limits import limit_for
+from coldpin.copper.heating_log import AskedUse, HeatingTest
+from coldpin.copper.hot_metal import temperature_from_resistance
+from coldpin.copper.temperature_rise import rise_of_log
+from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
+from coldpin.quantity import Quantity, parse_quantity
+from coldpin.records.finding import Limit, Standing
+from coldpin.records.heating import HeatedPart, TemperatureRise
+from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.standards.accuracy import parse_accuracy
+from coldpin.standards.book import Book, load_book
+from coldpin.standards.conductors import temperature_coefficient
+from coldpin.workbench.look_log import channel_of, open_log
+
+AMBIENT_NAMES = ("ambient", "room", "air", "umgebung", "raum", "luft")
+"""Ours: words in the name of a column that say that it holds the ambient."""
+
+Choices = Mapping[str, str | float | int | Sequence[str]]
+
+
+def look_at_heating(
+    path: Path | str,
+    *,
+    current: str = "",
+    rated_current: str = "",
+    max_ambient: str = "",
+    part: str = "sheath",
+    ambient: str = "",
+    start: str = "",
+    limit: str = "",
+    accessory: str = "household",
+    insulation: str = "pvc",
+    arrangement: str = "",
+    accuracy: str = "",
+    cold_resistance: str = "",
+    cold_temperature: str = "",
+    choices: Choices | None = None,
+) -> TemperatureRise:
+    """Say from a log where a heated part comes in the end, and what that is at rated current in the hottest air.
+
+    Parameters
+    ----------
+    path : Path or str
+        The log.
+    current : str
+        Through the lead, "16 A ± 0.1 A"; where it is left out, the log's own column.
+    rated_current : str
+        At which the temperature is asked for.
+    max_ambient : str
+        The hottest air it is to be used in.
+    part : str
+        What was measured: "sheath", "plug", "connector", "pin", or "conductor" (by its resistance).
+    ambient : str
+        The air around, "21 °C ± 0.5 °C", or the name of a column that holds it.
+    start : str
+        When the current came, from the first row: "60 s"; where it is left out, by the current or the temperature.
+    limit : str
+        Highest temperature of the part, in the place of the published one for it.
+    accessory : str
+        Kind of plug or coupler, for the published rise: "household", "13 A", "industrial", "coupler".
+    insulation : str
+        Of the cores, for the limit of a conductor: "pvc", "rubber", "charging".
+    arrangement : str
+        How the cable lay: kept in the record.
+    accuracy : str
+        Of the thermometers, as their maker writes it; where it is left out nothing is decided.
+    cold_resistance, cold_temperature : str
+        Of the conductor before the current, where its resistance was logged.
+    choices : mapping, optional
+        How to read the log, as for :func:`coldpin.capture.log.read_log`.
+
+    Returns
+    -------
+    TemperatureRise
+        End temperature, time constant, temperature at rated current, outcome.
+
+    Raises
+    ------
+    CaptureError
+        The log cannot be read, or has no column that is needed.
+    QuantityTextError
+        A text cannot be read, or has no unit.
+    UnitError
+        A unit is unknown or of another kind.
+    OutsideRange
+        A current is not above zero.
+    InputError
+        The log has too few rows under current, or something that is needed is not told.
+    UnknownName
+        There is no such part, accessory or insulation.
+
+    Examples
+    --------
+    >>> look_at_heating("missing.csv", current="16 A")
+    Traceback (most recent call last):
+    ...
+    coldpin.errors.CaptureError: ...
+    """
+    if part not in set(HeatedPart):
+        raise UnknownName.among("part", part, HeatedPart)
+    heated, book = HeatedPart(part), load_book()
+    use = AskedUse(
+        rated_current=_amperes(rated_current, "rated current"),
+        max_ambient=parse_quantity(max_ambient, "°C") if max_ambient else None,
+        limit=_limit(limit, heated, book, accessory=accessory, insulation=insulation, max_ambient=max_ambient),
+    )
+    log = open_log(path, choices=choices).log
+    name = Path(path).name
+    around = _ambient(log, ambient)
+    channel = (
+        _by_resistance(log, cold_resistance, cold_temperature, book, name)
+        if heated is HeatedPart.CONDUCTOR and log.all_of(LogQuantity.RESISTANCE)
+        else _temperature(log, around, name)
+    )
+    test = HeatingTest(
+        part=heated,
+        time_s=log.time_s,
+        channel=channel,
+        ambient=around,
+        current=_amperes(current, "current"),
+        logged=log.channel(LogQuantity.CURRENT),
+        start_s=parse_quantity(start, "s").value if start else None,
+        accuracy=parse_accuracy(accuracy) if accuracy else None,
+        arrangement=arrangement,
+    )
+    try:
+        told = rise_of_log(test, use, book)
+    except ColdpinError as error:
+        raise InputError(f"{name}: {error}") from error
+    return replace(told, remarks=(*log.remarks, *told.remarks))
+
+
+def _amperes(text: str, what: str) -> Quantity | None:
+    if not text:
+        return None
+    found = parse_quantity(text, "A", id=what)
+    if not found.value > 0.0:
+        raise OutsideRange(f"the {what} {text!r} is not above zero: give it without sign")
+    return found
+
+
+def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> LogChannel:
+    """Return the column with the temperature of the part: one that is not the ambient's."""
+    if log.all_of(LogQuantity.TEMPERATURE) and isinstance(around, LogChannel):
+        others = tuple(channel for channel in log.channels if channel is not around)
+        return channel_of(replace(log, channels=others), LogQuantity.TEMPERATURE, where=where)
+    return channel_of(log, LogQuantity.TEMPERATURE, where=where)
+
+
+def _ambient(log: Log, text: str) -> LogChannel | Quantity | None:
+    temperatures = log.all_of(LogQuantity.TEMPERATURE)
+    if text:
+        named = [channel for channel in log.channels if channel.name.casefold() == text.strip().casefold()]
+        if named and named[0].quantity is not LogQuantity.TEMPERATURE:
+            raise CaptureError(f"column {named[0].name!r} holds a {named[0].quantity}, not the ambient's temperature")
+        return named[0] if named else parse_quantity(text, "°C", id="ambient", label="ambient as told")
+    if len(temperatures) < 2:
+        return None
+    like = [one for one in temperatures if not one.meant and any(word in one.name.casefold() for word in AMBIENT_NAMES)]
+    return like[0] if len(like) == 1 else None
+
+
+def _by_resistance(log: Log, cold: str, at: str, book: Book, where: str) -> LogChannel:
+    """Return the temperature of a conductor from its resistance, row by row."""
+    channel = channel_of(log, LogQuantity.RESISTANCE, where=where)
+    if not cold or not at:
+        raise InputError(
+            "a conductor's temperature follows from its resistance against the cold one: say --cold-resistance and "
+            "--cold-temperature"
+        )
+    reference, temperature = parse_quantity(cold, "Ω").value, parse_quantity(at, "°C").value
+    if not reference > 0.0:
+        raise OutsideRange(f"the cold resistance {cold!r} is not above zero: look at the taps and the sign")
+    coefficient = temperature_coefficient(book)
+    values = temperature_from_resistance(
+        hot=channel.values, cold=reference, cold_temperature=temperature, coefficient=coefficient
+    )
+    step = None
+    if channel.resolution is not None:
+        step = channel.resolution / reference * (1.0 / coefficient)
+    return LogChannel(
+        name=channel.name, quantity=LogQuantity.TEMPERATURE, unit="°C", values=np.asarray(values), resolution=step
+    )
+
+
+def _limit(
+    text: str, part: HeatedPart, book: Book, *, accessory: str, insulation: str, max_ambient: str
+) -> Limit | None:
+    if text:
+        return Limit(
+            id="temperature-rise.limit",
+            title=f"highest temperature of the {part}",
+            unit="°C",
+            maximum=parse_quantity(text, "°C").value,
+            source="as given on the command line",
+            standing=Standing.COMMON_PRACTICE,
+            asserted_by="the tester",
+        )
+    hottest = parse_quantity(max_ambient, "°C").value if max_ambient else None
+    return limit_for(part, book, accessory=accessory, insulation=insulation, ambient=hottest)

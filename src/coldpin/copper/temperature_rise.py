@@ -27,7 +27,7 @@ from coldpin.quantity import (
     rectangular,
 )
 from coldpin.records.finding import Limit, Outcome
-from coldpin.records.heating import CurrentPhase, HeatingChart, TemperatureRise
+from coldpin.records.heating import CurrentPhase, HeatedPart, HeatingChart, TemperatureRise
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import temperature_coefficient
 

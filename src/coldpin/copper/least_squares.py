@@ -88,8 +88,12 @@ def fit_curve(measured: Array, curve: Curve, jacobian: Curve, start: Sequence[fl
     begun = np.asarray(start, dtype=np.float64)
     if measured.size <= begun.size:
         raise InputError(f"{measured.size} readings cannot determine {begun.size} parameters: take more readings")
+
+    def departure(p: Array) -> Array:
+        return curve(p) - measured
+
     found = optimize.least_squares(
-        lambda p: curve(p) - measured,
+        departure,
         begun,
         jac=jacobian,
         method="lm",

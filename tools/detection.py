@@ -25,7 +25,7 @@ import numpy as np
 import tomlkit
 
 from coldpin import __version__
-from coldpin.checks import CHECKS, BenchEvidence, PilotCapture, run_checks
+from coldpin.checks import CHECKS, BenchEvidence, LogEvidence, PilotCapture, run_checks
 from coldpin.checks.detection import DATA, OUTCOMES, SOUND
 from coldpin.checks.recognition import boundaries
 from coldpin.pilot import read_pilot
@@ -60,7 +60,7 @@ from coldpin.simulator.load import Schedule
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
-from tools.lead_trial import LEAD_INSTRUMENTS, record_lead
+from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_lead
 
 NOMINAL = VirtualUnit(duty=26.67)
 SCOPE = VirtualScope(
@@ -180,6 +180,7 @@ class Trial:
     rng: np.random.Generator
     entries: list[Entry] = field(default_factory=list)
     captures: list[PilotCapture] = field(default_factory=list)
+    logs: list[LogEvidence] = field(default_factory=list)
     lead: LeadSpecimen | None = None
 
     def record(self, shows: str, *, kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
@@ -254,6 +255,7 @@ class Trial:
             entries=tuple(self.entries),
             instruments=INSTRUMENTS,
             captures=tuple(self.captures),
+            logs=tuple(self.logs),
         )
 
 
@@ -293,6 +295,7 @@ def _lead(trial: Trial, fault: str) -> None:
     if not trial.captures:
         trial.capture(SIGNAL, 4e-6, output=False)
     record_lead(trial, trial.lead)
+    record_charge(trial, trial.lead)
 
 
 def _unit(trial: Trial) -> None:

@@ -1,4 +1,4 @@
-"""The part of a trial that is about the lead itself: its copper and its marks, read with virtual instruments."""
+"""The part of a trial that is about the lead itself: its copper, its marks, its idle draw, a charge on a car."""
 
 from __future__ import annotations
 
@@ -7,11 +7,16 @@ from typing import Protocol
 
 import numpy as np
 
+from coldpin.checks import LogEvidence
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.instrument import Instrument
+from coldpin.simulator.car import Visit
+from coldpin.simulator.charge import MarkClock, VirtualPowerMeter, log_charge
+from coldpin.simulator.charge_line import VirtualSupply
 from coldpin.simulator.conductor import VirtualPath
 from coldpin.simulator.conductor_bench import ConductorBench, set_up_conductor_bench
 from coldpin.simulator.lead_fault import LeadSpecimen
+from coldpin.simulator.logger import VirtualLogger
 
 ROOM = 21.0
 """Where leads are tried. [°C]"""
@@ -31,6 +36,15 @@ LEAD_INSTRUMENTS = {
     "micrometer": Instrument(
         name="micrometer", kind="micrometer", statements={"length": "3 digits on 25 mm, resolution 0.001 mm"}
     ),
+    "power meter": Instrument(
+        name="power meter",
+        kind="power meter",
+        statements={
+            "power": "0.5 % + 1 digit on 99 W, resolution 0.01 W",
+            "current": "0.5 % + 1 digit, resolution 0.01 A",
+            "voltage": "0.5 % + 1 digit, resolution 0.1 V",
+        },
+    ),
 }
 """As the virtual instruments err, and a digit for their scatter."""
 
@@ -39,6 +53,7 @@ class Notebook(Protocol):
     """Where a trial is written down."""
 
     rng: np.random.Generator
+    logs: list[LogEvidence]
 
     def record(self, shows: str, *, kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
         """Write an entry down."""
@@ -98,3 +113,64 @@ def _resistance(book: Notebook, bench: ConductorBench, path: VirtualPath, *, con
 
 def _four_wire(bench: ConductorBench, path: VirtualPath, rng: np.random.Generator, taps: str) -> Sequence[str]:
     return bench.four_wire(path, rng=rng, room=ROOM, taps=taps, repeats=3).shown
+
+
+OFFER, LOWERED = 16.0, 10.0
+"""What the unit offers, and to what it lowers it. [A]"""
+
+CHARGING = Visit(plugged=20.0, unplugged=1160.0, offer=[(0.0, OFFER), (400.0, LOWERED)], unlock=1100.0)
+"""A charge in short: the offer lowered, the supply lost for a minute, an unlock."""
+
+OUTAGE = (700.0, 760.0)
+
+CAR = {"car": "a virtual one"}
+
+
+def record_charge(book: Notebook, specimen: LeadSpecimen) -> None:
+    """Write down what a careful tester records of the idle unit and of a charge on a car.
+
+    Parameters
+    ----------
+    book : Notebook
+        Where it is written.
+    specimen : LeadSpecimen
+        The lead, with the car it is tried on.
+    """
+    rng = book.rng
+    gains = rng.uniform(-0.005, 0.005, 3)
+    idle = specimen.standby[0] * (1.0 + gains[0]) + rng.uniform(-0.005, 0.005)
+    factor = specimen.standby[0] / float(np.hypot(*specimen.standby))
+    stated = {"power factor": f"{factor:.3f}", "accuracy from power": "0.05 W", "accuracy from power factor": "0.01"}
+    book.record("standby power", readings=(f"{idle:.2f} W",), instrument="power meter", conditions=stated)
+    seen = log_charge(
+        specimen.car,
+        [CHARGING],
+        seconds=1200.0,
+        seed=rng,
+        supply=VirtualSupply(outages=[OUTAGE]),
+        meter=VirtualPowerMeter(power_gain=float(gains[0]), current_gain=float(gains[1]), voltage_gain=float(gains[2])),
+        logger=VirtualLogger(dropout=0.005),
+        clock=MarkClock(late=0.5),
+        standby=specimen.standby[0],
+        standby_reactive=specimen.standby[1],
+    )
+    log = book.record(
+        "charging log",
+        kind=EntryKind.EVIDENCE,
+        instrument="power meter",
+        conditions=CAR | {"offer": f"{OFFER:g} A ± 0.1 A"},
+    )
+    book.logs.append(LogEvidence(entry=log, log=seen.log))
+    for mark in seen.marks:
+        if mark.kind in NOTED:
+            offer = {"offer": f"{LOWERED:g} A ± 0.1 A"} if mark.kind == "offer lowered" else {}
+            book.record(
+                "event mark", readings=(f"{mark.shown_s:.0f} s ± 1 s",), conditions={"event": mark.kind} | offer
+            )
+    stops = "no" if specimen.car.stops_after is None else "yes"
+    way = CAR | {"way": "car", "lock": "released"}
+    book.record("stop by user", kind=EntryKind.OBSERVATION, answer=stops, conditions=way)
+
+
+NOTED = ("offer lowered", "breaker off", "breaker on", "unlock", "lock released")
+"""Events that somebody writes down."""

@@ -114,13 +114,16 @@ def test_the_current_at_a_release_is_the_largest_about_it(at: float, current: fl
     assert reaction.current_at_a.u is not None
 
 
-def test_a_release_within_the_mark_of_a_load_counts_the_load() -> None:
-    """Where the mark may lie before the end of the draw, the load is what stands in the record."""
+def test_a_release_within_the_mark_of_a_load_is_unsure() -> None:
+    """Where the mark may lie before the end of the draw or after it, the load is the most there can have been."""
     parts = (level("steady", 600.0, 16.0), rest("ended", 60.0))
     reaction = only(told_of(parts, mark(MarkKind.LOCK_RELEASED, 600.2)), MarkKind.LOCK_RELEASED)
 
     assert reaction.current_at_a is not None
     assert reaction.current_at_a.value == pytest.approx(16.0, abs=0.1)
+    assert reaction.current_at_a.u is None
+    assert reaction.current_at_a.low == pytest.approx(0.0, abs=0.1)
+    assert "which came first cannot be said" in reaction.statement
 
 
 @pytest.mark.parametrize("again", [True, False])

@@ -51,6 +51,9 @@ def test_each_fault_does_what_it_says() -> None:
     assert by["cable below its offer"].lead.conductor.area == pytest.approx(0.4 * sound.lead.conductor.area)
     assert 0.9e-6 < by["cable below its offer"].lead.conductor.area <= 0.4 * NOMINAL * 1e-6
     assert by["hungry when idle"].standby[0] == 14.0
+    assert by["car takes more than offered"].car.share == 1.06
+    assert by["car deaf to a lowered offer"].car.follows == "never"
+    assert by["car lets go under load"].car.stops_after is None
     assert all(specimen != sound for specimen in by.values())
     assert of_area(sound.lead.conductor, 1.0) == sound.lead.conductor
 

@@ -136,7 +136,7 @@ def _placed(bench: BenchEvidence, current: Quantity, where: str, evidence: tuple
     said = {
         Outcome.WITHIN: "it was gone",
         Outcome.BEYOND: "it was still there",
-    }.get(finding.outcome, "whether it was gone cannot be said with this meter")
+    }.get(finding.outcome, "whether it was gone cannot be said")
     stopped = f", stopped {where}," if where.startswith("at the") else f" {where}," if where else ""
     statement = f"When the coupler was released{stopped} the current was {format_quantity(current)}: {said}."
     return replace(finding, statement=statement)

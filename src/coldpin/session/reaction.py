@@ -17,6 +17,7 @@ from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Rea
 from coldpin.session.charge_log import LOGGED, ChargeLog
 from coldpin.session.levels import LASTING
 from coldpin.session.meter import Meter, mean_reading
+from coldpin.session.phases import RESTS_A
 
 DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
 LESS = (PhaseKind.REDUCED, PhaseKind.PAUSED, PhaseKind.ENDED)
@@ -255,7 +256,7 @@ def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> float:
 
 
 def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
-    """Return the largest current about the moment at which the coupler was released."""
+    """Return the largest current about a release; unsure where it fell within the time to which the mark is known."""
     bare = Reaction(mark=mark.kind, at_s=mark.at_s, statement=f"At '{mark.kind.value}' the current is not known.")
     if log.current_a is None or log.current_from != LOGGED:
         return bare
@@ -273,6 +274,14 @@ def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
         step=log.current_step,
         label=f"at {mark.kind.value}",
     )
+    least, most = (float(of(log.current_a[first : last + 1])) for of in (np.min, np.max))
+    if least <= RESTS_A < most:
+        said = (
+            f"Within the time to which '{mark.kind.value}' is known the current fell from {most:.3g} A to "
+            f"{least:.3g} A: which came first cannot be said."
+        )
+        unsure = Quantity(most, None, "A", low=least, high=most, why="the current fell about that moment")
+        return replace(bare, current_at_a=unsure, statement=said)
     said = f"At '{mark.kind.value}' the largest current of the rows about it was {format_quantity(current)}."
     return replace(bare, current_at_a=current, statement=said)
 

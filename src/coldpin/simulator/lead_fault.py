@@ -220,6 +220,21 @@ _FAULTS = (
         meaning="the unit draws 14 W with nothing connected",
         change=lambda specimen: replace(specimen, standby=(14.0, -20.0)),
     ),
+    LeadFault(
+        name="car takes more than offered",
+        meaning="the car draws 6 % more than it is offered",
+        change=lambda specimen: replace(specimen, car=CARS["takes more than offered"]),
+    ),
+    LeadFault(
+        name="car deaf to a lowered offer",
+        meaning="the car goes on as before when its offer is lowered",
+        change=lambda specimen: replace(specimen, car=CARS["deaf to the offer"]),
+    ),
+    LeadFault(
+        name="car lets go under load",
+        meaning="unlocked, the car releases the coupler and goes on drawing",
+        change=lambda specimen: replace(specimen, car=CARS["unlocks under load"]),
+    ),
 )
 
 LEAD_FAULTS: Mapping[str, LeadFault] = MappingProxyType({fault.name: fault for fault in _FAULTS})

@@ -263,3 +263,19 @@ def test_power_that_disagrees_with_voltage_and_current_is_questioned() -> None:
     told = read_session(Log(time_s=np.arange(300.0), channels=channels))
 
     assert any("power is 0.001 times voltage times current" in remark for remark in told.remarks)
+
+
+def test_a_plug_that_was_pulled_ends_a_charge() -> None:
+    """With the mark the time without a draw is an end, and the next charge is steady at its own level."""
+    parts = (level("steady", 600.0, 16.0), rest("paused", 600.0), level("reduced", 600.0, 10.0), rest("ended", 60.0))
+    pulled = EventMark(kind=MarkKind.PLUG_PULLED, at_s=Quantity(900.0, 1.0, "s"))
+
+    assert kinds(read_session(log_of(parts))) == ["steady", "paused", "reduced", "ended"]
+    assert kinds(read_session(log_of(parts), Asked(marks=(pulled,)))) == ["steady", "ended", "steady", "ended"]
+
+
+def test_what_power_alone_cannot_tell_is_said() -> None:
+    """Power follows the mains: a change of a twentieth is not told apart, and the remark says so."""
+    told = read_session(log_of(current=False, voltage=False))
+
+    assert any("less than 6 % are not told apart" in remark for remark in told.remarks)

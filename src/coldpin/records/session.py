@@ -161,7 +161,7 @@ class Reaction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OfferComparison:
-    """The current drawn in one phase against the one offered.
+    """The current drawn in one phase against the one offered; ``phase`` counts from 0.
 
     ``outcome`` is "within", "beyond" or "undecided"; ``probability`` that of drawing no more than the offer.
     """

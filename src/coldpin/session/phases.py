@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.records.session import Bracket, EventMark, PhaseKind, SupplyOutage
+from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, SupplyOutage
 from coldpin.session.charge_log import ChargeLog
 from coldpin.session.compression import Stretches, compress
 from coldpin.session.levels import Level, is_ramp, levels_of_draw, trimmed
@@ -105,7 +105,8 @@ def find_course(log: ChargeLog, *, marks: Iterable[EventMark] = (), gap_from: fl
     log : ChargeLog
         The rows.
     marks : iterable of EventMark
-        What was marked, by the clock of the log: a breaker off and on shows a loss of the supply.
+        What was marked, by the clock of the log: a breaker off and on shows a loss of the supply, a plug pulled the
+        end of a charge.
     gap_from : float or None
         The interval between rows from which on it is a gap; None lets the log tell. [s]
 
@@ -124,6 +125,7 @@ def find_course(log: ChargeLog, *, marks: Iterable[EventMark] = (), gap_from: fl
     >>> [(span.kind.value, span.start_s) for span in find_course(log).spans]
     [('waiting', 0.0), ('steady', 59.5), ('reduced', 659.5), ('ended', 959.5)]
     """
+    marks = tuple(marks)
     spacing = spacing_of(log.time_s, gap_from=gap_from)
     marked = marked_outages(marks)
     absent = supply_absent(log.voltage_v, log.time_s.size)
@@ -141,7 +143,8 @@ def find_course(log: ChargeLog, *, marks: Iterable[EventMark] = (), gap_from: fl
     )
     bounds = [0, *np.searchsorted(stretches.first, after_gaps).tolist(), stretches.count]
     segments = [_segment(log, stretches, lost, noise, begin, end) for begin, end in pairwise(bounds)]
-    spans = _joined(log, segments, lost, by_mark, marked)
+    pulled = [mark.at_s.value for mark in marks if mark.kind is MarkKind.PLUG_PULLED]
+    spans = _joined(log, segments, lost, by_mark, marked, pulled)
     return Course(spans=tuple(spans), spacing=spacing)
 
 
@@ -254,9 +257,10 @@ def _joined(
     lost: NDArray[np.bool_],
     by_mark: NDArray[np.bool_],
     marked: tuple[MarkedOutage, ...],
+    pulled: Sequence[float],
 ) -> list[Span]:
     """Give each piece its kind and its ends, and put what the gaps are between the parts of the log."""
-    kinds = _kinds(log, [piece for segment in segments for piece in segment])
+    kinds = _kinds(log, [piece for segment in segments for piece in segment], pulled)
     time = log.time_s
     spans: list[Span] = []
     place = 0
@@ -306,7 +310,7 @@ def _gap(
     )
 
 
-def _kinds(log: ChargeLog, pieces: list[_Piece]) -> list[PhaseKind]:
+def _kinds(log: ChargeLog, pieces: list[_Piece], pulled: Sequence[float]) -> list[PhaseKind]:
     """Name the pieces: what is off by what is drawn before and after it, what is drawn by what was held before."""
     drawing = [place for place, piece in enumerate(pieces) if piece.kind in ("draw", "ramp", "varying")]
     first, last = (drawing[0], drawing[-1]) if drawing else (len(pieces), len(pieces))
@@ -322,6 +326,8 @@ def _kinds(log: ChargeLog, pieces: list[_Piece]) -> list[PhaseKind]:
             named.append(PhaseKind.REDUCED if reduced else PhaseKind.STEADY)
         elif piece.kind == "off":
             rest = PhaseKind.WAITING if place < first else PhaseKind.ENDED if place > last else PhaseKind.PAUSED
+            if place > first and any(log.time_s[piece.first] <= at <= log.time_s[piece.last] for at in pulled):
+                rest, held = PhaseKind.ENDED, None
             named.append(rest)
         else:
             named.append(PhaseKind.SUPPLY_LOST if piece.kind == "lost" else PhaseKind(piece.kind))

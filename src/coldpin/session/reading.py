@@ -34,7 +34,7 @@ from coldpin.session.energy import (
 from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, mean_reading, time_mean
 from coldpin.session.offer import compare_with_offer, offers_over_time
-from coldpin.session.phases import Course, Span, find_course, find_outages
+from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
 from coldpin.session.reaction import reactions_to
 
 NOTHING = "nothing was recorded"
@@ -326,10 +326,15 @@ def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogG
     if any(phase.kind is PhaseKind.PAUSED and phase.duration_s > LONG_PAUSE for phase in phases):
         said.append(
             "whether a long time without a draw is a pause of one charge or lies between two cannot be seen in such a "
-            "log: only the last is called ended"
+            "log: only the last is called ended, or one in which 'plug pulled' is marked"
         )
     if all(phase.kind not in DRAWN for phase in phases):
         said.append("nothing was drawn in this log: no charge is in it")
+    if not rows.by_current:
+        said.append(
+            f"phases are found on the power alone, which follows the mains: changes by less than "
+            f"{100.0 * SHARE_OF_POWER:.0f} % are not told apart"
+        )
     if rows.by_current and rows.power_from == PRODUCT and rows.stated_voltage is not None:
         said.append("the voltage is as stated, the same at every row")
     return said

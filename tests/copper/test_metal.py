@@ -137,6 +137,27 @@ def test_mass_and_resistance_that_no_metal_has() -> None:
     assert (told.settle, told.priors, told.decided) == ((), (), False)
 
 
+@pytest.mark.hand(
+    "22 g of copper and 9 g of insulation on a metre, at 7.4 Ω/km: 0.229 Ω·g/m², which no listed metal has"
+)
+def test_a_core_weighed_with_its_insulation_accuses_nobody() -> None:
+    """A usual slip of the scale is unexplained, and no steel; the way to find out is named."""
+    told = estimate(ohms(7.4), grams(31.0))
+
+    assert not told.explained
+    assert told.statement.endswith("its metal is not listed, such as steel under more copper: try a magnet.")
+
+
+@pytest.mark.hand("40 % grade: 44 Ω·mm²/km at most and 8240 kg/m³; 2.454 mm², lay of 1.035 once and 1.02")
+def test_steel_under_copper_is_told() -> None:
+    """Each grade of the table is found, without a magnet."""
+    for resistivity, density in ((44.0, 8.24), (58.6, 8.15), (83.67, 7.95)):
+        told = estimate(ohms(resistivity * 1.035 / 2.454), grams(density * 2.454 * 1.02))
+        assert told.likeliest is Metal.STEEL_CORED
+        assert told.copper is not None
+        assert told.copper < 1e-3
+
+
 def test_answers_that_contradict_the_numbers() -> None:
     """One unlikely answer is borne; a magnet that sticks to white wires with copper's metal number is not."""
     magnet = estimate(*COPPER_25, MagnetEvidence(answer="yes"))

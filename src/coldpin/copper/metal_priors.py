@@ -89,6 +89,7 @@ CUT_LOOKS: Mapping[Metal, Mapping[CutLook, float]] = {
 of copper as of tin: one in twenty clad wires is taken for copper."""
 
 _Z = NormalDist().inv_cdf(0.5 * (1.0 + HELD))
+_RECTANGULAR = math.sqrt(3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -193,7 +194,8 @@ def metal_models(book: Book) -> tuple[MetalModel, ...]:
         _model(
             Metal.STEEL_CORED,
             lay,
-            _spread(steel.resistivities),
+            # copper-clad steel comes in grades; beyond the outer ones of these next to nothing is sold
+            _spread(steel.resistivities, reach=_RECTANGULAR),
             _spread(steel.densities, beside=STEEL_DENSITY),
             # most of the current runs in the copper
             coefficient=copper.temperature_coefficient,
@@ -220,10 +222,10 @@ class _Shared:
     slopes: tuple[float, float]
 
 
-def _spread(values: tuple[float, ...], *, beside: float = 0.0) -> _Spread:
-    """Take published values as the range of what is usual, in logarithms."""
+def _spread(values: tuple[float, ...], *, beside: float = 0.0, reach: float = _Z) -> _Spread:
+    """Take published values as the range of what is usual, in logarithms, so many standard deviations to its ends."""
     low, high = math.log(min(values)), math.log(max(values))
-    return _Spread(centre=0.5 * (low + high), u=math.hypot(0.5 * (high - low) / _Z, beside))
+    return _Spread(centre=0.5 * (low + high), u=math.hypot(0.5 * (high - low) / reach, beside))
 
 
 _OHM_MM2_PER_KM = math.log(1e9)

@@ -144,7 +144,9 @@ def _what(evidence: Sequence[MetalEvidenceUsed]) -> str:
 def _apart(evidence: Sequence[MetalEvidenceUsed]) -> str:
     far = [EVIDENCE_WORDS[one.kind] for one in evidence if one.departure is not None and abs(one.departure) > FAR]
     named = f" first {' and '.join(dict.fromkeys(far))}," if far else ""
-    return f"Check{named} units, lengths and whether all is of one core; or it is of a metal that is not listed."
+    tried = any(one.kind is MetalEvidenceKind.MAGNET and one.used for one in evidence)
+    steel = "" if tried else ", such as steel under more copper: try a magnet"
+    return f"Check{named} units, lengths and whether all is of one bare core; or its metal is not listed{steel}."
 
 
 POOR = 0.05

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
@@ -60,7 +61,39 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed size cannot be read.
     """
-    return (worst_entry(_judge(bench, name) for name in _conductors(bench)),)
+    return (worst_entry(_judge(bench, core) for core in cores_told(bench)),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoreTold:
+    """What one core is made of, with the entries that tell it; ``conductor`` is empty for a core nobody named."""
+
+    conductor: str
+    entries: tuple[str, ...]
+    estimate: MetalEstimate
+
+
+def cores_told(bench: BenchEvidence) -> tuple[CoreTold, ...]:
+    """Estimate the metal of each conductor from all entries of it.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of CoreTold
+        One for each conductor that something was found out of; none where nothing was.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        The claimed size cannot be read.
+    """
+    return tuple(_core(bench, name) for name in _conductors(bench))
 
 
 def _conductors(bench: BenchEvidence) -> tuple[str, ...]:
@@ -69,7 +102,7 @@ def _conductors(bench: BenchEvidence) -> tuple[str, ...]:
     return tuple(dict.fromkeys(entry.conditions.get("conductor", "") for entry in told))
 
 
-def _judge(bench: BenchEvidence, conductor: str) -> Finding:
+def _core(bench: BenchEvidence, conductor: str) -> CoreTold:
     entries, evidence = [], []
     for entry, piece in _evidence(bench, conductor):
         try:
@@ -80,11 +113,21 @@ def _judge(bench: BenchEvidence, conductor: str) -> Finding:
         evidence.append(piece)
     estimate = estimate_metal(evidence, bench.book, nominal_mm2=_nominal(bench))
     subject = f"conductor {conductor}" if conductor else "core"
+    statement = estimate.statement.replace("the core", f"the {subject}").replace("The core", f"The {subject}")
+    return CoreTold(
+        conductor=conductor,
+        entries=tuple(dict.fromkeys(entries)),
+        estimate=replace(estimate, statement=statement),
+    )
+
+
+def _judge(bench: BenchEvidence, core: CoreTold) -> Finding:
+    estimate, conductor = core.estimate, core.conductor
     return Finding(
         id=f"{CHECK_ID}.copper",
         check=CHECK_ID,
         title="Copper or not",
-        statement=estimate.statement.replace("the core", f"the {subject}").replace("The core", f"The {subject}"),
+        statement=estimate.statement,
         outcome=_outcome(estimate),
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
@@ -92,7 +135,7 @@ def _judge(bench: BenchEvidence, conductor: str) -> Finding:
         answer={Outcome.WITHIN: "yes", Outcome.BEYOND: "no"}.get(_outcome(estimate), "cannot tell"),
         limit=bench.book.limit(DEMAND),
         rule="confidence",
-        evidence=tuple(dict.fromkeys(entries)),
+        evidence=core.entries,
         metal=estimate,
         remarks=(
             *estimate.remarks,

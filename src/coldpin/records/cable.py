@@ -31,11 +31,15 @@ class JointsEvidence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoreEvidence:
-    """What one core is made of; ``conductor`` is empty where the evidence does not say which core it was."""
+    """What one core is made of; ``conductor`` is empty where the evidence does not say which core it was.
+
+    ``limit`` is that of the marked size, where one is marked.
+    """
 
     entries: tuple[str, ...]
     conductor: str
     estimate: MetalEstimate
+    limit: Limit | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +56,7 @@ class CableEvidence:
         """Every limit that one of its parts was placed against."""
         placed = (place.limit for seen in self.conductors for place in seen.reading.placements)
         joints = (seen.apart.limit for seen in self.joints)
-        sizes = (seen.estimate.size.limit for seen in self.cores if seen.estimate.size is not None)
+        sizes = (seen.limit for seen in self.cores if seen.limit is not None)
         parts = () if self.path is None else (part.limit for part in self.path.parts if part.limit is not None)
         return (*placed, *joints, *sizes, *parts)
 

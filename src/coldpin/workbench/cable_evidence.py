@@ -12,8 +12,9 @@ from typing import TypeVar
 from coldpin.checks import BenchEvidence
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.conductor_joints import joints_taken_apart
+from coldpin.checks.conductor_metal import cores_told
 from coldpin.errors import EntryError, InputError
-from coldpin.records.cable import CableEvidence, ConductorEvidence, JointsEvidence
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
 
 Found = TypeVar("Found")
 
@@ -31,7 +32,7 @@ def cable_evidence(bench: BenchEvidence) -> CableEvidence:
     CableEvidence
         Empty where nothing was recorded of it.
     """
-    return CableEvidence(conductors=_conductors(bench), joints=usable(bench, _joints))
+    return CableEvidence(conductors=_conductors(bench), joints=usable(bench, _joints), cores=usable(bench, _cores))
 
 
 def usable(bench: BenchEvidence, make: Callable[[BenchEvidence], tuple[Found, ...]]) -> tuple[Found, ...]:
@@ -73,6 +74,15 @@ def _conductors(bench: BenchEvidence) -> tuple[ConductorEvidence, ...]:
         found.append(
             ConductorEvidence(entry=entry.id, conductor=entry.conditions["conductor"], taps=taps, reading=reading)
         )
+    return tuple(found)
+
+
+def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
+    found = []
+    for core in cores_told(bench):
+        size = core.estimate.size
+        limit = None if size is None else bench.book.limit(size.limit)
+        found.append(CoreEvidence(entries=core.entries, conductor=core.conductor, estimate=core.estimate, limit=limit))
     return tuple(found)
 
 

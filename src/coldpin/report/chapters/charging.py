@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from coldpin.quantity.model import Quantity
@@ -26,6 +27,7 @@ from coldpin.report.document import (
     Line,
     Listing,
     Paragraph,
+    Role,
     Row,
     Table,
     Text,
@@ -34,8 +36,9 @@ from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
 from coldpin.report.numbers import counted, measured, probability
 from coldpin.report.times import duration, moment, stretch
+from coldpin.standards.wording import number_text
 
-_PLACED = {"within": "no more than", "beyond": "more than", "undecided": "perhaps more than"}
+_PLACED = {"within": "no more than", "beyond": "more than", "undecided": "undecided whether more than"}
 _COUNTED = {"yes": "agrees with", "no": "disagrees with", "cannot tell": "cannot be held against"}
 
 
@@ -78,6 +81,8 @@ def _charge(index: Index, charge: ChargeEvidence) -> tuple[Block, ...]:
         session_timeline(reading, charge.trace, index.anchors, name=charge.file or charge.entry),
         _phases(reading.phases),
     ]
+    if any(phase.power_w.u is None and phase.current_a.u is None for phase in reading.phases):
+        blocks.append(Paragraph((Text("Without ±: the accuracy of the meter is not stated."),), Role.QUIET))
     if reading.reactions:
         blocks.append(Listing(tuple((Text(reaction.statement),) for reaction in reading.reactions)))
     blocks.append(Definitions(tuple(_facts(index, charge))))
@@ -113,13 +118,15 @@ def _phases(phases: tuple[SessionPhase, ...]) -> Table:
 
 
 def _seen(quantity: Quantity | None) -> str:
-    """Return a mean, or a dash where there is none."""
-    return "–" if quantity is None or quantity.value != quantity.value else measured(quantity)
+    """Return a mean, or a dash where there is none; without ± where nobody stated the meter's accuracy."""
+    if quantity is None or math.isnan(quantity.value):
+        return "–"
+    return measured(quantity) if quantity.u else number_text(float(f"{quantity.value:.4g}"), quantity.unit)
 
 
 def _facts(index: Index, charge: ChargeEvidence) -> Iterable[Definition]:
     reading, source = charge.reading, charge.reading.source
-    yield Definition("Energy", (Text(measured(reading.energy_wh), Face.STRONG), *_cost(reading)))
+    yield Definition("Energy", (Text(_seen(reading.energy_wh), Face.STRONG), *_cost(reading)))
     if reading.counter is not None:
         yield Definition("The meter's counter", (Text(_counter(reading.counter)),))
     if reading.offer:
@@ -154,9 +161,9 @@ def _counter(counter: CounterComparison) -> str:
 def _offered(one: OfferComparison, reading: SessionReading) -> str:
     phase = reading.phases[one.phase]
     return (
-        f"{phase.kind.value} from {stretch(phase.start_s, phase.end_s)}: {measured(one.current_a)}, "
-        f"{_PLACED.get(one.outcome, one.outcome)} the {measured(one.offer_a)} offered "
-        f"(probability of no more: {probability(one.probability)})"
+        f"{phase.kind.value} from {stretch(phase.start_s, phase.end_s)}: {_seen(one.current_a)}, "
+        f"{_PLACED.get(one.outcome, one.outcome)} the {_seen(one.offer_a)} offered"
+        + ("" if one.probability is None else f" (probability of no more: {probability(one.probability)})")
     )
 
 

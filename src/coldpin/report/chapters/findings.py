@@ -126,7 +126,7 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
     ]
     if finding.boundary is not None:
         blocks.append(boundary(finding.boundary, index.anchors))
-    if finding.metal is not None:
+    if finding.metal is not None and not index.cable.cores:  # else it stands with the cable
         blocks.append(metal(finding.metal, index.anchors))
     return tuple(blocks)
 

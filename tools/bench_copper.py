@@ -14,6 +14,8 @@ from statistics import median
 
 import numpy as np
 
+from coldpin.copper.air_film import arrange
+from coldpin.copper.current_map import current_map
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -24,9 +26,17 @@ from coldpin.copper.metal_evidence import (
     ResistanceEvidence,
     StrandEvidence,
 )
+from coldpin.copper.steady import HeatedCable
+from coldpin.copper.usual_build import assumed_inner, usual_layers
 from coldpin.quantity import Quantity
+from coldpin.records.current_map import CurrentMap
 from coldpin.records.metal import CutLook
+from coldpin.report.anchors import Anchors
+from coldpin.report.figures.current_map import current_map as map_figure
 from coldpin.standards.book import Book, load_book
+from coldpin.standards.cable_heating import touch_temperature
+from coldpin.standards.cable_ratings import insulation_temperature
+from coldpin.standards.conductors import temperature_coefficient
 from tools.measured_page import table
 
 RUNS = 15
@@ -109,6 +119,48 @@ def metal_and_area(book: Book) -> tuple[Task, ...]:
     )
 
 
+def maps(book: Book) -> tuple[Task, ...]:
+    """Return the map of a lead over current and ambient, lying free and coiled, and the figure of one.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of Task
+        Three tasks.
+    """
+    layers = usual_layers(book, kind="charging", cross_section_mm2=2.5, cores=3, loaded_cores=2, diameter=0.0115)
+    lead = HeatedCable(
+        diameter=Quantity(0.0115, 0.0001, "m"),
+        inner=assumed_inner(layers),
+        resistance=Quantity(0.0076, 3e-5, "Ω/m"),
+        coefficient=temperature_coefficient(book),
+        cores=2,
+    )
+
+    def drawn(lies: str) -> CurrentMap:
+        return current_map(
+            lead,
+            arrange(book, lies),
+            metal_limit=insulation_temperature(book, "charging"),
+            touch_limit=touch_temperature(book),
+            offered=16.0,
+            rated=16.0,
+            max_ambient=40.0,
+        )
+
+    chart = drawn("on a surface")
+    points = f"{chart.current.size} × {chart.ambient.size} points"
+    return (
+        Task(name=f"current × ambient of a lead on a surface, {points}", goal=0.5, work=lambda: drawn("on a surface")),
+        Task(name="the same, coiled", goal=0.5, work=lambda: drawn("coiled")),
+        Task(name="the figure of that map", goal=0.5, work=lambda: map_figure(chart, Anchors())),
+    )
+
+
 def reference() -> float:
     """Run the reference, a million exponentials by numpy.
 
@@ -153,7 +205,8 @@ def section() -> tuple[str, bool]:
     tuple of str and bool
         A table, and whether every goal is reached.
     """
-    found = [timed(task) for task in (*metal_and_area(load_book()),)]
+    book = load_book()
+    found = [timed(task) for task in (*metal_and_area(book), *maps(book))]
     head = ["cables", "median", "lowest to highest", "goal", "over the reference"]
     text = (
         f"Within one process, {RUNS} runs in turns with the reference, a million exponentials by numpy "

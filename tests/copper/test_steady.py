@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from coldpin.copper.air_film import ARRANGEMENTS, arrange, film_interval, standard_coefficient
 from coldpin.copper.comparison import WarmCable, compare_cables
+from coldpin.copper.layers import CableLayers
 from coldpin.copper.steady import (
     HeatedCable,
     current_for_sheath,
@@ -21,9 +22,14 @@ from coldpin.copper.steady import (
     sheath_temperature,
     steady_state,
 )
+from coldpin.copper.usual_build import assumed_inner
 from coldpin.copper.warm_sheath import resistance_for_sheath, resistance_from_sheath
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import Quantity, normal, propagate
+from coldpin.simulator.cable import VirtualCable
+from coldpin.simulator.cable_heat import settle
+from coldpin.simulator.cable_mesh import cut_cable
+from coldpin.simulator.conductor import conductor_of
 from coldpin.standards import load_book
 from coldpin.standards.cable_heating import air_coefficients
 
@@ -327,3 +333,41 @@ def test_the_film_is_one_variable_in_a_room() -> None:
     assert gap.u is not None
     assert first.u is not None
     assert gap.u < first.u
+
+
+@pytest.mark.independent("finite volumes of the simulator, whose film is another textbook law")
+@pytest.mark.parametrize(("area", "amperes"), [(2.5, 10.0), (2.5, 16.0), (2.5, 25.0), (6.0, 32.0)])
+def test_against_finite_volumes(area: float, amperes: float) -> None:
+    """In the middle of a virtual cable sheath and metal lie within the intervals of the steady model."""
+    virtual = VirtualCable(conductor=conductor_of("copper", area), length=8.0)
+    mesh = cut_cable(virtual)
+    end = settle(mesh, current=amperes, ambient=22.0)
+    sheath = float(mesh.along(end[None, :][:, mesh.surface], 4.0)[0])
+    metal = float(mesh.along(end[None, :][:, mesh.metal[0]], 4.0)[0])
+    layers = CableLayers(
+        conductor_diameter=2.0 * virtual.conductor_radius,
+        core_diameter=2.0 * virtual.core_radius,
+        outer_diameter=2.0 * virtual.radius,
+        cores=3,
+        loaded_cores=2,
+        insulation=1.0 / virtual.insulation.conductivity,
+        sheath=1.0 / virtual.sheath.conductivity,
+    )
+    state = steady_state(
+        HeatedCable(
+            diameter=exact(2.0 * virtual.radius, "m"),
+            inner=assumed_inner(layers),
+            resistance=exact(virtual.conductor.resistance(), "Ω/m"),
+            coefficient=ALPHA,
+            cores=2,
+        ),
+        current=exact(amperes, "A"),
+        ambient=exact(22.0, "°C"),
+        arrangement=FREE,
+    )
+
+    for told, truth in ((state.sheath, sheath), (state.metal, metal)):
+        assert told.low is not None
+        assert told.high is not None
+        assert told.low < truth < told.high
+    assert state.sheath.value - 22.0 == pytest.approx(sheath - 22.0, rel=0.12)

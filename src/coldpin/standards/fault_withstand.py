@@ -158,3 +158,36 @@ def withstand_factor(book: Book, *, metal: str = "copper", insulation: str = "")
         if wanted in map(_folded, (factor.insulation, *words[factor.insulation])):
             return factor
     raise UnknownName.among("insulation", insulation, words)
+
+
+def insulation_of_print(book: Book, text: str) -> str:
+    """Return the insulation for which the code on a cable's sheath stands.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    text : str
+        What is printed on the cable.
+
+    Returns
+    -------
+    str
+        As :func:`withstand_factor` takes it; empty where the print holds no code of the table: of a charging cable the
+        code alone does not tell what its insulation bears in a fault.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> [insulation_of_print(load_book(), text) for text in ("H05VV-F 3G1.5", "H07BZ5-F 3G2.5 + 2X0.5")]
+    ['PVC 70 °C', '']
+
+    Sources
+    -------
+    ``cable-code.*``.
+    """
+    printed = _folded(text)
+    for row in book.under("cable-code."):
+        if any(_folded(word) in printed for word in row.words("words")):
+            return row.word("insulation")
+    return ""

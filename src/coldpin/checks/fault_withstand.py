@@ -1,0 +1,115 @@
+"""Whether line and earth conductor of the lead bear what the device before the socket lets through."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.check import Bearing, Check, always
+from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
+from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.judging import budget_lines
+from coldpin.checks.supply_path import EARTH, LINE, KnownFeed, LeadCore, known_feed, lead_core, printed_insulation
+from coldpin.copper.fault import fault_of_lead
+from coldpin.records.fault import LetThrough, Withstand
+from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
+
+CHECK_ID = "fault-withstand"
+FUNCTION = "fault-withstand"
+
+
+def run(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place what each conductor bears against what the device lets through.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the resistance of line or earth conductor, and a device that was recorded or follows from the plug.
+
+    Returns
+    -------
+    tuple of Finding
+        One for each conductor that was read; none where no device is known.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        A claim cannot be read.
+    """
+    known = known_feed(bench)
+    if known is None:
+        return ()
+    cores = [core for core in (lead_core(bench, name) for name in (LINE, EARTH)) if core is not None]
+    if not cores:
+        return ()
+    told = fault_of_lead(
+        [core.as_core() for core in cores], known.feed, bench.book, insulation=printed_insulation(bench)
+    )
+    said = {one.conductor: said for one, said in zip(told.conductors, _statements(told.statements), strict=True)}
+    return tuple(
+        _finding(core, one, told.let_through, known, said[one.conductor], told.remarks)
+        for core, one in zip(cores, told.conductors, strict=True)
+    )
+
+
+def _statements(statements: tuple[str, ...]) -> list[str]:
+    return [one for one in statements if one.startswith(("The line conductor", "The earth conductor"))]
+
+
+def _finding(
+    core: LeadCore, told: Withstand, passed: LetThrough, known: KnownFeed, statement: str, remarks: tuple[str, ...]
+) -> Finding:
+    bare = Finding(
+        id=f"{CHECK_ID}.{told.conductor}",
+        check=CHECK_ID,
+        title=f"The {told.conductor} conductor bears a fault",
+        statement=statement,
+        outcome=told.outcome,
+        reach=Reach.SPECIMEN,
+        functions=(FUNCTION,),
+        quantity=told.withstand_a2s,
+        probability=told.probability if told.outcome is not Outcome.UNDECIDED else None,
+        rule="confidence",
+        evidence=(core.entry.id, *known.entries),
+        budget=budget_lines(told.withstand_a2s),
+        remarks=(*_reckoned(told, known), *core.remarks, *remarks),
+    )
+    if passed.used_a2s is None:
+        return replace(bare, outcome=Outcome.UNDECIDED)
+    return replace(bare, limit=_limit(passed, known))
+
+
+def _limit(passed: LetThrough, known: KnownFeed) -> Limit:
+    """Return the let-through as a limit: the least that a conductor must bear."""
+    assert passed.used_a2s is not None, "asked only where it is known"
+    if passed.limit is not None and passed.used_a2s == passed.limit.maximum:
+        return replace(passed.limit, minimum=passed.used_a2s, maximum=None)
+    return Limit(
+        id="let-through.by-current",
+        title=f"what a {known.feed.device.name} may let through at this supply",
+        unit="A²s",
+        minimum=passed.used_a2s,
+        source="current of the supply until the device acts at once (EN 60898-1: within 0.1 s)",
+        standing=Standing.MEMORY,
+    )
+
+
+def _reckoned(told: Withstand, known: KnownFeed) -> tuple[str, ...]:
+    device = () if known.seen else (f"Nobody looked which device stands before the socket: {known.feed.device.name}.",)
+    return (*device, f"Insulation: {told.insulation}; {told.k.title} is {told.k.nominal:g} A√s/mm².")
+
+
+CHECK = Check(
+    id=CHECK_ID,
+    title="Conductors in a fault",
+    question="Do line and earth conductor bear what the device before the socket lets through?",
+    needs=(),
+    any_of=CONDUCTOR_NEEDS,
+    bench=CONDUCTOR_CHECK.bench,
+    limits=("k", "let-through", "trip", "before-socket", "device"),
+    run=run,
+    bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    applies=always,
+)

@@ -98,3 +98,18 @@ def test_the_weakest_decides(ratings: list[float], claim: float) -> None:
     assert (told.outcome is Outcome.WITHIN) == (claim <= min(ratings))
     assert [part.current_a.value for part in told.parts] == sorted([claim, *ratings])
     assert {one.part.role for one in told.exceeding} <= {PathRole.CARRIES}
+
+
+def test_a_claim_about_the_cable_is_held_against_the_cable_alone() -> None:
+    """A cable coded for 32 A on a lead with a plug of 16 A is no contradiction: the unit's offer keeps to the plug."""
+    parts = carriers(BOOK, plug_word="Schuko", cross_section_mm2=6.0)
+    told = current_path([*parts, claims("current of the coding", 32.0, said_by="the coding resistor", about="cable")])
+
+    assert told.outcome is Outcome.WITHIN
+    thin = current_path(
+        [
+            *carriers(BOOK, plug_word="Schuko", cross_section_mm2=2.5),
+            claims("current of the coding", 32.0, said_by="the coding resistor", about="cable"),
+        ]
+    )
+    assert [one.part.name for one in thin.exceeding] == ["cable of 2.5 mm²"]

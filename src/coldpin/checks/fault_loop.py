@@ -10,8 +10,6 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines
 from coldpin.checks.supply_path import (
-    EARTH,
-    LINE,
     LOOP_NEEDS,
     LeadCore,
     known_feed,
@@ -20,6 +18,7 @@ from coldpin.checks.supply_path import (
 )
 from coldpin.copper.fault import Feed, fault_of_lead
 from coldpin.copper.fault_loop import disconnection
+from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.errors import OutsideRange
 from coldpin.records.fault import FaultWithstand
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -122,8 +121,8 @@ CHECK = Check(
         cautions=(
             *LIVE_CAUTIONS,
             (
-                "A loop tester drives a current into the earth of a live socket: nobody touches earthed metal meanwhile, "
-                "and no lead, unit or car is plugged in there."
+                "A loop tester drives a current into the earth of a live socket: nobody touches earthed metal "
+                "meanwhile, and no lead, unit or car is plugged in there."
             ),
         ),
         steps=(
@@ -132,13 +131,13 @@ CHECK = Check(
                 "conductors."
             ),
             (
-                "Look at the device that feeds the socket: kind, rating, the figure in the frame and the small one below "
-                "it; whether there is a residual-current device. Record it."
+                "Look at the device that feeds the socket: kind, rating, the figure in the frame and the small one "
+                "below it; whether there is a residual-current device. Record it."
             ),
             "Test the socket with the loop tester, line to earth, three times; write down what it shows.",
         ),
         hold_points=(
-            "No further work at a socket whose earth is open, whose poles are crossed, or whose loop is beyond its limit.",
+            "No further work at a socket whose earth is open, whose poles are crossed, or whose loop is too high.",
         ),
         stop_values=("Stop where the tester warns of a voltage on the earth or gets hot.",),
         repeats=3,

@@ -9,8 +9,9 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines
-from coldpin.checks.supply_path import EARTH, LINE, KnownFeed, LeadCore, known_feed, lead_core, printed_insulation
+from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feed, lead_core, printed_insulation
 from coldpin.copper.fault import fault_of_lead
+from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.records.fault import LetThrough, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 

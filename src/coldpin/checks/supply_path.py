@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coldpin.checks.check import Need
-from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS, INSIDE, PINS, conductor_reading, tapped_entries
+from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, condition, mean, readings
 from coldpin.checks.marked_size import marked_size
 from coldpin.copper.fault import Core, Feed
 from coldpin.copper.fault_loop import prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE
-from coldpin.copper.resistance import area_of
+from coldpin.copper.resistance import equivalent_area
 from coldpin.copper.source_impedance import find_steps, impedance_from_readings, impedance_from_steps
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
@@ -21,6 +21,7 @@ from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
 from coldpin.standards.accuracy import parse_accuracy
+from coldpin.standards.conductors import resistivity
 from coldpin.standards.fault_withstand import insulation_of_print
 from coldpin.standards.protective_device import customary_capacity, device_before
 from coldpin.standards.voltage_drop import supply_voltage
@@ -101,9 +102,11 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
     return LeadCore(
         name=name,
         entry=entry,
-        resistance_20=propagate(_end_to_end, given, "Ω"),
-        per_metre_20=propagate(_per_metre, {"linear": linear}, "Ω/m"),
-        area=area_of(linear, bench.book),
+        resistance_20=propagate(_end_to_end, given, "Ω", monte_carlo=False),
+        per_metre_20=propagate(_per_metre, {"linear": linear}, "Ω/m", monte_carlo=False),
+        area=propagate(
+            equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
+        ),
         remarks=told.questions,
     )
 
@@ -209,7 +212,7 @@ def supply_loop(bench: BenchEvidence) -> tuple[Quantity | None, tuple[str, ...]]
 
 def _from_current(current: Quantity, bench: BenchEvidence) -> Quantity:
     given: dict[str, Quantity | float] = {"voltage": supply_voltage(bench.book), "loop": current, "factor": 1.0}
-    return propagate(prospective_current, given, "Ω")
+    return propagate(prospective_current, given, "Ω", monte_carlo=False)
 
 
 def source_of(bench: BenchEvidence) -> tuple[SourceImpedance, tuple[str, ...]] | None:
@@ -336,19 +339,3 @@ def marked_mm2(bench: BenchEvidence) -> float | None:
     """
     marked = marked_size(bench)
     return None if marked is None else marked.size_mm2
-
-
-__all__ = [
-    "CONDUCTOR_NEEDS",
-    "DEVICE",
-    "LOOP_NEEDS",
-    "KnownFeed",
-    "LeadCore",
-    "known_feed",
-    "lead_core",
-    "marked_mm2",
-    "printed_insulation",
-    "source_of",
-    "supply_loop",
-    "unloaded_voltage",
-]

@@ -9,8 +9,9 @@ from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence, claimed, condition, mean, readings
 from coldpin.checks.judging import budget_lines, judged
-from coldpin.checks.supply_path import LINE, lead_core, marked_mm2, source_of, unloaded_voltage
-from coldpin.copper.voltage_drop import voltage_drop
+from coldpin.checks.supply_path import lead_core, marked_mm2, source_of, unloaded_voltage
+from coldpin.copper.fault_withstand import LINE
+from coldpin.copper.voltage_drop import said, voltage_drop
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
@@ -106,11 +107,16 @@ def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...]) -> Finding:
         probability=car.probability,
         budget=budget_lines(car.at_vehicle_v),
         remarks=(
-            "It is the supply of this bench: on another the car has another voltage. That voltage is limited where the "
-            "installation is connected, and not at the car.",
+            OF_THIS_BENCH,
             *car.source.remarks,
         ),
     )
+
+
+OF_THIS_BENCH = (
+    "It is the supply of this bench: on another the car has another voltage. The voltage is limited where the "
+    "installation is connected, and not at the car."
+)
 
 
 def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
@@ -141,16 +147,14 @@ def _scaled(*, drop: float, current: float, rated: float, nominal: float) -> flo
 
 
 def _read_statement(finding: Finding, limit: Limit, rated: float) -> str:
-    from coldpin.copper.voltage_drop import said
-
     assert finding.quantity is not None, "judged findings have a quantity"
     where = {
         Outcome.WITHIN: "less than",
         Outcome.BEYOND: "more than",
     }.get(finding.outcome, "too close to say, or not known well enough, beside")
     return (
-        f"As read, taken up to {rated:g} A, the lead takes {said(finding.quantity)} of the nominal voltage: {where} the "
-        f"{limit.maximum:g} % that a whole installation may take."
+        f"As read, taken up to {rated:g} A, the lead takes {said(finding.quantity)} of the nominal voltage: {where} "
+        f"the {limit.maximum:g} % that a whole installation may take."
     )
 
 
@@ -169,7 +173,7 @@ CHECK = Check(
     any_of=(*CONDUCTOR_NEEDS, Need(shows=READ)),
     bench=Procedure(
         level=Level.DEAD,
-        instrument="as for the size of the conductors; for the supply a voltmeter, a load of known current, or a logger",
+        instrument="as for the size of the conductors; for the supply a voltmeter, a load of known current or a logger",
         minutes=5,
         cautions=DEAD_CAUTIONS,
         steps=(

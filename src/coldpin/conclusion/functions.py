@@ -40,6 +40,13 @@ PLANS: tuple[FunctionPlan, ...] = (
         with_pilot=False,
     ),
     FunctionPlan(
+        id="fault-withstand",
+        title="Survives a fault until the fuse acts",
+        question="When line meets earth in the car, does the device before the socket act, and does the cable bear it?",
+        asks=("fault-loop.disconnection", "fault-withstand.line", "fault-withstand.earth"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
         id="conductor",
         title="Conductor as its mark says",
         question="Has each conductor of the cable the cross-section that is marked on it?",
@@ -206,6 +213,9 @@ NOT_APPLICABLE = "not-applicable"
 MISSING = {
     "wiring.order": "a wiring map with the contacts held closed",
     "earth-resistance.value": "the earth resistance",
+    "fault-loop.disconnection": "the loop at the socket, with line and earth conductor",
+    "fault-withstand.line": "the resistance of the line conductor, and the device before the socket",
+    "fault-withstand.earth": "the resistance of the earth conductor, and the device before the socket",
     "conductor-resistance.line": "the resistance of the line conductor and its marked size",
     "conductor-resistance.neutral": "the resistance of the neutral conductor and its marked size",
     "conductor-resistance.earth": "the resistance of the earth conductor and its marked size",

@@ -21,7 +21,11 @@ LOADED_CORES = {1: 2, 3: 3}
 """Cores of a cable that carry current, by its phases."""
 
 
-def carries(name: str, limit: Limit, *, for_hours: bool = False) -> PathPart:
+PLUG, SOCKET, CABLE, COUPLER = "plug", "socket", "cable", "coupler"
+"""The kinds of parts that carry."""
+
+
+def carries(name: str, limit: Limit, *, kind: str = "", for_hours: bool = False) -> PathPart:
     """Return a part that carries up to a limit.
 
     Parameters
@@ -30,6 +34,8 @@ def carries(name: str, limit: Limit, *, for_hours: bool = False) -> PathPart:
         What it is, as a reader would say it.
     limit : Limit
         Its rating, as a maximum. [A]
+    kind : str
+        "plug", "socket", "cable" or "coupler".
     for_hours : bool
         Whether the limit holds for hours of charging.
 
@@ -55,10 +61,11 @@ def carries(name: str, limit: Limit, *, for_hours: bool = False) -> PathPart:
         current_a=Quantity(needed(limit, "maximum"), 0.0, "A"),
         limit=limit,
         for_hours=for_hours,
+        kind=kind,
     )
 
 
-def claims(name: str, current: float, *, said_by: str) -> PathPart:
+def claims(name: str, current: float, *, said_by: str, about: str = "") -> PathPart:
     """Return a current that the lead claims of itself.
 
     Parameters
@@ -69,6 +76,8 @@ def claims(name: str, current: float, *, said_by: str) -> PathPart:
         The current. [A]
     said_by : str
         Who says so: "the plate".
+    about : str
+        The kind of part that it is about, as "cable" for its coding; empty for the whole lead.
 
     Returns
     -------
@@ -87,7 +96,7 @@ def claims(name: str, current: float, *, said_by: str) -> PathPart:
     """
     if current <= 0.0:
         raise OutsideRange(f"{name} by {said_by} is {current:g} A: it must be above 0 A")
-    return PathPart(name=name, role=PathRole.CLAIMS, current_a=Quantity(current, 0.0, "A"), said_by=said_by)
+    return PathPart(name=name, role=PathRole.CLAIMS, current_a=Quantity(current, 0.0, "A"), said_by=said_by, kind=about)
 
 
 def asks(name: str, current: Quantity) -> PathPart:
@@ -162,17 +171,17 @@ def carriers(
     """
     found = []
     if plug_word:
-        found.append(carries("plug", plug(book, plug_word)))
+        found.append(carries("plug", plug(book, plug_word), kind=PLUG))
         practices = plug_practice(book, plug_word, country) if country else ()
         if practices:
             least = min(practices, key=lambda limit: needed(limit, "maximum"))
-            found.append(carries(f"household socket for hours ({country.upper()})", least, for_hours=True))
+            found.append(carries(f"household socket for hours ({country.upper()})", least, kind=SOCKET, for_hours=True))
     if cross_section_mm2 is not None:
         rows = cable_ratings(book, cross_section_mm2=cross_section_mm2, loaded_cores=LOADED_CORES.get(phases, 2))
         if rows:
-            found.append(carries(f"cable of {cross_section_mm2:g} mm²", rows[0].limit))
+            found.append(carries(f"cable of {cross_section_mm2:g} mm²", rows[0].limit, kind=CABLE))
     if connector:
-        found.append(carries(f"{connector} coupler", coupler(book, connector)))
+        found.append(carries(f"{connector} coupler", coupler(book, connector), kind=COUPLER))
     return tuple(found)
 
 
@@ -187,8 +196,8 @@ def current_path(parts: Iterable[PathPart]) -> CurrentPath:
     Returns
     -------
     CurrentPath
-        Beyond where a claim or an offer lies above a part, undecided where it may, within where nothing does; not
-        tested where nothing carries, or nothing claims or asks.
+        Beyond where a claim or an offer lies above a part that it concerns, undecided where it may, within where
+        nothing does; not tested where nothing carries, or nothing claims or asks.
 
     Examples
     --------
@@ -203,7 +212,7 @@ def current_path(parts: Iterable[PathPart]) -> CurrentPath:
     listed = tuple(sorted(parts, key=lambda part: part.current_a.value))
     bearing = [part for part in listed if part.role is PathRole.CARRIES]
     wanting = [part for part in listed if part.role is not PathRole.CARRIES]
-    pairs = [_placed(asking, part) for asking in wanting for part in bearing]
+    pairs = [_placed(asking, part) for asking in wanting for part in bearing if asking.kind in ("", part.kind)]
     exceeding = tuple(pair for pair in pairs if pair.outcome is not Outcome.WITHIN)
     outcomes = {pair.outcome for pair in exceeding}
     if not pairs:

@@ -144,8 +144,10 @@ def fault_loop(
         earth_ohm=earth,
         total_ohm=total,
         conductor_temperature_c=conductor_temperature,
-        prospective_current_a=propagate(prospective_current, {**given, "factor": 1.0}, "A"),
-        least_current_a=propagate(prospective_current, {**given, "factor": voltage_factor(book)}, "A"),
+        prospective_current_a=propagate(prospective_current, {**given, "factor": 1.0}, "A", monte_carlo=False),
+        least_current_a=propagate(
+            prospective_current, {**given, "factor": voltage_factor(book)}, "A", monte_carlo=False
+        ),
     )
 
 

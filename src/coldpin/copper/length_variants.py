@@ -224,7 +224,9 @@ def _variant(
     socket: Socket | None,
     hot: tuple[Quantity, Quantity | None, Quantity],
 ) -> LengthVariant:
-    core = propagate(_end_to_end, {"per_metre": cable.line, "joints": cable.joints, "length": length}, "Ω")
+    core = propagate(
+        _end_to_end, {"per_metre": cable.line, "joints": cable.joints, "length": length}, "Ω", monte_carlo=False
+    )
     drop = voltage_drop(
         core,
         current=Quantity(current, 0.0, "A"),
@@ -236,7 +238,9 @@ def _variant(
     loop, outcome = None, None
     if socket is not None and earth is not None:
         parts = {
-            name: propagate(_end_to_end, {"per_metre": metre, "joints": joints, "length": length}, "Ω")
+            name: propagate(
+                _end_to_end, {"per_metre": metre, "joints": joints, "length": length}, "Ω", monte_carlo=False
+            )
             for name, metre in (("line", line), ("earth", earth))
         }
         loop = propagate(loop_with_lead, {"supply": socket.loop, **parts}, "Ω")

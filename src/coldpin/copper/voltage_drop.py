@@ -33,6 +33,9 @@ from coldpin.standards.wording import limit_value, number_text
 MEASURED = "measured"
 """How a resistance that was read is told, beside one that was taken from a class."""
 
+# What only leads to another quantity keeps its linear sum, with the shapes of its components: where these are far from
+# normal, the last step finds the interval by draws.
+
 
 def drop_of_one_phase(*, current: Number, out: Number, back: Number, reactance: Number, power_factor: Number) -> Number:
     r"""Return the voltage that is lost out and back with one phase.
@@ -183,7 +186,7 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
         "temperature": temperature,
         "coefficient": temperature_coefficient(book, metal),
     }
-    return propagate(hot_resistance, inputs, "Ω")
+    return propagate(hot_resistance, inputs, "Ω", monte_carlo=False)
 
 
 COLDEST = -50.0
@@ -334,7 +337,7 @@ def voltage_drop(
         "reactance": reactance,
         "power_factor": power_factor,
     }
-    lost = propagate(formula, given, "V")
+    lost = propagate(formula, given, "V", monte_carlo=False)
     nominal = supply_voltage(book)
     percent = propagate(_percent, {"lost": lost, "nominal": nominal}, "%")
     limit = drop_limit(book, private_source=private_source)
@@ -356,7 +359,7 @@ def voltage_drop(
         lead_v=lost,
         lead_percent=percent,
         limit=limit,
-        left_percent=propagate(_left, {"part": percent, "whole": most}, "%"),
+        left_percent=propagate(_left, {"part": percent, "whole": most}, "%", monte_carlo=False),
         outcome=Outcome(decision.outcome),
         probability=decision.probability,
         tabulated=tabulated,
@@ -435,7 +438,7 @@ def at_vehicle(
     """
     nominal = supply_voltage(book)
     before = unloaded if unloaded is not None else Quantity(nominal, 0.0, "V")
-    taken = propagate(_source_drop, {"current": current, "resistance": source.resistance_ohm}, "V")
+    taken = propagate(_source_drop, {"current": current, "resistance": source.resistance_ohm}, "V", monte_carlo=False)
     left = propagate(_at_vehicle, {"before": before, "source": taken, "lead": lead}, "V")
     tolerance = supply_tolerance(book)
     least = nominal * (1.0 + needed(tolerance, "minimum") / 100.0)
@@ -445,10 +448,12 @@ def at_vehicle(
         source=source,
         source_drop_v=taken,
         at_vehicle_v=left,
-        path_percent=propagate(_path_percent, {"source": taken, "lead": lead, "nominal": nominal}, "%"),
+        path_percent=propagate(
+            _path_percent, {"source": taken, "lead": lead, "nominal": nominal}, "%", monte_carlo=False
+        ),
         tolerance=tolerance,
         least_v=least,
-        left_v=propagate(_above, {"voltage": left, "least": least}, "V"),
+        left_v=propagate(_above, {"voltage": left, "least": least}, "V", monte_carlo=False),
         outcome=Outcome(decision.outcome),
         probability=decision.probability,
     )

@@ -23,6 +23,8 @@ class PathPart:
 
     ``current_a`` is exact for a rating or a claim. ``limit`` says where a rating is from, null for what the specimen
     says itself; ``said_by`` then says who. ``for_hours`` is true for a practice that holds for hours of charging.
+    ``kind`` is "plug", "socket", "cable" or "coupler" of a part that carries; of a claim it names the one part that it
+    is about, and is empty for one about the whole lead.
     """
 
     name: str
@@ -31,6 +33,7 @@ class PathPart:
     limit: Limit | None = None
     said_by: str = ""
     for_hours: bool = False
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,6 +34,7 @@ from coldpin.records.showing import (
     SUPPLY,
     Showing,
 )
+from coldpin.records.supply_words import SUPPLY_WORDS
 from coldpin.records.switching_words import SWITCHING
 
 __all__ = ["VOCABULARY", "Showing", "showing"]
@@ -146,6 +147,7 @@ _SHOWINGS = (
     *SWITCHING,
     *CONDUCTOR,
     *CHARGING,
+    *SUPPLY_WORDS,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

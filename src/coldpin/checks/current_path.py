@@ -1,0 +1,165 @@
+"""Everything on the current's way side by side with what the lead claims and offers: the weakest part is named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.cautions import DEAD_CAUTIONS
+from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
+from coldpin.checks.coding import PRINTED
+from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
+from coldpin.checks.offered_current import largest_offer, place_offer
+from coldpin.checks.supply_path import marked_mm2
+from coldpin.copper.current_path import CABLE, LOADED_CORES, asks, carriers, claims, current_path
+from coldpin.pilot.proximity import read_proximity
+from coldpin.records.case import Build
+from coldpin.records.current_path import CurrentPath, PathPart
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.proximity import ProximityMeaning
+from coldpin.standards.cable_ratings import cable_ratings
+from coldpin.standards.wording import limit_source, number_text
+
+CHECK_ID = "current-path"
+CODING = "coding resistance"
+FUNCTION = "current-offer"
+
+
+def run(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Tell the weakest part and what is claimed or offered above it, and place the offer against the cable.
+
+    The offer against the plug, the plate and the coding are checks of their own; of the parts here it is placed against
+    the cable, which no other check does.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With claims of plug, size or current; captures and the coding join in where they are there.
+
+    Returns
+    -------
+    tuple of Finding
+        The comparison; and the offer against the cable where both are known.
+
+    Raises
+    ------
+    EntryError
+        A reading cannot be read.
+    CaseError
+        A claim cannot be read.
+    UnknownName
+        The plug is not in the table.
+    """
+    told = current_path(_parts(bench))
+    if told.weakest is None:
+        return ()
+    return (_compared(told), *_cable(bench))
+
+
+def _parts(bench: BenchEvidence) -> list[PathPart]:
+    unit = bench.case.unit
+    parts = list(
+        carriers(
+            bench.book,
+            plug_word="" if unit.build is Build.FIXED else bench.claim("plug"),
+            country=bench.claim("country"),
+            connector=unit.connector,
+            cross_section_mm2=marked_mm2(bench),
+            phases=unit.phases,
+        )
+    )
+    rated = claimed(bench, "rated_current", "A")
+    if rated is not None:
+        parts.append(claims("rated current", rated, said_by="plate, papers or listing"))
+    printed = PRINTED.search(bench.claim("cable_print"))
+    if printed is not None:
+        parts.append(
+            claims(
+                "current printed on the cable", float(printed[1].replace(",", ".")), said_by="the print", about=CABLE
+            )
+        )
+    coded = _coded(bench)
+    if coded is not None:
+        parts.append(claims("current of the coding", coded, said_by="the coding resistor", about=CABLE))
+    offer = largest_offer(bench)
+    if offer is not None:
+        parts.append(asks("largest current offered", offer[0]))
+    return parts
+
+
+def _coded(bench: BenchEvidence) -> float | None:
+    entries = bench.showing(CODING)
+    if not entries or "1" in bench.case.unit.connector:
+        return None
+    read = mean(readings(bench, entries[-1]))
+    told = read_proximity(read.quantity, bench.book, connector=bench.case.unit.connector, phases=bench.case.unit.phases)
+    return told.coded_current_a if told.meaning is ProximityMeaning.CURRENT else None
+
+
+def _compared(told: CurrentPath) -> Finding:
+    assert told.weakest is not None, "told only where something carries"
+    rated = [one for one in told.exceeding if not one.part.for_hours]
+    outcomes = {one.outcome for one in rated}
+    outcome = next((one for one in (Outcome.BEYOND, Outcome.UNDECIDED) if one in outcomes), Outcome.WITHIN)
+    if told.outcome is Outcome.NOT_TESTED:
+        outcome = Outcome.UNDECIDED
+    practice = (
+        ("What a household socket is allowed for hours is judged by itself, and not here.",)
+        if len(rated) < len(told.exceeding)
+        else ()
+    )
+    return Finding(
+        id=f"{CHECK_ID}.weakest",
+        check=CHECK_ID,
+        title="Weakest part on the current's way",
+        statement=told.statement,
+        outcome=outcome,
+        reach=Reach.SPECIMEN,
+        functions=(),
+        limit=told.weakest.limit,
+        answer=told.weakest.name,
+        remarks=(*(_line(part) for part in told.parts), *practice),
+    )
+
+
+def _line(part: PathPart) -> str:
+    amps = number_text(float(f"{part.current_a.value:.3g}"), "A")
+    source = part.said_by if part.limit is None else f"{limit_source(part.limit)}; standing: {part.limit.standing}"
+    return f"{part.name[0].upper()}{part.name[1:]}: {amps} ({source})."
+
+
+def _cable(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place the offer against the lowest printed rating of the marked size."""
+    size = marked_mm2(bench)
+    if size is None or not bench.captures:
+        return ()
+    cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
+    rows = cable_ratings(bench.book, cross_section_mm2=size, loaded_cores=cores)
+    if not rows:
+        return ()
+    finding = place_offer(bench, CHECK_ID, "Offer against the cable", rows[0].limit)
+    said = f"By the size that the cable is marked with, {size:g} mm², lying free at 30 °C; coiled it carries far less."
+    return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), remarks=(*finding.remarks, said)),)
+
+
+CHECK = Check(
+    id=CHECK_ID,
+    title="Current's way",
+    question="Which part between socket and car carries the least, and is more than that claimed or offered?",
+    needs=(),
+    any_of=(Need(claim="plug"), Need(claim="cable_print"), Need(claim="cross_section")),
+    bench=Procedure(
+        level=Level.DEAD,
+        instrument="none: read plug, plate, print and papers",
+        minutes=5,
+        cautions=DEAD_CAUTIONS,
+        steps=(
+            "Write down the kind of plug, the print on the cable, the plate, each with a photograph.",
+            "Where it was done: the capture of the offer and the coding resistance join in.",
+        ),
+        transfers="Holds for any lead with these parts and prints.",
+    ),
+    limits=("plug", "coupler", "cable-rating"),
+    run=run,
+    bears=(Bearing(function=FUNCTION, within_if_works=0.98, within_if_not=0.6),),
+    applies=always,
+)

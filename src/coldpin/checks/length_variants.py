@@ -1,0 +1,144 @@
+"""The same lead at the other lengths of its catalogue: from which length a claim no longer holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.check import Check, Need, always
+from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
+from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
+from coldpin.checks.evidence import BenchEvidence, claimed, readings
+from coldpin.checks.judging import judged
+from coldpin.checks.supply_path import known_feed, lead_core
+from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.length_variants import Cable, Socket, length_variants
+from coldpin.copper.voltage_drop import said
+from coldpin.errors import EntryError
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.length_variants import LengthVariants
+from coldpin.standards.voltage_drop import cord_temperature
+
+CHECK_ID = "length-variants"
+LENGTHS = "catalogue lengths"
+
+
+def run(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Tell for each length of the catalogue what the lead alone would take, and how long it may be.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the catalogue's lengths, the rated current and the line conductor.
+
+    Returns
+    -------
+    tuple of Finding
+        The drop; and the loop where the socket and the earth conductor are known.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        A claim cannot be read.
+    """
+    rated = claimed(bench, "rated_current", "A")
+    assert rated is not None, "the check needs the rated current"
+    entry = bench.showing(LENGTHS)[-1]
+    line, earth = lead_core(bench, LINE), lead_core(bench, EARTH)
+    if line is None:
+        return ()
+    lengths = [one.quantity.value for one in readings(bench, entry)]
+    if min(lengths) <= 0.0:
+        raise EntryError.of(entry.id, f"length {min(lengths):g} m: a cable is longer than 0 m")
+    known = known_feed(bench)
+    socket = None
+    if known is not None and known.feed.supply is not None:
+        socket = Socket(loop=known.feed.supply, device=known.feed.device, system=known.feed.system)
+    told = length_variants(
+        lengths,
+        Cable(line=line.per_metre_20, earth=None if earth is None else earth.per_metre_20),
+        bench.book,
+        current=rated,
+        conductor_temperature=cord_temperature(bench.book),
+        phases=bench.case.unit.phases,
+        socket=socket,
+    )
+    evidence = (entry.id, line.entry.id)
+    found = [_drop(told, evidence)]
+    if told.longest_for_loop_m is not None and earth is not None and known is not None:
+        found.append(_loop(told, (*evidence, earth.entry.id, *known.entries)))
+    return tuple(found)
+
+
+def _drop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
+    longest = told.variants[-1]
+    bare = Finding(
+        id=f"{CHECK_ID}.drop",
+        check=CHECK_ID,
+        title="Voltage drop at the other lengths",
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=(),
+        evidence=evidence,
+        worst_of=len(told.variants),
+    )
+    finding = judged(bare, longest.drop_percent, told.drop_limit)
+    each = ", ".join(f"{one.length_m:g} m {said(one.drop_percent)}" for one in told.variants)
+    return replace(
+        finding,
+        statement=(
+            f"At {told.current_a:g} A the same cable would take: {each}. Alone it takes all that a whole installation "
+            f"may, {told.drop_limit.maximum:g} %, from {said(told.longest_for_drop_m)} on."
+        ),
+        remarks=(SAME_CABLE,),
+    )
+
+
+def _loop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
+    longest, limit = told.variants[-1], told.loop_limit
+    assert limit is not None, "told only with a socket"
+    assert longest.loop_ohm is not None, "told only with an earth conductor"
+    assert told.longest_for_loop_m is not None, "told only with both"
+    bare = Finding(
+        id=f"{CHECK_ID}.loop",
+        check=CHECK_ID,
+        title="Fault loop at the other lengths",
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=(),
+        evidence=evidence,
+        worst_of=len(told.variants),
+    )
+    finding = judged(bare, longest.loop_ohm, limit)
+    return replace(
+        finding,
+        statement=(
+            f"At the socket of this bench the loop of the longest, {longest.length_m:g} m, is "
+            f"{said(longest.loop_ohm)}; the device need no longer act in time from {said(told.longest_for_loop_m)} on."
+        ),
+        remarks=(SAME_CABLE,),
+    )
+
+
+SAME_CABLE = (
+    "Reckoned from this specimen: the longer ones are taken to have the same cable, which only a look at them shows."
+)
+
+CHECK = Check(
+    id=CHECK_ID,
+    title="Other lengths of the same lead",
+    question="From which length of the catalogue on does a claim no longer hold?",
+    needs=(Need(shows=LENGTHS), Need(claim="rated_current")),
+    any_of=CONDUCTOR_NEEDS,
+    bench=replace(
+        CONDUCTOR_CHECK.bench,
+        steps=(*CONDUCTOR_CHECK.bench.steps, "Write down at which lengths the lead is offered: 'catalogue lengths'."),
+    ),
+    limits=("drop-limit.public.other", "loop"),
+    run=run,
+    bears=(),
+    applies=always,
+)

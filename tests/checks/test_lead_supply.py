@@ -1,0 +1,337 @@
+"""Checks of a lead between socket and car: drop, loop, withstand, overload, the current's way, practice, lengths."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coldpin.checks import BenchEvidence, LogEvidence, find_check, run_checks
+from coldpin.checks.cautions import LIVE_CAUTIONS
+from coldpin.conclusion import judge_functions
+from coldpin.records.case import Claims
+from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.function import FunctionState
+from coldpin.records.instrument import Instrument
+from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.simulator import VirtualUnit
+from tests.checks.bench import CLAIMS, INSTRUMENTS, PORTABLE, WALL, capture_of, entry, evidence
+
+THIN = replace(CLAIMS, cable_print="H05VV-F 3G1.5", country="FI")
+
+
+def core(reading: str, conductor: str, **stated: str) -> Entry:
+    """A conductor read from pin to pin over 5 m at 20 °C."""
+    conditions = {
+        "conductor": conductor,
+        "taps": "pins",
+        "length": "5.00 m ± 5 mm",
+        "temperature": "20.0 °C ± 0.5 °C",
+        "test current": "1.0 A ± 0.01 A",
+        "coating": "plain",
+        **stated,
+    }
+    return entry("conductor resistance four-wire", name=f"core-{conductor}", readings=(reading,), conditions=conditions)
+
+
+LINE, EARTH = core("66.0 mΩ ± 0.2 mΩ", "L"), core("67.0 mΩ ± 0.2 mΩ", "PE")
+
+
+def loop(reading: str, **stated: str) -> Entry:
+    """The loop at the socket by a tester."""
+    return entry("loop impedance of the supply", name="loop", readings=(reading,), conditions=stated)
+
+
+def device(rating: str = "16 A", **stated: str) -> Entry:
+    """What feeds the socket."""
+    conditions = {key.replace("_", " "): value for key, value in stated.items()}
+    return entry("protective device before the socket", name="device", readings=(rating,), conditions=conditions)
+
+
+def found(bench: BenchEvidence) -> dict[str, Finding]:
+    """All findings by id; nothing may be a problem."""
+    results = run_checks(bench)
+    assert results.problems == ()
+    return {finding.id: finding for finding in results.findings}
+
+
+@pytest.mark.hand(
+    "66.0 mΩ at 20 °C and 60 °C: 2 · 16 A · 76.4 mΩ = 2.444 V, 1.0626 % of 230 V, a little less for the test current"
+)
+def test_the_drop_at_the_rated_current() -> None:
+    """Of the lead alone, hot, with budget, limit and the remark that the limit counts from the origin."""
+    finding = found(evidence(LINE))["voltage-drop.lead"]
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(1.0626, abs=5e-4)
+    assert finding.outcome is Outcome.WITHIN
+    assert finding.limit is not None
+    assert finding.limit.id == "drop-limit.public.other"
+    assert finding.budget
+    assert any("counts from the origin" in remark for remark in finding.remarks)
+    assert finding.functions == ()
+
+
+@pytest.mark.hand("232.0 V − 16 A · 0.25 Ω − 2.444 V = 225.56 V")
+def test_the_voltage_at_the_car() -> None:
+    """From two voltages in turn, with a load of known current."""
+    before = entry("voltage at the socket without load", name="v0", readings=("232.0 V ± 0.1 V",))
+    after = entry(
+        "voltage at the socket with load",
+        name="v1",
+        readings=("228.0 V ± 0.1 V",),
+        conditions={"load current": "16.0 A ± 0.1 A"},
+    )
+    finding = found(evidence(LINE, before, after))["voltage-drop.vehicle"]
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(225.56, abs=0.005)
+    assert (finding.outcome, finding.evidence) == (Outcome.WITHIN, ("core-L", "v0", "v1"))
+    assert "of this bench" in finding.remarks[0]
+
+
+def supply_log(accuracy: bool, *, columns: bool = True) -> tuple[LogEvidence, dict[str, Instrument]]:
+    """A log of forty steps at 0.25 Ω by a meter of stated or unstated accuracy."""
+    current = np.resize([1.0, 1.0, 13.0, 13.0], 160)
+    generator = np.random.default_rng(1)
+    voltage = 232.0 - 0.25 * current + np.cumsum(generator.normal(0.0, 0.05, current.size))
+    channels = [LogChannel(name="U", quantity=LogQuantity.VOLTAGE, unit="V", values=voltage)]
+    if columns:
+        channels.append(LogChannel(name="I", quantity=LogQuantity.CURRENT, unit="A", values=current))
+    log = Log(time_s=np.arange(float(current.size)), channels=tuple(channels))
+    filed = entry("voltage and current at the socket", name="log", kind=EntryKind.EVIDENCE, instrument="logger")
+    statements = {"voltage": "0.5 % of reading", "current": "1 % of reading"} if accuracy else {}
+    logger = Instrument(name="logger", kind="power meter", statements=statements)
+    return LogEvidence(entry=filed, log=log), {**INSTRUMENTS, "logger": logger}
+
+
+@pytest.mark.hand("a supply of 0.25 Ω was put into the log")
+@pytest.mark.parametrize("accuracy", [True, False])
+def test_a_log_tells_the_supply(accuracy: bool) -> None:
+    """With the accuracy of its meter stated it decides, without it nothing is decided."""
+    log, instruments = supply_log(accuracy)
+    bench = evidence(LINE)
+    bench = replace(bench, entries=(*bench.entries, log.entry), logs=(log,), instruments=instruments)
+    finding = found(bench)["voltage-drop.vehicle"]
+
+    assert finding.evidence == ("core-L", "log")
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(230.0 - 16.0 * 0.25 - 2.444, abs=0.5)
+    assert finding.outcome is (Outcome.WITHIN if accuracy else Outcome.UNDECIDED)
+    assert any("Other loads" in remark for remark in finding.remarks)
+
+
+def test_a_log_without_a_current_costs_its_entry_only() -> None:
+    """The lead alone is still told, and the log stands under the problems."""
+    log, instruments = supply_log(True, columns=False)
+    bench = evidence(LINE)
+    results = run_checks(replace(bench, entries=(*bench.entries, log.entry), logs=(log,), instruments=instruments))
+
+    assert [problem.where for problem in results.problems] == ["entry log"]
+    assert "voltage-drop.lead" in {finding.id for finding in results.findings}
+
+
+@pytest.mark.hand("2.4 V at 15 A, taken up to 16 A: 2.56 V, 1.113 %")
+def test_a_drop_that_was_read_serves_where_no_conductor_was() -> None:
+    """Taken up to the rated current; how warm it was is said or asked."""
+    read = entry(
+        "voltage drop of the lead", name="u", readings=("2.40 V ± 0.02 V",), conditions={"current": "15.0 A ± 0.1 A"}
+    )
+    finding = found(evidence(read))["voltage-drop.lead"]
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(1.113, abs=5e-4)
+    assert finding.outcome is Outcome.WITHIN
+    assert "is not stated" in finding.remarks[0]
+    without = run_checks(evidence(replace(read, conditions={})))
+    assert "state 'current'" in without.problems[0].what
+
+
+@pytest.mark.hand("0.80 Ω + (66.0 + 67.0) mΩ · 1.1965 (PVC, 70 °C) = 0.9591 Ω, B16: 2.73 Ω")
+def test_the_loop_with_the_lead_in_it() -> None:
+    """Both conductors at the temperature their insulation may have; device, loop and conductors are the evidence."""
+    finding = found(evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN))[
+        "fault-loop.disconnection"
+    ]
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(0.9591, abs=5e-5)
+    assert finding.outcome is Outcome.WITHIN
+    assert finding.limit is not None
+    assert finding.limit.id == "loop.b16"
+    assert finding.evidence == ("core-L", "core-PE", "device", "loop")
+    assert finding.functions == ("fault-withstand",)
+
+
+@pytest.mark.hand("230 V / 287.5 A = 0.80 Ω")
+def test_a_prospective_current_serves_as_well() -> None:
+    """A tester shows either; where nobody looked at the device the plug's is reckoned with, and that is said."""
+    current = entry("prospective fault current of the supply", name="i", readings=("287.5 A ± 10 A",))
+    finding = found(evidence(LINE, EARTH, current, claims=THIN))["fault-loop.disconnection"]
+
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(0.9591, abs=5e-4)
+    assert "reckoned with a C16" in finding.remarks[0]
+
+
+@pytest.mark.hand("1.30 Ω alone is below 1.37 Ω of a C16; with 2 · 0.333 Ω · 1.1965 it is 2.10 Ω")
+def test_a_lead_that_takes_the_loop_beyond() -> None:
+    """The lead makes the difference: beyond, and the function is faulty; an RCD is named as what is left."""
+    long = {"length": "25.0 m ± 20 mm"}
+    cores = core("333 mΩ ± 1 mΩ", "L", **long), core("333 mΩ ± 1 mΩ", "PE", **long)
+    bench = evidence(*cores, loop("1.30 Ω ± 0.02 Ω"), device(kind="C", residual_current="30 mA"), claims=THIN)
+    finding = found(bench)["fault-loop.disconnection"]
+
+    assert finding.outcome is Outcome.BEYOND
+    assert any("residual-current device before the socket" in remark for remark in finding.remarks)
+    (function,) = (one for one in judge_functions(PORTABLE, [finding]) if one.id == "fault-withstand")
+    assert function.state is FunctionState.FAULTY
+
+
+def test_a_socket_that_is_too_weak_by_itself_says_nothing_of_the_lead() -> None:
+    """Undecided, and the installation is to be looked at."""
+    finding = found(evidence(LINE, EARTH, loop("2.60 Ω ± 0.05 Ω"), device(kind="C"), claims=THIN))[
+        "fault-loop.disconnection"
+    ]
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "nothing of the lead" in finding.remarks[-1]
+
+
+@pytest.mark.hand("66.0 mΩ over 5 m is 13.2 Ω/km, 1.306 mm² of copper; (115 · 1.306)² = 22 560 A²s")
+def test_what_line_and_earth_bear() -> None:
+    """With the loop known they bear what gets through; by the class alone nothing is held against them."""
+    known = found(evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN))
+    unknown = found(evidence(LINE, EARTH, device(kind="B"), claims=THIN))
+
+    line = known["fault-withstand.line"]
+    assert line.quantity is not None
+    assert line.quantity.value == pytest.approx(22560.0, abs=20.0)
+    assert (line.outcome, known["fault-withstand.earth"].outcome) == (Outcome.WITHIN, Outcome.WITHIN)
+    assert "PVC 70 °C" in line.remarks[0]
+    assert unknown["fault-withstand.line"].outcome is Outcome.UNDECIDED
+    limit = unknown["fault-withstand.line"].limit
+    assert limit is not None
+    assert (limit.minimum, limit.standing.value) == (35000.0, "memory")
+
+
+def test_the_function_is_shown_by_all_three() -> None:
+    """Loop, line and earth within: it survives a fault until the fuse acts."""
+    bench = evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN)
+    (function,) = (one for one in judge_functions(PORTABLE, found(bench).values()) if one.id == "fault-withstand")
+
+    assert function.state is FunctionState.SHOWN
+    assert set(function.findings) == {"fault-loop.disconnection", "fault-withstand.line", "fault-withstand.earth"}
+
+
+@pytest.mark.published("cords of 1.0 and 1.5 mm² carry 10 A and 16 A (BS 7671 table 4F3A); a C16 acts at 23.2 A")
+@pytest.mark.parametrize(("size", "outcome"), [("1.0", Outcome.BEYOND), ("1.5", Outcome.WITHIN)])
+def test_overload_by_the_marked_size(size: str, outcome: Outcome) -> None:
+    """By the device that may feed the plug; no duty, since the standard leaves plugged cables out."""
+    claims = replace(CLAIMS, cable_print=f"H05VV-F 3G{size}")
+    finding = found(evidence(claims=claims))["overload.cable"]
+
+    assert (finding.outcome, finding.duty) == (outcome, False)
+    assert "leaves flexible cables on plugs out" in finding.remarks[-1]
+
+
+@pytest.mark.published("Finland: 8 A for hours through a household plug (IEC 62752:2016, scope note), read")
+@pytest.mark.parametrize(
+    ("plug", "country", "rated", "outcome"),
+    [
+        ("CEE 7/4", "FI", "16 A", Outcome.BEYOND),
+        ("CEE 7/4", "fi", "8 A", Outcome.WITHIN),
+        ("BS 1363", "GB", "13 A", Outcome.BEYOND),
+        ("CEE 16 A blue", "DE", "16 A", Outcome.WITHIN),
+    ],
+)
+def test_what_a_country_lets_a_plug_carry_for_hours(plug: str, country: str, rated: str, outcome: Outcome) -> None:
+    """The claim is placed, no function is judged by it, and a marked socket is named where one serves."""
+    claims = Claims(plug=plug, country=country, rated_current=rated)
+    finding = found(evidence(claims=claims))["plug-practice.claim"]
+
+    assert finding.outcome is outcome
+    assert finding.functions == ()
+    if country == "GB":
+        assert any("marked EV serves" in remark for remark in finding.remarks)
+
+
+def test_a_country_of_which_nothing_is_known() -> None:
+    """It says so and judges nothing; a fixed unit has no plug to ask about."""
+    unknown = found(evidence(claims=Claims(plug="CEE 7/4", country="GR", rated_current="16 A")))
+
+    assert unknown["plug-practice.claim"].outcome is Outcome.NOT_APPLICABLE
+    assert (
+        "no plug on the supply side"
+        in found(evidence(unit=WALL, claims=THIN))["plug-practice.not-applicable"].statement
+    )
+
+
+@pytest.mark.hand("a plate of 20 A on a 16 A plug and 1.5 mm²; 8 A for hours is judged elsewhere")
+def test_the_weakest_part_and_what_is_above_it() -> None:
+    """All parts are listed with their sources; the practice for hours alone would not make it beyond."""
+    over = found(evidence(claims=replace(THIN, rated_current="20 A")))["current-path.weakest"]
+    even = found(evidence(claims=THIN))["current-path.weakest"]
+
+    assert (over.outcome, even.outcome) == (Outcome.BEYOND, Outcome.WITHIN)
+    assert any(remark.startswith("Plug: 16 A (IECEE CEE 7") for remark in over.remarks)
+    assert "judged by itself" in even.remarks[-1]
+    assert over.functions == ()
+
+
+@pytest.mark.published("a cord of 1.0 mm² carries 10 A (BS 7671 table 4F3A, read)")
+def test_an_offer_above_the_cable_is_beyond() -> None:
+    """The offer of 16 A on 1.0 mm²; of the plug there is a check of its own, and no second one here."""
+    captured = capture_of(VirtualUnit())
+    thin = found(evidence(captures=[captured], claims=replace(CLAIMS, cable_print="3G1.0")))
+    honest = found(evidence(captures=[captured], claims=replace(CLAIMS, cable_print="3G2.5")))
+
+    assert (thin["current-path.cable"].outcome, honest["current-path.cable"].outcome) == (
+        Outcome.BEYOND,
+        Outcome.WITHIN,
+    )
+    assert thin["current-path.cable"].functions == ("current-offer",)
+    assert not thin["current-path.cable"].decisive
+
+
+@pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m")
+def test_lengths_of_the_catalogue() -> None:
+    """The longest makes the outcome, each is told, and the length where the claim ends."""
+    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", "25 m"))
+    finding = found(evidence(LINE, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), claims=THIN))
+
+    drop = finding["length-variants.drop"]
+    assert drop.outcome is Outcome.BEYOND
+    assert "5 m (1.06" in drop.statement
+    assert "from 23.5" in drop.statement
+    assert finding["length-variants.loop"].outcome is Outcome.WITHIN
+
+
+@pytest.mark.parametrize(
+    ("bad", "message"),
+    [
+        (loop("> 20 Ω"), "only a bound"),
+        (loop("0.00 Ω ± 0.05 Ω"), "zero the tester's leads"),
+        (device("0 A"), "must be above 0 A"),
+        (entry("catalogue lengths", name="cat", readings=("0 m",)), "longer than 0 m"),
+    ],
+)
+def test_an_entry_that_cannot_be_used_says_why(bad: Entry, message: str) -> None:
+    """It is listed once under the problems and costs itself alone."""
+    results = run_checks(evidence(LINE, EARTH, bad, claims=THIN))
+
+    assert message in results.problems[0].what
+    assert results.problems[0].where == f"entry {bad.id}"
+    assert "voltage-drop.lead" in {finding.id for finding in results.findings}
+
+
+def test_a_live_socket_has_its_cautions_before_its_steps() -> None:
+    """The loop is the one live piece of work here; all others are done dead."""
+    live = find_check("fault-loop").bench
+
+    assert set(LIVE_CAUTIONS) <= set(live.cautions)
+    assert "nobody touches earthed metal" in live.cautions[-1]
+    for name in ("voltage-drop", "fault-withstand", "overload", "current-path", "plug-practice", "length-variants"):
+        assert find_check(name).bench.level == "dead"

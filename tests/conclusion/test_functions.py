@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import given
@@ -303,6 +304,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "no earth": entry("refusal with no earth in the supply", name="e12", answer="yes"),
         "stop": entry("stop by user", name="e13", answer="yes", conditions={"way": "car", "lock": "released"}),
         "release": entry("current at release", name="e14", readings=("0.02 A ± 0.02 A",)),
+        "loop": entry("loop impedance of the supply", name="e15", readings=("0.60 Ω ± 0.03 Ω",)),
     }
     entries |= {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
     entries |= {name: _core(conductor) for name, conductor in CORES.items()}
@@ -325,21 +327,22 @@ def whole_bench(without: str = "") -> BenchEvidence:
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
-    *("stop", "release"),
+    *("stop", "release", "loop"),
     *(*BOUNDARIES, "setting", "kept", *CORES, "mass"),
 )
+
+
+@cache
+def shown(left_out: str) -> frozenset[str]:
+    """The functions that are shown without one kind of evidence."""
+    judged = judge_functions(PORTABLE, run_checks(whole_bench(left_out)).findings)
+    return frozenset(function.id for function in judged if function.state is FunctionState.SHOWN)
 
 
 @pytest.mark.independent("virtual unit of nominal parts and plain readings of a sound lead")
 @pytest.mark.parametrize("without", WHOLE)
 def test_a_piece_of_evidence_left_out_opens_a_function_and_shows_none(without: str) -> None:
     """From the evidence itself: every kind of it carries at least one function."""
-
-    def shown(left_out: str) -> set[str]:
-        bench = whole_bench(left_out)
-        judged = judge_functions(PORTABLE, run_checks(bench).findings)
-        return {function.id for function in judged if function.state is FunctionState.SHOWN}
-
     everything = {plan.id for plan in PLANS if not plan.awaits}
     assert shown("") == everything
     assert shown(without) < everything or without == "insulation"

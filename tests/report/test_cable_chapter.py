@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.joints import Taps, separate
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import MassEvidence, ResistanceEvidence
+from coldpin.copper.temperature_rise import rise_of_log
 from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
-from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
+from coldpin.records.heating import HeatedPart
+from coldpin.records.log import LogChannel, LogQuantity
 from coldpin.records.plain import from_json, to_json
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.document import Document, Figure, Heading, Table, lines_of, text_of
@@ -53,6 +58,29 @@ def core() -> CoreEvidence:
 
 
 CABLE = CableEvidence(conductors=(conductor(52.0),), joints=(joints(),), cores=(core(),))
+
+
+def heated() -> HeatingEvidence:
+    """A sheath that warms by 30 K with a time constant of ten minutes, logged for an hour."""
+    time = np.arange(0.0, 3600.0, 10.0)
+    warm = 22.0 + 30.0 * (1.0 - np.exp(-time / 600.0)) + np.random.default_rng(4).normal(0.0, 0.05, time.size)
+    channel = LogChannel(name="Sheath", quantity=LogQuantity.TEMPERATURE, unit="°C", values=warm, resolution=0.1)
+    test = HeatingTest(
+        part=HeatedPart.SHEATH,
+        time_s=time,
+        channel=channel,
+        ambient=Quantity(22.0, 0.2, "°C"),
+        current=Quantity(16.0, 0.1, "A"),
+        start_s=0.0,
+    )
+    return HeatingEvidence(
+        entry=ENTRY,
+        file="sheath.csv",
+        sha256="1" * 64,
+        conditions=(("part", "sheath"),),
+        dialect=(("time column", "Time"),),
+        rise=rise_of_log(test, AskedUse(), BOOK),
+    )
 
 
 def document(cable: CableEvidence) -> Document:
@@ -105,6 +133,17 @@ def test_the_metal_has_its_figure_and_what_it_rests_on() -> None:
     assert CABLE.cores[0].estimate.statement in words(built)
 
 
+@pytest.mark.hand("22 °C + 30 K = 52 °C in the end, with a time constant of 600 s")
+def test_a_heating_test_is_told_with_its_end() -> None:
+    """Where the part comes in the end, the time constant, the evidence and how it was read."""
+    told = words(document(CableEvidence(heating=(heated(),))))
+
+    assert "Heating of the sheath, sheath.csv" in told
+    assert "Temperature in the end" in told
+    assert "52" in told
+    assert "time column “Time”" in told
+
+
 def test_limits_of_the_chapter_lead_to_their_sources() -> None:
     """A limit that is printed in the chapter has a row among the limits used, to which it leads."""
     page = render_html(document(CABLE))
@@ -126,7 +165,7 @@ def test_what_is_private_is_not_in_the_chapter() -> None:
 
 def test_the_chapter_is_made_from_the_record_alone() -> None:
     """Written as JSON and read back the page is the same, and it can be printed."""
-    whole = replace(SAMPLE, cable=CABLE)
+    whole = replace(SAMPLE, cable=replace(CABLE, heating=(heated(),)))
 
     again = from_json(Assessment, to_json(whole), where="assessment.json")
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from coldpin.records.conductor import ConductorReading, PinToPin
 from coldpin.records.current_path import CurrentPath
 from coldpin.records.finding import Limit
+from coldpin.records.heating import TemperatureRise
 from coldpin.records.metal import MetalEstimate
 
 
@@ -43,12 +44,26 @@ class CoreEvidence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HeatingEvidence:
+    """One heating test by its log: the file, how it was read, where the heated part comes in the end."""
+
+    entry: str
+    file: str
+    sha256: str
+    conditions: tuple[tuple[str, str], ...]
+    dialect: tuple[tuple[str, str], ...]
+    rise: TemperatureRise
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CableEvidence:
-    """The cable of a lead: conductors, joints, metal, and everything on the current's way side by side."""
+    """The cable of a lead: conductors, joints, metal, heating, and everything on the current's way side by side."""
 
     conductors: tuple[ConductorEvidence, ...] = ()
     joints: tuple[JointsEvidence, ...] = ()
     cores: tuple[CoreEvidence, ...] = ()
+    heating: tuple[HeatingEvidence, ...] = ()
     path: CurrentPath | None = None
 
     @property
@@ -58,7 +73,8 @@ class CableEvidence:
         joints = (seen.apart.limit for seen in self.joints)
         sizes = (seen.limit for seen in self.cores if seen.limit is not None)
         parts = () if self.path is None else (part.limit for part in self.path.parts if part.limit is not None)
-        return (*placed, *joints, *sizes, *parts)
+        heated = (seen.rise.limit for seen in self.heating if seen.rise.limit is not None)
+        return (*placed, *joints, *sizes, *heated, *parts)
 
     def __bool__(self) -> bool:
-        return bool(self.conductors or self.joints or self.cores or self.path)
+        return bool(self.conductors or self.joints or self.cores or self.heating or self.path)

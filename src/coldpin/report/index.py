@@ -71,6 +71,7 @@ class Index:
             conductors=tuple(seen for seen in held.conductors if seen.entry not in self.private),
             joints=tuple(seen for seen in held.joints if self.private.isdisjoint(seen.entries)),
             cores=tuple(seen for seen in held.cores if self.private.isdisjoint(seen.entries)),
+            heating=tuple(seen for seen in held.heating if seen.entry not in self.private),
         )
 
     @cached_property
@@ -167,6 +168,7 @@ def index_of(assessment: Assessment) -> Index:
     anchors.assign("finding", (finding.id for finding in assessment.findings))
     anchors.assign("entry", (entry.id for entry in index.entries))
     anchors.assign("capture", (capture.entry for capture in index.captures))
+    anchors.assign("heating", (seen.entry for seen in index.cable.heating))
     anchors.assign("charge", (charge.entry for charge in index.charges))
     anchors.assign("instrument", (name for name, _ in assessment.instruments))
     anchors.assign("limit", (limit.id for limit in assessment.limits))

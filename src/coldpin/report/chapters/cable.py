@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
 from coldpin.records.current_path import CurrentPath, PathPart, PathRole
 from coldpin.records.finding import Limit, Outcome
@@ -13,6 +13,8 @@ from coldpin.report.document import (
     Block,
     Break,
     Column,
+    Definition,
+    Definitions,
     Face,
     Heading,
     Inline,
@@ -25,6 +27,7 @@ from coldpin.report.document import (
     Text,
 )
 from coldpin.report.figures.metal import metal
+from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
@@ -62,6 +65,7 @@ def cable(index: Index) -> tuple[Block, ...]:
         *_conductors(index, found.conductors),
         *_joints(index, found.joints),
         *_cores(index, found.cores),
+        *_heated(index, found.heating),
         *_path(index, found),
     )
 
@@ -161,9 +165,8 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
         estimate = seen.estimate
         subject = f"the core {seen.conductor}" if seen.conductor else "the core"
         blocks += [
-            Paragraph(
-                (Text(estimate.statement), Text(" From "), *joined(index.to_entry(name) for name in seen.entries))
-            ),
+            Paragraph((Text(estimate.statement),)),
+            Paragraph((Text("From "), *joined(index.to_entry(name) for name in seen.entries)), Role.QUIET),
             metal(estimate, index.anchors, subject=subject),
         ]
         settle = [
@@ -177,6 +180,37 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
     if not blocks:
         return ()
     return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)
+
+
+def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ...]:
+    blocks: list[Block] = []
+    for seen in found:
+        rise = seen.rise
+        anchor = index.anchors.place("heating", seen.entry) or index.anchors.fresh("heating-again")
+        blocks += [
+            Heading(3, f"Heating of the {rise.part.value}, {seen.file or seen.entry}", anchor),
+            Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement}"))),
+            Definitions(tuple(_heating_facts(index, seen))),
+            *_noted("To be looked at again", (Text(question) for question in rise.questions)),
+            *_noted("", (Text(remark) for remark in _once((*rise.remarks, *seen.remarks)))),
+        ]
+    return tuple(blocks)
+
+
+def _heating_facts(index: Index, seen: HeatingEvidence) -> Iterable[Definition]:
+    for name, value in heating_lines(seen.rise):
+        yield Definition(name, (Text(value),))
+    limit = seen.rise.limit
+    if limit is not None:
+        likely = Text(f" · probability of keeping it {probability(seen.rise.probability)} ", Face.QUIET)
+        yield Definition("Limit as known", (Text(bounds(limit), Face.STRONG), likely, _source(index, limit)))
+    yield Definition("Evidence", (index.to_entry(seen.entry), Break(), Text(f"sha256 {seen.sha256}", Face.CODE)))
+    if seen.conditions:
+        conditions = "; ".join(f"{name}: {value}" for name, value in seen.conditions)
+        yield Definition("Conditions", (Text(conditions),))
+    if seen.dialect:
+        read_as = " · ".join(f"{name} “{value}”" for name, value in seen.dialect)
+        yield Definition("Read as", (Text(read_as),))
 
 
 def _path(index: Index, found: CableEvidence) -> tuple[Block, ...]:

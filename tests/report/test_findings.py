@@ -10,6 +10,7 @@ from coldpin.records.assessment import Assessment
 from coldpin.records.finding import BudgetLine, Finding, Outcome, PilotLevels, Reach
 from coldpin.report import build_document
 from coldpin.report.document import Definitions, Heading, Table, text_of
+from coldpin.standards import load_book
 from tests.report.sample import FINDINGS, SAMPLE
 
 PLUG = FINDINGS[1]
@@ -43,6 +44,22 @@ def test_a_rule_is_named_where_it_is_not_the_usual_one() -> None:
     assert told(replace(PLUG, rule="simple acceptance"))["Outcome"].endswith(
         "less than 0.1 %, decided by: simple acceptance"
     )
+
+
+@pytest.mark.parametrize(
+    ("outcome", "said"),
+    [
+        (Outcome.WITHIN, "within what the text known to us asks for"),
+        (Outcome.BEYOND, "beyond not what the text known to us asks for"),
+        (Outcome.UNDECIDED, "undecided cannot be told from this evidence"),
+    ],
+)
+def test_a_demand_in_words_has_no_value_beside_it(outcome: Outcome, said: str) -> None:
+    """A metal is asked for by a text: no number lies within or outside of anything."""
+    asked = load_book().limit("conductor-demand.charging-cable")
+    finding = replace(PLUG, quantity=None, limit=asked, outcome=outcome, budget=())
+
+    assert said in told(finding)["Outcome"]
 
 
 def test_remarks_stand_with_the_finding() -> None:

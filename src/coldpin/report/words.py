@@ -14,6 +14,7 @@ from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState
 from coldpin.report.document import Mark, Sign
 from coldpin.report.numbers import counted
+from coldpin.standards.wording import limit_value
 
 OUTCOME_WORDS: Mapping[Outcome, str] = {
     Outcome.WITHIN: "within",
@@ -120,6 +121,8 @@ def placed(finding: Finding) -> str:
         return "the question does not arise here"
     if finding.limit is None:
         return (_ANSWERED if finding.duty else _PRACTICE)[finding.outcome]
+    if not limit_value(finding.limit):
+        return _ASKED_FOR[finding.outcome]
     return f"{_PLACED[finding.outcome]} {_limit_named(finding.limit)}"
 
 
@@ -157,6 +160,12 @@ _PRACTICE = {
     Outcome.BEYOND: "not there; good practice, not a duty",
     Outcome.UNDECIDED: "cannot be told from this evidence",
 }
+_ASKED_FOR = {
+    Outcome.WITHIN: "what the text known to us asks for",
+    Outcome.BEYOND: "not what the text known to us asks for",
+    Outcome.UNDECIDED: "cannot be told from this evidence",
+}
+"""Of a demand in words, such as a metal."""
 _PLACED = {
     Outcome.WITHIN: "the value lies inside",
     Outcome.BEYOND: "the value lies outside",

@@ -137,6 +137,18 @@ def test_the_conductor_least_likely_to_be_copper_is_told() -> None:
     assert finding.statement.startswith("The conductor PE is not copper")
 
 
+def test_a_conductor_of_which_little_is_known_hides_none_that_is_shown() -> None:
+    """A magnet tried on N as well takes nothing from L; a cut of N that speaks against copper does."""
+    line = (core("36.5 mΩ ± 0.1 mΩ", name="a"), mass("11.10 g ± 0.03 g", name="b"))
+    magnet = seen("magnet at the wires", name="c", answer="no", conductor="N")
+    white = seen("look of a cut", name="d", look="white core with red skin", conductor="N")
+    finding = found(evidence(*line, magnet, claims=SIZED))
+
+    assert finding.outcome == Outcome.WITHIN
+    assert finding.remarks[-1].startswith("Beside it: Whether the conductor N is copper cannot be told yet")
+    assert found(evidence(*line, magnet, white, claims=SIZED)).outcome != Outcome.WITHIN
+
+
 def test_a_core_that_nobody_named_is_the_one_that_was_read() -> None:
     """With one conductor read it is that; with two the entry must say which, and the finding asks for it."""
     unnamed = mass("11.10 g ± 0.03 g", conductor="")

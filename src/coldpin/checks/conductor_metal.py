@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
@@ -61,7 +61,20 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed size cannot be read.
     """
-    return (worst_entry(_judge(bench, core) for core in cores_told(bench)),)
+    return (_told([_judge(bench, core) for core in cores_told(bench)]),)
+
+
+def _told(found: Sequence[Finding]) -> Finding:
+    """Return the worst; a conductor of which too little was found out does not hide one that is shown to be copper.
+
+    It is named with it, unless something speaks against it.
+    """
+    shown = [one for one in found if one.outcome is Outcome.WITHIN]
+    too_little = [one for one in found if one.outcome is Outcome.UNDECIDED and (one.probability or 0.0) > 0.5]
+    if not shown or len(shown) + len(too_little) < len(found):
+        return worst_entry(found)
+    told = worst_entry(shown)
+    return replace(told, remarks=(*told.remarks, *(f"Beside it: {one.statement}" for one in too_little)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 Each unit is drawn within its parts' tolerances and goes through one trial: what a careful tester would record, with
 captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it, a lead
 with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault is tried by itself. Times
-and answers (:data:`FROM_TRUTH`) are taken from the true course of the output: they show what the rule of a check makes
+and answers (`FROM_TRUTH`) are taken from the true course of the output: they show what the rule of a check makes
 of them, not what a tester would see. Run it to
 measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped::
 
@@ -60,6 +60,7 @@ from coldpin.simulator.load import Schedule
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+from tools.fault_functions import FUNCTIONS, MEANINGS
 from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_lead
 
 NOMINAL = VirtualUnit(duty=26.67)
@@ -106,69 +107,9 @@ UNOFFERED: Schedule = (
     *((0.1, "A"), (0.2, "B"), (0.4, "C"), (0.3, "B")),
     *((seconds, f"{load}, offer withdrawn") for seconds, load in ((0.2, "B"), (0.6, "C"))),
 )
-FROM_TRUTH = (
-    *("closing", "opening", "opening-unplugged", "pilot-short", "earth-loss", "diode-loss", "offer-withdrawal"),
-    *("held-contact", "earth-missing"),
-)
-"""Checks whose evidence is the simulator's truth, all of it or beside what the scope saw."""
-
 REPEATS = 5
 COUPLED = 1.0
 """Volts that couple across open contacts, as a meter of low impedance shows them."""
-
-FUNCTIONS: Mapping[str, tuple[str, ...]] = {
-    "weak negative rail": ("pilot-signal",),
-    "weak positive rail": ("pilot-signal",),
-    "wrong frequency": ("pilot-signal",),
-    "high source resistance": ("pilot-signal",),
-    "low source resistance": ("pilot-signal",),
-    "ripple": ("pilot-signal",),
-    "slow edges": ("pilot-signal",),
-    "jittering oscillator": ("pilot-signal",),
-    "pilot open": ("pilot-signal",),
-    "pilot shorted": ("pilot-signal",),
-    "bare generator": ("pilot-signal", "supply-switching", "vehicle-recognition"),
-    "duty off": ("current-offer",),
-    "old duty mapping": ("current-offer",),
-    "drifting oscillator": ("current-offer",),
-    "pins always live": ("supply-switching", "vehicle-recognition"),
-    "closes in B": ("supply-switching", "state-recognition"),
-    "closes without offer": ("supply-switching",),
-    "one pole not switched": ("supply-switching",),
-    "live at power-up": ("supply-switching", "restart"),
-    "live on power return": ("restart",),
-    "slow to close": ("supply-switching",),
-    "diode not checked": ("vehicle-recognition",),
-    "diode loss ignored": ("diode-monitoring",),
-    "slow relay": ("timely-opening",),
-    "sticking relay": ("timely-opening",),
-    "welded relay": ("timely-opening",),
-    "opens late on B": ("timely-opening",),
-    "opens late on unplugging": ("timely-opening",),
-    "never opens on pilot short": ("timely-opening",),
-    "slow on pilot short": ("timely-opening",),
-    "misses low B": ("state-recognition",),
-    "misses high B": ("state-recognition",),
-    "misses low C": ("state-recognition",),
-    "misses high C": ("state-recognition",),
-    "opens under load at once": ("orderly-stop",),
-    "weld not noticed": ("contact-monitoring",),
-    "thin conductor": ("conductor",),
-    "clad conductor": ("conductor",),
-    "aluminium conductor": ("conductor",),
-    "steel-cored conductor": ("conductor",),
-    "thin earth conductor": ("conductor",),
-    "PE loss ignored": ("earth-monitoring",),
-    "supply earth not monitored": ("supply-earth-monitoring",),
-}
-"""Which function each fault takes away. A fault that is not named here is no unit's: the vehicle's, or one that breaks
-nothing known to us."""
-
-MEANINGS = {
-    **{name: fault.meaning for name, fault in FAULTS.items()},
-    **{name: fault.meaning for name, fault in LEAD_FAULTS.items()},
-}
-"""What each fault is, of units before leads."""
 
 
 @dataclass

@@ -7,7 +7,7 @@ from scipy.stats import binomtest
 from coldpin.checks import CHECKS
 from coldpin.checks.check import Check
 from coldpin.checks.detection import FEWEST_SOUND, FEWEST_UNITS, SOUND, Detection, load_detection
-from tools.detection import FROM_TRUTH
+from tools.fault_functions import FROM_TRUTH
 from tools.measured_page import table
 
 LEVEL = 0.95

@@ -8,8 +8,9 @@ from coldpin.checks.detection import FEWEST_SOUND, OUTCOMES, SOUND, Detection, b
 from coldpin.conclusion import PLANS
 from coldpin.simulator import FAULTS
 from coldpin.simulator.lead_fault import LEAD_FAULTS
-from tools.detection import FUNCTIONS, outcomes_of
+from tools.detection import outcomes_of
 from tools.detection_page import detection_page, rate
+from tools.fault_functions import FUNCTIONS
 
 DATA = load_detection()
 SOME = (SOUND, "weak negative rail", "diode not checked", "live at power-up")

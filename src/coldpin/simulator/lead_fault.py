@@ -34,7 +34,7 @@ class LeadSpecimen:
     cable_print: str = "3G2.5 + 1X0.5 450/750 V"
     coding: float = CODED
     standby: tuple[float, float] = (0.6, -9.0)
-    car: VirtualCar = field(default_factory=lambda: CARS["prompt"])
+    car: VirtualCar = field(default_factory=lambda: replace(CARS["prompt"], releases_after=4.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -296,6 +296,21 @@ def test_an_offer_above_the_cable_is_beyond() -> None:
     assert not thin["current-path.cable"].decisive
 
 
+@pytest.mark.hand(
+    "97 mΩ over 5 m is 19.4 Ω/km: it keeps 19.5 Ω/km of 1 mm², whose cord carries 10 A, and not 13.3 of 1.5"
+)
+def test_a_cable_is_rated_by_what_its_conductor_is_worth() -> None:
+    """A print of 2.5 mm² does not carry what the copper does not: offer, claim and device are placed by the reading."""
+    thin = core("97.0 mΩ ± 0.1 mΩ", "L", taps="inside")
+    bench = evidence(thin, captures=[capture_of(VirtualUnit())], claims=replace(CLAIMS, cable_print="3G2.5"))
+    told = found(bench)
+
+    assert told["current-path.cable"].outcome is Outcome.BEYOND
+    assert "keeps the limit of 1 mm² and of no more" in told["current-path.cable"].remarks[-1]
+    assert (told["overload.cable"].outcome, told["overload.cable"].evidence) == (Outcome.BEYOND, ("core-L",))
+    assert told["current-path.weakest"].answer == "cable of 1 mm²"
+
+
 @pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m")
 def test_lengths_of_the_catalogue() -> None:
     """The longest makes the outcome, each is told, and the length where the claim ends."""

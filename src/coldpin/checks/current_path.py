@@ -9,7 +9,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.coding import PRINTED
 from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
 from coldpin.checks.offered_current import largest_offer, place_offer
-from coldpin.checks.supply_path import marked_mm2
+from coldpin.checks.supply_path import CarryingSize, carrying_size
 from coldpin.copper.current_path import CABLE, LOADED_CORES, asks, carriers, claims, current_path
 from coldpin.pilot.proximity import read_proximity
 from coldpin.records.case import Build
@@ -49,13 +49,14 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     UnknownName
         The plug is not in the table.
     """
-    told = current_path(_parts(bench))
+    size = carrying_size(bench)
+    told = current_path(_parts(bench, size))
     if told.weakest is None:
         return ()
-    return (_compared(told), *_cable(bench))
+    return (_compared(told, size), *_cable(bench, size))
 
 
-def _parts(bench: BenchEvidence) -> list[PathPart]:
+def _parts(bench: BenchEvidence, size: CarryingSize | None) -> list[PathPart]:
     unit = bench.case.unit
     parts = list(
         carriers(
@@ -63,7 +64,7 @@ def _parts(bench: BenchEvidence) -> list[PathPart]:
             plug_word="" if unit.build is Build.FIXED else bench.claim("plug"),
             country=bench.claim("country"),
             connector=unit.connector,
-            cross_section_mm2=marked_mm2(bench),
+            cross_section_mm2=None if size is None else size.size_mm2,
             phases=unit.phases,
         )
     )
@@ -95,7 +96,7 @@ def _coded(bench: BenchEvidence) -> float | None:
     return told.coded_current_a if told.meaning is ProximityMeaning.CURRENT else None
 
 
-def _compared(told: CurrentPath) -> Finding:
+def _compared(told: CurrentPath, size: CarryingSize | None) -> Finding:
     assert told.weakest is not None, "told only where something carries"
     rated = [one for one in told.exceeding if not one.part.for_hours]
     outcomes = {one.outcome for one in rated}
@@ -117,7 +118,8 @@ def _compared(told: CurrentPath) -> Finding:
         functions=(),
         limit=told.weakest.limit,
         answer=told.weakest.name,
-        remarks=(*(_line(part) for part in told.parts), *practice),
+        evidence=() if size is None else size.entries,
+        remarks=(*(_line(part) for part in told.parts), *(() if size is None else (size.why,)), *practice),
     )
 
 
@@ -127,17 +129,16 @@ def _line(part: PathPart) -> str:
     return f"{part.name[0].upper()}{part.name[1:]}: {amps} ({source})."
 
 
-def _cable(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Place the offer against the lowest printed rating of the marked size."""
-    size = marked_mm2(bench)
+def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ...]:
+    """Place the offer against the lowest printed rating of the size by which the cable is rated."""
     if size is None or not bench.captures:
         return ()
     cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
-    rows = cable_ratings(bench.book, cross_section_mm2=size, loaded_cores=cores)
+    rows = cable_ratings(bench.book, cross_section_mm2=size.size_mm2, loaded_cores=cores)
     if not rows:
         return ()
-    finding = place_offer(bench, CHECK_ID, "Offer against the cable", rows[0].limit)
-    said = f"By the size that the cable is marked with, {size:g} mm², lying free at 30 °C; coiled it carries far less."
+    finding = place_offer(bench, CHECK_ID, "Offer against the cable", rows[0].limit, *size.entries)
+    said = f"{size.why} The rating is for a cable lying free at 30 °C; coiled it carries far less."
     return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), remarks=(*finding.remarks, said)),)
 
 

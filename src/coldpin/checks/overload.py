@@ -5,7 +5,7 @@ from __future__ import annotations
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.supply_path import known_feed, marked_mm2
+from coldpin.checks.supply_path import carrying_size, known_feed
 from coldpin.copper.current_path import LOADED_CORES
 from coldpin.copper.fault_withstand import overload, overload_statement
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -20,12 +20,12 @@ NOT_ASKED = (
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Place the current at which the device acts against what the marked size may carry.
+    """Place the current at which the device acts against what the cable may carry.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With a marked size, and a device that was recorded or follows from the plug.
+        With a marked size or a reading of the line conductor, and a device that was recorded or follows from the plug.
 
     Returns
     -------
@@ -35,15 +35,15 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Raises
     ------
     EntryError
-        The recorded device cannot be read.
+        The recorded device or a reading cannot be read.
     CaseError
         The claimed size cannot be read.
     """
-    size, known = marked_mm2(bench), known_feed(bench)
+    size, known = carrying_size(bench), known_feed(bench)
     if size is None or known is None:
         return ()
     cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
-    rows = cable_ratings(bench.book, cross_section_mm2=size, loaded_cores=cores)
+    rows = cable_ratings(bench.book, cross_section_mm2=size.size_mm2, loaded_cores=cores)
     if not rows:
         return ()
     told = overload(known.feed.device, rows[0].limit, bench.book)
@@ -61,9 +61,9 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
             functions=(),
             limit=told.cable,
             answer="yes" if told.outcome is Outcome.WITHIN else "no",
-            evidence=known.entries,
+            evidence=(*size.entries, *known.entries),
             duty=False,
-            remarks=(*seen, f"By the size that the cable is marked with, {size:g} mm².", NOT_ASKED),
+            remarks=(*seen, size.why, NOT_ASKED),
         ),
     )
 

@@ -339,3 +339,54 @@ def marked_mm2(bench: BenchEvidence) -> float | None:
     """
     marked = marked_size(bench)
     return None if marked is None else marked.size_mm2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarryingSize:
+    """The size by which a printed rating of the cable is looked up, and why that one; with the entry read. [mm²]"""
+
+    size_mm2: float
+    why: str
+    entries: tuple[str, ...] = ()
+
+
+def carrying_size(bench: BenchEvidence) -> CarryingSize | None:
+    """Return the size by which the cable is rated: the marked one, or the lesser one that its line conductor keeps.
+
+    What heats a cable is its resistance: a conductor that resists as much as a smaller size carries no more than it,
+    whatever is printed and whatever the metal.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claims of the case, and readings of the line conductor tapped inside where there are any.
+
+    Returns
+    -------
+    CarryingSize or None
+        None where no size is marked and none follows from a reading.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        The claimed size cannot be read.
+    """
+    marked = marked_mm2(bench)
+    kept = [
+        (told.keeps_limit_of_mm2, entry)
+        for entry in tapped_entries(bench)
+        if entry.conditions["conductor"] in CORE_NAMES[LINE] and (entry.conditions.get("taps") or INSIDE) == INSIDE
+        if (told := conductor_reading(bench, entry)).keeps_limit_of_mm2 is not None
+    ]
+    least = min(kept, key=lambda pair: pair[0] or 0.0, default=None)
+    if least is not None and least[0] is not None and (marked is None or least[0] < marked):
+        return CarryingSize(
+            size_mm2=least[0],
+            why=f"By the resistance of its line conductor, which keeps the limit of {least[0]:g} mm² and of no more.",
+            entries=(least[1].id,),
+        )
+    if marked is None:
+        return None
+    return CarryingSize(size_mm2=marked, why=f"By the size that the cable is marked with, {marked:g} mm².")

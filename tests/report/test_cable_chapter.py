@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.current_path import carriers, claims, current_path
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.joints import Taps, separate
 from coldpin.copper.metal import estimate_metal
@@ -142,6 +143,24 @@ def test_a_heating_test_is_told_with_its_end() -> None:
     assert "Temperature in the end" in told
     assert "52" in told
     assert "time column “Time”" in told
+
+
+def test_everything_on_the_way_stands_side_by_side() -> None:
+    """Each part has its current and its source, the weakest is named, and what asks for more."""
+    parts = [
+        *carriers(BOOK, plug_word="CEE 7/4", cross_section_mm2=2.5, phases=1, connector="type 2"),
+        claims("rated current", 20.0, said_by="the plate"),
+    ]
+    table = next(
+        block
+        for block in document(CableEvidence(path=current_path(parts))).blocks
+        if isinstance(block, Table) and block.caption.startswith("Everything")
+    )
+    rows = {text_of(row.cells[0]): [text_of(cell) for cell in row.cells[1:]] for row in table.rows}
+
+    assert rows["plug"][0] == "may carry 16 A"
+    assert "less than rated current" in rows["plug"][2]
+    assert rows["rated current"][:2] == ["claims 20 A", "the plate"]
 
 
 def test_limits_of_the_chapter_lead_to_their_sources() -> None:

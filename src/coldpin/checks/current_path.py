@@ -49,11 +49,37 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     UnknownName
         The plug is not in the table.
     """
-    size = carrying_size(bench)
-    told = current_path(_parts(bench, size))
-    if told.weakest is None:
+    told = path_of(bench)
+    if told is None:
         return ()
+    size = carrying_size(bench)
     return (_compared(told, size), *_cable(bench, size))
+
+
+def path_of(bench: BenchEvidence) -> CurrentPath | None:
+    """Return everything on the current's way side by side.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With claims of plug, size or current; captures and the coding join in where they are there.
+
+    Returns
+    -------
+    CurrentPath or None
+        None where no part that carries is known.
+
+    Raises
+    ------
+    EntryError
+        A reading cannot be read.
+    CaseError
+        A claim cannot be read.
+    UnknownName
+        The plug is not in the table.
+    """
+    told = current_path(_parts(bench, carrying_size(bench)))
+    return None if told.weakest is None else told
 
 
 def _parts(bench: BenchEvidence, size: CarryingSize | None) -> list[PathPart]:

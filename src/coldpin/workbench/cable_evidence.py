@@ -13,8 +13,10 @@ from coldpin.checks import BenchEvidence
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.conductor_joints import joints_taken_apart
 from coldpin.checks.conductor_metal import cores_told
+from coldpin.checks.current_path import path_of
 from coldpin.errors import EntryError, InputError
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.current_path import CurrentPath
 
 Found = TypeVar("Found")
 
@@ -32,7 +34,12 @@ def cable_evidence(bench: BenchEvidence) -> CableEvidence:
     CableEvidence
         Empty where nothing was recorded of it.
     """
-    return CableEvidence(conductors=_conductors(bench), joints=usable(bench, _joints), cores=usable(bench, _cores))
+    return CableEvidence(
+        conductors=_conductors(bench),
+        joints=usable(bench, _joints),
+        cores=usable(bench, _cores),
+        path=next(iter(usable(bench, _path)), None),
+    )
 
 
 def usable(bench: BenchEvidence, make: Callable[[BenchEvidence], tuple[Found, ...]]) -> tuple[Found, ...]:
@@ -84,6 +91,11 @@ def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
         limit = None if size is None else bench.book.limit(size.limit)
         found.append(CoreEvidence(entries=core.entries, conductor=core.conductor, estimate=core.estimate, limit=limit))
     return tuple(found)
+
+
+def _path(bench: BenchEvidence) -> tuple[CurrentPath, ...]:
+    path = path_of(bench)
+    return () if path is None else (path,)
 
 
 def _joints(bench: BenchEvidence) -> tuple[JointsEvidence, ...]:

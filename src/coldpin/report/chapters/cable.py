@@ -31,6 +31,7 @@ from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
+from coldpin.standards.wording import number_text
 
 _BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin"}
 _ROLES = {PathRole.CARRIES: "may carry", PathRole.CLAIMS: "claims", PathRole.ASKS: "asks for"}
@@ -231,13 +232,19 @@ def _parts(index: Index, path: CurrentPath) -> Iterable[Row]:
         yield Row(
             (
                 (Text(part.name, Face.STRONG if part == path.weakest else Face.PLAIN), *hours),
-                (Text(f"{_ROLES[part.role]} {measured(part.current_a)}"),),
+                (Text(f"{_ROLES[part.role]} {_current(part)}"),),
                 (Text(part.said_by),)
                 if part.limit is None
                 else (Text(f"{part.limit.source} "), _source(index, part.limit)),
                 _exceeded(path, part),
             )
         )
+
+
+def _current(part: PathPart) -> str:
+    """Return the current of a part; a rating or a claim is a number on paper and has no ±."""
+    current = part.current_a
+    return measured(current) if current.u != 0.0 else number_text(current.value, current.unit)
 
 
 def _exceeded(path: CurrentPath, part: PathPart) -> Line:

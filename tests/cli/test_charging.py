@@ -64,9 +64,9 @@ def test_the_table_tells_phases_energy_and_what_followed(charge: str, capsys: py
     )
 
     assert (code, err) == (0, "")
-    assert "steady       110 to 1010 s   15 min    16.00 A ± 0.18 A" in out
+    assert "steady       0:01:50 to 0:16:50  15 min    16.00 A ± 0.18 A" in out
     assert "By the meter's own counter" in out
-    assert "Supply lost from 1910 to 1970 s, shown by voltage" in out
+    assert "Supply lost from 0:31:50 to 0:32:50, shown by voltage" in out
     assert "Phase 3 drew 16.00 A ± 0.18 A of 16.500 A ± 0.095 A offered: within" in out
     assert "After 'unlock' the draw went on as before for the 408 s watched." in out
     assert "After the supply returned the draw began again by itself after 31.00 s ± 0.80 s." in out

@@ -52,7 +52,7 @@ def test_marks_are_numbered_and_told_in_the_caption() -> None:
     figure = drawn(with_gap(), unlock)
 
     assert "1" in words(figure.svg)
-    assert figure.caption.endswith("Marks: 1 unlock at 11.7 min.")
+    assert figure.caption.endswith("Marks: 1 unlock at 0:11:40.")
     assert "Hatched: nothing was recorded. Broken line: the current offered." in figure.caption
 
 
@@ -60,7 +60,9 @@ def test_whoever_cannot_see_it_is_told_phases_energy_and_losses() -> None:
     """In order, with times and levels."""
     told = drawn(with_gap()).alt
 
-    assert told.startswith("A charge over 43.9 min, 13 phases: waiting 0.0 to 90.5 s; ramp 90 to 110 s; steady")
+    assert told.startswith(
+        "A charge over 43.9 min, 13 phases: waiting 0:00:00 to 0:01:30; ramp 0:01:30 to 0:01:50; steady"
+    )
     assert "and 1 more phase. Energy 1" in told
     assert told.endswith("1 loss of the supply; nothing recorded 1 time.")
 
@@ -94,7 +96,7 @@ def test_a_log_of_nothing_is_drawn() -> None:
     """Neither a charge nor a mark: still axes, and words."""
     figure = drawn(log_of((rest("waiting", 300.0),)), offer=None)
 
-    assert figure.alt.startswith("A charge over 4.98 min, 1 phase: waiting 0 to 299 s. Energy 0")
+    assert figure.alt.startswith("A charge over 4.98 min, 1 phase: waiting 0:00:00 to 0:04:59. Energy 0")
 
 
 def test_energy_that_is_not_known_is_told_as_such() -> None:

@@ -31,12 +31,12 @@ def show_session(told: SessionReading) -> None:
     """
     from coldpin.cli.tables import show_rows
     from coldpin.report.numbers import measured
-    from coldpin.report.times import duration, stretch
+    from coldpin.report.times import duration, elapsed_span
 
     rows = [
         (
             phase.kind.value,
-            stretch(phase.start_s, phase.end_s),
+            elapsed_span(phase.start_s, phase.end_s),
             duration(phase.duration_s),
             _known(phase.current_a.value, measured(phase.current_a)),
             _known(phase.power_w.value, measured(phase.power_w)),
@@ -55,11 +55,11 @@ def show_session(told: SessionReading) -> None:
         )
     for gap in told.gaps:
         click.echo(
-            f"Nothing recorded from {stretch(gap.start_s, gap.end_s)}: {measured(gap.energy_wh)}, bounded by "
+            f"Nothing recorded from {elapsed_span(gap.start_s, gap.end_s)}: {measured(gap.energy_wh)}, bounded by "
             f"{gap.bounded_by or 'nothing'}"
         )
     for outage in told.outages:
-        click.echo(f"Supply lost from {stretch(outage.start_s, outage.end_s)}, shown by {outage.shown_by}")
+        click.echo(f"Supply lost from {elapsed_span(outage.start_s, outage.end_s)}, shown by {outage.shown_by}")
     for one in told.offer:
         click.echo(
             f"Phase {one.phase + 1} drew {measured(one.current_a)} of {measured(one.offer_a)} offered: {one.outcome}"

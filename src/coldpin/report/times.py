@@ -66,6 +66,51 @@ def stretch(start: float, end: float) -> str:
     return f"{start / factor:.{digits}f} to {end / factor:.{digits}f} {unit}"
 
 
+def elapsed(seconds: float) -> str:
+    """Return a time from the first row of a log as a clock shows it.
+
+    Parameters
+    ----------
+    seconds : float
+        The time. [s]
+
+    Returns
+    -------
+    str
+        Hours, minutes and seconds; with days in front where there are any.
+
+    Examples
+    --------
+    >>> elapsed(90.5), elapsed(5134.0), elapsed(200000.0), elapsed(-3.0)
+    ('0:01:30', '1:25:34', '2 d 7:33:20', '−0:00:03')
+    """
+    whole = timedelta(seconds=round(abs(seconds)))
+    sign = "−" if seconds < 0.0 and whole else ""
+    days = f"{whole.days} d " if whole.days else ""
+    return f"{sign}{days}{timedelta(seconds=whole.seconds)}"
+
+
+def elapsed_span(start: float, end: float) -> str:
+    """Return from when to when in a log, as a clock shows it.
+
+    Parameters
+    ----------
+    start, end : float
+        Times from the first row. [s]
+
+    Returns
+    -------
+    str
+        Such as "0:01:30 to 0:02:10".
+
+    Examples
+    --------
+    >>> elapsed_span(90.5, 5134.0)
+    '0:01:30 to 1:25:34'
+    """
+    return f"{elapsed(start)} to {elapsed(end)}"
+
+
 def moment(text: str) -> str:
     """Return a time as recorded, without what a reader need not see.
 

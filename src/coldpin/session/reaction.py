@@ -164,8 +164,16 @@ def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Re
         after_s=after,
         lasted_s=lasted,
         current_after_a=followed.current_a,
-        statement=f"{name} the draw was {followed.kind.value} after {format_quantity(after)}{held}.",
+        statement=f"{name} {_FOLLOWED[followed.kind]} after {format_quantity(after)}{held}.",
     )
+
+
+_FOLLOWED = {
+    PhaseKind.REDUCED: "the draw was reduced",
+    PhaseKind.PAUSED: "the draw paused",
+    PhaseKind.ENDED: "the draw ended",
+    PhaseKind.SUPPLY_LOST: "the supply was lost",
+}
 
 
 def _rounded(seconds: float) -> float:

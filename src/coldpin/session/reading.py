@@ -257,23 +257,32 @@ def _combined(value: float, unit: str, *factors: Quantity) -> Quantity:
 
 
 def _power_factor(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity | None:
-    """Return the power factor as logged, or active power over voltage times current where all three were logged."""
+    """Return the power factor as logged, or active power over voltage times current where all three were logged.
+
+    Where both can be had, the one whose uncertainty is known.
+    """
+    logged = None
     if rows.power_factor is not None and np.all(np.isfinite(rows.power_factor[within])):
-        return _mean_of(rows, within, rows.power_factor, LogQuantity.POWER_FACTOR, meter, label)
-    made = rows.power_from != LOGGED or rows.current_from != LOGGED or rows.voltage_v is None
-    if made or rows.power_w is None or rows.current_a is None or not np.all(np.isfinite(rows.voltage_v[within])):  # type: ignore[index]  # not None where nothing is made
-        return None
-    power, current, voltage = (
+        logged = _mean_of(rows, within, rows.power_factor, LogQuantity.POWER_FACTOR, meter, label)
+        if logged.u is not None:
+            return logged
+    if rows.power_from != LOGGED or rows.current_from != LOGGED:
+        return logged
+    power, current, volts = rows.power_w, rows.current_a, rows.voltage_v
+    if power is None or current is None or volts is None or not np.all(np.isfinite(volts[within])):
+        return logged
+    means = [
         _mean_of(rows, within, values, quantity, meter, label)
         for values, quantity in (
-            (rows.power_w, LogQuantity.POWER),
-            (rows.current_a, LogQuantity.CURRENT),
-            (rows.voltage_v, LogQuantity.VOLTAGE),
+            (power, LogQuantity.POWER),
+            (current, LogQuantity.CURRENT),
+            (volts, LogQuantity.VOLTAGE),
         )
-        if values is not None
-    )
-    apparent = current.value * voltage.value
-    return None if apparent <= 0.0 else _combined(power.value / apparent, "1", power, current, voltage)
+    ]
+    apparent = means[1].value * means[2].value
+    if apparent <= 0.0 or (logged is not None and any(mean.u is None for mean in means)):
+        return logged
+    return _combined(means[0].value / apparent, "1", *means)
 
 
 def _gaps(

@@ -131,8 +131,8 @@ def standby_reading(
     wanted = asked.wanted(power.value)
     if power.expanded is not None and power.expanded > wanted:
         remarks.append(
-            f"the uncertainty is {format_value(float(f'{power.expanded:.2g}'), 'W')}; {asked.limits[0].source} asks "
-            f"for {format_value(float(f'{wanted:.2g}'), 'W')} or less at this power"
+            f"the uncertainty is {format_value(float(f'{power.expanded:.3g}'), 'W')}; {asked.limits[0].source} asks "
+            f"for {format_value(float(f'{wanted:.3g}'), 'W')} or less at this power"
         )
     where = {"within": "within", "beyond": "above", "undecided": "too close to say beside"}[decision.outcome]
     spent = "" if cost is None else f" and {format_quantity(cost)} at {price:g} {currency}/kWh"

@@ -35,7 +35,7 @@ from coldpin.report.document import (
 from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
 from coldpin.report.numbers import counted, measured, probability
-from coldpin.report.times import duration, moment, stretch
+from coldpin.report.times import duration, elapsed_span, moment
 from coldpin.standards.wording import number_text
 
 _PLACED = {"within": "no more than", "beyond": "more than", "undecided": "undecided whether more than"}
@@ -105,7 +105,7 @@ def _phases(phases: tuple[SessionPhase, ...]) -> Table:
         Row(
             (
                 (Text(phase.kind.value, Face.STRONG),),
-                (Text(stretch(phase.start_s, phase.end_s)),),
+                (Text(elapsed_span(phase.start_s, phase.end_s)),),
                 (Text(duration(phase.duration_s)),),
                 (Text(_seen(phase.current_a)),),
                 (Text(_seen(phase.power_w)),),
@@ -161,7 +161,7 @@ def _counter(counter: CounterComparison) -> str:
 def _offered(one: OfferComparison, reading: SessionReading) -> str:
     phase = reading.phases[one.phase]
     return (
-        f"{phase.kind.value} from {stretch(phase.start_s, phase.end_s)}: {_seen(one.current_a)}, "
+        f"{phase.kind.value} from {elapsed_span(phase.start_s, phase.end_s)}: {_seen(one.current_a)}, "
         f"{_PLACED.get(one.outcome, one.outcome)} the {_seen(one.offer_a)} offered"
         + ("" if one.probability is None else f" (probability of no more: {probability(one.probability)})")
     )
@@ -169,11 +169,11 @@ def _offered(one: OfferComparison, reading: SessionReading) -> str:
 
 def _outage(outage: SupplyOutage) -> str:
     lasted = duration(outage.end_s - outage.start_s)
-    return f"{stretch(outage.start_s, outage.end_s)}, {lasted}, shown by {outage.shown_by}"
+    return f"{elapsed_span(outage.start_s, outage.end_s)}, {lasted}, shown by {outage.shown_by}"
 
 
 def _gap(gap: LogGap) -> str:
-    return f"{stretch(gap.start_s, gap.end_s)}; energy in it {measured(gap.energy_wh)} ({gap.bounded_by})"
+    return f"{elapsed_span(gap.start_s, gap.end_s)}; energy in it {measured(gap.energy_wh)} ({gap.bounded_by})"
 
 
 def _lines(texts: Iterable[str]) -> Line:

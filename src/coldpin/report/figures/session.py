@@ -15,7 +15,7 @@ from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted, measured
-from coldpin.report.times import duration, stretch
+from coldpin.report.times import duration, elapsed, elapsed_span
 
 _HEIGHT_MM = 74.0
 _PLOT_MM = 154.0
@@ -88,7 +88,7 @@ def _caption(reading: SessionReading, trace: SessionTrace) -> str:
     if reading.marks:
         listed = reading.marks[:_MARKED]
         told = "; ".join(
-            f"{place} {mark.kind.value} at {duration(mark.at_s.value)}" for place, mark in enumerate(listed, start=1)
+            f"{place} {mark.kind.value} at {elapsed(mark.at_s.value)}" for place, mark in enumerate(listed, start=1)
         )
         more = f"; {counted(len(reading.marks) - _MARKED, 'more mark')}" if len(reading.marks) > _MARKED else ""
         said.append(f"Marks: {told}{more}.")
@@ -233,7 +233,7 @@ def _marks(axes: Axes, reading: SessionReading, factor: float) -> None:
 def _told(reading: SessionReading) -> str:
     phases = reading.phases
     told = "; ".join(
-        f"{phase.kind.value} {stretch(phase.start_s, phase.end_s)}{_drawn(phase)}" for phase in phases[:_TOLD]
+        f"{phase.kind.value} {elapsed_span(phase.start_s, phase.end_s)}{_drawn(phase)}" for phase in phases[:_TOLD]
     )
     more = f"; and {counted(len(phases) - _TOLD, 'more phase')}" if len(phases) > _TOLD else ""
     lost = counted(len(reading.outages), "loss", "losses")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from coldpin.copper.conductor import Marked, Tapped, agreed, place, read_conductor
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.quantity import Quantity
+from coldpin.records.case import OwnConstant
 from coldpin.records.finding import Outcome
 from coldpin.standards import load_book
 
@@ -147,6 +148,15 @@ def test_what_cannot_be_is_refused() -> None:
         read_conductor(TAPPED, Marked(size_mm2=3.0), BOOK)
     with pytest.raises(UnknownName, match="unknown conductor class '3'"):
         read_conductor(TAPPED, Marked(size_mm2=2.5, conductor_class=3), BOOK)
+
+
+def test_a_limit_of_the_case_takes_the_place_of_ours() -> None:
+    """Who holds the standard and enters its value is judged by it, and it is said whose it is."""
+    own = OwnConstant(id="conductor.class-5.2.5mm2", source="IEC 60228:2023, Table 3", maximum=7.30)
+    told = read_conductor(TAPPED, MARKED, BOOK.with_own([own]))
+
+    assert (told.outcome, told.limit_ohm_per_km) == (Outcome.BEYOND, 7.30)
+    assert "IEC 60228:2023, Table 3, standing: standard" in told.statement
 
 
 @given(

@@ -136,6 +136,10 @@ CHECK = Check(
                 "Clamp the current at the ends of one conductor. Tap the voltage on the conductor itself, inside of "
                 "these clips; where the ends cannot be reached, at the pins."
             ),
+            (
+                "Never take the difference of two voltmeters at the ends for the drop: what each is off by is as large "
+                "as the drop. One meter, along the conductor."
+            ),
             "Measure the length of cable between the taps; the cores are longer, and the limit is for the cable.",
             (
                 "Read at 1 A, or at 10 A within a few seconds of switching on; write down current and time. Reverse "

@@ -100,3 +100,25 @@ def test_a_price_is_an_amount_a_currency_and_a_kilowatt_hour(text: str) -> None:
     """Anything else is refused with the form to write."""
     with pytest.raises(InputError, match=r"such as '0\.35 EUR/kWh'"):
         parse_price(text)
+
+
+@pytest.mark.hand("put forward an hour after half an hour: 15:00 was shown half an hour after 13:30, 14:15 never")
+def test_a_clock_that_was_put_forward() -> None:
+    """A time of its calendar is told as the clock ran; a skipped one was never shown."""
+    steps = [(1800.0, 3600.0)]
+
+    assert parse_mark("15:00:00 = unlock", began=BEGAN, clock_steps=steps).at_s.value == 1800.0
+    assert parse_mark("13:45:00 = unlock", began=BEGAN, clock_steps=steps).at_s.value == 900.0
+    with pytest.raises(InputError, match="showed this time never"):
+        parse_mark("14:15:00 = unlock", began=BEGAN, clock_steps=steps)
+
+
+@pytest.mark.hand("put back an hour after an hour: 13:45 was shown after 15 minutes and after 75")
+def test_a_clock_that_was_put_back() -> None:
+    """A time that was shown twice is refused; the watch of another is not the log's clock."""
+    steps = [(3600.0, -3600.0)]
+
+    with pytest.raises(InputError, match="showed this time twice"):
+        parse_mark("13:45:00 = unlock", began=BEGAN, clock_steps=steps)
+    assert parse_mark("13:45:00 @watch = unlock", began=BEGAN, clock_steps=steps).at_s.value == 900.0
+    assert parse_mark("14:45:00 = unlock", began=BEGAN, clock_steps=steps).at_s.value == 8100.0

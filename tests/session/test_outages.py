@@ -101,3 +101,14 @@ def test_rows_without_a_value_are_a_gap_and_said() -> None:
 
     assert kinds(told) == ["steady", "not recorded", "steady"]
     assert "100 of 600 rows hold no value and are left out" in told.remarks
+
+
+def test_a_meters_slip_is_not_the_supplys_voltage() -> None:
+    """One row of 5 kV among a thousand makes no outage of the others; one lit row among lost ones is the supply."""
+    volts = np.full(1000, 230.0)
+    volts[400] = 5000.0
+    lit = np.zeros(1000)
+    lit[:5] = 230.0
+
+    assert not supply_absent(volts, 1000).any()
+    assert np.flatnonzero(~supply_absent(lit, 1000)).tolist() == [0, 1, 2, 3, 4]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 
 from coldpin.errors import InputError, QuantityTextError, UnknownName
 from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.session import ClockOffset, EventMark, MarkKind
-from coldpin.session.marks import LOG_CLOCK
+from coldpin.session.marks import LOG_CLOCK, running_times
 
 _OFFER = re.compile(r"(?P<kind>offer lowered|offer raised)(?: to)?,?\s+(?P<offer>.+)")
 _CLOCK = re.compile(r"(?P<time>.*?)\s*@\s*(?P<clock>\S.*)")
@@ -18,7 +19,7 @@ _UNSURE = "how surely the mark was set is not stated: write '± 1 s' behind the 
 _FORMS = "write TIME=EVENT, such as '905 s ± 1 s=unlock' or '14:32:10 ± 1 s @watch=offer lowered to 10 A'"
 
 
-def parse_mark(text: str, *, began: str = "") -> EventMark:
+def parse_mark(text: str, *, began: str = "", clock_steps: Sequence[tuple[float, float]] = ()) -> EventMark:
     """Read an event mark.
 
     Parameters
@@ -29,6 +30,9 @@ def parse_mark(text: str, *, began: str = "") -> EventMark:
         with time is one of the log's own calendar.
     began : str
         Date and time of the log's first row, ISO 8601; empty where the log has none.
+    clock_steps : sequence of tuple of float
+        Where the log's clock was set: seconds it had run from the first row, and by how much it was put forward; a
+        time of its calendar is told as the clock ran. [s]
 
     Returns
     -------
@@ -38,7 +42,8 @@ def parse_mark(text: str, *, began: str = "") -> EventMark:
     Raises
     ------
     QuantityTextError
-        The text is of no such form, or a time of day is given and the log has no date.
+        The text is of no such form, a time of day is given and the log has no date, or its clock showed that time
+        twice or never.
     UnitError
         A unit is unknown or of another kind.
     UnknownName
@@ -57,7 +62,9 @@ def parse_mark(text: str, *, began: str = "") -> EventMark:
         raise QuantityTextError(f"event mark {text!r} has no time or no event: {_FORMS}")
     by = _CLOCK.fullmatch(when.strip())
     shown, clock = (by["time"], by["clock"]) if by else (when.strip(), LOG_CLOCK)
-    mark = EventMark(kind=MarkKind.OTHER, at_s=_time(shown, began, text), clock=clock)
+    mark = EventMark(
+        kind=MarkKind.OTHER, at_s=_time(shown, began, text, clock_steps if clock == LOG_CLOCK else ()), clock=clock
+    )
     return _with_event(mark, what.strip())
 
 
@@ -71,12 +78,18 @@ def _with_event(mark: EventMark, what: str) -> EventMark:
     return replace(mark, kind=kinds[what])
 
 
-def _time(shown: str, began: str, text: str) -> Quantity:
+def _time(shown: str, began: str, text: str, clock_steps: Sequence[tuple[float, float]]) -> Quantity:
     stamp = _STAMP.fullmatch(shown)
     if stamp is None:
         read = parse_quantity(shown, "s", id=f"mark {text}", label="mark")
         return read if read.u is not None else replace(read, why=_UNSURE)
-    seconds = _since(stamp["stamp"], began, text)
+    ran = running_times(_since(stamp["stamp"], began, text), clock_steps)
+    if len(ran) != 1:
+        raise QuantityTextError(
+            f"event mark {text!r}: the log's clock was set, and showed this time {'twice' if ran else 'never'}: give "
+            "the time from its first row, such as '905 s'"
+        )
+    seconds = ran[0]
     rest = stamp["rest"].strip()
     if not rest:
         return Quantity(seconds, None, "s", why=_UNSURE)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, add_components, assemble, rectangular
@@ -154,6 +155,36 @@ def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple
 
 LOG_CLOCK = "log"
 """The name of the log's own clock."""
+
+
+def running_times(shown_s: float, steps: Sequence[tuple[float, float]]) -> tuple[float, ...]:
+    """Return when a clock that was set on its way showed a time.
+
+    Parameters
+    ----------
+    shown_s : float
+        What it showed, in seconds from what it showed at the first row. [s]
+    steps : sequence of tuple of float
+        When it was set, in seconds it ran from the first row, and by how much it was put forward. [s], [s]
+
+    Returns
+    -------
+    tuple of float
+        Seconds it had run from the first row: one as a rule, none where the time was skipped, two where it was put
+        back and showed the time twice. [s]
+
+    Examples
+    --------
+    >>> running_times(5400.0, [(1800.0, 3600.0)]), running_times(3000.0, [(1800.0, 3600.0)])
+    ((1800.0,), ())
+    >>> running_times(3000.0, [(3600.0, -3600.0)])
+    (3000.0, 6600.0)
+    """
+    begins = [-math.inf, *(at for at, _ in steps)]
+    ends = [*(at for at, _ in steps), math.inf]
+    put_forward = [0.0, *accumulate(seconds for _, seconds in steps)]
+    runs = zip(begins, ends, put_forward, strict=True)
+    return tuple(shown_s - by for begin, end, by in runs if begin <= shown_s - by < end)
 
 
 def _moved(mark: EventMark, offset: Quantity | None) -> Quantity:

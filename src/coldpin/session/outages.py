@@ -25,6 +25,9 @@ ABSENT_SHARE = 0.5
 """Ours: a voltage below this part of the log's usual one is a lost supply: a mains that sags to half feeds nothing as
 it should, and a meter that rides through shows a few volts. [1]"""
 
+HIGH_SHARE = 0.99
+"""Ours: the voltage that so many rows do not exceed is one the supply had: fewer are a meter's slips. [1]"""
+
 BY_VOLTAGE = "voltage"
 BY_MARKS = "marks"
 
@@ -103,7 +106,10 @@ def supply_absent(voltage_v: NDArray[np.float64] | None, rows: int) -> NDArray[n
     """
     if voltage_v is None or not np.any(voltage_v > 0.0):
         return np.zeros(rows, np.bool_)
-    usual = float(np.median(voltage_v[voltage_v > ABSENT_SHARE * float(np.nanmax(voltage_v))]))
+    high = float(np.nanquantile(voltage_v, HIGH_SHARE, method="nearest"))
+    if high <= 0.0:
+        high = float(np.nanmax(voltage_v))
+    usual = float(np.median(voltage_v[voltage_v > ABSENT_SHARE * high]))
     return np.asarray(voltage_v < ABSENT_SHARE * usual, np.bool_)
 
 

@@ -10,7 +10,7 @@ from coldpin.capture.log import LogCapture
 from coldpin.checks.event_marks import parse_mark, parse_offset, parse_price
 from coldpin.errors import CaptureError, ColdpinError, InputError, UnitError, UnknownName
 from coldpin.quantity import Quantity, parse_quantity, step_written
-from coldpin.records.log import LOG_UNITS, LogQuantity
+from coldpin.records.log import LOG_UNITS, Log, LogQuantity
 from coldpin.records.session import EventMark, SessionReading, SessionTrace, StandbyReading
 from coldpin.session.meter import Meter
 from coldpin.session.reading import Asked, read_session
@@ -112,7 +112,7 @@ def look_at_session(
     asked = Asked(
         voltage=parse_quantity(voltage, "V", id="stated voltage", label="voltage as stated") if voltage else None,
         offer=parse_quantity(offer, "A", id="offer", label="offer") if offer else None,
-        marks=tuple(mark for text in marks for mark in _marks(text, log.began)),
+        marks=tuple(mark for text in marks for mark in _marks(text, log)),
         offsets=tuple(parse_offset(text) for text in offsets),
         price=amount,
         currency=currency,
@@ -123,11 +123,11 @@ def look_at_session(
     return SessionLook(reading=read_session(log, asked), capture=capture, trace=trace_of(log))
 
 
-def _marks(text: str, began: str) -> tuple[EventMark, ...]:
+def _marks(text: str, log: Log) -> tuple[EventMark, ...]:
     """Return one mark as typed, or those of a file."""
     path = Path(text)
     if "=" in text and not path.is_file():
-        return (parse_mark(text, began=began),)
+        return (_mark(text, log),)
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except (OSError, UnicodeDecodeError) as error:
@@ -139,10 +139,15 @@ def _marks(text: str, began: str) -> tuple[EventMark, ...]:
         if not line.strip() or line.lstrip().startswith("#"):
             continue
         try:
-            found.append(parse_mark(line, began=began))
+            found.append(_mark(line, log))
         except ColdpinError as error:
             raise InputError(f"{path.name}, line {number}: {error}") from error
     return tuple(found)
+
+
+def _mark(text: str, log: Log) -> EventMark:
+    steps = [(float(log.time_s[step.row]), step.seconds) for step in log.clock_steps]
+    return parse_mark(text, began=log.began, clock_steps=steps)
 
 
 def meter_of(accuracy: Sequence[str], name: str = "meter") -> Meter:

@@ -93,6 +93,16 @@ def test_a_thin_lead_is_judged_by_what_its_resistance_keeps() -> None:
     assert earth.outcome is Outcome.WITHIN
 
 
+def test_a_bad_joint_makes_no_thin_cable() -> None:
+    """What was read from pin to pin holds the joints: the size stays that of the mark."""
+    joined = core("52.0 mΩ ± 0.1 mΩ")
+    joined = replace(joined, conditions={**joined.conditions, "taps": "pins"})
+    told = found(evidence(joined, claims=replace(EV, rated_current="20 A")))["cable-rating.reference"]
+
+    assert told.outcome is Outcome.WITHIN
+    assert "a cable of 2.5 mm² by the print on the cable" in told.statement
+
+
 def test_three_loaded_cores_carry_less() -> None:
     """With three phases the rows of three loaded cores count."""
     three = replace(PORTABLE, phases=3)

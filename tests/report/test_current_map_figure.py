@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 import pytest
 
 from coldpin.copper.air_film import arrange
-from coldpin.copper.current_map import AccessoryRise, current_map
+from coldpin.copper.current_map import AccessoryRise, charted, current_map
 from coldpin.copper.steady import HeatedCable
 from coldpin.quantity import Quantity
-from coldpin.records.current_map import CurrentMap, TestedPoint
+from coldpin.records.current_map import CurrentChart, TestedPoint
 from coldpin.records.finding import Limit, Standing
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.current_map import current_map as figure
@@ -32,7 +32,7 @@ PLUG = Limit(
 )
 
 
-def chart(**changed: object) -> CurrentMap:
+def chart(**changed: object) -> CurrentChart:
     cable = HeatedCable(
         diameter=Quantity(0.0112, 0.0, "m"),
         inner=Quantity(0.83, 0.0, "K·m/W"),
@@ -48,13 +48,14 @@ def chart(**changed: object) -> CurrentMap:
         "accessory": AccessoryRise(rise=28.0, current=13.0, ambient=22.0, limit=PLUG, exponent=(0.0, 0.25)),
         "words": "3G2.5, 11.2 mm across",
     }
-    return current_map(
+    found = current_map(
         cable,
         arrange(BOOK, "on a surface"),
         metal_limit=insulation_temperature(BOOK, "charging"),
         touch_limit=touch_temperature(BOOK),
         **given | changed,  # type: ignore[arg-type]  # the words are those of the function
     )
+    return charted(found)
 
 
 @pytest.fixture(scope="module")
@@ -96,7 +97,7 @@ def test_told_in_words() -> None:
     """The description says each limit with current, band and source, in the hottest air."""
     found = chart()
     sheath = found.lines[1]
-    at_40 = int(abs(found.ambient - 40.0).argmin())
+    at_40 = found.ambient.index(40.0)
     alt = figure(found, Anchors()).alt
 
     assert f"{sheath.middle[at_40]:.1f} A at 40 °C ({sheath.low[at_40]:.1f} A to {sheath.high[at_40]:.1f} A)" in alt

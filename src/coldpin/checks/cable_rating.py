@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS, INSIDE, PINS, conductor_reading, tapped_entries
+from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS, INSIDE, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, worst
 from coldpin.checks.marked_size import marked_size
@@ -26,28 +26,33 @@ NEAREST = "No table was found that is made for charging cables; these are the ne
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Kind:
-    """A kind of cable by its print: which rows hold for it, and what its insulation bears."""
+class CableKind:
+    """A kind of cable by its print: which rows hold for it, what its insulation bears, and how it is usually built."""
 
     prints: re.Pattern[str]
     families: tuple[str, ...]
     insulation: str
+    build: str
 
 
 _KINDS = (
-    _Kind(
+    CableKind(
         prints=re.compile(r"H0[57]BZ|\bEVC\b|EV[- ]?CABLE", re.IGNORECASE),
         families=("multicore", "heat-resistant 90 °C"),
         insulation="charging",
+        build="charging",
     ),
-    _Kind(
+    CableKind(
         prints=re.compile(r"H0[57]R[RN]", re.IGNORECASE),
         families=("cord", "multicore", "rubber 60 °C"),
         insulation="rubber",
+        build="rubber",
     ),
-    _Kind(prints=re.compile(r"H0[357]VV", re.IGNORECASE), families=("cord", "multicore"), insulation="pvc"),
+    CableKind(
+        prints=re.compile(r"H0[357]VV", re.IGNORECASE), families=("cord", "multicore"), insulation="pvc", build="pvc"
+    ),
 )
-_UNTOLD = _Kind(prints=re.compile(""), families=(), insulation="rubber")
+UNTOLD = CableKind(prints=re.compile(""), families=(), insulation="rubber", build="rubber")
 """A print that names no type: every row made for leads, and what the least of the insulations bears."""
 
 
@@ -107,12 +112,12 @@ def _table_ambient(bench: BenchEvidence) -> float:
 
 
 def _size(bench: BenchEvidence) -> _Size | None:
-    """Return the smaller of what is marked and what the resistance of the line conductors keeps."""
+    """Return the smaller of what is marked and what the resistance of lines and neutral keeps, joints left out."""
     marked = marked_size(bench)
     lines = [
         (entry.id, conductor_reading(bench, entry).keeps_limit_of_mm2)
         for entry in tapped_entries(bench)
-        if entry.conditions["conductor"] in (*LINES, "N") and (entry.conditions.get("taps") or INSIDE) in (INSIDE, PINS)
+        if entry.conditions["conductor"] in (*LINES, "N") and (entry.conditions.get("taps") or INSIDE) == INSIDE
     ]
     kept = [(entry, size) for entry, size in lines if size is not None]
     found = min(kept, key=lambda one: one[1], default=None)
@@ -139,13 +144,25 @@ def _asked(bench: BenchEvidence) -> tuple[_Asked, ...]:
     return tuple(found)
 
 
-def _kind(bench: BenchEvidence) -> _Kind:
+def kind_of_cable(bench: BenchEvidence) -> CableKind:
+    """Return the kind of cable that the print names.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claims of the case.
+
+    Returns
+    -------
+    CableKind
+        Where the print names no type: every row made for leads, and the least of the insulations.
+    """
     text = bench.claim("cable_print")
-    return next((kind for kind in _KINDS if kind.prints.search(text)), _UNTOLD)
+    return next((kind for kind in _KINDS if kind.prints.search(text)), UNTOLD)
 
 
 def _place(bench: BenchEvidence, size: _Size, asked: _Asked, name: str, ambient: float) -> Finding:
-    kind = _kind(bench)
+    kind = kind_of_cable(bench)
     rows = rows_at(
         bench.book,
         cross_section_mm2=size.size_mm2,

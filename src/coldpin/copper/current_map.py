@@ -6,7 +6,7 @@ of how it lies at its low end, gives the warm side, from which the margin to the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,13 +14,21 @@ from numpy.typing import NDArray
 from coldpin.copper.air_film import Arrangement, film_interval
 from coldpin.copper.cable_rating import heat_for
 from coldpin.copper.rated import at_rated, scaled_rise
-from coldpin.copper.steady import HeatedCable, Outer, hot_resistance, loss, metal_temperature, sheath_temperature
+from coldpin.copper.steady import (
+    HOTTEST_SHEATH,
+    HeatedCable,
+    Outer,
+    hot_resistance,
+    loss,
+    metal_temperature,
+    sheath_temperature,
+)
 from coldpin.errors import OutsideRange
-from coldpin.records.current_map import CurrentMap, Place, StopLine, TestedPoint
+from coldpin.records.current_map import CurrentChart, CurrentMap, Place, StopLine, TestedPoint
 from coldpin.records.finding import Limit
 from coldpin.standards.table import needed
 
-__all__ = ["AccessoryRise", "at_rated", "current_map"]
+__all__ = ["AccessoryRise", "at_rated", "charted", "current_map"]
 
 COLUMNS, ROWS = 161, 61
 """Currents and ambients of a map: finer than a printed line is wide."""
@@ -33,6 +41,10 @@ BEYOND = 1.08
 
 FILM_ENDS = (-1.0, 0.0, 1.0)
 """Low end, middle and high end of the film, as parts of its half width."""
+
+
+EVERY_CURRENT, EVERY_AMBIENT = 4, 2
+"""Of a map's currents and ambients so many stand for one in a report: a figure is no finer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +140,7 @@ def current_map(
     ambient = np.linspace(COLDEST_AIR, hottest, ROWS)
     films = tuple(_film(arrangement, cable.diameter.value, end) for end in FILM_ENDS)
     lines = _lines(cable, arrangement, films, ambient, (metal_limit, touch_limit))
-    reach = max(currents + [line.high[0] for line in lines if np.isfinite(line.high[0])][:1])
+    reach = max(*currents, lines[0].high[0] or 0.0)
     current = np.linspace(0.0, BEYOND * reach, COLUMNS)
     low, middle, _ = arrangement.factor
     metal, sheath = _grid(cable, current, ambient, films[1], middle)
@@ -150,6 +162,45 @@ def current_map(
         max_ambient=max_ambient,
         tested=tested,
         factor=arrangement.factor,
+    )
+
+
+def charted(found: CurrentMap) -> CurrentChart:
+    """Return what a report keeps of a map.
+
+    Parameters
+    ----------
+    found : CurrentMap
+        The map.
+
+    Returns
+    -------
+    CurrentChart
+        Every fourth current and every second ambient, the first and the last among them.
+
+    Examples
+    --------
+    >>> (COLUMNS - 1) % EVERY_CURRENT, (ROWS - 1) % EVERY_AMBIENT
+    (0, 0)
+    """
+    metal = np.minimum(found.metal, HOTTEST_SHEATH)[::EVERY_AMBIENT, ::EVERY_CURRENT]
+    lines = tuple(
+        replace(
+            line, low=line.low[::EVERY_AMBIENT], middle=line.middle[::EVERY_AMBIENT], high=line.high[::EVERY_AMBIENT]
+        )
+        for line in found.lines
+    )
+    return CurrentChart(
+        arrangement=found.arrangement,
+        cable=found.cable,
+        current=tuple(found.current[::EVERY_CURRENT].tolist()),
+        ambient=tuple(found.ambient[::EVERY_AMBIENT].tolist()),
+        metal=tuple(tuple(row) for row in metal.round(2).tolist()),
+        lines=lines,
+        offered=found.offered,
+        rated=found.rated,
+        max_ambient=found.max_ambient,
+        tested=found.tested,
     )
 
 
@@ -233,6 +284,7 @@ def _accessory_line(
             )
             for air in ambient
         ]
-        found.append(tuple(float(np.interp(limit, rises, some, right=np.inf)) for rises in map(np.asarray, at)))
-    low, middle, high = sorted(found, key=lambda line: line[0])
+        found.append([float(np.interp(limit, rises, some, right=np.inf)) for rises in map(np.asarray, at)])
+    ends = (tuple(one if np.isfinite(one) else None for one in line) for line in sorted(found))
+    low, middle, high = ends
     return StopLine(place=Place.ACCESSORY, limit=accessory.limit, low=low, middle=middle, high=high)

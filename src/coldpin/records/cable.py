@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coldpin.records.conductor import ConductorReading, PinToPin
+from coldpin.records.current_map import CurrentChart
 from coldpin.records.current_path import CurrentPath
 from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
@@ -58,13 +59,17 @@ class HeatingEvidence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CableEvidence:
-    """The cable of a lead: conductors, joints, metal, heating, and everything on the current's way side by side."""
+    """The cable of a lead: conductors, joints, metal, heating, everything on the current's way, and a map of its heat.
+
+    ``heat`` is the map of current and ambient, None where too little is known to draw one.
+    """
 
     conductors: tuple[ConductorEvidence, ...] = ()
     joints: tuple[JointsEvidence, ...] = ()
     cores: tuple[CoreEvidence, ...] = ()
     heating: tuple[HeatingEvidence, ...] = ()
     path: CurrentPath | None = None
+    heat: CurrentChart | None = None
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -74,7 +79,8 @@ class CableEvidence:
         sizes = (seen.limit for seen in self.cores if seen.limit is not None)
         parts = () if self.path is None else (part.limit for part in self.path.parts if part.limit is not None)
         heated = (seen.rise.limit for seen in self.heating if seen.rise.limit is not None)
-        return (*placed, *joints, *sizes, *heated, *parts)
+        lines = () if self.heat is None else (line.limit for line in self.heat.lines)
+        return (*placed, *joints, *sizes, *heated, *parts, *lines)
 
     def __bool__(self) -> bool:
         return bool(self.conductors or self.joints or self.cores or self.heating or self.path)

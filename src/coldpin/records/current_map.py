@@ -51,14 +51,14 @@ class StopLine:
     """Where a limit is reached, over the ambients of a map.
 
     ``low``, ``middle``, ``high``: the current at each ambient with the film at its low end, in the middle and at its
-    high end [A]; infinite where the map's hottest sheath would come first, 0 where the air alone reaches it.
+    high end [A]; None where it lies beyond the map, 0 where the air alone reaches it.
     """
 
     place: Place
     limit: Limit
-    low: tuple[float, ...]
-    middle: tuple[float, ...]
-    high: tuple[float, ...]
+    low: tuple[float | None, ...]
+    middle: tuple[float | None, ...]
+    high: tuple[float | None, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,3 +97,23 @@ class CurrentMap:
     max_ambient: float | None = None
     tested: tuple[TestedPoint, ...] = ()
     factor: tuple[float, float, float] = (1.0, 1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentChart:
+    """What the figure of a map shows, thinned, as a report keeps it.
+
+    ``metal``: one row for each ambient, one number for each current; what would be above the hottest sheath asked for
+    is told as that [°C]. The rest as in :class:`CurrentMap`.
+    """
+
+    arrangement: str
+    cable: str
+    current: tuple[float, ...]
+    ambient: tuple[float, ...]
+    metal: tuple[tuple[float, ...], ...]
+    lines: tuple[StopLine, ...]
+    offered: float | None = None
+    rated: float | None = None
+    max_ambient: float | None = None
+    tested: tuple[TestedPoint, ...] = ()

@@ -14,8 +14,10 @@ from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, t
 from coldpin.checks.conductor_joints import joints_taken_apart
 from coldpin.checks.conductor_metal import cores_told
 from coldpin.checks.current_path import path_of
+from coldpin.checks.lead_map import lead_map
 from coldpin.errors import EntryError, InputError
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.current_map import CurrentChart
 from coldpin.records.current_path import CurrentPath
 
 Found = TypeVar("Found")
@@ -39,6 +41,7 @@ def cable_evidence(bench: BenchEvidence) -> CableEvidence:
         joints=usable(bench, _joints),
         cores=usable(bench, _cores),
         path=next(iter(usable(bench, _path)), None),
+        heat=next(iter(usable(bench, _heat)), None),
     )
 
 
@@ -82,6 +85,11 @@ def _conductors(bench: BenchEvidence) -> tuple[ConductorEvidence, ...]:
             ConductorEvidence(entry=entry.id, conductor=entry.conditions["conductor"], taps=taps, reading=reading)
         )
     return tuple(found)
+
+
+def _heat(bench: BenchEvidence) -> tuple[CurrentChart, ...]:
+    found = lead_map(bench)
+    return () if found is None else (found,)
 
 
 def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:

@@ -26,6 +26,7 @@ from coldpin.report.document import (
     Table,
     Text,
 )
+from coldpin.report.figures.current_map import current_map
 from coldpin.report.figures.metal import metal
 from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
@@ -68,6 +69,7 @@ def cable(index: Index) -> tuple[Block, ...]:
         *_cores(index, found.cores),
         *_heated(index, found.heating),
         *_path(index, found),
+        *_heat(index, found),
     )
 
 
@@ -223,6 +225,23 @@ def _path(index: Index, found: CableEvidence) -> tuple[Block, ...]:
         Heading(3, "On the current's way", index.anchors.fresh("current-path")),
         Paragraph((outcome_mark(path.outcome), Text(f" {path.statement}"))),
         Table("Everything on the current's way, by rising current", columns, tuple(_parts(index, path))),
+    )
+
+
+def _heat(index: Index, found: CableEvidence) -> tuple[Block, ...]:
+    if found.heat is None:
+        return ()
+    return (
+        Heading(3, "How warm it becomes", index.anchors.fresh("cable-heat")),
+        Paragraph(
+            (
+                Text(
+                    "Computed from what was read of the conductors and from what cables of this kind usually are; "
+                    "nothing on this map was measured but what is said so."
+                ),
+            )
+        ),
+        current_map(found.heat, index.anchors),
     )
 
 

@@ -11,9 +11,8 @@ from matplotlib.axes import Axes
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure as Canvas
 from matplotlib.ticker import MaxNLocator
-from numpy.typing import NDArray
 
-from coldpin.records.current_map import CurrentMap, Place, StopLine
+from coldpin.records.current_map import CurrentChart, Place, StopLine
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
@@ -56,12 +55,12 @@ _DASHES: dict[Place, str | tuple[float, tuple[float, ...]]] = {
 _TOLD = {Place.METAL: "metal", Place.SHEATH: "sheath", Place.ACCESSORY: "plug or coupler"}
 
 
-def current_map(chart: CurrentMap, anchors: Anchors) -> Figure:
+def current_map(chart: CurrentChart, anchors: Anchors) -> Figure:
     """Return the map of current and ambient.
 
     Parameters
     ----------
-    chart : CurrentMap
+    chart : CurrentChart
         Temperatures, lines, currents, tests.
     anchors : Anchors
         Where the figure gets its anchor.
@@ -82,7 +81,7 @@ def current_map(chart: CurrentMap, anchors: Anchors) -> Figure:
     )
 
 
-def _paint(canvas: Canvas, chart: CurrentMap) -> None:
+def _paint(canvas: Canvas, chart: CurrentChart) -> None:
     axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
@@ -120,20 +119,18 @@ def _paint(canvas: Canvas, chart: CurrentMap) -> None:
     _list(words, chart)
 
 
-def _shade(axes: Axes, chart: CurrentMap) -> None:
+def _shade(axes: Axes, chart: CurrentChart) -> None:
     """Shade the metal's temperature, and write it where a shade begins at the coolest air."""
     levels = np.arange(_COOLEST, _WARMEST + 0.5 * _STEP, _STEP)
-    metal = np.minimum(chart.metal.T, _WARMEST + 2.0 * _STEP)
+    metal = np.minimum(np.asarray(chart.metal).T, _WARMEST + 2.0 * _STEP)
     bounds = [-1e3, *levels, 1e3]
     axes.contourf(chart.ambient, chart.current, metal, levels=bounds, colors=_SHADES, zorder=0)
     axes.contour(chart.ambient, chart.current, metal, levels=levels, colors=[Ink.RULE], linewidths=0.4, zorder=1)
     column = metal[:, 0]
     for level in levels:
         place = float(np.interp(level, column, chart.current))
-        taken = [line.middle[0] for line in chart.lines] + [
-            amperes for amperes in (chart.offered, chart.rated) if amperes
-        ]
-        free = all(abs(place - one) > _NEAR * chart.current[-1] for one in taken)
+        taken = (*(line.middle[0] for line in chart.lines), chart.offered, chart.rated)
+        free = all(one is None or abs(place - one) > _NEAR * chart.current[-1] for one in taken)
         if column[0] < level < column[-1] and free:
             axes.annotate(
                 f"{level:.0f} °C",
@@ -148,16 +145,19 @@ def _shade(axes: Axes, chart: CurrentMap) -> None:
             )
 
 
-def _line(axes: Axes, chart: CurrentMap, line: StopLine) -> None:
+def _line(axes: Axes, chart: CurrentChart, line: StopLine) -> None:
     ink, top = _INKS[line.place], 2.0 * chart.current[-1]
-    low, middle, high = (np.minimum(np.asarray(one), top) for one in (line.low, line.middle, line.high))
+    low, middle, high = (
+        np.minimum([top if amperes is None else amperes for amperes in one], top)
+        for one in (line.low, line.middle, line.high)
+    )
     axes.fill_between(chart.ambient, low, high, color=ink, alpha=0.13, linewidth=0.0, zorder=3)
     for end in (low, high):
         axes.plot(chart.ambient, end, color=ink, linewidth=0.35, zorder=3)
     axes.plot(chart.ambient, middle, color=ink, linewidth=1.5, linestyle=_DASHES[line.place], zorder=4)
 
 
-def _currents(axes: Axes, chart: CurrentMap) -> None:
+def _currents(axes: Axes, chart: CurrentChart) -> None:
     """Draw the offered and the marked current across, and the hottest air upwards; each with its word."""
     told = [(chart.offered, "offered"), (chart.rated, "marked")]
     if chart.offered is not None and chart.offered == chart.rated:
@@ -193,7 +193,7 @@ def _currents(axes: Axes, chart: CurrentMap) -> None:
         )
 
 
-def _list(axes: Axes, chart: CurrentMap) -> None:
+def _list(axes: Axes, chart: CurrentChart) -> None:
     """Say beside the map what each line is, from which text, and what the lead was taken to be."""
     height = 6.0
     for line in chart.lines:
@@ -239,9 +239,9 @@ def _source(line: StopLine) -> str:
     return f"{line.limit.title}; {line.limit.source}, standing: {line.limit.standing}"
 
 
-def _reached(chart: CurrentMap, line: StopLine) -> str:
+def _reached(chart: CurrentChart, line: StopLine) -> str:
     """Return the current of a line in the hottest air, with its band."""
-    air = chart.max_ambient if chart.max_ambient is not None else float(chart.ambient[chart.ambient.size // 2])
+    air = chart.max_ambient if chart.max_ambient is not None else float(chart.ambient[len(chart.ambient) // 2])
     low, middle, high = (_at(chart, one, air) for one in (line.low, line.middle, line.high))
     if not math.isfinite(middle):
         return f"beyond the map at {number_text(air, '°C')}"
@@ -250,12 +250,12 @@ def _reached(chart: CurrentMap, line: StopLine) -> str:
     return f"{middle:.1f} A at {number_text(air, '°C')} ({low:.1f} A to {high:.1f} A)"
 
 
-def _at(chart: CurrentMap, line: tuple[float, ...], air: float) -> float:
-    values: NDArray[np.float64] = np.asarray(line)
-    return float(np.interp(air, chart.ambient, values)) if np.all(np.isfinite(values)) else math.inf
+def _at(chart: CurrentChart, line: tuple[float | None, ...], air: float) -> float:
+    known = [amperes for amperes in line if amperes is not None]
+    return float(np.interp(air, chart.ambient, known)) if len(known) == len(line) else math.inf
 
 
-def _tested_told(chart: CurrentMap) -> list[str]:
+def _tested_told(chart: CurrentChart) -> list[str]:
     return [
         f"tested: {number_text(round(point.current, 2), 'A')} in {number_text(round(point.ambient, 1), '°C')}, sheath "
         f"{number_text(round(point.sheath, 1), '°C')} in the end"
@@ -263,7 +263,7 @@ def _tested_told(chart: CurrentMap) -> list[str]:
     ]
 
 
-def _in_words(chart: CurrentMap) -> str:
+def _in_words(chart: CurrentChart) -> str:
     """Return what the map shows, for whoever cannot see it."""
     told = [f"The {_limit_told(line)} ({_source(line)}): {_reached(chart, line)}." for line in chart.lines]
     for amperes, word in ((chart.offered, "Offered"), (chart.rated, "Marked")):

@@ -15,7 +15,7 @@ from statistics import median
 import numpy as np
 
 from coldpin.copper.air_film import arrange
-from coldpin.copper.current_map import current_map
+from coldpin.copper.current_map import charted, current_map
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -152,8 +152,8 @@ def maps(book: Book) -> tuple[Task, ...]:
             max_ambient=40.0,
         )
 
-    chart = drawn("on a surface")
-    points = f"{chart.current.size} × {chart.ambient.size} points"
+    found = drawn("on a surface")
+    points, chart = f"{found.current.size} × {found.ambient.size} points", charted(found)
     return (
         Task(name=f"current × ambient of a lead on a surface, {points}", goal=0.5, work=lambda: drawn("on a surface")),
         Task(name="the same, coiled", goal=0.5, work=lambda: drawn("coiled")),

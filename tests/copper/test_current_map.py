@@ -16,7 +16,7 @@ from coldpin.copper.steady import HeatedCable, steady_state
 from coldpin.copper.stop_values import stop_values
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.quantity import Quantity, normal
-from coldpin.records.current_map import CurrentMap, Place, TestedPoint
+from coldpin.records.current_map import CurrentMap, Place, StopLine, TestedPoint
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards import load_book
 from coldpin.standards.cable_heating import touch_temperature
@@ -56,6 +56,15 @@ def drawn(name: str = "free air", cable: HeatedCable = CORD, **further: object) 
     )
 
 
+def ends(line: StopLine, place: int) -> tuple[float, float, float]:
+    """Low, middle and high of a line that lies on the map there."""
+    low, middle, high = line.low[place], line.middle[place], line.high[place]
+    assert low is not None
+    assert middle is not None
+    assert high is not None
+    return low, middle, high
+
+
 @pytest.mark.parametrize("name", ARRANGEMENTS)
 def test_lines_are_where_the_temperatures_are(name: str) -> None:
     """Where a line runs, the grid itself has the temperature of its limit, in every arrangement."""
@@ -64,9 +73,10 @@ def test_lines_are_where_the_temperatures_are(name: str) -> None:
         grid = found.metal if line.place is Place.METAL else found.sheath
         for place in (0, 20, 40):
             settled = np.isfinite(grid[place])
-            warm = np.interp(line.middle[place], found.current[settled], grid[place][settled])
+            low, middle, high = ends(line, place)
+            warm = np.interp(middle, found.current[settled], grid[place][settled])
             assert warm == pytest.approx(line.limit.maximum, abs=0.05)
-            assert line.low[place] < line.middle[place] < line.high[place]
+            assert low < middle < high
 
 
 @pytest.mark.independent("the same lead computed point by point")
@@ -89,7 +99,7 @@ def test_margin_counts_with_the_warm_side() -> None:
     found = drawn()
     metal, sheath = found.lines
     place = 30
-    first = min(metal.low[place], sheath.low[place])
+    first = min(ends(metal, place)[0], ends(sheath, place)[0])
     at_line = np.interp(first, found.current, found.margin[place])
 
     assert at_line == pytest.approx(0.0, abs=0.1)
@@ -113,17 +123,18 @@ def test_in_air_beyond_a_limit_nothing_is_left() -> None:
 
     assert found.ambient[-1] == 65.0
     assert sheath.middle[-1] == 0.0
-    assert found.lines[0].middle[-1] > 0.0
+    assert ends(found.lines[0], -1)[1] > 0.0
 
 
 def test_a_plug_has_a_line_of_its_own() -> None:
     """A rise of 30 K at 13 A reaches its 45 K at about 15.5 A, a little earlier in hotter air."""
     accessory = AccessoryRise(rise=30.0, current=13.0, ambient=22.0, limit=PLUG, exponent=(0.0, 0.25))
     line = drawn(accessory=accessory).lines[2]
+    low, middle, high = ends(line, 30)
     again = scaled_rise(
         rise=30.0,
         current=13.0,
-        rated_current=line.middle[30],
+        rated_current=middle,
         ambient=22.0,
         max_ambient=30.0,
         metal_above=0.0,
@@ -133,9 +144,9 @@ def test_a_plug_has_a_line_of_its_own() -> None:
 
     assert line.place is Place.ACCESSORY
     assert again == pytest.approx(45.0, abs=0.05)
-    assert line.low[30] < line.middle[30] < line.high[30]
-    assert line.middle[60] < line.middle[0]
-    assert 14.5 < line.middle[30] < 16.5
+    assert low < middle < high
+    assert ends(line, 60)[1] < ends(line, 0)[1]
+    assert 14.5 < middle < 16.5
 
 
 def test_a_map_needs_a_current() -> None:

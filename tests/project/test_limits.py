@@ -277,6 +277,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/meter.py:BATCHES",
         "session/outages.py:SLOW_SHARE",
         "session/outages.py:GAP_TIMES",
+        "session/outages.py:HIGH_SHARE",
         "session/phases.py:RESTS_A",
         "session/phases.py:RESTS_W",
         "session/phases.py:SHARE_OF_CURRENT",

@@ -7,22 +7,28 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coldpin.copper.air_film import arrange
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.current_map import charted, current_map
 from coldpin.copper.current_path import carriers, claims, current_path
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.joints import Taps, separate
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import MassEvidence, ResistanceEvidence
+from coldpin.copper.steady import HeatedCable
 from coldpin.copper.temperature_rise import rise_of_log
 from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
+from coldpin.records.current_map import CurrentChart
 from coldpin.records.heating import HeatedPart
 from coldpin.records.log import LogChannel, LogQuantity
 from coldpin.records.plain import from_json, to_json
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.document import Document, Figure, Heading, Table, lines_of, text_of
 from coldpin.standards.book import load_book
+from coldpin.standards.cable_heating import touch_temperature
+from coldpin.standards.cable_ratings import insulation_temperature
 from tests.report.sample import SAMPLE, SECRET
 
 BOOK = load_book()
@@ -172,6 +178,43 @@ def test_limits_of_the_chapter_lead_to_their_sources() -> None:
     assert page.count("conductor.class-5.2.5mm2") > 1
 
 
+def chart(entry: str = ENTRY) -> CurrentChart:
+    """A map of an ordinary lead that rests on one entry."""
+    lead = HeatedCable(
+        diameter=Quantity(0.0112, 0.0, "m"),
+        inner=Quantity(0.83, 0.0, "K·m/W"),
+        resistance=Quantity(0.00798, 0.0, "Ω/m"),
+        coefficient=0.00393,
+        cores=2,
+    )
+    found = current_map(
+        lead,
+        arrange(BOOK),
+        metal_limit=insulation_temperature(BOOK, "pvc"),
+        touch_limit=touch_temperature(BOOK),
+        offered=16.0,
+    )
+    return replace(charted(found), entries=(entry,))
+
+
+def test_the_map_stands_with_its_entry_and_the_tests_on_it() -> None:
+    """The figure is there, the entry it rests on is named, and a heating test of the sheath is a point on it."""
+    built = document(replace(CABLE, heat=chart(), heating=(heated(),)))
+    figure = next(block for block in built.blocks if isinstance(block, Figure) and "current-map" in block.anchor)
+
+    assert "The metal at 70 °C" in figure.alt
+    assert "Tested: 16 A in 22 °C, sheath 5" in figure.alt
+    assert f"From {ENTRY}" in words(built)
+
+
+def test_a_map_of_a_private_entry_is_left_out() -> None:
+    """What rests on an entry that is kept private is not drawn."""
+    built = document(replace(CABLE, heat=chart(PRIVATE)))
+
+    assert not any(isinstance(block, Figure) and "current-map" in block.anchor for block in built.blocks)
+    assert "How warm it becomes" not in words(built)
+
+
 def test_what_is_private_is_not_in_the_chapter() -> None:
     """Evidence of an entry that is kept private is left out."""
     hidden = CableEvidence(conductors=(conductor(52.0, PRIVATE),))
@@ -184,7 +227,7 @@ def test_what_is_private_is_not_in_the_chapter() -> None:
 
 def test_the_chapter_is_made_from_the_record_alone() -> None:
     """Written as JSON and read back the page is the same, and it can be printed."""
-    whole = replace(SAMPLE, cable=replace(CABLE, heating=(heated(),)))
+    whole = replace(SAMPLE, cable=replace(CABLE, heating=(heated(),), heat=chart()))
 
     again = from_json(Assessment, to_json(whole), where="assessment.json")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coldpin.checks.cable_rating import UNTOLD, kind_of_cable
 from coldpin.checks.conductor_evidence import INSIDE, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, claimed
@@ -51,8 +53,8 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
     marked, rated, offer = marked_size(bench), claimed(bench, "rated_current", "A"), largest_offer(bench)
     if not entries or marked is None or (rated is None and offer is None):
         return None
-    told = [conductor_reading(bench, entry).resistance_20c_ohm_per_km for entry in entries]
-    resistance = max(told, key=lambda one: one.value)
+    told = [(conductor_reading(bench, entry).resistance_20c_ohm_per_km, entry.id) for entry in entries]
+    resistance, read_in = max(told, key=lambda one: one[0].value)
     kind, phases = kind_of_cable(bench), bench.case.unit.phases
     loaded = 2 if phases == 1 else 3
     cores = loaded + 1 if phases == 1 else MOST_CORES
@@ -86,7 +88,7 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
             + ("; no type is printed, so the least insulation counts" if kind is UNTOLD else "")
         ),
     )
-    return charted(found)
+    return replace(charted(found), entries=(read_in, *(() if offer is None else (offer[1],))))
 
 
 def _per_metre(*, resistance: float) -> float:

@@ -104,7 +104,7 @@ class CurrentChart:
     """What the figure of a map shows, thinned, as a report keeps it.
 
     ``metal``: one row for each ambient, one number for each current; what would be above the hottest sheath asked for
-    is told as that [°C]. The rest as in :class:`CurrentMap`.
+    is told as that [°C]. ``entries`` are those it rests on. The rest as in :class:`CurrentMap`.
     """
 
     arrangement: str
@@ -117,3 +117,4 @@ class CurrentChart:
     rated: float | None = None
     max_ambient: float | None = None
     tested: tuple[TestedPoint, ...] = ()
+    entries: tuple[str, ...] = ()

@@ -72,6 +72,7 @@ class Index:
             joints=tuple(seen for seen in held.joints if self.private.isdisjoint(seen.entries)),
             cores=tuple(seen for seen in held.cores if self.private.isdisjoint(seen.entries)),
             heating=tuple(seen for seen in held.heating if seen.entry not in self.private),
+            heat=held.heat if held.heat is not None and self.private.isdisjoint(held.heat.entries) else None,
         )
 
     @cached_property

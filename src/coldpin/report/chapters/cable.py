@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
+from coldpin.records.current_map import TestedPoint
 from coldpin.records.current_path import CurrentPath, PathPart, PathRole
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.heating import HeatedPart
 from coldpin.report.document import (
     Align,
     Block,
@@ -237,11 +240,25 @@ def _heat(index: Index, found: CableEvidence) -> tuple[Block, ...]:
             (
                 Text(
                     "Computed from what was read of the conductors and from what cables of this kind usually are; "
-                    "nothing on this map was measured but what is said so."
+                    "nothing on this map was measured but what is said so. From "
                 ),
+                *joined(index.to_entry(name) for name in found.heat.entries),
             )
         ),
-        current_map(found.heat, index.anchors),
+        current_map(replace(found.heat, tested=_tests(found.heating)), index.anchors),
+    )
+
+
+def _tests(found: tuple[HeatingEvidence, ...]) -> tuple[TestedPoint, ...]:
+    """Return the heating tests of the sheath as points of the map."""
+    return tuple(
+        TestedPoint(
+            current=seen.rise.current_a.value,
+            ambient=seen.rise.ambient_c.value,
+            sheath=seen.rise.end_temperature_c.value,
+        )
+        for seen in found
+        if seen.rise.part is HeatedPart.SHEATH
     )
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 
 from coldpin.quantity import Quantity
 from coldpin.records.log import Log, LogQuantity
+from coldpin.records.plain import to_json
 from coldpin.records.session import EventMark, MarkKind, PhaseKind
 from coldpin.session.outages import spacing_of, supply_absent
 from coldpin.session.reading import Asked, read_session
@@ -112,3 +115,48 @@ def test_a_meters_slip_is_not_the_supplys_voltage() -> None:
 
     assert not supply_absent(volts, 1000).any()
     assert np.flatnonzero(~supply_absent(lit, 1000)).tolist() == [0, 1, 2, 3, 4]
+
+
+def test_a_log_whose_first_rows_are_empty_begins_later() -> None:
+    """Times count from the first row of the log, also where that holds no value; an outage is told all the same."""
+    log = log_of((level("steady", 300.0, 16.0), lost(60.0), level("steady", 300.0, 16.0)))
+    amperes = log.channels[0].values.copy()
+    amperes[:100] = np.nan
+    late = Log(
+        time_s=log.time_s,
+        channels=(column("I", LogQuantity.CURRENT, amperes, resolution=0.01), *log.channels[1:]),
+    )
+    told = read_session(late, Asked(meter=METER))
+
+    assert (told.phases[0].start_s, told.phases[-1].end_s) == (100.0, 659.0)
+    assert told.outages[0].start_s == 299.5
+    assert len(told.reactions) == 1
+
+
+def test_a_log_without_any_voltage_has_no_energy_and_no_doubt() -> None:
+    """Current made with a voltage of zero throughout: nothing was drawn."""
+    channels = (
+        column("I", LogQuantity.CURRENT, np.zeros(300)),
+        column("U", LogQuantity.VOLTAGE, np.zeros(300)),
+    )
+    told = read_session(Log(time_s=np.arange(300.0), channels=channels), Asked(meter=METER))
+
+    assert (told.energy_wh.value, told.energy_wh.u) == (0.0, 0.0)
+
+
+def test_a_single_row_between_two_gaps_is_no_ramp() -> None:
+    """It goes nowhere."""
+    time = np.concatenate([np.arange(100.0), [500.0], 900.0 + np.arange(100.0)])
+    told = read_session(Log(time_s=time, channels=(column("I", LogQuantity.CURRENT, np.full(201, 16.0)),)))
+
+    assert kinds(told) == ["steady", "not recorded", "varying", "not recorded", "steady"]
+
+
+def test_stamps_that_stand_still_are_no_gaps() -> None:
+    """Where nearly all rows have one stamp nothing can be said of gaps."""
+    time = np.repeat([0.0, 1.0], 50)
+
+    told = read_session(Log(time_s=time, channels=(column("I", LogQuantity.CURRENT, np.full(100, 16.0)),)))
+
+    assert spacing_of(time).gap_from_s == np.inf
+    assert json.loads(to_json(told))["source"]["gap_from_s"] is None

@@ -58,7 +58,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _returns(charge: Charge) -> list[tuple[SupplyOutage, Reaction]]:
     """Return each loss of the supply that ended while the log ran, with what followed."""
-    ended = [outage for outage in charge.reading.outages if outage.end_s < charge.reading.source.duration_s]
+    ended = [outage for outage in charge.reading.outages if outage.end_s < charge.reading.phases[-1].end_s]
     after = [reaction for reaction in charge.reading.reactions if reaction.mark is MarkKind.BREAKER_ON]
     return list(zip(ended, after, strict=True))
 

@@ -178,6 +178,7 @@ class OfferComparison:
 class SessionSource:
     """What was read: columns, rows, the first row's time, the usual time between rows, and from when on it is a gap.
 
+    ``gap_from_s`` is null where the stamps stand still and cannot tell.
     ``power_from`` and ``current_from`` say how each was had: "logged", "voltage × current", "power ÷ voltage" or "".
     """
 
@@ -185,7 +186,7 @@ class SessionSource:
     began: str
     duration_s: float
     usual_interval_s: float
-    gap_from_s: float
+    gap_from_s: float | None
     power_from: str
     current_from: str
     columns: tuple[str, ...]

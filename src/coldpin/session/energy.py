@@ -156,7 +156,10 @@ def _power_components(log: ChargeLog, meter: Meter, mean: float) -> tuple[Compon
     if log.power_from == LOGGED:
         return meter.components(LogQuantity.POWER, mean, label="power")
     assert log.current_a is not None, "power is logged or made of a current"
-    volts = log.stated_voltage.value if log.stated_voltage is not None else float(np.nanmedian(log.voltage_v))  # type: ignore[arg-type]  # one of the two is there
+    volts = _usual_voltage(log)
+    if volts <= 0.0:
+        # without a voltage nothing was drawn, and nothing is unsure
+        return ()
     current = meter.components(LogQuantity.CURRENT, mean / volts, label="current")
     if current is None:
         return None
@@ -174,6 +177,15 @@ def _power_components(log: ChargeLog, meter: Meter, mean: float) -> tuple[Compon
         *(_scaled(part, volts) for part in current),
         *(_scaled(part, mean / volts) for part in voltage),
     )
+
+
+def _usual_voltage(log: ChargeLog) -> float:
+    """Return the voltage that a power was made with: as stated, else the median while there was one. [V]"""
+    if log.stated_voltage is not None:
+        return log.stated_voltage.value
+    assert log.voltage_v is not None, "a power that was not logged is made with a voltage"
+    present = log.voltage_v[log.voltage_v > 0.0]
+    return float(np.median(present)) if present.size else 0.0
 
 
 def counted_over_gap(log: ChargeLog, meter: Meter, gap: Unrecorded) -> Quantity | None:

@@ -175,7 +175,7 @@ def is_ramp(path: list[float]) -> bool:
     Returns
     -------
     bool
-        Whether what it goes to and fro is little beside the distance between its ends.
+        Whether what it goes to and fro is little beside the distance between its ends; a single value goes nowhere.
 
     Examples
     --------
@@ -183,4 +183,4 @@ def is_ramp(path: list[float]) -> bool:
     (True, False)
     """
     way = sum(abs(b - a) for a, b in pairwise(path))
-    return way <= MONOTONE * abs(path[-1] - path[0])
+    return 0.0 < way <= MONOTONE * abs(path[-1] - path[0])

@@ -6,6 +6,7 @@ of the supply only where the voltage beside it or a mark shows one; else nothing
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -63,7 +64,8 @@ def spacing_of(time_s: NDArray[np.float64], *, gap_from: float | None = None) ->
     intervals = np.diff(time_s)
     usual = float(np.median(intervals))
     slow = float(np.quantile(intervals, SLOW_SHARE, method="lower"))
-    return Spacing(usual_s=usual, gap_from_s=GAP_TIMES * max(slow, usual) if gap_from is None else gap_from)
+    by_itself = GAP_TIMES * max(slow, usual) or math.inf
+    return Spacing(usual_s=usual, gap_from_s=by_itself if gap_from is None else gap_from)
 
 
 def rows_after_gaps(time_s: NDArray[np.float64], gap_from: float) -> NDArray[np.intp]:

@@ -336,7 +336,8 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
         none = Quantity(watched, None, "s", low=watched, high=None, why="nothing had followed when the watch ended")
         said = f"After the supply returned nothing was drawn for the {format_value(_rounded(watched), 's')} watched."
         return replace(bare, after_s=none, statement=said)
-    level = next((phase for phase in later if phase.kind in (PhaseKind.STEADY, PhaseKind.REDUCED)), drawn)
+    levels = (phase for phase in later if phase.kind in (PhaseKind.STEADY, PhaseKind.REDUCED) and phase.start_s < until)
+    level = next(levels, drawn)
     after = time_between(at, drawn.start_bracket_s, "return of the supply")
     return replace(
         bare,

@@ -96,7 +96,7 @@ def _caption(reading: SessionReading, trace: SessionTrace) -> str:
 
 
 def _span(reading: SessionReading) -> float:
-    return max(reading.source.duration_s, 1e-9)
+    return max(reading.phases[-1].end_s, 1e-9)
 
 
 def _unit(span: float) -> tuple[str, float]:

@@ -306,6 +306,13 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "release": entry("current at release", name="e14", readings=("0.02 A ± 0.02 A",)),
         "loop": entry("loop impedance of the supply", name="e15", readings=("0.60 Ω ± 0.03 Ω",)),
     }
+    for part, warm in (("sheath", "30.1 °C ± 0.5 °C"), ("plug", "27.4 °C ± 0.5 °C")):
+        entries[part] = entry(
+            "end temperature",
+            name=f"warm-{part}",
+            readings=(warm,),
+            conditions={"part": part, "current": "16.0 A ± 0.1 A", "air": "21.0 °C ± 0.5 °C", "change": "0.4 K/h"},
+        )
     entries |= {edge: _at(edge, f"b{at}") for at, edge in enumerate(BOUNDARIES)}
     entries |= {name: _core(conductor) for name, conductor in CORES.items()}
     entries["mass"] = entry(

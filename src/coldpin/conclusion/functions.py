@@ -62,8 +62,7 @@ PLANS: tuple[FunctionPlan, ...] = (
         id="heating",
         title="Cable and plug stay cool",
         question="Do cable, plug and connector bear the current that is marked and offered, for hours?",
-        asks=("cable-rating.reference",),
-        awaits=("the temperatures that cable, plug and connector reach in the end",),
+        asks=("cable-rating.reference", "temperature-rise.sheath", "plug-heating.plug"),
         with_pilot=False,
     ),
     FunctionPlan(
@@ -216,6 +215,8 @@ MISSING = {
     "fault-loop.disconnection": "the loop at the socket, with line and earth conductor",
     "fault-withstand.line": "the resistance of the line conductor, and the device before the socket",
     "fault-withstand.earth": "the resistance of the earth conductor, and the device before the socket",
+    "temperature-rise.sheath": "where the sheath's temperature comes in a heating test",
+    "plug-heating.plug": "where the plug's temperature comes in a heating test",
     "conductor-resistance.line": "the resistance of the line conductor and its marked size",
     "conductor-resistance.neutral": "the resistance of the neutral conductor and its marked size",
     "conductor-resistance.earth": "the resistance of the earth conductor and its marked size",

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg, special
 
-from coldpin.copper.heating_grid import BEND, NEGLIGIBLE, SLOWEST, Blocks, Places, explore, lagged
+from coldpin.copper.heating_grid import BEND, NEGLIGIBLE, SLOWEST, STEP_OVER_U, Blocks, Places, explore, lagged
 from coldpin.copper.heating_noise import NoiseKind, noise_root
 from coldpin.copper.least_squares import fit_curve
 from coldpin.errors import InputError
@@ -35,9 +35,8 @@ at 95 % no more than they show an end: half the square of the coverage factor (W
 FEWEST_BLOCKS = 12
 """Ours: with fewer readings than this a curve is not told from its scatter."""
 
-_NODES = 101
-_QUANTILES = 401
-_DRAWS = 400
+_NODES, _QUANTILES, _DRAWS = 101, 401, 400
+"""Ours: places of each Student distribution, quantiles kept, curves drawn: the ends settle to a hundredth of u."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -135,7 +134,7 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
     best_kind = max((one for one in places if one.terms == terms), key=lambda one: float(one.weight.max()))
     best = int(np.argmax(best_kind.weight))
     fitted, constants = _polished(blocks, best_kind, best)
-    rise, constant = _rise(places, weights, is_open), _constant(places, weights, is_open)
+    rise, constant = _rise(places, weights, is_open, blocks.resolution), _constant(places, weights, is_open)
     return HeatingFit(
         blocks=blocks,
         terms=terms,
@@ -238,7 +237,9 @@ def _heading_up(tried: list[tuple[tuple[Places, ...], float]]) -> list[tuple[tup
 def _least_rise(one: Places) -> Array:
     """Return the rise at each place to which the slow exponential adds nothing more: the least there is."""
     slope = one.inverse[:, 0, 1] / one.inverse[:, 1, 1]
-    least = one.linear[:, 0] - slope * one.linear[:, 1]
+    left = one.inverse[:, 0, 0] - slope * one.inverse[:, 0, 1]
+    sure = coverage_factor(one.dof) * np.sqrt(np.maximum(one.variance * left, 0.0))
+    least = one.linear[:, 0] - slope * one.linear[:, 1] - sure
     return np.where(one.linear[:, 1] < 0.0, least, -np.inf)
 
 
@@ -257,11 +258,11 @@ def _weights(tried: list[tuple[tuple[Places, ...], float]]) -> list[Array]:
 def _is_open(blocks: Blocks, places: list[Places]) -> bool:
     """Say whether a straight line is about as likely as the best curve: then the readings show no end."""
     best = max(float(one.likelihood.max()) for one in places)
-    slowest = 0.99 * SLOWEST * blocks.duration
+    slowest = SLOWEST * blocks.duration * (1.0 - 1e-6)
     return any(bool(np.any(one.likelihood[one.slow > slowest] > best - OPEN_WITHIN)) for one in places)
 
 
-def _rise(places: list[Places], weights: list[Array], is_open: bool) -> Quantity:
+def _rise(places: list[Places], weights: list[Array], is_open: bool, step: float) -> Quantity:
     """Return the rise in the end from the mixture of Student distributions that the grid is."""
     levels = (np.arange(_NODES) + 0.5) / _NODES
     points, masses = [], []
@@ -274,6 +275,10 @@ def _rise(places: list[Places], weights: list[Array], is_open: bool) -> Quantity
         masses.append(np.repeat(weight[kept] / _NODES, _NODES))
     value, low, high, quantiles = _summary(np.concatenate(points), np.concatenate(masses))
     least, most = _by_likelihood(places)
+    # near its end a curve stands within one step of the thermometer, and no number of readings tells where
+    coarse = coverage_factor(math.inf) * step / math.sqrt(STEP_OVER_U)
+    least = value - math.hypot(value - min(low, least), coarse)
+    most = value + math.hypot(max(high, most) - value, coarse)
     wider = (max(1.0, (value - least) / (value - low)), max(1.0, (most - value) / (high - value)))
     quantiles = value + (quantiles - value) * np.where(quantiles < value, *wider)
     low, high = min(low, least), max(high, most)

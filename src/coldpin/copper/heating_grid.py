@@ -50,6 +50,15 @@ NEGLIGIBLE = 18.0
 ZOOM = 12.0
 """Ours: a grid is drawn in until its ends are less likely than its best place by e to this power."""
 
+STEP_OVER_U = 12.0
+"""A step over its standard uncertainty, squared: a value may lie anywhere within the step (JCGM 100:2008 F.2.2.1)."""
+
+SECOND_DIFFERENCE = 6.0
+"""Variance of a second difference of independent readings over that of one: 1 + 4 + 1."""
+
+FASTEST = 0.3
+"""Ours: the fastest exponential looked for, in spacings of the blocks; a faster one is over before the second."""
+
 NODES = {1: (48,), 2: (36, 14), 3: (24, 9, 7)}
 """Ours: places of the grid along each time constant, by number of exponentials."""
 
@@ -269,7 +278,7 @@ def _settled(blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Arra
 def _least_variance(blocks: Blocks) -> float:
     """Return the variance that the step of the thermometer alone makes, or the last digits of a float where none."""
     step = max(blocks.resolution, 1e-9 * blocks.span)
-    return step**2 / 12.0
+    return step**2 / STEP_OVER_U
 
 
 def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
@@ -296,7 +305,7 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
     sizes = NODES[terms]
     spacing = blocks.duration / blocks.time.size
     slow = np.geomspace(2.0 * spacing, SLOWEST * blocks.duration, sizes[0])
-    fasts = [np.geomspace(0.3 * spacing, blocks.duration / 2.0, size) for size in sizes[1:]]
+    fasts = [np.geomspace(FASTEST * spacing, blocks.duration / 2.0, size) for size in sizes[1:]]
     widest = [float(np.log(axis[-1] / axis[0])) for axis in (slow, *fasts)]
     offset = float(np.median(blocks.temperature - blocks.ambient))
     used: Sequence[int] = range(len(kinds))
@@ -331,9 +340,7 @@ KINDS_IN_ZOOM = 4
 
 def _first_variance(blocks: Blocks) -> float:
     """Return a first guess of the scatter: that of second differences, or what the step of the thermometer makes."""
-    if blocks.time.size < 5:
-        return _least_variance(blocks)
-    return float(np.mean(np.diff(blocks.temperature, 2) ** 2) / 6.0) + _least_variance(blocks)
+    return float(np.mean(np.diff(blocks.temperature, 2) ** 2) / SECOND_DIFFERENCE) + _least_variance(blocks)
 
 
 def _drawn_in(found: Sequence[Places], slow: Array, fasts: Sequence[Array]) -> list[Array]:

@@ -90,7 +90,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
     fit = fit_heating(replace(blocks, lag=LAG_OF_BODY) if test.part in BODIES else blocks)
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
-    rated, told = _at_rated(use, rise, current, ambient, book)
+    rated, told = rise_in_use(use, rise, current, ambient, book)
     judged = rated if rated is not None else end
     outcome, probability = Outcome.UNDECIDED, None
     if use.limit is not None and not fit.open_above:
@@ -191,9 +191,32 @@ def _current(test: HeatingTest, rows: FittedRows) -> Quantity:
     raise InputError("the current is neither told nor logged: say it, such as --current '16 A ± 0.2 A'")
 
 
-def _at_rated(
+def rise_in_use(
     use: AskedUse, rise: Quantity, current: Quantity, ambient: Quantity, book: Book
 ) -> tuple[Quantity | None, tuple[str, ...]]:
+    """Return the temperature at rated current in the hottest air, from a rise in the end.
+
+    Parameters
+    ----------
+    use : AskedUse
+        Rated current and hottest air; where one is left out that of the test stands in its place.
+    rise : Quantity
+        In the end, over the air of the test. [K]
+    current : Quantity
+        Of the test. [A]
+    ambient : Quantity
+        Air of the test. [°C]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    Quantity or None
+        None where neither is asked for, or no end temperature follows; where an uncertainty is not known the bounds
+        are those that the others leave. [°C]
+    tuple of str
+        What is to be said of it.
+    """
     if use.rated_current is None and use.max_ambient is None:
         return None, ()
     asked = use.rated_current or current

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
 from coldpin.records.conductor_words import CONDUCTOR
+from coldpin.records.heating_words import HEATING
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
     BOUNDARIES,
@@ -146,6 +147,7 @@ _SHOWINGS = (
     ),
     *SWITCHING,
     *CONDUCTOR,
+    *HEATING,
     *CHARGING,
     *SUPPLY_WORDS,
     Showing(

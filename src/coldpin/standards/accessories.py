@@ -197,3 +197,34 @@ def cable_end(book: Book) -> CableEnd:
     """
     limit = book.limit("accessory.end-length")
     return CableEnd(shortest=1e-3 * needed(limit, "minimum"), longest=1e-3 * needed(limit, "maximum"), limit=limit)
+
+
+def hottest_air(book: Book) -> float:
+    """Return the air in which a lead is judged where its papers name none.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        In °C.
+
+    Raises
+    ------
+    InputError
+        An own value of the case has no maximum.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> hottest_air(load_book())
+    40.0
+
+    Sources
+    -------
+    ``heating.hottest-air``.
+    """
+    return needed(book.limit("heating.hottest-air"), "maximum")

@@ -1,0 +1,249 @@
+"""How warm sheath, plug, connector and conductor become at rated current in the hottest air."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
+from coldpin.checks.check import Bearing, Check, Level, Procedure, always
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.heating_evidence import (
+    END_NEED,
+    HOT_NEED,
+    LOG_NEED,
+    HeatedInUse,
+    heated_parts,
+    hot_conductor,
+)
+from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.quantity import format_quantity, format_value
+from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.heating import HeatedPart
+
+FUNCTION = "heating"
+
+BODIES = (HeatedPart.PLUG, HeatedPart.CONNECTOR, HeatedPart.PIN)
+
+
+def run_sheath(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place the sheath's temperature in use against what a hand may meet: the worst test is told.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a heating log or readings in the end.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding; none where no test was made of the sheath.
+
+    Raises
+    ------
+    EntryError
+        A log, reading or condition cannot be used.
+    CaseError
+        The claimed current cannot be read.
+    """
+    found = heated_parts(bench, HeatedPart.SHEATH)
+    return _worst(found, "temperature-rise", "sheath", "Temperature of the sheath in use")
+
+
+def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place plug, pins and connector in use against their published rise, and beside the cable's own.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a heating log or readings in the end.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding for each part that was read.
+
+    Raises
+    ------
+    EntryError
+        A log, reading or condition cannot be used.
+    CaseError
+        The claimed current cannot be read.
+    """
+    sheath = heated_parts(bench, HeatedPart.SHEATH)
+    findings: list[Finding] = []
+    for part in BODIES:
+        found = tuple(_beside_cable(one, sheath) for one in heated_parts(bench, part))
+        findings += _worst(found, "plug-heating", part.value, f"Temperature of the {part} in use")
+    return tuple(findings)
+
+
+def run_conductor(bench: BenchEvidence) -> tuple[Finding, ...]:
+    """Place the conductor's temperature in use, by its resistance hot and cold, against what insulation bears.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With a hot conductor resistance.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding.
+
+    Raises
+    ------
+    EntryError
+        A reading or condition cannot be read, or is missing.
+    CaseError
+        The claimed current cannot be read.
+    """
+    found = tuple(hot_conductor(bench, entry) for entry in bench.matching(HOT_NEED))
+    findings = _worst(found, "conductor-hot-resistance", "temperature", "Temperature of the conductor in use")
+    said = "The limit is that of ordinary PVC, the lowest; a print that names a better insulation bears more."
+    return tuple(replace(one, remarks=(*one.remarks, said)) for one in findings)
+
+
+def _worst(found: tuple[HeatedInUse, ...], check: str, question: str, title: str) -> tuple[Finding, ...]:
+    return (worst_entry(_judge(one, check, question, title) for one in found),) if found else ()
+
+
+def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Finding:
+    bare = Finding(
+        id=f"{check}.{question}",
+        check=check,
+        title=title,
+        statement="",
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=(FUNCTION,),
+        evidence=(heated.entry.id,),
+        remarks=heated.remarks,
+        limit=heated.use.limit,
+        quantity=heated.in_use,
+    )
+    asked = heated.use.rated_current or heated.current
+    subject = f"The temperature of the {heated.part} at {format_value(asked.value, 'A')}"
+    if heated.told is not None and heated.told.open_above:
+        return replace(bare, statement=heated.told.statement)
+    if heated.in_use is None or heated.use.limit is None:
+        rise = f"The {heated.part} rose by {format_quantity(heated.rise)} in the end"
+        return replace(bare, statement=f"{rise}; what that is in use does not follow.")
+    return placed(subject, judged(bare, heated.in_use, heated.use.limit))
+
+
+def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> HeatedInUse:
+    """Say beside a plug how much warmer than its cable it became in the same test, or at the same current."""
+    same = [one for one in sheath if one.entry.id == heated.entry.id] or [
+        one for one in sheath if abs(one.current.value - heated.current.value) <= SAME * heated.current.value
+    ]
+    if not same:
+        said = "How warm the cable itself became was not read: a hot cable warms its plug too."
+    else:
+        apart = heated.rise.value - same[0].rise.value
+        word = "more" if apart > 0.0 else "less"
+        said = (
+            f"The {heated.part} rose by {format_value(round(abs(apart), 1), 'K')} {word} than the sheath in mid-cable: "
+            f"{'its own contacts heat it' if apart > 0.0 else 'the cable, not the contacts, heats it'}."
+        )
+    return replace(heated, remarks=(*heated.remarks, said))
+
+
+SAME = 0.02
+"""Ours: two tests are at one current where their currents differ by no more than this share."""
+
+SOURCE = (
+    "The source is of extra-low voltage, isolated from the mains, and its current is set before the lead is joined; it "
+    "heats metal red where a clip is bad: clips in sight, nothing that burns below."
+)
+LOGGER = (
+    "No thermocouple on a live terminal with a logger that is not isolated: it puts the logger, its housing and its "
+    "computer at mains. On the mains measure outside only, or with an isolated logger and insulated junctions, or "
+    "infrared on a spot of known emissivity."
+)
+MAINS_LOAD = (
+    "With a load on the mains instead: a resistive load with its own thermostat, fan and breaker, on metal; a smoke "
+    "alarm and an extinguisher; never unattended; stop values set before."
+)
+UNATTENDED = "A heating test is never left alone, and its stop values are set before the current is."
+
+HEATING_CAUTIONS = (*DEAD_CAUTIONS, SOURCE, UNATTENDED, LOGGER, MAINS_LOAD, COMPETENT, SUPPLY, EARTH_FIRST, NO_CAR)
+
+STEPS = (
+    "Lay the lead as it is to be judged: straight and free, on the floor, or coiled; write down which, and the air.",
+    (
+        "Join line and neutral at the far end. Of a unit with contacts heat plug and cable, and cable and connector, "
+        "apart from its contacts: an unpowered contactor is open, and is never held closed for this under mains."
+    ),
+    (
+        "Put thermometers on the sheath in mid-cable, on plug and connector, and one in the air a metre away; those on "
+        "the cable stand 0.6 m or more from either end, where a hot plug no longer warms it."
+    ),
+    (
+        "Start the logger a minute before the current, set the current, and let both run: five time constants, some "
+        "25 to 50 minutes for a cord in air, until nothing rises by more than 1 K in an hour. Stopped earlier, the end "
+        "is told with the interval that is left."
+    ),
+    (
+        "Read voltage and current between the same two taps at the start and at the end: the resistance is the "
+        "conductor's own thermometer. At the end switch off and see that all cools."
+    ),
+)
+
+STOPS = (
+    (
+        "Stop at the lowest of: what the insulation bears (70 °C for ordinary PVC), the sheath's 60 °C, the air plus "
+        "the published rise of plug or coupler; each less the thermometer's uncertainty."
+    ),
+    "Stop at any smell, softening or smoke.",
+)
+
+_BENCH = Procedure(
+    level=Level.EXTRA_LOW_VOLTAGE,
+    instrument="isolated extra-low-voltage current source, logger with three thermometers or more, ammeter",
+    minutes=60,
+    cautions=HEATING_CAUTIONS,
+    steps=STEPS,
+    hold_points=("No heating test before the earth's resistance and the dead wiring map are as they should be.",),
+    stop_values=STOPS,
+    transfers="Holds for this lead lying as it lay; coiled, covered or in the sun it becomes warmer.",
+)
+
+LIMITS = ("touch-temperature.sheath", "heating.hottest-air", "film.rise-exponent", "accessory.steady")
+
+TEMPERATURE_RISE = Check(
+    id="temperature-rise",
+    title="Warmth of the cable",
+    question="Does the sheath stay cool enough for a hand at rated current in the hottest air?",
+    needs=(),
+    any_of=(LOG_NEED, END_NEED),
+    bench=_BENCH,
+    limits=LIMITS,
+    run=run_sheath,
+    bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    applies=always,
+)
+
+PLUG_HEATING = Check(
+    id="plug-heating",
+    title="Warmth of plug and connector",
+    question="Do plug, pins and connector rise no more than is published for them at rated current?",
+    needs=(),
+    any_of=(LOG_NEED, END_NEED),
+    bench=replace(_BENCH, transfers="Holds for this plug in this socket; a worn socket makes it warmer."),
+    limits=("accessory.rise", *LIMITS),
+    run=run_plug,
+    bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    applies=always,
+)
+
+CONDUCTOR_HOT = Check(
+    id="conductor-hot-resistance",
+    title="Warmth of the conductor",
+    question="Does the conductor stay within what its insulation bears at rated current in the hottest air?",
+    needs=(HOT_NEED,),
+    bench=_BENCH,
+    limits=("insulation-temperature", "metal.copper", *LIMITS),
+    run=run_conductor,
+    bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    applies=always,
+)

@@ -1,0 +1,262 @@
+"""What was recorded of heating tests, as the checks see it: parts with their temperature in use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coldpin.checks.check import Need
+from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, claimed, condition, mean, readings
+from coldpin.copper.heating_limits import limit_for
+from coldpin.copper.heating_log import AskedUse, HeatingTest
+from coldpin.copper.hot_metal import metal_temperature_under_load
+from coldpin.copper.temperature_rise import rise_in_use, rise_of_log
+from coldpin.errors import EntryError, InputError
+from coldpin.quantity import Quantity, parse_quantity, propagate
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Limit
+from coldpin.records.heating import HeatedPart, TemperatureRise
+from coldpin.records.heating_words import PARTS
+from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.standards.accessories import COUPLER, accessory_of_plug, hottest_air
+from coldpin.standards.accuracy import AccuracyStatement, parse_accuracy
+from coldpin.standards.conductors import temperature_coefficient
+
+LOG, END, HOT = "heating log", "end temperature", "hot conductor resistance"
+
+LOG_NEED, END_NEED = Need(shows=LOG), Need(shows=END)
+HOT_NEED = Need(shows=HOT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatedInUse:
+    """One part as heated in one test.
+
+    ``rise`` in the end over the air of the test [K], ``current`` of the test [A], ``in_use`` the temperature at rated
+    current in the hottest air [°C], None where none follows. ``told`` is the reading of the log, None where the end was
+    read by hand.
+    """
+
+    entry: Entry
+    part: HeatedPart
+    rise: Quantity
+    current: Quantity
+    in_use: Quantity | None
+    use: AskedUse
+    told: TemperatureRise | None
+    remarks: tuple[str, ...]
+
+
+def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse, ...]:
+    """Return the parts that heating tests were made of, from logs and from readings in the end.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    *parts : HeatedPart
+        Which parts are wanted.
+
+    Returns
+    -------
+    tuple of HeatedInUse
+        In the order of the entries, logs first.
+
+    Raises
+    ------
+    EntryError
+        A log, reading or condition cannot be used.
+    CaseError
+        The claimed current cannot be read.
+    """
+    found: list[HeatedInUse] = []
+    for filed in bench.logs:
+        if filed.entry.shows == LOG:
+            found += [one for part in parts if (one := _of_log(bench, filed, part)) is not None]
+    for entry in bench.showing(END):
+        if entry.conditions.get("part") in parts:
+            found.append(_of_readings(bench, entry, HeatedPart(entry.conditions["part"])))
+    return tuple(found)
+
+
+def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
+    """Return what a heated part is judged for: the largest current claimed, the hottest air, the part's limit.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With claims and constants.
+    entry : Entry
+        The test, which may name the hottest air.
+    part : HeatedPart
+        The part.
+
+    Returns
+    -------
+    AskedUse
+        Without a current where none is claimed.
+
+    Raises
+    ------
+    EntryError
+        The hottest air cannot be read.
+    CaseError
+        The claimed current cannot be read.
+    """
+    amperes = claimed(bench, "rated_current", "A") or claimed(bench, "declared_current", "A")
+    told = condition(entry, "hottest air", "°C")
+    hottest = told.value if told is not None else hottest_air(bench.book)
+    return AskedUse(
+        rated_current=None if amperes is None else Quantity(amperes, 0.0, "A"),
+        max_ambient=Quantity(hottest, 0.0, "°C"),
+        limit=_limit(bench, part, hottest),
+    )
+
+
+def hot_conductor(bench: BenchEvidence, entry: Entry) -> HeatedInUse:
+    """Return a conductor's temperature from its resistance hot and cold.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    entry : Entry
+        Readings of the hot resistance, with the cold one among its conditions.
+
+    Returns
+    -------
+    HeatedInUse
+        The conductor.
+
+    Raises
+    ------
+    EntryError
+        A reading or condition cannot be read, or is missing.
+    CaseError
+        The claimed current cannot be read.
+    """
+    hot = _read(bench, entry)
+    cold, at = _required(entry, "cold resistance", "Ω"), _required(entry, "cold temperature", "°C")
+    try:
+        temperature = metal_temperature_under_load(
+            hot=hot, cold=cold, cold_temperature=at, coefficient=temperature_coefficient(bench.book)
+        )
+    except InputError as error:
+        raise EntryError.of(entry.id, str(error)) from error
+    return _in_use(bench, entry, HeatedPart.CONDUCTOR, temperature)
+
+
+def _limit(bench: BenchEvidence, part: HeatedPart, hottest: float) -> Limit | None:
+    kind = COUPLER if part is HeatedPart.CONNECTOR else accessory_of_plug(bench.case.claims.plug)
+    return limit_for(part, bench.book, accessory=kind, ambient=hottest)
+
+
+def _read(bench: BenchEvidence, entry: Entry) -> Quantity:
+    measured = mean(readings(bench, entry))
+    if measured.side is not Side.VALUE:
+        raise EntryError.of(entry.id, "the meter was beyond its range: read again in another range")
+    return measured.quantity
+
+
+def _required(entry: Entry, name: str, unit: str) -> Quantity:
+    found = condition(entry, name, unit)
+    if found is None:
+        raise EntryError.of(entry.id, f"condition '{name}' is missing: correct the entry")
+    return found
+
+
+def _air(entry: Entry) -> Quantity:
+    found = condition(entry, "air", "°C")
+    if found is not None:
+        return found
+    if not entry.ambient:
+        raise EntryError.of(entry.id, "neither the condition 'air' nor the entry's ambient is there: correct the entry")
+    try:
+        return parse_quantity(entry.ambient, "°C")
+    except InputError as error:
+        raise EntryError.of(entry.id, f"ambient {entry.ambient!r}: {error}") from error
+
+
+def _of_readings(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> HeatedInUse:
+    return _in_use(bench, entry, part, _read(bench, entry))
+
+
+def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Quantity) -> HeatedInUse:
+    air, current = _air(entry), _required(entry, "current", "A")
+    rise = propagate(lambda temperature, air: temperature - air, {"temperature": temperature, "air": air}, "K")
+    use = use_of(bench, entry, part)
+    in_use, told = rise_in_use(use, rise, current, air, bench.book)
+    changing = condition(entry, "change", "K/h")
+    if changing is None and entry.shows == END:
+        told = (*told, "It was not written down by how much the temperature still changed.")
+    return HeatedInUse(
+        entry=entry, part=part, rise=rise, current=current, in_use=in_use, use=use, told=None, remarks=told
+    )
+
+
+def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart) -> HeatedInUse | None:
+    entry, log = filed.entry, filed.log
+    channel = _column(entry, log, part.value, part.value)
+    if channel is None:
+        return None
+    air = entry.conditions.get("air", "")
+    around: LogChannel | Quantity | None = _column(entry, log, "air", "ambient", "air", "room")
+    if around is None and air:
+        around = condition(entry, "air", "°C")
+    elif around is None and entry.ambient:
+        around = _air(entry)
+    start = condition(entry, "start", "s")
+    test = HeatingTest(
+        part=part,
+        time_s=log.time_s,
+        channel=channel,
+        ambient=around,
+        current=condition(entry, "current", "A"),
+        logged=log.channel(LogQuantity.CURRENT),
+        start_s=None if start is None else start.value,
+        accuracy=_accuracy(bench, entry),
+        arrangement=entry.conditions.get("arrangement", ""),
+    )
+    use = use_of(bench, entry, part)
+    try:
+        told = rise_of_log(test, use, bench.book)
+    except InputError as error:
+        raise EntryError.of(entry.id, str(error)) from error
+    return HeatedInUse(
+        entry=entry,
+        part=part,
+        rise=told.end_rise_k,
+        current=told.current_a,
+        in_use=told.at_rated_c,
+        use=use,
+        told=told,
+        remarks=(*told.questions, *told.remarks),
+    )
+
+
+def _column(entry: Entry, log: Log, named_by: str, *words: str) -> LogChannel | None:
+    """Return the column of a part: the one that a condition names, else the one whose name holds the part's word."""
+    wanted = entry.conditions.get(named_by, "")
+    temperatures = log.all_of(LogQuantity.TEMPERATURE)
+    if wanted:
+        for channel in temperatures:
+            if channel.name.casefold() == wanted.casefold():
+                return channel
+        if named_by in PARTS:
+            names = ", ".join(repr(channel.name) for channel in temperatures)
+            raise EntryError.of(entry.id, f"the log has no column {wanted!r} with a temperature (it has: {names})")
+        return None
+    like = [one for one in temperatures if any(word in one.name.casefold() for word in words)]
+    return like[0] if len(like) == 1 and np.isfinite(like[0].values).any() else None
+
+
+def _accuracy(bench: BenchEvidence, entry: Entry) -> AccuracyStatement | None:
+    instrument = bench.instruments.get(entry.instrument)
+    statement = "" if instrument is None else instrument.statements.get("temperature", "")
+    if not statement:
+        return None
+    try:
+        return parse_accuracy(statement, bench.book)
+    except InputError as error:
+        raise EntryError.of(entry.id, f"instrument {entry.instrument!r}: {error}") from error

@@ -17,14 +17,18 @@ WATCHED = (
     "Never unattended: somebody beside the switch, plug and cable felt in the first minutes only at their insulation, "
     "and again after a quarter of an hour."
 )
-CAUTIONS = (COMPETENT, SUPPLY, EARTH_FIRST, NOT_ISOLATED, CAR_LAST, NOT_UNDER_LOAD, WATCHED)
+METER_CARRIES = (
+    "A meter that stands between socket and unit carries the whole current for hours: one that is rated for that, or a "
+    "clamp beside it."
+)
+CAUTIONS = (COMPETENT, SUPPLY, EARTH_FIRST, NOT_ISOLATED, CAR_LAST, NOT_UNDER_LOAD, METER_CARRIES, WATCHED)
 
 HOLD_POINTS = (
     "Wiring map, earth resistance and insulation are recorded and nothing in them forbids power.",
     "On the vehicle simulator: levels and offer of the pilot, pins dead uncoupled, opening in time are recorded.",
     "The offered current is no more than plug, cable and circuit carry.",
 )
-STOPS = ("Smell, noise, a plug too hot to hold, or a current above the offer: stop at the switch of the supply.",)
+STOPS = ("Smell, noise, a plug hot to the hand, or a current above the offer: stop at the switch of the supply.",)
 
 TRANSFERS = "Holds for this unit with this car; what another car does is not known from it."
 

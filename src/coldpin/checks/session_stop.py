@@ -157,8 +157,8 @@ CHECK = Check(
         "Start again; stop by the unit's button or app, if it has one. The same look.",
         "Start again; switch the supply off. See whether the lock lets the plug go without it.",
         (
-            "Where the car is unlocked and the latch opened in one go, mark 'unlock' and 'lock released': the log "
-            "tells whether the current was gone between the two. Do not press on while current flows."
+            "Start again; unlock the car as its owner would and leave the plug where it is. Mark 'unlock' and 'lock "
+            "released': the log tells whether the current was gone between the two."
         ),
         instrument="power meter that logs, or a clamp meter that holds the largest current; a watch",
         minutes=30,

@@ -9,7 +9,7 @@ import pytest
 from coldpin.checks import BenchEvidence, LogEvidence, find_check, run_checks
 from coldpin.checks.charging_bench import CAR_LAST, NOT_UNDER_LOAD
 from coldpin.checks.charging_logs import charges
-from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.instrument import Instrument
 from coldpin.records.log import Log
@@ -252,15 +252,58 @@ def test_the_car_comes_last_and_no_loaded_coupler_is_pulled(name: str) -> None:
 def test_marks_belong_to_one_log() -> None:
     """With two logs a mark must name the one it belongs to."""
     bench = filed(log_of(OFF), mark("unlock", "300 s"))
-    other = replace(bench.logs[0].entry, id="log2")
+    file = EvidenceFile(media="text/csv", file="charge-0123.csv", original_name="charge.csv", sha256="0" * 64)
+    other = replace(bench.logs[0].entry, id="log2", evidence=file)
     both = replace(bench, logs=(*bench.logs, LogEvidence(entry=other, log=bench.logs[0].log)))
-    named = replace(
-        both,
-        entries=tuple(
-            replace(one, conditions={**one.conditions, "log": "log2"}) if one.id == "m1" else one
-            for one in both.entries
-        ),
-    )
+
+    def named(log: str) -> list[int]:
+        """How many marks each log has, where the mark names one."""
+        entries = tuple(
+            replace(one, conditions={**one.conditions, "log": log}) if one.id == "m1" else one for one in both.entries
+        )
+        return [len(charge.marks) for charge in charges(replace(both, entries=entries))]
 
     assert any("there are several charging logs" in problem.what for problem in run_checks(both).problems)
-    assert [len(charge.marks) for charge in charges(named)] == [0, 1]
+    assert named("log2") == named("charge.csv") == named("charge-0123.csv") == [0, 1]
+    assert named("log1") == [1, 0]
+
+
+def test_conditions_of_a_log_complete_it() -> None:
+    """A voltage for a log without one, and from when on a time without a row is a gap."""
+    parts = (level("steady", 300.0, 15.6), rest("ended", 60.0))
+    bare = log_of(parts, voltage=False, power=False)
+    (without,) = charges(filed(bare))
+    (completed,) = charges(filed(bare, voltage="230 V ± 2 V", gap="90 s"))
+
+    assert without.reading.energy_wh.as_json()["value"] is None
+    assert completed.reading.energy_wh.value == pytest.approx(15.6 * 230.0 * 300.0 / 3600.0, rel=0.01)
+    assert completed.reading.source.gap_from_s == 90.0
+
+
+@pytest.mark.parametrize(
+    ("entries", "more", "said"),
+    [
+        ((), {"instrument": "lost one"}, "instrument 'lost one' is not on the shelf (known: logger, meter"),
+        ((), {"offer": "16"}, "condition 'offer' = '16'"),
+        ((), {"voltage": "230 A"}, "condition 'voltage' = '230 A'"),
+        ((mark("offer lowered", "300 s", offer="ten"),), {}, "condition 'offer' = 'ten'"),
+    ],
+)
+def test_what_cannot_be_read_of_a_charge_names_its_entry(
+    entries: tuple[Entry, ...], more: dict[str, str], said: str
+) -> None:
+    """One entry costs itself; the message says which condition and what is wrong."""
+    problems = run_checks(filed(log_of(OFF), *entries, **more)).problems
+
+    assert any(said in problem.what for problem in problems), problems
+    assert {problem.where for problem in problems} == {f"entry {'m1' if entries else 'log1'}"}
+
+
+def test_a_log_that_is_none_of_a_charge_costs_its_entry() -> None:
+    """A log of temperatures filed under the wrong word is said, and nothing else is lost."""
+    log = log_of(OFF)
+    cold = Log(time_s=log.time_s, channels=())
+    results = run_checks(filed(cold, stop("car", "yes", "released")))
+
+    assert any("known to hold a power or a current" in problem.what for problem in results.problems)
+    assert "session-stop.ways" in {finding.id for finding in results.findings}

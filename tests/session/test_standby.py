@@ -142,3 +142,11 @@ def test_a_charge_at_32_amperes_is_about_seven_kilowatts() -> None:
 
     assert known.nominal is not None
     assert round(230.0 * 32.0 / 1e3) == known.nominal
+
+
+@pytest.mark.hand("100 Wh in 100 h known to ± 1 h: 1 W with 1 % as limits from the time, 0.0058 W")
+def test_how_surely_the_time_is_known_counts() -> None:
+    """Beside the steps of the counter and the meter."""
+    power = power_from_counter(100.0, 100.0, parse_accuracy("1e-6 W"), step=1e-3, start_hours=1.0)
+
+    assert power.u == pytest.approx(0.01 / math.sqrt(3.0), rel=1e-3)

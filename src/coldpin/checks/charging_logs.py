@@ -90,14 +90,14 @@ def _charge(bench: BenchEvidence, log: LogEvidence, logs: Sequence[LogEvidence])
 
 def _belongs(mark: Entry, log: LogEvidence, logs: Sequence[LogEvidence]) -> bool:
     named = mark.conditions.get("log", "")
-    files = () if log.entry.evidence is None else tuple(piece.file for piece in log.entry.evidence.files)
+    files = () if log.entry.evidence is None else log.entry.evidence.files
     if not named:
         if len(logs) > 1:
             raise EntryError.of(
                 mark.id, "there are several charging logs: name the one it belongs to (condition 'log')"
             )
         return True
-    return named == log.entry.id or any(file == named or file.endswith(f"/{named}") for file in files)
+    return named == log.entry.id or any(named in (piece.file, piece.original_name) for piece in files)
 
 
 def offer_of(bench: BenchEvidence, entry: Entry) -> Quantity | None:

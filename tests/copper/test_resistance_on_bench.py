@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import pytest
@@ -47,20 +48,19 @@ def look(seed: int) -> Looked:
     room = float(rng.uniform(10.0, 32.0))
     length = stated(bench.length(path.length, rng=rng).shown[0], statement(TAPE))
     at = stated(bench.temperature(room, rng=rng).shown[0], statement(THERMOMETER))
-    asked = {"length": length, "at": at, "nominal": "2.5 mm2", "coating": "plain"}
+    tell = partial(look_at_conductor, length=length, at=at, nominal="2.5 mm2", coating="plain")
     if rng.uniform() < 0.5:
         reading = bench.four_wire(path, rng=rng, room=room, test_current=1.0, seconds=5.0)
         shown = stated(reading.shown[0], statement(MILLIOHM))
-        told = look_at_conductor(resistance=shown, current="1 A ± 0.1 A", since="5 s", **asked)  # type: ignore[arg-type]
+        told = tell(resistance=shown, current="1 A ± 0.1 A", since="5 s")
     else:
         seconds = float(rng.uniform(1.0, 600.0))
         one, other = (bench.drop(path, current=way, rng=rng, room=room, seconds=seconds) for way in (10.0, -10.0))
-        told = look_at_conductor(
+        told = tell(
             drop=stated(one.voltage, statement(DROP)),
             drop_reversed=stated(other.voltage, statement(DROP)),
             current=stated(one.current, statement(CLAMP)),
             since=f"{seconds:.0f} s",
-            **asked,  # type: ignore[arg-type]
         )
     return Looked(told=told, truth=1000.0 * conductor.resistance(temperature=20.0))
 

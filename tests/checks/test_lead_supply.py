@@ -190,6 +190,35 @@ def test_a_lead_that_takes_the_loop_beyond() -> None:
     assert function.state is FunctionState.FAULTY
 
 
+@pytest.mark.hand("3.30 V and 3.35 V at 50 A are 66.0 mΩ and 67.0 mΩ")
+def test_a_drop_along_each_conductor_serves_for_the_loop_as_well() -> None:
+    """Resistance or drop, either tells the conductor."""
+    cores = [
+        replace(
+            one,
+            shows="voltage along the conductor",
+            readings=(reading,),
+            conditions={**one.conditions, "test current": "50.0 A ± 0.1 A", "time since switch-on": "2 s"},
+        )
+        for one, reading in ((LINE, "3.30 V ± 0.01 V"), (EARTH, "3.35 V ± 0.01 V"))
+    ]
+    finding = found(evidence(*cores, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN))
+
+    assert finding["fault-loop.disconnection"].outcome is Outcome.WITHIN
+
+
+def test_a_device_that_no_table_has_leaves_the_lengths_their_drop() -> None:
+    """A gG fuse of 63 A has no loop here: that is said, and the drop of each length is told all the same."""
+    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m"))
+    fuse = device("63 A", kind="gG")
+    told = found(evidence(LINE, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), fuse, claims=THIN))
+
+    assert told["fault-loop.disconnection"].outcome is Outcome.UNDECIDED
+    assert any("no loop table known to us has a gG 63 A" in text for text in told["fault-loop.disconnection"].remarks)
+    assert "length-variants.loop" not in told
+    assert told["length-variants.drop"].outcome is Outcome.WITHIN
+
+
 def test_a_socket_that_is_too_weak_by_itself_says_nothing_of_the_lead() -> None:
     """Undecided, and the installation is to be looked at."""
     finding = found(evidence(LINE, EARTH, loop("2.60 Ω ± 0.05 Ω"), device(kind="C"), claims=THIN))[

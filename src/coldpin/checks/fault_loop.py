@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.cautions import LIVE_CAUTIONS
-from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
+from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines
 from coldpin.checks.supply_path import (
@@ -112,7 +111,7 @@ CHECK = Check(
     id=CHECK_ID,
     title="Fault loop",
     question="With this lead in the loop, does the device before the socket switch a fault off in time?",
-    needs=(Need(shows=CONDUCTOR_NEEDS[0].shows, stated=("conductor",)),),
+    needs=(),
     any_of=LOOP_NEEDS,
     bench=Procedure(
         level=Level.LIVE,

@@ -10,10 +10,13 @@ from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence, claimed, readings
 from coldpin.checks.judging import judged
 from coldpin.checks.supply_path import known_feed, lead_core
+from coldpin.copper.fault import Feed
+from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
 from coldpin.copper.voltage_drop import said
-from coldpin.errors import EntryError
+from coldpin.errors import EntryError, OutsideRange
+from coldpin.quantity import Quantity
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.length_variants import LengthVariants
 from coldpin.standards.voltage_drop import cord_temperature
@@ -54,7 +57,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     known = known_feed(bench)
     socket = None
     if known is not None and known.feed.supply is not None:
-        socket = Socket(loop=known.feed.supply, device=known.feed.device, system=known.feed.system)
+        socket = _socket(known.feed.supply, known.feed, bench)
     told = length_variants(
         lengths,
         Cable(line=line.per_metre_20, earth=None if earth is None else earth.per_metre_20),
@@ -69,6 +72,15 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     if told.longest_for_loop_m is not None and earth is not None and known is not None:
         found.append(_loop(told, (*evidence, earth.entry.id, *known.entries)))
     return tuple(found)
+
+
+def _socket(loop: Quantity, feed: Feed, bench: BenchEvidence) -> Socket | None:
+    """Return the socket, or None where no table has its device: then only the drop is told."""
+    try:
+        disconnection(loop, feed.device, bench.book, system=feed.system)
+    except OutsideRange:
+        return None
+    return Socket(loop=loop, device=feed.device, system=feed.system)
 
 
 def _drop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -171,3 +172,25 @@ def test_a_charging_log_becomes_a_charge_of_the_assessment(tmp_path: Path) -> No
         assert "steady" in client.get(f"{address}/charge/{charge.entry}").text
         assert client.get(f"{address}/charge/{charge.entry}.json").json()["charge"]["file"] == charge.file
         assert client.get(f"{address}/charge/none").status_code == 404
+
+
+def test_a_heating_log_becomes_a_part_of_the_cable(tmp_path: Path) -> None:
+    """Two thermometers in one log, each named after its part: both are told in the report, with the file's hash."""
+    place = make_case(make_shelf(tmp_path / "shelf"))
+    path = tmp_path / "warm.csv"
+    rows = [
+        (n, 22.0, 22.0 + 20.0 * (1.0 - math.exp(-n / 600.0)), 22.0 + 30.0 * (1.0 - math.exp(-n / 900.0)))
+        for n in range(0, 7200, 20)
+    ]
+    header = "Time (s),Air (°C),Sheath (°C),Plug (°C)\n"
+    path.write_text(header + "".join(f"{n},{air},{a:.2f},{b:.2f}\n" for n, air, a, b in rows), encoding="utf-8")
+    said = {"current": "16 A ± 0.1 A", "start": "0 s", "sheath": "Sheath", "plug": "Plug", "air": "Air"}
+    filed = add_evidence(place, path, shows="heating log", who="Ines", now=at(5), conditions=said)
+
+    told = assess(place)
+
+    assert told.problems == ()
+    assert {seen.rise.part.value for seen in told.cable.heating} == {"sheath", "plug"}
+    assert {seen.entry for seen in told.cable.heating} == {filed.entry.id}
+    assert {round(seen.rise.end_temperature_c.value) for seen in told.cable.heating} == {42, 52}
+    assert "Heating of the sheath" in render_html(build_document(told))

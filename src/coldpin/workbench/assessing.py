@@ -123,7 +123,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         logs=tuple(log.evidence for log in logs),
     )
     results = run_checks(seen)
-    cable = cable_evidence(seen)
+    cable = cable_evidence(seen, logs)
     functions = judge_functions(description.unit, results.findings)
     unused = public_problems((*problems, *results.problems), held)
     return Assessment(

@@ -6,7 +6,7 @@ An entry that cannot be used was told by its check and is left out here.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from coldpin.checks import BenchEvidence
@@ -14,22 +14,27 @@ from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, t
 from coldpin.checks.conductor_joints import joints_taken_apart
 from coldpin.checks.conductor_metal import cores_told
 from coldpin.checks.current_path import path_of
+from coldpin.checks.heating_evidence import heated_parts
 from coldpin.checks.lead_map import lead_map
 from coldpin.errors import EntryError, InputError
-from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, JointsEvidence
+from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.current_map import CurrentChart
 from coldpin.records.current_path import CurrentPath
+from coldpin.records.heating import HeatedPart
+from coldpin.workbench.log_evidence import FiledLog
 
 Found = TypeVar("Found")
 
 
-def cable_evidence(bench: BenchEvidence) -> CableEvidence:
+def cable_evidence(bench: BenchEvidence, logs: Sequence[FiledLog] = ()) -> CableEvidence:
     """Return what was found out about the cable of a lead.
 
     Parameters
     ----------
     bench : BenchEvidence
         The evidence of the case.
+    logs : sequence of FiledLog
+        Its logs with how they were read.
 
     Returns
     -------
@@ -40,6 +45,7 @@ def cable_evidence(bench: BenchEvidence) -> CableEvidence:
         conductors=_conductors(bench),
         joints=usable(bench, _joints),
         cores=usable(bench, _cores),
+        heating=usable(bench, lambda spared: _heated(spared, logs)),
         path=next(iter(usable(bench, _path)), None),
         heat=next(iter(usable(bench, _heat)), None),
     )
@@ -98,6 +104,28 @@ def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
         size = core.estimate.size
         limit = None if size is None else bench.book.limit(size.limit)
         found.append(CoreEvidence(entries=core.entries, conductor=core.conductor, estimate=core.estimate, limit=limit))
+    return tuple(found)
+
+
+def _heated(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[HeatingEvidence, ...]:
+    dialects = {log.evidence.entry.id: log for log in logs}
+    found = []
+    for heated in heated_parts(bench, *(part for part in HeatedPart if part is not HeatedPart.CONDUCTOR)):
+        evidence = heated.entry.evidence
+        if heated.told is None or evidence is None:
+            continue
+        log = dialects.get(heated.entry.id)
+        found.append(
+            HeatingEvidence(
+                entry=heated.entry.id,
+                file=evidence.file,
+                sha256=evidence.sha256,
+                conditions=tuple(sorted(heated.entry.conditions.items())),
+                dialect=() if log is None else log.dialect,
+                rise=heated.told,
+                remarks=() if log is None else log.evidence.log.remarks,
+            )
+        )
     return tuple(found)
 
 

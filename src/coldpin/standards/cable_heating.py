@@ -32,7 +32,10 @@ class AirCoefficients:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FreeConvection:
-    """The numbers of Churchill and Chu's formula for a horizontal cylinder; names as in the formula's title."""
+    """The numbers of Churchill and Chu's formula for a horizontal cylinder.
+
+    Nu = (offset + factor Ra^ra_exponent / (1 + (prandtl/Pr)^prandtl_exponent)^outer_exponent)^power.
+    """
 
     offset: float
     factor: float

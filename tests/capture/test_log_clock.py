@@ -140,6 +140,14 @@ def test_a_setting_that_would_turn_time_back_is_refused(write: Write) -> None:
         read_log(path, choices={"clock_step": "4=1 h"})
 
 
+def test_a_time_that_no_log_has_is_refused(write: Write) -> None:
+    """A digit too many in a time is named with its row, not taken for an outage of a thousand years."""
+    path = write("Time (s),Power (W)\n0,1\n1,2\n20000000000000,3\n3,4\n")
+
+    with pytest.raises(CaptureError, match=r"row 4: its time lies .* from that of the first row"):
+        read_log(path)
+
+
 @given(
     steps=st.lists(st.integers(0, 7200), min_size=1, max_size=60),
     settings=st.lists(st.tuples(st.integers(1, 60), st.integers(-90_000, -1)), max_size=4),

@@ -188,6 +188,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/usual_build.py:PACKING",
         "copper/voltage_drop.py:COLDEST",
         "copper/voltage_drop.py:HOTTEST",
+        "capture/log_clock.py:FARTHEST",
         "capture/log_clock.py:GAP_STEPS",
         "capture/log_clock.py:MISPLACED_STEPS",
         "capture/log_columns.py:_EPOCH_RANGES",

@@ -25,6 +25,9 @@ GAP_STEPS = 3.0
 MISPLACED_STEPS = 1.5
 """Ours: between one usual step, which a row in its place leaves, and two, which one taken away leaves."""
 
+FARTHEST = 100.0 * 365.0 * DAY
+"""Ours: a century from the first row no log has gone; a logger whose clock was never set begins in 1970. [s]"""
+
 _LISTED = 3
 
 Refuse = Callable[[str, int], CaptureError]
@@ -89,6 +92,14 @@ def settle_clock(
     >>> clock.time_s.tolist(), clock.steps[0].seconds
     ([0.0, 60.0, 120.0, 180.0, 240.0], -3600.0)
     """
+    far = np.abs(stamps) > FARTHEST
+    if far.any():
+        row = int(np.argmax(far))
+        raise refuse(
+            f"its time lies {_duration(abs(float(stamps[row])))} from that of the first row: mend the cell, or take "
+            "the row out",
+            row,
+        )
     remarks: list[str] = []
     if midnight:
         stamps, days = _past_midnight(stamps)
@@ -110,6 +121,13 @@ def settle_clock(
         remarks.append(
             f"rows with the time of the row above: {same}; spread evenly within the last place written "
             f"({_duration(resolution)})"
+        )
+    still = np.diff(time_s) <= 0.0
+    if still.any():
+        raise refuse(
+            "its time differs from that of the row above by less than can be kept beside the length of the log: cut "
+            "the log into shorter ones",
+            int(np.argmax(still)) + 1,
         )
     return Clock(time_s=time_s, steps=settings, remarks=tuple(remarks))
 

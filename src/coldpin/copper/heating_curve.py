@@ -35,7 +35,9 @@ at 95 % no more than they show an end: half the square of the coverage factor (W
 FEWEST_BLOCKS = 12
 """Ours: with fewer readings than this a curve is not told from its scatter."""
 
-_NODES, _QUANTILES, _DRAWS = 101, 401, 400
+_NODES = 101
+_QUANTILES = 401
+_DRAWS = 400
 """Ours: places of each Student distribution, quantiles kept, curves drawn: the ends settle to a hundredth of u."""
 
 

@@ -124,10 +124,17 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         statement="",
         phases=_phases(test, rows),
         questions=questions(test, rows, fit),
-        remarks=(*rows.remarks, *told),
+        remarks=(*rows.remarks, *told, *_undecided(use, judged)),
         chart=_chart(test, fit, rows.began),
     )
     return replace(made, statement=statement_of(made))
+
+
+def _undecided(use: AskedUse, judged: Quantity) -> tuple[str, ...]:
+    """Say why a limit is there and nothing is decided by it."""
+    if use.limit is None or judged.u is not None or not judged.why:
+        return ()
+    return (f"nothing is decided against the limit: {judged.why}",)
 
 
 def _sensor(test: HeatingTest, reading: float, name: str) -> tuple[Component, ...] | None:

@@ -30,6 +30,7 @@ from coldpin.report.document import (
     Text,
 )
 from coldpin.report.figures.current_map import current_map
+from coldpin.report.figures.heating_curve import heating_curve
 from coldpin.report.figures.metal import metal
 from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
@@ -196,6 +197,7 @@ def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ..
         blocks += [
             Heading(3, f"Heating of the {rise.part.value}, {seen.file or seen.entry}", anchor),
             Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement}"))),
+            heating_curve(rise, index.anchors),
             Definitions(tuple(_heating_facts(index, seen))),
             *_noted("To be looked at again", (Text(question) for question in rise.questions)),
             *_noted("", (Text(remark) for remark in _once((*rise.remarks, *seen.remarks)))),

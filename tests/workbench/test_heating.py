@@ -1,0 +1,129 @@
+"""The quick look at a heating log, from the command line: its record, what it asks, and one message for bad input."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+from coldpin.cli import main
+
+USE = ("--current", "16 A ± 0.1 A", "--rated-current", "20 A", "--max-ambient", "40 °C")
+
+
+def write(
+    folder: Path, *, header: str = "time (s),sheath (°C),ambient (°C)", add: float = 0.0, ambient: float = 21.0
+) -> str:
+    """A log of a sheath that warms by 14 K with 400 s, the current on after a minute."""
+    rows = [
+        f"{second},{21.0 + add + 14.0 * -math.expm1(-max(second - 60, 0) / 400.0):.2f},{ambient + add:.2f}"
+        for second in range(0, 2400, 10)
+    ]
+    path = folder / "heating.csv"
+    path.write_text("\n".join([header, *rows]) + "\n", encoding="utf-8")
+    return str(path)
+
+
+def test_the_record_has_what_others_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """End temperature, time constant, temperature at rated current and outcome, each number with its interval."""
+    code = main(["temperature-rise", write(tmp_path), *USE, "--accuracy", "± 0.5 °C", "--json"])
+
+    told = json.loads(capsys.readouterr().out)
+    assert code == 0
+    assert told["schema"] == "coldpin.temperature_rise/1"
+    assert told["end_temperature_c"]["low"] < 35.0 < told["end_temperature_c"]["high"]
+    assert told["end_temperature_c"]["u"] is not None
+    assert told["time_constant_s"]["value"] == pytest.approx(400.0, rel=0.05)
+    assert told["at_rated_c"]["low"] < 40.0 + 14.0 * (20.0 / 16.0) ** 2 < told["at_rated_c"]["high"]
+    assert told["limit"]["maximum"] == 60.0
+    assert told["at_rated_c"]["low"] > 60.0
+    assert told["outcome"] == "beyond"
+    assert told["questions"] == []
+
+
+def test_without_an_accuracy_bounds_are_told_and_nothing_is_decided(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The uncertainty is null with its reason; the bounds are those of the readings."""
+    main(["temperature-rise", write(tmp_path), *USE, "--json"])
+
+    told = json.loads(capsys.readouterr().out)
+    assert told["end_temperature_c"]["u"] is None
+    assert "accuracy is not stated" in told["end_temperature_c"]["why"]
+    assert told["end_temperature_c"]["low"] < 35.0 < told["end_temperature_c"]["high"]
+    assert told["outcome"] == "undecided"
+
+
+def test_kelvin_taken_for_celsius_is_questioned_and_not_corrected(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sheath of 294 °C is asked about; the numbers stay as they were written."""
+    main(["temperature-rise", write(tmp_path, add=273.15), *USE, "--json"])
+
+    shown = capsys.readouterr()
+    assert "is it in kelvin?" in shown.err
+    assert json.loads(shown.out)["end_temperature_c"]["value"] == pytest.approx(308.15, abs=0.2)
+
+
+def test_kelvin_in_the_header_is_read_as_kelvin(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A column whose unit is K is converted, and nothing is asked."""
+    path = write(tmp_path, header="time (s),sheath (K),ambient (K)", add=273.15)
+    main(["temperature-rise", path, *USE, "--json"])
+
+    shown = capsys.readouterr()
+    assert "kelvin" not in shown.err
+    assert json.loads(shown.out)["end_temperature_c"]["value"] == pytest.approx(35.0, abs=0.2)
+
+
+def test_an_ambient_above_the_sheath_is_questioned(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Air warmer than the part before the current means exchanged columns or a badly placed thermometer."""
+    main(["temperature-rise", write(tmp_path, ambient=28.0), *USE, "--json"])
+
+    assert "is above the sheath" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("current", "asked"), [("16000 A", "milliamperes?"), ("16 mA", "was the unit mistaken?")])
+def test_a_current_in_milliamperes_is_questioned(
+    current: str, asked: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both slips, of the number and of the unit, are asked about."""
+    main(["temperature-rise", write(tmp_path), "--current", current, "--json"])
+
+    assert asked in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("--current", "16"), "unit"),
+        (("--current", "-16 A"), "is not above zero: give it without sign"),
+        ((), "the current is neither told nor logged"),
+        (("--current", "16 A", "--start", "5000 s"), "lies outside the log"),
+        (("--current", "16 A", "--ambient", "warm"), "warm"),
+    ],
+)
+def test_bad_input_is_one_message_and_nothing_on_stdout(
+    options: tuple[str, ...], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 2, one message that says where and what to do."""
+    code = main(["temperature-rise", write(tmp_path), *options])
+
+    shown = capsys.readouterr()
+    assert code == 2
+    assert shown.out == ""
+    assert says in shown.err
+
+
+def test_a_log_of_one_column_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Temperatures without times tell no curve."""
+    path = tmp_path / "one.csv"
+    path.write_text("sheath (°C)\n" + "21.0\n" * 50, encoding="utf-8")
+
+    code = main(["temperature-rise", str(path), *USE])
+
+    shown = capsys.readouterr()
+    assert code == 2
+    assert shown.out == ""
+    assert "one.csv" in shown.err

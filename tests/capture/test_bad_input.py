@@ -53,9 +53,9 @@ def one_option(text: str) -> dict[str, str | float | int]:
     return {key: value}
 
 
-def cases() -> list[Case]:
+def cases(page: Path = PAGE) -> list[Case]:
     """Read the table."""
-    lines = PAGE.read_text(encoding="utf-8").splitlines()
+    lines = page.read_text(encoding="utf-8").splitlines()
     rows = [
         [cell.strip() for cell in line.strip("|").split(" | ")] for line in lines[lines.index(HEADER) + 2 :] if line
     ]

@@ -75,7 +75,10 @@ def make_log_plan(file: CaptureFile, choices: LogChoices) -> LogPlan:
                 break
         if not layouts:
             raise no_rows_error(file, opening)
-        layout = _moved(only_layout(layouts, table), opening.offset)
+        found = _from_first_header(only_layout(layouts, table), opening.lines, inside.skip_rows or 0)
+        layout = _moved(found, opening.offset)
+        above = found.matching - len(found.rows)
+        left = (f"rows of numbers above the header, taken for preamble: {above}",) if above else ()
         where = {
             "delimiter": BY_HAND if table.separator else SEEN,
             "decimal_char": BY_HAND if table.decimal else SEEN,
@@ -83,7 +86,8 @@ def make_log_plan(file: CaptureFile, choices: LogChoices) -> LogPlan:
             "skip_rows": BY_HAND if table.skip_rows is not None else SEEN,
             "columns": BY_HAND if choices.columns else FROM_HEADER,
         }
-        return settle_log_plan(opening, layout, choices, marks, where)
+        plan = settle_log_plan(opening, layout, choices, marks, where)
+        return replace(plan, remarks=(*plan.remarks, *left))
 
 
 def keep_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) -> LogPlan:
@@ -287,6 +291,15 @@ def settle_log_plan(
 
 def _ordered(channels: Sequence[LogColumn]) -> dict[str, str]:
     return {channel.label: str(channel.quantity) for channel in channels}
+
+
+def _from_first_header(layout: Layout, lines: Sequence[str], top: int) -> Layout:
+    """Begin at the first of several equal headers: a logger writes its header again when it starts anew."""
+    if layout.header_row_count != 1:
+        return layout
+    header = lines[layout.skip_rows].strip()
+    first = next(index for index, line in enumerate(lines) if index >= top and line.strip() == header)
+    return layout if first == layout.skip_rows else replace(layout, skip_rows=first, matching=len(layout.rows))
 
 
 def _moved(layout: Layout, offset: int) -> Layout:

@@ -95,10 +95,11 @@ def _take_marks(raw: NDArray[np.float64], label: str) -> list[str]:
     count = int(marks.sum())
     if not count or count == raw.size:
         return []
+    told = f"column {label!r}: 99999 in {count} of {raw.size} rows"
     if float(np.nanmax(np.abs(raw[~marks]), initial=0.0)) >= MARK_MARGIN * NUMBER_MARK:
-        return [f"column {label!r} holds 99999 in {count} rows: if that marks a missing value, say --missing 99999"]
+        return [f"{told}: if that marks a missing value, say --missing 99999"]
     raw[marks] = np.nan
-    return [f"column {label!r}: 99999 in {count} rows, far beyond all other values, was taken for a missing value"]
+    return [f"{told}, far beyond all other values, was taken for a missing value"]
 
 
 def _in_log_unit(raw: NDArray[np.float64], column: LogColumn) -> tuple[NDArray[np.float64], float]:

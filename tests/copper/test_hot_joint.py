@@ -31,7 +31,7 @@ def test_the_length_warmed_is_that_of_the_table(area: float, thermal: float, len
     found = warmed_length(conductivity=390.0, copper_area=2e-6 * area, thermal_resistance=thermal)
 
     assert 1e3 * found == pytest.approx(length, abs=1.0)
-    assert cable_end(load_book()).shortest <= found <= cable_end(load_book()).longest
+    assert cable_end(load_book()).shortest - 5e-4 <= found <= cable_end(load_book()).longest + 5e-4
 
 
 @pytest.mark.independent("the fin's differential equation solved numerically")

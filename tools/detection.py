@@ -61,7 +61,7 @@ from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from tools.fault_functions import FUNCTIONS, MEANINGS
-from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_lead
+from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_heating, record_lead
 
 NOMINAL = VirtualUnit(duty=26.67)
 SCOPE = VirtualScope(
@@ -236,6 +236,7 @@ def _lead(trial: Trial, fault: str) -> None:
     if not trial.captures:
         trial.capture(SIGNAL, 4e-6, output=False)
     record_lead(trial, trial.lead)
+    record_heating(trial, trial.lead)
     record_charge(trial, trial.lead)
 
 

@@ -15,6 +15,7 @@ from coldpin.simulator.charge import MarkClock, VirtualPowerMeter, log_charge
 from coldpin.simulator.charge_line import VirtualSupply
 from coldpin.simulator.conductor import VirtualPath
 from coldpin.simulator.conductor_bench import ConductorBench, set_up_conductor_bench
+from coldpin.simulator.heating import HeatingRun, LoggedSensor, SensorLimits, draw_sensors, log_heating
 from coldpin.simulator.lead_fault import LeadSpecimen
 from coldpin.simulator.logger import VirtualLogger
 
@@ -35,6 +36,11 @@ LEAD_INSTRUMENTS = {
     ),
     "micrometer": Instrument(
         name="micrometer", kind="micrometer", statements={"length": "3 digits on 25 mm, resolution 0.001 mm"}
+    ),
+    "temperatures": Instrument(
+        name="temperatures",
+        kind="temperature logger",
+        statements={"temperature": "0.2 % + 0.4 °C, resolution 0.1 °C", "current": "0.2 %, resolution 0.01 A"},
     ),
     "power meter": Instrument(
         name="power meter",
@@ -113,6 +119,41 @@ def _resistance(book: Notebook, bench: ConductorBench, path: VirtualPath, *, con
 
 def _four_wire(bench: ConductorBench, path: VirtualPath, rng: np.random.Generator, taps: str) -> Sequence[str]:
     return bench.four_wire(path, rng=rng, room=ROOM, taps=taps, repeats=3).shown
+
+
+HEATED = HeatingRun(currents=((2400.0, 16.0),), ambient=ROOM, drift=0.3, draughts=2.0, draught=0.3)
+"""A heating test of forty minutes at the rated current."""
+
+SENSORS = (
+    LoggedSensor(name="ambient", at="ambient", lag=60.0),
+    LoggedSensor(name="sheath", at="sheath", place=2.5),
+    LoggedSensor(name="plug", at="plug"),
+    LoggedSensor(name="connector", at="connector"),
+    LoggedSensor(name="current", at="current", noise=0.02, step=0.01, lag=0.0),
+)
+LIMITS = SensorLimits(offset=0.4, gain=0.002, lifted=0.02)
+
+
+def record_heating(book: Notebook, specimen: LeadSpecimen) -> None:
+    """Write down a heating test from an isolated source of extra-low voltage, line and neutral joined at the far end.
+
+    Parameters
+    ----------
+    book : Notebook
+        Where it is written.
+    specimen : LeadSpecimen
+        The lead.
+    """
+    seen = log_heating(
+        specimen.lead.cable,
+        HEATED,
+        seed=book.rng,
+        sensors=draw_sensors(book.rng, SENSORS, LIMITS),
+        logger=VirtualLogger(interval=20.0, jitter=2.0, dropout=0.01),
+    )
+    stated = {"air": "ambient", "current": "16.0 A ± 0.1 A", "supply": "extra-low voltage"}
+    entry = book.record("heating log", kind=EntryKind.EVIDENCE, instrument="temperatures", conditions=stated)
+    book.logs.append(LogEvidence(entry=entry, log=seen.log))
 
 
 OFFER, LOWERED = 16.0, 10.0

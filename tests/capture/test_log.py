@@ -465,3 +465,17 @@ def damaged(path: Path) -> Path:
     short = path.with_name("short.parquet")
     short.write_bytes(path.read_bytes()[:-40])
     return short
+
+
+def test_a_column_that_is_new_is_not_left_out_in_silence(tmp_path: Path) -> None:
+    """A remembered dialect whose columns nobody chose is dropped with a remark where a file has one more."""
+    rows = "".join(f"{10 * n},{20 + n},{21 + n}\n" for n in range(5))
+    first, second = tmp_path / "first.csv", tmp_path / "second.csv"
+    first.write_text("Time [s],sheath [°C]\n" + "".join(f"{10 * n},{20 + n}\n" for n in range(5)), encoding="utf-8")
+    second.write_text("Time [s],sheath [°C],pin [°C]\n" + rows, encoding="utf-8")
+    read = read_log(second, remembered=read_log(first).dialect)
+
+    assert [channel.name for channel in read.log.channels] == ["sheath", "pin"]
+    assert any("column 'pin" in remark and "was not there when it was remembered" in remark for remark in read.remarks)
+    again = read_log(second, remembered=read.dialect)
+    assert not any("remembered for this instrument does not fit" in remark for remark in again.remarks)

@@ -22,7 +22,10 @@ from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
 from coldpin.simulator.brackwater_charge import POWER_METER, charge
+from coldpin.simulator.brackwater_copper import HEATINGS
+from coldpin.simulator.cable_mesh import cut_cable
 from coldpin.simulator.conductor_instruments import INSTRUMENTS as CONDUCTOR_METERS
+from coldpin.simulator.heating import heating_end
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
 from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
@@ -380,6 +383,42 @@ def test_the_copper_is_what_it_is(demo: DemoResult) -> None:
     assert finding(demo, PELLWICK, "coding-section.size").outcome is Outcome.BEYOND
     assert state(demo, PELLWICK, "conductor") is FunctionState.FAULTY
     assert state(demo, SKERROW, "conductor") is FunctionState.SHOWN
+
+
+@pytest.mark.independent("the metal of the virtual wires, and the current that each lead claims")
+def test_pellwick_is_clad_and_its_plug_the_weakest(demo: DemoResult) -> None:
+    """Skerrow's wires are copper, Pellwick's are clad aluminium, and 20 A are more than its plug carries."""
+    sound, clad = (finding(demo, story, "conductor-metal.copper") for story in (SKERROW, PELLWICK))
+    assert (sound.answer, clad.answer) == ("yes", "no")
+    assert PELLWICK.virtual.lead.conductor.wire.name == "clad_10"
+    assert "clad aluminium, 10 % copper" in clad.statement
+    assert finding(demo, SKERROW, "current-path.weakest").outcome is Outcome.WITHIN
+    weakest = finding(demo, PELLWICK, "current-path.weakest")
+    assert weakest.outcome is Outcome.BEYOND
+    assert "plug (16 A)" in weakest.statement
+    assert "The weakest part on the way is the cable of 1 mm²" in weakest.statement, "that is what its wires are worth"
+
+
+@pytest.mark.independent("finite volumes of the virtual cables, run to their end at rated current in 40 °C")
+def test_the_leads_warm_as_finite_volumes_say(demo: DemoResult) -> None:
+    """Skerrow stays cool, the thin clad cable of Pellwick does not, and at Dunmarr one pin is hot.
+
+    What a test in a cool room says of use in 40 °C is meant to be high: warmer surfaces lose more, and no test tells
+    by how much. It may be up to a fifth of the rise above the truth, and no more than 3 % (of its sensors) below.
+    """
+    for story, name, current, outcome in (
+        (SKERROW, "temperature-rise.sheath", 16.0, Outcome.WITHIN),
+        (PELLWICK, "temperature-rise.sheath", 20.0, Outcome.BEYOND),
+        (DUNMARR, "plug-heating.pin", 32.0, Outcome.BEYOND),
+        (DUNMARR, "plug-heating.connector", 32.0, Outcome.WITHIN),
+    ):
+        told, sensors = finding(demo, story, name), HEATINGS[story.virtual.unit.name].sensors
+        end = heating_end(cut_cable(story.virtual.lead.cable), current=current, ambient=40.0, sensors=sensors)
+        true = end.ends["N pin" if name.endswith(".pin") else name.rpartition(".")[2]]
+        assert told.outcome is outcome
+        assert told.quantity is not None
+        assert 0.97 * (true - 40.0) <= told.quantity.value - 40.0 <= 1.2 * (true - 40.0)
+    assert state(demo, DUNMARR, "heating") is FunctionState.FAULTY
 
 
 @pytest.mark.independent("the car and the meter of the virtual charge, which the analysis never sees")

@@ -171,6 +171,10 @@ def recall_log_plan(file: CaptureFile, dialect: Dialect, choices: LogChoices) ->
             label = column_label(plan.layout.headings, index)
             if heading.unit is not None and heading.unit != dialect.units.get(label, heading.unit):
                 raise CaptureError(f"column {label!r} is in {heading.unit!r} here, not in {dialect.units[label]!r}")
+            known = (*dialect.log.columns, dialect.time, dialect.log.date)
+            if heading.unit is not None and label not in known and not dialect.log.meant:
+                # nobody chose the columns by hand: what was not there then would be left out in silence
+                raise CaptureError(f"column {label!r} was not there when it was remembered")
         if plan.layout.matching > len(plan.layout.rows):
             raise CaptureError("rows of numbers stand above the first row it names")
         return plan

@@ -148,14 +148,13 @@ class HeatingAct:
     logger: VirtualLogger
 
 
-def _sensors(length: float, *pins: LoggedSensor) -> tuple[LoggedSensor, ...]:
-    """Return the four thermocouples and the clamp of the boatyard's logger."""
+def _sensors(length: float, *more: LoggedSensor) -> tuple[LoggedSensor, ...]:
+    """Return the thermocouples and the clamp of the boatyard's logger."""
     return (
         LoggedSensor(name="ambient", at="ambient", lag=60.0),
         LoggedSensor(name="sheath", at="sheath", place=0.5 * length),
-        LoggedSensor(name="plug", at="plug"),
         LoggedSensor(name="connector", at="connector"),
-        *pins,
+        *more,
         LoggedSensor(name="current", at="current", noise=0.02, step=0.01, lag=0.0),
     )
 
@@ -171,7 +170,7 @@ HEATINGS: Mapping[str, HeatingAct] = MappingProxyType(
         ),
         "Pellwick 20": HeatingAct(
             run=HeatingRun(currents=((1500.0, 20.0),), ambient=SUNDAY, drift=0.4, draughts=3.0, draught=0.3),
-            sensors=_sensors(4.0),
+            sensors=_sensors(4.0, LoggedSensor(name="plug", at="plug")),
             logger=VirtualLogger(interval=10.0, jitter=1.0, dropout=0.01),
         ),
         "Dunmarr 32": HeatingAct(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told
+from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told, Warmed
+
+WARMED = {"air": "ambient", "arrangement": "straight, over two trestles", "supply": "extra-low voltage"}
+"""How the heating tests were made: from an isolated source of a few volts."""
 
 CAR = "hatchback of 2021, charger for 32 A single phase"
 """The member's car, in her own words."""
@@ -146,10 +149,28 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         note="Hand magnet at the wires of L.",
         conditions={"conductor": "L"},
     ),
+    Warmed(
+        at="15:51",
+        day=SUNDAY,
+        shows="heating log",
+        file="skerrow_heating.csv",
+        note="Fed at the clamps in the box, L and N joined at the connector's pins; plug and contacts carry nothing.",
+        conditions={"current": "16.0 A ± 0.1 A", **WARMED},
+        instrument="temperature logger",
+    ),
 )
 """On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
 PELLWICK_SUNDAY: tuple[Step, ...] = (
+    Warmed(
+        at="11:28",
+        day=SUNDAY,
+        shows="heating log",
+        file="pellwick_heating.csv",
+        note="Fed at the plug's pins, L and N joined at the connector's. Stopped early: the plug was to be cut.",
+        conditions={"current": "20.0 A ± 0.1 A", **WARMED},
+        instrument="temperature logger",
+    ),
     Told(
         at="11:34",
         day=SUNDAY,
@@ -313,6 +334,15 @@ DUNMARR_SUNDAY: tuple[Step, ...] = (
         note="Over the crimp of N; it moves when the wire is bent.",
         conditions={"conductor": "N", "taps": "connector side", **AS_LAID},
         instrument="low-ohm meter",
+    ),
+    Warmed(
+        at="14:50",
+        day=SUNDAY,
+        shows="heating log",
+        file="dunmarr_heating.csv",
+        note="Fed behind the contactor, L and N joined at the connector's pins. Pin N smells.",
+        conditions={"current": "32.0 A ± 0.15 A", "pin": "N pin", **WARMED},
+        instrument="temperature logger",
     ),
 )
 """On the Dunmarr 32: its cable apart from its contacts."""

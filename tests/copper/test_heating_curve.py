@@ -112,7 +112,9 @@ def _holds(stop: float, seed: int) -> bool:
         AskedUse(),
         load_book(),
     )
-    truth = seen.truth.ends["sheath"] - seen.truth.ambient
+    # the source wanders: the end that was tested is that at the mean of what flowed
+    flowed = (told.current_a.value / seen.truth.current) ** 2
+    truth = (seen.truth.ends["sheath"] - seen.truth.ambient) * flowed
     assert told.end_rise_k.low is not None
     below = told.end_rise_k.high is None or truth <= told.end_rise_k.high
     return told.end_rise_k.low <= truth and below

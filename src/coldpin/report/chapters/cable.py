@@ -38,7 +38,7 @@ from coldpin.report.numbers import bounds, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
 from coldpin.standards.wording import number_text
 
-_BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin"}
+_BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin, both joints in it"}
 _ROLES = {PathRole.CARRIES: "may carry", PathRole.CLAIMS: "claims", PathRole.ASKS: "asks for"}
 
 

@@ -8,7 +8,7 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.coding import PRINTED
 from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
-from coldpin.checks.offered_current import largest_offer, place_offer
+from coldpin.checks.offered_current import declared_limit, largest_offer, place_offer, with_duty_tolerance
 from coldpin.checks.supply_path import CarryingSize, carrying_size
 from coldpin.copper.current_path import CABLE, LOADED_CORES, asks, carriers, claims, current_path
 from coldpin.pilot.proximity import read_proximity
@@ -17,6 +17,7 @@ from coldpin.records.current_path import CurrentPath, PathPart
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning
 from coldpin.standards.cable_ratings import cable_ratings
+from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_source, number_text
 
 CHECK_ID = "current-path"
@@ -38,7 +39,8 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        The comparison; and the offer against the cable where both are known.
+        The comparison, unless it is of claims alone and they agree: then nothing was tested; and the offer against the
+        cable where both are known.
 
     Raises
     ------
@@ -53,7 +55,11 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     if told is None:
         return ()
     size = carrying_size(bench)
-    return (_compared(told, size), *_cable(bench, size))
+    compared = _compared(told, size)
+    tested = bench.captures or bench.showing(CODING) or (size is not None and size.entries)
+    if compared.outcome is not Outcome.BEYOND and not tested:
+        return ()
+    return (compared, *_cable(bench, size))
 
 
 def path_of(bench: BenchEvidence) -> CurrentPath | None:
@@ -109,7 +115,9 @@ def _parts(bench: BenchEvidence, size: CarryingSize | None) -> list[PathPart]:
         parts.append(claims("current of the coding", coded, said_by="the coding resistor", about=CABLE))
     offer = largest_offer(bench)
     if offer is not None:
-        parts.append(asks("largest current offered", offer[0]))
+        told = declared_limit("largest current offered", offer[0].value, "measured")
+        allowed = needed(with_duty_tolerance(bench, told), "maximum") - offer[0].value
+        parts.append(asks("largest current offered", offer[0], allowed=allowed))
     return parts
 
 

@@ -99,7 +99,7 @@ def claims(name: str, current: float, *, said_by: str, about: str = "") -> PathP
     return PathPart(name=name, role=PathRole.CLAIMS, current_a=Quantity(current, 0.0, "A"), said_by=said_by, kind=about)
 
 
-def asks(name: str, current: Quantity) -> PathPart:
+def asks(name: str, current: Quantity, *, allowed: float = 0.0) -> PathPart:
     """Return a current that the lead asks for: what it offers the car.
 
     Parameters
@@ -108,6 +108,8 @@ def asks(name: str, current: Quantity) -> PathPart:
         What it is, as a reader would say it.
     current : Quantity
         As measured. [A]
+    allowed : float
+        How far it may lie above a rating and be as it should, by the tolerance of what tells it. [A]
 
     Returns
     -------
@@ -119,7 +121,7 @@ def asks(name: str, current: Quantity) -> PathPart:
     >>> asks("offer", Quantity(16.1, 0.05, "A")).role.value
     'asks'
     """
-    return PathPart(name=name, role=PathRole.ASKS, current_a=current, said_by="measured")
+    return PathPart(name=name, role=PathRole.ASKS, current_a=current, said_by="measured", allowed_a=allowed)
 
 
 def carriers(
@@ -232,7 +234,7 @@ def current_path(parts: Iterable[PathPart]) -> CurrentPath:
 
 
 def _placed(asking: PathPart, part: PathPart) -> Exceeding:
-    decision = decide(asking.current_a, maximum=part.current_a.value)
+    decision = decide(asking.current_a, maximum=part.current_a.value + asking.allowed_a)
     return Exceeding(asking=asking, part=part, outcome=Outcome(decision.outcome), probability=decision.probability)
 
 

@@ -24,7 +24,8 @@ class PathPart:
     ``current_a`` is exact for a rating or a claim. ``limit`` says where a rating is from, null for what the specimen
     says itself; ``said_by`` then says who. ``for_hours`` is true for a practice that holds for hours of charging.
     ``kind`` is "plug", "socket", "cable" or "coupler" of a part that carries; of a claim it names the one part that it
-    is about, and is empty for one about the whole lead.
+    is about, and is empty for one about the whole lead. ``allowed_a`` is how far an offer may lie above a rating and be
+    as it should: the tolerance of what tells it. [A]
     """
 
     name: str
@@ -34,6 +35,7 @@ class PathPart:
     said_by: str = ""
     for_hours: bool = False
     kind: str = ""
+    allowed_a: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

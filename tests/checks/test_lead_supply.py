@@ -302,7 +302,7 @@ def test_a_country_of_which_nothing_is_known() -> None:
 def test_the_weakest_part_and_what_is_above_it() -> None:
     """All parts are listed with their sources; the practice for hours alone would not make it beyond."""
     over = found(evidence(claims=replace(THIN, rated_current="20 A")))["current-path.weakest"]
-    coded = entry("coding resistance", readings=("680 Ω",), instrument="meter")
+    coded = entry("coding resistance", readings=("1500 Ω",), instrument="meter")
     even = found(evidence(coded, claims=THIN))["current-path.weakest"]
 
     assert "current-path.weakest" not in found(evidence(claims=THIN)), "claims that agree are no test"

@@ -4,10 +4,12 @@ Each unit is drawn within its parts' tolerances and goes through one trial: what
 captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it, a lead
 with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault is tried by itself. Times
 and answers (`FROM_TRUTH`) are taken from the true course of the output: they show what the rule of a check makes
-of them, not what a tester would see. Run it to
-measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped::
+of them, not what a tester would see.
 
-    python -m tools.detection --units 20 --sound 100 --processes 2
+Run it to measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped.
+Threads of the linear algebra only get in the way of two processes::
+
+    OPENBLAS_NUM_THREADS=1 python -m tools.detection --units 20 --sound 100 --processes 2
 """
 
 from __future__ import annotations

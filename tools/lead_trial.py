@@ -128,7 +128,6 @@ SENSORS = (
     LoggedSensor(name="ambient", at="ambient", lag=60.0),
     LoggedSensor(name="sheath", at="sheath", place=2.5),
     LoggedSensor(name="plug", at="plug"),
-    LoggedSensor(name="connector", at="connector"),
     LoggedSensor(name="current", at="current", noise=0.02, step=0.01, lag=0.0),
 )
 LIMITS = SensorLimits(offset=0.4, gain=0.002, lifted=0.02)
@@ -149,7 +148,7 @@ def record_heating(book: Notebook, specimen: LeadSpecimen) -> None:
         HEATED,
         seed=book.rng,
         sensors=draw_sensors(book.rng, SENSORS, LIMITS),
-        logger=VirtualLogger(interval=20.0, jitter=2.0, dropout=0.01),
+        logger=VirtualLogger(interval=60.0, jitter=5.0, dropout=0.01),
     )
     stated = {"air": "ambient", "current": "16.0 A ± 0.1 A", "supply": "extra-low voltage"}
     entry = book.record("heating log", kind=EntryKind.EVIDENCE, instrument="temperatures", conditions=stated)

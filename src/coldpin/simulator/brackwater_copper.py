@@ -166,12 +166,12 @@ HEATINGS: Mapping[str, HeatingAct] = MappingProxyType(
         "Skerrow 16": HeatingAct(
             run=HeatingRun(currents=((2700.0, 16.0),), ambient=SUNDAY, drift=0.4, draughts=3.0, draught=0.3),
             sensors=_sensors(5.0),
-            logger=VirtualLogger(interval=10.0, jitter=1.0, dropout=0.01),
+            logger=VirtualLogger(interval=30.0, jitter=2.0, dropout=0.01),
         ),
         "Pellwick 20": HeatingAct(
             run=HeatingRun(currents=((1500.0, 20.0),), ambient=SUNDAY, drift=0.4, draughts=3.0, draught=0.3),
             sensors=_sensors(4.0, LoggedSensor(name="plug", at="plug")),
-            logger=VirtualLogger(interval=10.0, jitter=1.0, dropout=0.01),
+            logger=VirtualLogger(interval=30.0, jitter=2.0, dropout=0.01),
         ),
         "Dunmarr 32": HeatingAct(
             run=HeatingRun(currents=((3000.0, 32.0),), ambient=SUNDAY, drift=0.4, draughts=3.0, draught=0.3),
@@ -180,7 +180,7 @@ HEATINGS: Mapping[str, HeatingAct] = MappingProxyType(
                 LoggedSensor(name="L pin", at="connector joint", core=0),
                 LoggedSensor(name="N pin", at="connector joint", core=1),
             ),
-            logger=VirtualLogger(interval=10.0, jitter=1.0, dropout=0.01),
+            logger=VirtualLogger(interval=30.0, jitter=2.0, dropout=0.01),
         ),
     }
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
-from coldpin.checks.check import Bearing, Check, Level, Procedure, always
+from coldpin.checks.check import Bearing, Check, Level, Procedure, Transfer, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heating_evidence import (
     END_NEED,
@@ -21,6 +21,9 @@ from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.heating import HeatedPart
 
 FUNCTION = "heating"
+
+ALIKE = Transfer(within=("extra-low voltage",), beyond=("extra-low voltage",))
+"""A current warms cable and joints alike at any voltage: the recommended test counts as one at the mains does."""
 
 BODIES = (HeatedPart.PLUG, HeatedPart.CONNECTOR, HeatedPart.PIN)
 
@@ -220,6 +223,7 @@ TEMPERATURE_RISE = Check(
     limits=LIMITS,
     run=run_sheath,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    transfer=ALIKE,
     applies=always,
 )
 
@@ -233,6 +237,7 @@ PLUG_HEATING = Check(
     limits=("accessory.rise", *LIMITS),
     run=run_plug,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    transfer=ALIKE,
     applies=always,
 )
 
@@ -245,5 +250,6 @@ CONDUCTOR_HOT = Check(
     limits=("insulation-temperature", "metal.copper", *LIMITS),
     run=run_conductor,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
+    transfer=ALIKE,
     applies=always,
 )

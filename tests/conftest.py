@@ -36,6 +36,8 @@ PROGRAMS = {
 LEFT_OUT = "LEFT OUT, missing here: "
 
 os.environ.setdefault("MPLBACKEND", "Agg")
+# as the command line has it: many threads on small matrices wait for each other
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # Derandomized where it must not surprise (every change is tested against the same examples); when proving, new
 # examples are drawn each time, and what fails is printed as a blob that brings it back.

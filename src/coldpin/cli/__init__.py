@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from collections.abc import Sequence
@@ -82,4 +83,6 @@ _TAKE_READINGS = ("record", "correct")
 
 def run() -> None:
     """Run the command of this process and leave with its exit code."""
+    # our matrices are small: several threads on one of them wait for each other most of the time
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     sys.exit(main())

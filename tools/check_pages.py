@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import product
 
-from coldpin.checks import CHECKS
+from coldpin.checks import CHECKS, method
 from coldpin.checks.check import Check
 from coldpin.records.case import Build, Cable, UnitClass
 from coldpin.records.finding import Limit
@@ -171,7 +171,7 @@ def check_page(check: Check) -> str:
         + section("Cautions, before anything else", bullets(bench.cautions))
         + section("Steps", numbered(bench.steps))
         + section("Do not go on unless", bullets(bench.hold_points))
-        + section("Stop at", bullets(bench.stop_values))
+        + section("Stop at", bullets(list(method(check, load_book()).stop_values)))
         + section("Does the result hold for the closed unit?", bench.transfers and bench.transfers + "\n")
         + section("Judged against", judged_against(check))
         + section("What it says of the protective functions", bearings(check))

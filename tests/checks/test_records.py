@@ -50,7 +50,7 @@ class TestRecord:
 
     def test_its_method_carries_cautions_and_hold_points(self, check: Check) -> None:
         """The report prints what the bench was told."""
-        told = method(check)
+        told = method(check, load_book())
         assert (told.cautions, told.hold_points) == (check.bench.cautions, check.bench.hold_points)
 
 

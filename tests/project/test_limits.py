@@ -44,6 +44,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_curve.py:_NODES",
         "copper/heating_curve.py:_QUANTILES",
         "copper/heating_curve.py:_DRAWS",
+        "copper/heating_curve.py:REMEMBERED",
         "copper/heating_grid.py:NODES",
         "copper/heating_grid.py:ROUNDS",
         "copper/heating_grid.py:SHRINKS",
@@ -160,6 +161,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "copper/comparison.py:LIKE",
+        "checks/heated_metal.py:SAME_CURRENT",
         "copper/current_map.py:BEYOND",
         "copper/current_map.py:COLDEST_AIR",
         "copper/hot_metal.py:LATEST_FIRST",

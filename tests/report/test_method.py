@@ -25,9 +25,10 @@ from coldpin.report.document import (
     lines_of,
     text_of,
 )
+from coldpin.standards.book import load_book
 from tests.report.sample import FINDINGS, SAMPLE
 
-METHODS = tuple(method(check) for check in CHECKS)
+METHODS = tuple(method(check, load_book()) for check in CHECKS)
 SHARED = re.compile(r"Steps? ([A-Z](?:(?:, | and )[A-Z])*) above\.")
 
 

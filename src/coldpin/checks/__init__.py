@@ -7,6 +7,7 @@ from functools import cache
 from importlib.metadata import entry_points
 
 from coldpin.checks import (
+    cable_comparison,
     cable_rating,
     coding,
     conductor_joints,
@@ -63,6 +64,9 @@ from coldpin.checks.supply import with_supply
 from coldpin.errors import EntryError, InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.standards.book import Book
+from coldpin.standards.table import needed
+from coldpin.standards.wording import number_text
 
 __all__ = [
     "CHECKS",
@@ -80,6 +84,7 @@ __all__ = [
     "find_check",
     "method",
     "run_checks",
+    "stop_limits",
 ]
 
 _RECORDS: tuple[Check, ...] = (
@@ -102,6 +107,7 @@ _RECORDS: tuple[Check, ...] = (
     heating.TEMPERATURE_RISE,
     heating.PLUG_HEATING,
     heating.CONDUCTOR_HOT,
+    cable_comparison.CHECK,
     fault_loop.CHECK,
     live_pins.CHECK,
     supply_return.UNCOUPLED_CHECK,
@@ -304,18 +310,25 @@ def _not_applicable(check: Check, reason: str) -> Finding:
     )
 
 
-def method(check: Check) -> Method:
+def method(check: Check, book: Book) -> Method:
     """Return how a check is done, for a report.
 
     Parameters
     ----------
     check : Check
         The check.
+    book : Book
+        The constants, for its stop values.
 
     Returns
     -------
     Method
         Level, instrument, steps, cautions, hold points, stop values, repeats.
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves a stop value without its number.
     """
     return Method(
         check=check.id,
@@ -326,6 +339,42 @@ def method(check: Check) -> Method:
         cautions=check.bench.cautions,
         hold_points=check.bench.hold_points,
         transfers=check.bench.transfers,
-        stop_values=check.bench.stop_values,
+        stop_values=(*check.bench.stop_values, *stop_limits(check.bench.stop_limits, book)),
         repeats=check.bench.repeats,
+    )
+
+
+def stop_limits(ids: tuple[str, ...], book: Book) -> tuple[str, ...]:
+    """Tell the limits at which a test is to be stopped, each with its number and source.
+
+    Parameters
+    ----------
+    ids : tuple of str
+        As :attr:`Procedure.stop_limits` names them.
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of str
+        One sentence each, lowest temperature first, then the rises over the air.
+
+    Raises
+    ------
+    UnknownName
+        There is no such limit.
+    InputError
+        An own value of the case leaves a limit without its number.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> stop_limits(("accessory.rise.household",), load_book())[0]
+    'Stop at 45 K over the air: rise of a household plug and socket-outlet of 16 A, Schuko and its relatives (...).'
+    """
+    found = sorted((book.limit(one) for one in ids), key=lambda one: (one.unit == "K", needed(one, "maximum")))
+    return tuple(
+        f"Stop at {number_text(needed(one, 'maximum'), one.unit)}{' over the air' if one.unit == 'K' else ''}: "
+        f"{one.title} ({one.source}, standing: {one.standing})."
+        for one in found
     )

@@ -63,6 +63,8 @@ class Procedure:
     """How the evidence is obtained at the bench.
 
     ``transfers`` says whether a result on an opened board, or on another supply, holds for the closed unit.
+    ``stop_limits`` are ids of limits at which to stop as well, told with their numbers from the tables: a temperature,
+    or a rise over the air.
     """
 
     level: Level
@@ -72,6 +74,7 @@ class Procedure:
     cautions: tuple[str, ...]
     hold_points: tuple[str, ...] = ()
     stop_values: tuple[str, ...] = ()
+    stop_limits: tuple[str, ...] = ()
     repeats: int = 1
     transfers: str = ""
 

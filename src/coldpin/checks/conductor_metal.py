@@ -9,11 +9,13 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
+from coldpin.checks.heated_metal import metal_by_heat
 from coldpin.checks.judging import worst_entry
 from coldpin.checks.marked_size import marked_size
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
+    HeatingEvidence,
     MagnetEvidence,
     MassEvidence,
     MetalEvidence,
@@ -181,6 +183,10 @@ def _evidence(bench: BenchEvidence, conductor: str) -> Iterator[tuple[Entry, Met
     """Yield what the entries say of one conductor, each with its entry."""
     for entry in _tapped(bench, conductor):
         yield entry, ResistanceEvidence(per_metre=_resistance(bench, entry))
+    if conductor != "PE":
+        for heat in metal_by_heat(bench):
+            piece = HeatingEvidence(per_metre=heat.per_kilometre)
+            yield next(entry for entry in bench.entries if entry.id == heat.entries[0]), piece
     for entry in _of(bench, MASS, conductor):
         yield entry, _mass(bench, entry)
     for entry in _of(bench, DIAMETER, conductor):

@@ -7,7 +7,9 @@ from dataclasses import replace
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
 from coldpin.checks.check import Bearing, Check, Level, Procedure, Transfer, always
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.heated_metal import in_one_loop, metal_under_sheath, settled_sheaths
 from coldpin.checks.heating_evidence import (
+    AFTER_NEED,
     END_NEED,
     HOT_NEED,
     LOG_NEED,
@@ -16,7 +18,8 @@ from coldpin.checks.heating_evidence import (
     hot_conductor,
 )
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.quantity import format_quantity, format_value
+from coldpin.copper.hot_metal import cross_check
+from coldpin.quantity import format_quantity, format_value, propagate
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.heating import HeatedPart
 
@@ -86,7 +89,7 @@ def run_conductor(bench: BenchEvidence) -> tuple[Finding, ...]:
     Parameters
     ----------
     bench : BenchEvidence
-        With a hot conductor resistance.
+        With a conductor's resistance, hot or after switching off.
 
     Returns
     -------
@@ -100,7 +103,8 @@ def run_conductor(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed current cannot be read.
     """
-    found = tuple(hot_conductor(bench, entry) for entry in bench.matching(HOT_NEED))
+    entries = [entry for need in (HOT_NEED, AFTER_NEED) for entry in bench.matching(need)]
+    found = tuple(_beside_sheath(bench, hot_conductor(bench, entry)) for entry in entries)
     findings = _worst(found, "conductor-hot-resistance", "temperature", "Temperature of the conductor in use")
     said = "The limit is that of ordinary PVC, the lowest; a print that names a better insulation bears more."
     return tuple(replace(one, remarks=(*one.remarks, said)) for one in findings)
@@ -131,7 +135,11 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
     if heated.in_use is None or heated.use.limit is None:
         rise = f"The {heated.part} rose by {format_quantity(heated.rise)} in the end"
         return replace(bare, statement=f"{rise}; what that is in use does not follow.")
-    return placed(subject, judged(bare, heated.in_use, heated.use.limit))
+    found = placed(subject, judged(bare, heated.in_use, heated.use.limit))
+    if not heated.doubted or found.outcome is Outcome.UNDECIDED:
+        return found
+    said = f"{found.statement} Resistance and sheath do not agree, so that nothing is decided."
+    return replace(found, outcome=Outcome.UNDECIDED, statement=said)
 
 
 def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> HeatedInUse:
@@ -149,6 +157,17 @@ def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> Heate
             f"{'its own contacts heat it' if apart > 0.0 else 'the cable, not the contacts, heats it'}."
         )
     return replace(heated, remarks=(*heated.remarks, said))
+
+
+def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
+    """Hold the conductor's temperature in the test against what the sheath of the same test makes of it."""
+    sheath = next((one for one in settled_sheaths(bench) if in_one_loop(one, heated.entry)), None)
+    by_sheath = None if sheath is None else metal_under_sheath(bench, sheath)
+    if by_sheath is None:
+        return heated
+    by_resistance = propagate(lambda rise, air: rise + air, {"rise": heated.rise, "air": heated.in_test_air}, "°C")
+    told = cross_check(by_resistance=by_resistance, by_sheath=by_sheath.metal)
+    return replace(heated, doubted=told.agree is False, remarks=(told.statement, *heated.remarks))
 
 
 SAME = 0.02
@@ -194,13 +213,16 @@ STEPS = (
 
 STOPS = (
     (
-        "Stop at the lowest of: what the insulation bears (70 °C for ordinary PVC), the sheath's 60 °C, the air plus "
-        "the published rise of plug or coupler; each less the thermometer's uncertainty."
+        "Stop at the lowest of the limits named here, each less the thermometer's uncertainty; the metal is warmer "
+        "than the sheath."
     ),
     "Stop at any smell, softening or smoke.",
 )
 
-_BENCH = Procedure(
+STOP_LIMITS = ("touch-temperature.sheath", "insulation-temperature.pvc", "accessory.rise.household")
+"""What hand, insulation and plug bear: the least of each kind."""
+
+HEATING_BENCH = Procedure(
     level=Level.EXTRA_LOW_VOLTAGE,
     instrument="isolated extra-low-voltage current source, logger with three thermometers or more, ammeter",
     minutes=60,
@@ -208,6 +230,7 @@ _BENCH = Procedure(
     steps=STEPS,
     hold_points=("No heating test before the earth's resistance and the dead wiring map are as they should be.",),
     stop_values=STOPS,
+    stop_limits=STOP_LIMITS,
     transfers="Holds for this lead lying as it lay; coiled, covered or in the sun it becomes warmer.",
 )
 
@@ -219,7 +242,7 @@ TEMPERATURE_RISE = Check(
     question="Does the sheath stay cool enough for a hand at rated current in the hottest air?",
     needs=(),
     any_of=(LOG_NEED, END_NEED),
-    bench=_BENCH,
+    bench=HEATING_BENCH,
     limits=LIMITS,
     run=run_sheath,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
@@ -233,7 +256,7 @@ PLUG_HEATING = Check(
     question="Do plug, pins and connector rise no more than is published for them at rated current?",
     needs=(),
     any_of=(LOG_NEED, END_NEED),
-    bench=replace(_BENCH, transfers="Holds for this plug in this socket; a worn socket makes it warmer."),
+    bench=replace(HEATING_BENCH, transfers="Holds for this plug in this socket; a worn socket makes it warmer."),
     limits=("accessory.rise", *LIMITS),
     run=run_plug,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
@@ -245,8 +268,9 @@ CONDUCTOR_HOT = Check(
     id="conductor-hot-resistance",
     title="Warmth of the conductor",
     question="Does the conductor stay within what its insulation bears at rated current in the hottest air?",
-    needs=(HOT_NEED,),
-    bench=_BENCH,
+    needs=(),
+    any_of=(HOT_NEED, AFTER_NEED),
+    bench=HEATING_BENCH,
     limits=("insulation-temperature", "metal.copper", *LIMITS),
     run=run_conductor,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),

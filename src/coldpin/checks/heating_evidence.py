@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, claimed, condition, mean, readings
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
-from coldpin.copper.hot_metal import metal_temperature_under_load
+from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
 from coldpin.copper.temperature_rise import rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, parse_quantity, propagate
@@ -19,33 +20,40 @@ from coldpin.records.finding import Limit
 from coldpin.records.heating import HeatedPart, TemperatureRise
 from coldpin.records.heating_words import PARTS
 from coldpin.records.log import Log, LogChannel, LogQuantity
-from coldpin.standards.accessories import COUPLER, accessory_of_plug, hottest_air
+from coldpin.standards.accessories import COUPLER, accessory_of_plug, accessory_rise, hottest_air
 from coldpin.standards.accuracy import AccuracyStatement, parse_accuracy
 from coldpin.standards.conductors import temperature_coefficient
 
 LOG, END, HOT = "heating log", "end temperature", "hot conductor resistance"
+AFTER = "conductor resistance after switch-off"
+
+ACCESSORIES = (HeatedPart.PLUG, HeatedPart.PIN, HeatedPart.CONNECTOR)
+"""Parts with a published rise over the air."""
 
 LOG_NEED, END_NEED = Need(shows=LOG), Need(shows=END)
-HOT_NEED = Need(shows=HOT)
+HOT_NEED, AFTER_NEED = Need(shows=HOT), Need(shows=AFTER)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatedInUse:
     """One part as heated in one test.
 
-    ``rise`` in the end over the air of the test [K], ``current`` of the test [A], ``in_use`` the temperature at rated
-    current in the hottest air [°C], None where none follows. ``told`` is the reading of the log, None where the end was
-    read by hand.
+    ``rise`` in the end over the air of the test [K], ``current`` of the test [A], ``in_test_air`` the air of the test
+    [°C], ``in_use`` the temperature at rated current in the hottest air [°C], None where none follows. ``told`` is the
+    reading of the log, None where the end was read by hand. ``doubted``: another way to the same temperature says
+    otherwise.
     """
 
     entry: Entry
     part: HeatedPart
     rise: Quantity
     current: Quantity
+    in_test_air: Quantity
     in_use: Quantity | None
     use: AskedUse
     told: TemperatureRise | None
     remarks: tuple[str, ...]
+    doubted: bool = False
 
 
 def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse, ...]:
@@ -83,6 +91,8 @@ def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse,
 def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
     """Return what a heated part is judged for: the largest current claimed, the hottest air, the part's limit.
 
+    The hottest air is that of the test's entry, else the claimed one, else that of the table.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -106,7 +116,8 @@ def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
     """
     amperes = claimed(bench, "rated_current", "A") or claimed(bench, "declared_current", "A")
     told = condition(entry, "hottest air", "°C")
-    hottest = told.value if told is not None else hottest_air(bench.book)
+    named = told.value if told is not None else claimed(bench, "max_ambient", "°C")
+    hottest = hottest_air(bench.book) if named is None else named
     return AskedUse(
         rated_current=None if amperes is None else Quantity(amperes, 0.0, "A"),
         max_ambient=Quantity(hottest, 0.0, "°C"),
@@ -122,7 +133,7 @@ def hot_conductor(bench: BenchEvidence, entry: Entry) -> HeatedInUse:
     bench : BenchEvidence
         The evidence.
     entry : Entry
-        Readings of the hot resistance, with the cold one among its conditions.
+        Readings of the resistance under load, or after switching off with their times; the cold one is a condition.
 
     Returns
     -------
@@ -136,20 +147,59 @@ def hot_conductor(bench: BenchEvidence, entry: Entry) -> HeatedInUse:
     CaseError
         The claimed current cannot be read.
     """
-    hot = _read(bench, entry)
-    cold, at = _required(entry, "cold resistance", "Ω"), _required(entry, "cold temperature", "°C")
+    cold, at = needed_condition(entry, "cold resistance", "Ω"), needed_condition(entry, "cold temperature", "°C")
     try:
+        hot, told = (_read(bench, entry), ()) if entry.shows == HOT else _led_back(bench, entry, cold)
         temperature = metal_temperature_under_load(
             hot=hot, cold=cold, cold_temperature=at, coefficient=temperature_coefficient(bench.book)
         )
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
-    return _in_use(bench, entry, HeatedPart.CONDUCTOR, temperature)
+    found = _in_use(bench, entry, HeatedPart.CONDUCTOR, temperature)
+    return replace(found, remarks=(*told, *found.remarks))
+
+
+def _led_back(bench: BenchEvidence, entry: Entry, cold: Quantity) -> tuple[Quantity, tuple[str, ...]]:
+    """Return the resistance at the moment of switching off, from readings while the metal cooled."""
+    found = readings(bench, entry)
+    if any(one.side is not Side.VALUE for one in found):
+        raise EntryError.of(entry.id, "a reading after switching off is only a bound: leave it out, with its time")
+    texts = [part.strip() for part in re.split("[,;]", entry.conditions.get("times", "")) if part.strip()]
+    if not texts:
+        raise EntryError.of(entry.id, "condition 'times' is missing: state it, as '10 s, 20 s, 30 s, 60 s'")
+    times = [parse_quantity(text, "s").value for text in texts]
+    led = at_switch_off(times, [one.quantity for one in found], cold=cold)
+    said = (
+        f"Led back over {times[0]:g} s to the moment of switching off from {len(times)} readings; the metal cools with "
+        f"a time constant of {led.time_constant.value:.0f} s."
+    )
+    return led.resistance, (said, *led.remarks)
+
+
+def rise_limit(bench: BenchEvidence, part: HeatedPart) -> Limit:
+    """Return the published rise of a plug, its pins or a connector over the air.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claimed plug.
+    part : HeatedPart
+        One of ``ACCESSORIES``.
+
+    Returns
+    -------
+    Limit
+        Its largest rise. [K]
+    """
+    return accessory_rise(bench.book, _kind(bench, part))
+
+
+def _kind(bench: BenchEvidence, part: HeatedPart) -> str:
+    return COUPLER if part is HeatedPart.CONNECTOR else accessory_of_plug(bench.case.claims.plug)
 
 
 def _limit(bench: BenchEvidence, part: HeatedPart, hottest: float) -> Limit | None:
-    kind = COUPLER if part is HeatedPart.CONNECTOR else accessory_of_plug(bench.case.claims.plug)
-    return limit_for(part, bench.book, accessory=kind, ambient=hottest)
+    return limit_for(part, bench.book, accessory=_kind(bench, part), ambient=hottest)
 
 
 def _read(bench: BenchEvidence, entry: Entry) -> Quantity:
@@ -159,14 +209,52 @@ def _read(bench: BenchEvidence, entry: Entry) -> Quantity:
     return measured.quantity
 
 
-def _required(entry: Entry, name: str, unit: str) -> Quantity:
+def needed_condition(entry: Entry, name: str, unit: str) -> Quantity:
+    """Return a condition that an entry must state.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+    name : str
+        The condition.
+    unit : str
+        In which it is wanted.
+
+    Returns
+    -------
+    Quantity
+        The condition.
+
+    Raises
+    ------
+    EntryError
+        It is missing or cannot be read.
+    """
     found = condition(entry, name, unit)
     if found is None:
         raise EntryError.of(entry.id, f"condition '{name}' is missing: correct the entry")
     return found
 
 
-def _air(entry: Entry) -> Quantity:
+def air_of(entry: Entry) -> Quantity:
+    """Return the air around a test: the condition, else the entry's ambient.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    Quantity
+        The air. [°C]
+
+    Raises
+    ------
+    EntryError
+        Neither is there, or it cannot be read.
+    """
     found = condition(entry, "air", "°C")
     if found is not None:
         return found
@@ -183,7 +271,7 @@ def _of_readings(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> Heated
 
 
 def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Quantity) -> HeatedInUse:
-    air, current = _air(entry), _required(entry, "current", "A")
+    air, current = air_of(entry), needed_condition(entry, "current", "A")
     rise = propagate(lambda temperature, air: temperature - air, {"temperature": temperature, "air": air}, "K")
     use = use_of(bench, entry, part)
     in_use, told = rise_in_use(use, rise, current, air, bench.book)
@@ -191,7 +279,15 @@ def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Q
     if changing is None and entry.shows == END:
         told = (*told, "It was not written down by how much the temperature still changed.")
     return HeatedInUse(
-        entry=entry, part=part, rise=rise, current=current, in_use=in_use, use=use, told=None, remarks=told
+        entry=entry,
+        part=part,
+        rise=rise,
+        current=current,
+        in_test_air=air,
+        in_use=in_use,
+        use=use,
+        told=None,
+        remarks=told,
     )
 
 
@@ -205,7 +301,7 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart) -> Heate
     if around is None and air:
         around = condition(entry, "air", "°C")
     elif around is None and entry.ambient:
-        around = _air(entry)
+        around = air_of(entry)
     start = condition(entry, "start", "s")
     test = HeatingTest(
         part=part,
@@ -228,6 +324,7 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart) -> Heate
         part=part,
         rise=told.end_rise_k,
         current=told.current_a,
+        in_test_air=told.ambient_c,
         in_use=told.at_rated_c,
         use=use,
         told=told,

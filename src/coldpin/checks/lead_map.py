@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from coldpin.checks.cable_build import cable_build
 from coldpin.checks.cable_rating import UNTOLD, kind_of_cable
 from coldpin.checks.conductor_evidence import INSIDE, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.heating_evidence import ACCESSORIES, heated_parts, rise_limit
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer
 from coldpin.copper.air_film import ON_A_SURFACE, arrange
-from coldpin.copper.current_map import charted, current_map
-from coldpin.copper.layers import MOST_CORES
+from coldpin.copper.current_map import AccessoryRise, charted, current_map
 from coldpin.copper.steady import HeatedCable
-from coldpin.copper.usual_build import assumed_diameter, assumed_inner, usual_layers
 from coldpin.quantity import format_quantity, propagate
 from coldpin.records.conductor_words import LINES
 from coldpin.records.current_map import CurrentChart
 from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
 from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.table import needed
 
 PER_METRE = 1e-3
 """Ω/m in one Ω/km."""
@@ -50,29 +51,20 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
         for entry in tapped_entries(bench)
         if entry.conditions["conductor"] in (*LINES, "N") and (entry.conditions.get("taps") or INSIDE) == INSIDE
     ]
-    marked, rated, offer = marked_size(bench), claimed(bench, "rated_current", "A"), largest_offer(bench)
-    if not entries or marked is None or (rated is None and offer is None):
+    rated, offer = claimed(bench, "rated_current", "A"), largest_offer(bench)
+    if not entries or marked_size(bench) is None or (rated is None and offer is None):
         return None
+    build = cable_build(bench)
+    assert build is not None, "a size is marked"
     told = [(conductor_reading(bench, entry).resistance_20c_ohm_per_km, entry.id) for entry in entries]
     resistance, read_in = max(told, key=lambda one: one[0].value)
-    kind, phases = kind_of_cable(bench), bench.case.unit.phases
-    loaded = 2 if phases == 1 else 3
-    cores = loaded + 1 if phases == 1 else MOST_CORES
-    diameter = assumed_diameter(bench.book, marked.size_mm2)
-    layers = usual_layers(
-        bench.book,
-        kind=kind.build,
-        cross_section_mm2=marked.size_mm2,
-        cores=cores,
-        loaded_cores=loaded,
-        diameter=diameter.value,
-    )
+    kind, plug = kind_of_cable(bench), hottest_accessory(bench)
     cable = HeatedCable(
-        diameter=diameter,
-        inner=assumed_inner(layers),
+        diameter=build.diameter,
+        inner=build.inner,
         resistance=propagate(_per_metre, {"resistance": resistance}, "Ω/m"),
         coefficient=temperature_coefficient(bench.book),
-        cores=loaded,
+        cores=build.loaded,
     )
     found = current_map(
         cable,
@@ -82,13 +74,59 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
         offered=None if offer is None else float(f"{offer[0].value:.3g}"),
         rated=rated,
         max_ambient=claimed(bench, "max_ambient", "°C"),
+        accessory=None if plug is None else plug[0],
         words=(
-            f"{cores} cores of {marked.size_mm2:g} mm² as marked, {format_quantity(resistance)} at 20 °C as read; "
-            f"{1e3 * diameter.value:.1f} mm across and layers as usual, not measured"
+            f"{build.cores} cores of {build.size_mm2:g} mm² as marked, {format_quantity(resistance)} at 20 °C as read; "
+            f"{1e3 * build.diameter.value:.1f} mm across"
+            + (" as measured, layers as usual" if build.measured else " and layers as usual, not measured")
             + ("; no type is printed, so the least insulation counts" if kind is UNTOLD else "")
         ),
     )
-    return replace(charted(found), entries=(read_in, *(() if offer is None else (offer[1],))))
+    others = (*build.measured, *(() if offer is None else (offer[1],)), *(() if plug is None else (plug[1],)))
+    return replace(charted(found), entries=tuple(dict.fromkeys((read_in, *others))))
+
+
+def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
+    """Return the plug, pin or connector whose limit comes first, with the entry of its heating test.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of AccessoryRise and str, or None
+        None where none was heated, or none comes to an end. The one whose rise over the square of its current is the
+        largest part of its limit; its rise as fitted, the limit as published.
+
+    Raises
+    ------
+    EntryError
+        A log, reading or condition cannot be used.
+    CaseError
+        The claimed current cannot be read.
+    """
+    span = bench.book.limit("film.rise-exponent")
+    found = [
+        (
+            AccessoryRise(
+                rise=heated.rise.value,
+                current=heated.current.value,
+                ambient=heated.in_test_air.value,
+                limit=rise_limit(bench, heated.part),
+                exponent=(needed(span, "minimum"), needed(span, "maximum")),
+            ),
+            heated.entry.id,
+        )
+        for heated in heated_parts(bench, *ACCESSORIES)
+        if heated.rise.value > 0.0 and not (heated.told is not None and heated.told.open_above)
+    ]
+    return max(found, key=lambda one: _nearness(one[0]), default=None)
+
+
+def _nearness(one: AccessoryRise) -> float:
+    return one.rise / (one.current**2 * needed(one.limit, "maximum"))
 
 
 def _per_metre(*, resistance: float) -> float:

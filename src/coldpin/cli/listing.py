@@ -53,11 +53,13 @@ def checks(check: str) -> int:
 
     Example: coldpin checks live-pins
     """
-    from coldpin.checks import all_checks, find_check
+    from coldpin.checks import all_checks, find_check, method
     from coldpin.cli.tables import show_check
+    from coldpin.standards.book import load_book
 
     if check:
-        show_check(find_check(check))
+        found = find_check(check)
+        show_check(found, method(found, load_book()).stop_values)
         return 0
     for one in all_checks():
         click.echo(f"{one.id} ({one.bench.level}, {one.bench.minutes} min): {one.title}")

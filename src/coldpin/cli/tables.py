@@ -83,13 +83,15 @@ def _content(entry: Entry) -> str:
     return "; ".join(entry.readings) or entry.answer or entry.note
 
 
-def show_check(check: Check) -> None:
+def show_check(check: Check, stops: tuple[str, ...]) -> None:
     """Print how a check is done: cautions and hold points before the first step.
 
     Parameters
     ----------
     check : Check
         The check.
+    stops : tuple of str
+        When to stop, in words.
     """
     bench = check.bench
     click.echo(f"{check.title}: {check.question}")
@@ -97,7 +99,7 @@ def show_check(check: Check) -> None:
     for heading, lines in (
         ("Before the first step", bench.cautions),
         ("Hold point", bench.hold_points),
-        ("Stop", bench.stop_values),
+        ("Stop", stops),
     ):
         for line in lines:
             click.echo(f"! {heading}: {line}")

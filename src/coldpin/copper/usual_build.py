@@ -137,13 +137,15 @@ def usual_layers(
     )
 
 
-def assumed_inner(layers: CableLayers) -> Quantity:
+def assumed_inner(layers: CableLayers, *, name: str = "cable layers") -> Quantity:
     """Return T1/n + T3 of layers that were assumed and not cut open.
 
     Parameters
     ----------
     layers : CableLayers
         As :func:`usual_layers` gives them.
+    name : str
+        Id of the quantity: two cables are not off alike.
 
     Returns
     -------
@@ -164,9 +166,7 @@ def assumed_inner(layers: CableLayers) -> Quantity:
     (0.81, 0.12)
     """
     middle = float(inner_resistance(layers))
-    return rectangular(
-        middle, LAYERS_SPREAD * middle, "K·m/W", id="cable layers", label="layers as usual, not measured"
-    )
+    return rectangular(middle, LAYERS_SPREAD * middle, "K·m/W", id=name, label="layers as usual, not measured")
 
 
 def assumed_diameter(book: Book, cross_section_mm2: float) -> Quantity:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.heating import HeatedPart
 from coldpin.records.showing import Showing
+from coldpin.records.warm_cable_words import LIES, LIES_MEANING
 
 PARTS = tuple(part.value for part in HeatedPart if part is not HeatedPart.CONDUCTOR)
 HEATED_BY = ("extra-low voltage", "mains")
@@ -30,10 +31,11 @@ HEATING = (
             "current": f"{CURRENT}; the log's own column where left out",
             "start": "when the current came, from the first row, such as '60 s', where no current was logged",
             "arrangement": ARRANGEMENT,
+            "lies": LIES_MEANING,
             "hottest air": HOTTEST,
             "supply": SUPPLY,
         },
-        allowed={"supply": HEATED_BY},
+        allowed={"supply": HEATED_BY, "lies": LIES},
     ),
     Showing(
         word="end temperature",
@@ -47,10 +49,11 @@ HEATING = (
             "air": AIR,
             "change": "by how much it still changed, such as '0.6 K/h'",
             "arrangement": ARRANGEMENT,
+            "lies": LIES_MEANING,
             "hottest air": HOTTEST,
             "supply": SUPPLY,
         },
-        allowed={"part": PARTS, "supply": HEATED_BY},
+        allowed={"part": PARTS, "supply": HEATED_BY, "lies": LIES},
     ),
     Showing(
         word="hot conductor resistance",

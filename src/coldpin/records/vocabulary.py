@@ -37,6 +37,7 @@ from coldpin.records.showing import (
 )
 from coldpin.records.supply_words import SUPPLY_WORDS
 from coldpin.records.switching_words import SWITCHING
+from coldpin.records.warm_cable_words import WARM_CABLE
 
 __all__ = ["VOCABULARY", "Showing", "showing"]
 
@@ -148,6 +149,7 @@ _SHOWINGS = (
     *SWITCHING,
     *CONDUCTOR,
     *HEATING,
+    *WARM_CABLE,
     *CHARGING,
     *SUPPLY_WORDS,
     Showing(

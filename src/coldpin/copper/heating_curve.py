@@ -15,7 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg, special
 
-from coldpin.copper.heating_grid import BEND, NEGLIGIBLE, SLOWEST, STEP_OVER_U, Blocks, Places, explore, lagged
+from coldpin.copper.heating_grid import (
+    NEGLIGIBLE,
+    SLOWEST,
+    STEP_OVER_U,
+    Blocks,
+    Places,
+    explore,
+    known_shares,
+    lagged,
+)
 from coldpin.copper.heating_noise import NoiseKind, noise_root
 from coldpin.copper.least_squares import fit_curve
 from coldpin.errors import InputError
@@ -156,7 +165,7 @@ def _fitted(asked: _Same) -> HeatingFit:
     tried = [explore(blocks, 1), explore(blocks, 2)]
     if tried[1][1] > tried[0][1] + WORTH_ANOTHER:
         tried.append(explore(blocks, MOST_TERMS))
-    tried = _heading_up(tried)
+    tried = _heading_up(tried, blocks)
     evidence = np.array([logged for _, logged in tried])
     places = [one for found, _ in tried for one in found]
     weights = _weights(tried)
@@ -165,7 +174,7 @@ def _fitted(asked: _Same) -> HeatingFit:
     best_kind = max((one for one in places if one.terms == terms), key=lambda one: float(one.weight.max()))
     best = int(np.argmax(best_kind.weight))
     fitted, constants = _polished(blocks, best_kind, best)
-    rise, constant = _rise(places, weights, is_open, blocks.resolution), _constant(places, weights, is_open)
+    rise, constant = _rise(blocks, places, weights, is_open), _constant(places, weights, is_open)
     return HeatingFit(
         blocks=blocks,
         terms=terms,
@@ -242,7 +251,16 @@ def temperature_at(fit: HeatingFit, time: float) -> Quantity:
     return _from_interval(float(middle), float(low), float(high), "°C")
 
 
-def _heading_up(tried: list[tuple[tuple[Places, ...], float]]) -> list[tuple[tuple[Places, ...], float]]:
+def _leads_up(one: Places, blocks: Blocks) -> NDArray[np.bool_]:
+    """Say at which places the slow exponential with its bend rises all the time, and to more than the air."""
+    bend = 2.0 * one.linear[:, 2]
+    rises = one.linear[:, 1] + np.maximum(bend, bend * np.exp(-blocks.duration / one.slow)) < 0.0
+    return np.asarray(rises & (one.linear[:, 0] >= _floor(blocks)))
+
+
+def _heading_up(
+    tried: list[tuple[tuple[Places, ...], float]], blocks: Blocks
+) -> list[tuple[tuple[Places, ...], float]]:
     """Leave out the places where the slow exponential leads down: at one current a part does not cool of itself.
 
     Where that would leave nothing (nothing was heated) all are kept.
@@ -252,8 +270,8 @@ def _heading_up(tried: list[tuple[tuple[Places, ...], float]]) -> list[tuple[tup
             tuple(
                 replace(
                     one,
-                    weight=np.where(one.linear[:, 1] < 0.0, one.weight, -np.inf),
-                    likelihood=np.where(one.linear[:, 1] < 0.0, one.likelihood, -np.inf),
+                    weight=np.where(_leads_up(one, blocks), one.weight, -np.inf),
+                    likelihood=np.where(_leads_up(one, blocks), one.likelihood, -np.inf),
                 )
                 for one in found
             ),
@@ -293,21 +311,28 @@ def _is_open(blocks: Blocks, places: list[Places]) -> bool:
     return any(bool(np.any(one.likelihood[one.slow > slowest] > best - OPEN_WITHIN)) for one in places)
 
 
-def _rise(places: list[Places], weights: list[Array], is_open: bool, step: float) -> Quantity:
+def _floor(blocks: Blocks) -> float:
+    """Return the least rise there can be: a current warms, unless the readings themselves end below the air. [K]"""
+    return min(0.0, float(np.median(blocks.rise[-FEWEST_BLOCKS:])))
+
+
+def _rise(blocks: Blocks, places: list[Places], weights: list[Array], is_open: bool) -> Quantity:
     """Return the rise in the end from the mixture of Student distributions that the grid is."""
     levels = (np.arange(_NODES) + 0.5) / _NODES
     points, masses = [], []
     for one, weight in zip(places, weights, strict=True):
         kept = weight > 0.0
-        scale = np.sqrt(one.variance[kept] * one.inverse[kept, 0, 0])
+        scale = np.sqrt(one.variance[kept] * np.maximum(one.inverse[kept, 0, 0], 0.0))
         student = special.stdtrit(one.dof, levels)
         drawn = one.linear[kept, 0, None] + scale[:, None] * student
-        points.append(np.maximum(drawn, _least_rise(one)[kept, None]).ravel())
+        points.append(np.maximum(drawn, np.maximum(_least_rise(one)[kept, None], _floor(blocks))).ravel())
         masses.append(np.repeat(weight[kept] / _NODES, _NODES))
     value, low, high, quantiles = _summary(np.concatenate(points), np.concatenate(masses))
     least, most = _by_likelihood(places)
+    floor = _floor(blocks)
+    least = max(least, floor)
     # near its end a curve stands within one step of the thermometer, and no number of readings tells where
-    coarse = coverage_factor(math.inf) * step / math.sqrt(STEP_OVER_U)
+    coarse = coverage_factor(math.inf) * blocks.resolution / math.sqrt(STEP_OVER_U)
     least = value - math.hypot(value - min(low, least), coarse)
     most = value + math.hypot(max(high, most) - value, coarse)
     wider = (max(1.0, (value - least) / (value - low)), max(1.0, (most - value) / (high - value)))
@@ -381,8 +406,9 @@ def _draws(places: list[Places], weights: list[Array]) -> Draws:
         one, at = places[which], int(place - (ends[which - 1] if which else 0))
         slow[row] = one.slow[at]
         fast[row, : one.terms - 1] = one.fast[at]
-        root = np.linalg.cholesky(one.variance[at] * one.inverse[at])
-        spread = root @ random.standard_normal(one.linear.shape[1])
+        # of columns that are almost one, rounding leaves no Cholesky root
+        sizes, ways = np.linalg.eigh(one.variance[at] * one.inverse[at])
+        spread = ways @ (np.sqrt(np.maximum(sizes, 0.0)) * random.standard_normal(one.linear.shape[1]))
         spread *= math.sqrt(one.dof / random.chisquare(one.dof))
         linear[row, : one.linear.shape[1]] = one.linear[at] + spread
     return Draws(slow=slow, fast=fast, linear=linear)
@@ -391,11 +417,12 @@ def _draws(places: list[Places], weights: list[Array]) -> Draws:
 def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float, ...]]:
     """Return the best curve and its fast time constants: from a place of the grid to the least sum of squares."""
     count = one.linear.shape[1]
-    start = np.concatenate([one.linear[at], np.log([one.slow[at], *one.fast[at]])])
-    root = noise_root(one.kind, blocks.time, blocks.counts)
+    constants_there = np.array([[one.slow[at], *one.fast[at]]])
+    start = np.concatenate([one.linear[at], np.log(constants_there[0])])
+    root = noise_root(one.kind, blocks.time, blocks.counts, blocks.rise)
     # what is known before of bend and lag enters as readings of zero
     whole = max(abs(float(one.linear[at, 0])), blocks.span)
-    stiff = math.sqrt(float(one.variance[at])) / (np.array([BEND, *[blocks.lag] * (count - 3)]) * whole)
+    stiff = math.sqrt(float(one.variance[at])) / (known_shares(blocks, constants_there)[0] * whole)
 
     def parts(p: Array) -> tuple[Array, Array, Array, Array]:
         constants = np.exp(p[count:])

@@ -37,6 +37,10 @@ LAG_OF_BODY = 0.6
 APART = 3.0
 """Ours: a fast exponential is at least so many times faster than the next; nearer ones are one and a bend."""
 
+APART_IN_CHAIN = 1.2
+"""Ours: the same for a plug or connector. A body of a hundred grams and its cable have time constants of like size, and
+a body that is warmed by a cable first waits: two exponentials of opposite sign that one and its bend do not make."""
+
 SLOWEST = 20.0
 """Ours: the slowest time constant looked for, in durations of the run. Over a twentieth of a time constant a curve is
 straight, and says of its end nothing but that it is not near."""
@@ -59,6 +63,9 @@ SECOND_DIFFERENCE = 6.0
 FASTEST = 0.3
 """Ours: the fastest exponential looked for, in spacings of the blocks; a faster one is over before the second."""
 
+ROUNDING = 1e-12
+"""Ours: what is left of a square after all columns were taken out is not known better than to this share."""
+
 NODES = {1: (48,), 2: (36, 14), 3: (24, 9, 7)}
 """Ours: places of the grid along each time constant, by number of exponentials."""
 
@@ -73,7 +80,8 @@ class Blocks:
     ``time``: array of shape (n,), from the moment the current came. [s] ``temperature`` and ``ambient`` [°C],
     ``drive`` the square of the current over its mean square [1], ``counts`` readings in each block [1].
     ``resolution`` is one step of the thermometer [K], ``lag`` the standard deviation
-    of what a fast exponential takes, as a share of the rise [1].
+    of what a fast exponential takes, as a share of the rise [1]; ``chained``: the part is warmed by another that is
+    hardly faster, as a plug by its cable.
     """
 
     time: Array
@@ -83,6 +91,17 @@ class Blocks:
     counts: Array
     resolution: float
     lag: float = LAG
+    chained: bool = False
+
+    @property
+    def rise(self) -> Array:
+        """How far the part was above its ambient, array of shape (n,). [K]"""
+        return np.asarray(self.temperature - self.ambient)
+
+    @property
+    def apart(self) -> float:
+        """By how much a fast exponential is faster than the next at least. [1]"""
+        return APART_IN_CHAIN if self.chained else APART
 
     @property
     def duration(self) -> float:
@@ -158,8 +177,13 @@ def lagged(time: Array, values: Array, constant: float) -> Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Columns:
-    """The columns of the curve for all time constants of a grid."""
+    """The columns of the curve for all time constants of a grid.
 
+    ``slow`` and ``bend`` are those of :func:`_to_terms`, which stay apart where a time constant is far longer than the
+    run; there 1, E and E² are almost one. ``moved``: 1 − E at the end of the run, array of shape (k,). [1]
+    """
+
+    moved: Array
     measured: Array
     rise: Array
     slow: Array
@@ -176,22 +200,39 @@ def _columns(blocks: Blocks, slow: Array, fast: Array, offset: float) -> _Column
     else:
         rise = np.stack([lagged(time, blocks.drive, constant) for constant in slow], axis=1)
         surrounding = np.stack([lagged(time, blocks.ambient, constant) for constant in slow], axis=1)
+    decays = np.exp(-after / slow)
+    moved = -np.expm1(-blocks.duration / slow)
     return _Columns(
+        moved=moved,
         measured=blocks.temperature[:, None] - surrounding - offset * rise,
         rise=rise,
-        slow=np.exp(-after / slow),
-        bend=np.exp(-2.0 * after / slow),
+        slow=(rise - decays) / moved,
+        bend=(rise - 2.0 * decays + decays**2) / moved**2,
         fast=np.exp(-after / fast) if fast.size else np.empty((time.size, 0)),
     )
 
 
-def _combinations(slow: Array, fasts: Sequence[Array]) -> tuple[NDArray[np.intp], ...]:
+def _to_terms(moved: Array, terms: int) -> Array:
+    r"""Return what leads from the coefficients of the columns to R, B, C and B_k: array of shape (m, q, q).
+
+    With :math:`\kappa = 1 - E(T)` the curve is
+    :math:`R r + B E + C E^2 = a\,r + b\,(r - E)/\kappa + c\,(r - 2 E + E^2)/\kappa^2`.
+    """
+    found = np.zeros((moved.size, terms + 2, terms + 2))
+    found[:, np.arange(terms + 2), np.arange(terms + 2)] = 1.0
+    found[:, 0, 1], found[:, 0, 2] = 1.0 / moved, 1.0 / moved**2
+    found[:, 1, 1], found[:, 1, 2] = -1.0 / moved, -2.0 / moved**2
+    found[:, 2, 2] = 1.0 / moved**2
+    return found
+
+
+def _combinations(slow: Array, fasts: Sequence[Array], apart: float) -> tuple[NDArray[np.intp], ...]:
     """Return the places of a grid whose time constants lie far enough apart, as places on each axis."""
     mesh = np.meshgrid(*(np.arange(axis.size) for axis in (slow, *fasts)), indexing="ij")
     chosen = np.ones(mesh[0].shape, dtype=bool)
     axes = (slow, *fasts)
     for place in range(1, len(axes)):
-        chosen &= axes[place][mesh[place]] * APART <= axes[place - 1][mesh[place - 1]]
+        chosen &= axes[place][mesh[place]] * apart <= axes[place - 1][mesh[place - 1]]
     return tuple(one[chosen] for one in mesh)
 
 
@@ -201,19 +242,25 @@ class _Whitened:
 
     kind: NoiseKind
     gram: Array
+    moved: Array
     log_determinant: float
 
 
 def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
     all_columns = np.concatenate([columns.measured, columns.rise, columns.slow, columns.bend, columns.fast], axis=1)
     white = linalg.solve_triangular(root, all_columns, lower=True)
-    return _Whitened(kind=kind, gram=white.T @ white, log_determinant=2.0 * float(np.sum(np.log(np.diag(root)))))
+    return _Whitened(
+        kind=kind,
+        gram=white.T @ white,
+        moved=columns.moved,
+        log_determinant=2.0 * float(np.sum(np.log(np.diag(root)))),
+    )
 
 
 def _places(
     blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float, rough: Places | None
 ) -> Places:
-    chosen = _combinations(slow, fasts)
+    chosen = _combinations(slow, fasts, blocks.apart)
     count, terms = slow.size, 1 + len(fasts)
     starts = np.cumsum([4 * count, *(axis.size for axis in fasts)])
     ids = np.stack(
@@ -235,16 +282,24 @@ def _places(
     else:
         variance = float(rough.variance[np.argmax(rough.weight)])
         whole = np.maximum(np.abs(rough.linear[:, 0]), blocks.span)
-    shares = np.array([BEND, *[blocks.lag] * (terms - 1)])
-    stiffness = variance / (shares * whole[:, None]) ** 2
+    constants = np.stack([axis[places] for axis, places in zip((slow, *fasts), chosen, strict=True)], axis=1)
+    stiffness = variance / (known_shares(blocks, constants) * whole[:, None]) ** 2
     known = np.arange(2, ids.shape[1])
+    moved = white.moved[chosen[0]]
     normal[:, known, known] += stiffness
-    inverse = np.linalg.inv(normal)
+    # the bend's column is C κ²
+    normal[:, 2, 2] += stiffness[:, 0] * (moved**-4 - 1.0)
+    # columns differ by orders of magnitude: brought to one size the inverse keeps its digits
+    size = 1.0 / np.sqrt(np.diagonal(normal, axis1=1, axis2=2))
+    sizes = size[:, :, None] * size[:, None, :]
+    even = normal * sizes
+    inverse = np.linalg.inv(even)
+    inverse = 0.5 * (inverse + inverse.swapaxes(1, 2)) * sizes
     linear = np.einsum("mij,mj->mi", inverse, product)
-    left = np.maximum(square - np.einsum("mi,mi->m", linear, product), 0.0)
+    left = np.maximum(square - np.einsum("mi,mi->m", linear, product), ROUNDING * square)
     left += SCATTER_KNOWN * _least_variance(blocks)
     dof = blocks.time.size - 2.0 + SCATTER_KNOWN
-    _, log_determinant = np.linalg.slogdet(normal)
+    log_determinant = np.linalg.slogdet(even)[1] - 2.0 * np.sum(np.log(size), axis=1) + 6.0 * np.log(moved)
     weight = (
         -0.5 * white.log_determinant
         - 0.5 * log_determinant
@@ -252,6 +307,9 @@ def _places(
         - 0.5 * dof * np.log(left)
         - 2.0 * np.log1p(slow[chosen[0]] / blocks.duration)
     )
+    to_terms = _to_terms(moved, terms)
+    linear = np.einsum("mij,mj->mi", to_terms, linear)
+    inverse = to_terms @ inverse @ to_terms.swapaxes(1, 2)
     linear[:, 0] += offset
     return Places(
         terms=terms,
@@ -267,6 +325,39 @@ def _places(
         variance=left / dof,
         dof=dof,
     )
+
+
+def known_shares(blocks: Blocks, constants: Array) -> Array:
+    r"""Return the standard deviations, known before, of bend and fast exponentials, as shares of the rise.
+
+    .. math:: s_k^2 = s^2 + \frac{1}{(\tau / \tau_k - 1)^2}
+
+    The second part, where a part is warmed by another, is what the other's exponential takes if all heat comes so.
+
+    Parameters
+    ----------
+    blocks : Blocks
+        The readings.
+    constants : ndarray
+        The slow time constant, then the fast ones, array of shape (m, terms). [s]
+
+    Returns
+    -------
+    ndarray
+        Array of shape (m, terms): the bend, then each fast exponential. [1]
+
+    Examples
+    --------
+    >>> ten = np.arange(10.0)
+    >>> readings = Blocks(time=ten, temperature=ten, ambient=ten, drive=ten, counts=ten, resolution=0.1)
+    >>> known_shares(readings, np.array([[400.0, 40.0]])).tolist()
+    [[0.15, 0.2]]
+    """
+    shares = np.full_like(constants, BEND)
+    shares[:, 1:] = blocks.lag
+    if blocks.chained:
+        shares[:, 1:] = np.hypot(blocks.lag, 1.0 / (constants[:, [0]] / constants[:, 1:] - 1.0))
+    return shares
 
 
 def _settled(blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float) -> Places:
@@ -301,11 +392,12 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
         Log of the evidence for so many exponentials, up to what all numbers of them share.
     """
     kinds = noise_kinds(blocks.duration)
-    roots = [noise_root(kind, blocks.time, blocks.counts) for kind in kinds]
+    roots = [noise_root(kind, blocks.time, blocks.counts, blocks.rise) for kind in kinds]
     sizes = NODES[terms]
     spacing = blocks.duration / blocks.time.size
     slow = np.geomspace(2.0 * spacing, SLOWEST * blocks.duration, sizes[0])
-    fasts = [np.geomspace(FASTEST * spacing, blocks.duration / 2.0, size) for size in sizes[1:]]
+    fastest, last = FASTEST * spacing, blocks.duration * (1.0 if blocks.chained else 0.5)
+    fasts = [np.geomspace(fastest, last, size) for size in sizes[1:]]
     widest = [float(np.log(axis[-1] / axis[0])) for axis in (slow, *fasts)]
     offset = float(np.median(blocks.temperature - blocks.ambient))
     used: Sequence[int] = range(len(kinds))

@@ -141,3 +141,26 @@ def _placed(made: TemperatureRise) -> str:
             return f", beyond {limit}"
         case _:
             return f", which cannot be placed against {limit}"
+
+
+def air_remark(fit: HeatingFit) -> str:
+    """Say for which air the end holds, and how long disturbances lasted where the readings show some.
+
+    Parameters
+    ----------
+    fit : HeatingFit
+        The fit.
+
+    Returns
+    -------
+    str
+        One sentence or two.
+    """
+    seen = ""
+    if fit.noise.share:
+        lasted = format_value(float(f"{fit.noise.lasting_s:.2g}"), "s")
+        seen = f"Disturbances that last some {lasted} were seen and widen the interval. "
+    return (
+        f"{seen}The interval is by the readings alone: what blew all the time, from the first reading to the last, is "
+        "not told from a part that warms less, so the end is that in the air of the test."
+    )

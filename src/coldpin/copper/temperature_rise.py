@@ -12,7 +12,7 @@ from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
 from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
 from coldpin.copper.heating_rows import Stretch, gather
-from coldpin.copper.heating_telling import questions, statement_of
+from coldpin.copper.heating_telling import air_remark, questions, statement_of
 from coldpin.copper.rated import at_rated
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import (
@@ -87,7 +87,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         began=rows.began,
         step=test.channel.resolution or 0.0,
     )
-    fit = fit_heating(replace(blocks, lag=LAG_OF_BODY) if test.part in BODIES else blocks)
+    fit = fit_heating(replace(blocks, lag=LAG_OF_BODY, chained=True) if test.part in BODIES else blocks)
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
     rated, told = rise_in_use(use, rise, current, ambient, book)
@@ -124,7 +124,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         statement="",
         phases=_phases(test, rows),
         questions=questions(test, rows, fit),
-        remarks=(*rows.remarks, *told, *_undecided(use, judged)),
+        remarks=(*rows.remarks, *told, air_remark(fit), *_undecided(use, judged)),
         chart=_chart(test, fit, rows.began),
     )
     return replace(made, statement=statement_of(made))

@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.heating import run_conductor, run_plug, run_sheath
+from coldpin.checks.heating_evidence import heated_parts
 from coldpin.errors import EntryError
 from coldpin.records.case import Build, Cable, CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome
+from coldpin.records.heating import HeatedPart
 from coldpin.records.instrument import Instrument
 from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.simulator import VirtualUnit
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+from tests.checks.bench import capture_of
 
 LOGGER = Instrument(
     name="logger",
@@ -86,6 +91,12 @@ def heating_log(*, sheath: float, plug: float, air: float = 21.0, minutes: float
     return LogEvidence(entry=filed, log=log)
 
 
+def ended(reading: str, **conditions: str) -> Entry:
+    """A reading of a part in the end at 16 A."""
+    usual = {"part": "sheath", "current": "16 A ± 0.1 A", "air": "21 °C ± 0.5 °C", "change": "0.5 K/h"}
+    return entry("end temperature", usual | conditions, reading)
+
+
 def only(findings: tuple[Finding, ...]) -> Finding:
     """The one finding there is."""
     (finding,) = findings
@@ -121,13 +132,130 @@ def test_a_hot_plug_is_told_apart_from_a_hot_cable() -> None:
 
 def test_readings_in_the_end_serve_as_a_log_does() -> None:
     """A reading of the plug in the end, with current and air, is placed like a log's end."""
-    conditions = {"part": "plug", "current": "16 A ± 0.1 A", "air": "21 °C ± 0.5 °C", "change": "0.5 K/h"}
-
-    finding = only(run_plug(bench(entry("end temperature", conditions, "41.2 °C"))))
+    finding = only(run_plug(bench(ended("35.2 °C", part="plug"))))
 
     assert finding.outcome is Outcome.WITHIN
     assert finding.quantity is not None
-    assert finding.quantity.value == pytest.approx(61.2, abs=1.5)
+    assert finding.quantity.value == pytest.approx(55.2, abs=1.5)
+
+
+@pytest.mark.hand("40 °C and 58 − 21 = 37 K, a little more for the warmer copper: 79 °C")
+def test_the_body_of_a_connector_is_held_to_what_a_hand_bears() -> None:
+    """At 79 °C a body is beyond the 60 °C of what is grasped, and a pin is within the published rise of 45 K."""
+    body = only(run_plug(bench(ended("58.0 °C", part="connector"))))
+    pin = only(run_plug(bench(ended("58.0 °C", part="pin"))))
+
+    assert (body.outcome, body.limit and body.limit.id) == (Outcome.BEYOND, "touch-temperature.grasped.plastic")
+    assert (pin.outcome, pin.limit and pin.limit.maximum) == (Outcome.WITHIN, 85.0)
+
+
+@pytest.mark.parametrize("change", ["40 K/h", "", "-40 K/h", "0.9 K/h ± 0.5 K/h"])
+def test_what_still_changes_is_no_end(change: str) -> None:
+    """A sheath that rises by 40 K in an hour, or of which nobody says how much it rose, is not within."""
+    finding = only(run_sheath(bench(ended("30.0 °C", change=change))))
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert finding.probability is None
+    assert "it is a lower end" in finding.statement
+
+
+def test_what_is_too_warm_before_its_end_is_too_warm() -> None:
+    """A lower end that is beyond the limit is beyond it."""
+    assert only(run_sheath(bench(ended("58.0 °C", change="40 K/h")))).outcome is Outcome.BEYOND
+
+
+@pytest.mark.parametrize(
+    ("reading", "conditions", "asked"),
+    [
+        ("20.0 °C", {"air": "35 °C ± 0.5 °C"}, "the air, 35 °C, is above the sheath, 20 °C"),
+        ("30.0 °C", {"current": "16000 A ± 100 A"}, "is it in milliamperes?"),
+        ("303 °C", {"air": "294 °C ± 0.5 °C"}, "is it in kelvin?"),
+    ],
+)
+def test_a_reading_that_is_asked_about_decides_nothing(reading: str, conditions: Mapping[str, str], asked: str) -> None:
+    """Air above the sheath, milliamperes and kelvin by hand are asked about, and nothing is within."""
+    finding = only(run_sheath(bench(ended(reading, **conditions))))
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert asked in finding.statement
+
+
+def test_a_log_that_begins_warm_and_names_no_air_decides_nothing() -> None:
+    """Begun five minutes late, without current and air, a log of a sheath beyond its limit would read 53 °C."""
+    filed = heating_log(sheath=25.0, plug=5.0)
+    warm = filed.log.channels[0]
+    late = Log(time_s=filed.log.time_s[30:] - filed.log.time_s[30], channels=(replace(warm, values=warm.values[30:]),))
+    unaired = LogEvidence(entry=entry("heating log", {"current": "16 A ± 0.1 A"}, name="log"), log=late)
+
+    finding = only(run_sheath(bench(logs=(unaired,))))
+    (told,) = heated_parts(bench(logs=(unaired,)), HeatedPart.SHEATH)
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "the air around was neither told nor logged" in finding.statement
+    assert told.told is not None
+    assert told.told.outcome is Outcome.UNDECIDED
+    assert told.told.at_rated_c is not None
+    assert told.told.at_rated_c.u is None
+
+
+def test_a_current_told_that_is_not_the_one_logged_decides_nothing() -> None:
+    """Told 32 A and logged 16 A: which holds is asked, and nothing is within."""
+    filed = heating_log(sheath=25.0, plug=5.0)
+    told = replace(filed.entry, conditions={"current": "32 A ± 0.1 A"})
+
+    finding = only(run_sheath(bench(logs=(LogEvidence(entry=told, log=filed.log),))))
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "which holds?" in finding.statement
+
+
+@pytest.mark.parametrize(
+    ("reading", "claims", "outcome"),
+    [
+        ("34.0 °C", Claims(rated_current="16 A", max_ambient="55 °C"), Outcome.BEYOND),
+        ("30.0 °C", Claims(rated_current="16 A", declared_current="32 A"), Outcome.BEYOND),
+        ("30.0 °C", Claims(rated_current="16 A", max_ambient="25 °C"), Outcome.WITHIN),
+        ("25.0 °C", Claims(), Outcome.UNDECIDED),
+    ],
+)
+def test_the_use_is_the_worst_that_papers_name(reading: str, claims: Claims, outcome: Outcome) -> None:
+    """The hottest air and the largest current claimed count; with no current claimed nothing follows."""
+    evidence = replace(bench(ended(reading)), case=case(claims))
+
+    finding = only(run_sheath(evidence))
+
+    assert finding.outcome is outcome
+    assert finding.quantity is None or "at 16 A" in finding.statement or "at 32 A" in finding.statement
+
+
+def test_the_offer_counts_where_it_is_above_the_claims() -> None:
+    """A lead of 10 A by its plate that offers 20 A is judged at 20 A."""
+    evidence = replace(bench(ended("30.0 °C"), rated="10 A"), captures=(capture_of(VirtualUnit(duty=33.33)),))
+
+    assert "at 20 A" in only(run_sheath(evidence)).statement
+
+
+def test_a_second_column_of_the_sheath_hides_neither_sheath_nor_plug() -> None:
+    """A column "Sheath near plug" is one more of the sheath: the worst of both is told, and the plug is judged."""
+    filed = heating_log(sheath=9.0, plug=5.0)
+    sheath = filed.log.channels[0]
+    near = replace(sheath, name="Sheath near plug", values=sheath.values + np.linspace(0.0, 50.0, sheath.values.size))
+    more = LogEvidence(entry=filed.entry, log=replace(filed.log, channels=(*filed.log.channels, near)))
+    evidence = bench(logs=(more,))
+
+    found = heated_parts(evidence, HeatedPart.SHEATH)
+    assert [one.told.column for one in found if one.told is not None] == ["Sheath middle", "Sheath near plug"]
+    assert only(run_sheath(evidence)).outcome is not Outcome.WITHIN
+    assert only(run_plug(evidence)).outcome is Outcome.WITHIN
+
+
+def test_a_difference_within_the_doubt_names_no_cause() -> None:
+    """A plug 0.2 K above its cable by thermometers of ± 2 K is said to be heated by neither."""
+    readings = (ended("35.0 °C ± 2 °C"), replace(ended("35.2 °C ± 2 °C", part="plug"), id="p"))
+
+    finding = only(run_plug(bench(*readings)))
+
+    assert any("do not tell which heats the other" in remark for remark in finding.remarks)
 
 
 def test_without_the_accuracy_of_the_thermometer_nothing_is_decided() -> None:

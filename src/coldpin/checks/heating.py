@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
@@ -19,7 +20,7 @@ from coldpin.checks.heating_evidence import (
 )
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.copper.hot_metal import cross_check
-from coldpin.quantity import format_quantity, format_value, propagate
+from coldpin.quantity import Quantity, format_quantity, format_value, propagate
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.heating import HeatedPart
 
@@ -56,7 +57,7 @@ def run_sheath(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 
 def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Place plug, pins and connector in use against their published rise, and beside the cable's own.
+    """Place plug, pins and connector in use against hand and published rise, and beside the cable's own.
 
     Parameters
     ----------
@@ -134,12 +135,27 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
         return replace(bare, statement=heated.told.statement)
     if heated.in_use is None or heated.use.limit is None:
         rise = f"The {heated.part} rose by {format_quantity(heated.rise)} in the end"
-        return replace(bare, statement=f"{rise}; what that is in use does not follow.")
-    found = placed(subject, judged(bare, heated.in_use, heated.use.limit))
-    if not heated.doubted or found.outcome is Outcome.UNDECIDED:
-        return found
-    said = f"{found.statement} Resistance and sheath do not agree, so that nothing is decided."
-    return replace(found, outcome=Outcome.UNDECIDED, statement=said)
+        why = "" if heated.use.rated_current is not None else f": {NO_CURRENT}"
+        return replace(bare, statement=f"{rise}; what that is in use does not follow{why}.")
+    return _doubted(subject, placed(subject, judged(bare, heated.in_use, heated.use.limit)), heated)
+
+
+def _doubted(subject: str, finding: Finding, heated: HeatedInUse) -> Finding:
+    """Let a value that is asked about decide nothing, and one that still changed be no more than a lower end."""
+    if heated.doubts:
+        why = "nothing is decided by it: " + "; ".join(heated.doubts)
+    elif heated.unsettled and finding.outcome is Outcome.WITHIN:
+        why = f"it is a lower end, for {heated.unsettled}"
+    else:
+        return finding
+    assert finding.quantity is not None, "a placed finding has a quantity"
+    value = format_value(round(finding.quantity.value, 1), finding.quantity.unit)
+    said = f"{subject} comes out at {value}; {why}{'' if why.endswith('?') else '.'}"
+    return replace(finding, outcome=Outcome.UNDECIDED, probability=None, statement=said)
+
+
+NO_CURRENT = "no current is claimed for the lead, and none was seen offered"
+"""Why nothing follows for use."""
 
 
 def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> HeatedInUse:
@@ -150,11 +166,14 @@ def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> Heate
     if not same:
         said = "How warm the cable itself became was not read: a hot cable warms its plug too."
     else:
-        apart = heated.rise.value - same[0].rise.value
+        apart, doubt = heated.rise.value - same[0].rise.value, _doubt_of(heated.rise, same[0].rise)
         word = "more" if apart > 0.0 else "less"
+        cause = "its own contacts heat it" if apart > 0.0 else "the cable, not the contacts, heats it"
+        if abs(apart) <= doubt:
+            cause = "the readings do not tell which heats the other"
         said = (
             f"The {heated.part} rose by {format_value(round(abs(apart), 1), 'K')} {word} than the sheath in mid-cable: "
-            f"{'its own contacts heat it' if apart > 0.0 else 'the cable, not the contacts, heats it'}."
+            f"{cause}."
         )
     return replace(heated, remarks=(*heated.remarks, said))
 
@@ -167,7 +186,15 @@ def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
         return heated
     by_resistance = propagate(lambda rise, air: rise + air, {"rise": heated.rise, "air": heated.in_test_air}, "°C")
     told = cross_check(by_resistance=by_resistance, by_sheath=by_sheath.metal)
-    return replace(heated, doubted=told.agree is False, remarks=(told.statement, *heated.remarks))
+    doubts = heated.doubts if told.agree is not False else (*heated.doubts, "resistance and sheath do not agree")
+    return replace(heated, doubts=doubts, remarks=(told.statement, *heated.remarks))
+
+
+def _doubt_of(one: Quantity, other: Quantity) -> float:
+    """Return the expanded uncertainty of a difference of two rises, infinite where an accuracy is not stated. [K]"""
+    if one.expanded is None or other.expanded is None:
+        return math.inf
+    return math.hypot(one.expanded, other.expanded)
 
 
 SAME = 0.02
@@ -253,11 +280,11 @@ TEMPERATURE_RISE = Check(
 PLUG_HEATING = Check(
     id="plug-heating",
     title="Warmth of plug and connector",
-    question="Do plug, pins and connector rise no more than is published for them at rated current?",
+    question="Do plug, pins and connector stay within hand and published rise at rated current in the hottest air?",
     needs=(),
     any_of=(LOG_NEED, END_NEED),
     bench=replace(HEATING_BENCH, transfers="Holds for this plug in this socket; a worn socket makes it warmer."),
-    limits=("accessory.rise", *LIMITS),
+    limits=("accessory.rise", "touch-temperature.grasped.plastic", *LIMITS),
     run=run_plug,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
     transfer=ALIKE,

@@ -9,20 +9,23 @@ import numpy as np
 
 from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, claimed, condition, mean, readings
+from coldpin.checks.offered_current import largest_offer
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
+from coldpin.copper.heating_telling import questions_of_end
 from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
-from coldpin.copper.temperature_rise import rise_in_use, rise_of_log
+from coldpin.copper.temperature_rise import AIR_NOT_TOLD, rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, parse_quantity, propagate
+from coldpin.quantity import Quantity, format_value, parse_quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Limit
 from coldpin.records.heating import HeatedPart, TemperatureRise
 from coldpin.records.heating_words import PARTS
 from coldpin.records.log import Log, LogChannel, LogQuantity
-from coldpin.standards.accessories import COUPLER, accessory_of_plug, accessory_rise, hottest_air
+from coldpin.standards.accessories import COUPLER, accessory_of_plug, accessory_rise, hottest_air, steady_below
 from coldpin.standards.accuracy import AccuracyStatement, parse_accuracy
 from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.table import needed
 
 LOG, END, HOT = "heating log", "end temperature", "hot conductor resistance"
 AFTER = "conductor resistance after switch-off"
@@ -40,8 +43,8 @@ class HeatedInUse:
 
     ``rise`` in the end over the air of the test [K], ``current`` of the test [A], ``in_test_air`` the air of the test
     [°C], ``in_use`` the temperature at rated current in the hottest air [°C], None where none follows. ``told`` is the
-    reading of the log, None where the end was read by hand. ``doubted``: another way to the same temperature says
-    otherwise.
+    reading of the log, None where the end was read by hand. With ``doubts`` nothing is decided by it; with
+    ``unsettled`` it is but a lower end, for that reason.
     """
 
     entry: Entry
@@ -53,7 +56,8 @@ class HeatedInUse:
     use: AskedUse
     told: TemperatureRise | None
     remarks: tuple[str, ...]
-    doubted: bool = False
+    doubts: tuple[str, ...] = ()
+    unsettled: str = ""
 
 
 def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse, ...]:
@@ -81,7 +85,11 @@ def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse,
     found: list[HeatedInUse] = []
     for filed in bench.logs:
         if filed.entry.shows == LOG:
-            found += [one for part in parts if (one := _of_log(bench, filed, part)) is not None]
+            found += [
+                _of_log(bench, filed, part, channel)
+                for part in parts
+                for channel in _columns(filed.entry, filed.log, part.value, part.value)
+            ]
     for entry in bench.showing(END):
         if entry.conditions.get("part") in parts:
             found.append(_of_readings(bench, entry, HeatedPart(entry.conditions["part"])))
@@ -89,9 +97,9 @@ def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse,
 
 
 def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
-    """Return what a heated part is judged for: the largest current claimed, the hottest air, the part's limit.
+    """Return what a heated part is judged for: the largest current claimed or offered, the hottest air, the limit.
 
-    The hottest air is that of the test's entry, else the claimed one, else that of the table.
+    The air is the hottest of what the test names, what the papers claim, and what the table has for both.
 
     Parameters
     ----------
@@ -105,7 +113,7 @@ def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
     Returns
     -------
     AskedUse
-        Without a current where none is claimed.
+        Without current and limit where no current is claimed or offered.
 
     Raises
     ------
@@ -114,14 +122,19 @@ def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
     CaseError
         The claimed current cannot be read.
     """
-    amperes = claimed(bench, "rated_current", "A") or claimed(bench, "declared_current", "A")
-    told = condition(entry, "hottest air", "°C")
-    named = told.value if told is not None else claimed(bench, "max_ambient", "°C")
-    hottest = hottest_air(bench.book) if named is None else named
+    offer, told = largest_offer(bench), condition(entry, "hottest air", "°C")
+    amperes = [
+        claimed(bench, "rated_current", "A"),
+        claimed(bench, "declared_current", "A"),
+        None if offer is None else float(f"{offer[0].value:.3g}"),
+    ]
+    airs = [None if told is None else told.value, claimed(bench, "max_ambient", "°C"), hottest_air(bench.book)]
+    most, hottest = (max((one for one in given if one is not None), default=None) for given in (amperes, airs))
+    assert hottest is not None, "the table has one"
     return AskedUse(
-        rated_current=None if amperes is None else Quantity(amperes, 0.0, "A"),
+        rated_current=None if most is None else Quantity(most, 0.0, "A"),
         max_ambient=Quantity(hottest, 0.0, "°C"),
-        limit=_limit(bench, part, hottest),
+        limit=None if most is None else _limit(bench, part, hottest),
     )
 
 
@@ -275,29 +288,40 @@ def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Q
     rise = propagate(lambda temperature, air: temperature - air, {"temperature": temperature, "air": air}, "K")
     use = use_of(bench, entry, part)
     in_use, told = rise_in_use(use, rise, current, air, bench.book)
-    changing = condition(entry, "change", "K/h")
-    if changing is None and entry.shows == END:
-        told = (*told, "It was not written down by how much the temperature still changed.")
     return HeatedInUse(
         entry=entry,
         part=part,
         rise=rise,
         current=current,
         in_test_air=air,
-        in_use=in_use,
+        in_use=None if use.rated_current is None else in_use,
         use=use,
         told=None,
         remarks=told,
+        doubts=questions_of_end(part, temperature=temperature.value, air=air.value, current=current.value),
+        unsettled=_unsettled(bench, entry) if entry.shows in (END, HOT) else "",
     )
 
 
-def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart) -> HeatedInUse | None:
+def _unsettled(bench: BenchEvidence, entry: Entry) -> str:
+    """Say why a reading is not known to be that of the end; empty where it hardly changed any more."""
+    changing = condition(entry, "change", "K/h")
+    if changing is None:
+        return "it was not written down by how much the temperature still changed"
+    steady = needed(steady_below(bench.book), "maximum")
+    if abs(changing.value) + (changing.expanded or 0.0) <= steady:
+        return ""
+    return (
+        f"it still changed by {format_value(changing.value, 'K/h')}, and counts as steady below "
+        f"{format_value(steady, 'K/h')}"
+    )
+
+
+def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel: LogChannel) -> HeatedInUse:
     entry, log = filed.entry, filed.log
-    channel = _column(entry, log, part.value, part.value)
-    if channel is None:
-        return None
     air = entry.conditions.get("air", "")
-    around: LogChannel | Quantity | None = _column(entry, log, "air", "ambient", "air", "room")
+    rooms = _columns(entry, log, "air", *AIR_WORDS)
+    around: LogChannel | Quantity | None = rooms[0] if len(rooms) == 1 else None
     if around is None and air:
         around = condition(entry, "air", "°C")
     elif around is None and entry.ambient:
@@ -325,27 +349,46 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart) -> Heate
         rise=told.end_rise_k,
         current=told.current_a,
         in_test_air=told.ambient_c,
-        in_use=told.at_rated_c,
+        in_use=None if use.rated_current is None else told.at_rated_c,
         use=use,
         told=told,
-        remarks=(*told.questions, *told.remarks),
+        remarks=told.remarks,
+        doubts=(*told.questions, *((AIR_NOT_TOLD,) if around is None else ())),
     )
 
 
-def _column(entry: Entry, log: Log, named_by: str, *words: str) -> LogChannel | None:
-    """Return the column of a part: the one that a condition names, else the one whose name holds the part's word."""
+AIR_WORDS = ("ambient", "air", "room")
+"""Ours: words in the name of a column that say that it holds the air."""
+
+
+def _columns(entry: Entry, log: Log, named_by: str, *words: str) -> tuple[LogChannel, ...]:
+    """Return the columns of a part: the one that a condition names, else all that are called after it."""
     wanted = entry.conditions.get(named_by, "")
     temperatures = log.all_of(LogQuantity.TEMPERATURE)
     if wanted:
         for channel in temperatures:
             if channel.name.casefold() == wanted.casefold():
-                return channel
+                return (channel,)
         if named_by in PARTS:
             names = ", ".join(repr(channel.name) for channel in temperatures)
             raise EntryError.of(entry.id, f"the log has no column {wanted!r} with a temperature (it has: {names})")
-        return None
-    like = [one for one in temperatures if any(word in one.name.casefold() for word in words)]
-    return like[0] if len(like) == 1 and np.isfinite(like[0].values).any() else None
+        return ()
+    taken = {entry.conditions.get(name, "").casefold() for name in (*PARTS, "air")}
+    return tuple(
+        one
+        for one in temperatures
+        if one.name.casefold() not in taken and _called(one.name) in words and np.isfinite(one.values).any()
+    )
+
+
+def _called(name: str) -> str:
+    """Return the word that a column is called after: "Sheath near plug" is of the sheath, the word that comes first."""
+    text = name.casefold()
+    begins = [
+        (found.start(), word) for word in (*PARTS, *AIR_WORDS) if (found := re.search(rf"(?<![a-z]){word}", text))
+    ]
+    within = [(text.find(word), word) for word in PARTS if word in text]
+    return min(begins or within, default=(0, ""))[1]
 
 
 def _accuracy(bench: BenchEvidence, entry: Entry) -> AccuracyStatement | None:

@@ -8,7 +8,7 @@ from coldpin.copper.heating_curve import HeatingFit
 from coldpin.copper.heating_log import FittedRows, HeatingTest
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Outcome
-from coldpin.records.heating import TemperatureRise
+from coldpin.records.heating import HeatedPart, TemperatureRise
 
 LIKE_KELVIN = 150.0
 """Ours: no sheath and no plug is read at this and more degrees Celsius from the first row on. [°C]"""
@@ -68,16 +68,59 @@ def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
     return asked
 
 
+def questions_of_end(part: HeatedPart, *, temperature: float, air: float, current: float) -> tuple[str, ...]:
+    """Ask about readings in the end that look as if something was mistaken; nothing is corrected.
+
+    Parameters
+    ----------
+    part : HeatedPart
+        What was read.
+    temperature : float
+        Of the part. [°C]
+    air : float
+        Around it. [°C]
+    current : float
+        Of the test. [A]
+
+    Returns
+    -------
+    tuple of str
+        One question each.
+
+    Examples
+    --------
+    >>> questions_of_end(HeatedPart.SHEATH, temperature=30.0, air=21.0, current=16.0)
+    ()
+    >>> questions_of_end(HeatedPart.SHEATH, temperature=30.0, air=21.0, current=16000.0)
+    ('the current told is 16000 A: is it in milliamperes?',)
+    """
+    asked = [
+        f"the {name} is {format_value(round(value, 1), '°C')}: is it in kelvin?"
+        for name, value in ((f"temperature of the {part}", temperature), ("air", air))
+        if value >= LIKE_KELVIN
+    ]
+    if air > temperature + WARMER_AMBIENT:
+        asked.append(
+            f"the air, {format_value(round(air, 1), '°C')}, is above the {part}, "
+            f"{format_value(round(temperature, 1), '°C')}, though a current warmed it: are the two exchanged, or does "
+            "the thermometer of the air lie in the sun or above something warm?"
+        )
+    return (*asked, *_of_amperes(current, "told"))
+
+
+def _of_amperes(value: float, how: str) -> list[str]:
+    if abs(value) >= LARGE_CURRENT:
+        return [f"the current {how} is {format_value(value, 'A')}: is it in milliamperes?"]
+    if abs(value) < SMALL_CURRENT:
+        return [f"the current {how} is {format_value(value, 'A')}: was the unit mistaken?"]
+    return []
+
+
 def _of_current(test: HeatingTest, rows: FittedRows) -> list[str]:
     asked = []
     for amperes, how in ((test.current, "told"), (rows.stretch.current, "logged")):
         value = amperes.value if isinstance(amperes, Quantity) else amperes
-        if value is None:
-            continue
-        if abs(value) >= LARGE_CURRENT:
-            asked.append(f"the current {how} is {format_value(value, 'A')}: is it in milliamperes?")
-        elif abs(value) < SMALL_CURRENT:
-            asked.append(f"the current {how} is {format_value(value, 'A')}: was the unit mistaken?")
+        asked += [] if value is None else _of_amperes(value, how)
     if test.current is not None and rows.stretch.current is not None:
         told, logged = test.current.value, rows.stretch.current
         if abs(told - logged) > SAME * abs(told):

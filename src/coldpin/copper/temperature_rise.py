@@ -49,6 +49,9 @@ conductors are a fifth to a half warmer than its sheath, a pin is its own metal;
 ACCURACY_NOT_STATED = "the thermometer's accuracy is not stated: the interval is that of the readings alone"
 """Why an end temperature has no uncertainty."""
 
+AIR_NOT_TOLD = "the air around was neither told nor logged: the part's own temperature stands in its place"
+"""Why a rise has no uncertainty: a log that begins late, or a room that warmed, makes it too small or too large."""
+
 SLOPE_SHARE = 0.1
 """Ours: the slope at the end is that of the fitted curve over the last tenth of the run."""
 
@@ -91,9 +94,9 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
     rated, told = rise_in_use(use, rise, current, ambient, book)
-    judged = rated if rated is not None else end
+    judged, asked = rated if rated is not None else end, questions(test, rows, fit)
     outcome, probability = Outcome.UNDECIDED, None
-    if use.limit is not None and not fit.open_above:
+    if use.limit is not None and not fit.open_above and not asked:
         decision = decide(judged, minimum=use.limit.minimum, maximum=use.limit.maximum)
         outcome, probability = Outcome(decision.outcome), decision.probability
     made = TemperatureRise(
@@ -123,15 +126,17 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         probability=probability,
         statement="",
         phases=_phases(test, rows),
-        questions=questions(test, rows, fit),
-        remarks=(*rows.remarks, *told, air_remark(fit), *_undecided(use, judged)),
+        questions=asked,
+        remarks=(*rows.remarks, *told, air_remark(fit), *_undecided(use, judged, asked)),
         chart=_chart(test, fit, rows.began),
     )
     return replace(made, statement=statement_of(made))
 
 
-def _undecided(use: AskedUse, judged: Quantity) -> tuple[str, ...]:
+def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...]) -> tuple[str, ...]:
     """Say why a limit is there and nothing is decided by it."""
+    if use.limit is not None and asked:
+        return ("nothing is decided against the limit while something is asked about the log",)
     if use.limit is None or judged.u is not None or not judged.why:
         return ()
     return (f"nothing is decided against the limit: {judged.why}",)
@@ -172,8 +177,10 @@ def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
 def _rise(test: HeatingTest, fit: HeatingFit, ambient: Quantity) -> Quantity:
     """Return the rise in the end: both thermometers err."""
     added = _sensor(test, ambient.value + fit.rise.value, str(test.part))
-    if added is None or ambient.u is None:
+    if added is None:
         return _with_sensor(fit.rise, None)
+    if ambient.u is None:
+        return replace(fit.rise, u=None, quantiles=(), why=ambient.why)
     against = tuple(replace(one, contribution=-one.contribution) for one in ambient.components)
     if ambient.u and not against:
         against = (Component(id="ambient", label="ambient as told", contribution=ambient.u),)
@@ -184,6 +191,8 @@ def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:
     value = float(fit.blocks.ambient[-1])
     if isinstance(test.ambient, Quantity) and test.ambient.u is not None:
         return test.ambient
+    if test.ambient is None:
+        return Quantity(value, None, "°C", why=AIR_NOT_TOLD)
     added = _sensor(test, value, "ambient")
     if added is None:
         return Quantity(value, None, "°C", why="the accuracy of the ambient's thermometer is not stated")

@@ -13,7 +13,8 @@ SUPPLY = "what drove the current: 'extra-low voltage' (recommended, isolated fro
 CURRENT = "current of the test, such as '16.0 A ± 0.1 A'"
 ARRANGEMENT = "how the cable lay, such as 'straight, on wood', 'coiled, three turns'"
 AIR = "temperature of the air around at that time, such as '21.4 °C ± 0.5 °C'; the entry's ambient where left out"
-HOTTEST = "hottest air it is to be used in, such as '40 °C'; that of the table where left out"
+HOTTEST = "hottest air it is to be used in, such as '50 °C', where that is above what papers claim and the table has"
+CHANGE = "by how much its temperature still changed, such as '0.6 K/h'; it counts as the end up to 1 K/h only"
 
 HEATING = (
     Showing(
@@ -47,7 +48,7 @@ HEATING = (
             "part": "which: " + ", ".join(f"'{part}'" for part in PARTS),
             "current": CURRENT,
             "air": AIR,
-            "change": "by how much it still changed, such as '0.6 K/h'",
+            "change": CHANGE,
             "arrangement": ARRANGEMENT,
             "lies": LIES_MEANING,
             "hottest air": HOTTEST,
@@ -66,6 +67,7 @@ HEATING = (
             "cold temperature": "of the conductor then, such as '21.0 °C ± 0.5 °C'",
             "current": CURRENT,
             "air": AIR,
+            "change": CHANGE,
             "hottest air": HOTTEST,
             "arrangement": ARRANGEMENT,
         },

@@ -141,7 +141,7 @@ def test_a_finding_gives_all_that_it_rests_on() -> None:
         "marking on the plug (set by the plate of the specimen)",
         "standing “read”: set by the plate of the specimen, not by a standard",
         "PLUG_CEE_16",
-        "probability of conforming less than 0.1 %",
+        "probability of lying within the limit as known less than 0.1 %",
         "reach: this specimen",
         "Offer no more than the weakest part",
         "Offer against the plug",

@@ -104,6 +104,8 @@ def voltage_drop(
         source=source,
         unloaded=unloaded,
     )
+    for question in told.questions:
+        click.echo(f"question: {question}", err=True)
     _tell_remarks(told.remarks)
     if as_json:
         click.echo(to_json(told), nl=False)

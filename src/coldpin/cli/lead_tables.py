@@ -26,7 +26,8 @@ def show_voltage_drop(told: VoltageDrop) -> None:
 
     for statement in told.statements:
         click.echo(statement)
-    click.echo(f"For the wiring before the socket {said(told.left_percent)} are left.")
+    if not told.questions:
+        click.echo(f"For the wiring before the socket {said(told.left_percent)} are left.")
     limits = [told.limit]
     if told.tabulated is not None:
         printed = format_value(float(f"{told.tabulated.drop_v:.3g}"), "V")

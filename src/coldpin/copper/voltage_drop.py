@@ -11,6 +11,8 @@ half the per cent that it would with one.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from dataclasses import replace
 
 from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.errors import OutsideRange
@@ -255,7 +257,7 @@ def voltage_drop(
     core_20: Quantity,
     *,
     current: Quantity,
-    conductor_temperature: float,
+    conductor_temperature: Quantity | float,
     book: Book,
     phases: int = 1,
     power_factor: float = 1.0,
@@ -265,6 +267,7 @@ def voltage_drop(
     source: SourceImpedance | None = None,
     unloaded: Quantity | None = None,
     private_source: bool = False,
+    asked: Iterable[str] = (),
 ) -> VoltageDrop:
     """Return what a lead takes from the voltage at a current, and what is left.
 
@@ -274,8 +277,8 @@ def voltage_drop(
         One conductor of the lead from end to end, at 20 °C. [Ω]
     current : Quantity
         The current in each line. [A]
-    conductor_temperature : float
-        Of the conductors at that current. [°C]
+    conductor_temperature : Quantity or float
+        Of the conductors at that current; a float is one that the question supposes. [°C]
     book : Book
         The constants.
     phases : int
@@ -294,6 +297,8 @@ def voltage_drop(
         The voltage at the socket without load, line to neutral; the nominal one where it was not read. [V]
     private_source : bool
         Whether the installation has a source of its own.
+    asked : iterable of str
+        What is asked of an input that looks mistaken: then nothing is decided.
 
     Returns
     -------
@@ -328,7 +333,10 @@ def voltage_drop(
         raise OutsideRange(f"current is {format_value(current.value, 'A')}: a drop needs one above 0 A")
     if length is not None and length <= 0.0:
         raise OutsideRange(f"length is {length:g} m: a cable is longer than 0 m")
-    hot = at_temperature(core_20, Quantity(conductor_temperature, 0.0, "°C"), book)
+    warm = conductor_temperature
+    if not isinstance(warm, Quantity):
+        warm = Quantity(warm, 0.0, "°C")
+    hot = at_temperature(core_20, warm, book)
     reactance = 0.0 if length is None else cable_reactance(book) * length
     formula = _drop_of_equal_cores if phases == 1 else _drop_of_one_line
     given: dict[str, Quantity | float] = {
@@ -337,16 +345,20 @@ def voltage_drop(
         "reactance": reactance,
         "power_factor": power_factor,
     }
-    lost = propagate(formula, given, "V", monte_carlo=False)
+    lost = propagate(formula, given, "V")
     nominal = supply_voltage(book)
     percent = propagate(_percent, {"lost": lost, "nominal": nominal}, "%")
     limit = drop_limit(book, private_source=private_source)
     most = needed(limit, "maximum")
+    questions = (*asked, *_questions(core_20, current, percent))
     decision = decide(percent, maximum=most)
+    outcome = Outcome.UNDECIDED if questions else Outcome(decision.outcome)
     vehicle = None
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
-    tabulated = _tabulated(book, nominal_mm2, conductor_temperature, phases, current.value, length)
+        if questions:
+            vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
+    tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
         schema="coldpin.voltage_drop/1",
         phases=phases,
@@ -354,19 +366,49 @@ def voltage_drop(
         power_factor=power_factor,
         core_20c_ohm=core_20,
         core_hot_ohm=hot,
-        conductor_temperature_c=conductor_temperature,
+        conductor_temperature_c=warm.value,
         from_what=from_what,
         lead_v=lost,
         lead_percent=percent,
         limit=limit,
         left_percent=propagate(_left, {"part": percent, "whole": most}, "%", monte_carlo=False),
-        outcome=Outcome(decision.outcome),
-        probability=decision.probability,
+        outcome=outcome,
+        probability=None if questions else decision.probability,
         tabulated=tabulated,
         vehicle=vehicle,
-        statements=_statements(lost, percent, most, decision.outcome, current, vehicle),
-        remarks=_remarks(phases, from_what, conductor_temperature, limit_value(limit), source),
+        statements=_statements(lost, percent, most, outcome, current, vehicle, phases, asked=bool(questions)),
+        remarks=_remarks(phases, from_what, warm.value, limit_value(limit), source),
+        questions=questions,
     )
+
+
+def _questions(core_20: Quantity, current: Quantity, percent: Quantity) -> tuple[str, ...]:
+    """Ask about values that no lead has; nothing is corrected."""
+    asked = []
+    if current.value > MOST_CURRENT:
+        asked.append(
+            f"The current is {format_value(current.value, 'A')}, more than any charging lead carries: is it in mA?"
+        )
+    if percent.value > MOST_PERCENT:
+        asked.append(
+            f"The lead would take {said(percent)} of the supply's voltage: are resistance (mΩ) and current (A) in the "
+            "units that were written?"
+        )
+    if core_20.value < LEAST_CORE:
+        asked.append(
+            f"A conductor of {said(core_20)} from end to end is less than that of the shortest lead: is it in mΩ?"
+        )
+    return tuple(asked)
+
+
+MOST_CURRENT = 100.0
+"""Ours: couplers for alternating current end at 63 A to 80 A; a larger current is asked about. [A]"""
+
+MOST_PERCENT = 20.0
+"""Ours: a lead that takes a fifth of the voltage would glow; such a drop is asked about. [%]"""
+
+LEAST_CORE = 1e-3
+"""Ours: a metre of 16 mm² has more; a smaller resistance is asked about. [Ω]"""
 
 
 def _percent(*, lost: Number, nominal: float) -> Number:
@@ -507,18 +549,22 @@ def _statements(
     lost: Quantity,
     percent: Quantity,
     most: float,
-    outcome: str,
+    outcome: Outcome,
     current: Quantity,
     vehicle: VoltageAtVehicle | None,
+    phases: int,
+    *,
+    asked: bool,
 ) -> tuple[str, ...]:
+    unsettled = "nothing is placed while a value is in question" if asked else ""
     whole = f"the {most:g} % that a whole installation may take"
     placed = {
-        "within": f"less than {whole}",
-        "beyond": f"more than {whole}, with nothing left for its wiring",
-        "undecided": f"too close to {whole}, or not known well enough, to say",
-    }[outcome]
+        Outcome.WITHIN: f"less than {whole}",
+        Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",
+    }.get(outcome, unsettled or f"too close to {whole}, or not known well enough, to say")
+    between = " in each line, line to neutral" if phases == 3 else ""
     first = (
-        f"At {format_value(current.value, 'A')} the lead takes {said(lost)}, {said(percent)} of "
+        f"At {format_value(current.value, 'A')} the lead takes {said(lost)}{between}, {said(percent)} of "
         f"the nominal voltage: {placed}."
     )
     if vehicle is None:
@@ -528,7 +574,8 @@ def _statements(
         Outcome.WITHIN: f"above the {least} that the supply itself may have at the least",
         Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
     }.get(
-        vehicle.outcome, f"too close to the {least} that the supply itself may have at the least, or not known, to say"
+        vehicle.outcome,
+        unsettled or f"too close to the {least} that the supply itself may have at the least, or not known, to say",
     )
     second = (
         f"With the drop of the supply, {said(vehicle.source_drop_v)}, the car has "

@@ -65,6 +65,7 @@ class VoltageDrop:
     ``conductor_temperature_c``; ``from_what`` says whether it was measured. ``lead_v`` is lost out and back with one
     phase, in each line with three. ``lead_percent`` is of the nominal voltage and is placed against ``limit``, of which
     ``left_percent`` remains for the wiring before the socket. ``vehicle`` is null where nothing is known of the supply.
+    ``questions`` are about values that look like slips: where one is asked nothing is decided; nothing was changed.
     """
 
     schema: Literal["coldpin.voltage_drop/1"]
@@ -85,3 +86,4 @@ class VoltageDrop:
     vehicle: VoltageAtVehicle | None
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
+    questions: tuple[str, ...] = ()

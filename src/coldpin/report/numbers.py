@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
 from coldpin.quantity.text import format_quantity
-from coldpin.records.finding import Limit
+from coldpin.records.finding import Limit, Standing
 from coldpin.standards.wording import limit_value, number_text
 
 _MINUS = re.compile(r"(?<![\w.])-(?=\d)")
@@ -210,8 +210,33 @@ def cited(limit: Limit) -> str:
     return f"{place} (set by {limit.asserted_by})" if limit.asserted_by else place
 
 
+def likelihood(limit: Limit | None) -> str:
+    """Return what the probability beside a finding is called: of conforming only where a standard set the limit.
+
+    Parameters
+    ----------
+    limit : Limit or None
+        The limit of the finding.
+
+    Returns
+    -------
+    str
+        Its name, in small letters.
+
+    Examples
+    --------
+    >>> likelihood(None)
+    'probability'
+    """
+    if limit is None:
+        return "probability"
+    if limit.standing is Standing.STANDARD and not limit.asserted_by:
+        return "probability of conforming"
+    return "probability of lying within the limit as known"
+
+
 def probability(value: float | None) -> str:
-    """Return a probability of conforming as printed.
+    """Return a probability as printed.
 
     Parameters
     ----------

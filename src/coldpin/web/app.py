@@ -19,7 +19,7 @@ from coldpin.records.plain import to_json
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.ribbon import ribbon
 from coldpin.report.figures.session import session_timeline
-from coldpin.report.numbers import bounds, cited, probability
+from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.words import placed
 from coldpin.web import contexts
 from coldpin.workbench.shelving import open_shelf
@@ -45,6 +45,7 @@ def _templates() -> Environment:
         "placed": placed,
         "bounds": bounds,
         "cited": cited,
+        "likelihood": likelihood,
         "probability": probability,
     }
     environment.filters["words"] = lambda text: str(text).replace("_", " ")

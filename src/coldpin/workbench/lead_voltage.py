@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coldpin.copper.resistance import temperature_factor
+from coldpin.copper.resistance import metal_temperature, temperature_factor
 from coldpin.copper.source_impedance import (
     LEAST_STEP,
     find_steps,
@@ -19,13 +19,14 @@ from coldpin.copper.source_impedance import (
 )
 from coldpin.copper.voltage_drop import MEASURED, voltage_drop
 from coldpin.errors import InputError, OutsideRange
-from coldpin.quantity import Quantity, parse_quantity, propagate
+from coldpin.quantity import Quantity, format_value, parse_quantity, propagate, rectangular
 from coldpin.records.log import LogQuantity
 from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.conductors import resistance_limit, temperature_coefficient
-from coldpin.standards.voltage_drop import cord_temperature
+from coldpin.standards.table import needed
+from coldpin.standards.voltage_drop import cord_temperature, supply_voltage
 from coldpin.workbench.look_log import channel_of, open_log
 
 Choices = Mapping[str, str | float | int | Sequence[str]]
@@ -105,12 +106,15 @@ def tell_voltage_drop(
     metres = positive(length, "m", "length").value if length else None
     size = positive(nominal, "mm²", "marked size").value if nominal else None
     core, from_what = end_to_end(book, resistance=resistance, at=at, cores=cores_in_series, size=size, length=metres)
-    hot = parse_quantity(conductor_temperature, "°C").value if conductor_temperature else cord_temperature(book)
     amps = positive(current, "A", "current")
-    return voltage_drop(
+    before = parse_quantity(unloaded, "V", id="voltage: without load") if unloaded else _not_read(book)
+    odd = () if source is None else questions(source.resistance_ohm.value)
+    if resistance:
+        odd = (*_metal_at(at, book)[1], *odd)
+    told = voltage_drop(
         core,
         current=amps if amps.u is not None else replace(amps, u=0.0, low=None, high=None, why=""),
-        conductor_temperature=hot,
+        conductor_temperature=_in_use(conductor_temperature, book),
         book=book,
         phases=phases,
         power_factor=power_factor,
@@ -118,9 +122,60 @@ def tell_voltage_drop(
         nominal_mm2=size,
         from_what=from_what,
         source=source,
-        unloaded=parse_quantity(unloaded, "V", id="voltage: without load") if unloaded else None,
+        unloaded=before,
         private_source=private_source,
+        asked=(*odd, *_of_voltage(before, book)),
     )
+    if conductor_temperature:
+        return told
+    unknown = (
+        f"Nobody measured the conductors in use: {told.conductor_temperature_c:g} °C ± {UNKNOWN_HEAT:g} K are taken."
+    )
+    return replace(told, remarks=(*told.remarks, unknown))
+
+
+def _not_read(book: Book) -> Quantity:
+    nominal = supply_voltage(book)
+    return Quantity(nominal, None, "V", why="the voltage without load was not read: the nominal one is taken")
+
+
+def _of_voltage(before: Quantity, book: Book) -> tuple[str, ...]:
+    nominal = supply_voltage(book)
+    if abs(before.value - nominal) <= ODD_VOLTAGE * nominal:
+        return ()
+    return (
+        f"The voltage without load is {format_value(before.value, 'V')}: is it that of line and neutral, in volts?",
+    )
+
+
+ODD_VOLTAGE = 0.3
+"""Ours: a voltage so far from the nominal one is asked about; a voltage between lines is 73 % above it. [1]"""
+
+
+def _metal_at(text: str, book: Book) -> tuple[Quantity, tuple[str, ...]]:
+    """Read the temperature of the metal, with usual limits where it has none, and ask about odd ones."""
+    read = parse_quantity(text, "°C", id="conductor: temperature", label="temperature of the metal")
+    taken, remarks = metal_temperature(read, book)
+    return taken, tuple(said for said in remarks if said.endswith("?"))
+
+
+def _in_use(text: str, book: Book) -> Quantity:
+    """Read the temperature in use; where nobody measured it, that of the printed table and what it may be off."""
+    if not text:
+        return rectangular(
+            cord_temperature(book), UNKNOWN_HEAT, "°C", id="conductor: in use", label="conductors in use, not measured"
+        )
+    read = parse_quantity(text, "°C", id="conductor: in use", label="temperature of the conductors in use")
+    if read.u is not None:
+        return read
+    limit = book.limit("conductor-measurement.thermometer")
+    return rectangular(
+        read.value, needed(limit, "maximum"), "°C", id="conductor: in use", label="temperature of the conductors in use"
+    )
+
+
+UNKNOWN_HEAT = 30.0
+"""Ours: a loaded cord is warmer than a room, and no hotter than the insulation of the hottest table, 90 °C. [K]"""
 
 
 def end_to_end(
@@ -175,9 +230,7 @@ def end_to_end(
     if not at:
         raise InputError(f"resistance {resistance!r}: say at which temperature of the metal it was read, as '22 °C'")
     read = positive(resistance, "Ω", "resistance")
-    metal = parse_quantity(at, "°C", id="conductor: temperature", label="temperature of the metal")
-    if metal.u is None:
-        metal = replace(metal, u=0.0, low=None, high=None, why="")
+    metal, _ = _metal_at(at, book)
     given: dict[str, Quantity | float] = {
         "resistance": read,
         "temperature": metal,

@@ -140,6 +140,7 @@ _ONE_SPECIMEN = (
     "one only."
 )
 _NUMBERS = (
-    "“12.34 V ± 0.06 V” is the measured value and the half-width of its 95 % interval. The probability of conforming "
-    "is that of the true value lying inside the limit, given this measurement and nothing else."
+    "“12.34 V ± 0.06 V” is the measured value and the half-width of its 95 % interval. The probability of conforming, "
+    "or of lying within the limit as known where no standard set it, is that of the true value lying inside the limit, "
+    "given this measurement and nothing else."
 )

@@ -25,7 +25,7 @@ from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.metal import metal
 from coldpin.report.figures.strips import strips
 from coldpin.report.index import Index, joined, stacked
-from coldpin.report.numbers import bounds, cited, counted, interval, measured, number, probability
+from coldpin.report.numbers import bounds, cited, counted, interval, likelihood, measured, number, probability
 from coldpin.report.times import stretch
 from coldpin.report.words import outcome_mark, placed, standing_meaning
 
@@ -183,7 +183,7 @@ def _outcome(finding: Finding) -> Line:
         line.append(Text(f"; {'found' if _is_bound(finding) else 'answer'}: {finding.answer}"))
     if finding.probability is not None:
         rule = f", decided by: {finding.rule}" if finding.rule not in ("", _USUAL_RULE) else ""
-        line.append(Text(f"; probability of conforming {probability(finding.probability)}{rule}"))
+        line.append(Text(f"; {likelihood(finding.limit)} {probability(finding.probability)}{rule}"))
     return tuple(line)
 
 

@@ -33,7 +33,7 @@ METER = Meter(
 )
 
 
-def make_log(rows: int, *, restless: bool = False) -> Log:
+def make_log(rows: int, *, restless: bool = False, gaps: bool = False) -> Log:
     """Make a log of daily charges with noise, a reduced hour each, and a wandering voltage.
 
     Parameters
@@ -42,6 +42,8 @@ def make_log(rows: int, *, restless: bool = False) -> Log:
         How many, one a second. [1]
     restless : bool
         Whether the current jumps at every third row, so that no stretch holds more.
+    gaps : bool
+        Whether nothing was recorded for ten seconds of every two minutes.
 
     Returns
     -------
@@ -64,14 +66,15 @@ def make_log(rows: int, *, restless: bool = False) -> Log:
         (LogQuantity.VOLTAGE, voltage, 0.1),
         (LogQuantity.POWER, 0.99 * current * voltage, 1.0),
     )
+    kept = np.arange(rows) % 120 >= 10 if gaps else np.ones(rows, np.bool_)
     return Log(
-        time_s=np.arange(float(rows)),
+        time_s=np.arange(float(rows))[kept],
         channels=tuple(
             LogChannel(
                 name=quantity.value,
                 quantity=quantity,
                 unit="",
-                values=np.round(values / step) * step,
+                values=(np.round(values / step) * step)[kept],
                 resolution=step,
             )
             for quantity, values, step in columns
@@ -124,14 +127,18 @@ def section() -> tuple[str, bool]:
     rows = []
     reached = True
     asked = Asked(meter=METER)
-    for name, restless in (("a month at 1 s, a charge a day", False), ("another current at every third row", True)):
-        log = make_log(MONTH, restless=restless)
+    for name, restless, gaps in (
+        ("a month at 1 s, a charge a day", False, False),
+        ("another current at every third row", True, False),
+        ("ten seconds of every two minutes missing", False, True),
+    ):
+        log = make_log(MONTH, restless=restless, gaps=gaps)
         pairs = [(timed(partial(read_session, log, asked)), timed(partial(plain_pass, log))) for _ in range(RUNS)]
         times, passes = zip(*pairs, strict=True)
         middle = median(times)
         by_size = [
             median(timed(partial(read_session, part, asked)) for _ in range(3))
-            for part in (make_log(size, restless=restless) for size in SIZES)
+            for part in (make_log(size, restless=restless, gaps=gaps) for size in SIZES)
         ]
         exponent = growth(list(SIZES), by_size)
         within = middle <= GOAL_S and (restless or exponent <= GOAL_GROWTH)

@@ -121,6 +121,19 @@ def test_rows_out_of_order_are_refused(write: Write) -> None:
         read_log(write(log_text(stamps)))
 
 
+@pytest.mark.parametrize(
+    ("wrong", "said"), [(3600.0, "59.98 min after that of"), (-3600.0, "60.02 min before that of")]
+)
+def test_one_stamp_that_is_an_hour_off_is_no_setting_of_the_clock(write: Write, wrong: float, said: str) -> None:
+    """Row 301 of 600 lies an hour ahead or behind: taken for a setting it would make the log an hour longer."""
+    seconds = [float(second) for second in range(600)]
+    seconds[300] += wrong
+    rows = "".join(f"{second:g},3500\n" for second in seconds)
+
+    with pytest.raises(CaptureError, match=rf"row 302: its time lies {said}.*one stamp is wrong"):
+        read_log(write("Time (s),Power (W)\n" + rows))
+
+
 def test_rows_without_a_time_are_left_out(write: Write) -> None:
     """A row that cannot be placed is counted, not placed by guess."""
     read = read_log(write(log_text(["2026-05-02 10:00:00", "", "2026-05-02 10:00:20"])))

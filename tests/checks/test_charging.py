@@ -13,6 +13,8 @@ from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.instrument import Instrument
 from coldpin.records.log import Log
+from coldpin.records.session import SessionReading
+from coldpin.session.reading import Asked, read_session
 from tests.checks.bench import CLAIMS, INSTRUMENTS, entry, evidence
 from tests.session.charges import Part, level, log_of, lost, rest
 
@@ -75,13 +77,68 @@ def test_the_current_drawn_is_held_against_the_offer(offer: str, outcome: str) -
     assert finding.functions == ()
 
 
-def test_without_an_offer_the_declared_current_stands_in_its_place() -> None:
-    """The claim of the case; and without the meter's accuracy nothing is decided."""
-    assert found(filed(log_of(OFF)))["session-current.drawn"].outcome is Outcome.WITHIN
-    unstated = found(filed(log_of(OFF), instrument=""))["session-current.drawn"]
+def test_a_claim_is_no_offer_and_an_unknown_meter_decides_nothing() -> None:
+    """A unit may be set below what it claims: without the offer, or the meter's accuracy, nothing is decided."""
+    claimed = found(filed(log_of(OFF)))["session-current.drawn"]
+    unstated = found(filed(log_of(OFF), instrument="", offer="16 A ± 0.1 A"))["session-current.drawn"]
 
-    assert (unstated.outcome, unstated.probability) == (Outcome.UNDECIDED, None)
-    assert "it cannot be said whether it kept to the offer" in unstated.statement
+    for finding in (claimed, unstated):
+        assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+        assert "it cannot be said whether it kept to the offer" in finding.statement
+    assert "by the claim" in claimed.statement
+
+
+@pytest.mark.parametrize("more", [{"clock": "watch"}, {"instrument": ""}])
+def test_a_release_at_a_moment_nobody_knows_is_undecided(more: dict[str, str]) -> None:
+    """By a clock that was never aligned, or without limits: long after the end by its own time, and yet open."""
+    bench = filed(of(level("steady", 600.0, 15.6), rest("ended", 300.0)), mark("lock released", "700 s", **more))
+    finding = found(bench)["session-stop.release"]
+
+    assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+    assert "the current is not known" in finding.statement
+
+
+@pytest.mark.parametrize(
+    ("instrument", "more"),
+    [("", {"offer": "10.4 A"}), ("logger", {"offer": "10.4 A"}), ("", {"offer": "10.4 A ± 0.1 A"})],
+)
+def test_noise_about_an_offer_is_not_a_slow_car(instrument: str, more: dict[str, str]) -> None:
+    """Rows above an offer say nothing where the accuracy of meter or offer is not stated."""
+    log = of(level("steady", 302.0, 15.6), level("reduced", 300.0, 10.4))
+    finding = found(filed(log, mark("offer lowered", "300 s", **more), instrument=instrument))["offer-followed.time"]
+
+    assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+    assert "not stated" in finding.statement or "no uncertainty was written" in finding.statement
+
+
+def test_a_lowered_offer_by_a_clock_nobody_aligned_accuses_no_car() -> None:
+    """Neither of drawing more than it, nor of following late."""
+    log = of(level("steady", 700.0, 15.6), level("reduced", 600.0, 9.7))
+    lowered = mark("offer lowered", "100 s ± 1 s", offer="10 A ± 0.1 A", clock="watch")
+    told = found(filed(log, lowered, offer="16 A ± 0.1 A"))
+
+    assert {name: told[name].outcome for name in ("session-current.drawn", "offer-followed.time")} == {
+        "session-current.drawn": Outcome.UNDECIDED,
+        "offer-followed.time": Outcome.UNDECIDED,
+    }
+
+
+def test_each_log_is_read_once_for_all_checks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four checks take the charges of a case; other evidence is read anew."""
+    count = 0
+
+    def counted(log: Log, asked: Asked) -> SessionReading:
+        nonlocal count
+        count += 1
+        return read_session(log, asked)
+
+    monkeypatch.setattr("coldpin.checks.charging_logs.read_session", counted)
+    bench = filed(log_of(OFF), offer="16 A ± 0.1 A")
+    found(bench)
+    assert count == 1
+    assert charges(bench.without("log1")) == ()
+    assert len(charges(replace(bench))) == 1
+    assert count == 2
 
 
 def test_a_lowered_offer_is_followed_in_time_or_not() -> None:
@@ -165,6 +222,10 @@ def stop(way: str, answer: str, lock: str = "", name: str = "s1") -> Entry:
         ((("car", "yes", "kept"), ("unit", "no", "")), "beyond", "at the car: stopped, the lock kept the plug"),
         ((("car", "yes", "kept"), ("source", "yes", "released")), "within", "at the supply: stopped, the lock let go"),
         ((("unit", "cannot tell", ""),), "undecided", "at the unit: whoever tried it could not tell"),
+        ((("car", "yes", ""),), "undecided", "at the car: stopped, what the lock did is not recorded"),
+        ((("car", "yes", "none"),), "within", "at the car: stopped, no lock holds the plug"),
+        ((("car", "no", "kept"), ("car", "yes", "released")), "beyond", "at the car: did not stop, the lock kept"),
+        ((("car", "no", "kept"), ("unit", "yes", "released")), "within", "at the unit: stopped, the lock let go"),
     ],
 )
 def test_one_way_out_is_enough(answers: tuple[tuple[str, str, str], ...], outcome: str, said: str) -> None:
@@ -227,11 +288,12 @@ def test_the_idle_unit_is_placed_beside_common_practice(reading: str, outcome: s
         ({"accuracy_from_power": "5 W"}, "stated from 5.0 W on"),
         ({"accuracy_from_power_factor": "0.5"}, "stated from 0.5 on"),
         ({"power_factor": ""}, "needs the load's power factor"),
+        ({"reading": "< 0.5 W"}, "beyond the meter's range (< 0.5 W) is no power"),
     ],
 )
 def test_a_standby_power_is_refused_where_the_meter_is_not_known_to_tell(more: dict[str, str], said: str) -> None:
     """The entry is set aside with the reason, and the check counts as not tested."""
-    results = run_checks(standby("0.62 W", **more))
+    results = run_checks(standby(**{"reading": "0.62 W", **more}))
 
     assert [said in problem.what for problem in results.problems] == [True]
     assert "standby-power" in {open_.check for open_ in results.not_tested}

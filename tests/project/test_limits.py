@@ -195,6 +195,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/lead_voltage.py:UNKNOWN_HEAT",
         "capture/log_clock.py:FARTHEST",
         "capture/log_clock.py:GAP_STEPS",
+        "capture/log_clock.py:ALONE_STEPS",
         "capture/log_clock.py:MISPLACED_STEPS",
         "capture/log_columns.py:_EPOCH_RANGES",
         "capture/log_values.py:KELVIN",

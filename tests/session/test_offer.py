@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.quantity import Quantity
+from coldpin.records.log import Log, LogQuantity
 from coldpin.records.session import EventMark, MarkKind, PhaseKind
 from coldpin.session.offer import at_most
 from coldpin.session.reading import Asked, read_session
-from tests.session.charges import METER, level, log_of, rest
+from tests.session.charges import METER, column, level, log_of, rest
 
 PARTS = (level("steady", 600.0, 15.5), level("reduced", 300.0, 9.7), rest("ended", 30.0))
+
+
+VOLTS = Quantity(230.0, 5.0, "V")
 
 
 def offer(current: float, u: float | None = 0.05) -> Quantity:
@@ -41,6 +46,61 @@ def test_a_lowered_offer_counts_from_when_a_car_may_have_followed() -> None:
     assert [(c.phase, c.offer_a.value, c.outcome) for c in told.offer] == [(0, 16.0, "within"), (1, 10.0, "within")]
 
 
+def test_17_amperes_at_a_power_factor_of_0_9_are_not_within_16() -> None:
+    """Power by voltage gives 15.3 A, and its interval ends at 15.5 A; what is drawn is more by the power factor."""
+    drawn = (
+        column("P", LogQuantity.POWER, np.full(1200, 3519.0)),
+        column("U", LogQuantity.VOLTAGE, np.full(1200, 230.0)),
+    )
+    told = read_session(Log(time_s=np.arange(1200.0), channels=drawn), Asked(meter=METER, offer=offer(16.0)))
+
+    assert told.offer[0].outcome == "undecided"
+    assert "power factor" in told.offer[0].share.why
+
+
+def test_power_made_of_voltage_and_current_is_a_most() -> None:
+    """Nothing bounds power and energy below, for the power factor is not known; with gaps the most is summed."""
+    keep = np.ones(930, np.bool_)
+    keep[300:420] = False
+    log = log_of(PARTS, power=False, keep=keep)
+    told = read_session(log, Asked(meter=METER, price=0.3, currency="EUR"))
+    full = 230.0 * (600.0 * 15.5 + 300.0 * 9.7) / 3600.0
+
+    assert (told.energy_wh.u, told.energy_wh.low) == (None, None)
+    assert told.energy_wh.high is not None
+    assert full < told.energy_wh.high < 1.1 * full
+    assert told.cost is not None
+    assert told.cost.high == pytest.approx(0.3e-3 * told.energy_wh.high)
+    assert any("nothing was recorded for 121 s once" in remark for remark in told.remarks)
+
+
+@pytest.mark.parametrize("current", [15_500.0, 0.0155])
+def test_an_implausible_current_decides_nothing(current: float) -> None:
+    """A column in mA taken for A, or the other way round, is questioned; it is neither within nor beyond an offer."""
+    log = Log(time_s=np.arange(600.0), channels=(column("I", LogQuantity.CURRENT, np.full(600, current)),))
+    told = read_session(log, Asked(meter=METER, offer=offer(16.0)))
+
+    assert {one.outcome for one in told.offer} <= {"undecided"}
+    assert "another unit" in told.phases[0].current_a.why or "thousandths" in told.phases[0].current_a.why
+
+
+def test_the_first_offer_holds_until_a_change_may_have_been() -> None:
+    """Of a mark known to 150 s the rows about it are left out; one that lies anywhere decides nothing."""
+    parts = (level("steady", 300.0, 15.6), level("reduced", 600.0, 9.7))
+    wide, nowhere = (
+        EventMark(kind=MarkKind.OFFER_LOWERED, at_s=at, offer_a=offer(10.0))
+        for at in (Quantity(200.0, 75.0, "s"), Quantity(100.0, None, "s", why="the clock is not aligned"))
+    )
+    about, anywhere = (
+        read_session(log_of(parts), Asked(meter=METER, offer=offer(16.0), marks=(mark,), follow_s=5.0)).offer
+        for mark in (wide, nowhere)
+    )
+
+    assert [(one.offer_a.value, one.outcome) for one in about] == [(16.0, "within"), (10.0, "within")]
+    assert {one.outcome for one in anywhere} == {"undecided"}
+    assert "the clock is not aligned" in anywhere[0].share.why
+
+
 def test_a_car_that_ignores_a_lowered_offer_is_beyond_it() -> None:
     """The same steady phase is within before and beyond after."""
     lowered = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=Quantity(300.0, 0.2, "s"), offer_a=offer(10.0))
@@ -49,12 +109,19 @@ def test_a_car_that_ignores_a_lowered_offer_is_beyond_it() -> None:
     assert [c.outcome for c in told.offer] == ["within", "beyond", "within"]
 
 
-def test_a_current_made_of_power_and_voltage_has_the_uncertainty_of_both() -> None:
-    """Power over a stated voltage: an apparent power would be larger, and that is said."""
+def test_of_a_current_made_of_power_and_voltage_only_the_least_is_known() -> None:
+    """Power over a stated voltage: the true one is larger by the power factor, so that it never keeps an offer."""
     log = log_of(PARTS, voltage=False, current=False)
-    told = read_session(log, Asked(meter=METER, offer=offer(16.0), voltage=Quantity(230.0, 5.0, "V")))
+    told = read_session(log, Asked(meter=METER, offer=offer(16.0), voltage=VOLTS))
 
-    assert told.phases[0].current_a.u == pytest.approx(15.35 * 0.0226, rel=0.05)
+    current = told.phases[0].current_a
+    assert (current.u, current.high) == (None, None)
+    assert current.low == pytest.approx(15.35 * (1.0 - 1.96 * 0.0226), rel=0.005)
+    assert {one.outcome for one in told.offer} == {"undecided"}
+    assert {one.outcome for one in read_session(log, Asked(meter=METER, offer=offer(13.0), voltage=VOLTS)).offer} == {
+        "beyond",
+        "undecided",
+    }
     assert "larger by the power factor" in " ".join(told.remarks)
 
 

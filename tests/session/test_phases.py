@@ -218,7 +218,7 @@ def test_without_an_accuracy_there_is_no_uncertainty() -> None:
 
 
 def test_a_current_alone_needs_a_voltage_for_its_power() -> None:
-    """Without one the power is not known, and null in the record; with one it carries its uncertainty."""
+    """Without one the power is not known, and null in the record; with one it is a most, the power factor unknown."""
     log = log_of(voltage=False, power=False)
     bare = read_session(log, Asked(meter=METER))
     told = read_session(log, Asked(meter=METER, voltage=Quantity(230.0, 2.3, "V")))
@@ -227,10 +227,10 @@ def test_a_current_alone_needs_a_voltage_for_its_power() -> None:
     assert bare.phases[2].power_w.as_json()["value"] is None
     assert bare.energy_wh.as_json()["value"] is None
     assert steady.power_w.value == pytest.approx(16.0 * 230.0, rel=0.002)
-    assert steady.power_w.u is not None
+    assert (steady.power_w.u, steady.power_w.low) == (None, None)
     assert steady.current_a.u is not None
     relative = np.hypot(steady.current_a.u / 16.0, 0.01)
-    assert steady.power_w.u / steady.power_w.value == pytest.approx(relative, rel=0.01)
+    assert steady.power_w.high == pytest.approx(steady.power_w.value * (1.0 + 1.96 * relative), rel=0.001)
 
 
 TAKEN: tuple[Part, ...] = (level("steady", 300.0, 16.0), rest("ended", 60.0))

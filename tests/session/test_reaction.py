@@ -66,7 +66,8 @@ def test_an_unlock_that_changes_nothing_says_for_how_long_it_was_watched() -> No
 
     assert reaction.followed_by is None
     assert reaction.after_s is not None
-    assert (reaction.after_s.u, reaction.after_s.low) == (None, 599.0)
+    assert (reaction.after_s.u, reaction.after_s.value) == (None, 599.0)
+    assert reaction.after_s.low == pytest.approx(599.0 - 1.96 * 0.3, abs=0.001)
     assert reaction.statement == "After 'unlock' the draw went on as before for the 599 s watched."
 
 

@@ -25,6 +25,10 @@ GAP_STEPS = 3.0
 MISPLACED_STEPS = 1.5
 """Ours: between one usual step, which a row in its place leaves, and two, which one taken away leaves."""
 
+ALONE_STEPS = 2.5
+"""Ours: a row of a wrong time leaves those beside it one usual step apart where it came from elsewhere, two where it
+stands in its place; half a step more for uneven ones."""
+
 FARTHEST = 100.0 * 365.0 * DAY
 """Ours: a century from the first row no log has gone; a logger whose clock was never set begins in 1970. [s]"""
 
@@ -163,6 +167,21 @@ def _settings(
     for row in (np.flatnonzero(steps < 0.0) + 1).tolist():
         if row in found:
             continue
+        ahead = row - 1
+        if ahead not in found and _is_alone(stamps, ahead, usual):
+            raise refuse(
+                f"its time lies {_duration(abs(float(stamps[ahead] - stamps[row])))} after that of the row below, "
+                "which goes on from the row above: one stamp is wrong, or the rows are out of order; mend the cell or "
+                f"take the row out, or where the clock was put forward say --clock-step '{line(ahead)}=TIME'",
+                ahead,
+            )
+        if row + 1 not in found and _is_alone(stamps, row, usual):
+            raise refuse(
+                f"its time lies {_duration(abs(float(stamps[row] - stamps[row + 1])))} before that of the row below, "
+                "which goes on from the row above: one stamp is wrong, or the rows are out of order; mend the cell or "
+                "take the row out",
+                row,
+            )
         if _is_misplaced(stamps, row, usual):
             raise refuse(
                 "its time lies before that of the row above, and the row below goes on from there: the rows are out of "
@@ -180,6 +199,15 @@ def _is_misplaced(stamps: NDArray[np.float64], row: int, usual: float) -> bool:
     around = float(stamps[row + 1] - stamps[row - 1])
     after = float(stamps[row + 1] - stamps[row])
     return 0.0 < around <= MISPLACED_STEPS * usual < after
+
+
+def _is_alone(stamps: NDArray[np.float64], row: int, usual: float) -> bool:
+    """Say whether a row's time is far from those on both sides, which are as near each other as rows are without it."""
+    if not 0 < row < stamps.size - 1:
+        return False
+    before, at, after = (float(stamp) for stamp in stamps[row - 1 : row + 2])
+    near = ALONE_STEPS * usual
+    return 0.0 < after - before <= near < min(abs(at - before), abs(after - at))
 
 
 def _put_back(step: float, usual: float) -> float:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from coldpin.checks.evidence import BenchEvidence, LogEvidence, claimed, condition, readings
+from coldpin.checks.offered_current import largest_offer
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.entry import Entry
@@ -20,6 +22,9 @@ from coldpin.standards.table import needed
 
 LOG = "charging log"
 MARK = "event mark"
+NOT_OFFERED = "{}; what was offered in this charge is neither stated nor marked"
+"""Why an offer that was taken from elsewhere decides nothing."""
+
 THIS_CAR = "Seen on this car; another may do otherwise."
 """What every finding from a charge says: the car has half of it in its hands."""
 
@@ -64,6 +69,10 @@ def charges(bench: BenchEvidence) -> tuple[Charge, ...]:
     CaseError
         The claimed current cannot be read.
     """
+    return bench.once(charges.__qualname__, partial(_read, bench))
+
+
+def _read(bench: BenchEvidence) -> tuple[Charge, ...]:
     logs = tuple(log for log in bench.logs if log.entry.shows == LOG)
     return tuple(_charge(bench, log, logs) for log in logs)
 
@@ -113,8 +122,8 @@ def offer_of(bench: BenchEvidence, entry: Entry) -> Quantity | None:
     Returns
     -------
     Quantity or None
-        As stated with the log; else the declared current, exactly, for it is what was asked; None where neither is
-        there. [A]
+        As stated with the log; else the largest offer of any capture, else the declared current, neither with an
+        uncertainty: nobody saw it offered in this charge, and a unit may be set lower. None where there is none. [A]
 
     Raises
     ------
@@ -126,8 +135,12 @@ def offer_of(bench: BenchEvidence, entry: Entry) -> Quantity | None:
     stated = condition(entry, "offer", "A")
     if stated is not None:
         return stated
-    declared = claimed(bench, "declared_current", "A")
-    return None if declared is None else Quantity(declared, 0.0, "A")
+    captured, declared = largest_offer(bench), claimed(bench, "declared_current", "A")
+    if captured is not None:
+        return Quantity(captured[0].value, None, "A", why=f"it is {NOT_OFFERED.format('the largest of the captures')}")
+    if declared is not None:
+        return Quantity(declared, None, "A", why=f"it is {NOT_OFFERED.format('the current by the claim')}")
+    return None
 
 
 def meter_of(bench: BenchEvidence, entry: Entry) -> Meter:

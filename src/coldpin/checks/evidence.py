@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from typing import Any, TypeVar
 
 from coldpin.checks.check import Need
 from coldpin.errors import CaseError, EntryError, InputError
@@ -29,6 +30,8 @@ from coldpin.records.vocabulary import showing
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +78,29 @@ class BenchEvidence:
     instruments: Mapping[str, Instrument]
     captures: tuple[PilotCapture, ...] = ()
     logs: tuple[LogEvidence, ...] = ()
+    _made: dict[str, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
+
+    def once(self, name: str, make: Callable[[], T]) -> T:
+        """Return what several checks take from this evidence, made at the first call only.
+
+        It belongs to this record: other evidence, such as that without one entry, begins with nothing made.
+
+        Parameters
+        ----------
+        name : str
+            What it is called; one name stands for one thing.
+        make : callable
+            Makes it, from nothing but this evidence.
+
+        Returns
+        -------
+        object
+            What was made.
+        """
+        if name not in self._made:
+            self._made[name] = make()
+        made: T = self._made[name]
+        return made
 
     def without(self, name: str) -> BenchEvidence:
         """Return the evidence with one entry, and its capture or log, set aside.

@@ -68,6 +68,14 @@ def _judge_one(bench: BenchEvidence, charge: Charge, reaction: Reaction) -> Find
             outcome=Outcome.BEYOND if beyond else Outcome.UNDECIDED,
             limit=limit,
         )
+    if after.u is None:
+        return replace(
+            judged(bare, after, limit),
+            statement=(
+                f"Up to a current that keeps to the lowered offer {told_time(after.value)} went by, as it reads; that "
+                f"cannot be placed against {as_known(limit)}: {after.why}."
+            ),
+        )
     return placed("The time from the lowered offer to a current that keeps to it", judged(bare, after, limit))
 
 

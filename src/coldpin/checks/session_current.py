@@ -9,7 +9,7 @@ from coldpin.checks.charging_logs import LOG, Charge, charges
 from coldpin.checks.check import Check, Need, with_pilot
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst
-from coldpin.quantity import Quantity, format_quantity
+from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.session import OfferComparison
 
@@ -56,10 +56,15 @@ def _judged(charge: Charge, one: OfferComparison) -> Finding:
         f"The car drew {format_quantity(one.current_a)}: {where} the {format_quantity(one.offer_a)} it was "
         f"offered{tail}."
     )
-    if one.probability is None:
+    if one.probability is None and one.outcome == "undecided":
         statement = (
-            f"The car drew {one.current_a.value:.3g} A of {one.offer_a.value:.3g} A offered; without the accuracy of "
-            "meter and offer it cannot be said whether it kept to the offer."
+            f"The car drew {one.current_a.value:.3g} A beside an offer of {one.offer_a.value:.3g} A; it cannot be said "
+            f"whether it kept to the offer: {one.share.why or 'how surely both are known is not stated'}."
+        )
+    elif one.probability is None:
+        statement = (
+            f"The car drew at least {format_value(float(f'{one.current_a.low:.4g}'), 'A')} (power divided by voltage): "
+            f"more than the {format_quantity(one.offer_a)} it was offered."
         )
     finding = Finding(
         id="session-current.drawn",

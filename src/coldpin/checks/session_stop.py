@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from coldpin.checks.charging_bench import charging_bench
@@ -18,6 +18,7 @@ from coldpin.session.phases import RESTS_A
 
 STOP, RELEASE = "stop by user", "current at release"
 WAYS = {"car": "at the car", "unit": "at the unit", "source": "at the supply"}
+LOCK_DID = {"released": ", the lock let go", "kept": ", the lock kept the plug", "none": ", no lock holds the plug"}
 FUNCTIONS = ("stopping",)
 
 
@@ -39,7 +40,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     EntryError
         A reading, a mark or a log cannot be read.
     """
-    ways = [_way(entry) for entry in bench.showing(STOP)]
+    ways = [(entry.conditions.get("way", ""), *_way(entry)) for entry in bench.showing(STOP)]
     released = list(_releases(bench))
     return (*((_stopped(bench, ways),) if ways else ()), *((worst(released),) if released else ()))
 
@@ -48,21 +49,23 @@ def _way(entry: Entry) -> tuple[Outcome, str]:
     """Return what one answer says: a way that stops the charge and leaves the plug locked in is no way out."""
     name = WAYS.get(entry.conditions.get("way", ""), "in a way not named")
     lock = entry.conditions.get("lock", "")
-    kept = {"released": ", the lock let go", "kept": ", the lock kept the plug"}.get(lock, "")
+    kept = LOCK_DID.get(lock, "")
     if entry.answer == "yes":
-        return Outcome.BEYOND if lock == "kept" else Outcome.WITHIN, f"{name}: stopped{kept}"
+        outcome = {"kept": Outcome.BEYOND, "": Outcome.UNDECIDED}.get(lock, Outcome.WITHIN)
+        return outcome, f"{name}: stopped{kept or ', what the lock did is not recorded'}"
     if entry.answer == "no":
         return Outcome.BEYOND, f"{name}: did not stop{kept}"
     return Outcome.UNDECIDED, f"{name}: whoever tried it could not tell{kept}"
 
 
-def _stopped(bench: BenchEvidence, ways: list[tuple[Outcome, str]]) -> Finding:
-    outcomes = {outcome for outcome, _ in ways}
+def _stopped(bench: BenchEvidence, ways: list[tuple[str, Outcome, str]]) -> Finding:
+    """Take the worst of the tries of each way, and the best of the ways: one that works each time is enough."""
+    outcomes = {_worst_of(outcome for name, outcome, _ in ways if name == way) for way, _, _ in ways}
     stops = Outcome.WITHIN in outcomes
     outcome = Outcome.WITHIN if stops else Outcome.BEYOND if outcomes == {Outcome.BEYOND} else Outcome.UNDECIDED
     head = {
         Outcome.WITHIN: "A user can end the charge and have the plug",
-        Outcome.BEYOND: "By no way that was tried could a user end the charge and have the plug",
+        Outcome.BEYOND: "By no way that was tried could a user each time end the charge and have the plug",
         Outcome.UNDECIDED: "Whether a user can end the charge and have the plug is open",
     }[outcome]
     cars = tuple(dict.fromkeys(car for entry in bench.showing(STOP) if (car := entry.conditions.get("car", ""))))
@@ -70,7 +73,7 @@ def _stopped(bench: BenchEvidence, ways: list[tuple[Outcome, str]]) -> Finding:
         id="session-stop.ways",
         check="session-stop",
         title="Ways to stop a charge",
-        statement=f"{head} ({'; '.join(said for _, said in ways)}).",
+        statement=f"{head} ({'; '.join(said for _, _, said in ways)}).",
         outcome=outcome,
         reach=Reach.SPECIMEN,
         functions=FUNCTIONS,
@@ -79,6 +82,10 @@ def _stopped(bench: BenchEvidence, ways: list[tuple[Outcome, str]]) -> Finding:
         evidence=tuple(entry.id for entry in bench.showing(STOP)),
         remarks=(THIS_CAR + (f" It was: {', '.join(cars)}." if cars else " Which car it was is not recorded."),),
     )
+
+
+def _worst_of(outcomes: Iterable[Outcome]) -> Outcome:
+    return min(outcomes, key=(Outcome.BEYOND, Outcome.UNDECIDED, Outcome.WITHIN).index)
 
 
 def released_unloaded(bench: BenchEvidence) -> Limit:
@@ -113,13 +120,16 @@ def _releases(bench: BenchEvidence) -> Iterator[Finding]:
         yield replace(finding, outcome=Outcome.BEYOND) if largest.side is Side.AT_LEAST else finding
     for charge in charges(bench):
         for reaction in charge.reading.reactions:
-            at_release = reaction.mark in (MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED)
-            if at_release and reaction.current_at_a is not None:
+            if reaction.mark not in (MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED):
+                continue
+            if reaction.current_at_a is None:
+                yield replace(_bare(charge.evidence, 1), statement=reaction.statement)
+            else:
                 yield _placed(bench, reaction.current_at_a, f"at '{reaction.mark.value}'", charge.evidence, 1)
 
 
-def _placed(bench: BenchEvidence, current: Quantity, where: str, evidence: tuple[str, ...], of: int) -> Finding:
-    bare = Finding(
+def _bare(evidence: tuple[str, ...], of: int) -> Finding:
+    return Finding(
         id="session-stop.release",
         check="session-stop",
         title="Current when the coupler is released",
@@ -132,7 +142,10 @@ def _placed(bench: BenchEvidence, current: Quantity, where: str, evidence: tuple
         evidence=evidence,
         remarks=(THIS_CAR,),
     )
-    finding = judged(bare, current, released_unloaded(bench))
+
+
+def _placed(bench: BenchEvidence, current: Quantity, where: str, evidence: tuple[str, ...], of: int) -> Finding:
+    finding = judged(_bare(evidence, of), current, released_unloaded(bench))
     said = {
         Outcome.WITHIN: "it was gone",
         Outcome.BEYOND: "it was still there",

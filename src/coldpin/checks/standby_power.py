@@ -7,7 +7,7 @@ from dataclasses import replace
 from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.event_marks import parse_price
-from coldpin.checks.evidence import BenchEvidence, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
 from coldpin.checks.judging import judged, worst_entry
 from coldpin.errors import EntryError, InputError
 from coldpin.records.entry import Entry
@@ -43,7 +43,14 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 
 def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
-    found = mean(readings(bench, entry)).quantity
+    shown = readings(bench, entry)
+    if any(reading.side is not Side.VALUE for reading in shown):
+        raise EntryError.of(
+            entry.id,
+            f"a reading beyond the meter's range ({', '.join(reading.text for reading in shown)}) is no power: use a "
+            "meter that shows so small a load, or count energy over a long time",
+        )
+    found = mean(shown).quantity
     factor, holds_from, holds_factor = (
         condition(entry, name, unit)
         for name, unit in (
@@ -52,12 +59,12 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
             ("accuracy from power factor", "1"),
         )
     )
-    stated = SmallLoadAccuracy(
-        statement=_statement(bench, entry) if found.u is not None else None,
-        from_power=None if holds_from is None else holds_from.value,
-        from_power_factor=None if holds_factor is None else holds_factor.value,
-    )
     try:
+        stated = SmallLoadAccuracy(
+            statement=_statement(bench, entry) if found.u is not None else None,
+            from_power=None if holds_from is None else holds_from.value,
+            from_power_factor=None if holds_factor is None else holds_factor.value,
+        )
         refuse_unstated(stated, found.value, None if factor is None else factor.value)
         assert factor is not None, "refused without a power factor"
         price, currency = parse_price(text) if (text := entry.conditions.get("price", "")) else (None, "")

@@ -9,7 +9,7 @@ EVENTS = tuple(kind.value for kind in MarkKind)
 WAYS = ("car", "unit", "source")
 """By what a charge was stopped: the car's own button or app, that of the unit, or the switch of the supply."""
 
-LOCKS = ("released", "kept")
+LOCKS = ("released", "kept", "none")
 
 CAR = (
     "make and model of the car in the tester's own words: what is found of a charge is seen on this car, and says "
@@ -56,7 +56,7 @@ CHARGING = (
         recorded_as="answer",
         conditions={
             "way": WAY,
-            "lock": "what the lock of plug or connector then did: 'released' or 'kept'; empty where there is none",
+            "lock": "what the lock of plug or connector then did: 'released', 'kept', or 'none' where there is none",
             "car": CAR,
         },
         allowed={"way": WAYS, "lock": LOCKS},

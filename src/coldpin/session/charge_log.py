@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,12 @@ from coldpin.records.log import Log, LogChannel, LogQuantity
 LOGGED = "logged"
 PRODUCT = "voltage × current"
 QUOTIENT = "power ÷ voltage"
+
+LARGER = "power divided by voltage: the true current is larger by the power factor, which is not known"
+"""Why a current that was made of power and voltage has no uncertainty, but a least value."""
+
+SMALLER = "voltage times current: the true power is smaller by the power factor, which is not known"
+"""Why a power that was made of voltage and current has no uncertainty, but a most value."""
 
 LARGEST_CURRENT = 100.0
 """Ours: a current from which on a log of one lead is questioned; couplers for alternating current end below. [A]"""
@@ -32,6 +39,9 @@ DISAGREES = 0.3
 """Ours: power and voltage times current may differ by so much before one of them is taken to be in another unit or of
 another phase; a charger's power factor explains less. [1]"""
 
+ASKED = "Kept as written"
+"""How a question ends that was asked of a column, named in quotes, when the file was read."""
+
 RIVALS = {LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE}
 """Quantities of which one column is read."""
 
@@ -42,7 +52,8 @@ class ChargeLog:
 
     Arrays have shape (n,). ``lead`` is what phases are found on: the current where there is one, for a car keeps to a
     current; else the power. ``voltage_v`` is that logged, None where ``stated_voltage`` stands in its place.
-    ``steps`` are those of power and current as written, None where not known or not logged.
+    ``steps`` are those of power and current as written, None where not known or not logged. ``doubts`` says of what is
+    implausible why: it is kept and told, and nothing is decided by it.
     """
 
     time_s: NDArray[np.float64]
@@ -60,6 +71,7 @@ class ChargeLog:
     stated_voltage: Quantity | None
     columns: tuple[str, ...]
     remarks: tuple[str, ...]
+    doubts: Mapping[LogQuantity, str] = field(default_factory=dict)
 
     @property
     def lead(self) -> NDArray[np.float64]:
@@ -129,7 +141,8 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         channel.quantity: channel.values[kept] for channel in log.channels if channel is log.channel(channel.quantity)
     }
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
-    remarks = [*log.remarks, *_left_out(kept), *_rivals(log), *_questions(watts, amperes, volt_rows)]
+    asked = _questions(watts, amperes, volt_rows)
+    remarks = [*log.remarks, *_left_out(kept), *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
     if watts is None and amperes is not None and (volt_rows is not None or voltage is not None):
         watts, power_from = amperes * (volt_rows if volt_rows is not None else _value(voltage)), PRODUCT
@@ -159,6 +172,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         stated_voltage=None if volt_rows is not None else voltage,
         columns=tuple(channel.name for channel in log.channels),
         remarks=tuple(remarks),
+        doubts={quantity: question.text for question in reversed(asked) for quantity in question.of},
     )
 
 
@@ -199,39 +213,62 @@ def _rivals(log: Log) -> list[str]:
     return said
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Question:
+    """What is asked, and the quantities that decide nothing until it is answered."""
+
+    text: str
+    of: tuple[LogQuantity, ...] = ()
+
+
+def _not_asked_before(log: Log, asked: list[_Question]) -> list[str]:
+    """Leave out what was asked of the same columns when the file was read: whoever reads it is asked once."""
+    before = [remark for remark in log.remarks if remark.endswith(ASKED)]
+    said = []
+    for question in asked:
+        names = {repr(channel.name) for quantity in question.of if (channel := log.channel(quantity)) is not None}
+        if not names or not any(all(name in remark for name in names) for remark in before):
+            said.append(question.text)
+    return said
+
+
 def _questions(
     watts: NDArray[np.float64] | None, amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None
-) -> list[str]:
+) -> list[_Question]:
     """Question what no charge shows; nothing is corrected."""
     asked = []
-    for values, largest, unit in (
-        (watts, LARGEST_POWER, "W"),
-        (amperes, LARGEST_CURRENT, "A"),
-        (volts, LARGEST_VOLTAGE, "V"),
+    for values, largest, unit, quantity in (
+        (watts, LARGEST_POWER, "W", LogQuantity.POWER),
+        (amperes, LARGEST_CURRENT, "A", LogQuantity.CURRENT),
+        (volts, LARGEST_VOLTAGE, "V", LogQuantity.VOLTAGE),
     ):
         if values is not None and (top := float(np.nanmax(np.abs(values)))) > largest:
-            asked.append(
+            text = (
                 f"the largest value is {format_value(top, unit)}: that is more than any lead carries; was the column "
                 f"in thousandths (m{unit})? Nothing was changed"
             )
+            asked.append(_Question(text=text, of=(quantity,)))
     if amperes is not None and 0.0 < float(np.nanmax(amperes)) < SMALLEST_CHARGE:
         top = float(np.nanmax(amperes))
-        asked.append(
+        text = (
             f"the largest current is {format_value(top, 'A')}: no car charges with so little; was the column in "
             "another unit? Nothing was changed"
         )
+        asked.append(_Question(text=text, of=(LogQuantity.CURRENT,)))
     if watts is not None and float(np.nanmin(watts)) < 0.0:
         low = float(np.nanmin(watts))
-        asked.append(
+        # a meter's zero may lie a little below nothing, which leaves the rest what it is
+        text = (
             f"the least power is {format_value(low, 'W')}, below zero: was the sensor the wrong way round? "
             "Nothing was changed"
         )
+        asked.append(_Question(text=text))
     if watts is not None and amperes is not None and volts is not None:
         asked += _disagreement(watts, amperes * volts)
     return asked
 
 
-def _disagreement(watts: NDArray[np.float64], apparent: NDArray[np.float64]) -> list[str]:
+def _disagreement(watts: NDArray[np.float64], apparent: NDArray[np.float64]) -> list[_Question]:
     """Hold power against voltage times current where both are large."""
     large = apparent > 0.5 * float(np.nanmax(apparent, initial=0.0))
     if not np.any(large):
@@ -239,9 +276,8 @@ def _disagreement(watts: NDArray[np.float64], apparent: NDArray[np.float64]) -> 
     ratio = float(np.nansum(watts[large]) / np.nansum(apparent[large]))
     if 1.0 - DISAGREES <= ratio <= 1.0 + DISAGREES:
         return []
-    return [
-        (
-            f"power is {ratio:.3g} times voltage times current where most is drawn: is one of the columns in another "
-            "unit, or of another phase? Nothing was changed"
-        )
-    ]
+    text = (
+        f"power is {ratio:.3g} times voltage times current where most is drawn: is one of the columns in another "
+        "unit, or of another phase? Nothing was changed"
+    )
+    return [_Question(text=text, of=(LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))]

@@ -13,7 +13,7 @@ from coldpin.quantity import Component, Quantity, assemble
 from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LogQuantity
 from coldpin.records.session import CounterComparison
-from coldpin.session.charge_log import LOGGED, ChargeLog
+from coldpin.session.charge_log import LOGGED, SMALLER, ChargeLog
 from coldpin.session.meter import UNSTATED, Meter
 
 SECONDS_PER_HOUR = 3600.0
@@ -121,16 +121,15 @@ def summed_energy(
     parts = trapezoids(time, power)
     changes = np.abs(np.diff(power)) * np.diff(time) / (2.0 * SECONDS_PER_HOUR)
     seconds = float(time[-1] - time[0])
-    for gap in unrecorded:
-        if first <= gap.first < end:
-            seconds -= float(np.diff(time)[gap.first - first])
-            parts[gap.first - first] = changes[gap.first - first] = 0.0
+    holes = np.array([gap.first - first for gap in unrecorded if first <= gap.first < end], np.intp)
+    seconds -= float(np.sum(time[holes + 1] - time[holes]))
+    parts[holes] = changes[holes] = 0.0
     total = float(np.sum(parts))
     if seconds <= 0.0:
         return Quantity(0.0, 0.0, "Wh")
     stated = _power_components(log, meter, total * SECONDS_PER_HOUR / seconds)
     if stated is None:
-        return Quantity(total, None, "Wh", why=UNSTATED)
+        return Quantity(total, None, "Wh", why=_why_unknown(log, meter))
     hours = seconds / SECONDS_PER_HOUR
     between = float(np.sqrt(np.sum(changes**2))) / SQRT3
     components = [_scaled(part, hours) for part in stated]
@@ -142,7 +141,41 @@ def summed_energy(
                 contribution=between,
             )
         )
-    return assemble(total, "Wh", components)
+    summed = assemble(total, "Wh", components)
+    return summed if log.power_from == LOGGED else at_most_so_much(summed, SMALLER)
+
+
+def at_most_so_much(quantity: Quantity, why: str) -> Quantity:
+    """Return a quantity of which only the most is known.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        As it would be without what makes it smaller.
+    why : str
+        What makes it smaller, by how much nobody knows.
+
+    Returns
+    -------
+    Quantity
+        Its value and the upper end of its interval, without an uncertainty; unchanged where it has none, or is zero.
+
+    Examples
+    --------
+    >>> most = at_most_so_much(Quantity(3680.0, 10.0, "W"), "by the power factor")
+    >>> most.u, most.low, round(most.high, 1)
+    (None, None, 3699.6)
+    """
+    if quantity.u is None or quantity.value == 0.0:
+        return quantity
+    return Quantity(quantity.value, None, quantity.unit, high=quantity.high, why=why)
+
+
+def _why_unknown(log: ChargeLog, meter: Meter) -> str:
+    if log.power_from == LOGGED:
+        return meter.why(LogQuantity.POWER)
+    made_of = (LogQuantity.CURRENT, LogQuantity.VOLTAGE)
+    return next((meter.doubts[quantity] for quantity in made_of if quantity in meter.doubts), UNSTATED)
 
 
 def _scaled(part: Component, factor: float) -> Component:
@@ -329,7 +362,8 @@ def cost_of(energy: Quantity, price: float, currency: str) -> Quantity:
     """
     factor = 1e-3 * price
     if energy.u is None:
-        return Quantity(energy.value * factor, None, currency, why=energy.why)
+        high = None if energy.high is None else energy.high * factor
+        return Quantity(energy.value * factor, None, currency, high=high, why=energy.why)
     if not energy.components:
         return Quantity(energy.value * factor, energy.u * factor, currency)
     return assemble(energy.value * factor, currency, [_scaled(part, factor) for part in energy.components])

@@ -25,10 +25,14 @@ UNSTATED = "the accuracy of the meter is not stated"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Meter:
-    """A meter as its maker describes it: a statement for each quantity it logs; ``id`` names the instrument."""
+    """A meter as its maker describes it: a statement for each quantity it logs; ``id`` names the instrument.
+
+    ``doubts`` says of what was logged implausibly why: no statement holds for that.
+    """
 
     id: str = "meter"
     statements: Mapping[LogQuantity, AccuracyStatement] = field(default_factory=dict)
+    doubts: Mapping[LogQuantity, str] = field(default_factory=dict)
 
     def components(self, quantity: LogQuantity, value: float, *, label: str) -> tuple[Component, ...] | None:
         """Return what the meter adds to the uncertainty of a value.
@@ -45,12 +49,27 @@ class Meter:
         Returns
         -------
         tuple of Component or None
-            None where nothing is stated of that quantity.
+            None where nothing is stated of that quantity, or it is in doubt.
         """
         statement = self.statements.get(quantity)
-        if statement is None:
+        if statement is None or quantity in self.doubts:
             return None
         return statement.components(value, LOG_UNITS[quantity], id=f"{self.id}:{quantity.value}", label=label)
+
+    def why(self, quantity: LogQuantity) -> str:
+        """Return why a quantity has no uncertainty.
+
+        Parameters
+        ----------
+        quantity : LogQuantity
+            What was logged.
+
+        Returns
+        -------
+        str
+            The doubt, or that nothing is stated of it.
+        """
+        return self.doubts.get(quantity, UNSTATED)
 
     def resolution(self, quantity: LogQuantity) -> float:
         """Return the step that the statement for a quantity holds.
@@ -148,7 +167,7 @@ def mean_reading(
     centre = time_mean(time_s, values)
     stated = meter.components(quantity, centre, label=label)
     if stated is None:
-        return Quantity(centre, None, unit, why=UNSTATED)
+        return Quantity(centre, None, unit, why=meter.why(quantity))
     parts = [*stated, *_scatter(values, label, level=level)]
     written = step or 0.0
     if written > meter.resolution(quantity) and float(np.std(values)) < written:

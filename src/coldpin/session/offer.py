@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 
@@ -48,23 +49,38 @@ def offers_over_time(
     Returns
     -------
     tuple of Offered
-        In order.
+        In order, each from when its change surely was to when the next may have been; what follows a change to a
+        current that is not stated is left out. Where it is not known when a change was, no offer has an uncertainty.
 
     Examples
     --------
     >>> at, lower = Quantity(60.0, 0.5, "s"), Quantity(10.0, 0.1, "A")
     >>> lowered = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=at, offer_a=lower)
     >>> told = offers_over_time(Quantity(16.0, 0.1, "A"), [lowered], 600.0, follow_s=5.0)
-    >>> [(part.from_s, part.to_s, part.offer_a.value) for part in told]
-    [(0.0, 60.0, 16.0), (65.0, 600.0, 10.0)]
+    >>> [(round(part.from_s, 2), round(part.to_s, 2), part.offer_a.value) for part in told]
+    [(0.0, 59.02, 16.0), (65.98, 600.0, 10.0)]
     """
-    changes = [mark for mark in marks if mark.kind in OFFER_MARKS and mark.offer_a is not None]
-    ends = [*(mark.at_s.value for mark in changes), end_s]
-    found = [] if offer is None else [Offered(from_s=0.0, to_s=ends[0], offer_a=offer)]
-    for mark, end in zip(changes, ends[1:], strict=True):
-        assert mark.offer_a is not None, "marks without an offer are left out above"
-        found.append(Offered(from_s=mark.at_s.value + follow_s, to_s=end, offer_a=mark.offer_a))
+    changes = [mark for mark in marks if mark.kind in OFFER_MARKS]
+    times = [mark.at_s for mark in changes]
+    unplaced = next((at for at in times if at.u is None), None)
+    # a mark that is known less well than the next may lie after it
+    begins = [0.0, *(at + follow_s for at in accumulate((_edge(at, at.high) for at in times), max))]
+    ends = [*accumulate((_edge(at, at.low) for at in reversed(times)), min, initial=end_s)][::-1]
+    found = []
+    for begin, end, offered in zip(begins, ends, [offer, *(mark.offer_a for mark in changes)], strict=True):
+        if offered is not None:
+            found.append(Offered(from_s=begin, to_s=end, offer_a=_unsure(offered, unplaced)))
     return tuple(found)
+
+
+def _edge(at: Quantity, edge: float | None) -> float:
+    return at.value if edge is None else edge
+
+
+def _unsure(offered: Quantity, unplaced: Quantity | None) -> Quantity:
+    if unplaced is None:
+        return offered
+    return Quantity(offered.value, None, offered.unit, why=f"when the offer changed is not known: {unplaced.why}")
 
 
 def compare_with_offer(
@@ -142,7 +158,7 @@ def at_most(measured: Quantity, limit: Quantity) -> tuple[str, float | None]:
     -------
     tuple of str and float or None
         "within", "beyond" or "undecided", and the probability of being at most the limit; None where an uncertainty
-        is not known.
+        is not known. A value of which only the least is known can be beyond.
 
     Examples
     --------
@@ -154,6 +170,8 @@ def at_most(measured: Quantity, limit: Quantity) -> tuple[str, float | None]:
     -------
     JCGM 106:2012 clause 7 (standing: memory, recomputed).
     """
+    if measured.u is None and measured.low is not None and limit.u is not None and limit.high is not None:
+        return ("beyond" if measured.low > limit.high else "undecided"), None
     if measured.u is None or limit.u is None:
         return "undecided", None
     excess = Quantity(measured.value - limit.value, math.hypot(measured.u, limit.u), measured.unit)

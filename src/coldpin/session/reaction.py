@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,7 +15,7 @@ from coldpin.quantity.linear import components_of
 from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LogQuantity
 from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Reaction, SessionPhase, SupplyOutage
-from coldpin.session.charge_log import LOGGED, ChargeLog
+from coldpin.session.charge_log import LARGER, LOGGED, ChargeLog
 from coldpin.session.levels import LASTING
 from coldpin.session.meter import Meter, mean_reading
 from coldpin.session.phases import RESTS_A
@@ -57,16 +58,19 @@ def reactions_to(
     """
     end = float(log.time_s[-1])
     found: list[Reaction] = []
-    acts = [*(m.at_s.value for m in marks if m.kind in ACTS), *(outage.start_bracket_s[0] for outage in outages)]
+    acts = [mark for mark in marks if mark.kind in ACTS]
+    lost = [outage.start_bracket_s[0] for outage in outages]
     for mark in marks:
-        until = min((at for at in acts if at > mark.at_s.value), default=end)
+        nexts = [_earliest(act) for act in acts if act.at_s.value > mark.at_s.value]
+        until = min([*nexts, *(at for at in lost if at > mark.at_s.value)], default=end)
         if mark.kind is MarkKind.UNLOCK or mark.kind in STOPS:
             found.append(_answer(mark, phases, until))
         elif mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None:
-            found.append(offer_followed(log, phases, mark, until, meter))
+            followed = offer_followed(log, phases, mark, until, meter)
+            found.append(_beside(followed, [act for act in acts if act is not mark and act.at_s.u is None]))
         elif mark.kind in RELEASES:
             found.append(_release(log, mark, meter))
-    found += [after_return(outage, phases) for outage in outages if outage.end_s < end]
+    found += _returns(outages, phases, end)
     return tuple(sorted(found, key=lambda reaction: reaction.at_s.value))
 
 
@@ -117,9 +121,25 @@ def _phase_at(phases: Sequence[SessionPhase], at_s: float) -> SessionPhase | Non
     return next((phase for phase in phases if phase.start_s <= at_s < phase.end_s), None)
 
 
+def _earliest(mark: EventMark) -> float:
+    return mark.at_s.value if mark.at_s.low is None else mark.at_s.low
+
+
+def _beside(reaction: Reaction, unplaced: Sequence[EventMark]) -> Reaction:
+    """Leave the time without an uncertainty where an event lies nobody knows where: it may have come between."""
+    if reaction.after_s is None or not unplaced:
+        return reaction
+    why = f"when '{unplaced[0].kind.value}' was, which may lie between, is not known"
+    return replace(reaction, after_s=Quantity(reaction.after_s.value, None, "s", why=reaction.after_s.why or why))
+
+
 def _watched(mark: EventMark, until: float) -> Quantity:
+    """Return for how long at least a mark was watched; nothing bounds it where the mark may lie anywhere."""
     watched = max(until - mark.at_s.value, 0.0)
-    return Quantity(watched, None, "s", low=watched, high=None, why="nothing had followed when the watch ended")
+    if mark.at_s.u is None or mark.at_s.high is None:
+        return Quantity(watched, None, "s", why=mark.at_s.why or "how surely the mark was set is not stated")
+    least = max(until - mark.at_s.high, 0.0)
+    return Quantity(watched, None, "s", low=least, high=None, why="nothing had followed when the watch ended")
 
 
 def _lasted(phase: SessionPhase) -> Quantity:
@@ -201,7 +221,8 @@ def offer_followed(
     Returns
     -------
     Reaction
-        The change lies between the last row above the offer and the next.
+        The change lies between the last row above the offer and the next. Where the accuracy of current or offer is
+        not stated the time is told without an uncertainty, for rows above the offer may be noise.
     """
     assert mark.offer_a is not None, "an offer that was lowered has a current"
     before = _phase_at(phases, mark.at_s.value)
@@ -217,19 +238,20 @@ def offer_followed(
     rows = log.current_a[first:end]
     if not rows.size:
         return replace(bare, statement="After the offer was lowered there is no row before the next event.")
-    above = np.flatnonzero(rows > mark.offer_a.value + _cannot_tell(log, mark.offer_a, meter))
+    unsure, why = _cannot_tell(log, mark.offer_a, meter)
+    above = np.flatnonzero(rows > mark.offer_a.value + unsure)
     after_phase = _phase_at(phases, float(log.time_s[min(end, log.time_s.size) - 1]))
     current = after_phase.current_a if after_phase is not None else None
     kept_from = _kept_from(log.time_s[first:end], above)
     if kept_from is None:
-        watched = _watched(mark, until)
+        watched = _placed(_watched(mark, until), why)
         said = (
             f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew more than that for "
             f"all of the {format_value(_rounded(watched.value), 's')} watched."
         )
         return replace(bare, after_s=watched, current_after_a=current, statement=said)
     low = float(log.time_s[first + kept_from - 1]) if kept_from else mark.at_s.value
-    after = time_between(mark.at_s, (low, float(log.time_s[first + kept_from])), mark.kind.value)
+    after = _placed(time_between(mark.at_s, (low, float(log.time_s[first + kept_from])), mark.kind.value), why)
     again = float(log.time_s[first + above[-1]]) if above.size and above[-1] > kept_from else None
     more = "" if again is None else f", and more again later, last at {again:.6g} s of the log"
     return replace(
@@ -255,12 +277,22 @@ def _kept_from(time_s: NDArray[np.float64], above: NDArray[np.intp]) -> int | No
     return None
 
 
-def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> float:
-    """Return by how much a row may read above an offer that is kept: what meter and offer are unsure by, and a step."""
+def _placed(time: Quantity, why: str) -> Quantity:
+    """Return a time as it is, or without uncertainty and bounds where there is a reason."""
+    return Quantity(time.value, None, time.unit, why=why) if why else time
+
+
+def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> tuple[float, str]:
+    """Return by how much a row may read above an offer that is kept, and why that is not all that is unsure."""
     step = log.current_step or 0.0
-    stated = meter.components(LogQuantity.CURRENT, offer.value, label="offer") or ()
-    read = assemble(offer.value, "A", stated).expanded or 0.0
-    return max(math.hypot(read, offer.expanded or 0.0), step)
+    stated = meter.components(LogQuantity.CURRENT, offer.value, label="offer")
+    read = assemble(offer.value, "A", stated or ()).expanded or 0.0
+    unsure = max(math.hypot(read, offer.expanded or 0.0), step)
+    if log.current_from != LOGGED:
+        return unsure, LARGER
+    if stated is None:
+        return unsure, meter.why(LogQuantity.CURRENT)
+    return unsure, "" if offer.u is not None else offer.why or "how surely the offer is known is not stated"
 
 
 def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
@@ -268,8 +300,10 @@ def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
     bare = Reaction(mark=mark.kind, at_s=mark.at_s, statement=f"At '{mark.kind.value}' the current is not known.")
     if log.current_a is None or log.current_from != LOGGED:
         return bare
-    low = mark.at_s.low if mark.at_s.low is not None else mark.at_s.value
-    high = mark.at_s.high if mark.at_s.high is not None else mark.at_s.value
+    low, high = mark.at_s.low, mark.at_s.high
+    if mark.at_s.u is None or low is None or high is None:
+        why = mark.at_s.why or "how surely the mark was set is not stated"
+        return replace(bare, statement=f"At '{mark.kind.value}' the current is not known: {why}.")
     first = max(int(np.searchsorted(log.time_s, low, side="right")) - 1, 0)
     last = min(int(np.searchsorted(log.time_s, high, side="left")), log.time_s.size - 1)
     place = first + int(np.argmax(log.current_a[first : last + 1]))
@@ -292,6 +326,24 @@ def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
         return replace(bare, current_at_a=unsure, statement=said)
     said = f"At '{mark.kind.value}' the largest current of the rows about it was {format_quantity(current)}."
     return replace(bare, current_at_a=current, statement=said)
+
+
+def _returns(outages: Sequence[SupplyOutage], phases: Sequence[SessionPhase], end: float) -> list[Reaction]:
+    """Return what followed each return, from the phases between those drawn before the loss and the next loss."""
+    starts = [phase.start_s for phase in phases]
+    drawn = [place for place, phase in enumerate(phases) if phase.kind in DRAWN]
+    lost = [place for place, phase in enumerate(phases) if phase.kind is PhaseKind.SUPPLY_LOST]
+    found = []
+    for outage in outages:
+        if outage.end_s >= end:
+            continue
+        half = 0.5 * (outage.end_bracket_s[1] - outage.end_bracket_s[0])
+        place = bisect_left(starts, outage.end_s - half)
+        first = max(bisect_left(drawn, bisect_left(starts, outage.start_s)) - 2, 0)
+        next_lost = bisect_left(lost, place)
+        last = lost[next_lost] + 1 if next_lost < len(lost) else len(phases)
+        found.append(after_return(outage, phases[drawn[first] if drawn else 0 : last]))
+    return found
 
 
 def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reaction:

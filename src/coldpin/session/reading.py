@@ -22,9 +22,10 @@ from coldpin.records.session import (
     SessionSource,
     SupplyOutage,
 )
-from coldpin.session.charge_log import LOGGED, PRODUCT, ChargeLog, charge_log
+from coldpin.session.charge_log import LARGER, LOGGED, PRODUCT, SMALLER, ChargeLog, charge_log
 from coldpin.session.energy import (
     Unrecorded,
+    at_most_so_much,
     compare_counter,
     cost_of,
     counted_over_gap,
@@ -97,6 +98,8 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     """
     known = asked or Asked()
     rows = charge_log(log, voltage=known.voltage)
+    # what is implausible is told and decides nothing
+    known = replace(known, meter=replace(known.meter, doubts=rows.doubts))
     marks, clocks, remarks = _by_log_clock(rows, known)
     course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
     phases = tuple(_phase(rows, span, known.meter, place) for place, span in enumerate(course.spans))
@@ -218,9 +221,10 @@ def _mean_power(rows: ChargeLog, within: slice, meter: Meter, label: str, *, lev
         return _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
     assert rows.current_a is not None, "power that was not logged is made of a current"
     current = _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
-    return _combined(
+    apparent = _combined(
         time_mean(rows.time_s[within], rows.power_w[within]), "W", current, _voltage(rows, within, meter, label)
     )
+    return at_most_so_much(apparent, SMALLER)
 
 
 def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str, *, level: bool) -> Quantity:
@@ -230,9 +234,13 @@ def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str, *, l
         return _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
     assert rows.power_w is not None, "a current that was not logged is made of a power"
     power = _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
-    return _combined(
+    active = _combined(
         time_mean(rows.time_s[within], rows.current_a[within]), "A", power, _voltage(rows, within, meter, label)
     )
+    # without a voltage nothing is drawn, and no power factor makes something of it
+    if active.u is None or active.value == 0.0:
+        return active
+    return Quantity(active.value, None, "A", low=active.low, why=LARGER)
 
 
 def _voltage(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
@@ -320,7 +328,10 @@ def _with_gaps(summed: Quantity, gaps: tuple[LogGap, ...]) -> Quantity:
         return summed
     total = summed.value + math.fsum(gap.energy_wh.value for gap in gaps)
     if summed.u is None:
-        return Quantity(total, None, "Wh", why=summed.why)
+        most = [summed.high, *(gap.energy_wh.high for gap in gaps)]
+        known = [edge for edge in most if edge is not None]
+        high = math.fsum(known) if len(known) == len(most) else None
+        return Quantity(total, None, "Wh", high=high, why=summed.why)
     parts = [part for gap in gaps for part in gap.energy_wh.components]
     return add_components(replace(summed, value=total, low=None, high=None), parts)
 
@@ -328,9 +339,11 @@ def _with_gaps(summed: Quantity, gaps: tuple[LogGap, ...]) -> Quantity:
 def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:
     said = []
     if gaps:
+        long = format_value(math.fsum(gap.end_s - gap.start_s for gap in gaps), "s")
+        often = "once" if len(gaps) == 1 else f"in all ({len(gaps)} times)"
         said.append(
-            f"nothing was recorded for {format_value(math.fsum(gap.end_s - gap.start_s for gap in gaps), 's')} in all "
-            f"({len(gaps)} times): the energy of these is bounded, not known, and stands in the uncertainty"
+            f"nothing was recorded for {long} {often}: the energy meanwhile is bounded, not known, and stands in the "
+            "uncertainty"
         )
     if any(phase.kind is PhaseKind.PAUSED and phase.duration_s > LONG_PAUSE for phase in phases):
         said.append(

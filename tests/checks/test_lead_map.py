@@ -8,6 +8,7 @@ import pytest
 
 from coldpin.checks.lead_map import lead_map
 from coldpin.records.current_map import CurrentChart, Place
+from coldpin.records.entry import Entry
 from tests.checks.bench import CLAIMS, PORTABLE, capture_of, evidence
 from tests.checks.test_cable_rating import EV, core
 
@@ -36,6 +37,21 @@ def test_a_thin_lead_comes_to_its_limit_earlier() -> None:
     assert (thin.rated, thin.max_ambient, thin.arrangement) == (16.0, 40.0, "on a surface")
 
 
+def in_two_wires(reading: str) -> Entry:
+    """A core read with two wires: leads and clips are in it."""
+    entry = core(reading, "N")
+    return replace(entry, id="two", conditions={**entry.conditions, "method": "two-wire"})
+
+
+def test_a_reading_with_two_wires_is_not_the_lead() -> None:
+    """400 mΩ with two wires, 80 Ω/km, does not take the place of what was read with four."""
+    found = lead_map(evidence(SOUND, in_two_wires("400 mΩ ± 1 mΩ"), claims=EV))
+
+    assert found is not None
+    assert "7.400 Ω/km" in found.cable
+    assert "two" not in found.entries
+
+
 def test_the_offer_is_on_the_map() -> None:
     """A captured offer is drawn beside the plate."""
     from coldpin.simulator import VirtualUnit
@@ -52,6 +68,7 @@ def test_nothing_is_drawn_from_nothing() -> None:
     assert lead_map(evidence(claims=EV)) is None
     assert lead_map(evidence(core("37.0 mΩ ± 0.1 mΩ", "PE"), claims=EV)) is None
     assert lead_map(evidence(SOUND, claims=unmarked)) is None
+    assert lead_map(evidence(in_two_wires("37.0 mΩ ± 0.1 mΩ"), claims=EV)) is None
     assert lead_map(evidence(SOUND, claims=replace(EV, rated_current=""))) is None
 
 

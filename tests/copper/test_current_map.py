@@ -15,7 +15,7 @@ from coldpin.copper.rated import scaled_rise
 from coldpin.copper.steady import HeatedCable, steady_state
 from coldpin.copper.stop_values import stop_values
 from coldpin.errors import OutsideRange, UnknownName
-from coldpin.quantity import Quantity, normal
+from coldpin.quantity import Quantity, normal, rectangular
 from coldpin.records.current_map import CurrentMap, Place, StopLine, TestedPoint
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards import load_book
@@ -114,6 +114,26 @@ def test_less_copper_never_gains(thinner: float, name: str) -> None:
     full, thin = drawn(name), drawn(name, replace(CORD, resistance=exact(0.00798 * thinner, "Ω/m")))
     for one, other in zip(full.lines, thin.lines, strict=True):
         assert np.all(np.asarray(other.middle) <= np.asarray(one.middle) * (1.0 + 1e-9))
+
+
+@pytest.mark.parametrize(
+    "doubt",
+    [
+        {"inner": rectangular(0.83, 0.21, "K·m/W", id="layers")},
+        {"diameter": rectangular(0.0112, 0.001, "m", id="diameter")},
+        {"resistance": rectangular(0.00798, 0.0004, "Ω/m", id="resistance")},
+    ],
+)
+def test_what_is_not_known_of_the_cable_widens_the_bands(doubt: dict[str, Quantity]) -> None:
+    """Layers, diameter and resistance each move the warm end down, the cool end up, and leave the middle."""
+    known, open_to = drawn("on a surface"), drawn("on a surface", replace(CORD, **doubt))  # type: ignore[arg-type]
+    (low, middle, high), (warm, same, cool) = ends(known.lines[0], 20), ends(open_to.lines[0], 20)
+
+    assert warm < low * 0.99
+    assert same == middle
+    assert cool > high * 1.01
+    settled = np.isfinite(open_to.metal_high)
+    assert np.all(open_to.metal_high[settled] >= open_to.metal[settled])
 
 
 def test_in_air_beyond_a_limit_nothing_is_left() -> None:

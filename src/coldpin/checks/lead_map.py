@@ -13,6 +13,7 @@ from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer
 from coldpin.copper.air_film import ON_A_SURFACE, arrange
 from coldpin.copper.current_map import AccessoryRise, charted, current_map
+from coldpin.copper.resistance import FOUR_WIRE
 from coldpin.copper.steady import HeatedCable
 from coldpin.quantity import format_quantity, propagate
 from coldpin.records.conductor_words import LINES
@@ -37,7 +38,8 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
     Returns
     -------
     CurrentChart or None
-        None where no line or neutral conductor was read inside its joints, no size is marked, or no current is known.
+        None where no line or neutral conductor was read with four wires inside its joints, or every such reading is
+        asked about, where no size is marked, or no current is known.
 
     Raises
     ------
@@ -49,14 +51,18 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
     entries = [
         entry
         for entry in tapped_entries(bench)
-        if entry.conditions["conductor"] in (*LINES, "N") and (entry.conditions.get("taps") or INSIDE) == INSIDE
+        if entry.conditions["conductor"] in (*LINES, "N")
+        and (entry.conditions.get("taps") or INSIDE) == INSIDE
+        and (entry.conditions.get("method") or FOUR_WIRE) == FOUR_WIRE
     ]
     rated, offer = claimed(bench, "rated_current", "A"), largest_offer(bench)
     if not entries or marked_size(bench) is None or (rated is None and offer is None):
         return None
+    readings = [(conductor_reading(bench, entry), entry.id) for entry in entries]
+    told = [(reading.resistance_20c_ohm_per_km, entry) for reading, entry in readings if not reading.questions]
     build = cable_build(bench)
-    assert build is not None, "a size is marked"
-    told = [(conductor_reading(bench, entry).resistance_20c_ohm_per_km, entry.id) for entry in entries]
+    if not told or build is None:
+        return None
     resistance, read_in = max(told, key=lambda one: one[0].value)
     kind, plug = kind_of_cable(bench), hottest_accessory(bench)
     cable = HeatedCable(
@@ -79,6 +85,7 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
             f"{build.cores} cores of {build.size_mm2:g} mm² as marked, {format_quantity(resistance)} at 20 °C as read; "
             f"{1e3 * build.diameter.value:.1f} mm across"
             + (" as measured, layers as usual" if build.measured else " and layers as usual, not measured")
+            + ("" if resistance.u is not None else "; the bands leave out the resistance, whose accuracy is not stated")
             + ("; no type is printed, so the least insulation counts" if kind is UNTOLD else "")
         ),
     )
@@ -97,8 +104,8 @@ def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
     Returns
     -------
     tuple of AccessoryRise and str, or None
-        None where none was heated, or none comes to an end. The one whose rise over the square of its current is the
-        largest part of its limit; its rise as fitted, the limit as published.
+        None where none was heated, or none comes to an end that nothing is asked about. The one whose rise over the
+        square of its current is the largest part of its limit; its rise as fitted, the limit as published.
 
     Raises
     ------
@@ -121,6 +128,7 @@ def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
         )
         for heated in heated_parts(bench, *ACCESSORIES)
         if heated.rise.value > 0.0 and not (heated.told is not None and heated.told.open_above)
+        if not heated.doubts and not heated.unsettled
     ]
     return max(found, key=lambda one: _nearness(one[0]), default=None)
 

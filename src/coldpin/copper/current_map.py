@@ -1,7 +1,8 @@
 """Map of a lead over current and ambient: temperatures of metal and sheath, and where the first limit is reached.
 
-All is computed for the whole grid at once. The middle of the film gives the temperatures; its low end, with the factor
-of how it lies at its low end, gives the warm side, from which the margin to the nearest limit is taken.
+All is computed for the whole grid at once. The middle of everything gives the temperatures. The warm side, from which
+the margin to the nearest limit is taken, has all at its warm end: the film and the factor of how it lies at their low
+ends, the cable as thin over its sheath, its layers as thick and its cores as resistive as their intervals allow.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from coldpin.copper.steady import (
     sheath_temperature,
 )
 from coldpin.errors import OutsideRange
+from coldpin.quantity import Quantity
 from coldpin.records.current_map import CurrentChart, CurrentMap, Place, StopLine, TestedPoint
 from coldpin.records.finding import Limit
 from coldpin.standards.table import needed
@@ -80,7 +82,7 @@ def current_map(
     Parameters
     ----------
     cable : HeatedCable
-        The cable; its values count, their uncertainty is small beside that of the film.
+        The cable; the ends of its intervals go into the bands, and where one is not known its value stands for it.
     arrangement : Arrangement
         How it lies.
     metal_limit : Limit
@@ -129,6 +131,15 @@ def current_map(
     >>> f"{metal.low[at_30]:.1f} {metal.middle[at_30]:.1f} {metal.high[at_30]:.1f}"
     '26.6 28.0 29.1'
 
+    Layers known to a quarter widen what the film leaves open.
+
+    >>> from coldpin.quantity import rectangular
+    >>> guessed = replace(cord, inner=rectangular(0.83, 0.21, "K·m/W", id="layers"))
+    >>> metal, sheath = current_map(guessed, arrange(book), offered=16.0, touch_limit=touch_temperature(book),
+    ...                             metal_limit=insulation_temperature(book, "pvc")).lines
+    >>> f"{metal.low[at_30]:.1f} {metal.middle[at_30]:.1f} {metal.high[at_30]:.1f}"
+    '25.6 28.0 30.6'
+
     Sources
     -------
     As in :func:`coldpin.copper.steady.reached_metal`.
@@ -138,13 +149,14 @@ def current_map(
         raise OutsideRange("no current above zero is known: name the offered or the rated current")
     hottest = max([HOTTEST_AIR, *([max_ambient] if max_ambient is not None else [])])
     ambient = np.linspace(COLDEST_AIR, hottest, ROWS)
-    films = tuple(_film(arrangement, cable.diameter.value, end) for end in FILM_ENDS)
-    lines = _lines(cable, arrangement, films, ambient, (metal_limit, touch_limit))
+    cables = tuple(_at_end(cable, end) for end in FILM_ENDS)
+    films = tuple(_film(arrangement, one.diameter.value, end) for one, end in zip(cables, FILM_ENDS, strict=True))
+    lines = _lines(cables, arrangement, films, ambient, (metal_limit, touch_limit))
     reach = max(*currents, lines[0].high[0] or 0.0)
     current = np.linspace(0.0, BEYOND * reach, COLUMNS)
     low, middle, _ = arrangement.factor
     metal, sheath = _grid(cable, current, ambient, films[1], middle)
-    metal_high, sheath_high = _grid(cable, current, ambient, films[0], low)
+    metal_high, sheath_high = _grid(cables[0], current, ambient, films[0], low)
     if accessory is not None:
         lines = (*lines, _accessory_line(accessory, current, ambient, cable.coefficient))
     return CurrentMap(
@@ -204,6 +216,24 @@ def charted(found: CurrentMap) -> CurrentChart:
     )
 
 
+def _at_end(cable: HeatedCable, end: float) -> HeatedCable:
+    """Return the cable at its warm end (-1), in the middle (0) or at its cool end (1)."""
+    if end == 0.0:
+        return cable
+    warm = end < 0.0
+    return replace(
+        cable,
+        diameter=_edge(cable.diameter, high=not warm),
+        inner=_edge(cable.inner, high=warm),
+        resistance=_edge(cable.resistance, high=warm),
+    )
+
+
+def _edge(quantity: Quantity, *, high: bool) -> Quantity:
+    edge = quantity.high if high else quantity.low
+    return Quantity(quantity.value if edge is None else edge, 0.0, quantity.unit)
+
+
 def _film(arrangement: Arrangement, diameter: float, end: float) -> Outer:
     """Return the film at its low end (-1), in the middle (0) or at its high end (1)."""
 
@@ -237,7 +267,7 @@ def _grid(
 
 
 def _lines(
-    cable: HeatedCable,
+    cables: tuple[HeatedCable, ...],
     arrangement: Arrangement,
     films: tuple[Outer, ...],
     ambient: NDArray[np.float64],
@@ -248,9 +278,9 @@ def _lines(
     With a factor f on the current the metal is as warm as it would be alone at I/f; the heat is f² of that, and so is
     the step from the metal to the sheath, which therefore is warmer than it would be alone.
     """
-    diameter, inner = cable.diameter.value, cable.inner.value
     found: tuple[list[tuple[float, ...]], list[tuple[float, ...]]] = ([], [])
-    for outer, factor in zip(films, arrangement.factor, strict=True):
+    for cable, outer, factor in zip(cables, films, arrangement.factor, strict=True):
+        diameter, inner = cable.diameter.value, cable.inner.value
         for lines, limit, share in zip(found, limits, (0.0, factor**2), strict=True):
             warm = needed(limit, "maximum")
             heat = heat_for(warm=warm, ambient=ambient, diameter=diameter, inner=inner * (1.0 - share), outer=outer)

@@ -50,8 +50,8 @@ class StopValues:
 class StopLine:
     """Where a limit is reached, over the ambients of a map.
 
-    ``low``, ``middle``, ``high``: the current at each ambient with the film at its low end, in the middle and at its
-    high end [A]; None where it lies beyond the map, 0 where the air alone reaches it.
+    ``low``, ``middle``, ``high``: the current at each ambient with film, layers, diameter and resistance at their warm
+    ends, in the middle and at their cool ends [A]; None where it lies beyond the map, 0 where the air alone reaches it.
     """
 
     place: Place
@@ -77,7 +77,7 @@ class CurrentMap:
     """Temperatures of a lead over current and ambient.
 
     ``current``: array of shape (n,). [A] ``ambient``: array of shape (m,). [°C] ``metal``, ``sheath`` (which is what a
-    hand meets) and ``metal_high`` (with the film and the factor at their low ends): arrays of shape (m, n), infinite
+    hand meets) and ``metal_high`` (with all at its warm end): arrays of shape (m, n), infinite
     beyond the hottest sheath asked for. [°C] ``margin``: array of shape (m, n), how far the nearest limit of metal and
     sheath is off with everything at its warm end. [K] ``offered`` and ``rated`` current [A], None where not known;
     ``max_ambient`` the hottest air it is meant for. [°C] ``cable`` says in words what was assumed.

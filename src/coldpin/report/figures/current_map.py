@@ -76,7 +76,8 @@ def current_map(chart: CurrentChart, anchors: Anchors) -> Figure:
         svg=draw(WIDTH_MM, _HEIGHT_MM, lambda canvas: _paint(canvas, chart)),
         alt=_in_words(chart),
         caption=f"How warm the lead becomes in the end{lies}: shades show the metal in steps of {_STEP:g} K. Each line "
-        "shows the current that brings a limit; the band around it is what the film of air leaves open.",
+        "shows the current that brings a limit; the band around it is what film of air, layers, diameter and "
+        "resistance leave open, all at their warm or cool ends together.",
         width_mm=WIDTH_MM,
     )
 

@@ -194,15 +194,19 @@ def test_reactance_of_a_short_lead_is_hardly_seen() -> None:
 
 @pytest.mark.hand("230 V − 16 A · 0.25 Ω − 1.5 V = 224.5 V; 17.5 V above 207 V; 5.5 V of 230 V is 2.39 %")
 def test_what_the_car_has_and_what_is_left_of_the_tolerance() -> None:
-    """The nominal voltage stands in where none was read."""
+    """The nominal voltage stands in where none was read, but decides nothing then."""
     source = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
-    car = at_vehicle(exact(1.5, "V"), current=exact(16.0, "A"), source=source, book=BOOK)
+    load = {"current": exact(16.0, "A"), "source": source, "book": BOOK}
+    car = at_vehicle(exact(1.5, "V"), unloaded=exact(230.0, "V"), **load)  # type: ignore[arg-type]  # by name
+    untold = at_vehicle(exact(1.5, "V"), **load)  # type: ignore[arg-type]  # by name
 
     assert car.at_vehicle_v.value == pytest.approx(224.5)
     assert car.least_v == pytest.approx(207.0)
     assert car.left_v.value == pytest.approx(17.5)
     assert car.path_percent.value == pytest.approx(2.391, abs=5e-4)
     assert car.outcome is Outcome.WITHIN
+    assert untold.at_vehicle_v.value == pytest.approx(224.5)
+    assert (untold.at_vehicle_v.u, untold.outcome) == (None, Outcome.UNDECIDED)
 
 
 def test_a_weak_supply_leaves_the_car_below_what_a_supply_may_have() -> None:
@@ -218,7 +222,7 @@ def test_a_weak_supply_leaves_the_car_below_what_a_supply_may_have() -> None:
 def test_with_three_phases_the_supplys_part_is_told_as_a_bound() -> None:
     """The impedance read holds the neutral, which takes no part then."""
     source = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated", remarks=("said",))
-    drop = told(phases=3, source=source)
+    drop = told(phases=3, source=source, unloaded=Quantity(230.0, 0.5, "V"))
 
     assert drop.remarks[-2] == "said"
     assert "the most it can be" in drop.remarks[-1]

@@ -5,16 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from coldpin.checks.carrying_size import CarryingSize, carrying_size
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS, INSIDE, conductor_reading, tapped_entries
+from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, worst
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer, with_duty_tolerance
 from coldpin.copper.cable_rating import RowAt, rows_at
 from coldpin.quantity import Quantity, format_quantity, format_value
-from coldpin.records.conductor_words import LINES
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_heating import coil_factor
 from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature
@@ -57,16 +57,6 @@ UNTOLD = CableKind(prints=re.compile(""), families=(), insulation="rubber", buil
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Size:
-    """The cross-section judged by, who says so, and the entries that rests on."""
-
-    size_mm2: float
-    said_by: str
-    evidence: tuple[str, ...] = ()
-    remark: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _Asked:
     """A current the cable is to carry, as the beginning of a sentence, and the entries it rests on."""
 
@@ -96,7 +86,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     EntryError
         A reading of a conductor cannot be read.
     """
-    size = _size(bench)
+    size = carrying_size(bench)
     if size is None:
         return ()
     asked = _asked(bench)
@@ -109,27 +99,6 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _table_ambient(bench: BenchEvidence) -> float:
     return all_cable_ratings(bench.book)[0].ambient
-
-
-def _size(bench: BenchEvidence) -> _Size | None:
-    """Return the smaller of what is marked and what the resistance of lines and neutral keeps, joints left out."""
-    marked = marked_size(bench)
-    lines = [
-        (entry.id, conductor_reading(bench, entry).keeps_limit_of_mm2)
-        for entry in tapped_entries(bench)
-        if entry.conditions["conductor"] in (*LINES, "N") and (entry.conditions.get("taps") or INSIDE) == INSIDE
-    ]
-    kept = [(entry, size) for entry, size in lines if size is not None]
-    found = min(kept, key=lambda one: one[1], default=None)
-    if found is not None and (marked is None or found[1] < marked.size_mm2):
-        sold = "" if marked is None else f"It is sold as {marked.size_mm2:g} mm² by {marked.said_by}. "
-        return _Size(
-            size_mm2=found[1],
-            said_by="its resistance",
-            evidence=(found[0],),
-            remark=f"{sold}The size judged by is the largest whose limit its resistance keeps for sure.",
-        )
-    return None if marked is None else _Size(size_mm2=marked.size_mm2, said_by=marked.said_by)
 
 
 def _asked(bench: BenchEvidence) -> tuple[_Asked, ...]:
@@ -161,17 +130,10 @@ def kind_of_cable(bench: BenchEvidence) -> CableKind:
     return next((kind for kind in _KINDS if kind.prints.search(text)), UNTOLD)
 
 
-def _place(bench: BenchEvidence, size: _Size, asked: _Asked, name: str, ambient: float) -> Finding:
-    kind = kind_of_cable(bench)
-    rows = rows_at(
-        bench.book,
-        cross_section_mm2=size.size_mm2,
-        loaded_cores=2 if bench.case.unit.phases == 1 else 3,
-        ambient=ambient,
-        metal=needed(insulation_temperature(bench.book, kind.insulation), "maximum"),
-        families=kind.families,
-    )
+def _place(bench: BenchEvidence, size: CarryingSize, asked: _Asked, name: str, ambient: float) -> Finding:
     at = format_value(ambient, "°C")
+    sold = marked_size(bench)
+    sold_as = f"It is sold as {sold.size_mm2:g} mm² by {sold.said_by}. " if sold is not None and size.entries else ""
     bare = Finding(
         id=f"{CHECK_ID}.{name}",
         check=CHECK_ID,
@@ -181,8 +143,19 @@ def _place(bench: BenchEvidence, size: _Size, asked: _Asked, name: str, ambient:
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
         answer="cannot tell",
-        evidence=(*size.evidence, *asked.evidence),
-        remarks=tuple(remark for remark in (size.remark, NEAREST) if remark),
+        evidence=(*size.entries, *asked.evidence),
+        remarks=tuple(remark for remark in (_of_size(size, sold_as), NEAREST) if remark),
+    )
+    if size.size_mm2 is None:
+        return replace(bare, statement=f"{asked.subject} is {_told(asked)}. {size.why}")
+    kind = kind_of_cable(bench)
+    rows = rows_at(
+        bench.book,
+        cross_section_mm2=size.size_mm2,
+        loaded_cores=2 if bench.case.unit.phases == 1 else 3,
+        ambient=ambient,
+        metal=needed(insulation_temperature(bench.book, kind.insulation), "maximum"),
+        families=kind.families,
     )
     if not rows:
         said = f"No table that we know has a row for {size.size_mm2:g} mm², which {size.said_by} says."
@@ -201,6 +174,12 @@ def _place(bench: BenchEvidence, size: _Size, asked: _Asked, name: str, ambient:
         probability=None,
         statement=f"{said} the tables differ: {as_known(low)}, and {as_known(high)}.",
     )
+
+
+def _of_size(size: CarryingSize, sold_as: str) -> str:
+    if size.size_mm2 is None:
+        return sold_as.strip()
+    return f"{sold_as}{size.why}" if size.entries else ""
 
 
 _WHERE = {Outcome.WITHIN: "within", Outcome.BEYOND: "beyond", Outcome.UNDECIDED: "too close to say to"}

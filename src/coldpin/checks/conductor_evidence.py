@@ -13,7 +13,7 @@ from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.entry import Entry
-from coldpin.standards.conductors import FLEXIBLE
+from coldpin.standards.conductors import FLEXIBLE, cross_sections
 
 RESISTANCE, DROP = "conductor resistance four-wire", "voltage along the conductor"
 INSIDE, PINS, PLUG_SIDE, CONNECTOR_SIDE = "inside", "pins", "plug side", "connector side"
@@ -130,6 +130,8 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
     if length is None:
         raise EntryError.of(entry.id, "the length of cable between the taps is missing: state 'length', as '5.00 m'")
     temperature, about = _temperature(entry)
+    listed = marked is not None and marked.size_mm2 in cross_sections(bench.book, conductor_class=FLEXIBLE)
+    odd = (_ODD.format(size=marked.size_mm2, by=marked.said_by),) if marked is not None and not listed else ()
     try:
         told = read_conductor(
             Tapped(
@@ -142,7 +144,7 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
                 method=entry.conditions.get("method") or FOUR_WIRE,
             ),
             Marked(
-                size_mm2=marked.size_mm2 if marked else None,
+                size_mm2=marked.size_mm2 if marked is not None and listed else None,
                 conductor_class=FLEXIBLE,
                 coating=entry.conditions.get("coating", ""),
             ),
@@ -150,7 +152,12 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
         )
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
-    return replace(told, remarks=(*tapped.remarks, *about, *told.remarks))
+    return replace(told, remarks=(*tapped.remarks, *about, *odd, *told.remarks))
+
+
+_ODD = (
+    "No table that we know has a row for {size:g} mm², which {by} says: there is no limit to place the reading against."
+)
 
 
 def _temperature(entry: Entry) -> tuple[Quantity, tuple[str, ...]]:

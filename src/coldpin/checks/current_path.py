@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from coldpin.checks.carrying_size import CarryingSize, carrying_size
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.coding import PRINTED
 from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
 from coldpin.checks.offered_current import declared_limit, largest_offer, place_offer, with_duty_tolerance
-from coldpin.checks.supply_path import CarryingSize, carrying_size
+from coldpin.checks.supply_path import within_unless
 from coldpin.copper.current_path import CABLE, LOADED_CORES, asks, carriers, claims, current_path
 from coldpin.pilot.proximity import read_proximity
 from coldpin.records.case import Build
@@ -110,9 +111,9 @@ def _parts(bench: BenchEvidence, size: CarryingSize | None) -> list[PathPart]:
                 "current printed on the cable", float(printed[1].replace(",", ".")), said_by="the print", about=CABLE
             )
         )
-    coded = _coded(bench)
-    if coded is not None:
-        parts.append(claims("current of the coding", coded, said_by="the coding resistor", about=CABLE))
+    parts.extend(
+        claims("current of the coding", coded, said_by="the coding resistor", about=CABLE) for coded in _coded(bench)
+    )
     offer = largest_offer(bench)
     if offer is not None:
         told = declared_limit("largest current offered", offer[0].value, "measured")
@@ -121,13 +122,17 @@ def _parts(bench: BenchEvidence, size: CarryingSize | None) -> list[PathPart]:
     return parts
 
 
-def _coded(bench: BenchEvidence) -> float | None:
-    entries = bench.showing(CODING)
-    if not entries or "1" in bench.case.unit.connector:
-        return None
-    read = mean(readings(bench, entries[-1]))
-    told = read_proximity(read.quantity, bench.book, connector=bench.case.unit.connector, phases=bench.case.unit.phases)
-    return told.coded_current_a if told.meaning is ProximityMeaning.CURRENT else None
+def _coded(bench: BenchEvidence) -> tuple[float, ...]:
+    """Return every current that a reading of the coding stands for, each once."""
+    unit = bench.case.unit
+    if "1" in unit.connector:
+        return ()
+    each = [
+        read_proximity(mean(readings(bench, entry)).quantity, bench.book, connector=unit.connector, phases=unit.phases)
+        for entry in bench.showing(CODING)
+    ]
+    coded = [one.coded_current_a for one in each if one.meaning is ProximityMeaning.CURRENT]
+    return tuple(dict.fromkeys(current for current in coded if current is not None))
 
 
 def _compared(told: CurrentPath, size: CarryingSize | None) -> Finding:
@@ -142,11 +147,11 @@ def _compared(told: CurrentPath, size: CarryingSize | None) -> Finding:
         if len(rated) < len(told.exceeding)
         else ()
     )
-    return Finding(
+    finding = Finding(
         id=f"{CHECK_ID}.weakest",
         check=CHECK_ID,
         title="Weakest part on the current's way",
-        statement=told.statement,
+        statement=told.statement if size is None or size.size_mm2 is not None else f"{size.why} {told.statement}",
         outcome=outcome,
         reach=Reach.SPECIMEN,
         functions=(),
@@ -155,6 +160,7 @@ def _compared(told: CurrentPath, size: CarryingSize | None) -> Finding:
         evidence=() if size is None else size.entries,
         remarks=(*(_line(part) for part in told.parts), *(() if size is None else (size.why,)), *practice),
     )
+    return within_unless(finding, (size.why,) if size is not None and size.size_mm2 is None else ())
 
 
 def _line(part: PathPart) -> str:
@@ -167,6 +173,8 @@ def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ..
     """Place the offer against the lowest printed rating of the size by which the cable is rated."""
     if size is None or not bench.captures:
         return ()
+    if size.size_mm2 is None:
+        return (_without_rating(size),)
     cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
     rows = cable_ratings(bench.book, cross_section_mm2=size.size_mm2, loaded_cores=cores)
     if not rows:
@@ -174,6 +182,20 @@ def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ..
     finding = place_offer(bench, CHECK_ID, "Offer against the cable", rows[0].limit, *size.entries)
     said = f"{size.why} The rating is for a cable lying free at 30 °C; coiled it carries far less."
     return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), remarks=(*finding.remarks, said)),)
+
+
+def _without_rating(size: CarryingSize) -> Finding:
+    return Finding(
+        id=f"{CHECK_ID}.cable",
+        check=CHECK_ID,
+        title="Offer against the cable",
+        statement=size.why,
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN,
+        functions=(FUNCTION,),
+        answer="cannot tell",
+        evidence=size.entries,
+    )
 
 
 CHECK = Check(

@@ -7,13 +7,15 @@ from dataclasses import replace
 from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.judging import budget_lines
+from coldpin.checks.judging import budget_lines, worst_entry
 from coldpin.checks.supply_path import (
     LOOP_NEEDS,
+    KnownFeed,
     LeadCore,
-    known_feed,
+    known_feeds,
     lead_core,
     printed_insulation,
+    within_unless,
 )
 from coldpin.copper.fault import Feed, fault_of_lead
 from coldpin.copper.fault_loop import disconnection
@@ -37,7 +39,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One finding; none where a conductor or the device is missing.
+        One finding, by the worst of devices and loops; none where a conductor or the device is missing.
 
     Raises
     ------
@@ -46,9 +48,15 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A claim cannot be read.
     """
-    known, line, earth = known_feed(bench), lead_core(bench, LINE), lead_core(bench, EARTH)
-    if known is None or known.feed.supply is None or line is None or earth is None:
+    line, earth = lead_core(bench, LINE), lead_core(bench, EARTH)
+    if line is None or earth is None:
         return ()
+    found = [_at(bench, line, earth, known) for known in known_feeds(bench) if known.feed.supply is not None]
+    return (worst_entry(found),) if found else ()
+
+
+def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed) -> Finding:
+    """Place the loop behind one device and one loop of the socket."""
     told = fault_of_lead(
         [line.as_core(), earth.as_core()], known.feed, bench.book, insulation=printed_insulation(bench)
     )
@@ -61,9 +69,9 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
         evidence=(line.entry.id, earth.entry.id, *known.entries),
-        remarks=(*_reckoned(known.feed, seen=known.seen), *_of(line, earth), *told.remarks),
+        remarks=(*_of(line, earth), *told.remarks),
     )
-    return (_judged(bare, told, known.feed, bench),)
+    return within_unless(_judged(bare, told, known.feed, bench), (*line.doubts, *earth.doubts))
 
 
 def _judged(bare: Finding, told: FaultWithstand, feed: Feed, bench: BenchEvidence) -> Finding:
@@ -95,12 +103,6 @@ NOT_THE_LEAD = (
     "The loop of the socket alone is not within the limit: this says something of the socket, and nothing of the lead. "
     "Have the installation looked at, and repeat at another socket."
 )
-
-
-def _reckoned(feed: Feed, *, seen: bool) -> tuple[str, ...]:
-    if seen:
-        return ()
-    return (f"Nobody looked which device stands before the socket: reckoned with a {feed.device.name}.",)
 
 
 def _of(line: LeadCore, earth: LeadCore) -> tuple[str, ...]:

@@ -8,9 +8,9 @@ from coldpin.checks.check import Bearing, Check, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.judging import budget_lines
-from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feed, lead_core, printed_insulation
-from coldpin.copper.fault import fault_of_lead
+from coldpin.checks.judging import budget_lines, worst_entry
+from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feeds, lead_core, printed_insulation, within_unless
+from coldpin.copper.fault import SLOW, UNTOLD, fault_of_lead
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.records.fault import LetThrough, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
@@ -30,7 +30,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One for each conductor that was read; none where no device is known.
+        One for each conductor that was read, by the worst of devices and loops; none where no device is known.
 
     Raises
     ------
@@ -39,18 +39,21 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A claim cannot be read.
     """
-    known = known_feed(bench)
-    if known is None:
-        return ()
+    feeds = known_feeds(bench)
     cores = [core for core in (lead_core(bench, name) for name in (LINE, EARTH)) if core is not None]
-    if not cores:
-        return ()
+    each = [_at(bench, cores, known) for known in feeds] if cores else []
+    return tuple(worst_entry(of_core) for of_core in zip(*each, strict=True))
+
+
+def _at(bench: BenchEvidence, cores: list[LeadCore], known: KnownFeed) -> tuple[Finding, ...]:
+    """Place every core against one device and loop."""
     told = fault_of_lead(
         [core.as_core() for core in cores], known.feed, bench.book, insulation=printed_insulation(bench)
     )
     said = {one.conductor: said for one, said in zip(told.conductors, _statements(told.statements), strict=True)}
+    slow = tuple(one for one in told.statements if one in (SLOW, UNTOLD))
     return tuple(
-        _finding(core, one, told.let_through, known, said[one.conductor], told.remarks)
+        _finding(core, one, known, " ".join((said[one.conductor], *slow)), told.remarks)
         for core, one in zip(cores, told.conductors, strict=True)
     )
 
@@ -59,9 +62,7 @@ def _statements(statements: tuple[str, ...]) -> list[str]:
     return [one for one in statements if one.startswith(("The line conductor", "The earth conductor"))]
 
 
-def _finding(
-    core: LeadCore, told: Withstand, passed: LetThrough, known: KnownFeed, statement: str, remarks: tuple[str, ...]
-) -> Finding:
+def _finding(core: LeadCore, told: Withstand, known: KnownFeed, statement: str, remarks: tuple[str, ...]) -> Finding:
     bare = Finding(
         id=f"{CHECK_ID}.{told.conductor}",
         check=CHECK_ID,
@@ -75,11 +76,11 @@ def _finding(
         rule="confidence",
         evidence=(core.entry.id, *known.entries),
         budget=budget_lines(told.withstand_a2s),
-        remarks=(*_reckoned(told, known), *core.remarks, *remarks),
+        remarks=(*_reckoned(told), *core.remarks, *(one for one in remarks if not one.startswith("Let-through:"))),
     )
-    if passed.used_a2s is None:
+    if told.let_through.used_a2s is None:
         return replace(bare, outcome=Outcome.UNDECIDED)
-    return replace(bare, limit=_limit(passed, known))
+    return within_unless(replace(bare, limit=_limit(told.let_through, known)), core.doubts)
 
 
 def _limit(passed: LetThrough, known: KnownFeed) -> Limit:
@@ -97,9 +98,11 @@ def _limit(passed: LetThrough, known: KnownFeed) -> Limit:
     )
 
 
-def _reckoned(told: Withstand, known: KnownFeed) -> tuple[str, ...]:
-    device = () if known.seen else (f"Nobody looked which device stands before the socket: {known.feed.device.name}.",)
-    return (*device, f"Insulation: {told.insulation}; {told.k.title} is {told.k.nominal:g} A√s/mm².")
+def _reckoned(told: Withstand) -> tuple[str, ...]:
+    return (
+        f"Insulation: {told.insulation}; {told.k.title} is {told.k.nominal:g} A√s/mm².",
+        f"Let-through: {told.let_through.why}.",
+    )
 
 
 CHECK = Check(

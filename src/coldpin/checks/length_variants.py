@@ -8,9 +8,9 @@ from coldpin.checks.check import Check, Need, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence, claimed, readings
-from coldpin.checks.judging import judged
-from coldpin.checks.supply_path import known_feed, lead_core
-from coldpin.copper.fault import Feed
+from coldpin.checks.judging import judged, worst_entry
+from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feeds, lead_core, within_unless
+from coldpin.copper.fault import UNSEEN, Feed
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
@@ -47,19 +47,32 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     """
     rated = claimed(bench, "rated_current", "A")
     assert rated is not None, "the check needs the rated current"
-    entry = bench.showing(LENGTHS)[-1]
     line, earth = lead_core(bench, LINE), lead_core(bench, EARTH)
     if line is None:
         return ()
-    lengths = [one.quantity.value for one in readings(bench, entry)]
-    if min(lengths) <= 0.0:
-        raise EntryError.of(entry.id, f"length {min(lengths):g} m: a cable is longer than 0 m")
-    known = known_feed(bench)
-    socket = None
-    if known is not None and known.feed.supply is not None:
-        socket = _socket(known.feed.supply, known.feed, bench)
-    told = length_variants(
-        lengths,
+    cores = (line,) if earth is None else (line, earth)
+    doubts = tuple(doubt for core in cores for doubt in core.doubts)
+    filed = tuple(entry.id for entry in bench.showing(LENGTHS))
+    found = [_drop(_variants(bench, line, earth, rated, None), (*filed, line.entry.id))]
+    loops = [_behind(bench, line, earth, rated, known) for known in known_feeds(bench)] if earth is not None else []
+    behind = [_unless_seen(_loop(told, (*filed, *of)), known) for told, of, known in loops if told is not None]
+    return tuple(within_unless(one, doubts) for one in (*found, *([worst_entry(behind)] if behind else [])))
+
+
+def _lengths(bench: BenchEvidence) -> list[float]:
+    """Return every length that any entry names."""
+    found = [(entry, one.quantity.value) for entry in bench.showing(LENGTHS) for one in readings(bench, entry)]
+    for entry, length in found:
+        if length <= 0.0:
+            raise EntryError.of(entry.id, f"length {length:g} m: a cable is longer than 0 m")
+    return sorted({length for _, length in found})
+
+
+def _variants(
+    bench: BenchEvidence, line: LeadCore, earth: LeadCore | None, rated: float, socket: Socket | None
+) -> LengthVariants:
+    return length_variants(
+        _lengths(bench),
         Cable(line=line.per_metre_20, earth=None if earth is None else earth.per_metre_20),
         bench.book,
         current=rated,
@@ -67,11 +80,24 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         phases=bench.case.unit.phases,
         socket=socket,
     )
-    evidence = (entry.id, line.entry.id)
-    found = [_drop(told, evidence)]
-    if told.longest_for_loop_m is not None and earth is not None and known is not None:
-        found.append(_loop(told, (*evidence, earth.entry.id, *known.entries)))
-    return tuple(found)
+
+
+def _behind(
+    bench: BenchEvidence, line: LeadCore, earth: LeadCore, rated: float, known: KnownFeed
+) -> tuple[LengthVariants | None, tuple[str, ...], KnownFeed]:
+    """Return the lengths behind one device and loop, None where the loop or the device's table is not known."""
+    socket = None if known.feed.supply is None else _socket(known.feed.supply, known.feed, bench)
+    told = None if socket is None else _variants(bench, line, earth, rated, socket)
+    if told is not None and told.longest_for_loop_m is None:
+        told = None
+    return told, (line.entry.id, earth.entry.id, *known.entries), known
+
+
+def _unless_seen(finding: Finding, known: KnownFeed) -> Finding:
+    if known.feed.seen:
+        return finding
+    unseen = UNSEEN.format(device=f"a {known.feed.device.name}")
+    return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, unseen))
 
 
 def _socket(loop: Quantity, feed: Feed, bench: BenchEvidence) -> Socket | None:

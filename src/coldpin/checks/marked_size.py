@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from coldpin.checks.evidence import BenchEvidence, claimed
 
 _PRINTED = re.compile(
-    r"(?<![\w.,])(?P<cores>\d{1,2})\s*(?P<kind>[GX×])\s*(?P<size>\d+(?:[.,]\d+)?)(?![\d.,]*\s*A)", re.I
+    r"(?<![\w.,])(?P<cores>\d{1,2})\s*(?P<kind>[GX×])\s*(?P<size>\d+(?:[.,]\d+)?)(?![\d.,]*\s*(?:A|k?[VW]\b|kVA|Hz\b|m\b))",
+    re.I,
 )
 
 
@@ -49,8 +50,8 @@ def printed_size(text: str) -> PrintedSize | None:
     --------
     >>> printed_size("EV-CABLE 3G2.5 + 2X0.5 450/750 V")
     PrintedSize(cores=3, with_earth=True, size_mm2=2.5)
-    >>> printed_size("H07BZ5-F 5 G 6,0 mm²").size_mm2, printed_size("450/750 V")
-    (6.0, None)
+    >>> printed_size("H07BZ5-F 5 G 6,0 mm²").size_mm2, printed_size("450/750 V"), printed_size("3 x 230 V")
+    (6.0, None, None)
     """
     found = [
         PrintedSize(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from coldpin.checks.carrying_size import CarryingSize, carrying_size
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.supply_path import carrying_size, known_feed
+from coldpin.checks.judging import worst_entry
+from coldpin.checks.supply_path import KnownFeed, known_feeds
 from coldpin.copper.current_path import LOADED_CORES
+from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_withstand import overload, overload_statement
-from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_ratings import cable_ratings
 
 CHECK_ID = "overload"
@@ -30,7 +35,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One finding; none where size or device are not known to the tables.
+        One finding, by the worst of the devices; none where size or device are not known to the tables.
 
     Raises
     ------
@@ -39,32 +44,52 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed size cannot be read.
     """
-    size, known = carrying_size(bench), known_feed(bench)
-    if size is None or known is None:
+    size, feeds = carrying_size(bench), known_feeds(bench)
+    if size is None or not feeds:
         return ()
+    if size.size_mm2 is None:
+        return (_bare(size, feeds[0]),)
     cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
     rows = cable_ratings(bench.book, cross_section_mm2=size.size_mm2, loaded_cores=cores)
     if not rows:
         return ()
-    told = overload(known.feed.device, rows[0].limit, bench.book)
+    devices = {known.feed.device: known for known in feeds}
+    each = [_place(bench, size, known, rows[0].limit) for known in devices.values()]
+    found = [one for one in each if one is not None]
+    return (worst_entry(found),) if found else ()
+
+
+def _bare(size: CarryingSize, known: KnownFeed) -> Finding:
+    """Leave it open, as where no rating holds; what rests on claims alone holds for every piece."""
+    return Finding(
+        id=f"{CHECK_ID}.cable",
+        check=CHECK_ID,
+        title="Cable protected from overload by the device before the socket",
+        statement=size.why,
+        outcome=Outcome.UNDECIDED,
+        reach=Reach.SPECIMEN if size.entries or known.feed.seen else Reach.CONSTRUCTION,
+        functions=(),
+        answer="cannot tell",
+        evidence=(*size.entries, *known.entries),
+        duty=False,
+        remarks=(NOT_ASKED,),
+    )
+
+
+def _place(bench: BenchEvidence, size: CarryingSize, known: KnownFeed, rating: Limit) -> Finding | None:
+    """Place one device; of one that nobody saw it is said only that it would not protect."""
+    told = overload(known.feed.device, rating, bench.book)
     if told is None:
-        return ()
-    seen = () if known.seen else (f"Nobody looked which device feeds the socket: {known.feed.device.name}.",)
-    return (
-        Finding(
-            id=f"{CHECK_ID}.cable",
-            check=CHECK_ID,
-            title="Cable protected from overload by the device before the socket",
-            statement=overload_statement(told, known.feed.device),
-            outcome=told.outcome,
-            reach=Reach.SPECIMEN,
-            functions=(),
-            limit=told.cable,
-            answer="yes" if told.outcome is Outcome.WITHIN else "no",
-            evidence=(*size.entries, *known.entries),
-            duty=False,
-            remarks=(*seen, size.why, NOT_ASKED),
-        ),
+        return None
+    unseen = not known.feed.seen and told.outcome is Outcome.WITHIN
+    seen = () if known.feed.seen else (UNSEEN.format(device=f"a {known.feed.device.name}"),)
+    return replace(
+        _bare(size, known),
+        statement=overload_statement(told, known.feed.device),
+        outcome=Outcome.UNDECIDED if unseen else told.outcome,
+        limit=told.cable,
+        answer="cannot tell" if unseen else "yes" if told.outcome is Outcome.WITHIN else "no",
+        remarks=(*seen, size.why, NOT_ASKED),
     )
 
 

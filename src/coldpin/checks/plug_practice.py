@@ -1,11 +1,14 @@
-"""What the lead claims to carry for hours through a household plug, against the practice of its country."""
+"""What the lead claims and offers to carry for hours through a household plug, against its country's practice."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known
+from coldpin.checks.offered_current import largest_offer, place_offer
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.connections import marked_socket_practice, plug_practice
@@ -13,21 +16,22 @@ from coldpin.standards.table import needed
 
 CHECK_ID = "plug-practice"
 TITLE = "Claimed current against the country's practice for hours"
+OFFER_TITLE = "Offered current against the country's practice for hours"
 ASK = "Local codes and the fitter on the spot come first."
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Place the claimed current against what the country lets such a plug carry for hours.
+    """Place the claimed current, and the largest offered, against what the country lets such a plug carry for hours.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With the claims "plug", "country" and "rated_current".
+        With the claims "plug", "country" and "rated_current"; captures of the offer join in where they are there.
 
     Returns
     -------
     tuple of Finding
-        One finding; where no practice is known it says so and judges nothing.
+        The claim, and the offer where one was captured; where no practice is known it says so and judges nothing.
 
     Raises
     ------
@@ -57,7 +61,24 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
             answer=f"{current:g} A claimed",
             remarks=(*_other(limit), *_marked(bench, word, country, current, beyond=beyond), ASK),
         ),
+        *_offered(bench, limit, word, country),
     )
+
+
+def _offered(bench: BenchEvidence, limit: Limit, word: str, country: str) -> tuple[Finding, ...]:
+    """Place what the lead offers the car, which is what flows for hours whatever it is sold for."""
+    offer = largest_offer(bench)
+    if offer is None:
+        return ()
+    finding = place_offer(bench, CHECK_ID, OFFER_TITLE, limit)
+    beyond = finding.outcome is Outcome.BEYOND
+    remarks = (
+        *finding.remarks,
+        *_other(limit),
+        *_marked(bench, word, country, offer[0].value, beyond=beyond),
+        ASK,
+    )
+    return (replace(finding, id=f"{CHECK_ID}.offer", functions=(), remarks=remarks),)
 
 
 def _finding(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Need
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
-from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence, LogEvidence, Measured, Side, condition, mean, readings
 from coldpin.checks.marked_size import marked_size
 from coldpin.copper.fault import Core, Feed
 from coldpin.copper.fault_loop import prospective_current
@@ -17,6 +17,7 @@ from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.fault import ProtectiveDevice
+from coldpin.records.finding import Finding, Outcome
 from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
@@ -45,7 +46,10 @@ CORE_NAMES = {LINE: ("L", "L1", "L2", "L3"), EARTH: ("PE",)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeadCore:
-    """One conductor of the lead as read: from end to end at 20 °C [Ω], per metre [Ω/m], and its copper area. [mm²]"""
+    """One conductor of the lead as read: from end to end at 20 °C [Ω], per metre [Ω/m], and its copper area. [mm²]
+
+    ``doubts`` are what any of its readings leaves open: with one, nothing may be within by this conductor.
+    """
 
     name: str
     entry: Entry
@@ -53,6 +57,7 @@ class LeadCore:
     per_metre_20: Quantity
     area: Quantity
     remarks: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
 
     def as_core(self) -> Core:
         """Return it as the formulas of a fault take it.
@@ -66,7 +71,7 @@ class LeadCore:
 
 
 def lead_core(bench: BenchEvidence, name: str) -> LeadCore | None:
-    """Return line or earth of the lead from the reading with the most resistance, pins before taps inside.
+    """Return line or earth of the lead from the reading with the most resistance, with the doubts about any of them.
 
     Parameters
     ----------
@@ -87,12 +92,15 @@ def lead_core(bench: BenchEvidence, name: str) -> LeadCore | None:
     CaseError
         The claimed size cannot be read.
     """
-    entries = [entry for entry in tapped_entries(bench) if entry.conditions["conductor"] in CORE_NAMES[name]]
-    for taps in (PINS, INSIDE):
-        found = [_core(bench, name, entry) for entry in entries if (entry.conditions.get("taps") or INSIDE) == taps]
-        if found:
-            return max(found, key=lambda core: core.resistance_20.value)
-    return None
+    found = [
+        _core(bench, name, entry)
+        for entry in tapped_entries(bench)
+        if entry.conditions["conductor"] in CORE_NAMES[name] and (entry.conditions.get("taps") or INSIDE) in END_TO_END
+    ]
+    if not found:
+        return None
+    most = max(found, key=lambda core: core.resistance_20.value)
+    return replace(most, doubts=tuple(dict.fromkeys(doubt for core in found for doubt in core.doubts)))
 
 
 def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
@@ -108,7 +116,36 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
             equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
         ),
         remarks=told.questions,
+        doubts=(*told.questions, *((_NOT_SURE.format(entry=entry.id, why=linear.why),) if linear.u is None else ())),
     )
+
+
+_NOT_SURE = "The uncertainty of {entry} is not known ({why})."
+END_TO_END = (PINS, INSIDE)
+"""Taps between which the whole length of a conductor lies, with or without the joints."""
+
+
+def within_unless(finding: Finding, doubts: tuple[str, ...]) -> Finding:
+    """Return a finding that is within as undecided where something it rests on is doubted.
+
+    Parameters
+    ----------
+    finding : Finding
+        As it was judged.
+    doubts : tuple of str
+        What is doubted, each as a sentence; empty where nothing is.
+
+    Returns
+    -------
+    Finding
+        The same where there is no doubt; one that is beyond stays so.
+    """
+    if not doubts:
+        return finding
+    remarks = tuple(dict.fromkeys((*finding.remarks, *doubts)))
+    if finding.outcome is not Outcome.WITHIN:
+        return replace(finding, remarks=remarks)
+    return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=remarks)
 
 
 def _end_to_end(*, linear: float, length: float) -> float:
@@ -121,15 +158,14 @@ def _per_metre(*, linear: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownFeed:
-    """What stands before the socket, with the entries that say so; ``seen`` is false where nobody looked."""
+    """What stands before the socket, with the entries that say so."""
 
     feed: Feed
     entries: tuple[str, ...]
-    seen: bool
 
 
-def known_feed(bench: BenchEvidence) -> KnownFeed | None:
-    """Return the device before the socket as recorded, or the one that the plug lets one reckon with; with the loop.
+def known_feeds(bench: BenchEvidence) -> tuple[KnownFeed, ...]:
+    """Return each device before the socket with each loop that was read there: the worst of them decides.
 
     Parameters
     ----------
@@ -138,8 +174,8 @@ def known_feed(bench: BenchEvidence) -> KnownFeed | None:
 
     Returns
     -------
-    KnownFeed or None
-        None where no device was recorded and no plug is claimed.
+    tuple of KnownFeed
+        With the device that the plug lets one reckon with where none was recorded; empty where no plug is claimed.
 
     Raises
     ------
@@ -148,20 +184,38 @@ def known_feed(bench: BenchEvidence) -> KnownFeed | None:
     UnknownName
         The plug is not in the table.
     """
-    loop, loop_entries = supply_loop(bench)
+    neutral = supply_loops(bench, TO_NEUTRAL)
+    beside = tuple(name for _, name in neutral)
+    return tuple(
+        KnownFeed(
+            feed=replace(feed, supply=loop, neutral=tuple(read for read, _ in neutral)),
+            entries=tuple(dict.fromkeys((*entries, *of_loop, *beside))),
+        )
+        for feed, entries in _devices(bench)
+        for loop, of_loop in _loops_or_none(bench)
+    )
+
+
+def _devices(bench: BenchEvidence) -> list[tuple[Feed, tuple[str, ...]]]:
     recorded = bench.showing(DEVICE)
     if recorded:
-        entry = recorded[-1]
-        return KnownFeed(feed=_recorded(bench, entry, loop), entries=(entry.id, *loop_entries), seen=True)
+        return [(_recorded(bench, entry, read), (entry.id,)) for entry in recorded for read in readings(bench, entry)]
     plug = bench.claim("plug")
     if not plug:
-        return None
-    feed = Feed(device=device_before(bench.book, plug), capacity=customary_capacity(bench.book), supply=loop)
-    return KnownFeed(feed=feed, entries=loop_entries, seen=False)
+        return []
+    usual = Feed(
+        device=device_before(bench.book, plug), capacity=customary_capacity(bench.book), seen=False, class_seen=False
+    )
+    return [(usual, ())]
 
 
-def _recorded(bench: BenchEvidence, entry: Entry, loop: Quantity | None) -> Feed:
-    rated = readings(bench, entry)[-1].quantity.value
+def _loops_or_none(bench: BenchEvidence) -> list[tuple[Quantity | None, tuple[str, ...]]]:
+    found = supply_loops(bench, TO_EARTH)
+    return [(loop, (name,)) for loop, name in found] if found else [(None, ())]
+
+
+def _recorded(bench: BenchEvidence, entry: Entry, read: Measured) -> Feed:
+    rated = read.quantity.value
     if rated <= 0.0:
         raise EntryError.of(entry.id, f"rated current {rated:g} A: it must be above 0 A")
     capacity = condition(entry, "short-circuit capacity", "A")
@@ -170,24 +224,27 @@ def _recorded(bench: BenchEvidence, entry: Entry, loop: Quantity | None) -> Feed
         device=ProtectiveDevice(kind=entry.conditions.get("kind") or "C", rating_a=rated),
         capacity=customary_capacity(bench.book) if capacity is None else capacity.value,
         energy_class=int(entry.conditions.get("energy class") or 3),
-        supply=loop,
         residual_current=None if residual is None else residual.value,
         system=entry.conditions.get("earthing") or "TN",
+        seen=bool(entry.conditions.get("kind")),
+        class_seen=capacity is not None and bool(entry.conditions.get("energy class")),
     )
 
 
-def supply_loop(bench: BenchEvidence) -> tuple[Quantity | None, tuple[str, ...]]:
-    """Return the largest loop of line and earth that was read at the socket.
+def supply_loops(bench: BenchEvidence, between: str) -> tuple[tuple[Quantity, str], ...]:
+    """Return every loop of line and earth, or of line and neutral, that was read at the socket.
 
     Parameters
     ----------
     bench : BenchEvidence
         The evidence.
+    between : str
+        "line and earth" or "line and neutral", as in the vocabulary.
 
     Returns
     -------
-    tuple of Quantity or None, and tuple of str
-        The loop [Ω], None where none was read, and the entry it is from.
+    tuple of Quantity and str
+        The loop [Ω] and the entry it is from, oldest first of each way of telling it.
 
     Raises
     ------
@@ -195,7 +252,8 @@ def supply_loop(bench: BenchEvidence) -> tuple[Quantity | None, tuple[str, ...]]
         A reading cannot be read, or is only a bound.
     """
     found: list[tuple[Quantity, str]] = []
-    for need in LOOP_NEEDS:
+    served = (TO_EARTH, "") if between == TO_EARTH else (between,)
+    for need in (Need(shows=shows, conditions={"between": served}) for shows in (LOOP, CURRENT)):
         for entry in bench.matching(need):
             read = mean(readings(bench, entry))
             if read.side is not Side.VALUE:
@@ -204,10 +262,7 @@ def supply_loop(bench: BenchEvidence) -> tuple[Quantity | None, tuple[str, ...]]
                 raise EntryError.of(entry.id, f"reading {read.text!r}: it must be above 0; zero the tester's leads")
             loop = read.quantity if need.shows == LOOP else _from_current(read.quantity, bench)
             found.append((loop, entry.id))
-    if not found:
-        return None, ()
-    loop, name = max(found, key=lambda pair: pair[0].value)
-    return loop, (name,)
+    return tuple(found)
 
 
 def _from_current(current: Quantity, bench: BenchEvidence) -> Quantity:
@@ -215,8 +270,10 @@ def _from_current(current: Quantity, bench: BenchEvidence) -> Quantity:
     return propagate(prospective_current, given, "Ω", monte_carlo=False)
 
 
-def source_of(bench: BenchEvidence) -> tuple[SourceImpedance, tuple[str, ...]] | None:
-    """Return the impedance of the supply as a charge meets it: from a log, from two voltages, or from a tester.
+def sources_of(bench: BenchEvidence) -> tuple[tuple[SourceImpedance, tuple[str, ...]], ...]:
+    """Return the impedance of the supply as a charge meets it: from logs, from pairs of voltages, and from a tester.
+
+    A voltage with load is taken together with the last one without load that was read before it.
 
     Parameters
     ----------
@@ -225,25 +282,33 @@ def source_of(bench: BenchEvidence) -> tuple[SourceImpedance, tuple[str, ...]] |
 
     Returns
     -------
-    tuple of SourceImpedance and tuple of str, or None
-        With the entries it is from; None where nothing tells it.
+    tuple of SourceImpedance and tuple of str
+        Each with the entries it is from; empty where nothing tells it.
 
     Raises
     ------
     EntryError
         Something cannot be read, or shows no impedance.
     """
-    logs = [one for one in bench.logs if one.entry.shows == SUPPLY_LOG]
-    if logs:
-        return _from_log(bench, logs[-1]), (logs[-1].entry.id,)
-    before, after = bench.showing(UNLOADED), bench.showing(LOADED)
-    if before and after:
-        return _from_voltages(bench, before[-1], after[-1]), (before[-1].id, after[-1].id)
-    tested = bench.matching(Need(shows=LOOP, conditions={"between": (TO_NEUTRAL,)}))
-    if not tested:
-        return None
-    read = mean(readings(bench, tested[-1])).quantity
-    return SourceImpedance(resistance_ohm=read, method="a loop tester, line and neutral"), (tested[-1].id,)
+    logs = [(_from_log(bench, one), (one.entry.id,)) for one in bench.logs if one.entry.shows == SUPPLY_LOG]
+    pairs = [(_from_voltages(bench, before, after), (before.id, after.id)) for before, after in _voltage_pairs(bench)]
+    tested = [
+        (SourceImpedance(resistance_ohm=read, method="a loop tester, line and neutral"), (name,))
+        for read, name in supply_loops(bench, TO_NEUTRAL)
+    ]
+    return (*logs, *pairs, *tested)
+
+
+def _voltage_pairs(bench: BenchEvidence) -> list[tuple[Entry, Entry]]:
+    """Pair each voltage with load with the last one without load before it; with the first where none is before it."""
+    found: list[tuple[Entry, Entry]] = []
+    unloaded = bench.showing(UNLOADED)
+    place = {entry.id: at for at, entry in enumerate(bench.entries)}
+    for after in bench.showing(LOADED):
+        before = [entry for entry in unloaded if place[entry.id] < place[after.id]]
+        if unloaded:
+            found.append((before[-1] if before else unloaded[0], after))
+    return found
 
 
 def _from_log(bench: BenchEvidence, evidence: LogEvidence) -> SourceImpedance:
@@ -260,10 +325,11 @@ def _from_log(bench: BenchEvidence, evidence: LogEvidence) -> SourceImpedance:
         if all(stated):
             levels = (supply_voltage(bench.book), float(abs(steps.current).mean()))
             shares = [
-                parse_accuracy(text).apply(Quantity(level, 0.0, unit), id=unit, label=unit).u or 0.0
+                parse_accuracy(text).apply(Quantity(level, 0.0, unit), id=unit, label=unit).u
                 for text, level, unit in zip(stated, levels, ("V", "A"), strict=True)
             ]
-            accuracy = sum((share / level) ** 2 for share, level in zip(shares, levels, strict=True)) ** 0.5
+            known = [share / level for share, level in zip(shares, levels, strict=True) if share is not None]
+            accuracy = sum(part**2 for part in known) ** 0.5 if len(known) == len(shares) else None
     try:
         return impedance_from_steps(steps, accuracy=accuracy)
     except InputError as error:
@@ -281,8 +347,8 @@ def _from_voltages(bench: BenchEvidence, before: Entry, after: Entry) -> SourceI
         raise EntryError.of(after.id, str(error)) from error
 
 
-def unloaded_voltage(bench: BenchEvidence) -> Quantity | None:
-    """Return the voltage at the socket without load.
+def unloaded_voltages(bench: BenchEvidence) -> tuple[tuple[Quantity, str], ...]:
+    """Return every voltage at the socket without load.
 
     Parameters
     ----------
@@ -291,16 +357,15 @@ def unloaded_voltage(bench: BenchEvidence) -> Quantity | None:
 
     Returns
     -------
-    Quantity or None
-        The latest; None where it was not read. [V]
+    tuple of Quantity and str
+        The voltage [V] and the entry it is from; empty where it was not read.
 
     Raises
     ------
     EntryError
         A reading cannot be read.
     """
-    found = bench.showing(UNLOADED)
-    return mean(readings(bench, found[-1])).quantity if found else None
+    return tuple((mean(readings(bench, entry)).quantity, entry.id) for entry in bench.showing(UNLOADED))
 
 
 def printed_insulation(bench: BenchEvidence) -> str:
@@ -339,54 +404,3 @@ def marked_mm2(bench: BenchEvidence) -> float | None:
     """
     marked = marked_size(bench)
     return None if marked is None else marked.size_mm2
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CarryingSize:
-    """The size by which a printed rating of the cable is looked up, and why that one; with the entry read. [mm²]"""
-
-    size_mm2: float
-    why: str
-    entries: tuple[str, ...] = ()
-
-
-def carrying_size(bench: BenchEvidence) -> CarryingSize | None:
-    """Return the size by which the cable is rated: the marked one, or the lesser one that its line conductor keeps.
-
-    What heats a cable is its resistance: a conductor that resists as much as a smaller size carries no more than it,
-    whatever is printed and whatever the metal.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        With the claims of the case, and readings of the line conductor tapped inside where there are any.
-
-    Returns
-    -------
-    CarryingSize or None
-        None where no size is marked and none follows from a reading.
-
-    Raises
-    ------
-    EntryError
-        A reading or a condition cannot be read.
-    CaseError
-        The claimed size cannot be read.
-    """
-    marked = marked_mm2(bench)
-    kept = [
-        (told.keeps_limit_of_mm2, entry)
-        for entry in tapped_entries(bench)
-        if entry.conditions["conductor"] in CORE_NAMES[LINE] and (entry.conditions.get("taps") or INSIDE) == INSIDE
-        if (told := conductor_reading(bench, entry)).keeps_limit_of_mm2 is not None
-    ]
-    least = min(kept, key=lambda pair: pair[0] or 0.0, default=None)
-    if least is not None and least[0] is not None and (marked is None or least[0] < marked):
-        return CarryingSize(
-            size_mm2=least[0],
-            why=f"By the resistance of its line conductor, which keeps the limit of {least[0]:g} mm² and of no more.",
-            entries=(least[1].id,),
-        )
-    if marked is None:
-        return None
-    return CarryingSize(size_mm2=marked, why=f"By the size that the cable is marked with, {marked:g} mm².")

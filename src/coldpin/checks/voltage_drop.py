@@ -8,15 +8,15 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence, claimed, condition, mean, readings
-from coldpin.checks.judging import budget_lines, judged
-from coldpin.checks.supply_path import lead_core, marked_mm2, source_of, unloaded_voltage
+from coldpin.checks.judging import budget_lines, judged, worst_entry
+from coldpin.checks.supply_path import LeadCore, lead_core, marked_mm2, sources_of, unloaded_voltages, within_unless
 from coldpin.copper.fault_withstand import LINE
-from coldpin.copper.voltage_drop import said, voltage_drop
+from coldpin.copper.voltage_drop import drop_at, said, voltage_drop
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
-from coldpin.records.voltage_drop import VoltageDrop
+from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
 from coldpin.standards.voltage_drop import cord_temperature, drop_limit, supply_voltage
 
 CHECK_ID = "voltage-drop"
@@ -35,7 +35,8 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        The lead alone; and the voltage at the car where something is known of the supply.
+        The lead alone, by the worst of conductor and drops; and the voltage at the car where something is known of the
+        supply, by the worst of what is.
 
     Raises
     ------
@@ -46,27 +47,32 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     """
     rated = claimed(bench, "rated_current", "A")
     assert rated is not None, "the check needs the rated current"
-    found = []
     core = lead_core(bench, LINE)
+    of_lead = [_as_read(bench, entry, rated) for entry in bench.showing(READ)]
+    at_car = []
     if core is not None:
-        source = source_of(bench)
-        told = voltage_drop(
-            core.resistance_20,
-            current=Quantity(rated, 0.0, "A"),
-            conductor_temperature=cord_temperature(bench.book),
-            book=bench.book,
-            phases=bench.case.unit.phases,
-            nominal_mm2=marked_mm2(bench),
-            source=None if source is None else source[0],
-            unloaded=unloaded_voltage(bench),
-        )
-        found.append(_of_lead(told, core.entry.id, core.remarks))
-        if source is not None:
-            found.append(_at_vehicle(told, (core.entry.id, *source[1])))
-    read = bench.showing(READ)
-    if read and not found:
-        found.append(_as_read(bench, read[-1], rated))
-    return tuple(found)
+        of_lead.insert(0, _of_lead(_told(bench, core, rated, None, None), core))
+        for source, entries in sources_of(bench):
+            for unloaded, read_in in unloaded_voltages(bench) or ((None, ""),):
+                told = _told(bench, core, rated, source, unloaded)
+                names = (core.entry.id, *((read_in,) if read_in else ()), *entries)
+                at_car.append(within_unless(_at_vehicle(told, tuple(dict.fromkeys(names))), core.doubts))
+    return tuple(worst_entry(each) for each in (of_lead, at_car) if each)
+
+
+def _told(
+    bench: BenchEvidence, core: LeadCore, rated: float, source: SourceImpedance | None, unloaded: Quantity | None
+) -> VoltageDrop:
+    return voltage_drop(
+        core.resistance_20,
+        current=Quantity(rated, 0.0, "A"),
+        conductor_temperature=cord_temperature(bench.book),
+        book=bench.book,
+        phases=bench.case.unit.phases,
+        nominal_mm2=marked_mm2(bench),
+        source=source,
+        unloaded=unloaded,
+    )
 
 
 def _bare(name: str, title: str, *entries: str) -> Finding:
@@ -82,9 +88,17 @@ def _bare(name: str, title: str, *entries: str) -> Finding:
     )
 
 
-def _of_lead(told: VoltageDrop, entry: str, remarks: tuple[str, ...]) -> Finding:
-    finding = judged(_bare("lead", "Voltage drop of the lead alone", entry), told.lead_percent, told.limit)
-    return replace(finding, statement=told.statements[0], remarks=(*remarks, *told.remarks[:2]))
+def _of_lead(told: VoltageDrop, core: LeadCore) -> Finding:
+    finding = judged(_bare("lead", "Voltage drop of the lead alone", core.entry.id), told.lead_percent, told.limit)
+    remarks = (*core.remarks, *told.questions, *told.remarks[:2])
+    placed = replace(
+        finding,
+        statement=told.statements[0],
+        outcome=told.outcome,
+        probability=told.probability,
+        remarks=tuple(dict.fromkeys(remarks)),
+    )
+    return within_unless(placed, core.doubts)
 
 
 def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...]) -> Finding:
@@ -106,10 +120,7 @@ def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...]) -> Finding:
         outcome=car.outcome,
         probability=car.probability,
         budget=budget_lines(car.at_vehicle_v),
-        remarks=(
-            OF_THIS_BENCH,
-            *car.source.remarks,
-        ),
+        remarks=(OF_THIS_BENCH, *told.remarks[2:]),
     )
 
 
@@ -120,26 +131,36 @@ OF_THIS_BENCH = (
 
 
 def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
-    """Judge a drop that was read with a current, taken up to the rated current."""
+    """Judge a drop that was read with a current, taken up to the rated current and to conductors warm in use."""
     current = condition(entry, "current", "A")
     if current is None:
         raise EntryError.of(entry.id, "the current is missing: state 'current', as '16.0 A ± 0.1 A'")
     if current.value <= 0.0:
         raise EntryError.of(entry.id, f"condition 'current' = {current.value:g} A: it must be above 0 A")
+    warm, warmth = cord_temperature(bench.book), condition(entry, "conductor temperature", "°C")
     drop = mean(readings(bench, entry)).quantity
+    limit = drop_limit(bench.book)
+    bare = _bare("lead", "Voltage drop of the lead alone", entry.id)
+    try:
+        found = _percent(bench, drop, current, rated)
+        if warmth is not None and warmth.value < warm:
+            found = drop_at(found, warmth, warm, bench.book)
+    except InputError as error:
+        raise EntryError.of(entry.id, str(error)) from error
+    finding = judged(bare, found, limit)
+    if warmth is None:
+        finding = within_unless(finding, (NOT_WARM.format(warm=warm),))
+    return replace(finding, statement=_read_statement(finding, limit, rated), remarks=_warm(warmth, warm, finding))
+
+
+def _percent(bench: BenchEvidence, drop: Quantity, current: Quantity, rated: float) -> Quantity:
     given: dict[str, Quantity | float] = {
         "drop": drop,
         "current": current,
         "rated": rated,
         "nominal": supply_voltage(bench.book),
     }
-    try:
-        percent = propagate(_scaled, given, "%")
-    except InputError as error:
-        raise EntryError.of(entry.id, str(error)) from error
-    limit = drop_limit(bench.book)
-    finding = judged(_bare("lead", "Voltage drop of the lead alone", entry.id), percent, limit)
-    return replace(finding, statement=_read_statement(finding, limit, rated), remarks=_warm(entry))
+    return propagate(_scaled, given, "%")
 
 
 def _scaled(*, drop: float, current: float, rated: float, nominal: float) -> float:
@@ -153,17 +174,23 @@ def _read_statement(finding: Finding, limit: Limit, rated: float) -> str:
         Outcome.BEYOND: "more than",
     }.get(finding.outcome, "too close to say, or not known well enough, beside")
     return (
-        f"As read, taken up to {rated:g} A, the lead takes {said(finding.quantity)} of the nominal voltage: {where} "
-        f"the {limit.maximum:g} % that a whole installation may take."
+        f"By the drop as read, taken up to {rated:g} A, the lead takes {said(finding.quantity)} of the nominal "
+        f"voltage: {where} the {limit.maximum:g} % that a whole installation may take."
     )
 
 
-def _warm(entry: Entry) -> tuple[str, ...]:
-    told = entry.conditions.get("conductor temperature", "")
-    if told:
-        return (f"Read with the conductors at {told}; at the rated current they are warmer and take more.",)
-    return ("How warm the conductors were is not stated; at the rated current they are warmer and take more.",)
+def _warm(warmth: Quantity | None, warm: float, finding: Finding) -> tuple[str, ...]:
+    if warmth is None:
+        return finding.remarks or (NOT_WARM.format(warm=warm),)
+    if warmth.value < warm:
+        return (f"Read with the conductors at {warmth.value:g} °C and taken up to {warm:g} °C.", *finding.remarks)
+    return (f"Read with the conductors at {warmth.value:g} °C.", *finding.remarks)
 
+
+NOT_WARM = (
+    "How warm the conductors were is not stated; at the rated current they may reach {warm:g} °C and take more: it is "
+    "a lower end."
+)
 
 CHECK = Check(
     id=CHECK_ID,

@@ -17,7 +17,7 @@ from coldpin.copper.fault_withstand import (
 )
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity
-from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice
+from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice, Withstand
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.fault_withstand import withstand_factor
@@ -28,9 +28,19 @@ COPPER_FROM_RESISTANCE = (
     "the metal is."
 )
 SLOW = (
-    "That is for a fault next to the plug. On one at the far end the device need not act at once: how long its current "
-    "flows, and what the conductors must bear then, is not known."
+    "On a fault at the far end the device need not act at once: how long its current flows, and what the conductors "
+    "must bear then, is not known."
 )
+UNTOLD = (
+    "Whether the device acts at once on a fault at the far end is not known: that takes the loop at the socket, line "
+    "and earth conductor of the lead, and a device of the tables."
+)
+UNSEEN = "Nobody looked which device stands before the socket: {device} is only what is usual, and settles nothing."
+CLASS_UNSEEN = (
+    "Short-circuit capacity or energy class of the device were not read, but taken as usual: by these alone nothing is "
+    "shown to bear a fault."
+)
+HERE = "It holds at this socket: at another one nearer to the source more may get through."
 FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
 
 
@@ -53,15 +63,21 @@ class Core:
 class Feed:
     """What stands before the socket: the device, its short-circuit capacity [A], the loop read at the socket. [Ω]
 
-    ``residual_current`` is that of a residual-current device, None where none is known. [A] ``system`` is "TN" or "TT".
+    ``supply`` is the loop of line and earth, ``neutral`` are those of line and neutral, whose current may be larger and
+    flows in the line conductor as well. ``residual_current`` is that of a residual-current device, None where none is
+    known. [A] ``system`` is "TN" or "TT". ``seen`` is false where nobody looked at the device: then nothing is decided
+    by it. ``class_seen`` is false where capacity or class were not read: then they show nothing to be within.
     """
 
     device: ProtectiveDevice
     capacity: float
     energy_class: int = 3
     supply: Quantity | None = None
+    neutral: tuple[Quantity, ...] = ()
     residual_current: float | None = None
     system: str = "TN"
+    seen: bool = True
+    class_seen: bool = True
 
 
 def fault_of_lead(
@@ -121,19 +137,8 @@ def fault_of_lead(
     ('within', 'within')
     """
     listed, device = tuple(cores), feed.device
-    passed = let_through(device, book, capacity=feed.capacity, energy_class=feed.energy_class, supply=feed.supply)
-    conductors = tuple(
-        withstand(
-            core.conductor,
-            core.area,
-            book,
-            area_from=core.area_from,
-            passed=passed,
-            metal=core.metal,
-            insulation=insulation,
-        )
-        for core in listed
-    )
+    passed = _passed(feed, feed.supply, book)
+    conductors = tuple(_withstand(core, feed, book, insulation) for core in listed)
     hot = conductor_temperature
     if hot is None:
         hot = max(
@@ -142,18 +147,16 @@ def fault_of_lead(
     loop = _loop(listed, feed, hot, book)
     told, unknown = _disconnection(loop, feed, book)
     protected = None if cable is None else overload(device, cable, book)
-    told_each = [withstand_statement(one, device, passed) for one in conductors]
-    slow = told is not None and told.outcome is not Outcome.WITHIN and passed.used_a2s is not None
-    if slow:
-        conductors = tuple(
-            replace(one, outcome=Outcome.UNDECIDED, probability=None) if one.outcome is Outcome.WITHIN else one
-            for one in conductors
-        )
+    slow = _slow(told, passed)
+    conductors = tuple(_settled(one, feed, slow=bool(slow)) for one in conductors)
+    if told is not None and not feed.seen:
+        told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
+    told_each = [withstand_statement(one, device, one.let_through) for one in conductors]
     outcomes = [one.outcome for one in conductors] + ([] if told is None else [told.outcome])
     statements = [
         *([] if loop is None else [loop_statement(loop, told, device)]),
         *told_each,
-        *([SLOW] if slow else []),
+        *([slow] if slow else []),
         *([] if protected is None else [overload_statement(protected, device)]),
     ]
     return FaultWithstand(
@@ -168,6 +171,46 @@ def fault_of_lead(
         statements=tuple(statements),
         remarks=(*unknown, *_remarks(listed, passed, loop, told, feed, book)),
     )
+
+
+def _passed(feed: Feed, supply: Quantity | None, book: Book) -> LetThrough:
+    return let_through(feed.device, book, capacity=feed.capacity, energy_class=feed.energy_class, supply=supply)
+
+
+def _withstand(core: Core, feed: Feed, book: Book, insulation: str) -> Withstand:
+    """Hold a core against each fault whose current flows in it; the one that it bears least is told."""
+    loops = (feed.supply, *feed.neutral) if core.conductor == LINE else (feed.supply,)
+    each = [
+        withstand(
+            core.conductor,
+            core.area,
+            book,
+            area_from=core.area_from,
+            passed=_passed(feed, loop, book),
+            metal=core.metal,
+            insulation=insulation,
+        )
+        for loop in loops
+    ]
+    return min(each, key=lambda one: (RANK.index(one.outcome), -(one.let_through.used_a2s or 0.0)))
+
+
+def _by_class(passed: LetThrough) -> bool:
+    return passed.limit is not None and passed.used_a2s == passed.limit.maximum
+
+
+def _slow(told: Disconnection | None, passed: LetThrough) -> str:
+    """Say why a fault at the far end may last; empty where the device acts, or where nothing is decided anyhow."""
+    if passed.used_a2s is None or (told is not None and told.outcome is Outcome.WITHIN):
+        return ""
+    return UNTOLD if told is None else SLOW
+
+
+def _settled(one: Withstand, feed: Feed, *, slow: bool) -> Withstand:
+    """Leave open what rests on a device nobody saw; and what a fault that lasts, or a class not read, may undo."""
+    undone = one.outcome is Outcome.WITHIN and (slow or (_by_class(one.let_through) and not feed.class_seen))
+    open_device = one.outcome in (Outcome.WITHIN, Outcome.BEYOND) and not feed.seen
+    return replace(one, outcome=Outcome.UNDECIDED, probability=None) if undone or open_device else one
 
 
 def _loop(cores: tuple[Core, ...], feed: Feed, temperature: float, book: Book) -> FaultLoop | None:
@@ -196,7 +239,13 @@ def _remarks(
     book: Book,
 ) -> tuple[str, ...]:
     remarks = [f"Let-through: {passed.why}."]
-    if passed.limit is not None and passed.used_a2s == passed.limit.maximum and passed.limit.standing == "memory":
+    if not feed.seen:
+        remarks.append(UNSEEN.format(device=f"a {feed.device.name}"))
+    elif not feed.class_seen and _by_class(passed):
+        remarks.append(CLASS_UNSEEN)
+    if passed.of_this_supply:
+        remarks.append(HERE)
+    if _by_class(passed) and passed.limit is not None and passed.limit.standing == "memory":
         remarks.append(FROM_MEMORY)
     if any("resistance" in core.area_from for core in cores):
         remarks.append(COPPER_FROM_RESISTANCE)
@@ -234,5 +283,8 @@ def worst_outcome(outcomes: Iterable[Outcome]) -> Outcome:
     >>> worst_outcome([Outcome.WITHIN, Outcome.UNDECIDED]).value
     'undecided'
     """
-    rank = (Outcome.BEYOND, Outcome.UNDECIDED, Outcome.NOT_TESTED, Outcome.WITHIN)
-    return min((one for one in outcomes if one in rank), key=rank.index, default=Outcome.NOT_TESTED)
+    return min((one for one in outcomes if one in RANK), key=RANK.index, default=Outcome.NOT_TESTED)
+
+
+RANK = (Outcome.BEYOND, Outcome.UNDECIDED, Outcome.NOT_TESTED, Outcome.WITHIN)
+"""Outcomes of a fault, the one that counts first."""

@@ -212,7 +212,7 @@ def let_through(
     energy_class : int
         Its energy limiting class.
     supply : Quantity, optional
-        Loop of the supply at the socket. [Ω]
+        Loop of the supply at the socket; of unknown accuracy it bounds nothing. [Ω]
 
     Returns
     -------
@@ -255,17 +255,17 @@ def let_through(
 
 
 def _until_it_acts(device: ProtectiveDevice, supply: Quantity, book: Book) -> float | None:
-    """Return I²t of the largest current until the device acts at once; None where it need not act at once."""
+    """Return I²t of the largest current until the device acts at once; None where nothing bounds it so."""
     if supply.value <= 0.0:
         raise OutsideRange(f"loop of the supply is {format_value(supply.value, 'Ω')}: it must be above 0 Ω")
     band = instantaneous_band(book, device)
-    if band is None:
+    if band is None or supply.u is None:
         return None
     highest = 1.0 + needed(supply_tolerance(book), "maximum") / 100.0
     lowest = 1.0 + needed(supply_tolerance(book), "minimum") / 100.0
-    low, high = (edge if edge and edge > 0.0 else supply.value for edge in (supply.low, supply.high))
+    low, high = (supply.value if edge is None else edge for edge in (supply.low, supply.high))
     voltage = supply_voltage(book)
-    if voltage * lowest / high < needed(band, "maximum") * device.rating_a:
+    if low <= 0.0 or voltage * lowest / high < needed(band, "maximum") * device.rating_a:
         return None
     return (voltage * highest / low) ** 2 * needed(instantaneous_time(book), "maximum")
 
@@ -277,6 +277,8 @@ def _why(device: ProtectiveDevice, used: float | None, by_class: float | None, s
         )
     if used == by_class:
         beside = "" if supply is None else ", which is less than the supply's current could do"
+        if supply is not None and supply.u is None:
+            beside = "; the accuracy of the loop is not known, so its current bounds nothing"
         return f"the limit of its energy limiting class at its full short-circuit capacity{beside}"
     return "the current of this supply, at the upper end of its tolerance, until the device acts at once"
 
@@ -356,6 +358,7 @@ def withstand(
         k=factor.limit,
         k_computed=computed_factor(factor, book),
         withstand_a2s=bears,
+        let_through=passed,
         least_area_mm2=None if most is None else float(least_area(let_through=most, k=factor.k)),
         outcome=outcome,
         probability=None if decided is None else decided.probability,
@@ -449,12 +452,17 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetTh
     if passed.used_a2s is None:
         return f"{first}; what the {device.name} lets through is not known."
     most = f"the {passed.used_a2s:.0f} A²s that a {device.name} may let through"
+    here = " at this socket" if passed.of_this_supply else ""
     if told.outcome is Outcome.WITHIN:
-        return f"{first}: more than {most}."
+        return f"{first}: more than {most}{here}."
     if told.outcome is Outcome.BEYOND:
         return f"{first}: less than {most} here."
-    less = told.withstand_a2s.u is not None and decide(told.withstand_a2s, minimum=passed.used_a2s).outcome == "beyond"
-    if less:
+    beside = decide(told.withstand_a2s, minimum=passed.used_a2s).outcome
+    if beside == "within":
+        return f"{first}: more than {most}{here} on a fault next to the plug, which does not settle it."
+    if beside == "beyond" and passed.of_this_supply:
+        return f"{first}: less than {most}{here}, which does not settle it."
+    if beside == "beyond":
         return f"{first}: less than {most} at its full short-circuit capacity; the loop at the socket would tell more."
     return f"{first}: too close to {most}, or not known well enough, to say."
 

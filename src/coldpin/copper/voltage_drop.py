@@ -140,6 +140,60 @@ def hot_resistance(*, resistance: Number, temperature: Number, coefficient: floa
     return resistance / temperature_factor(temperature=temperature, coefficient=coefficient)
 
 
+def drop_at(drop: Quantity, read_at: Quantity, temperature: float, book: Book, *, metal: str = "copper") -> Quantity:
+    """Return a drop that was read with conductors of one temperature as it is at another.
+
+    Parameters
+    ----------
+    drop : Quantity
+        As read, or a part of it. [V]
+    read_at : Quantity
+        Temperature of the conductors meanwhile. [°C]
+    temperature : float
+        The one wanted. [°C]
+    book : Book
+        The constants.
+    metal : str
+        "copper" or "aluminium".
+
+    Returns
+    -------
+    Quantity
+        In the unit of the drop; its uncertainty is not known where that of an input is not.
+
+    Raises
+    ------
+    OutsideRange
+        The temperature is one that no conductor in use has.
+    UnknownName
+        There is no such metal.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> told = drop_at(Quantity(10.9, 0.05, "V"), Quantity(20.0, 0.5, "°C"), 60.0, load_book())
+    >>> round(told.value, 2)
+    12.61
+
+    Sources
+    -------
+    IEC 60228 Annex B.
+    """
+    _check_temperature(read_at.value)
+    inputs: dict[str, Quantity | float] = {
+        "drop": drop,
+        "read_at": read_at,
+        "temperature": temperature,
+        "coefficient": temperature_coefficient(book, metal),
+    }
+    return propagate(_drop_at, inputs, drop.unit, monte_carlo=False)
+
+
+def _drop_at(*, drop: Number, read_at: Number, temperature: float, coefficient: float) -> Number:
+    cold = drop * temperature_factor(temperature=read_at, coefficient=coefficient)
+    return hot_resistance(resistance=cold, temperature=temperature, coefficient=coefficient)
+
+
 def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, metal: str = "copper") -> Quantity:
     """Return a conductor's resistance at a temperature, with the uncertainty of both.
 
@@ -178,17 +232,21 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
             f"a conductor's resistance is {format_value(resistance.value, 'Ω')}: it cannot be below 0 Ω; zero the "
             "leads of the meter and read again"
         )
-    if not COLDEST <= temperature.value <= HOTTEST:
-        raise OutsideRange(
-            f"conductor temperature is {temperature.value:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, "
-            "not in kelvin"
-        )
+    _check_temperature(temperature.value)
     inputs: dict[str, Quantity | float] = {
         "resistance": resistance,
         "temperature": temperature,
         "coefficient": temperature_coefficient(book, metal),
     }
     return propagate(hot_resistance, inputs, "Ω", monte_carlo=False)
+
+
+def _check_temperature(temperature: float) -> None:
+    if not COLDEST <= temperature <= HOTTEST:
+        raise OutsideRange(
+            f"conductor temperature is {temperature:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, not in "
+            "kelvin"
+        )
 
 
 COLDEST = -50.0
@@ -294,7 +352,8 @@ def voltage_drop(
     source : SourceImpedance, optional
         Of the supply at the socket.
     unloaded : Quantity, optional
-        The voltage at the socket without load, line to neutral; the nominal one where it was not read. [V]
+        The voltage at the socket without load, line to neutral; where it was not read the nominal one, of unknown
+        accuracy. [V]
     private_source : bool
         Whether the installation has a source of its own.
     asked : iterable of str
@@ -377,7 +436,7 @@ def voltage_drop(
         tabulated=tabulated,
         vehicle=vehicle,
         statements=_statements(lost, percent, most, outcome, current, vehicle, phases, asked=bool(questions)),
-        remarks=_remarks(phases, from_what, warm.value, limit_value(limit), source),
+        remarks=_remarks(phases, from_what, warm.value, limit_value(limit), source, unloaded=unloaded is not None),
         questions=questions,
     )
 
@@ -453,7 +512,7 @@ def at_vehicle(
     book : Book
         The constants.
     unloaded : Quantity, optional
-        The voltage at the socket without load; the nominal one where it was not read. [V]
+        The voltage at the socket without load; the nominal one, of unknown accuracy, where it was not read. [V]
 
     Returns
     -------
@@ -470,16 +529,18 @@ def at_vehicle(
     >>> from coldpin.standards.book import load_book
     >>> known = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
     >>> lead, load = Quantity(1.5, 0.01, "V"), Quantity(16.0, 0.0, "A")
-    >>> told = at_vehicle(lead, current=load, source=known, book=load_book())
+    >>> told = at_vehicle(lead, current=load, source=known, book=load_book(), unloaded=Quantity(230.0, 0.5, "V"))
     >>> round(told.at_vehicle_v.value, 1), round(told.left_v.value, 1), told.outcome.value
     (224.5, 17.5, 'within')
+    >>> at_vehicle(lead, current=load, source=known, book=load_book()).outcome.value
+    'undecided'
 
     Sources
     -------
     ``supply.tolerance``, IEC 60038 and EN 50160.
     """
     nominal = supply_voltage(book)
-    before = unloaded if unloaded is not None else Quantity(nominal, 0.0, "V")
+    before = unloaded if unloaded is not None else Quantity(nominal, None, "V", why=NOT_READ)
     taken = propagate(_source_drop, {"current": current, "resistance": source.resistance_ohm}, "V", monte_carlo=False)
     left = propagate(_at_vehicle, {"before": before, "source": taken, "lead": lead}, "V")
     tolerance = supply_tolerance(book)
@@ -499,6 +560,9 @@ def at_vehicle(
         outcome=Outcome(decision.outcome),
         probability=decision.probability,
     )
+
+
+NOT_READ = "the voltage without load was not read"
 
 
 def _source_drop(*, current: Number, resistance: Number) -> Number:
@@ -585,7 +649,7 @@ def _statements(
 
 
 def _remarks(
-    phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None
+    phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None, *, unloaded: bool
 ) -> tuple[str, ...]:
     remarks = [
         f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
@@ -595,6 +659,8 @@ def _remarks(
         remarks.append(f"The resistance is not measured: {from_what}.")
     if source is not None:
         remarks.extend(source.remarks)
+        if not unloaded:
+            remarks.append("The voltage without load was not read: the nominal one is taken, and nothing is decided.")
         if phases == 3:
             remarks.append(
                 "The supply's impedance is that of line and neutral; with three phases evenly loaded the neutral takes "

@@ -31,7 +31,7 @@ class Withstand:
     ``conductor`` is "line" or "earth". ``area_mm2`` is the area by which it is judged and ``area_from`` says where it
     is from. ``k`` is the printed factor, ``k_computed`` the one that follows from the metal's constants, null for a
     metal without them. ``least_area_mm2`` is the least area that would bear what is let through, null where nothing is
-    known of that.
+    known of that. ``let_through`` is what it is held against: a fault to neutral may draw more than one to earth.
     """
 
     conductor: str
@@ -42,6 +42,7 @@ class Withstand:
     k: Limit
     k_computed: float | None
     withstand_a2s: Quantity
+    let_through: LetThrough
     least_area_mm2: float | None
     outcome: Outcome
     probability: float | None
@@ -53,9 +54,9 @@ class LetThrough:
 
     ``limit`` is what its class allows at its full short-circuit capacity, null where no text known to us limits it.
     ``by_current_a2s`` is what the prospective current can do until the device acts at once, null where the loop is not
-    known or so high that the device need not act at once. ``used_a2s`` is the less of the two, null where neither is
-    known; ``why`` says which. ``of_this_supply`` is false where only the class speaks: a socket may stand far from its
-    full capacity, so a conductor that bears less is then not shown to bear too little.
+    known, or its accuracy is not, or it is so high that the device need not act at once. ``used_a2s`` is the less of
+    the two, null where neither is known; ``why`` says which. ``of_this_supply`` is false where only the class speaks: a
+    socket may stand far from its full capacity, so a conductor that bears less is then not shown to bear too little.
     """
 
     limit: Limit | None

@@ -32,7 +32,8 @@ class SourceImpedance:
 class VoltageAtVehicle:
     """The voltage that is left at the car, with the drop in the supply and its wiring.
 
-    ``unloaded_v`` is the voltage before the charge, line to neutral: the nominal one where it was not read. ``least_v``
+    ``unloaded_v`` is the voltage before the charge, line to neutral: the nominal one, with an
+    uncertainty that is not known, where it was not read. ``least_v``
     is the lower end of what the supply itself may have; ``left_v`` is what the voltage at the car is above it.
     """
 

@@ -122,6 +122,8 @@ def tell_fault_withstand(
             supply=positive(loop, "Ω", "loop of the supply") if loop else None,
             residual_current=positive(residual, "A", "residual operating current").value if residual else None,
             system=system,
+            seen=bool(device),
+            class_seen=bool(capacity),
         ),
         book,
         insulation=insulation,

@@ -479,3 +479,12 @@ def test_a_column_that_is_new_is_not_left_out_in_silence(tmp_path: Path) -> None
     assert any("column 'pin" in remark and "was not there when it was remembered" in remark for remark in read.remarks)
     again = read_log(second, remembered=read.dialect)
     assert not any("remembered for this instrument does not fit" in remark for remark in again.remarks)
+
+
+def test_units_in_small_letters_end_the_names_of_records(tmp_path: Path) -> None:
+    """The names of coldpin's own records are understood as the header of a log."""
+    path = tmp_path / "heat.csv"
+    path.write_text("time_s,temperature_c,current_a\n" + "".join(f"{10 * i},{20 + i}.5,16.0\n" for i in range(20)))
+    log = read_log(path).log
+
+    assert [(one.quantity.value, one.unit) for one in log.channels] == [("temperature", "C"), ("current", "A")]

@@ -187,8 +187,8 @@ def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
     finding = again["session-interruption.goes-on"]
     assert (finding.outcome, finding.answer) == (Outcome.WITHIN, "yes")
     assert finding.statement == (
-        "The supply was lost for 60 s, as the voltage shows. After the supply returned the draw began again by itself "
-        "after 20.00 s ± 0.80 s."
+        "The supply was lost for 60 s, as the voltage shows. After the supply returned the draw began again after "
+        "20.00 s ± 0.80 s: by itself, unless somebody acted, which a log does not show."
     )
     assert stays["session-interruption.goes-on"].answer == "no"
     assert "session-interruption" in {open_.check for open_ in none.not_tested}

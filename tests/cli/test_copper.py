@@ -55,6 +55,22 @@ def test_honest_copper_of_the_marked_size_is_told_so(capsys: pytest.CaptureFixtu
     assert [one["used"] for one in found["metal"]["evidence"]] == [True] * 4
 
 
+@pytest.mark.hand("twice 7.957 Ω/km of an honest core is 15.9 Ω/km, 1.99 times the limit of 7.98 Ω/km")
+def test_two_cores_that_were_not_said_are_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
+    """Line and neutral joined read as twice an honest core: that is asked, and decided only when it is said."""
+    read = ["conductor", "--resistance", "80.1 mΩ ± 0.3 mΩ", "--length", "5.00 m", "--at", "22 °C"]
+    read += ["--nominal", "2.5 mm2", "--json"]
+    documents = []
+    for more in ([], ["--cores-in-series", "1"]):
+        assert main([*read, *more]) == 0
+        documents.append(json.loads(capsys.readouterr().out))
+    asked, one = documents
+
+    assert (asked["outcome"], asked["probability"], asked["keeps_limit_of_mm2"]) == ("undecided", None, None)
+    assert any("were two in series?" in question for question in asked["questions"])
+    assert (one["outcome"], one["questions"]) == ("beyond", [])
+
+
 def test_a_mass_that_fits_no_metal_is_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
     """As much copper as 22 g/m with 10.2 Ω/km: a joint was in the reading, or a tap at the pins."""
     found = told(capsys, *READ, "--mass", "22 g/m")

@@ -192,6 +192,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/voltage_drop.py:HOTTEST",
         "copper/voltage_drop.py:MOST_PERCENT",
         "workbench/lead_voltage.py:ODD_VOLTAGE",
+        "workbench/conductor.py:ABOUT_TWICE",
+        "session/standby.py:MOST_IDLE",
         "workbench/lead_voltage.py:UNKNOWN_HEAT",
         "capture/log_clock.py:FARTHEST",
         "capture/log_clock.py:GAP_STEPS",

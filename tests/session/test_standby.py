@@ -150,3 +150,17 @@ def test_how_surely_the_time_is_known_counts() -> None:
     power = power_from_counter(100.0, 100.0, parse_accuracy("1e-6 W"), step=1e-3, start_hours=1.0)
 
     assert power.u == pytest.approx(0.01 / math.sqrt(3.0), rel=1e-3)
+
+
+def test_a_power_below_zero_is_a_sensor_the_wrong_way_round() -> None:
+    """The answer to exchanged leads is not a better meter."""
+    with pytest.raises(OutsideRange, match="below zero"):
+        refuse_unstated(GOOD, -0.82, 0.12)
+
+
+def test_the_draw_of_a_heater_is_asked_about() -> None:
+    """820 W of an idle unit are a slip of the prefix or a charge, and no finding."""
+    told = standby_reading(Quantity(820.0, 8.0, "W"), BOOK, power_factor=0.9)
+
+    assert (told.outcome, told.probability) == ("undecided", None)
+    assert any("is the unit mW" in remark for remark in told.remarks)

@@ -75,6 +75,9 @@ KIND_OF_QUANTITY = {
 }
 """The kind of unit that each quantity has."""
 
+_SMALL_UNITS = {unit.casefold(): unit for unit in ("C", "K", "A", "mA", "V", "mV", "W", "kW", "Wh", "kWh", "Hz")}
+"""Units at the end of names in small letters, as "temperature_c"; MW and mW would be the same and are left out."""
+
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _WORD = re.compile(r"[^\W\d_]+")
 _TAIL = re.compile(r"(?P<name>.*?[^\s_/])\s*(?:[\s_/]|\bin\b)\s*(?P<unit>[^\s_/]+)")
@@ -156,7 +159,8 @@ def read_log_heading(cell: str) -> Heading:
     """Split a header cell of a log into name and unit.
 
     The unit stands in brackets, or as a last word. A single letter at the end is a unit only where the name tells the
-    quantity that it measures: "temp_C" is in °C, "Phase A" is not in ampere.
+    quantity that it measures: "temp_C" is in °C, "Phase A" is not in ampere. A name in small letters with underlines
+    may have its unit in small letters: "current_a".
 
     Parameters
     ----------
@@ -172,6 +176,8 @@ def read_log_heading(cell: str) -> Heading:
     --------
     >>> [(h.name, h.unit) for h in map(read_log_heading, ["Power (W)", "temp_C", "Phase A", "Strom/A", "meter kWh"])]
     [('Power', 'W'), ('temp', 'C'), ('Phase A', None), ('Strom', 'A'), ('meter', 'kWh')]
+    >>> [(h.name, h.unit) for h in map(read_log_heading, ["time_s", "temperature_c", "current_a", "phase_a"])]
+    [('time', 's'), ('temperature', 'C'), ('current', 'A'), ('phase_a', None)]
     """
     if _COS.fullmatch(cell.strip()):
         return Heading(name=cell.strip(), cell=cell.strip())
@@ -181,7 +187,11 @@ def read_log_heading(cell: str) -> Heading:
     found = _TAIL.fullmatch(heading.cell)
     if found is None:
         return heading
-    kind, name = unit_kind(found["unit"]), found["name"]
+    kind, name, unit = unit_kind(found["unit"]), found["name"], found["unit"]
+    if "_" in heading.cell and heading.cell == heading.cell.casefold() and unit in _SMALL_UNITS:
+        meant = _SMALL_UNITS[unit]
+        if name_quantity(name) is QUANTITY_OF_KIND[unit_kind(meant)]:
+            return Heading(name=name, unit=meant, cell=heading.cell)
     quantity = QUANTITY_OF_KIND.get(kind)
     if quantity is None and kind != "time":
         percent = found["unit"] == "%"

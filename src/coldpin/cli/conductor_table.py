@@ -28,7 +28,11 @@ def show_conductor(told: ConductorReading) -> None:
 
     click.echo(told.statement)
     if told.equivalent_area_mm2.u is not None:
-        click.echo(f"Worth {format_quantity(told.equivalent_area_mm2)} of annealed copper.")
+        low = told.equivalent_area_mm2.low
+        if low is not None and low <= 0.0:
+            click.echo("How much annealed copper it is worth is not known: the resistance is too uncertain.")
+        else:
+            click.echo(f"Worth {format_quantity(told.equivalent_area_mm2)} of annealed copper.")
     if told.nominal_mm2 is not None and told.least_area_mm2 is not None:
         click.echo(
             f"A mark of {told.nominal_mm2:g} mm² is a resistance, not an area: {told.least_area_mm2:.2f} mm² of "

@@ -27,9 +27,8 @@ from coldpin.cli.shared import json_option
 @click.option(
     "--cores-in-series",
     type=click.Choice(["1", "2"]),
-    default="1",
-    show_default=True,
-    help="one core, or two joined at the far end",
+    default=None,
+    help="one core, or two joined at the far end; one is taken where it is left out",
 )
 @click.option("--since", default="", help="from switching the current on to reading, such as '5 s'")
 @click.option(
@@ -70,7 +69,7 @@ def conductor(
     nominal: str,
     conductor_class: str,
     coating: str | None,
-    cores_in_series: str,
+    cores_in_series: str | None,
     since: str,
     method: str,
     accuracy: str,
@@ -101,7 +100,7 @@ def conductor(
         nominal=nominal,
         conductor_class=int(conductor_class),
         coating=coating or "",
-        cores_in_series=int(cores_in_series),
+        cores_in_series=int(cores_in_series) if cores_in_series else None,
         since=since,
         method=method,
         accuracy=accuracy,

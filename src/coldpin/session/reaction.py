@@ -396,5 +396,6 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
         followed_by=level.kind,
         after_s=after,
         current_after_a=level.current_a,
-        statement=f"After the supply returned the draw began again by itself after {format_quantity(after)}.",
+        statement=f"After the supply returned the draw began again after {format_quantity(after)}: by itself, "
+        "unless somebody acted, which a log does not show.",
     )

@@ -73,6 +73,11 @@ def refuse_unstated(accuracy: SmallLoadAccuracy, power: float, power_factor: flo
             f"a standby power of {shown} needs the load's power factor, which for an idle unit is small: read it off "
             "the meter, or compute it from voltage and current"
         )
+    if power < 0.0:
+        raise OutsideRange(
+            f"the power is {shown}, below zero: an idle unit feeds nothing back; are two leads of the meter exchanged, "
+            "or its current sensor the wrong way round?"
+        )
     if power < accuracy.from_power:
         raise OutsideRange(
             f"the power is {shown}; the meter's accuracy is stated from {format_value(accuracy.from_power, 'W')} on: "
@@ -128,6 +133,12 @@ def standby_reading(
     yearly = energy_in(power, YEAR_HOURS)
     cost = None if price is None else cost_of(yearly, price, currency)
     remarks = []
+    odd = power.value > MOST_IDLE
+    if odd:
+        remarks.append(
+            f"{format_value(power.value, 'W')} is the draw of a heater, not of an idle unit: is the unit mW, or was a "
+            "vehicle charging? Nothing is decided by it"
+        )
     wanted = asked.wanted(power.value)
     if power.expanded is not None and power.expanded > wanted:
         remarks.append(
@@ -135,6 +146,8 @@ def standby_reading(
             f"for {format_value(float(f'{wanted:.3g}'), 'W')} or less at this power"
         )
     where = {"within": "within", "beyond": "above", "undecided": "too close to say beside"}[decision.outcome]
+    if odd:
+        where = "not placed beside"
     spent = "" if cost is None else f" and {format_quantity(cost)} at {price:g} {currency}/kWh"
     return StandbyReading(
         schema="coldpin.standby/1",
@@ -144,8 +157,8 @@ def standby_reading(
         price="" if price is None else f"{price:g} {currency}/kWh",
         yearly_cost=cost,
         method=method,
-        outcome=decision.outcome,
-        probability=decision.probability,
+        outcome="undecided" if odd else decision.outcome,
+        probability=None if odd else decision.probability,
         limit=limit.id,
         statement=(
             f"The idle unit draws {format_quantity(power)}: {where} what is usual ({limit_value(limit)}, "
@@ -153,6 +166,10 @@ def standby_reading(
         ),
         remarks=tuple(remarks),
     )
+
+
+MOST_IDLE = 60.0
+"""Ours: a unit that waits and draws more would be too hot to hold; such a reading is asked about. [W]"""
 
 
 def energy_in(power: Quantity, hours: float) -> Quantity:

@@ -20,6 +20,7 @@ from coldpin.copper.resistance import FOUR_WIRE, resistance_of_drop
 from coldpin.errors import InputError, QuantityTextError, UnknownName
 from coldpin.quantity import Quantity, add_components, parse_quantity, rectangular, step_written
 from coldpin.records.conductor import ConductorReading
+from coldpin.records.finding import Outcome
 from coldpin.records.metal import CutLook, MetalEstimate
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
@@ -41,7 +42,7 @@ def look_at_conductor(
     nominal: str = "",
     conductor_class: int = FLEXIBLE,
     coating: str = "",
-    cores_in_series: int = 1,
+    cores_in_series: int | None = None,
     since: str = "",
     method: str = FOUR_WIRE,
     accuracy: str = "",
@@ -72,8 +73,9 @@ def look_at_conductor(
         1 solid, 2 stranded, 5 flexible, 6 extra-flexible.
     coating : str
         "plain" or "tinned"; empty where nobody looked, then both limits are used.
-    cores_in_series : int
-        1, or 2 where two are joined at the far end.
+    cores_in_series : int, optional
+        1, or 2 where two are joined at the far end. One is taken where it is not said, and it is asked where two would
+        fit the marked size.
     since : str
         From switching the current on to reading: "5 s".
     method : str
@@ -127,7 +129,7 @@ def look_at_conductor(
             resistance=between,
             length=parse_quantity(length, "m", id="conductor: length", label="tape"),
             temperature=parse_quantity(at, "°C", id="conductor: temperature", label="temperature of the metal"),
-            cores_in_series=cores_in_series,
+            cores_in_series=1 if cores_in_series is None else cores_in_series,
             current=flowing,
             since=lasting,
             method=method,
@@ -139,6 +141,8 @@ def look_at_conductor(
         ),
         book,
     )
+    if cores_in_series is None:
+        told = _as_one_core(told)
     metal, why = _metal(told, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book)
     return replace(
         told,
@@ -147,6 +151,39 @@ def look_at_conductor(
         metal=metal,
         metal_why=why,
     )
+
+
+def _as_one_core(told: ConductorReading) -> ConductorReading:
+    """Say that one core was taken; where two honest ones in series would read so, ask and decide nothing."""
+    told = replace(told, remarks=(*told.remarks, ONE_TAKEN))
+    least, most = ABOUT_TWICE
+    limit = told.limit_ohm_per_km
+    if limit is None or not least <= told.resistance_20c_ohm_per_km.value / limit <= most:
+        return told
+    asked = (
+        "the resistance is about twice the limit of the marked size, as of two cores joined at the far end: were two "
+        "in series? Say --cores-in-series 1 or 2; until then nothing is decided"
+    )
+    linear = told.resistance_20c_ohm_per_km
+    unsure = Quantity(linear.value, None, linear.unit, why="whether one core was read or two in series is in question")
+    return replace(
+        told,
+        resistance_20c_ohm_per_km=unsure,
+        equivalent_area_mm2=Quantity(told.equivalent_area_mm2.value, None, "mm²", why=unsure.why),
+        keeps_limit_of_mm2=None,
+        outcome=Outcome.UNDECIDED,
+        probability=None,
+        placements=tuple(replace(one, outcome=Outcome.UNDECIDED, probability=None) for one in told.placements),
+        statement=f"{told.statement.partition(': ')[0]}, if it is one core: not placed, for two in series would fit.",
+        questions=(*told.questions, asked),
+    )
+
+
+ONE_TAKEN = "one core was taken: say --cores-in-series 2 where two were joined at the far end"
+"""What is said where nobody told how many cores were read."""
+
+ABOUT_TWICE = (1.6, 2.2)
+"""Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
 
 
 def _metal(

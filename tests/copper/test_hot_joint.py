@@ -90,8 +90,10 @@ def test_the_heat_at_the_offered_current_goes_with_its_square() -> None:
     }
     conductivity = copper_conducts(load_book())
 
-    told = hot_joint(local_rise=normal(8.0, 0.5, "K", id="rise"), conductivity=conductivity, **given_)
-    unknown = hot_joint(local_rise=Quantity(8.0, None, "K", why="no statement"), conductivity=conductivity, **given_)
+    rise, unstated = normal(8.0, 0.5, "K", id="rise"), Quantity(8.0, None, "K", why="no statement")
+
+    told = hot_joint(rise=rise, local_rise=rise, conductivity=conductivity, **given_)
+    unknown = hot_joint(rise=unstated, local_rise=unstated, conductivity=conductivity, **given_)
 
     assert told.heat_at_offer.value == pytest.approx(4.0 * told.heat.value, rel=0.01)
     assert told.resistance.value == pytest.approx(told.heat.value / 100.0, rel=0.01)

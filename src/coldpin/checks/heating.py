@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
@@ -18,9 +17,10 @@ from coldpin.checks.heating_evidence import (
     heated_parts,
     hot_conductor,
 )
+from coldpin.checks.hot_plug import beside_cable
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.copper.hot_metal import cross_check
-from coldpin.quantity import Quantity, format_quantity, format_value, propagate
+from coldpin.quantity import format_quantity, format_value, propagate
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.heating import HeatedPart
 
@@ -79,7 +79,9 @@ def run_plug(bench: BenchEvidence) -> tuple[Finding, ...]:
     sheath = heated_parts(bench, HeatedPart.SHEATH)
     findings: list[Finding] = []
     for part in BODIES:
-        found = tuple(_beside_cable(one, sheath) for one in heated_parts(bench, part))
+        found = tuple(
+            replace(one, remarks=(*one.remarks, *beside_cable(bench, one, sheath))) for one in heated_parts(bench, part)
+        )
         findings += _worst(found, "plug-heating", part.value, f"Temperature of the {part} in use")
     return tuple(findings)
 
@@ -158,26 +160,6 @@ NO_CURRENT = "no current is claimed for the lead, and none was seen offered"
 """Why nothing follows for use."""
 
 
-def _beside_cable(heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> HeatedInUse:
-    """Say beside a plug how much warmer than its cable it became in the same test, or at the same current."""
-    same = [one for one in sheath if one.entry.id == heated.entry.id] or [
-        one for one in sheath if abs(one.current.value - heated.current.value) <= SAME * heated.current.value
-    ]
-    if not same:
-        said = "How warm the cable itself became was not read: a hot cable warms its plug too."
-    else:
-        apart, doubt = heated.rise.value - same[0].rise.value, _doubt_of(heated.rise, same[0].rise)
-        word = "more" if apart > 0.0 else "less"
-        cause = "its own contacts heat it" if apart > 0.0 else "the cable, not the contacts, heats it"
-        if abs(apart) <= doubt:
-            cause = "the readings do not tell which heats the other"
-        said = (
-            f"The {heated.part} rose by {format_value(round(abs(apart), 1), 'K')} {word} than the sheath in mid-cable: "
-            f"{cause}."
-        )
-    return replace(heated, remarks=(*heated.remarks, said))
-
-
 def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
     """Hold the conductor's temperature in the test against what the sheath of the same test makes of it."""
     sheath = next((one for one in settled_sheaths(bench) if in_one_loop(one, heated.entry)), None)
@@ -189,16 +171,6 @@ def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
     doubts = heated.doubts if told.agree is not False else (*heated.doubts, "resistance and sheath do not agree")
     return replace(heated, doubts=doubts, remarks=(told.statement, *heated.remarks))
 
-
-def _doubt_of(one: Quantity, other: Quantity) -> float:
-    """Return the expanded uncertainty of a difference of two rises, infinite where an accuracy is not stated. [K]"""
-    if one.expanded is None or other.expanded is None:
-        return math.inf
-    return math.hypot(one.expanded, other.expanded)
-
-
-SAME = 0.02
-"""Ours: two tests are at one current where their currents differ by no more than this share."""
 
 SOURCE = (
     "The source is of extra-low voltage, isolated from the mains, and its current is set before the lead is joined; it "

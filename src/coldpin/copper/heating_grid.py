@@ -299,7 +299,7 @@ def _places(
     left = np.maximum(square - np.einsum("mi,mi->m", linear, product), ROUNDING * square)
     left += SCATTER_KNOWN * _least_variance(blocks)
     dof = blocks.time.size - 2.0 + SCATTER_KNOWN
-    log_determinant = np.linalg.slogdet(even)[1] - 2.0 * np.sum(np.log(size), axis=1) + 6.0 * np.log(moved)
+    log_determinant = np.linalg.slogdet(even)[1] - 2.0 * np.sum(np.log(size), axis=1) + 2.0 * np.log(moved**3)
     weight = (
         -0.5 * white.log_determinant
         - 0.5 * log_determinant

@@ -1,8 +1,8 @@
 """A hot plug or joint: what its own rise says of its extra resistance, and how far along the cable it is felt.
 
-A joint warmer than its cable sends heat two ways: off its own surface, and along the copper into the cable, which acts
-as a fin. Both go with the *local* rise, that over the cable far from the joint at the same current, so that the warmth
-which plug and cable have in common drops out.
+A hot joint sends heat two ways: off the surface of its plug, by the rise over the air; and along the copper into the
+cable, which acts as a fin, by the *local* rise, that over the cable far from the joint at the same current. A plug with
+good contacts is cooler than its cable, so what it gives off counts from the air and not from the cable.
 """
 
 from __future__ import annotations
@@ -26,16 +26,15 @@ FAR_ENOUGH = 5.0
 class HotJoint:
     """What the local rise of a joint says.
 
-    ``local_rise`` over the cable far away [K], ``conductance`` off its surface and into the cable [W/K], ``heat`` [W]
-    and ``resistance`` [Ω] of all its contacts together, ``heat_at_offer`` [W] where they carry the offered current,
-    ``length`` over which the rise along the cable falls to 1/e [m], ``sensor_from`` where a sensor of the cable's own
-    temperature may sit at the nearest [m].
+    ``local_rise`` over the cable far away [K], ``heat`` [W] and ``resistance`` [Ω] of all its contacts together,
+    ``heat_at_offer`` [W] where they carry the current ``offer`` [A], ``length`` over which the rise along the cable
+    falls to 1/e [m], ``sensor_from`` where a sensor of the cable's own temperature may sit at the nearest [m].
     """
 
     local_rise: Quantity
-    conductance: Quantity
     heat: Quantity
     resistance: Quantity
+    offer: Quantity
     heat_at_offer: Quantity
     length: Quantity
     sensor_from: float
@@ -171,17 +170,19 @@ def sensor_distance(length: float, *, left: float = math.exp(-FAR_ENOUGH)) -> fl
     return length * math.log(1.0 / left)
 
 
-def joint_heat(*, local_rise: Number, surface: Number, fin: Number) -> Number:
-    r"""Return the heat that keeps a joint warmer than its cable.
+def joint_heat(*, rise: Number, local_rise: Number, surface: Number, fin: Number) -> Number:
+    r"""Return the heat that a joint makes.
 
-    .. math:: P = \Delta_0 (G_s + G)
+    .. math:: P = G_s \Theta + G \Delta_0
 
     Parameters
     ----------
+    rise : float or array of shape (n,)
+        Θ, of its surface over the air. [K]
     local_rise : float or array of shape (n,)
         Δ₀, over the cable far away. [K]
     surface : float or array of shape (n,)
-        Gₛ, off the joint's own surface, more than a cable of that length would give off. [W/K]
+        Gₛ, off its surface, and by its pins into what they are put in. [W/K]
     fin : float or array of shape (n,)
         G, into the cable or cables, as :func:`fin_conductance` gives it for each. [W/K]
 
@@ -192,10 +193,10 @@ def joint_heat(*, local_rise: Number, surface: Number, fin: Number) -> Number:
 
     Examples
     --------
-    >>> round(joint_heat(local_rise=20.0, surface=0.10, fin=0.028), 2)
-    2.56
+    >>> round(joint_heat(rise=30.0, local_rise=20.0, surface=0.10, fin=0.028), 2)
+    3.56
     """
-    return local_rise * (surface + fin)
+    return surface * rise + fin * local_rise
 
 
 def joint_resistance(*, heat: Number, current: Number) -> Number:
@@ -225,6 +226,7 @@ def joint_resistance(*, heat: Number, current: Number) -> Number:
 
 def hot_joint(
     *,
+    rise: Quantity,
     local_rise: Quantity,
     current: Quantity,
     offer: Quantity,
@@ -237,6 +239,8 @@ def hot_joint(
 
     Parameters
     ----------
+    rise : Quantity
+        Of its outside over the air. [K]
     local_rise : Quantity
         At the joint over the cable far away, at the same time and current. [K]
     current : Quantity
@@ -244,7 +248,7 @@ def hot_joint(
     offer : Quantity
         The current that is offered to a vehicle. [A]
     surface : Quantity
-        Heat off the joint's own surface for each kelvin. [W/K]
+        Heat off its surface, and by its pins, for each kelvin of the rise. [W/K]
     copper_area : Quantity
         Of all conductors that touch the joint, together. [m²]
     thermal_resistance : Quantity
@@ -267,29 +271,33 @@ def hot_joint(
     --------
     >>> from coldpin.quantity import normal, rectangular
     >>> told = hot_joint(
-    ...     local_rise=normal(20.0, 0.5, "K", id="rise"), current=Quantity(16.0, 0.05, "A"),
+    ...     rise=normal(30.0, 0.5, "K", id="rise"), local_rise=normal(20.0, 0.5, "K", id="rise"),
+    ...     current=Quantity(16.0, 0.05, "A"),
     ...     offer=Quantity(16.0, 0.0, "A"), surface=rectangular(0.1, 0.05, "W/K", id="surface"),
     ...     copper_area=Quantity(5e-6, 0.0, "m²"), thermal_resistance=rectangular(2.5, 0.5, "K·m/W", id="film"),
     ...     conductivity=401.0)
     >>> round(told.heat.value, 2), round(1e3 * told.resistance.value), round(told.sensor_from, 2)
-    (2.57, 10, 0.39)
+    (3.57, 14, 0.39)
     """
     fin: dict[str, Quantity | float] = {
         "copper_area": copper_area,
         "thermal_resistance": thermal_resistance,
         "conductivity": conductivity,
     }
-    conductance = propagate(
-        lambda surface, **cable: surface + fin_conductance(**cable), {"surface": surface, **fin}, "W/K"
+    heat = propagate(
+        lambda rise, local_rise, surface, **cable: joint_heat(
+            rise=rise, local_rise=local_rise, surface=surface, fin=fin_conductance(**cable)
+        ),
+        {"rise": rise, "local_rise": local_rise, "surface": surface, **fin},
+        "W",
     )
-    heat = propagate(lambda rise, conducts: rise * conducts, {"rise": local_rise, "conducts": conductance}, "W")
     resistance = propagate(joint_resistance, {"heat": heat, "current": current}, "Ω")
     length = propagate(warmed_length, fin, "m")
     return HotJoint(
         local_rise=local_rise,
-        conductance=conductance,
         heat=heat,
         resistance=resistance,
+        offer=offer,
         heat_at_offer=propagate(
             lambda heat, current, offer: heat * (offer / current) ** 2,
             {"heat": heat, "current": current, "offer": offer},

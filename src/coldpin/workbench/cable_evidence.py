@@ -14,7 +14,8 @@ from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, t
 from coldpin.checks.conductor_joints import joints_taken_apart
 from coldpin.checks.conductor_metal import cores_told
 from coldpin.checks.current_path import path_of
-from coldpin.checks.heating_evidence import heated_parts
+from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts
+from coldpin.checks.hot_plug import beside_cable
 from coldpin.checks.lead_map import lead_map
 from coldpin.errors import EntryError, InputError
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
@@ -109,8 +110,10 @@ def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
 
 def _heated(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[HeatingEvidence, ...]:
     dialects = {log.evidence.entry.id: log for log in logs}
+    every = heated_parts(bench, *(part for part in HeatedPart if part is not HeatedPart.CONDUCTOR))
+    sheath = tuple(one for one in every if one.part is HeatedPart.SHEATH)
     found = []
-    for heated in heated_parts(bench, *(part for part in HeatedPart if part is not HeatedPart.CONDUCTOR)):
+    for heated in every:
         evidence = heated.entry.evidence
         if heated.told is None or evidence is None:
             continue
@@ -123,10 +126,14 @@ def _heated(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[HeatingEvid
                 conditions=tuple(sorted(heated.entry.conditions.items())),
                 dialect=() if log is None else log.dialect,
                 rise=heated.told,
-                remarks=() if log is None else log.evidence.log.remarks,
+                remarks=(*(() if log is None else log.evidence.log.remarks), *_of_joint(bench, heated, sheath)),
             )
         )
     return tuple(found)
+
+
+def _of_joint(bench: BenchEvidence, heated: HeatedInUse, sheath: tuple[HeatedInUse, ...]) -> tuple[str, ...]:
+    return beside_cable(bench, heated, sheath) if heated.part in ACCESSORIES else ()
 
 
 def _path(bench: BenchEvidence) -> tuple[CurrentPath, ...]:

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
+from coldpin.checks.heating_evidence import ACCESSORIES
+from coldpin.checks.hot_plug import reach_of_hot_end
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.hot_metal import temperature_from_resistance
@@ -137,7 +139,8 @@ def look_at_heating(
         told = rise_of_log(test, use, book)
     except ColdpinError as error:
         raise InputError(f"{name}: {error}") from error
-    return replace(told, remarks=(*log.remarks, *told.remarks))
+    felt = (reach_of_hot_end(book),) if heated in ACCESSORIES else ()
+    return replace(told, remarks=(*log.remarks, *told.remarks, *felt))
 
 
 def _amperes(text: str, what: str) -> Quantity | None:

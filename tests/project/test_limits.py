@@ -335,6 +335,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/phases.py:NOISE_SPAN",
         "session/phases.py:STEPS_SPAN",
         "session/phases.py:NEW_CHARGE",
+        "session/reading.py:FEW_GAPS",
         "session/reading.py:LONG_PAUSE",
     ),
 }

@@ -31,6 +31,19 @@ def test_energy_of_a_plain_charge() -> None:
     assert parts.tolist() == [3680.0, 3680.0, 1840.0]
 
 
+def test_many_gaps_stand_in_one_line_of_the_budget() -> None:
+    """As unsure as one by one; forty lines would say no more and cost more than the rest."""
+    seconds = np.arange(3600.0)
+    rows = (seconds < 30.0) | (seconds % 90.0 >= 10.0)
+    power = column("P", LogQuantity.POWER, np.full(int(rows.sum()), 3600.0))
+    told = read_session(Log(time_s=seconds[rows], channels=(power,)), Asked(meter=METER, gap_from_s=9.0))
+    [line] = [part for part in told.energy_wh.components if part.id.startswith("gaps: ")]
+    each = [gap.energy_wh.u for gap in told.gaps]
+
+    assert len(told.gaps) > 30
+    assert line.contribution == pytest.approx(math.hypot(*(u for u in each if u is not None)))
+
+
 @pytest.mark.hand("1 % of 3.68 kWh as limits is 36.8 Wh / √3 = 21.2 Wh; 2 W for an hour is 2 Wh / √3, on top of it")
 def test_what_the_meter_states_holds_for_the_whole_time() -> None:
     """Limits are the same thing at every row: they grow with the time and not with its root."""

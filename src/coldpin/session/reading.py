@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.quantity import Quantity, add_components, assemble, format_value
+from coldpin.quantity import Component, Quantity, add_components, assemble, format_value
 from coldpin.quantity.linear import components_of
 from coldpin.records.log import Log, LogQuantity
 from coldpin.records.session import (
@@ -42,6 +42,9 @@ NOTHING = "nothing was recorded"
 NO_POWER = "the log has no power, and no voltage is stated"
 DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
 CHANGING = (PhaseKind.RAMP, PhaseKind.VARYING)
+FEW_GAPS = 20
+"""Ours: more gaps than this stand in one line of a budget; so many rectangles together are as good as normal. [1]"""
+
 LONG_PAUSE = 3600.0
 """Ours: from so long a time without a draw on the reader is reminded that it may lie between two charges. [s]"""
 
@@ -332,8 +335,25 @@ def _with_gaps(summed: Quantity, gaps: tuple[LogGap, ...]) -> Quantity:
         known = [edge for edge in most if edge is not None]
         high = math.fsum(known) if len(known) == len(most) else None
         return Quantity(total, None, "Wh", high=high, why=summed.why)
+    return add_components(replace(summed, value=total, low=None, high=None), _together(gaps))
+
+
+def _together(gaps: tuple[LogGap, ...]) -> list[Component]:
+    """Gather the components of many gaps: one for each that several share, one for all that belong to one gap only."""
     parts = [part for gap in gaps for part in gap.energy_wh.components]
-    return add_components(replace(summed, value=total, low=None, high=None), parts)
+    if len(gaps) <= FEW_GAPS:
+        return parts
+    by_id: dict[str, list[Component]] = {}
+    for part in parts:
+        by_id.setdefault(part.id, []).append(part)
+    shared = [
+        replace(same[0], contribution=math.fsum(part.contribution for part in same))
+        for same in by_id.values()
+        if len(same) > 1
+    ]
+    alone = math.hypot(*(same[0].contribution for same in by_id.values() if len(same) == 1))
+    label = f"nothing recorded, {len(gaps)} times"
+    return [*shared, Component(id=f"gaps: {len(gaps)}", label=label, contribution=alone)] if alone > 0.0 else shared
 
 
 def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:

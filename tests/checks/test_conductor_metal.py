@@ -110,15 +110,23 @@ def test_wires_counted_and_measured() -> None:
     assert found(evidence(reading, wires, claims=SIZED)).outcome == Outcome.UNDECIDED
 
 
-@pytest.mark.parametrize(
-    ("look", "outcome"), [("white throughout", Outcome.UNDECIDED), ("red throughout", Outcome.WITHIN)]
-)
-def test_the_look_of_a_cut(look: str, outcome: Outcome) -> None:
-    """A red cut speaks for copper by itself; that it is white leaves a tinned wire possible."""
+@pytest.mark.parametrize("look", ["white throughout", "red throughout"])
+@pytest.mark.parametrize("read", [True, False])
+def test_the_look_of_a_cut_alone_leaves_it_to_belief(look: str, *, read: bool) -> None:
+    """A red cut makes copper likely and shows it to nobody who expects to be cheated; a white one may be tinned."""
     cut = seen("look of a cut", name="k1", look=look)
-    finding = found(evidence(core("36.5 mΩ ± 0.1 mΩ"), cut, claims=SIZED))
+    finding = found(evidence(*((core("36.5 mΩ ± 0.1 mΩ"),) if read else ()), cut, claims=SIZED))
 
-    assert finding.outcome == outcome
+    assert (finding.outcome, finding.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert finding.statement.startswith("Whether the conductor L is copper cannot be told yet")
+
+
+def test_the_belief_that_speaks_least_for_it_decides() -> None:
+    """The probability told is the least of the listed beliefs."""
+    finding = found(evidence(core("36.5 mΩ ± 0.1 mΩ"), mass("11.10 g ± 0.03 g"), claims=SIZED))
+
+    assert finding.metal is not None
+    assert finding.probability == min(one.copper for one in finding.metal.priors)
 
 
 def test_the_conductor_least_likely_to_be_copper_is_told() -> None:

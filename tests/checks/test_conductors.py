@@ -199,6 +199,89 @@ def test_joints_together_where_they_were_not_told_apart() -> None:
     assert "conductor-joints" in {one.check for one in run_checks(evidence(core("37 mΩ"), claims=SIZED)).not_tested}
 
 
+@pytest.mark.hand("39 − 38 = 1 mΩ both; over the plug 20 mΩ, then 0.5 mΩ")
+def test_a_later_reading_of_a_joint_does_not_undo_an_earlier() -> None:
+    """The worst of every pairing is told, with all readings as evidence; in whichever order they were made."""
+    joints = [core(f"{one} mΩ ± 0.05 mΩ", name=f"j{one}", taps="plug side", length="") for one in ("20.0", "0.50")]
+    for order in (joints, joints[::-1]):
+        bench = evidence(
+            core("38.0 mΩ ± 0.1 mΩ", name="i"), core("39.0 mΩ ± 0.1 mΩ", name="p", taps="pins"), *order, claims=SIZED
+        )
+        plug = found(bench)["conductor-joints.plug-side"]
+
+        assert plug.outcome is Outcome.BEYOND
+        assert set(plug.evidence) == {"i", "p", "j20.0", "j0.50"}
+
+
+@pytest.mark.hand("30 − 38 = −8 mΩ")
+def test_a_joint_below_zero_is_undecided() -> None:
+    """The readings do not go together: that is said, and nothing of heat."""
+    bench = evidence(core("38.0 mΩ ± 0.1 mΩ", name="i"), core("30.0 mΩ ± 0.1 mΩ", name="p", taps="pins"), claims=SIZED)
+    both = found(bench)["conductor-joints.both-sides"]
+
+    assert (both.outcome, both.probability) == (Outcome.UNDECIDED, None)
+    assert "comes out below zero (−8.00 mΩ" in both.statement
+    assert "of heat" not in both.statement
+
+
+def test_joints_of_two_cores_in_series_are_not_those_of_one() -> None:
+    """88 mΩ from pin to pin of two cores leave 50 mΩ to no joint of one."""
+    pins = core("88.0 mΩ ± 0.1 mΩ", name="p", taps="pins", cores_in_series="2")
+    assert "conductor-joints.both-sides" not in found(evidence(core("38.0 mΩ ± 0.1 mΩ", name="i"), pins, claims=SIZED))
+
+
+def test_a_continuity_meter_tells_no_joint() -> None:
+    """It is off by more than a joint has."""
+    pins = core("39.0 mΩ ± 0.1 mΩ", name="p", taps="pins", method="continuity meter")
+    both = found(evidence(core("38.0 mΩ ± 0.1 mΩ", name="i"), pins, claims=SIZED))["conductor-joints.both-sides"]
+
+    assert both.outcome is Outcome.UNDECIDED
+    assert "a continuity meter proves" in both.statement
+
+
+@pytest.mark.hand("38 mΩ at 20 °C are 42.5 mΩ at 50 °C: 43 mΩ from pin to pin leave 0.5 mΩ, not 5 mΩ and more")
+def test_a_warmer_core_is_not_a_joint() -> None:
+    """The conductor is led to the temperature of the whole before it is taken from it."""
+    pins = core("50.5 mΩ ± 0.1 mΩ", name="p", taps="pins", temperature="50.0 °C ± 0.5 °C")
+    both = found(evidence(core("38.0 mΩ ± 0.1 mΩ", name="i"), pins, claims=SIZED))["conductor-joints.both-sides"]
+
+    assert both.quantity is not None
+    assert both.quantity.value == pytest.approx(50.5 - 38.0 * (1.0 + 0.00393 * 30.0), abs=0.01)
+    assert both.outcome is Outcome.WITHIN
+
+
+@pytest.mark.hand("76 mΩ of two cores: 7.6 Ω/km in the mean against 7.98 Ω/km")
+def test_two_cores_in_series_are_told_as_two() -> None:
+    """A mean shows nothing of the line by itself."""
+    line = found(evidence(core("76.0 mΩ ± 0.1 mΩ", cores_in_series="2"), claims=SIZED))["conductor-resistance.line"]
+
+    assert line.outcome is Outcome.UNDECIDED
+    assert line.statement.startswith("The line conductor L and the one in series with it have, in the mean, 7.60")
+
+
+def test_drops_that_are_unlike_decide_nothing() -> None:
+    """0.370 V one way and 0.010 V the other did not see one conductor."""
+    made = drop("370.0 mV ± 0.2 mV", "-10.0 mV ± 0.2 mV", test_current="10.00 A ± 0.02 A", time_since_switch_on="1 s")
+    line = found(evidence(made, claims=SIZED))["conductor-resistance.line"]
+
+    assert (line.outcome, line.probability) == (Outcome.UNDECIDED, None)
+    assert "did a tap move?" in line.statement
+
+
+def test_a_later_reading_of_the_coding_does_not_undo_an_earlier() -> None:
+    """1500 Ω, 13 A, then 220 Ω, 32 A, or the other way round: more than a 3G2.5 is coded for stays told."""
+    made = [
+        entry("coding resistance", name=name, readings=(ohms,), instrument="meter")
+        for name, ohms in (("a", "220 Ω"), ("b", "1500 Ω"))
+    ]
+    for order in (made, made[::-1]):
+        told = found(evidence(*order, claims=replace(CLAIMS, cable_print="3G2.5 16 A")))
+
+        assert told["coding-section.size"].outcome is Outcome.BEYOND
+        assert told["coding-print.current"].outcome is Outcome.BEYOND
+        assert told["coding.band"].worst_of == 2
+
+
 @pytest.mark.parametrize(
     ("printed", "size"),
     [

@@ -130,6 +130,41 @@ def test_milliamps_by_mistake_are_asked_about() -> None:
     assert "mA for A" in told.questions[0]
 
 
+@pytest.mark.hand("80 mΩ over 5 m at 298 °C: 16 / (1 + 0.00393 · 278) = 7.65 Ω/km; 0.04 mΩ: 0.008 Ω/km")
+@pytest.mark.parametrize(("ohms", "celsius"), [(0.080, 298.0), (0.00004, 20.0)])
+def test_a_questioned_value_decides_nothing(ohms: float, celsius: float) -> None:
+    """Kelvin for degrees, or a thousandth of a resistance: below the limit as read, and undecided."""
+    tapped = replace(TAPPED, resistance=Quantity(ohms, ohms / 1000.0, "Ω"), temperature=Quantity(celsius, 0.3, "°C"))
+    told = read_conductor(tapped, MARKED, BOOK)
+
+    assert told.resistance_20c_ohm_per_km.value < 7.98
+    assert (told.outcome, told.probability, told.keeps_limit_of_mm2) == (Outcome.UNDECIDED, None, None)
+    assert told.questions
+
+
+@pytest.mark.hand("76 mΩ over 2 · 5 m: 7.6 Ω/km in the mean, 15.2 in one; 38 mΩ: 7.6 in one; 110 mΩ: 11 in the mean")
+@pytest.mark.parametrize(("ohms", "outcome"), [(0.076, "undecided"), (0.038, "within"), (0.110, "undecided")])
+def test_a_mean_shows_a_core_only_where_all_of_it_would_keep_the_limit(ohms: float, outcome: str) -> None:
+    """Which of the two it is, or the joint at the far end, no mean can tell."""
+    told = read_conductor(
+        replace(TAPPED, resistance=Quantity(ohms, ohms / 1000.0, "Ω"), cores_in_series=2), MARKED, BOOK
+    )
+
+    assert told.outcome == outcome
+    assert told.placements[0].outcome == outcome
+    assert told.statement.startswith("The conductor and the one in series with it have, in the mean,")
+
+
+@pytest.mark.hand("8.08 Ω/km of a metal that 10 A warmed by 4.9 K: 7.93 Ω/km; of one that 0.1 A did not: 8.08 Ω/km")
+def test_a_current_that_is_not_stated_may_have_warmed_it() -> None:
+    """Without the current it may be within, with it it is beyond."""
+    tapped = replace(TAPPED, resistance=Quantity(0.0404, 5e-6, "Ω"), since=None)
+    unstated = read_conductor(replace(tapped, current=None), MARKED, BOOK)
+    stated = read_conductor(replace(tapped, current=Quantity(0.1, 0.0, "A")), MARKED, BOOK)
+
+    assert (unstated.outcome, stated.outcome) == (Outcome.UNDECIDED, Outcome.BEYOND)
+
+
 def test_a_short_piece_is_remarked() -> None:
     """Less than a metre between the taps is said."""
     told = read_conductor(

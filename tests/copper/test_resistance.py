@@ -20,6 +20,7 @@ from coldpin.copper.resistance import (
     resistance_of_drop,
     self_heating,
     temperature_factor,
+    temperature_questions,
 )
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Quantity, budget_shares, parse_quantity, rectangular
@@ -201,12 +202,14 @@ def test_warming_enters_the_budget_and_lowers_the_result() -> None:
     assert budget_shares(then)[0].label == "warming by the test current"
 
 
-def test_nothing_is_reckoned_of_an_unstated_current_and_that_is_said() -> None:
-    """No current, no warming, a remark; no time, the end of warming, a remark."""
+@pytest.mark.hand("10² A² · 7.41 mΩ/m · 6 K·m/W = 4.45 K")
+def test_an_unstated_current_may_have_been_the_largest() -> None:
+    """No current: nothing is corrected, the uncertainty widens, a remark; no time, the end of warming, a remark."""
     rise, remarks = self_heating(current=None, since=None, linear=7.41, cores=1, book=BOOK)
     _, without_time = self_heating(current=exact(10.0, "A"), since=None, linear=7.41, cores=1, book=BOOK)
 
-    assert rise == Quantity(0.0, 0.0, "K")
+    assert (rise.value, rise.high) == (0.0, pytest.approx(4.45, abs=0.3))
+    assert rise.u == pytest.approx(4.446 / 3**0.5, abs=0.002)
     assert remarks[0].startswith("the test current is not stated")
     assert without_time[0].startswith("the time from switching on to reading is not stated")
 
@@ -235,10 +238,11 @@ def test_what_cannot_be_is_refused() -> None:
 @pytest.mark.parametrize("said", [4.9, 50.1, 298.0])
 def test_a_temperature_outside_the_printed_factors_is_asked_about(said: float) -> None:
     """298 °C is kelvin more often than not: it is asked, not corrected."""
-    temperature, remarks = metal_temperature(exact(said, "°C"), BOOK)
+    temperature, _ = metal_temperature(exact(said, "°C"), BOOK)
 
     assert temperature.value == said
-    assert "is the unit right" in remarks[0]
+    assert "is the unit right" in temperature_questions(temperature, BOOK)[0]
+    assert temperature_questions(exact(22.0, "°C"), BOOK) == ()
 
 
 @pytest.mark.published("IEC 61557-4 lets a continuity meter be wrong by 30 %, from memory")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from dataclasses import replace
+from itertools import chain
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
-from coldpin.checks.judging import as_known, judged
+from coldpin.checks.judging import as_known, judged, worst_entry
 from coldpin.checks.offered_current import declared_limit, place_offer
 from coldpin.pilot.proximity import read_proximity, told_as
 from coldpin.records.case import UnitClass
@@ -18,7 +20,7 @@ from coldpin.records.proximity import ProximityMeaning, ProximityReading
 
 
 def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Read the cable's coding and place the offer against it.
+    """Read the cable's coding and place the offer against it; of several readings the worst is told.
 
     Parameters
     ----------
@@ -35,7 +37,14 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading cannot be read.
     """
-    entry = bench.matching(CODING)[-1]
+    judged_each = [_judge_coding(bench, entry) for entry in bench.matching(CODING)]
+    by_id: defaultdict[str, list[Finding]] = defaultdict(list)
+    for finding in chain.from_iterable(judged_each):
+        by_id[finding.id].append(finding)
+    return tuple(worst_entry(findings) for findings in by_id.values())
+
+
+def _judge_coding(bench: BenchEvidence, entry: Entry) -> tuple[Finding, ...]:
     told = told_coding(bench, entry)
     resistance = told.resistance
     zone = told.zones[0]
@@ -135,7 +144,7 @@ PRINTED = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*A\b")
 
 
 def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Place the current of the coding against the one printed on the cable.
+    """Place the current of the coding against the one printed on the cable; of several readings the worst is told.
 
     Parameters
     ----------
@@ -152,9 +161,16 @@ def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         A reading cannot be read.
     """
-    entry = bench.matching(CODING)[-1]
+    named = PRINTED.search(bench.claim("cable_print"))
+    if named is None:
+        return ()
+    most = float(named[1].replace(",", "."))
+    return (worst_entry(_judge_print(bench, entry, most) for entry in bench.matching(CODING)),)
+
+
+def _judge_print(bench: BenchEvidence, entry: Entry, most: float) -> Finding:
     told = told_coding(bench, entry)
-    named, coded = PRINTED.search(bench.claim("cable_print")), told.zones[0].coded_current_a
+    coded = told.zones[0].coded_current_a
     bare = Finding(
         id="coding-print.current",
         check="coding-print",
@@ -166,23 +182,18 @@ def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
         answer="cannot tell",
         evidence=(entry.id,),
     )
-    if named is None:
-        return ()
     if coded is None or told.meaning is ProximityMeaning.UNDECIDED:
-        return (replace(bare, statement=f"Which current the coding stands for cannot be told: {told.statement}"),)
-    most = float(named[1].replace(",", "."))
+        return replace(bare, statement=f"Which current the coding stands for cannot be told: {told.statement}")
     limit = declared_limit("current printed on the cable", most, "the print on the cable")
     over = coded > most
     said = f"The coding stands for {coded:g} A; {as_known(limit)} is the cable's own print."
-    return (
-        replace(
-            bare,
-            functions=("current-offer",),
-            limit=limit,
-            outcome=Outcome.BEYOND if over else Outcome.WITHIN,
-            answer=f"{coded:g} A coded",
-            statement=f"{said} A vehicle may draw more than the cable is made for." if over else said,
-        ),
+    return replace(
+        bare,
+        functions=("current-offer",),
+        limit=limit,
+        outcome=Outcome.BEYOND if over else Outcome.WITHIN,
+        answer=f"{coded:g} A coded",
+        statement=f"{said} A vehicle may draw more than the cable is made for." if over else said,
     )
 
 

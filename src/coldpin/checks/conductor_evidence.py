@@ -8,7 +8,7 @@ from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, mean, readings
 from coldpin.checks.marked_size import marked_size
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
-from coldpin.copper.resistance import FOUR_WIRE, resistance_of_drop
+from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.conductor import ConductorReading
@@ -41,6 +41,22 @@ class TappedResistance:
         return self.entry.conditions.get("taps") or INSIDE
 
 
+def cores_in_series(entry: Entry) -> int:
+    """Return how many cores an entry read in series.
+
+    Parameters
+    ----------
+    entry : Entry
+        One of :func:`tapped_entries`.
+
+    Returns
+    -------
+    int
+        One where it is not stated.
+    """
+    return int(entry.conditions.get("cores in series") or 1)
+
+
 def tapped_entries(bench: BenchEvidence) -> tuple[Entry, ...]:
     """Return the entries that tell the resistance of a named conductor.
 
@@ -71,7 +87,7 @@ def tapped_resistance(bench: BenchEvidence, entry: Entry) -> TappedResistance:
     Returns
     -------
     TappedResistance
-        The resistance between the taps.
+        The resistance between the taps; its uncertainty is not known where it was not read with four wires.
 
     Raises
     ------
@@ -82,7 +98,11 @@ def tapped_resistance(bench: BenchEvidence, entry: Entry) -> TappedResistance:
     if any(one.side is not Side.VALUE for one in found):
         raise EntryError.of(entry.id, f"reading {found[0].text!r} is only a bound: read on a range that shows a value")
     if entry.shows == RESISTANCE:
-        return TappedResistance(entry=entry, resistance=mean(found).quantity, remarks=())
+        read = mean(found).quantity
+        refused = no_evidence_of_size(_method(entry), bench.book)
+        if refused:
+            read = Quantity(read.value, None, read.unit, why=refused)
+        return TappedResistance(entry=entry, resistance=read, remarks=())
     current = condition(entry, "test current", "A")
     if current is None:
         raise EntryError.of(entry.id, "a drop tells a resistance only with its current: state 'test current'")
@@ -129,7 +149,7 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
     length = condition(entry, "length", "m")
     if length is None:
         raise EntryError.of(entry.id, "the length of cable between the taps is missing: state 'length', as '5.00 m'")
-    temperature, about = _temperature(entry)
+    temperature, about = stated_temperature(entry)
     listed = marked is not None and marked.size_mm2 in cross_sections(bench.book, conductor_class=FLEXIBLE)
     odd = (_ODD.format(size=marked.size_mm2, by=marked.said_by),) if marked is not None and not listed else ()
     try:
@@ -138,10 +158,10 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
                 resistance=tapped.resistance,
                 length=length,
                 temperature=temperature,
-                cores_in_series=int(entry.conditions.get("cores in series") or 1),
+                cores_in_series=cores_in_series(entry),
                 current=condition(entry, "test current", "A"),
                 since=condition(entry, "time since switch-on", "s"),
-                method=entry.conditions.get("method") or FOUR_WIRE,
+                method=_method(entry),
             ),
             Marked(
                 size_mm2=marked.size_mm2 if marked is not None and listed else None,
@@ -160,8 +180,30 @@ _ODD = (
 )
 
 
-def _temperature(entry: Entry) -> tuple[Quantity, tuple[str, ...]]:
-    """Return the temperature of the metal; where it is not stated, that of the room with what may lie between."""
+def _method(entry: Entry) -> str:
+    return entry.conditions.get("method") or FOUR_WIRE
+
+
+def stated_temperature(entry: Entry) -> tuple[Quantity, tuple[str, ...]]:
+    """Return the temperature of the metal; where it is not stated, that of the room with what may lie between.
+
+    Parameters
+    ----------
+    entry : Entry
+        One of :func:`tapped_entries`.
+
+    Returns
+    -------
+    Quantity
+        The temperature, without limits where none are stated. [°C]
+    tuple of str
+        A remark where that of the room stands in.
+
+    Raises
+    ------
+    EntryError
+        Neither is stated, or it cannot be read.
+    """
     temperature = condition(entry, "temperature", "°C")
     if temperature is not None:
         return temperature, ()

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Procedure, always
@@ -14,16 +16,21 @@ from coldpin.checks.conductor_evidence import (
     PINS,
     PLUG_SIDE,
     TappedResistance,
+    cores_in_series,
+    stated_temperature,
     tapped_entries,
     tapped_resistance,
 )
 from coldpin.checks.evidence import BenchEvidence, claimed
-from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.copper.joints import BOTH_SIDES, Taps, separate
-from coldpin.errors import InputError
-from coldpin.quantity import Quantity, format_quantity, in_unit
+from coldpin.checks.judging import as_known, judged, placed, worst_entry
+from coldpin.copper.joints import BOTH_SIDES, Taps, is_below_zero, separate
+from coldpin.copper.resistance import Number, metal_temperature, temperature_factor
+from coldpin.errors import EntryError, InputError
+from coldpin.quantity import Quantity, format_quantity, format_value, in_unit, propagate
 from coldpin.records.conductor import JointResistance, PinToPin
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
+from coldpin.standards.book import Book
+from coldpin.standards.conductors import temperature_coefficient
 from coldpin.standards.table import needed
 
 CHECK_ID = "conductor-joints"
@@ -67,7 +74,9 @@ class Joined:
 
 
 def joints_taken_apart(bench: BenchEvidence) -> tuple[Joined, ...]:
-    """Take each conductor from pin to pin apart that was tapped at enough places.
+    """Take each conductor from pin to pin apart that was tapped at enough places, by every pairing of its readings.
+
+    Two cores in series have joints of both in them, and tell none.
 
     Parameters
     ----------
@@ -77,7 +86,7 @@ def joints_taken_apart(bench: BenchEvidence) -> tuple[Joined, ...]:
     Returns
     -------
     tuple of Joined
-        One for each conductor.
+        One for each conductor and pairing; where a place was read once, one for each conductor.
 
     Raises
     ------
@@ -88,26 +97,59 @@ def joints_taken_apart(bench: BenchEvidence) -> tuple[Joined, ...]:
     """
     by_conductor: defaultdict[str, list[TappedResistance]] = defaultdict(list)
     for entry in tapped_entries(bench):
-        tapped = tapped_resistance(bench, entry)
-        by_conductor[tapped.conductor].append(tapped)
+        if cores_in_series(entry) == 1:
+            tapped = tapped_resistance(bench, entry)
+            by_conductor[tapped.conductor].append(tapped)
     current = _current(bench)
     taken = []
     for conductor, found in by_conductor.items():
-        try:
-            apart = separate(_taps(found), bench.book, current=None if conductor == "PE" else current)
-        except InputError:
-            # tapped at one place alone: that tells no joint
-            continue
-        taken.append(Joined(conductor=conductor, apart=apart, found=found))
+        for pairing in _pairings(found):
+            try:
+                apart = separate(_taps(pairing, bench.book), bench.book, current=None if conductor == "PE" else current)
+            except InputError:
+                # tapped at one place alone: that tells no joint
+                continue
+            taken.append(Joined(conductor=conductor, apart=apart, found=pairing))
     return tuple(taken)
 
 
-def _taps(found: list[TappedResistance]) -> Taps:
-    """Take the latest reading at each place."""
-    at: dict[str, Quantity] = {tapped.taps: tapped.resistance for tapped in found}
-    return Taps(
-        pins=at.get(PINS), inside=at.get(INSIDE), plug_side=at.get(PLUG_SIDE), connector_side=at.get(CONNECTOR_SIDE)
+def _pairings(found: Iterable[TappedResistance]) -> Iterator[list[TappedResistance]]:
+    """Yield each way to take one reading at each place: a later reading does not undo an earlier one."""
+    by_place: defaultdict[str, list[TappedResistance]] = defaultdict(list)
+    for tapped in found:
+        by_place[tapped.taps].append(tapped)
+    return (list(pairing) for pairing in product(*by_place.values()))
+
+
+def _taps(found: Iterable[TappedResistance], book: Book) -> Taps:
+    """Take the reading at each place, the conductor as it would read as warm as it was from pin to pin."""
+    at = {tapped.taps: tapped for tapped in found}
+    inside = at.get(INSIDE)
+    between = None
+    if inside is not None:
+        between = _as_warm(inside, at[PINS], book) if PINS in at else inside.resistance
+    pins, plug, connector = (
+        None if place not in at else at[place].resistance for place in (PINS, PLUG_SIDE, CONNECTOR_SIDE)
     )
+    return Taps(pins=pins, inside=between, plug_side=plug, connector_side=connector)
+
+
+def _as_warm(inside: TappedResistance, pins: TappedResistance, book: Book) -> Quantity:
+    """Refer the resistance of a conductor to the temperature at which its whole was read."""
+    try:
+        cold, warm = (stated_temperature(tapped.entry)[0] for tapped in (inside, pins))
+    except EntryError:
+        return Quantity(inside.resistance.value, None, "Ω", why="the temperature of the metal is not stated for both")
+    if cold.value == warm.value:
+        return inside.resistance
+    at = {"cold": metal_temperature(cold, book)[0], "warm": metal_temperature(warm, book)[0]}
+    coefficient = temperature_coefficient(book)
+
+    def referred(resistance: Number, cold: Number, warm: Number) -> Number:
+        reference = temperature_factor(temperature=cold, coefficient=coefficient)
+        return resistance * reference / temperature_factor(temperature=warm, coefficient=coefficient)
+
+    return propagate(referred, {"resistance": inside.resistance, **at}, "Ω")
 
 
 def _current(bench: BenchEvidence) -> float | None:
@@ -134,8 +176,17 @@ def _judge(conductor: str, joint: JointResistance, apart: PinToPin, found: list[
             "From memory, and no limit of a standard for couplers: a good joint keeps it easily.",
         ),
     )
+    subject = f"The resistance of {joints} of {conductor}{side}"
     finding = judged(bare, in_unit(joint.resistance_ohm, limit.unit), limit)
-    finding = placed(f"The resistance of {joints} of {conductor}{side}", finding)
+    if is_below_zero(joint.resistance_ohm):
+        told = f"{subject} comes out below zero ({format_quantity(in_unit(joint.resistance_ohm, limit.unit))})"
+        said = f"{told}: the readings do not go together, and tell nothing of it."
+        return replace(finding, statement=said, outcome=Outcome.UNDECIDED, probability=None)
+    if joint.resistance_ohm.u is None and joint.resistance_ohm.why:
+        reads = format_value(float(f"{in_unit(joint.resistance_ohm, limit.unit).value:.4g}"), limit.unit)
+        said = f"{subject} reads {reads}; it cannot be placed against {as_known(limit)}: {joint.resistance_ohm.why}."
+        return replace(finding, statement=said)
+    finding = placed(subject, finding)
     return replace(finding, statement=" ".join([finding.statement, *_heat(joint, apart)]))
 
 

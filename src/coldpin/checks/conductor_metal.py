@@ -23,9 +23,9 @@ from coldpin.copper.metal_evidence import (
     StrandEvidence,
     prepare,
 )
-from coldpin.copper.metal_telling import percent
+from coldpin.copper.metal_telling import copper_between, copper_shown, percent
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, convert, find_rule, propagate, rectangular
+from coldpin.quantity import Quantity, convert, propagate, rectangular
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.metal import CutLook, MetalEstimate
@@ -138,16 +138,17 @@ def _core(bench: BenchEvidence, conductor: str) -> CoreTold:
 
 def _judge(bench: BenchEvidence, core: CoreTold) -> Finding:
     estimate, conductor = core.estimate, core.conductor
+    outcome, probability = _outcome(estimate)
     return Finding(
         id=f"{CHECK_ID}.copper",
         check=CHECK_ID,
         title="Copper or not",
         statement=estimate.statement,
-        outcome=_outcome(estimate),
+        outcome=outcome,
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
-        probability=estimate.copper,
-        answer={Outcome.WITHIN: "yes", Outcome.BEYOND: "no"}.get(_outcome(estimate), "cannot tell"),
+        probability=probability,
+        answer={Outcome.WITHIN: "yes", Outcome.BEYOND: "no"}.get(outcome, "cannot tell"),
         limit=bench.book.limit(DEMAND),
         rule="confidence",
         evidence=core.entries,
@@ -164,13 +165,14 @@ def _judge(bench: BenchEvidence, core: CoreTold) -> Finding:
 _UNNAMED = "The entry does not name its conductor, so that no resistance can be joined with it: correct the entry."
 
 
-def _outcome(estimate: MetalEstimate) -> Outcome:
-    confidence = find_rule("confidence").confidence or 1.0
+def _outcome(estimate: MetalEstimate) -> tuple[Outcome, float | None]:
+    """Decide by the belief that speaks least for it: what rests on belief was not measured."""
     if estimate.copper is None:
-        return Outcome.UNDECIDED
-    if estimate.copper >= confidence:
-        return Outcome.WITHIN
-    return Outcome.BEYOND if 1.0 - estimate.copper >= confidence else Outcome.UNDECIDED
+        return Outcome.UNDECIDED, None
+    shown, (least, most) = copper_shown(estimate), copper_between(estimate)
+    if shown is None:
+        return Outcome.UNDECIDED, estimate.copper
+    return (Outcome.WITHIN, least) if shown else (Outcome.BEYOND, most)
 
 
 def _nominal(bench: BenchEvidence) -> float | None:

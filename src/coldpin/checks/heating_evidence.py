@@ -287,7 +287,7 @@ def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Q
     air, current = air_of(entry), needed_condition(entry, "current", "A")
     rise = propagate(lambda temperature, air: temperature - air, {"temperature": temperature, "air": air}, "K")
     use = use_of(bench, entry, part)
-    in_use, told = rise_in_use(use, rise, current, air, bench.book)
+    in_use, told = rise_in_use(use, rise, current, air, bench.book, part=part)
     return HeatedInUse(
         entry=entry,
         part=part,

@@ -8,7 +8,9 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.coding import CODED, CODING, told_coding
 from coldpin.checks.evidence import BenchEvidence, claimed
-from coldpin.checks.marked_size import CLAIM, PRINT, marked_size, printed_size
+from coldpin.checks.judging import worst_entry
+from coldpin.checks.marked_size import CLAIM, PRINT, MarkedSize, marked_size, printed_size
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning
 from coldpin.standards.conductors import customary_section
@@ -60,6 +62,8 @@ def run_print(bench: BenchEvidence) -> tuple[Finding, ...]:
 def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     """Hold the size a cable is marked with against the one that is customary for the current it is coded for.
 
+    Of several readings of the coding the worst is told.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -78,7 +82,12 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
     marked = marked_size(bench)
     if marked is None:
         return ()
-    entry = bench.matching(CODING)[-1]
+    found = [_against_custom(bench, entry, marked) for entry in bench.matching(CODING)]
+    told = [finding for finding in found if finding is not None]
+    return (worst_entry(told),) if told else ()
+
+
+def _against_custom(bench: BenchEvidence, entry: Entry, marked: MarkedSize) -> Finding | None:
     told = told_coding(bench, entry)
     coded = told.zones[0].coded_current_a
     bare = Finding(
@@ -94,23 +103,21 @@ def run_coding(bench: BenchEvidence) -> tuple[Finding, ...]:
         remarks=(CUSTOM,),
     )
     if coded is None or told.meaning is ProximityMeaning.UNDECIDED:
-        return (replace(bare, statement=f"Which current the coding stands for cannot be told: {told.statement}"),)
+        return replace(bare, statement=f"Which current the coding stands for cannot be told: {told.statement}")
     limit = customary_section(bench.book, coded)
     if limit is None:
-        return ()
+        return None
     enough = marked.size_mm2 >= needed(limit, "minimum")
     said = (
         f"The coding stands for {coded:g} A and {marked.said_by} says {marked.size_mm2:g} mm²; customary is "
         f"{limit_value(limit)} ({limit.source}, standing: {limit.standing})."
     )
-    return (
-        replace(
-            bare,
-            limit=limit,
-            outcome=Outcome.WITHIN if enough else Outcome.BEYOND,
-            answer=f"{marked.size_mm2:g} mm² for {coded:g} A",
-            statement=said if enough else f"{said} A vehicle may draw more than such a cable is usually made for.",
-        ),
+    return replace(
+        bare,
+        limit=limit,
+        outcome=Outcome.WITHIN if enough else Outcome.BEYOND,
+        answer=f"{marked.size_mm2:g} mm² for {coded:g} A",
+        statement=said if enough else f"{said} A vehicle may draw more than such a cable is usually made for.",
     )
 
 

@@ -6,7 +6,7 @@ undecided where they differ.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldpin.copper.resistance import (
     FOUR_WIRE,
@@ -17,9 +17,10 @@ from coldpin.copper.resistance import (
     no_evidence_of_size,
     resistance_at_20,
     self_heating,
+    temperature_questions,
 )
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_quantity, format_value
+from coldpin.quantity import Quantity, decide, format_quantity, format_value, propagate
 from coldpin.records.conductor import ClassPlacement, ConductorReading
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
@@ -122,9 +123,13 @@ def read_conductor(tapped: Tapped, marked: Marked, book: Book) -> ConductorReadi
         book=book,
     )
     refused = no_evidence_of_size(tapped.method, book)
-    if refused:
-        linear = Quantity(linear.value, None, linear.unit, why=refused)
+    questions = (*temperature_questions(tapped.temperature, book), *_questions(linear, book))
+    doubted = refused or (f"it is questioned: {questions[0]}" if questions else "")
+    if doubted:
+        linear = Quantity(linear.value, None, linear.unit, why=doubted)
     placements = place(linear, marked, book)
+    if tapped.cores_in_series > 1:
+        placements = _of_each(placements, place(_in_one(linear, tapped.cores_in_series), marked, book))
     outcome, probability = agreed(placements)
     used = placements[0].limit if placements else None
     return ConductorReading(
@@ -136,14 +141,14 @@ def read_conductor(tapped: Tapped, marked: Marked, book: Book) -> ConductorReadi
         probability=probability,
         equivalent_area_mm2=area_of(linear, book),
         least_area_mm2=_least_area(placements, book),
-        keeps_limit_of_mm2=None if refused else _keeps(linear, marked, book),
+        keeps_limit_of_mm2=None if doubted or tapped.cores_in_series > 1 else _keeps(linear, marked, book),
         cores_in_series=tapped.cores_in_series,
         length_m=length,
         temperature_c=temperature,
         self_heating_k=rise,
         placements=placements,
-        statement=_statement(linear, placements, outcome),
-        questions=_questions(linear, book),
+        statement=_statement(linear, placements, outcome, tapped.cores_in_series),
+        questions=questions,
         remarks=(
             *((refused,) if refused else ()),
             *about_length,
@@ -211,6 +216,22 @@ def place(linear: Quantity, marked: Marked, book: Book) -> tuple[ClassPlacement,
     return tuple(placements)
 
 
+def _in_one(linear: Quantity, cores: int) -> Quantity:
+    """Return the resistance of one core if all that was read in series were in it."""
+    return propagate(lambda linear: cores * linear, {"linear": linear}, linear.unit)
+
+
+def _of_each(mean: tuple[ClassPlacement, ...], whole: tuple[ClassPlacement, ...]) -> tuple[ClassPlacement, ...]:
+    """Let a mean say of a core what holds however it is shared: within, where all of it in one core would be.
+
+    It says of none that it is beyond: the other core, or the joint at the far end, may be all of it.
+    """
+    return tuple(
+        worst if worst.outcome is Outcome.WITHIN else replace(one, outcome=Outcome.UNDECIDED, probability=None)
+        for one, worst in zip(mean, whole, strict=True)
+    )
+
+
 def agreed(placements: tuple[ClassPlacement, ...]) -> tuple[Outcome, float | None]:
     """Return what the placements against one coating or both come to.
 
@@ -259,13 +280,16 @@ def _keeps(linear: Quantity, marked: Marked, book: Book) -> float | None:
     return kept
 
 
-def _statement(linear: Quantity, placements: tuple[ClassPlacement, ...], outcome: Outcome) -> str:
+def _statement(linear: Quantity, placements: tuple[ClassPlacement, ...], outcome: Outcome, cores: int) -> str:
+    subject = "The conductor" if cores == 1 else "The conductor and the one in series with it"
     if linear.u is None:
-        told = f"The conductor reads {format_value(float(f'{linear.value:.4g}'), linear.unit)} at 20 °C"
+        verb = "reads" if cores == 1 else "read, in the mean,"
+        told = f"{subject} {verb} {format_value(float(f'{linear.value:.4g}'), linear.unit)} at 20 °C"
         if not placements:
             return f"{told}; its uncertainty is not known ({linear.why})."
         return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}."
-    told = f"The conductor has {format_quantity(linear)} at 20 °C, for each kilometre of cable"
+    verb = "have, in the mean," if cores > 1 else "has"
+    told = f"{subject} {verb} {format_quantity(linear)} at 20 °C, for each kilometre of cable"
     if not placements:
         return f"{told}; no marked size is stated to place it against."
     where = {

@@ -168,6 +168,7 @@ def _joint(
     limit = book.limit("joint.contact")
     most = count * convert(needed(limit, "maximum"), limit.unit, "Ω")
     decision = decide(resistance, maximum=most)
+    below = is_below_zero(resistance)
     warm = None if current is None else propagate(heat, {"resistance": resistance, "current": current}, "W")
     share = propagate(lambda joint, whole: joint / whole, {"joint": resistance, "whole": whole}, "1")
     return JointResistance(
@@ -175,14 +176,34 @@ def _joint(
         resistance_ohm=resistance,
         share=share,
         heat_w=warm,
-        probability=decision.probability,
-        outcome=Outcome(decision.outcome),
+        probability=None if below else decision.probability,
+        outcome=Outcome.UNDECIDED if below else Outcome(decision.outcome),
     )
 
 
+def is_below_zero(resistance: Quantity) -> bool:
+    """Say whether what is left of a joint lies below zero for sure, so that the readings do not go together.
+
+    Parameters
+    ----------
+    resistance : Quantity
+        Of the joint. [Ω]
+
+    Returns
+    -------
+    bool
+        Whether even its upper end does; the value itself where the uncertainty is not known.
+
+    Examples
+    --------
+    >>> is_below_zero(Quantity(-0.008, 1e-4, "Ω")), is_below_zero(Quantity(-1e-5, 1e-4, "Ω"))
+    (True, False)
+    """
+    return (resistance.high if resistance.high is not None else resistance.value) < 0.0
+
+
 def _questioned(joint: JointResistance) -> tuple[str, ...]:
-    low = joint.resistance_ohm.high if joint.resistance_ohm.high is not None else joint.resistance_ohm.value
-    if low >= 0.0:
+    if not is_below_zero(joint.resistance_ohm):
         return ()
     told = format_quantity(in_unit(joint.resistance_ohm, "mΩ"))
     asked = (

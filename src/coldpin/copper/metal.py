@@ -127,26 +127,23 @@ def estimate_metal(
     used, *others = priors(cross_sections(book, conductor_class=conductor_class))
     result = _Weighed.of(models, observations, answers, used)
     explained = max(result.fits.values()) >= EXPLAINS
+    beliefs = {used.name: result} | {other.name: _Weighed.of(models, observations, answers, other) for other in others}
+    doubting = _doubting(result, tuple(beliefs.values()))
     held = [
         held_of(
             model,
             observations,
-            probability=result.probability[model.metal],
+            probability=doubting.probability[model.metal],
             size_limit=None if size is None else math.log(size.limit_of(model.metal)),
         )
         for model in models
     ]
     copper = result.copper
-    meets = None if size is None else result.meets(size)
-    decided = explained and bool(is_decided(np.array([copper, copper if meets is None else meets])).all())
+    answered = tuple(_told_by(name, weighed, size) for name, weighed in beliefs.items())
+    decided = explained and _alike([one.copper for one in answered])
+    if size is not None:
+        decided = decided and _alike([weighed.meets(size) for weighed in beliefs.values()])
     made = [one.kind for one in prepared if not isinstance(one, NotUsed)]
-    answered = tuple(
-        _told_by(prior.name, weighed, size)
-        for prior, weighed in [
-            (used, result),
-            *((other, _Weighed.of(models, observations, answers, other)) for other in others),
-        ]
-    )
     likeliest = max(result.probability, key=lambda metal: result.probability[metal])
     nearest = likeliest if explained else max(result.fits, key=lambda metal: result.fits[metal])
     estimate = MetalEstimate(
@@ -222,6 +219,22 @@ class _Weighed:
             why=why,
         )
 
+
+def _alike(probabilities: Sequence[float]) -> bool:
+    """Say whether every belief decides, and to the same side."""
+    found = np.array(probabilities)
+    return bool(is_decided(found).all()) and (min(found) > EVEN) == (max(found) > EVEN)
+
+
+def _doubting(result: _Weighed, beliefs: Sequence[_Weighed]) -> _Weighed:
+    """Return the belief whose doubt is to be settled: the one in use, or the most doubtful where that has none."""
+    if not _alike([result.copper]) or _alike([weighed.copper for weighed in beliefs]):
+        return result
+    return min(beliefs, key=lambda weighed: abs(weighed.copper - EVEN))
+
+
+EVEN = 0.5
+"""As likely as not."""
 
 _DRAWN = 1e-4
 """Ours: a metal less likely than this is left out of a total over all metals."""

@@ -88,15 +88,13 @@ def metal_statement(estimate: MetalEstimate) -> str:
         return f"No metal of the list explains these together: {_what(estimate.evidence)}. {_apart(estimate.evidence)}"
     if not any(one.used for one in estimate.evidence):
         return "Nothing was measured that tells the metal: what is said of it is only what is believed beforehand."
-    confidence = find_rule("confidence").confidence or 1.0
+    shown, (least, most) = copper_shown(estimate), copper_between(estimate)
     likely = sorted(estimate.metals, key=lambda share: -(share.probability or 0.0))
-    if estimate.copper >= confidence:
-        head = f"The core is copper, plain or tinned ({percent(estimate.copper)})"
-    elif estimate.copper <= 1.0 - confidence:
+    if shown:
+        head = f"The core is copper, plain or tinned ({percent(least)})"
+    elif shown is False:
         named = METAL_WORDS[estimate.likeliest]
-        head = f"The core is not copper ({percent(1.0 - estimate.copper)}); likeliest is {named}" + _beside(
-            likely[0].probability
-        )
+        head = f"The core is not copper ({percent(1.0 - most)}); likeliest is {named}" + _beside(likely[0].probability)
     else:
         listed = ", ".join(
             f"{METAL_WORDS[share.metal]} {percent(share.probability or 0.0)}"
@@ -106,6 +104,45 @@ def metal_statement(estimate: MetalEstimate) -> str:
         head = f"Whether the core is copper cannot be told yet: {listed}"
     area = f"; {format_quantity(estimate.area_mm2)} of metal" if _is_one(estimate.area_mm2) else ""
     return f"{head}{area}.{_of_size(estimate.size)}"
+
+
+def copper_between(estimate: MetalEstimate) -> tuple[float, float]:
+    """Return the least and the most that any of the listed beliefs comes to for copper.
+
+    Parameters
+    ----------
+    estimate : MetalEstimate
+        The estimate.
+
+    Returns
+    -------
+    tuple of float, float
+        Probability of copper, plain or tinned; from 0 to 1 where no metal explains the evidence. [1]
+    """
+    if estimate.copper is None:
+        return 0.0, 1.0
+    found = [estimate.copper, *(one.copper for one in estimate.priors)]
+    return min(found), max(found)
+
+
+def copper_shown(estimate: MetalEstimate) -> bool | None:
+    """Say whether a core is shown to be copper, by whichever of the listed beliefs one begins with.
+
+    Parameters
+    ----------
+    estimate : MetalEstimate
+        The estimate.
+
+    Returns
+    -------
+    bool or None
+        None where it is not decided, or one belief would decide it and another would not.
+    """
+    confidence = find_rule("confidence").confidence or 1.0
+    least, most = copper_between(estimate)
+    if least >= confidence:
+        return True
+    return False if most <= 1.0 - confidence else None
 
 
 def _is_one(area: Quantity) -> bool:

@@ -37,6 +37,12 @@ METHODS = (FOUR_WIRE, TWO_WIRE, CONTINUITY)
 CORES_IN_SERIES = (1, 2)
 """One core by itself, or two joined at the far end."""
 
+MOST_TEST_CURRENT = 10.0
+"""Ours: the largest current that the procedure asks for; it is reckoned with where none is stated. [A]"""
+
+FELT = 10.0
+"""Ours: a cable whose metal a test current has warmed by more is felt, and the procedure stops there. [K]"""
+
 UNLIKE = 0.05
 """Ours: two directions of a current that differ by more of the drop than this did not see one conductor. [1]"""
 
@@ -260,7 +266,8 @@ def resistance_of_drop(
     Returns
     -------
     Quantity
-        The resistance; its uncertainty is not known where that of drop or current is not. [Ω]
+        The resistance; its uncertainty is not known where that of drop or current is not, or where the two directions
+        are too unlike to be of one conductor. [Ω]
     tuple of str
         A remark on a missing or unlike reversal.
 
@@ -301,7 +308,7 @@ def resistance_of_drop(
         f"the drops of both directions, {first:g} V and {second:g} V, differ by more than a thermal voltage can make: "
         "was the current the same, and did a tap move?"
     )
-    return found, (said,)
+    return Quantity(found.value, None, found.unit, why=said), (said,)
 
 
 def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[str, ...]]:
@@ -353,7 +360,7 @@ def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[s
 
 
 def metal_temperature(temperature: Quantity, book: Book) -> tuple[Quantity, tuple[str, ...]]:
-    """Return the temperature of the metal with an uncertainty, and what is to be asked about it.
+    """Return the temperature of the metal with an uncertainty, and what was taken for granted.
 
     Parameters
     ----------
@@ -367,7 +374,7 @@ def metal_temperature(temperature: Quantity, book: Book) -> tuple[Quantity, tupl
     Quantity
         The temperature; where no limits are stated those of the table are taken. [°C]
     tuple of str
-        Remarks on what was taken for granted, and on a temperature for which no factor is printed.
+        A remark where no limits are stated.
 
     Raises
     ------
@@ -378,36 +385,66 @@ def metal_temperature(temperature: Quantity, book: Book) -> tuple[Quantity, tupl
     Examples
     --------
     >>> from coldpin.standards.book import load_book
-    >>> temperature, remarks = metal_temperature(Quantity(298.0, 1.0, "°C"), load_book())
-    >>> remarks[0].partition(";")[0]
-    'the metal is said to be at 298 °C, outside 5 °C to 50 °C for which factors to 20 °C are printed'
+    >>> temperature, remarks = metal_temperature(Quantity(25.0, None, "°C"), load_book())
+    >>> round(temperature.u, 2), len(remarks)
+    (1.15, 1)
 
     Sources
     -------
-    ``conductor-measurement.thermometer``, ``conductor-measurement.temperature``.
+    ``conductor-measurement.thermometer``.
     """
-    span = book.limit("conductor-measurement.temperature")
-    low, high = needed(span, "minimum"), needed(span, "maximum")
-    shown = f"{temperature.value:.4g}".replace("-", "−")
     if not 1.0 + temperature_coefficient(book) * (temperature.value - REFERENCE_TEMPERATURE) > 0.0:
         raise OutsideRange(
-            f"the metal is said to be at {shown} °C, where copper would have no resistance left: give its temperature "
-            "in °C, as '25 °C', or in kelvin from absolute zero"
+            f"the metal is said to be at {_degrees(temperature)} °C, where copper would have no resistance left: give "
+            "its temperature in °C, as '25 °C', or in kelvin from absolute zero"
         )
-    remarks: tuple[str, ...] = ()
-    if not low <= temperature.value <= high:
-        asked = (
-            f"the metal is said to be at {shown} °C, outside {low:g} °C to {high:g} °C for which factors to 20 °C are "
-            "printed; is the unit right, and did the cable lie in the room long enough?"
-        )
-        remarks = (asked,)
     if temperature.u is not None:
-        return _named(temperature, "conductor: temperature", "temperature of the metal"), remarks
+        return _named(temperature, "conductor: temperature", "temperature of the metal"), ()
     limit = book.limit("conductor-measurement.thermometer")
     most = needed(limit, "maximum")
     taken = rectangular(temperature.value, most, "°C", id=limit.id, label="temperature of the metal")
     said = f"no limits of the metal's temperature are stated: ± {most:g} K are taken"
-    return taken, (*remarks, said)
+    return taken, (said,)
+
+
+def temperature_questions(temperature: Quantity, book: Book) -> tuple[str, ...]:
+    """Return what is to be asked about a temperature for which no factor is printed.
+
+    Parameters
+    ----------
+    temperature : Quantity
+        Of the metal, as measured. [°C]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of str
+        Empty where it is usual.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> temperature_questions(Quantity(298.0, 1.0, "°C"), load_book())[0].partition(";")[0]
+    'the metal is said to be at 298 °C, outside 5 °C to 50 °C for which factors to 20 °C are printed'
+
+    Sources
+    -------
+    ``conductor-measurement.temperature``.
+    """
+    span = book.limit("conductor-measurement.temperature")
+    low, high = needed(span, "minimum"), needed(span, "maximum")
+    if low <= temperature.value <= high:
+        return ()
+    asked = (
+        f"the metal is said to be at {_degrees(temperature)} °C, outside {low:g} °C to {high:g} °C for which factors "
+        "to 20 °C are printed; is the unit right, and did the cable lie in the room long enough?"
+    )
+    return (asked,)
+
+
+def _degrees(temperature: Quantity) -> str:
+    return f"{temperature.value:.4g}".replace("-", "−")
 
 
 def self_heating(
@@ -423,7 +460,7 @@ def self_heating(
     Parameters
     ----------
     current : Quantity, optional
-        I; None where it is not stated, then no warming is reckoned. [A]
+        I; None where it is not stated, then the largest current of the procedure bounds the warming. [A]
     since : Quantity, optional
         τ, from switching on to reading; None where it is not stated, then the end of warming bounds it. [s]
     linear : float
@@ -436,7 +473,8 @@ def self_heating(
     Returns
     -------
     Quantity
-        Δt, rectangular from 0 to the bound. [K]
+        Δt, rectangular from 0 to the bound; where the current is not stated nothing is corrected, and the bound
+        widens the uncertainty either way. [K]
     tuple of str
         A remark where current or time are not stated.
 
@@ -455,16 +493,14 @@ def self_heating(
 
     Sources
     -------
-    ``metal.copper.*``, ``conductor-measurement.thermal-resistance``.
+    ``metal.copper.*``, ``conductor-measurement.thermal-resistance``; JCGM 100:2008 F.2.4.5, an effect that is not
+    corrected (standing: memory).
     """
     none = Quantity(0.0, 0.0, "K")
     if current is None:
-        said = (
-            "the test current is not stated and no warming by it is reckoned: at 1 A or less it is nothing, at 10 A up "
-            "to 1 % of the resistance"
-        )
-        return none, (said,)
-    flowing = max(abs(current.value), abs(current.high) if current.high is not None else 0.0)
+        flowing = MOST_TEST_CURRENT
+    else:
+        flowing = max(abs(current.value), abs(current.high) if current.high is not None else 0.0)
     in_the_end = (
         cores * flowing**2 * linear / 1000.0 * needed(book.limit("conductor-measurement.thermal-resistance"), "maximum")
     )
@@ -484,6 +520,16 @@ def self_heating(
         bound = min(bound, float(rate) * lasting)
     if not bound:
         return none, ()
+    if current is None:
+        bound = min(bound, FELT)
+        said = (
+            f"the test current is not stated: {MOST_TEST_CURRENT:g} A may have warmed the metal by {bound:.2g} K, "
+            "which is in the uncertainty; at 1 A or less it is nothing"
+        )
+        uncorrected = rectangular(
+            0.0, bound, "K", id="conductor: self-heating", label="warming by a test current not stated"
+        )
+        return uncorrected, (said,)
     half = 0.5 * bound
     return rectangular(half, half, "K", id="conductor: self-heating", label="warming by the test current"), remarks
 

@@ -93,7 +93,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
     fit = fit_heating(replace(blocks, lag=LAG_OF_BODY, chained=True) if test.part in BODIES else blocks)
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
-    rated, told = rise_in_use(use, rise, current, ambient, book)
+    rated, told = rise_in_use(use, rise, current, ambient, book, part=test.part)
     judged, asked = rated if rated is not None else end, questions(test, rows, fit)
     outcome, probability = Outcome.UNDECIDED, None
     if use.limit is not None and not fit.open_above and not asked:
@@ -208,7 +208,7 @@ def _current(test: HeatingTest, rows: FittedRows) -> Quantity:
 
 
 def rise_in_use(
-    use: AskedUse, rise: Quantity, current: Quantity, ambient: Quantity, book: Book
+    use: AskedUse, rise: Quantity, current: Quantity, ambient: Quantity, book: Book, *, part: HeatedPart | None = None
 ) -> tuple[Quantity | None, tuple[str, ...]]:
     """Return the temperature at rated current in the hottest air, from a rise in the end.
 
@@ -224,6 +224,8 @@ def rise_in_use(
         Air of the test. [°C]
     book : Book
         The constants.
+    part : HeatedPart, optional
+        What was measured; the conductor is the metal itself, and a metal inside it is no warmer.
 
     Returns
     -------
@@ -237,7 +239,7 @@ def rise_in_use(
         return None, ()
     asked = use.rated_current or current
     hottest = use.max_ambient or ambient
-    low, high = METAL_ABOVE
+    low, high = (0.0, 0.0) if part is HeatedPart.CONDUCTOR else METAL_ABOVE
     middle, half = 0.5 * (low + high) * rise.value, 0.5 * (high - low) * abs(rise.value)
     above = rectangular(middle, half, "K", id="metal above surface", label="metal warmer than where it was measured")
 

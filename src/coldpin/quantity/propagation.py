@@ -414,6 +414,6 @@ def _followed(linear: _Linear, result: simulation.Summary) -> tuple[Component, .
     if result.residual <= NEGLIGIBLE * result.u:
         return components
     what = repr((name_of(linear.formula), plain.value, result.u, sorted(linear.inputs), plain.components))
-    label = f"curvature of {name_of(linear.formula)}"
-    own = f"{label} {hashlib.blake2b(what.encode(), digest_size=8).hexdigest()}"
+    label = "curvature of the formula"
+    own = f"curvature of {name_of(linear.formula)} {hashlib.blake2b(what.encode(), digest_size=8).hexdigest()}"
     return (*components, Component(id=own, label=label, contribution=result.residual))

@@ -222,8 +222,8 @@ class _Weighed:
 
 def _alike(probabilities: Sequence[float]) -> bool:
     """Say whether every belief decides, and to the same side."""
-    found = np.array(probabilities)
-    return bool(is_decided(found).all()) and (min(found) > EVEN) == (max(found) > EVEN)
+    sides = {probability > EVEN for probability in probabilities}
+    return bool(is_decided(np.array(probabilities)).all()) and len(sides) == 1
 
 
 def _doubting(result: _Weighed, beliefs: Sequence[_Weighed]) -> _Weighed:

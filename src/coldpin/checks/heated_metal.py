@@ -83,7 +83,8 @@ def settled_sheaths(bench: BenchEvidence) -> tuple[HeatedInUse, ...]:
     Returns
     -------
     tuple of HeatedInUse
-        Those warmer than the air whose entry says how the lead lay, straight: of a bundle the sheath tells nothing.
+        Those warmer than the air, steady and not asked about, whose entry says how the lead lay, straight: of a bundle
+        the sheath tells nothing.
 
     Raises
     ------
@@ -100,6 +101,7 @@ def settled_sheaths(bench: BenchEvidence) -> tuple[HeatedInUse, ...]:
         if heated.entry.conditions.get("lies") in (FREE_AIR, ON_A_SURFACE)
         and heated.rise.value > 0.0
         and not (heated.told is not None and heated.told.open_above)
+        and not (heated.doubts or heated.unsettled)
     )
 
 

@@ -181,6 +181,7 @@ def test_joints_are_told_from_the_conductor() -> None:
     plug, connector = (told[f"conductor-joints.{side}"] for side in ("plug-side", "connector-side"))
 
     assert (plug.outcome, connector.outcome) == (Outcome.BEYOND, Outcome.WITHIN)
+    assert plug.functions == connector.functions == ("heating",), "a joint is a heater"
     assert plug.quantity is not None
     assert plug.quantity.value == pytest.approx(13.0)
     assert plug.quantity.unit == "mΩ"

@@ -81,6 +81,11 @@ def test_everything_on_the_map_is_named(svg: str) -> None:
     assert "Taken for: 3G2.5, 11.2 mm across" in told
 
 
+def test_currents_close_to_each_other_share_one_word() -> None:
+    """15.9 A offered and 16 A marked are not printed one upon the other."""
+    assert "offered 15.9 A, marked 16 A" in words(figure(chart(offered=15.9), Anchors()).svg)
+
+
 def test_only_inks_are_used(svg: str) -> None:
     """A page can put its dark inks in the place of every colour of the drawing."""
     used = set(re.findall(r"#[0-9a-f]{6}", svg))

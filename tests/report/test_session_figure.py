@@ -46,6 +46,11 @@ def test_every_kind_is_named_in_the_drawing_or_its_key() -> None:
     assert "current (A)" in shown
 
 
+def test_a_phase_too_narrow_for_its_shape_is_in_the_key() -> None:
+    """A ramp of seconds has its shape over the ribbon, and its name in the line above."""
+    assert "ramp" in words(drawn(with_gap()).svg)
+
+
 def test_marks_are_numbered_and_told_in_the_caption() -> None:
     """Number in the drawing, words below it."""
     unlock = EventMark(kind=MarkKind.UNLOCK, at_s=Quantity(700.0, 1.0, "s"))

@@ -67,6 +67,30 @@ def test_kelvin_taken_for_celsius_is_questioned_and_not_corrected(
     assert json.loads(shown.out)["end_temperature_c"]["value"] == pytest.approx(308.15, abs=0.2)
 
 
+@pytest.mark.parametrize(
+    ("add", "options"),
+    [
+        (273.15, ("--rated-current", "16 A")),
+        (0.0, ("--current", "16000 A")),
+        (0.0, ("--max-ambient", "313 °C")),
+        (0.0, ("--max-ambient", "70 °C", "--limit", "95 °C")),
+        (0.0, ("--rated-current", "16000 A")),
+    ],
+)
+def test_what_is_questioned_is_not_decided(
+    add: float, options: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A slip of a unit brings a question and no outcome: 16 kA told, or 318 °C in the end, must not come out within."""
+    main(["temperature-rise", write(tmp_path, add=add), *USE, "--accuracy", "± 0.5 °C", *options, "--json"])
+
+    shown = capsys.readouterr()
+    told = json.loads(shown.out)
+    assert told["outcome"] == "undecided"
+    assert told["probability"] is None
+    assert told["questions"]
+    assert "nothing is decided against the limit while there are questions" in shown.err
+
+
 def test_kelvin_in_the_header_is_read_as_kelvin(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A column whose unit is K is converted, and nothing is asked."""
     path = write(tmp_path, header="time (s),sheath (K),ambient (K)", add=273.15)

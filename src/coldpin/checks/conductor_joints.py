@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
-from coldpin.checks.check import Check, Level, Procedure, always
+from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.conductor_evidence import (
     CONDUCTOR_NEEDS,
     CONNECTOR_SIDE,
@@ -34,6 +34,9 @@ from coldpin.standards.conductors import temperature_coefficient
 from coldpin.standards.table import needed
 
 CHECK_ID = "conductor-joints"
+
+FUNCTION = "heating"
+"""A joint is a heater where hand and plug are: it bears on whether they stay cool."""
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
@@ -168,7 +171,7 @@ def _judge(conductor: str, joint: JointResistance, apart: PinToPin, found: list[
         statement="",
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
-        functions=(),
+        functions=(FUNCTION,),
         evidence=tuple(tapped.entry.id for tapped in found),
         remarks=(
             *apart.remarks,
@@ -232,6 +235,6 @@ CHECK = Check(
     ),
     limits=("joint",),
     run=run,
-    bears=(),
+    bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.6),),
     applies=always,
 )

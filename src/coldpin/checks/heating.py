@@ -134,7 +134,9 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
     asked = heated.use.rated_current or heated.current
     subject = f"The temperature of the {heated.part} at {format_value(asked.value, 'A')}"
     if heated.told is not None and heated.told.open_above:
-        return replace(bare, statement=heated.told.statement)
+        # of a run without an end only what was read already can be beyond
+        told = heated.told
+        return replace(bare, outcome=told.outcome, probability=told.probability, statement=told.statement)
     if heated.in_use is None or heated.use.limit is None:
         rise = f"The {heated.part} rose by {format_quantity(heated.rise)} in the end"
         why = "" if heated.use.rated_current is not None else f": {NO_CURRENT}"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from coldpin.copper.heating_curve import HeatingFit
-from coldpin.copper.heating_log import FittedRows, HeatingTest
+from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest
+from coldpin.copper.runaway import NO_END
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Outcome
 from coldpin.records.heating import HeatedPart, TemperatureRise
@@ -26,7 +27,14 @@ WARMER_AMBIENT = 1.0
 """Ours: two ordinary thermometers at one temperature differ by less. [K]"""
 
 
-def questions(test: HeatingTest, rows: FittedRows, fit: HeatingFit) -> tuple[str, ...]:
+HOTTEST_AIR = 60.0
+"""Ours: no lead is used in hotter air than this; what is told of it is then in another unit or mistaken. [°C]"""
+
+COLDEST_AIR = -50.0
+"""Ours: nor is its hottest air colder than this. [°C]"""
+
+
+def questions(test: HeatingTest, rows: FittedRows, fit: HeatingFit, use: AskedUse) -> tuple[str, ...]:
     """Ask about values that look as if something was mistaken; nothing is corrected.
 
     Parameters
@@ -37,13 +45,28 @@ def questions(test: HeatingTest, rows: FittedRows, fit: HeatingFit) -> tuple[str
         Its rows.
     fit : HeatingFit
         The fit.
+    use : AskedUse
+        What the result is wanted for.
 
     Returns
     -------
     tuple of str
         One question each.
     """
-    return (*_of_temperatures(test, fit), *_of_current(test, rows))
+    return (*_of_temperatures(test, fit), *_of_current(test, rows), *_of_use(use))
+
+
+def _of_use(use: AskedUse) -> list[str]:
+    asked = []
+    air, amperes = use.max_ambient, use.rated_current
+    if air is not None and not COLDEST_AIR <= air.value <= HOTTEST_AIR:
+        asked.append(
+            f"the hottest air told is {format_value(air.value, '°C')}: no lead is used in that; is it in another unit "
+            "(313 K are 40 °C)?"
+        )
+    if amperes is not None and not SMALL_CURRENT <= amperes.value < LARGE_CURRENT:
+        asked.append(f"the rated current told is {format_value(amperes.value, 'A')}: was the unit mistaken?")
+    return asked
 
 
 def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
@@ -159,6 +182,9 @@ def statement_of(made: TemperatureRise) -> str:
     """
     part = made.part.value
     amperes = format_value(round(made.current_a.value, 2), "A")
+    if made.end_temperature_c.why.startswith(NO_END):
+        read = format_value(round(made.end_temperature_c.value, 1), "°C")
+        return f"The {part} was at {read} at {amperes} as the readings end, and {NO_END}{_surpassed(made)}."
     begin = f"The {part} comes in the end to {_told(made.end_temperature_c)} at {amperes}"
     if made.open_above:
         begin += "; how much warmer it would become the readings do not say: go on with the test"
@@ -169,6 +195,11 @@ def statement_of(made: TemperatureRise) -> str:
         *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
     ]
     return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_placed(made)}."
+
+
+def _surpassed(made: TemperatureRise) -> str:
+    """Say of a part without an end in sight that it went beyond its limit already."""
+    return f". What was read is{_placed(made).lstrip(',')}" if made.outcome is Outcome.BEYOND else ""
 
 
 def _placed(made: TemperatureRise) -> str:

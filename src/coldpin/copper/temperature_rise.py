@@ -14,6 +14,7 @@ from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_o
 from coldpin.copper.heating_rows import Stretch, gather
 from coldpin.copper.heating_telling import air_remark, questions, statement_of
 from coldpin.copper.rated import at_rated
+from coldpin.copper.runaway import rises_faster, without_end
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import (
     COVERAGE,
@@ -91,14 +92,20 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         step=test.channel.resolution or 0.0,
     )
     fit = fit_heating(replace(blocks, lag=LAG_OF_BODY, chained=True) if test.part in BODIES else blocks)
+    runs_away = rises_faster(fit.blocks)
+    fit = without_end(fit) if runs_away else fit
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
     rated, told = rise_in_use(use, rise, current, ambient, book, part=test.part)
-    judged, asked = rated if rated is not None else end, questions(test, rows, fit)
+    judged = rated if rated is not None else end
+    asked = questions(test, rows, fit, use)
     outcome, probability = Outcome.UNDECIDED, None
-    if use.limit is not None and not fit.open_above and not asked:
-        decision = decide(judged, minimum=use.limit.minimum, maximum=use.limit.maximum)
-        outcome, probability = Outcome(decision.outcome), decision.probability
+    if use.limit is not None and not asked:
+        last = end.value if runs_away else float(fit.fitted[-1])
+        least = _reached_in_use(test, use, last, current, ambient, book) if fit.open_above else judged
+        decision = decide(least, minimum=use.limit.minimum, maximum=use.limit.maximum)
+        if decision.outcome == Outcome.BEYOND or not fit.open_above:
+            outcome, probability = Outcome(decision.outcome), decision.probability
     made = TemperatureRise(
         schema="coldpin.temperature_rise/1",
         part=test.part,
@@ -127,16 +134,45 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         statement="",
         phases=_phases(test, rows),
         questions=asked,
-        remarks=(*rows.remarks, *told, air_remark(fit), *_undecided(use, judged, asked)),
-        chart=_chart(test, fit, rows.began),
+        remarks=(
+            *rows.remarks,
+            *told,
+            air_remark(fit),
+            *(() if outcome is Outcome.BEYOND else _undecided(use, judged, asked)),
+        ),
+        chart=_chart(fit, rows.began, beyond=1.0 if runs_away else DRAWN_BEYOND),
     )
     return replace(made, statement=statement_of(made))
+
+
+def _reached_in_use(
+    test: HeatingTest, use: AskedUse, last: float, current: Quantity, ambient: Quantity, book: Book
+) -> Quantity:
+    """Return what the readings alone reached, in use: of a run without an end it is the least. [°C]
+
+    To a smaller current than that of the test it is not led: a joint that runs away at one need not do so at less.
+    """
+    added = _sensor(test, last, str(test.part))
+    least = Quantity(last, None, "°C", why=ACCURACY_NOT_STATED) if added is None else assemble(last, "°C", added)
+    if use.rated_current is not None and use.rated_current.value < current.value:
+        return replace(least, u=None, components=(), why="the test was made with more than the rated current")
+    if use.rated_current is None and use.max_ambient is None:
+        return least
+    if least.u is None or ambient.u is None:
+        return replace(least, u=None, components=(), why=ACCURACY_NOT_STATED)
+    over = propagate(lambda last, air: last - air, {"last": least, "air": ambient}, "K")
+    rated, _ = rise_in_use(use, over, current, ambient, book, part=test.part)
+    return rated if rated is not None else least
+
+
+QUESTIONED = "nothing is decided against the limit while there are questions: see to them, and read the log again"
+"""Why a log with values that look mistaken is placed against nothing."""
 
 
 def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...]) -> tuple[str, ...]:
     """Say why a limit is there and nothing is decided by it."""
     if use.limit is not None and asked:
-        return ("nothing is decided against the limit while something is asked about the log",)
+        return (QUESTIONED,)
     if use.limit is None or judged.u is not None or not judged.why:
         return ()
     return (f"nothing is decided against the limit: {judged.why}",)
@@ -327,10 +363,9 @@ def _phases(test: HeatingTest, rows: FittedRows) -> tuple[CurrentPhase, ...]:
     return tuple(told(one) for one in (rows.all if rows.drive is not None else (rows.stretch,)))
 
 
-def _chart(test: HeatingTest, fit: HeatingFit, began: float) -> HeatingChart:
-    del test
+def _chart(fit: HeatingFit, began: float, *, beyond: float) -> HeatingChart:
     blocks = fit.blocks
-    at = np.linspace(blocks.time[0], blocks.time[0] + DRAWN_BEYOND * blocks.duration, DRAWN)
+    at = np.linspace(blocks.time[0], blocks.time[0] + beyond * blocks.duration, DRAWN)
     curves = curves_at(fit, at)
     ends = [0.5 * (1.0 - COVERAGE), 0.5, 0.5 * (1.0 + COVERAGE)]
     low, middle, high = np.quantile(curves, ends, axis=0)

@@ -80,8 +80,22 @@ def _seconds(quantity: Quantity) -> str:
 
 
 def _heated(told: TemperatureRise) -> str:
-    reached = "" if told.reached is None else f", {told.reached:.0%} of the rise in the end"
-    return duration(told.lasted_s) + reached
+    if told.reached is None:
+        return duration(told.lasted_s)
+    least, most = _share(told, told.end_rise_k.high), _share(told, told.end_rise_k.low)
+    between = "" if least is None or most is None or most - least < WORTH_SAYING else f" ({least:.0%} to {most:.0%})"
+    return f"{duration(told.lasted_s)}, {told.reached:.0%} of the rise in the end{between}"
+
+
+WORTH_SAYING = 0.02
+"""Ours: a share of the rise is told with its interval where that is wider than this."""
+
+
+def _share(told: TemperatureRise, rise: float | None) -> float | None:
+    """Return which share of a possible rise was reached: at most the whole."""
+    if told.reached is None or rise is None or not rise > 0.0:
+        return None
+    return min(1.0, told.reached * told.end_rise_k.value / rise)
 
 
 def _lasting(told: TemperatureRise) -> str:

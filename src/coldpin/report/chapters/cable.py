@@ -197,8 +197,9 @@ def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ..
         blocks += [
             Heading(3, f"Heating of the {rise.part.value}, {seen.file or seen.entry}", anchor),
             Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement}"))),
-            heating_curve(rise, index.anchors),
+            # the facts first: they fill a page whose rest is too low for the figure
             Definitions(tuple(_heating_facts(index, seen))),
+            heating_curve(rise, index.anchors),
             *_noted("To be looked at again", (Text(question) for question in rise.questions)),
             *_noted("", (Text(remark) for remark in _once((*rise.remarks, *seen.remarks)))),
         ]

@@ -43,6 +43,11 @@ _SHADES = (
 _NEAR = 0.035
 """How near a word may stand to a line at the left side, as a part of its height."""
 
+_ALONG = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
+"""Where along the ambient a word is tried, as shares of the width, the left side first."""
+_TOGETHER = 0.05
+"""Two currents nearer than this, as a part of the height, share one word."""
+
 _UNITS = re.compile(r"(\d) (A|K|°C|mm|Ω/km)")
 """A number and its unit stand on one line."""
 
@@ -121,29 +126,48 @@ def _paint(canvas: Canvas, chart: CurrentChart) -> None:
 
 
 def _shade(axes: Axes, chart: CurrentChart) -> None:
-    """Shade the metal's temperature, and write it where a shade begins at the coolest air."""
+    """Shade the metal's temperature, and write it where a shade begins, at the coolest air where there is room."""
     levels = np.arange(_COOLEST, _WARMEST + 0.5 * _STEP, _STEP)
     metal = np.minimum(np.asarray(chart.metal).T, _WARMEST + 2.0 * _STEP)
     bounds = [-1e3, *levels, 1e3]
     axes.contourf(chart.ambient, chart.current, metal, levels=bounds, colors=_SHADES, zorder=0)
     axes.contour(chart.ambient, chart.current, metal, levels=levels, colors=[Ink.RULE], linewidths=0.4, zorder=1)
-    column = metal[:, 0]
+    placed: list[tuple[int, float]] = []
+    columns = [int(share * (len(chart.ambient) - 1)) for share in _ALONG]
     for level in levels:
-        place = float(np.interp(level, column, chart.current))
-        taken = (*(line.middle[0] for line in chart.lines), chart.offered, chart.rated)
-        free = all(one is None or abs(place - one) > _NEAR * chart.current[-1] for one in taken)
-        if column[0] < level < column[-1] and free:
-            axes.annotate(
-                f"{level:.0f} °C",
-                (chart.ambient[0], place),
-                (3.0, 0.6),
-                textcoords="offset points",
-                ha="left",
-                va="bottom",
-                fontsize=5.5,
-                color=Ink.QUIET,
-                zorder=2,
-            )
+        for column in columns:
+            place = float(np.interp(level, metal[:, column], chart.current))
+            inside = metal[0, column] < level < metal[-1, column]
+            if inside and _is_free(chart, column, place, placed):
+                placed.append((column, place))
+                axes.annotate(
+                    f"{level:.0f} °C",
+                    (chart.ambient[column], place),
+                    (3.0, 0.6),
+                    textcoords="offset points",
+                    ha="left",
+                    va="bottom",
+                    fontsize=5.5,
+                    color=Ink.QUIET,
+                    zorder=2,
+                )
+                break
+
+
+def _is_free(chart: CurrentChart, column: int, place: float, placed: list[tuple[int, float]]) -> bool:
+    """Say whether a word at a place of the map would stand on no band, no line and no other word."""
+    near = _NEAR * chart.current[-1]
+    if not 0.0 < place < chart.current[-1] - near:
+        return False
+    crossed = [one for one in (chart.offered, chart.rated) if one is not None]
+    bands = [(one, one) for one in crossed]
+    for line in chart.lines:
+        for at in (column, min(column + 1, len(chart.ambient) - 1)):
+            low, high = line.low[at], line.high[at]
+            bands.append((math.inf if low is None else low, math.inf if high is None else high))
+    return all(not low - near < place < high + 0.5 * near for low, high in bands) and all(
+        abs(place - other) > near for at, other in placed if at == column
+    )
 
 
 def _line(axes: Axes, chart: CurrentChart, line: StopLine) -> None:
@@ -160,20 +184,17 @@ def _line(axes: Axes, chart: CurrentChart, line: StopLine) -> None:
 
 def _currents(axes: Axes, chart: CurrentChart) -> None:
     """Draw the offered and the marked current across, and the hottest air upwards; each with its word."""
-    told = [(chart.offered, "offered"), (chart.rated, "marked")]
-    if chart.offered is not None and chart.offered == chart.rated:
-        told = [(chart.offered, "offered and marked")]
-    for amperes, word in told:
-        if amperes is None:
-            continue
+    known = [(one, word) for one, word in ((chart.offered, "offered"), (chart.rated, "marked")) if one is not None]
+    for amperes, _ in known:
         axes.axhline(amperes, color=Ink.TEXT, linewidth=0.7, linestyle=(0, (6, 2)), zorder=5)
+    for amperes, word in _worded(known, _TOGETHER * chart.current[-1]):
         axes.annotate(
-            f"{word} {number_text(amperes, 'A')}",
+            word,
             (chart.ambient[0], amperes),
-            (34.0, 1.5),
+            (34.0, -2.5 if _crowded_above(chart, amperes) else 1.5),
             textcoords="offset points",
             ha="left",
-            va="bottom",
+            va="top" if _crowded_above(chart, amperes) else "bottom",
             fontsize=6,
             color=Ink.TEXT,
             zorder=6,
@@ -192,6 +213,23 @@ def _currents(axes: Axes, chart: CurrentChart) -> None:
             color=Ink.TEXT,
             zorder=6,
         )
+
+
+def _crowded_above(chart: CurrentChart, amperes: float) -> bool:
+    """Say whether a line of a limit runs where the word above a current would stand."""
+    column = len(chart.ambient) // 4
+    middles = [line.middle[column] for line in chart.lines]
+    return any(one is not None and 0.0 <= one - amperes < 2.0 * _NEAR * chart.current[-1] for one in middles)
+
+
+def _worded(known: list[tuple[float, str]], near: float) -> list[tuple[float, str]]:
+    """Return the words of the currents and the height of each; currents that lie close share one word."""
+    if len({amperes for amperes, _ in known}) == 1:
+        return [(known[0][0], f"{' and '.join(word for _, word in known)} {number_text(known[0][0], 'A')}")]
+    told = [(amperes, f"{word} {number_text(amperes, 'A')}") for amperes, word in known]
+    if len(told) > 1 and abs(told[0][0] - told[1][0]) < near:
+        return [(max(amperes for amperes, _ in told), ", ".join(word for _, word in told))]
+    return told
 
 
 def _list(axes: Axes, chart: CurrentChart) -> None:

@@ -21,6 +21,8 @@ _HEIGHT_MM = 74.0
 _PLOT_MM = 154.0
 _LETTER_MM = 1.45
 _SYMBOL_MM = 2.2
+_CIRCLE_MM = 3.9
+"""Marks nearer to each other than this have their numbers one below the other."""
 _TOLD = 12
 _MARKED = 9
 
@@ -131,6 +133,7 @@ def _phases(axes: Axes, reading: SessionReading, factor: float) -> None:
     axes.set_ylim(0.0, 1.0)
     quiet_axes(axes, left=False, bottom=False)
     symbols: dict[PhaseKind, list[float]] = {}
+    narrow: list[tuple[PhaseKind, float]] = []
     for phase in reading.phases:
         start, width = phase.start_s / factor, phase.duration_s / factor
         band: dict[str, Any] = {"facecolor": _FILLS[phase.kind], "edgecolor": Ink.QUIET, "linewidth": 0.4}
@@ -144,9 +147,26 @@ def _phases(axes: Axes, reading: SessionReading, factor: float) -> None:
             )
         elif _room_mm(phase, reading) >= _SYMBOL_MM or phase.kind is PhaseKind.SUPPLY_LOST:
             symbols.setdefault(phase.kind, []).append(middle)
+        else:
+            narrow.append((phase.kind, middle))
     for kind, places in symbols.items():
         axes.plot(places, [0.5] * len(places), **_shape(kind))
-    _key(axes, [kind for kind in PhaseKind if kind in symbols])
+    above = _above(axes, narrow, _span(reading) / factor)
+    _key(axes, [kind for kind in PhaseKind if kind in symbols or kind in above])
+
+
+def _above(axes: Axes, narrow: list[tuple[PhaseKind, float]], span: float) -> set[PhaseKind]:
+    """Put the shapes of phases that hold none over the ribbon, side by side; return which kinds are there.
+
+    Where many phases follow close upon each other a shape that would stand far from its phase is left out.
+    """
+    apart, last = span / _PLOT_MM * _SYMBOL_MM, -math.inf
+    for kind, middle in narrow:
+        at = max(middle, last + apart)
+        if at - middle <= 1.5 * apart:
+            axes.plot([at], [1.17], **_shape(kind))
+            last = at
+    return {kind for kind, _ in narrow}
 
 
 def _shape(kind: PhaseKind) -> dict[str, Any]:
@@ -164,12 +184,12 @@ def _key(axes: Axes, kinds: list[PhaseKind]) -> None:
     """Explain the shapes in one line above the ribbon, in the order in which phases come."""
     at = 0.004
     for kind in kinds:
-        axes.plot([at], [1.42], transform=axes.transAxes, **_shape(kind))
+        axes.plot([at], [1.56], transform=axes.transAxes, **_shape(kind))
         axes.text(
-            at + 0.011, 1.42, kind.value, transform=axes.transAxes, ha="left", va="center_baseline", fontsize=6.5,
+            at + 0.011, 1.56, kind.value, transform=axes.transAxes, ha="left", va="center_baseline", fontsize=6.5,
             color=Ink.QUIET,
         )  # fmt: skip
-        at += 0.024 + _LETTER_MM * 0.93 * len(kind.value) / _PLOT_MM
+        at += 0.031 + _LETTER_MM * 0.93 * len(kind.value) / _PLOT_MM
 
 
 def _values(axes: Axes, reading: SessionReading, trace: SessionTrace, factor: float) -> None:
@@ -216,18 +236,18 @@ def _offers(reading: SessionReading, trace: SessionTrace) -> list[tuple[float, f
 def _marks(axes: Axes, reading: SessionReading, factor: float) -> None:
     """Give each mark a number along the top; what it is stands in the caption."""
     _, top = axes.get_ylim()
-    before = -math.inf
+    before, level = -math.inf, 0
     for place, mark in enumerate(reading.marks[:_MARKED], start=1):
         at = mark.at_s.value / factor
         if mark.at_s.low is not None and mark.at_s.high is not None:
             axes.axvspan(mark.at_s.low / factor, mark.at_s.high / factor, facecolor=Ink.RULE, alpha=0.5, linewidth=0.0)
         axes.axvline(at, color=Ink.TEXT, linewidth=0.6, linestyle=(0, (1, 1.5)))
-        near = (at - before) * factor / _span(reading) * _PLOT_MM < 3.5
+        level = level + 1 if (at - before) * factor / _span(reading) * _PLOT_MM < _CIRCLE_MM else 0
         axes.text(
-            at, top * (0.90 if near else 0.965), str(place), ha="center", va="center", fontsize=6.5, color=Ink.TEXT,
+            at, top * (0.962 - 0.085 * level), str(place), ha="center", va="center", fontsize=6.5, color=Ink.TEXT,
             bbox={"boxstyle": "circle,pad=0.22", "facecolor": Ink.FROST, "edgecolor": Ink.TEXT, "linewidth": 0.5},
         )  # fmt: skip
-        before = -math.inf if near else at
+        before = at
 
 
 def _told(reading: SessionReading) -> str:

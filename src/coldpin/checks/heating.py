@@ -136,6 +136,8 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
     if heated.told is not None and heated.told.open_above:
         # of a run without an end only what was read already can be beyond
         told = heated.told
+        if heated.doubts:
+            return replace(bare, statement=told.statement)
         return replace(bare, outcome=told.outcome, probability=told.probability, statement=told.statement)
     if heated.in_use is None or heated.use.limit is None:
         rise = f"The {heated.part} rose by {format_quantity(heated.rise)} in the end"

@@ -176,22 +176,60 @@ def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
     return replace(heated, doubts=doubts, remarks=(told.statement, *heated.remarks))
 
 
+<<<<<<< HEAD
 SOURCE = (
     "The source is of extra-low voltage, isolated from the mains, and its current is set before the lead is joined; it "
     "heats metal red where a clip is bad: clips in sight, nothing that burns below."
 )
+=======
+def _doubt_of(one: Quantity, other: Quantity) -> float:
+    """Return the expanded uncertainty of a difference of two rises, infinite where an accuracy is not stated. [K]"""
+    if one.expanded is None or other.expanded is None:
+        return math.inf
+    return math.hypot(one.expanded, other.expanded)
+
+
+SAME = 0.02
+"""Ours: two tests are at one current where their currents differ by no more than this share."""
+
+>>>>>>> f66284a (Say which cautions of a heating test bind with which source)
 LOGGER = (
     "No thermocouple on a live terminal with a logger that is not isolated: it puts the logger, its housing and its "
     "computer at mains. On the mains measure outside only, or with an isolated logger and insulated junctions, or "
     "infrared on a spot of known emissivity."
 )
-MAINS_LOAD = (
-    "With a load on the mains instead: a resistive load with its own thermostat, fan and breaker, on metal; a smoke "
-    "alarm and an extinguisher; never unattended; stop values set before."
-)
 UNATTENDED = "A heating test is never left alone, and its stop values are set before the current is."
 
-HEATING_CAUTIONS = (*DEAD_CAUTIONS, SOURCE, UNATTENDED, LOGGER, MAINS_LOAD, COMPETENT, SUPPLY, EARTH_FIRST, NO_CAR)
+SOURCE = (
+    (
+        "it is of extra-low voltage and isolated from the mains, and its current is set before the lead is joined; it "
+        "heats metal red where a clip is bad: clips in sight, nothing that burns below."
+    ),
+    (
+        "read its voltage with nothing joined first: a welding set or a charger of batteries is not of extra-low "
+        "voltage by its name; a fuse or a limit of its own ends a short circuit."
+    ),
+    "control electronics and a module for residual current stay out of the loop: parts are heated apart from them.",
+    "the lead is laid out uncoiled before the current comes, where it is not to be judged coiled.",
+)
+"""What binds with the isolated source, the recommended way."""
+
+MAINS_LOAD = (
+    "a resistive load with its own thermostat, fan and breaker, on metal; a smoke alarm and an extinguisher.",
+    "every clamp, tap and join of the other way is off before anything is plugged in, and the unit's earth is joined.",
+    COMPETENT,
+    SUPPLY,
+    EARTH_FIRST,
+    NO_CAR,
+)
+"""What binds with a load on the mains in the source's place, and only then."""
+
+HEATING_CAUTIONS = (
+    *DEAD_CAUTIONS,
+    UNATTENDED,
+    *(f"Isolated source: {one}" for one in SOURCE),
+    *(f"Load on the mains instead: {one}" for one in (*MAINS_LOAD, LOGGER)),
+)
 
 STEPS = (
     "Lay the lead as it is to be judged: straight and free, on the floor, or coiled; write down which, and the air.",

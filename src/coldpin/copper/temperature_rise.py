@@ -104,7 +104,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         last = end.value if runs_away else float(fit.fitted[-1])
         least = _reached_in_use(test, use, last, current, ambient, book) if fit.open_above else judged
         decision = decide(least, minimum=use.limit.minimum, maximum=use.limit.maximum)
-        if decision.outcome == Outcome.BEYOND or not fit.open_above:
+        if decision.outcome == "beyond" or not fit.open_above:
             outcome, probability = Outcome(decision.outcome), decision.probability
     made = TemperatureRise(
         schema="coldpin.temperature_rise/1",

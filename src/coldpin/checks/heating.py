@@ -176,23 +176,6 @@ def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
     return replace(heated, doubts=doubts, remarks=(told.statement, *heated.remarks))
 
 
-<<<<<<< HEAD
-SOURCE = (
-    "The source is of extra-low voltage, isolated from the mains, and its current is set before the lead is joined; it "
-    "heats metal red where a clip is bad: clips in sight, nothing that burns below."
-)
-=======
-def _doubt_of(one: Quantity, other: Quantity) -> float:
-    """Return the expanded uncertainty of a difference of two rises, infinite where an accuracy is not stated. [K]"""
-    if one.expanded is None or other.expanded is None:
-        return math.inf
-    return math.hypot(one.expanded, other.expanded)
-
-
-SAME = 0.02
-"""Ours: two tests are at one current where their currents differ by no more than this share."""
-
->>>>>>> f66284a (Say which cautions of a heating test bind with which source)
 LOGGER = (
     "No thermocouple on a live terminal with a logger that is not isolated: it puts the logger, its housing and its "
     "computer at mains. On the mains measure outside only, or with an isolated logger and insulated junctions, or "

@@ -151,3 +151,33 @@ def test_a_log_of_one_column_is_refused(tmp_path: Path, capsys: pytest.CaptureFi
     assert code == 2
     assert shown.out == ""
     assert "one.csv" in shown.err
+
+
+@pytest.mark.hand("70 °C less 0.6 · 14 K and U of 0.5 °C; 60 °C less U; 21 °C less its own U + 45 K less U")
+def test_the_lowest_stop_value_is_printed_with_its_source(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Sheath before metal before plug, each less the thermometer's U; the first is told with what it is for."""
+    options = [write(tmp_path), *USE, "--accuracy", "± 0.5 °C"]
+    main(["temperature-rise", *options])
+    shown = capsys.readouterr().out
+    main(["temperature-rise", *options, "--json"])
+    stops = json.loads(capsys.readouterr().out)["stops"]["values"]
+
+    assert [stop["place"] for stop in stops] == ["sheath", "metal", "accessory"]
+    assert [stop["reading"] for stop in stops] == pytest.approx([59.5, 61.1, 65.0], abs=0.2)
+    assert "59.5 °C for the sheath: at most 60 °C" in shown
+    assert "IEC 62196-1" in shown
+
+
+def test_a_run_stopped_very_early_has_no_upper_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Four minutes of a body of 400 s, noisy: a lower end, and it is said that the upper one is not known."""
+    rows = [
+        f"{second},{21.0 - 30.0 * math.expm1(-second / 400.0) + 0.15 * math.cos(1.7 * second):.1f},21.0"
+        for second in range(0, 250, 10)
+    ]
+    path = tmp_path / "early.csv"
+    path.write_text("\n".join(["time (s),sheath (°C),ambient (°C)", *rows]) + "\n", encoding="utf-8")
+    main(["temperature-rise", str(path), *USE])
+
+    shown = capsys.readouterr().out
+    assert "(its upper end is not known)" in shown
+    assert "−" not in shown

@@ -194,7 +194,11 @@ def statement_of(made: TemperatureRise) -> str:
         *([] if made.rated_current_a is None else [format_value(made.rated_current_a, "A")]),
         *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
     ]
-    return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_placed(made)}."
+    return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_open(made.at_rated_c)}{_placed(made)}."
+
+
+def _open(quantity: Quantity) -> str:
+    return " (its upper end is not known)" if quantity.low is not None and quantity.high is None else ""
 
 
 def _surpassed(made: TemperatureRise) -> str:

@@ -20,9 +20,7 @@ from coldpin.quantity import (
     COVERAGE,
     Component,
     Quantity,
-    add_components,
     assemble,
-    coverage_factor,
     decide,
     propagate,
     rectangular,
@@ -129,6 +127,7 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
         at_rated_c=rated,
         limit=use.limit,
         stop_at_c=_stop_at(test, use.limit),
+        stops=None,
         outcome=outcome,
         probability=probability,
         statement="",
@@ -275,11 +274,10 @@ def rise_in_use(
         return None, ()
     asked = use.rated_current or current
     hottest = use.max_ambient or ambient
-    low, high = (0.0, 0.0) if part is HeatedPart.CONDUCTOR else METAL_ABOVE
-    middle, half = 0.5 * (low + high) * rise.value, 0.5 * (high - low) * abs(rise.value)
-    above = rectangular(middle, half, "K", id="metal above surface", label="metal warmer than where it was measured")
 
     def scaled(rise: Quantity, current: Quantity, ambient: Quantity) -> Quantity:
+        low, high = (0.0, 0.0) if part is HeatedPart.CONDUCTOR else METAL_ABOVE
+        middle, half = 0.5 * (low + high) * rise.value, 0.5 * (high - low) * abs(rise.value)
         return at_rated(
             rise,
             current=current,
@@ -288,7 +286,9 @@ def rise_in_use(
             max_ambient=hottest.value,
             coefficient=temperature_coefficient(book),
             book=book,
-            metal_above=above,
+            metal_above=rectangular(
+                middle, half, "K", id="metal above surface", label="metal warmer than where it was measured"
+            ),
         )
 
     try:
@@ -296,33 +296,27 @@ def rise_in_use(
             return scaled(rise, current, ambient), ()
         # what is not known of thermometer or ammeter leaves the interval of the readings, which is still told
         exact = Quantity(current.value, current.u or 0.0, "A"), Quantity(ambient.value, ambient.u or 0.0, "°C")
-        inner = _readings_alone(rise)
-        bounds = None if inner is None else scaled(inner, *exact)
-        value = scaled(Quantity(rise.value, 0.0, "K"), *exact).value if bounds is None else bounds.value
+        middle = scaled(Quantity(rise.value, 0.0, "K"), *exact)
     except OutsideRange as error:
         return None, (f"no temperature at the rated current: {error}",)
+
+    def end(of_rise: float | None, of_others: float | None) -> float | None:
+        """Return how far an end lies from the middle: those of the rise and of all else, in quadrature."""
+        if of_rise is None or of_others is None:
+            return None
+        try:
+            moved = scaled(Quantity(of_rise, 0.0, "K"), *exact).value
+        except OutsideRange:
+            return None
+        return math.hypot(moved - middle.value, of_others - middle.value)
+
+    down, up = end(rise.low, middle.low), end(rise.high, middle.high)
     why = "; ".join(dict.fromkeys(one.why for one in (rise, current, ambient) if one.u is None and one.why))
-    least = None
-    if bounds is not None:
-        least = bounds.low
-    elif rise.low is not None:
-        least = scaled(Quantity(rise.low, 0.0, "K"), *exact).low
-    high_end = None if bounds is None else bounds.high
-    return Quantity(value, None, "°C", low=least, high=high_end, why=why), ()
-
-
-def _readings_alone(rise: Quantity) -> Quantity | None:
-    """Return a rise with the uncertainty of its readings alone, None where they leave it open."""
-    if rise.low is None or rise.high is None:
-        return None
-    half = 0.5 * (rise.high - rise.low)
-    centre = Quantity(rise.value, 0.0, "K")
-    part = Component(id="readings", label="readings of the heating curve", contribution=half / _two_sided())
-    return add_components(centre, (part,))
-
-
-def _two_sided() -> float:
-    return coverage_factor(math.inf)
+    least = None if down is None else middle.value - down
+    if least is not None and rise.value > 0.0:
+        # a loaded part is never colder than the air around it
+        least = max(least, hottest.value)
+    return Quantity(middle.value, None, "°C", low=least, high=None if up is None else middle.value + up, why=why), ()
 
 
 def _slope(fit: HeatingFit) -> float | None:

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from coldpin.quantity.model import Quantity
+from coldpin.records.current_map import StopValues
 from coldpin.records.finding import Limit, Outcome
 
 
@@ -64,7 +65,8 @@ class TemperatureRise:
     rise in the end that it reached, null where that is open, ``slope_k_per_h`` that at its end, null where it has too
     few readings. ``scatter_k`` is that of the readings about the curve, ``scatter_lasts_s`` how long it hangs together
     (0: every reading errs alone). ``limit`` is what ``at_rated_c`` is placed against, else ``end_temperature_c``;
-    ``stop_at_c`` is the limit less the thermometer's uncertainty: where a test is to be stopped.
+    ``stop_at_c`` is the limit less the thermometer's uncertainty; ``stops`` are the readings at which such a test is
+    stopped for insulation, hand and accessory, lowest first, null where the thermometer's accuracy is not stated.
     """
 
     schema: Literal["coldpin.temperature_rise/1"]
@@ -89,6 +91,7 @@ class TemperatureRise:
     at_rated_c: Quantity | None
     limit: Limit | None
     stop_at_c: float | None
+    stops: StopValues | None
     outcome: Outcome
     probability: float | None
     statement: str

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 from coldpin.quantity import Quantity, format_value
+from coldpin.records.current_map import StopValue
 from coldpin.records.heating import TemperatureRise
 from coldpin.report.numbers import measured
 from coldpin.report.times import duration
+from coldpin.standards.wording import limit_value
 
 
 def heating_lines(told: TemperatureRise) -> tuple[tuple[str, str], ...]:
@@ -35,9 +37,17 @@ def heating_lines(told: TemperatureRise) -> tuple[tuple[str, str], ...]:
     ]
     if told.at_rated_c is not None:
         lines.append(("At rated current in the hottest air", bounded(told.at_rated_c)))
-    if told.stop_at_c is not None:
+    if told.stops is not None:
+        lines.append(("Stop the test at", _stop(told.stops.lowest)))
+    elif told.stop_at_c is not None:
         lines.append(("Reading at which to stop", format_value(round(told.stop_at_c, 1), "°C")))
     return tuple(lines)
+
+
+def _stop(value: StopValue) -> str:
+    limit = value.limit
+    reading = format_value(round(value.reading, 1), "°C")
+    return f"{reading} for the {value.place}: {limit_value(limit)}, {limit.title} ({limit.source}, {limit.standing})"
 
 
 def bounded(quantity: Quantity) -> str:

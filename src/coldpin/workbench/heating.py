@@ -13,12 +13,15 @@ from coldpin.checks.hot_plug import reach_of_hot_end
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.hot_metal import temperature_from_resistance
-from coldpin.copper.temperature_rise import rise_of_log
+from coldpin.copper.stop_values import stop_values
+from coldpin.copper.temperature_rise import METAL_ABOVE, rise_of_log
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
-from coldpin.quantity import Quantity, parse_quantity
+from coldpin.quantity import Quantity, assemble, parse_quantity
+from coldpin.records.current_map import StopValues
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
 from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.standards.accessories import accessory_rise
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.conductors import temperature_coefficient
@@ -140,7 +143,32 @@ def look_at_heating(
     except ColdpinError as error:
         raise InputError(f"{name}: {error}") from error
     felt = (reach_of_hot_end(book),) if heated in ACCESSORIES else ()
-    return replace(told, remarks=(*log.remarks, *told.remarks, *felt))
+    stops, said = _stops(told, test, book, accessory=accessory, insulation=insulation)
+    return replace(told, stops=stops, remarks=(*log.remarks, *told.remarks, *felt, *said))
+
+
+def _stops(
+    told: TemperatureRise, test: HeatingTest, book: Book, *, accessory: str, insulation: str
+) -> tuple[StopValues | None, tuple[str, ...]]:
+    """Return the readings at which such a test is stopped, or why there are none."""
+    if test.accuracy is None or told.ambient_c.u is None:
+        return None, ()
+    reading = told.end_temperature_c.value
+    expanded = assemble(reading, "°C", test.accuracy.components(reading, "°C", id="thermometer", label="")).expanded
+    assert expanded is not None, "the accuracy is stated"
+    warmest = METAL_ABOVE[1] * max(told.end_rise_k.value, 0.0)
+    try:
+        found = stop_values(
+            book,
+            insulation=insulation,
+            ambient=told.ambient_c,
+            reading_expanded=expanded,
+            metal_above=0.0 if test.part is HeatedPart.CONDUCTOR else warmest,
+            accessory=accessory_rise(book, accessory),
+        )
+    except OutsideRange as error:
+        return None, (str(error),)
+    return found, ()
 
 
 def _amperes(text: str, what: str) -> Quantity | None:

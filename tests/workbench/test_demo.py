@@ -23,6 +23,8 @@ from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
 from coldpin.simulator.brackwater_charge import POWER_METER, charge
 from coldpin.simulator.brackwater_copper import HEATINGS
+from coldpin.simulator.brackwater_yard import METERS as YARD_METERS
+from coldpin.simulator.brackwater_yard import SOCKETS
 from coldpin.simulator.cable_mesh import cut_cable
 from coldpin.simulator.conductor_instruments import INSTRUMENTS as CONDUCTOR_METERS
 from coldpin.simulator.heating import heating_end
@@ -281,7 +283,7 @@ def test_statements_are_those_of_the_virtual_instruments() -> None:
         statement = parse_accuracy(instrument.statements[measures])
         return abs(statement.components(reading, unit, id="x", label="x")[0].contribution) * SQRT3
 
-    meters = {meter.name: meter for meter in (*CONDUCTOR_METERS, POWER_METER, *METERS)}
+    meters = {meter.name: meter for meter in (*CONDUCTOR_METERS, POWER_METER, *YARD_METERS, *METERS)}
     meters["low-ohm meter"] = next(one for one in CONDUCTOR_METERS if one.name == "milliohm meter")
     for name, shelf, measures, reading, unit in (
         ("multimeter volts", "multimeter", "voltage", 230.0, "V"),
@@ -292,6 +294,8 @@ def test_statements_are_those_of_the_virtual_instruments() -> None:
         ("power meter", "power meter", "power", 3.4, "W"),
         ("scale", "scale", "mass", 0.002, "kg"),
         ("micrometer", "micrometer", "length", 0.25e-3, "m"),
+        ("calliper", "calliper", "length", 11.2e-3, "m"),
+        ("loop tester", "loop tester", "loop impedance", 0.46, "Ω"),
     ):
         meter = meters[name]
         used = meter.range_for(reading)
@@ -397,6 +401,32 @@ def test_pellwick_is_clad_and_its_plug_the_weakest(demo: DemoResult) -> None:
     assert weakest.outcome is Outcome.BEYOND
     assert "plug (16 A)" in weakest.statement
     assert "The weakest part on the way is the cable of 1 mm²" in weakest.statement, "that is what its wires are worth"
+
+
+@pytest.mark.independent("the loops of the virtual sockets, the virtual conductors and cables")
+def test_a_fault_is_survived_where_the_copper_is(demo: DemoResult) -> None:
+    """With the yard's breakers all three switch off in time; only the clad cores may not bear it. Loops hold the truth.
+
+    The calliper's mean is no further from the truth than it is out of round and than its digits.
+    """
+    for story, where, told in (
+        (SKERROW, "workshop bench", FunctionState.SHOWN),
+        (PELLWICK, "workshop bench", FunctionState.FAULTY),
+        (DUNMARR, "test board in the shed", FunctionState.SHOWN),
+    ):
+        assert state(demo, story, "fault-withstand") is told
+        loop, lead = finding(demo, story, "fault-loop.disconnection"), story.virtual.lead
+        assert loop.outcome is Outcome.WITHIN
+        assert loop.quantity is not None
+        assert loop.quantity.low is not None
+        assert loop.quantity.high is not None
+        cores = (lead.conductor.resistance() + lead.earth.resistance()) * lead.length
+        # taken hot, as a fault finds it: a fifth more of the lead's part
+        assert loop.quantity.low < SOCKETS[where].loop + 1.2 * cores
+        assert SOCKETS[where].loop + cores < loop.quantity.high
+        (across,) = [entry for entry in assessed(demo, story).entries if entry.shows == "cable diameter"]
+        mean = sum(float(text.removesuffix(" mm")) for text in across.readings) / len(across.readings)
+        assert mean == pytest.approx(2e3 * lead.cable.radius, abs=0.006 * mean + 0.04)
 
 
 @pytest.mark.independent("finite volumes of the virtual cables, run to their end at rated current in 40 °C")

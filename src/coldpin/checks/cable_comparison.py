@@ -7,7 +7,7 @@ from dataclasses import replace
 from coldpin.checks.check import Bearing, Check, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heated_metal import KNOWN, MetalByHeat, metal_by_heat
-from coldpin.checks.heating import HEATING_BENCH
+from coldpin.checks.heating import ALIKE, HEATING_BENCH
 from coldpin.checks.heating_evidence import END_NEED, LOG_NEED
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.marked_size import marked_size
@@ -106,6 +106,7 @@ CHECK = Check(
     ),
     limits=("conductor.", "film.spread", "cable.thermal-resistivity", "cable.core-thickness", "metal.copper"),
     run=run,
+    transfer=ALIKE,
     bears=(Bearing(function=FUNCTION, within_if_works=0.9, within_if_not=0.4),),
     applies=always,
 )

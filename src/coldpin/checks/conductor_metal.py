@@ -10,6 +10,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
 from coldpin.checks.heated_metal import metal_by_heat
+from coldpin.checks.heating import ALIKE
 from coldpin.checks.judging import worst_entry
 from coldpin.checks.marked_size import marked_size
 from coldpin.copper.metal import estimate_metal
@@ -320,6 +321,7 @@ CHECK = Check(
     ),
     limits=("metal.", DEMAND, "joint.contact"),
     run=run,
+    transfer=ALIKE,
     bears=(Bearing(function=FUNCTION, within_if_works=0.98, within_if_not=0.5),),
     applies=always,
 )

@@ -64,6 +64,7 @@ SUPPLY_WORDS = (
             "short-circuit capacity": "the figure in a frame on its front, such as '6000 A'",
             "energy class": "the small figure below it: '2' or '3' (default)",
             "residual current": "of a residual-current device before the socket, such as '30 mA'",
+            "where": _WHERE,
             "earthing": "how the earth reaches the source: 'TN' (default), by the network, or 'TT', by an electrode",
         },
         allowed={"kind": DEVICE_KINDS, "energy class": ENERGY_CLASSES, "earthing": EARTHINGS},

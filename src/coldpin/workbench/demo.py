@@ -18,6 +18,7 @@ from coldpin.records.waveform import Waveform
 from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
 from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
+from coldpin.simulator.brackwater_yard import YARD_WORDS, read_yard
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
 from coldpin.simulator.log_export import as_log_csv
@@ -253,6 +254,8 @@ class _Bench:
         virtual = self.story.virtual
         if step.shows in CONDUCTOR_WORDS:
             return read_conductor(virtual, step.shows, step.conditions, repeats=step.repeats)
+        if step.shows in YARD_WORDS:
+            return read_yard(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows == "event mark":
             return (mark(virtual, step.conditions["event"]),)
         if step.shows == "current at release":

@@ -48,6 +48,7 @@ DUNMARR = CaseStory(
         rated_voltage="230 V",
         declared_current="32 A",
         cable_print="EV-CABLE 3G6 + 2X0.5 450/750 V",
+        max_ambient="40 °C",
         standards_claimed=("IEC 61851-1",),
         words=("full protection built in",),
     ),

@@ -96,5 +96,19 @@ INSTRUMENTS: Mapping[str, Instrument] = {
             "voltage": "0.5 % + 1 digit, resolution 0.1 V",
         },
     ),
+    "loop tester": Instrument(
+        name="Fathom loop tester, for circuits of 30 mA",
+        kind="loop tester",
+        serial="FL-0663",
+        calibrated="2025-11-20",
+        statements={"loop impedance": "5 % + 3 digits on 9.99 Ω, resolution 0.01 Ω"},
+    ),
+    "calliper": Instrument(
+        name="Winkle calliper",
+        kind="calliper",
+        serial="W150-1207",
+        calibrated="2025-11-20",
+        statements={"length": "3 digits on 150 mm, resolution 0.01 mm"},
+    ),
 }
 """By the names that entries call them."""

@@ -46,6 +46,7 @@ PELLWICK = CaseStory(
         rated_voltage="230 V",
         declared_current="20 A",
         cable_print="3G2.5 300/500 V",
+        max_ambient="35 °C",
         words=("fits every car", "smart chip inside, no heavy box"),
     ),
     uses=(

@@ -50,6 +50,7 @@ SKERROW = CaseStory(
         rated_voltage="230 V",
         declared_current="16 A",
         cable_print="EV-CABLE 3G2.5 + 2X0.5 450/750 V",
+        max_ambient="40 °C",
         standards_claimed=("IEC 62752",),
         words=("IP66", "checks the earth before every charge"),
     ),

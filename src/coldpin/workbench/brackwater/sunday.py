@@ -4,13 +4,51 @@ from __future__ import annotations
 
 from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told, Warmed
 
-WARMED = {"air": "ambient", "arrangement": "straight, over two trestles", "supply": "extra-low voltage"}
+WARMED = {
+    "air": "ambient",
+    "arrangement": "straight, over two trestles",
+    "lies": "free air",
+    "supply": "extra-low voltage",
+}
 """How the heating tests were made: from an isolated source of a few volts."""
 
 CAR = "hatchback of 2021, charger for 32 A single phase"
 """The member's car, in her own words."""
 
 SKERROW_SUNDAY: tuple[Step, ...] = (
+    Read(
+        at="08:50",
+        day=SUNDAY,
+        shows="protective device before the socket",
+        note="Read off the front of the breaker.",
+        conditions={
+            "kind": "B",
+            "short-circuit capacity": "6000 A",
+            "energy class": "3",
+            "residual current": "30 mA",
+            "earthing": "TN",
+            "where": "workshop bench",
+        },
+        who=PIET,
+    ),
+    Read(
+        at="08:53",
+        day=SUNDAY,
+        shows="loop impedance of the supply",
+        repeats=3,
+        note="Line to earth at the socket of that breaker, nothing plugged in.",
+        conditions={"between": "line and earth", "where": "workshop bench"},
+        instrument="loop tester",
+        who=PIET,
+    ),
+    Read(
+        at="08:58",
+        day=SUNDAY,
+        shows="cable diameter",
+        repeats=5,
+        note="Five places along the cable, the calliper turned between them.",
+        instrument="calliper",
+    ),
     Told(
         at="09:02",
         day=SUNDAY,
@@ -162,6 +200,39 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
 """On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
 PELLWICK_SUNDAY: tuple[Step, ...] = (
+    Read(
+        at="10:59",
+        day=SUNDAY,
+        shows="protective device before the socket",
+        note="Read off the front of the breaker.",
+        conditions={
+            "kind": "B",
+            "short-circuit capacity": "6000 A",
+            "energy class": "3",
+            "residual current": "30 mA",
+            "earthing": "TN",
+            "where": "workshop bench",
+        },
+        who=PIET,
+    ),
+    Read(
+        at="11:00",
+        day=SUNDAY,
+        shows="loop impedance of the supply",
+        repeats=3,
+        note="Line to earth at the socket of that breaker, nothing plugged in.",
+        conditions={"between": "line and earth", "where": "workshop bench"},
+        instrument="loop tester",
+        who=PIET,
+    ),
+    Read(
+        at="11:02",
+        day=SUNDAY,
+        shows="cable diameter",
+        repeats=5,
+        note="Five places along the cable.",
+        instrument="calliper",
+    ),
     Warmed(
         at="11:28",
         day=SUNDAY,
@@ -259,6 +330,39 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
 """On the Pellwick 20: cut up, as nobody is to use it again."""
 
 DUNMARR_SUNDAY: tuple[Step, ...] = (
+    Read(
+        at="13:04",
+        day=SUNDAY,
+        shows="protective device before the socket",
+        note="Read off the front of the breaker.",
+        conditions={
+            "kind": "B",
+            "short-circuit capacity": "6000 A",
+            "energy class": "3",
+            "residual current": "30 mA",
+            "earthing": "TN",
+            "where": "test board in the shed",
+        },
+        who=PIET,
+    ),
+    Read(
+        at="13:07",
+        day=SUNDAY,
+        shows="loop impedance of the supply",
+        repeats=3,
+        note="Line to earth at the socket of that breaker, nothing plugged in.",
+        conditions={"between": "line and earth", "where": "test board in the shed"},
+        instrument="loop tester",
+        who=PIET,
+    ),
+    Read(
+        at="13:09",
+        day=SUNDAY,
+        shows="cable diameter",
+        repeats=5,
+        note="Five places along the cable.",
+        instrument="calliper",
+    ),
     Read(
         at="13:12",
         day=SUNDAY,

@@ -10,11 +10,11 @@ import numpy as np
 
 from coldpin.checks.heating_evidence import ACCESSORIES
 from coldpin.checks.hot_plug import reach_of_hot_end
-from coldpin.copper.heating_limits import limit_for
+from coldpin.copper.heating_limits import GRASPED, limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.hot_metal import temperature_from_resistance
 from coldpin.copper.stop_values import stop_values
-from coldpin.copper.temperature_rise import METAL_ABOVE, rise_of_log
+from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
 from coldpin.quantity import Quantity, assemble, parse_quantity
 from coldpin.records.current_map import StopValues
@@ -165,6 +165,7 @@ def _stops(
             reading_expanded=expanded,
             metal_above=0.0 if test.part is HeatedPart.CONDUCTOR else warmest,
             accessory=accessory_rise(book, accessory),
+            touched=GRASPED if test.part in BODIES else "sheath",
         )
     except OutsideRange as error:
         return None, (str(error),)

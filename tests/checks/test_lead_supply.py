@@ -248,6 +248,15 @@ def test_what_line_and_earth_bear() -> None:
     assert (limit.minimum, limit.standing.value) == (35000.0, "memory")
 
 
+def test_a_mean_of_two_cores_is_no_core() -> None:
+    """What two in series bear in the mean shows nothing of the line: the other may be the thicker."""
+    pair = replace(LINE, conditions={**LINE.conditions, "cores in series": "2"})
+    told = found(evidence(pair, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN))
+
+    assert told["fault-withstand.line"].outcome is not Outcome.WITHIN
+    assert told["fault-withstand.earth"].outcome is Outcome.WITHIN
+
+
 def test_the_function_is_shown_by_all_three() -> None:
     """Loop, line and earth within: it survives a fault until the fuse acts."""
     bench = evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN)

@@ -6,9 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.copper.heating_log import AskedUse
 from coldpin.copper.rated import at_rated, scaled_rise
+from coldpin.copper.temperature_rise import rise_in_use
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, normal
+from coldpin.records.heating import HeatedPart
 from coldpin.standards import load_book
 
 BOOK = load_book()
@@ -106,3 +109,25 @@ def test_more_current_and_hotter_air_never_cool(
     assert at(16.0 * more, 20.0, exponent) >= rise * (1.0 - 1e-9)
     assert at(16.0 * more, 20.0 + hotter, exponent) >= at(16.0 * more, 20.0, exponent) * (1.0 - 1e-9)
     assert at(16.0 * more, 20.0, 0.25) <= at(16.0 * more, 20.0, exponent) * (1.0 + 1e-9)
+
+
+def test_the_conductor_is_its_own_metal() -> None:
+    """A surface has warmer metal below it, which widens the result; the conductor has none."""
+    use = AskedUse(rated_current=Quantity(32.0, 0.0, "A"), max_ambient=Quantity(40.0, 0.0, "°C"))
+    sheath, conductor = (
+        rise_in_use(
+            use,
+            Quantity(20.0, 0.1, "K"),
+            Quantity(16.0, 0.01, "A"),
+            Quantity(20.0, 0.1, "°C"),
+            load_book(),
+            part=part,
+        )[0]
+        for part in (HeatedPart.SHEATH, HeatedPart.CONDUCTOR)
+    )
+    assert sheath is not None
+    assert conductor is not None
+
+    assert any(one.label.startswith("metal warmer") for one in sheath.components)
+    assert not any(one.label.startswith("metal warmer") and one.contribution for one in conductor.components)
+    assert (conductor.u or 0.0) < (sheath.u or 0.0)

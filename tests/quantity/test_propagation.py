@@ -339,6 +339,16 @@ def test_a_drawn_result_is_carried_on_whole() -> None:
     assert doubled.low == pytest.approx(1.0, abs=0.01)
 
 
+def test_the_budget_names_no_inner_function() -> None:
+    """A line of a budget is read by people: it says what it is, whatever the formula is called within."""
+
+    def squared_within(x: float) -> float:
+        return x**2
+
+    shares = budget_shares(propagate(squared_within, {"x": normal(0.0, 1.0, "1", id="x")}, "1"))
+    assert [share.label for share in shares] == ["curvature of the formula"]
+
+
 @pytest.mark.hand("components of a drawn result add up to its u")
 def test_components_of_a_drawn_result_make_its_uncertainty() -> None:
     """The squares of the components make u², and what a drawn result shares with its input still cancels."""

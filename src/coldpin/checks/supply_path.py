@@ -116,11 +116,16 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
             equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
         ),
         remarks=told.questions,
-        doubts=(*told.questions, *((_NOT_SURE.format(entry=entry.id, why=linear.why),) if linear.u is None else ())),
+        doubts=(
+            *told.questions,
+            *((_NOT_SURE.format(entry=entry.id, why=linear.why),) if linear.u is None else ()),
+            *((_MEAN.format(entry=entry.id),) if told.cores_in_series > 1 else ()),
+        ),
     )
 
 
 _NOT_SURE = "The uncertainty of {entry} is not known ({why})."
+_MEAN = "{entry} is the mean of two cores in series: one alone may be thinner."
 END_TO_END = (PINS, INSIDE)
 """Taps between which the whole length of a conductor lies, with or without the joints."""
 

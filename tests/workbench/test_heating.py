@@ -181,3 +181,55 @@ def test_a_run_stopped_very_early_has_no_upper_end(tmp_path: Path, capsys: pytes
     shown = capsys.readouterr().out
     assert "(its upper end is not known)" in shown
     assert "−" not in shown
+
+
+@pytest.mark.parametrize(("meter", "known"), [((), False), (("--resistance-accuracy", "0.2 %"), True)])
+def test_a_conductor_needs_the_accuracy_of_the_resistance_meter(
+    meter: tuple[str, ...], known: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A thermometer's statement says nothing of the meter: without the meter's own nothing is known, with it all is."""
+    path = tmp_path / "conductor.csv"
+    rows = []
+    for second in range(0, 2400, 10):
+        warm = 20.0 * -math.expm1(-max(second - 60, 0) / 400.0)
+        rows.append(f"{second},{0.04 * (1.0 + 0.00393 * warm / (1.0 + 0.00393)):.6f},21.0")
+    path.write_text("\n".join(["time (s),resistance (Ω),ambient (°C)", *rows]) + "\n", encoding="utf-8")
+    cold = ("--cold-resistance", "40.0 mΩ", "--cold-temperature", "21 °C ± 0.3 °C")
+
+    main(
+        [
+            "temperature-rise",
+            str(path),
+            *USE,
+            "--sensor",
+            "conductor",
+            "--accuracy",
+            "± 0.3 °C",
+            *cold,
+            *meter,
+            "--json",
+        ]
+    )
+
+    end = json.loads(capsys.readouterr().out)["end_temperature_c"]
+    assert end["value"] == pytest.approx(41.0, abs=0.3)
+    # two readings of 0.2 % are 0.73 K for each 0.28 %, and 0.3 K for the cold metal
+    assert (end["u"] is not None) is known
+    if known:
+        assert 0.3 < end["u"] < 0.6
+    else:
+        assert "resistance meter" in end["why"]
+
+
+def test_a_current_without_limits_leaves_what_follows_undecided_and_says_so_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A measured current without ± gives a temperature in use without uncertainty; the reason names the current."""
+    use = ("--current", "16 A", "--rated-current", "20 A", "--max-ambient", "40 °C", "--accuracy", "± 0.5 °C")
+    main(["temperature-rise", write(tmp_path), *use, "--json"])
+
+    shown = capsys.readouterr()
+    told = json.loads(shown.out)
+    assert told["at_rated_c"]["u"] is None
+    assert told["outcome"] == "undecided"
+    assert shown.err.count("no limits of the current are stated") == 1

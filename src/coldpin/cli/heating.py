@@ -47,6 +47,7 @@ if TYPE_CHECKING:
 @click.option("--accuracy", default="", help="of the thermometers, such as 'type K class 1; ± 0.5 °C'")
 @click.option("--cold-resistance", default="", help="of the conductor before the current, with --sensor conductor")
 @click.option("--cold-temperature", default="", help="of the conductor then")
+@click.option("--resistance-accuracy", default="", help="of the resistance meter, such as '0.1 %; ± 0.02 mΩ'")
 @log_options
 @json_option
 def temperature_rise(
@@ -64,6 +65,7 @@ def temperature_rise(
     accuracy: str,
     cold_resistance: str,
     cold_temperature: str,
+    resistance_accuracy: str,
     as_json: bool,
     **read: Any,
 ) -> int:
@@ -93,6 +95,7 @@ def temperature_rise(
         accuracy=accuracy,
         cold_resistance=cold_resistance,
         cold_temperature=cold_temperature,
+        resistance_accuracy=resistance_accuracy,
         choices=log_choices(read),
     )
     for question in told.questions:

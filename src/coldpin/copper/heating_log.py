@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from coldpin.copper.heating_rows import Stretch, filled, longest, stretches_of_current, warming_rows
 from coldpin.errors import InputError
-from coldpin.quantity import Quantity, format_value
+from coldpin.quantity import Component, Quantity, format_value
 from coldpin.records.finding import Limit
 from coldpin.records.heating import HeatedPart
 from coldpin.records.log import LogChannel
@@ -24,7 +24,9 @@ class HeatingTest:
 
     ``time_s`` and ``channel`` with the temperature; ``ambient``: a second channel, or a quantity, or None. ``current``
     as told [A], ``logged`` the channel with the current. ``start_s`` is when the current came, None where it is not
-    told. ``accuracy`` of the thermometers, None where not stated.
+    told. ``accuracy`` of the thermometers, None where not stated. ``by_resistance``: the temperature is that of a
+    conductor by its resistance, and errs by ``resistance_error`` instead [°C], None where the meter's accuracy is not
+    stated.
     """
 
     part: HeatedPart
@@ -36,6 +38,8 @@ class HeatingTest:
     start_s: float | None = None
     accuracy: AccuracyStatement | None = None
     arrangement: str = ""
+    by_resistance: bool = False
+    resistance_error: Component | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

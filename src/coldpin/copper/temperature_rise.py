@@ -48,6 +48,9 @@ conductors are a fifth to a half warmer than its sheath, a pin is its own metal;
 ACCURACY_NOT_STATED = "the thermometer's accuracy is not stated: the interval is that of the readings alone"
 """Why an end temperature has no uncertainty."""
 
+METER_NOT_STATED = "the resistance meter's accuracy is not stated: the interval is that of the readings alone"
+"""Why the end temperature of a conductor has none."""
+
 AIR_NOT_TOLD = "the air around was neither told nor logged: the part's own temperature stands in its place"
 """Why a rise has no uncertainty: a log that begins late, or a room that warmed, makes it too small or too large."""
 
@@ -179,6 +182,8 @@ def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...]) -> tuple
 
 def _sensor(test: HeatingTest, reading: float, name: str) -> tuple[Component, ...] | None:
     """Return what a thermometer adds to a reading, None where its accuracy is not stated."""
+    if test.by_resistance and name != "ambient":
+        return None if test.resistance_error is None else (test.resistance_error,)
     if test.accuracy is None:
         return None
     label = "thermometer of the ambient" if name == "ambient" else f"thermometer of the {test.part}"
@@ -206,7 +211,9 @@ def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
         high=None if rise.high is None else rise.high + by,
         quantiles=tuple(one + by for one in rise.quantiles),
     )
-    return _with_sensor(end, _sensor(test, end.value, str(test.part)))
+    found = _with_sensor(end, _sensor(test, end.value, str(test.part)))
+    unstated = test.by_resistance and found.why == ACCURACY_NOT_STATED
+    return replace(found, why=METER_NOT_STATED) if unstated else found
 
 
 def _rise(test: HeatingTest, fit: HeatingFit, ambient: Quantity) -> Quantity:

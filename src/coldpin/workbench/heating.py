@@ -12,11 +12,11 @@ from coldpin.checks.heating_evidence import ACCESSORIES
 from coldpin.checks.hot_plug import reach_of_hot_end
 from coldpin.copper.heating_limits import GRASPED, limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
-from coldpin.copper.hot_metal import temperature_from_resistance
+from coldpin.copper.hot_metal import metal_temperature_under_load, temperature_from_resistance
 from coldpin.copper.stop_values import stop_values
 from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
-from coldpin.quantity import Quantity, assemble, parse_quantity
+from coldpin.quantity import Component, Quantity, assemble, parse_quantity
 from coldpin.records.current_map import StopValues
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
@@ -49,6 +49,7 @@ def look_at_heating(
     accuracy: str = "",
     cold_resistance: str = "",
     cold_temperature: str = "",
+    resistance_accuracy: str = "",
     choices: Choices | None = None,
 ) -> TemperatureRise:
     """Say from a log where a heated part comes in the end, and what that is at rated current in the hottest air.
@@ -81,6 +82,8 @@ def look_at_heating(
         Of the thermometers, as their maker writes it; where it is left out nothing is decided.
     cold_resistance, cold_temperature : str
         Of the conductor before the current, where its resistance was logged.
+    resistance_accuracy : str
+        Of the meter that read it, such as "0.1 % + 0.02 mΩ"; a thermometer's accuracy says nothing of it.
     choices : mapping, optional
         How to read the log, as for :func:`coldpin.capture.log.read_log`.
 
@@ -122,11 +125,20 @@ def look_at_heating(
     log = open_log(path, choices=choices).log
     name = Path(path).name
     around = _ambient(log, ambient)
-    channel = (
-        _by_resistance(log, cold_resistance, cold_temperature, book, name)
-        if heated is HeatedPart.CONDUCTOR and log.all_of(LogQuantity.RESISTANCE)
-        else _temperature(log, around, name)
-    )
+    by_resistance = heated is HeatedPart.CONDUCTOR and bool(log.all_of(LogQuantity.RESISTANCE))
+    error = None
+    if by_resistance:
+        channel = _by_resistance(log, cold_resistance, cold_temperature, book, name)
+        error = _resistance_error(
+            channel_of(log, LogQuantity.RESISTANCE, where=name),
+            cold_resistance,
+            cold_temperature,
+            meter=resistance_accuracy,
+            thermometer=accuracy,
+            book=book,
+        )
+    else:
+        channel = _temperature(log, around, name)
     test = HeatingTest(
         part=heated,
         time_s=log.time_s,
@@ -137,6 +149,8 @@ def look_at_heating(
         start_s=parse_quantity(start, "s").value if start else None,
         accuracy=parse_accuracy(accuracy) if accuracy else None,
         arrangement=arrangement,
+        by_resistance=by_resistance,
+        resistance_error=error,
     )
     try:
         told = rise_of_log(test, use, book)
@@ -178,7 +192,36 @@ def _amperes(text: str, what: str) -> Quantity | None:
     found = parse_quantity(text, "A", id=what)
     if not found.value > 0.0:
         raise OutsideRange(f"the {what} {text!r} is not above zero: give it without sign")
-    return found
+    # a current that is asked about is exact, one that was measured is not
+    return found if found.u is not None else replace(found, why=f"no limits of the {what} are stated: say them, with ±")
+
+
+def _resistance_error(
+    channel: LogChannel, cold: str, at: str, *, meter: str, thermometer: str, book: Book
+) -> Component | None:
+    """Return what the meter, and the thermometer that told the cold metal's temperature, add to a conductor's. [°C]"""
+    if not meter:
+        return None
+    statement = parse_accuracy(meter)
+    last = float(channel.values[np.isfinite(channel.values)][-1])
+    reference, metal = parse_quantity(cold, "Ω"), parse_quantity(at, "°C")
+    if metal.u is None:
+        if not thermometer:
+            return None
+        exact = Quantity(metal.value, 0.0, "°C")
+        metal = parse_accuracy(thermometer).apply(exact, id="thermometer: cold", label="temperature of the cold metal")
+    if reference.u is None:
+        exact = Quantity(reference.value, 0.0, "Ω")
+        reference = statement.apply(exact, id="meter: cold", label="resistance meter, cold")
+    found = metal_temperature_under_load(
+        hot=statement.apply(Quantity(last, 0.0, "Ω"), id="meter: hot", label="resistance meter, hot"),
+        cold=reference,
+        cold_temperature=metal,
+        coefficient=temperature_coefficient(book),
+    )
+    if found.u is None:
+        return None
+    return Component(id="conductor by resistance", label="resistance meter and cold metal", contribution=found.u)
 
 
 def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> LogChannel:

@@ -44,6 +44,13 @@ def loop(reading: str, **stated: str) -> Entry:
     return entry("loop impedance of the supply", name="loop", readings=(reading,), conditions=stated)
 
 
+def short_circuit(reading: str) -> Entry:
+    """The loop of line and neutral at the socket."""
+    return entry(
+        "loop impedance of the supply", name="short", readings=(reading,), conditions={"between": "line and neutral"}
+    )
+
+
 def device(rating: str = "16 A", **stated: str) -> Entry:
     """What feeds the socket."""
     conditions = {key.replace("_", " "): value for key, value in stated.items()}
@@ -234,7 +241,9 @@ def test_a_socket_that_is_too_weak_by_itself_says_nothing_of_the_lead() -> None:
 @pytest.mark.hand("66.0 mΩ over 5 m is 13.2 Ω/km, 1.306 mm² of copper; (115 · 1.306)² = 22 560 A²s")
 def test_what_line_and_earth_bear() -> None:
     """With the loop known they bear what gets through; by the class alone nothing is held against them."""
-    known = found(evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN))
+    loops = (loop("0.80 Ω ± 0.05 Ω"), short_circuit("0.80 Ω ± 0.05 Ω"))
+    known = found(evidence(LINE, EARTH, *loops, device(kind="B"), claims=THIN))
+    to_earth = found(evidence(LINE, EARTH, loops[0], device(kind="B"), claims=THIN))
     unknown = found(evidence(LINE, EARTH, device(kind="B"), claims=THIN))
 
     line = known["fault-withstand.line"]
@@ -242,6 +251,9 @@ def test_what_line_and_earth_bear() -> None:
     assert line.quantity.value == pytest.approx(22560.0, abs=20.0)
     assert (line.outcome, known["fault-withstand.earth"].outcome) == (Outcome.WITHIN, Outcome.WITHIN)
     assert "PVC 70 °C" in line.remarks[0]
+    # a short circuit of line and neutral flows in the line too, and its loop was not read
+    assert to_earth["fault-withstand.line"].outcome is Outcome.UNDECIDED
+    assert to_earth["fault-withstand.earth"].outcome is Outcome.WITHIN
     assert unknown["fault-withstand.line"].outcome is Outcome.UNDECIDED
     limit = unknown["fault-withstand.line"].limit
     assert limit is not None
@@ -259,7 +271,8 @@ def test_a_mean_of_two_cores_is_no_core() -> None:
 
 def test_the_function_is_shown_by_all_three() -> None:
     """Loop, line and earth within: it survives a fault until the fuse acts."""
-    bench = evidence(LINE, EARTH, loop("0.80 Ω ± 0.05 Ω"), device(kind="B"), claims=THIN)
+    loops = (loop("0.80 Ω ± 0.05 Ω"), short_circuit("0.80 Ω ± 0.05 Ω"))
+    bench = evidence(LINE, EARTH, *loops, device(kind="B"), claims=THIN)
     (function,) = (one for one in judge_functions(PORTABLE, found(bench).values()) if one.id == "fault-withstand")
 
     assert function.state is FunctionState.SHOWN

@@ -125,6 +125,7 @@ def voltage_drop(
 @click.option("--metal", default="copper", show_default=True, help="of conductors judged by their marked size")
 @click.option("--insulation", default="", help="of the cores, such as 'PVC 70', 'XLPE', 'rubber 60'")
 @click.option("--loop", default="", help="loop of line and earth read at the socket, such as '0.80 Ω ± 0.05 Ω'")
+@click.option("--loop-neutral", default="", help="loop of line and neutral read there: a short circuit in the line")
 @click.option("--capacity", default="", help="short-circuit capacity of the device, such as '6000 A'")
 @click.option(
     "--energy-class", type=click.Choice(["2", "3"]), default="3", show_default=True, help="the small figure below it"
@@ -152,6 +153,7 @@ def fault_withstand(
     metal: str,
     insulation: str,
     loop: str,
+    loop_neutral: str,
     capacity: str,
     energy_class: str,
     residual: str,
@@ -183,6 +185,7 @@ def fault_withstand(
         metal=metal,
         insulation=insulation,
         loop=loop,
+        loop_neutral=loop_neutral,
         capacity=capacity,
         energy_class=int(energy_class),
         residual=residual,

@@ -15,6 +15,7 @@ from coldpin.copper.fault_withstand import (
     withstand,
     withstand_statement,
 )
+from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity
 from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice, Withstand
@@ -133,8 +134,8 @@ def fault_of_lead(
     ...     load_book(),
     ...     insulation="PVC 70",
     ... )
-    >>> told.outcome.value, told.disconnection.outcome.value
-    ('within', 'within')
+    >>> told.disconnection.outcome.value, [(one.conductor, one.outcome.value) for one in told.conductors]
+    ('within', [('line', 'undecided'), ('earth', 'within')])
     """
     listed, device = tuple(cores), feed.device
     passed = _passed(feed, feed.supply, book)
@@ -152,8 +153,14 @@ def fault_of_lead(
     if told is not None and not feed.seen:
         told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
     told_each = [withstand_statement(one, device, one.let_through) for one in conductors]
-    outcomes = [one.outcome for one in conductors] + ([] if told is None else [told.outcome])
+    residual = _residual(loop, feed, book)
+    outcomes = [one.outcome for one in conductors]
+    if residual is not None:
+        outcomes.append(residual[1])
+    elif told is not None:
+        outcomes.append(told.outcome)
     statements = [
+        *([] if residual is None else [residual[0]]),
         *([] if loop is None else [loop_statement(loop, told, device)]),
         *told_each,
         *([slow] if slow else []),
@@ -173,13 +180,27 @@ def fault_of_lead(
     )
 
 
+def _residual(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[str, Outcome] | None:
+    """Say whether the residual-current device switches a fault off, where the earth is an electrode and it decides."""
+    if loop is None or feed.residual_current is None or feed.system != "TT":
+        return None
+    limit, outcome = residual_fallback(loop.total_ohm, feed.residual_current, book)
+    placed = {Outcome.WITHIN: "within it", Outcome.BEYOND: "beyond it"}.get(outcome, "too close to it to say")
+    told = (
+        f"With an earth electrode (TT) the residual-current device of {1000 * feed.residual_current:g} mA decides: "
+        f"the loop may be {limit_value(limit)}, and {said(loop.total_ohm)} are {placed}."
+    )
+    return told, outcome
+
+
 def _passed(feed: Feed, supply: Quantity | None, book: Book) -> LetThrough:
     return let_through(feed.device, book, capacity=feed.capacity, energy_class=feed.energy_class, supply=supply)
 
 
 def _withstand(core: Core, feed: Feed, book: Book, insulation: str) -> Withstand:
     """Hold a core against each fault whose current flows in it; the one that it bears least is told."""
-    loops = (feed.supply, *feed.neutral) if core.conductor == LINE else (feed.supply,)
+    # in the line a short circuit to neutral flows too; where its loop was not read only the class bounds it
+    loops = (feed.supply, *(feed.neutral or (None,))) if core.conductor == LINE else (feed.supply,)
     each = [
         withstand(
             core.conductor,
@@ -256,7 +277,7 @@ def _remarks(
         )
     if told is not None and told.outcome is not Outcome.WITHIN:
         remarks.append(FALLBACK)
-    if loop is not None and feed.residual_current is not None:
+    if loop is not None and feed.residual_current is not None and feed.system != "TT":
         limit, outcome = residual_fallback(loop.total_ohm, feed.residual_current, book)
         rated = f"{1000 * feed.residual_current:g} mA"
         remarks.append(

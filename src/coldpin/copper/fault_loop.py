@@ -127,7 +127,7 @@ def fault_loop(
     ...     Quantity(0.8, 0.05, "Ω"), line_20=core, earth_20=core, conductor_temperature=70.0, book=load_book()
     ... )
     >>> round(loop.total_ohm.value, 3), round(loop.prospective_current_a.value)
-    (0.896, 258)
+    (0.896, 257)
     """
     if supply.value <= 0.0:
         raise OutsideRange(
@@ -279,7 +279,7 @@ def loop_statement(loop: FaultLoop, told: Disconnection | None, device: Protecti
     )
     if told is None:
         return f"{first}."
-    limit = f"{format_value(needed(told.largest_loop, 'maximum'), 'Ω')}"
+    limit = format_value(float(f"{needed(told.largest_loop, 'maximum'):.3g}"), "Ω")
     seconds = f"{needed(told.within, 'maximum'):g} s"
     match told.outcome:
         case Outcome.WITHIN:

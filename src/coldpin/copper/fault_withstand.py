@@ -243,15 +243,33 @@ def let_through(
     limit = largest_let_through(book, device, capacity=capacity, energy_class=energy_class)
     by_class = None if limit is None else needed(limit, "maximum")
     by_current = None if supply is None else _until_it_acts(device, supply, book)
+    slow = supply is not None and by_current is None and _may_last(device, supply, book)
     known = [bound for bound in (by_class, by_current) if bound is not None]
-    used = min(known, default=None)
+    used = None if slow else min(known, default=None)
     return LetThrough(
         limit=limit,
         by_current_a2s=by_current,
         used_a2s=used,
         of_this_supply=by_current is not None,
-        why=_why(device, used, by_class, supply),
+        why=LASTS.format(device=f"a {device.name}") if slow else _why(device, used, by_class, supply),
     )
+
+
+LASTS = (
+    "with this loop {device} need not act at once even on a fault next to the plug: the current may flow for seconds, "
+    "and neither its class nor its time at once bounds that"
+)
+"""Why nothing bounds what a device lets through: its class is of a short circuit that it cuts at once."""
+
+
+def _may_last(device: ProtectiveDevice, supply: Quantity, book: Book) -> bool:
+    """Whether the current of a supply may be less than that at which the device acts at once."""
+    band = instantaneous_band(book, device)
+    if band is None or supply.u is None:
+        return False
+    lowest = 1.0 + needed(supply_tolerance(book), "minimum") / 100.0
+    high = supply.value if supply.high is None else supply.high
+    return supply_voltage(book) * lowest / high < needed(band, "maximum") * device.rating_a
 
 
 def _until_it_acts(device: ProtectiveDevice, supply: Quantity, book: Book) -> float | None:

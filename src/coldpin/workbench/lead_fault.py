@@ -30,6 +30,7 @@ def tell_fault_withstand(
     metal: str = "copper",
     insulation: str = "",
     loop: str = "",
+    loop_neutral: str = "",
     capacity: str = "",
     energy_class: int = 3,
     residual: str = "",
@@ -62,6 +63,8 @@ def tell_fault_withstand(
         Of the cores: "PVC 70", "XLPE", "rubber 60".
     loop : str
         Loop of line and earth read at the socket: "0.80 Ω ± 0.05 Ω".
+    loop_neutral : str
+        Loop of line and neutral read there; without it the line's short circuit is bounded by the device's class alone.
     capacity : str
         Short-circuit capacity of the device: "6000 A".
     energy_class : int
@@ -120,6 +123,7 @@ def tell_fault_withstand(
             capacity=positive(capacity, "A", "short-circuit capacity").value if capacity else customary_capacity(book),
             energy_class=energy_class,
             supply=positive(loop, "Ω", "loop of the supply") if loop else None,
+            neutral=(positive(loop_neutral, "Ω", "loop of line and neutral"),) if loop_neutral else (),
             residual_current=positive(residual, "A", "residual operating current").value if residual else None,
             system=system,
             seen=bool(device),

@@ -91,6 +91,26 @@ def test_what_is_questioned_is_not_decided(
     assert "nothing is decided against the limit while there are questions" in shown.err
 
 
+def test_the_accuracy_of_a_logged_current_is_stated_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """'current=1 %' beside that of the thermometers: 16 A ± 0.16 A, as nearly all of an even distribution."""
+    path = tmp_path / "logged.csv"
+    warm = [(second, 21.0 + 14.0 * -math.expm1(-second / 400.0)) for second in range(0, 2400, 10)]
+    rows = "\n".join(f"{second},{value:.2f},21.00,16.00" for second, value in warm)
+    path.write_text(f"time (s),sheath (°C),ambient (°C),current (A)\n{rows}\n", encoding="utf-8")
+    use = ("--rated-current", "16 A", "--max-ambient", "40 °C", "--json")
+
+    main(["temperature-rise", str(path), *use, "--accuracy", "± 0.5 °C; current=1 %"])
+    stated = json.loads(capsys.readouterr().out)
+    main(["temperature-rise", str(path), *use, "--accuracy", "± 0.5 °C"])
+    unstated = json.loads(capsys.readouterr().out)
+
+    assert stated["current_a"]["u"] == pytest.approx(0.16 / math.sqrt(3.0), rel=0.01)
+    assert stated["outcome"] == "within"
+    assert "How it lay was not told, and the air of the test was 19 K cooler" in stated["statement"]
+    assert unstated["outcome"] == "undecided"
+    assert "current=1 %" in unstated["current_a"]["why"]
+
+
 def test_kelvin_in_the_header_is_read_as_kelvin(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A column whose unit is K is converted, and nothing is asked."""
     path = write(tmp_path, header="time (s),sheath (K),ambient (K)", add=273.15)

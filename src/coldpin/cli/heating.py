@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     help="of the cores, for a conductor",
 )
 @click.option("--arrangement", default="", help="how the cable lay: free, on a floor, coiled; kept in the record")
-@click.option("--accuracy", default="", help="of the thermometers, such as 'type K class 1; ± 0.5 °C'")
+@click.option("--accuracy", default="", help="such as 'type K class 1; ± 0.5 °C; current=1 %'")
 @click.option("--cold-resistance", default="", help="of the conductor before the current, with --sensor conductor")
 @click.option("--cold-temperature", default="", help="of the conductor then")
 @click.option("--resistance-accuracy", default="", help="of the resistance meter, such as '0.1 %; ± 0.02 mΩ'")

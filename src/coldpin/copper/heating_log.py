@@ -24,7 +24,8 @@ class HeatingTest:
 
     ``time_s`` and ``channel`` with the temperature; ``ambient``: a second channel, or a quantity, or None. ``current``
     as told [A], ``logged`` the channel with the current. ``start_s`` is when the current came, None where it is not
-    told. ``accuracy`` of the thermometers, None where not stated. ``by_resistance``: the temperature is that of a
+    told. ``accuracy`` of the thermometers and ``ammeter`` of the logged current, None where not stated.
+    ``by_resistance``: the temperature is that of a
     conductor by its resistance, and errs by ``resistance_error`` instead [°C], None where the meter's accuracy is not
     stated.
     """
@@ -37,6 +38,7 @@ class HeatingTest:
     logged: LogChannel | None = None
     start_s: float | None = None
     accuracy: AccuracyStatement | None = None
+    ammeter: AccuracyStatement | None = None
     arrangement: str = ""
     by_resistance: bool = False
     resistance_error: Component | None = None

@@ -194,11 +194,24 @@ def statement_of(made: TemperatureRise) -> str:
         *([] if made.rated_current_a is None else [format_value(made.rated_current_a, "A")]),
         *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
     ]
-    return f"{begin}. At {' and '.join(asked)} that is {_told(made.at_rated_c)}{_open(made.at_rated_c)}{_placed(made)}."
+    rated = f"{_told(made.at_rated_c)}{_open(made.at_rated_c)}{_placed(made)}"
+    return f"{begin}. At {' and '.join(asked)} that is {rated}. {_lay(made)}"
 
 
 def _open(quantity: Quantity) -> str:
     return " (its upper end is not known)" if quantity.low is not None and quantity.high is None else ""
+
+
+WARMER_AIR = 10.0
+"""Ours: that the test's air was further from the air asked for than this is told beside the result. [K]"""
+
+
+def _lay(made: TemperatureRise) -> str:
+    """Say for which lay of the cable a result holds, and how far its air was from that of the test."""
+    lay = f"It lay {made.arrangement}" if made.arrangement else "How it lay was not told"
+    apart = 0.0 if made.max_ambient_c is None else made.max_ambient_c - made.ambient_c.value
+    air = f", and the air of the test was {abs(apart):.0f} K {'cooler' if apart > 0.0 else 'warmer'}"
+    return f"{lay}{air if abs(apart) > WARMER_AIR else ''}; coiled or covered it becomes warmer."
 
 
 def _surpassed(made: TemperatureRise) -> str:

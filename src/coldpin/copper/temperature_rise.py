@@ -54,6 +54,12 @@ METER_NOT_STATED = "the resistance meter's accuracy is not stated: the interval 
 AIR_NOT_TOLD = "the air around was neither told nor logged: the part's own temperature stands in its place"
 """Why a rise has no uncertainty: a log that begins late, or a room that warmed, makes it too small or too large."""
 
+CURRENT_NOT_STATED = (
+    "the accuracy of the current as logged is not stated: state it for the ammeter, as 'current=1 %', or tell the "
+    "current with its own, as '16 A ± 0.1 A'"
+)
+"""Why a logged current has no uncertainty."""
+
 SLOPE_SHARE = 0.1
 """Ours: the slope at the end is that of the fitted curve over the last tenth of the run."""
 
@@ -244,8 +250,11 @@ def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:
 def _current(test: HeatingTest, rows: FittedRows) -> Quantity:
     if test.current is not None:
         return test.current
-    if rows.stretch.current is not None:
-        return Quantity(rows.stretch.current, None, "A", why="the accuracy of the current as logged is not stated")
+    logged = rows.stretch.current
+    if logged is not None and test.ammeter is not None:
+        return assemble(logged, "A", test.ammeter.components(logged, "A", id="ammeter", label="current as logged"))
+    if logged is not None:
+        return Quantity(logged, None, "A", why=CURRENT_NOT_STATED)
     raise InputError("the current is neither told nor logged: say it, such as --current '16 A ± 0.2 A'")
 
 

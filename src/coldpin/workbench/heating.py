@@ -79,7 +79,8 @@ def look_at_heating(
     arrangement : str
         How the cable lay: kept in the record.
     accuracy : str
-        Of the thermometers, as their maker writes it; where it is left out nothing is decided.
+        Of the thermometers, as their maker writes it, and of a logged current as "current=1 %" beside it; where it is
+        left out nothing is decided.
     cold_resistance, cold_temperature : str
         Of the conductor before the current, where its resistance was logged.
     resistance_accuracy : str
@@ -122,6 +123,7 @@ def look_at_heating(
         max_ambient=parse_quantity(max_ambient, "°C") if max_ambient else None,
         limit=_limit(limit, heated, book, accessory=accessory, insulation=insulation, max_ambient=max_ambient),
     )
+    thermometers, ammeter = _stated(accuracy)
     log = open_log(path, choices=choices).log
     name = Path(path).name
     around = _ambient(log, ambient)
@@ -147,7 +149,8 @@ def look_at_heating(
         current=_amperes(current, "current"),
         logged=log.channel(LogQuantity.CURRENT),
         start_s=parse_quantity(start, "s").value if start else None,
-        accuracy=parse_accuracy(accuracy) if accuracy else None,
+        accuracy=parse_accuracy(thermometers) if thermometers else None,
+        ammeter=parse_accuracy(ammeter) if ammeter else None,
         arrangement=arrangement,
         by_resistance=by_resistance,
         resistance_error=error,
@@ -184,6 +187,21 @@ def _stops(
     except OutsideRange as error:
         return None, (str(error),)
     return found, ()
+
+
+NAMED = ("temperature", "current")
+"""What an accuracy may be stated for by name; without one it is the thermometers'."""
+
+
+def _stated(text: str) -> tuple[str, str]:
+    """Return what is stated of the thermometers and what of the ammeter."""
+    found: dict[str, list[str]] = {name: [] for name in NAMED}
+    for part in text.split(";"):
+        name, sign, statement = part.partition("=")
+        named = name.strip() if sign and name.strip() in NAMED else ""
+        found[named or NAMED[0]].append(statement if named else part)
+    thermometers, ammeter = ("; ".join(one.strip() for one in found[name] if one.strip()) for name in NAMED)
+    return thermometers, ammeter
 
 
 def _amperes(text: str, what: str) -> Quantity | None:

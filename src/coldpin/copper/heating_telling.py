@@ -208,7 +208,7 @@ WARMER_AIR = 10.0
 
 def _lay(made: TemperatureRise) -> str:
     """Say for which lay of the cable a result holds, and how far its air was from that of the test."""
-    lay = f"It lay {made.arrangement}" if made.arrangement else "How it lay was not told"
+    lay = f"The lead lay {made.arrangement}" if made.arrangement else "How it lay was not told"
     apart = 0.0 if made.max_ambient_c is None else made.max_ambient_c - made.ambient_c.value
     air = f", and the air of the test was {abs(apart):.0f} K {'cooler' if apart > 0.0 else 'warmer'}"
     return f"{lay}{air if abs(apart) > WARMER_AIR else ''}; coiled or covered it becomes warmer."

@@ -7,6 +7,7 @@ import math
 import click
 
 from coldpin.records.session import SessionPhase, SessionReading
+from coldpin.session.meter import UNSTATED
 
 
 def tell_unstated(told: SessionReading) -> None:
@@ -17,7 +18,8 @@ def tell_unstated(told: SessionReading) -> None:
     told : SessionReading
         The reading.
     """
-    if told.energy_wh.u is None and any(phase.current_a.u is None for phase in told.phases if phase.rows):
+    asked = (told.energy_wh, *(phase.current_a for phase in told.phases if phase.rows))
+    if told.energy_wh.u is None and any(quantity.why == UNSTATED for quantity in asked):
         click.echo("remark: the meter's accuracy is not known: say --accuracy", err=True)
 
 
@@ -45,7 +47,8 @@ def show_session(told: SessionReading) -> None:
         for phase in told.phases
     ]
     show_rows(("Phase", "From, to", "Lasts", "Current", "Power", "Power factor"), rows)
-    click.echo(f"Energy: {measured(told.energy_wh)}")
+    most = f": {told.energy_wh.why}" if told.energy_wh.u is None and told.energy_wh.high is not None else ""
+    click.echo(f"Energy: {measured(told.energy_wh)}{most}")
     if told.cost is not None:
         click.echo(f"Cost: {measured(told.cost)}")
     if told.counter is not None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import takewhile
 
 import numpy as np
 from numpy.typing import NDArray
@@ -301,7 +303,12 @@ def _gaps(
 ) -> tuple[tuple[LogGap, ...], tuple[Unrecorded, ...]]:
     """Bound the energy of each time without rows: by the meter's counter where it ran on, else by the most drawn."""
     holes = [span for span in course.spans if span.is_gap]
-    unrecorded = tuple(Unrecorded(first=span.first, lost_s=_surely_lost(span, outages)) for span in holes)
+    by_time = sorted(outages, key=lambda outage: outage.start_s)
+    ends = [outage.end_bracket_s[1] for outage in by_time]
+    unrecorded = tuple(
+        Unrecorded(first=span.first, lost_s=_surely_lost(span, by_time[bisect_left(ends, span.start_s) :]))
+        for span in holes
+    )
     power = rows.power_w
     most = 0.0 if power is None else float(np.max(power))
     found = []
@@ -318,10 +325,11 @@ def _gaps(
 
 
 def _surely_lost(span: Span, outages: Sequence[SupplyOutage]) -> float:
-    """Return for how much of a gap the supply was lost whatever the brackets of the loss hold. [s]"""
+    """Return for how much of a gap the supply was lost whatever the brackets of the loss, in order, hold. [s]"""
+    meanwhile = takewhile(lambda outage: outage.start_s < span.end_s, outages)
     return math.fsum(
         max(0.0, min(outage.end_bracket_s[0], span.end_s) - max(outage.start_bracket_s[1], span.start_s))
-        for outage in outages
+        for outage in meanwhile
     )
 
 

@@ -177,8 +177,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/metal_telling.py:_LISTED",
         "copper/metal_telling.py:_NEAR_SURE",
         "copper/rated.py:HOTTEST",
-        "copper/resistance.py:FELT",
-        "copper/resistance.py:MOST_TEST_CURRENT",
         "copper/resistance.py:UNLIKE",
         "copper/settling.py:OUTCOME_REACH",
         "copper/source_impedance.py:LARGEST_PLAUSIBLE",

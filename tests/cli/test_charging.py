@@ -146,6 +146,23 @@ def test_milliamperes_by_mistake_are_questioned(tmp_path: Path, capsys: pytest.C
     assert json.loads(out)["phases"][0]["current_a"]["value"] == 16000.0
 
 
+def test_exchanged_columns_are_asked_about_and_show_no_loss_of_supply(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A current of 230 A with 16 V is a charge with its columns exchanged; the pause is no loss of the supply."""
+    path = tmp_path / "log.csv"
+    rows = ((230.0, 0.0 if 200 <= row < 260 else 16.0) for row in range(600))
+    lines = (f"{row},{first},{second}" for row, (first, second) in enumerate(rows))
+    path.write_text("time (s),current (A),voltage (V)\n" + "\n".join(lines) + "\n", "utf-8")
+    code, out, err = run(capsys, "session", str(path), "--accuracy", "1 %", "--json")
+    told = json.loads(out)
+
+    assert code == 0
+    assert "are the two columns exchanged?" in err
+    assert told["outages"] == []
+    assert told["energy_wh"]["u"] is None
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -194,6 +194,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/lead_voltage.py:ODD_VOLTAGE",
         "workbench/conductor.py:ABOUT_TWICE",
         "session/standby.py:MOST_IDLE",
+        "session/outages.py:LEAST_SUPPLY",
         "workbench/lead_voltage.py:UNKNOWN_HEAT",
         "capture/log_clock.py:FARTHEST",
         "capture/log_clock.py:GAP_STEPS",

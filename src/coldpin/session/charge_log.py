@@ -236,7 +236,9 @@ def _questions(
     watts: NDArray[np.float64] | None, amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None
 ) -> list[_Question]:
     """Question what no charge shows; nothing is corrected."""
-    asked = []
+    asked = _exchange(amperes, volts)
+    if asked:
+        return asked
     for values, largest, unit, quantity in (
         (watts, LARGEST_POWER, "W", LogQuantity.POWER),
         (amperes, LARGEST_CURRENT, "A", LogQuantity.CURRENT),
@@ -266,6 +268,20 @@ def _questions(
     if watts is not None and amperes is not None and volts is not None:
         asked += _disagreement(watts, amperes * volts)
     return asked
+
+
+def _exchange(amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None) -> list[_Question]:
+    """Ask whether current and voltage are exchanged, where each looks like the other."""
+    if amperes is None or volts is None:
+        return []
+    usual, top = float(np.nanmedian(amperes)), float(np.nanmax(volts))
+    if not usual > LARGEST_CURRENT > top:
+        return []
+    text = (
+        f"the current is {format_value(usual, 'A')} for most of the time and the voltage never above "
+        f"{format_value(top, 'V')}: are the two columns exchanged? Nothing was changed"
+    )
+    return [_Question(text=text, of=(LogQuantity.CURRENT, LogQuantity.VOLTAGE, LogQuantity.POWER))]
 
 
 def _disagreement(watts: NDArray[np.float64], apparent: NDArray[np.float64]) -> list[_Question]:

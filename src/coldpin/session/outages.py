@@ -86,6 +86,10 @@ def rows_after_gaps(time_s: NDArray[np.float64], gap_from: float) -> NDArray[np.
     return np.flatnonzero(np.diff(time_s) > gap_from) + 1
 
 
+LEAST_SUPPLY = 50.0
+"""Ours: a voltage that never was above this is not that of a supply, and shows no loss of one. [V]"""
+
+
 def supply_absent(voltage_v: NDArray[np.float64] | None, rows: int) -> NDArray[np.bool_]:
     """Say at which rows the voltage shows that the supply is lost.
 
@@ -106,7 +110,7 @@ def supply_absent(voltage_v: NDArray[np.float64] | None, rows: int) -> NDArray[n
     >>> supply_absent(np.array([231.0, 230.0, 0.4, 0.0, 232.0]), 5).tolist()
     [False, False, True, True, False]
     """
-    if voltage_v is None or not np.any(voltage_v > 0.0):
+    if voltage_v is None or not np.any(voltage_v > LEAST_SUPPLY):
         return np.zeros(rows, np.bool_)
     high = float(np.nanquantile(voltage_v, HIGH_SHARE, method="nearest"))
     if high <= 0.0:

@@ -226,7 +226,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_telling.py:LARGE_CURRENT",
         "copper/heating_telling.py:SAME",
         "copper/heating_telling.py:HOTTEST_AIR",
-        "copper/heating_telling.py:WARMER_AIR",
         "copper/heating_telling.py:COLDEST_AIR",
         "copper/runaway.py:FASTER",
         "copper/runaway.py:SURELY",

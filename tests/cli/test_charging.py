@@ -234,3 +234,17 @@ def test_standby_is_refused_where_nothing_is_known(
 
     assert (code, out) == (2, "")
     assert said in err
+
+
+def test_what_was_recorded_stands_apart_from_what_a_gap_may_hold(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """1990 s at 3600 W and an hour between them without a row: 1990 Wh recorded, and up to 3610 Wh beside."""
+    path = tmp_path / "log.csv"
+    times = [*range(0, 1000, 10), *range(4600, 5610, 10)]
+    path.write_text("time (s),power (W)\n" + "".join(f"{time},3600\n" for time in times), "utf-8")
+    code, out, _ = run(capsys, "session", str(path), "--accuracy", "1 %")
+
+    assert code == 0
+    assert "Energy recorded: 1990" in out
+    assert "With the middle of what may have gone by unrecorded: " in out

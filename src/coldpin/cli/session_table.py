@@ -48,7 +48,11 @@ def show_session(told: SessionReading) -> None:
     ]
     show_rows(("Phase", "From, to", "Lasts", "Current", "Power", "Power factor"), rows)
     most = f": {told.energy_wh.why}" if told.energy_wh.u is None and told.energy_wh.high is not None else ""
-    click.echo(f"Energy: {measured(told.energy_wh)}{most}")
+    whole = "Energy"
+    if told.recorded_wh is not None:
+        click.echo(f"Energy recorded: {measured(told.recorded_wh)}")
+        whole = "With the middle of what may have gone by unrecorded"
+    click.echo(f"{whole}: {measured(told.energy_wh)}{most}")
     if told.cost is not None:
         click.echo(f"Cost: {measured(told.cost)}")
     if told.counter is not None:

@@ -194,7 +194,10 @@ class SessionSource:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SessionReading:
-    """What a log shows of a charge; times count from its first row. [s]"""
+    """What a log shows of a charge; times count from its first row. [s]
+
+    ``recorded_wh`` is the energy of the rows alone, where ``energy_wh`` holds the middle of what gaps may have too.
+    """
 
     schema: Literal["coldpin.session/1"]
     source: SessionSource
@@ -209,6 +212,7 @@ class SessionReading:
     reactions: tuple[Reaction, ...] = ()
     cost: Quantity | None = None
     remarks: tuple[str, ...] = ()
+    recorded_wh: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -129,6 +129,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
         energy_wh=energy,
         outages=outages,
         gaps=gaps,
+        recorded_wh=summed if gaps else None,
         counter=compare_counter(rows, known.meter, summed, unrecorded=unrecorded),
         offer=compare_with_offer(rows, phases, offers, known.meter),
         marks=marks,

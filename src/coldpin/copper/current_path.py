@@ -245,7 +245,7 @@ def _statement(weakest: PathPart | None, wanting: list[PathPart], exceeding: tup
     if not wanting:
         return f"{first}."
     if not exceeding:
-        return f"{first}; nothing that the lead claims or offers lies above it."
+        return f"{first}; nothing is claimed of a part, or offered, above what that part may carry."
     by_asking: dict[str, list[str]] = {}
     for one in exceeding:
         told = f"{one.part.name} ({format_value(one.part.current_a.value, 'A')})"

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coldpin.copper.resistance import metal_temperature, temperature_factor
+from coldpin.copper.resistance import metal_temperature, temperature_factor, temperature_questions
 from coldpin.copper.source_impedance import (
     LEAST_STEP,
     find_steps,
@@ -155,8 +155,7 @@ ODD_VOLTAGE = 0.3
 def _metal_at(text: str, book: Book) -> tuple[Quantity, tuple[str, ...]]:
     """Read the temperature of the metal, with usual limits where it has none, and ask about odd ones."""
     read = parse_quantity(text, "°C", id="conductor: temperature", label="temperature of the metal")
-    taken, remarks = metal_temperature(read, book)
-    return taken, tuple(said for said in remarks if said.endswith("?"))
+    return metal_temperature(read, book)[0], temperature_questions(read, book)
 
 
 def _in_use(text: str, book: Book) -> Quantity:

@@ -305,6 +305,18 @@ def whole_bench(without: str = "") -> BenchEvidence:
         "stop": entry("stop by user", name="e13", answer="yes", conditions={"way": "car", "lock": "released"}),
         "release": entry("current at release", name="e14", readings=("0.02 A ± 0.02 A",)),
         "loop": entry("loop impedance of the supply", name="e15", readings=("0.60 Ω ± 0.03 Ω",)),
+        "neutral loop": entry(
+            "loop impedance of the supply",
+            name="e16",
+            readings=("0.55 Ω ± 0.03 Ω",),
+            conditions={"between": "line and neutral"},
+        ),
+        "device": entry(
+            "protective device before the socket",
+            name="e17",
+            readings=("16 A",),
+            conditions={"kind": "B", "short-circuit capacity": "6000 A", "energy class": "3"},
+        ),
     }
     for part, warm in (("sheath", "30.1 °C ± 0.5 °C"), ("plug", "27.4 °C ± 0.5 °C")):
         entries[part] = entry(
@@ -334,7 +346,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
-    *("stop", "release", "loop"),
+    *("stop", "release", "loop", "neutral loop", "device"),
     *(*BOUNDARIES, "setting", "kept", *CORES, "mass"),
 )
 

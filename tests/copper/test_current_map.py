@@ -126,7 +126,7 @@ def test_less_copper_never_gains(thinner: float, name: str) -> None:
 )
 def test_what_is_not_known_of_the_cable_widens_the_bands(doubt: dict[str, Quantity]) -> None:
     """Layers, diameter and resistance each move the warm end down, the cool end up, and leave the middle."""
-    known, open_to = drawn("on a surface"), drawn("on a surface", replace(CORD, **doubt))  # type: ignore[arg-type]
+    known, open_to = drawn("on a surface"), drawn("on a surface", replace(CORD, **doubt))  # type: ignore[arg-type]  # fields by name
     (low, middle, high), (warm, same, cool) = ends(known.lines[0], 20), ends(open_to.lines[0], 20)
 
     assert warm < low * 0.99

@@ -83,7 +83,7 @@ def test_the_examples_run_one_after_another(
     for name in ORDER:
         line = ENTRY_IN_EXAMPLE.sub(entry, example(name)) if name == "correct" else example(name)
         if name == "add":
-            (capture,) = Path("demo-shelf/pellwick-20/evidence").glob("*.csv")
+            (capture,) = Path("demo-shelf/pellwick-20/evidence").glob("pellwick_board-*.csv")
             shutil.copy(capture, "steps.csv")
         if name == "session":
             Path("charge.csv").write_text(CHARGE, encoding="utf-8")

@@ -41,6 +41,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",
         "copper/current_map.py:COLUMNS",
+        "copper/heating_curve.py:FARTHEST",
         "copper/heating_curve.py:_NODES",
         "copper/heating_curve.py:_QUANTILES",
         "copper/heating_curve.py:_DRAWS",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
@@ -183,7 +184,12 @@ def test_a_heating_log_becomes_a_part_of_the_cable(tmp_path: Path) -> None:
         for n in range(0, 7200, 20)
     ]
     header = "Time (s),Air (°C),Sheath (°C),Plug (°C)\n"
-    path.write_text(header + "".join(f"{n},{air},{a:.2f},{b:.2f}\n" for n, air, a, b in rows), encoding="utf-8")
+    noise = np.random.default_rng(4).normal(0.0, 0.05, (len(rows), 2))
+    path.write_text(
+        header
+        + "".join(f"{n},{air},{a + x:.2f},{b + y:.2f}\n" for (n, air, a, b), (x, y) in zip(rows, noise, strict=True)),
+        encoding="utf-8",
+    )
     said = {"current": "16 A ± 0.1 A", "start": "0 s", "sheath": "Sheath", "plug": "Plug", "air": "Air"}
     filed = add_evidence(place, path, shows="heating log", who="Ines", now=at(5), conditions=said)
 

@@ -51,6 +51,12 @@ _DRAWS = 400
 """Ours: places of each Student distribution, quantiles kept, curves drawn: the ends settle to a hundredth of u."""
 
 
+FAR = 1.0
+FARTHEST = 3.0
+"""Ours: a search that moves the logarithm of the slow constant by more than the one found another curve than the grid
+did, and is not followed; no constant is tried farther off than the other. [1]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Draws:
     """Curves that the readings leave possible, as likely one as the other.
@@ -425,7 +431,8 @@ def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float,
     stiff = math.sqrt(float(one.variance[at])) / (known_shares(blocks, constants_there)[0] * whole)
 
     def parts(p: Array) -> tuple[Array, Array, Array, Array]:
-        constants = np.exp(p[count:])
+        # the search may run off to where a constant is nothing, or beyond all numbers; so far off it is refused
+        constants = np.exp(np.clip(p[count:], start[count:] - FARTHEST, start[count:] + FARTHEST))
         surrounding = lagged(blocks.time, blocks.ambient, float(constants[0]))
         rise = lagged(blocks.time, blocks.drive, float(constants[0]))
         rates = np.array([1.0, 2.0, *[1.0] * (count - 3)]) / constants[[0, 0, *range(1, count - 2)]]
@@ -465,6 +472,6 @@ def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float,
     except InputError:
         # a run too short for its time constants has no least sum of squares: then the grid's best place is drawn
         found = start
-    if not np.all(np.isfinite(found)) or abs(found[count] - start[count]) > 1.0:
+    if not np.all(np.isfinite(found)) or abs(found[count] - start[count]) > FAR:
         found = start
     return curve(found), tuple(np.exp(found[count + 1 :]).tolist())

@@ -104,8 +104,8 @@ class Book:
 
         Examples
         --------
-        >>> [limit.id for limit in load_book().search("schuko")]
-        ['plug.cee-7-4']
+        >>> [limit.id for limit in load_book().search("schuko iec 60884")]
+        ['accessory.rise.household']
         """
         wanted = word.casefold().split()
         return tuple(row.limit for row in self.rows.values() if all(part in _haystack(row) for part in wanted))

@@ -346,7 +346,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
-    *("stop", "release", "loop", "neutral loop", "device"),
+    *("stop", "release", "loop", "device"),
     *(*BOUNDARIES, "setting", "kept", *CORES, "mass"),
 )
 

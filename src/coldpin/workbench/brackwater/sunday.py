@@ -15,32 +15,40 @@ WARMED = {
 CAR = "hatchback of 2021, charger for 32 A single phase"
 """The member's car, in her own words."""
 
+
+def _socket(where: str, *, breaker_read: str, loop_read: str) -> tuple[Step, ...]:
+    """Look at the breaker before a socket, and read the loop there."""
+    return (
+        Read(
+            at=breaker_read,
+            day=SUNDAY,
+            shows="protective device before the socket",
+            note="Read off the front of the breaker.",
+            conditions={
+                "kind": "B",
+                "short-circuit capacity": "6000 A",
+                "energy class": "3",
+                "residual current": "30 mA",
+                "earthing": "TN",
+                "where": where,
+            },
+            who=PIET,
+        ),
+        Read(
+            at=loop_read,
+            day=SUNDAY,
+            shows="loop impedance of the supply",
+            repeats=3,
+            note="Line to earth at the socket of that breaker, nothing plugged in.",
+            conditions={"between": "line and earth", "where": where},
+            instrument="loop tester",
+            who=PIET,
+        ),
+    )
+
+
 SKERROW_SUNDAY: tuple[Step, ...] = (
-    Read(
-        at="08:50",
-        day=SUNDAY,
-        shows="protective device before the socket",
-        note="Read off the front of the breaker.",
-        conditions={
-            "kind": "B",
-            "short-circuit capacity": "6000 A",
-            "energy class": "3",
-            "residual current": "30 mA",
-            "earthing": "TN",
-            "where": "workshop bench",
-        },
-        who=PIET,
-    ),
-    Read(
-        at="08:53",
-        day=SUNDAY,
-        shows="loop impedance of the supply",
-        repeats=3,
-        note="Line to earth at the socket of that breaker, nothing plugged in.",
-        conditions={"between": "line and earth", "where": "workshop bench"},
-        instrument="loop tester",
-        who=PIET,
-    ),
+    *_socket("workshop bench", breaker_read="08:50", loop_read="08:53"),
     Read(
         at="08:58",
         day=SUNDAY,
@@ -200,31 +208,7 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
 """On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
 PELLWICK_SUNDAY: tuple[Step, ...] = (
-    Read(
-        at="10:59",
-        day=SUNDAY,
-        shows="protective device before the socket",
-        note="Read off the front of the breaker.",
-        conditions={
-            "kind": "B",
-            "short-circuit capacity": "6000 A",
-            "energy class": "3",
-            "residual current": "30 mA",
-            "earthing": "TN",
-            "where": "workshop bench",
-        },
-        who=PIET,
-    ),
-    Read(
-        at="11:00",
-        day=SUNDAY,
-        shows="loop impedance of the supply",
-        repeats=3,
-        note="Line to earth at the socket of that breaker, nothing plugged in.",
-        conditions={"between": "line and earth", "where": "workshop bench"},
-        instrument="loop tester",
-        who=PIET,
-    ),
+    *_socket("workshop bench", breaker_read="10:59", loop_read="11:00"),
     Read(
         at="11:02",
         day=SUNDAY,
@@ -330,31 +314,7 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
 """On the Pellwick 20: cut up, as nobody is to use it again."""
 
 DUNMARR_SUNDAY: tuple[Step, ...] = (
-    Read(
-        at="13:04",
-        day=SUNDAY,
-        shows="protective device before the socket",
-        note="Read off the front of the breaker.",
-        conditions={
-            "kind": "B",
-            "short-circuit capacity": "6000 A",
-            "energy class": "3",
-            "residual current": "30 mA",
-            "earthing": "TN",
-            "where": "test board in the shed",
-        },
-        who=PIET,
-    ),
-    Read(
-        at="13:07",
-        day=SUNDAY,
-        shows="loop impedance of the supply",
-        repeats=3,
-        note="Line to earth at the socket of that breaker, nothing plugged in.",
-        conditions={"between": "line and earth", "where": "test board in the shed"},
-        instrument="loop tester",
-        who=PIET,
-    ),
+    *_socket("test board in the shed", breaker_read="13:04", loop_read="13:07"),
     Read(
         at="13:09",
         day=SUNDAY,

@@ -14,11 +14,10 @@ from coldpin.copper.fault_withstand import (
     largest_heat,
     least_area,
     let_through,
-    overload,
-    overload_statement,
     withstand,
     withstand_statement,
 )
+from coldpin.copper.overload import overload, overload_statement
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.quantity import Quantity
 from coldpin.records.fault import LetThrough, Withstand

@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.copper.resistance import (
-    adiabatic_rate,
     area_of,
     equivalent_area,
     length_between_taps,
@@ -18,10 +17,10 @@ from coldpin.copper.resistance import (
     no_evidence_of_size,
     resistance_at_20,
     resistance_of_drop,
-    self_heating,
     temperature_factor,
     temperature_questions,
 )
+from coldpin.copper.self_heating import adiabatic_rate, self_heating
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Quantity, budget_shares, parse_quantity, rectangular
 from coldpin.standards import load_book, parse_accuracy

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.copper.steady import hot_resistance
 from coldpin.copper.voltage_drop import (
     at_temperature,
     at_vehicle,
     drop_of_one_phase,
     drop_of_three_phases,
-    hot_resistance,
     lead_drop,
     voltage_drop,
 )

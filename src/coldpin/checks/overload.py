@@ -12,7 +12,7 @@ from coldpin.checks.judging import worst_entry
 from coldpin.checks.supply_path import KnownFeed, known_feeds
 from coldpin.copper.current_path import LOADED_CORES
 from coldpin.copper.fault import UNSEEN
-from coldpin.copper.fault_withstand import overload, overload_statement
+from coldpin.copper.overload import overload, overload_statement
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_ratings import cable_ratings
 

@@ -16,9 +16,9 @@ from coldpin.copper.resistance import (
     metal_temperature,
     no_evidence_of_size,
     resistance_at_20,
-    self_heating,
     temperature_questions,
 )
+from coldpin.copper.self_heating import self_heating
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_quantity, format_value, propagate
 from coldpin.records.conductor import ClassPlacement, ConductorReading

@@ -10,11 +10,10 @@ from coldpin.copper.fault_withstand import (
     EARTH,
     LINE,
     let_through,
-    overload,
-    overload_statement,
     withstand,
     withstand_statement,
 )
+from coldpin.copper.overload import overload, overload_statement
 from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity

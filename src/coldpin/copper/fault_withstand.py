@@ -1,4 +1,4 @@
-r"""Faults and overload: whether a conductor bears what the device before the socket lets through, and carries.
+r"""Faults: whether a conductor bears what the device before the socket lets through.
 
 .. math:: S \geq \sqrt{I^2 t} / k \qquad
    k = \sqrt{\frac{Q_c (\beta + 20)}{\rho_{20}} \ln \frac{\beta + \theta_f}{\beta + \theta_i}}
@@ -19,8 +19,8 @@ from coldpin.copper.resistance import Number
 from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_value, propagate
-from coldpin.records.fault import LetThrough, Overload, ProtectiveDevice, Withstand
-from coldpin.records.finding import Limit, Outcome
+from coldpin.records.fault import LetThrough, ProtectiveDevice, Withstand
+from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import (
     METALS,
@@ -31,11 +31,9 @@ from coldpin.standards.conductors import (
 )
 from coldpin.standards.fault_withstand import WithstandFactor, withstand_factor
 from coldpin.standards.protective_device import (
-    conventional_currents,
     instantaneous_band,
     instantaneous_time,
     largest_let_through,
-    overload_factor,
 )
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import supply_tolerance, supply_voltage
@@ -383,62 +381,6 @@ def withstand(
     )
 
 
-def overload(device: ProtectiveDevice, cable: Limit, book: Book) -> Overload | None:
-    """Say whether the device before the socket protects a cable from too much current.
-
-    Parameters
-    ----------
-    device : ProtectiveDevice
-        The device.
-    cable : Limit
-        What the cable may carry, as its maximum. [A]
-    book : Book
-        The constants.
-
-    Returns
-    -------
-    Overload or None
-        None where nothing is known of the device.
-
-    Raises
-    ------
-    InputError
-        The cable's rating has no number.
-
-    Examples
-    --------
-    >>> from coldpin.records.finding import Standing
-    >>> from coldpin.standards.book import load_book
-    >>> cord = Limit(id="cord", title="1 mm²", unit="A", maximum=10.0, source="plate", standing=Standing.READ)
-    >>> told = overload(ProtectiveDevice(kind="B", rating_a=16.0), cord, load_book())
-    >>> round(told.acts_at_a, 1), told.outcome.value
-    (23.2, 'beyond')
-
-    Sources
-    -------
-    ``overload.cable``, ``trip.conventional*``: IEC 60364-4-43 433.1, EN 60898-1.
-    """
-    currents = conventional_currents(book, device)
-    if currents is None:
-        return None
-    factor = overload_factor(book)
-    most = needed(factor, "maximum") * needed(cable, "maximum")
-    acts = currents.carries if currents.acts is None else currents.acts
-    protected = device.rating_a <= needed(cable, "maximum") and acts <= most * (1.0 + ROUNDING)
-    return Overload(
-        carries_a=currents.carries,
-        acts_at_a=currents.acts,
-        cable=cable,
-        largest_acting_a=most,
-        outcome=Outcome.WITHIN if protected else Outcome.BEYOND,
-        limits=(currents.limit, factor),
-    )
-
-
-ROUNDING = 1e-9
-"""Part by which a product of two decimal numbers may lie above their printed product."""
-
-
 def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetThrough) -> str:
     """Return what the withstand of a conductor comes to, in one sentence.
 
@@ -483,35 +425,3 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetTh
     if beside == "beyond":
         return f"{first}: less than {most} at its full short-circuit capacity; the loop at the socket would tell more."
     return f"{first}: too close to {most}, or not known well enough, to say."
-
-
-def overload_statement(told: Overload, device: ProtectiveDevice) -> str:
-    """Return what the protection from overload comes to, in one sentence.
-
-    Parameters
-    ----------
-    told : Overload
-        The outcome.
-    device : ProtectiveDevice
-        The device.
-
-    Returns
-    -------
-    str
-        What the device carries, at what it acts, and what the cable may carry.
-
-    Examples
-    --------
-    >>> from coldpin.records.finding import Standing
-    >>> from coldpin.standards.book import load_book
-    >>> cord = Limit(id="cord", title="1 mm²", unit="A", maximum=10.0, source="plate", standing=Standing.READ)
-    >>> device = ProtectiveDevice(kind="B", rating_a=16.0)
-    >>> overload_statement(overload(device, cord, load_book()), device)[:70]
-    'A B16 may carry 18.1 A for an hour and more and acts within the hour a'
-    """
-    acts = "" if told.acts_at_a is None else f" and acts within the hour at {told.acts_at_a:.3g} A"
-    cable = f"the cable may carry {needed(told.cable, 'maximum'):g} A"
-    first = f"A {device.name} may carry {told.carries_a:.3g} A for an hour and more{acts}; {cable}"
-    if told.outcome is Outcome.WITHIN:
-        return f"{first}, which the device protects from overload."
-    return f"{first}, which the device does not protect from overload."

@@ -15,6 +15,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from coldpin.copper.resistance import Number, temperature_factor
+from coldpin.copper.steady import hot_resistance
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_quantity, format_value, propagate
 from coldpin.records.finding import Outcome
@@ -107,37 +108,6 @@ def drop_of_three_phases(*, current: Number, line: Number, reactance: Number, po
     """
     lag = (1.0 - power_factor**2) ** 0.5
     return math.sqrt(3.0) * current * (line * power_factor + reactance * lag)
-
-
-def hot_resistance(*, resistance: Number, temperature: Number, coefficient: float) -> Number:
-    r"""Return a resistance at a temperature from the one at 20 °C.
-
-    .. math:: R_t = R_{20}\,(1 + \alpha (t - 20))
-
-    Parameters
-    ----------
-    resistance : float or array of shape (n,)
-        R at 20 °C. [Ω]
-    temperature : float or array of shape (n,)
-        t of the metal. [°C]
-    coefficient : float
-        α of the metal at 20 °C. [1/K]
-
-    Returns
-    -------
-    float or array of shape (n,)
-        R at t. [Ω]
-
-    Examples
-    --------
-    >>> round(hot_resistance(resistance=7.98, temperature=60.0, coefficient=0.00393), 2)
-    9.23
-
-    Sources
-    -------
-    IEC 60228 Annex B, turned round.
-    """
-    return resistance / temperature_factor(temperature=temperature, coefficient=coefficient)
 
 
 def drop_at(drop: Quantity, read_at: Quantity, temperature: float, book: Book, *, metal: str = "copper") -> Quantity:

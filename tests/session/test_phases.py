@@ -155,6 +155,24 @@ def test_a_taper_is_one_ramp(wobble: float) -> None:
     assert kinds(told) == ["steady", "ramp", "ended"]
 
 
+@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("end", [1.45, 1.5, 1.55, 1.6, 1.65])
+def test_the_foot_of_a_ramp_that_is_cut_off_is_no_level(end: float, seed: int) -> None:
+    """A row every ten seconds, a few hundredths of an ampere each: its last rows are too few to show that they fall."""
+    parts = (level("steady", 600.0, 4.0), ramp(1000.0, 4.0, end), rest("ended", 200.0))
+    told = read_session(log_of(parts, step_s=10.0, noise=0.02, seed=seed))
+
+    assert kinds(told) == ["steady", "ramp", "ended"]
+
+
+def test_a_short_level_at_the_end_of_a_quick_ramp_is_told() -> None:
+    """It outlasts what the ramp took to pass as much: a car that waits a little before it stops."""
+    parts = (level("steady", 600.0, 16.0), ramp(20.0, 16.0, 6.0), level("reduced", 20.0, 6.0), rest("ended", 60.0))
+    told = read_session(log_of(parts))
+
+    assert kinds(told) == ["steady", "ramp", "reduced", "ended"]
+
+
 def test_a_draw_that_settles_nowhere_is_varying() -> None:
     """Going to and fro without a level is neither a ramp nor a level."""
     random = np.random.default_rng(3)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, sync_playwright
 
 from coldpin.web.app import create_app
 
@@ -78,14 +78,19 @@ class Walk:
         page = self.page
         page.goto(self.address)
         seen = [self.look("shelf")]
-        page.get_by_role("link", name="Skerrow 16").first.click()
+        self.follow(page.get_by_role("link", name="Skerrow 16").first)
         seen.append(self.look("case"))
-        page.get_by_role("link", name="Resistance of the protective conductor").click()
+        self.follow(page.get_by_role("link", name="Resistance of the protective conductor"))
         seen.append(self.look("finding"))
-        page.get_by_role("navigation").get_by_role("link", name="Skerrow 16").click()
-        page.get_by_role("link", name="steps").first.click()
+        self.follow(page.get_by_role("navigation").get_by_role("link", name="Skerrow 16"))
+        self.follow(page.get_by_role("link", name="steps").first)
         seen.append(self.look("wave"))
         return seen
+
+    def follow(self, link: Locator) -> None:
+        """Click a link and wait until the page it leads to is there whole; a click alone returns before that."""
+        with self.page.expect_event("load"):
+            link.click()
 
     def look(self, name: str) -> str:
         """Check what must hold on every page, keep a picture where one is wanted, return the heading."""

@@ -109,14 +109,22 @@ def levels_of_draw(stretches: Stretches, begin: int, end: int, *, noise: float) 
 
 
 def _are_levels(stretches: Stretches, within: slice, noise: float) -> NDArray[np.bool_]:
-    """Say which stretches last, and neither begin nor end elsewhere than they are."""
+    """Say which stretches last, and neither begin nor end elsewhere than they are.
+
+    A ramp that is cut off, as a taper is when a car switches off, leaves a last stretch with too few rows to show a
+    drift. Where the stretch before it was on its way, it is a level only if it outlasts that one.
+    """
     rows = stretches.last[within] - stretches.first[within] + 1
     lasted = stretches.end_s[within] - stretches.begin_s[within]
     moved, width = np.abs(stretches.drift[within]), stretches.width[within]
     explained = DRIFT_DEVIATIONS * noise * np.sqrt(2.0 / np.maximum(rows // 3, 1))
     still = (moved < DRIFT_SHARE * width) | (moved <= explained)
     slow = lasted * width >= SLOWEST * OUTER_THIRDS * moved
-    return np.asarray((rows >= FEWEST_ROWS) & (lasted >= LASTING) & (still | slow), np.bool_)
+    lasts = (rows >= FEWEST_ROWS) & (lasted >= LASTING)
+    crossed = np.diff(stretches.begin_s[within])
+    outlasts = np.ones(rows.size, np.bool_)
+    outlasts[1:] = (still | slow)[:-1] | (lasted[1:] >= crossed)
+    return np.asarray(lasts & (still | slow) & outlasts, np.bool_)
 
 
 def _is_same(before: Level, after: Level, stretches: Stretches) -> bool:

@@ -11,14 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.copper.steady import hot_resistance
-from coldpin.copper.voltage_drop import (
-    at_temperature,
-    at_vehicle,
-    drop_of_one_phase,
-    drop_of_three_phases,
-    lead_drop,
-    voltage_drop,
-)
+from coldpin.copper.voltage_drop import at_temperature, drop_of_one_phase, drop_of_three_phases, lead_drop, voltage_drop
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Outcome
@@ -190,23 +183,6 @@ def test_reactance_of_a_short_lead_is_hardly_seen() -> None:
 
     assert cable_reactance(BOOK) == pytest.approx(8e-5)
     assert lagging.lead_v.value == pytest.approx(plain.lead_v.value, rel=0.012)
-
-
-@pytest.mark.hand("230 V − 16 A · 0.25 Ω − 1.5 V = 224.5 V; 17.5 V above 207 V; 5.5 V of 230 V is 2.39 %")
-def test_what_the_car_has_and_what_is_left_of_the_tolerance() -> None:
-    """The nominal voltage stands in where none was read, but decides nothing then."""
-    source = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
-    load = {"current": exact(16.0, "A"), "source": source, "book": BOOK}
-    car = at_vehicle(exact(1.5, "V"), unloaded=exact(230.0, "V"), **load)  # type: ignore[arg-type]  # by name
-    untold = at_vehicle(exact(1.5, "V"), **load)  # type: ignore[arg-type]  # by name
-
-    assert car.at_vehicle_v.value == pytest.approx(224.5)
-    assert car.least_v == pytest.approx(207.0)
-    assert car.left_v.value == pytest.approx(17.5)
-    assert car.path_percent.value == pytest.approx(2.391, abs=5e-4)
-    assert car.outcome is Outcome.WITHIN
-    assert untold.at_vehicle_v.value == pytest.approx(224.5)
-    assert (untold.at_vehicle_v.u, untold.outcome) == (None, Outcome.UNDECIDED)
 
 
 def test_a_weak_supply_leaves_the_car_below_what_a_supply_may_have() -> None:

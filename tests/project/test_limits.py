@@ -191,7 +191,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/usual_build.py:PACKING",
         "copper/voltage_drop.py:COLDEST",
         "copper/voltage_drop.py:HOTTEST",
-        "copper/voltage_drop.py:MOST_PERCENT",
+        "copper/voltage_drop_telling.py:MOST_PERCENT",
         "workbench/lead_voltage.py:ODD_VOLTAGE",
         "workbench/conductor.py:ABOUT_TWICE",
         "session/standby.py:MOST_IDLE",

@@ -14,9 +14,8 @@ from coldpin.copper.fault import UNSEEN, Feed
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
-from coldpin.copper.voltage_drop import said
 from coldpin.errors import EntryError, OutsideRange
-from coldpin.quantity import Quantity
+from coldpin.quantity import Quantity, format_figure
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.length_variants import LengthVariants
 from coldpin.standards.voltage_drop import cord_temperature
@@ -123,12 +122,12 @@ def _drop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
         worst_of=len(told.variants),
     )
     finding = judged(bare, longest.drop_percent, told.drop_limit)
-    each = ", ".join(f"{one.length_m:g} m {said(one.drop_percent)}" for one in told.variants)
+    each = ", ".join(f"{one.length_m:g} m {format_figure(one.drop_percent)}" for one in told.variants)
     return replace(
         finding,
         statement=(
             f"At {told.current_a:g} A the same cable would take: {each}. Alone it takes all that a whole installation "
-            f"may, {told.drop_limit.maximum:g} %, from {said(told.longest_for_drop_m)} on."
+            f"may, {told.drop_limit.maximum:g} %, from {format_figure(told.longest_for_drop_m)} on."
         ),
         remarks=(SAME_CABLE,),
     )
@@ -155,7 +154,8 @@ def _loop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
         finding,
         statement=(
             f"At the socket of this bench the loop of the longest, {longest.length_m:g} m, is "
-            f"{said(longest.loop_ohm)}; the device need no longer act in time from {said(told.longest_for_loop_m)} on."
+            f"{format_figure(longest.loop_ohm)}; the device need no longer act in time from "
+            f"{format_figure(told.longest_for_loop_m)} on."
         ),
         remarks=(SAME_CABLE,),
     )

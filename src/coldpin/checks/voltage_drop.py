@@ -11,9 +11,9 @@ from coldpin.checks.evidence import BenchEvidence, claimed, condition, mean, rea
 from coldpin.checks.judging import budget_lines, judged, worst_entry
 from coldpin.checks.supply_path import LeadCore, lead_core, marked_mm2, sources_of, unloaded_voltages, within_unless
 from coldpin.copper.fault_withstand import LINE
-from coldpin.copper.voltage_drop import drop_at, said, voltage_drop
+from coldpin.copper.voltage_drop import drop_at, voltage_drop
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, propagate
+from coldpin.quantity import Quantity, format_figure, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
@@ -174,8 +174,8 @@ def _read_statement(finding: Finding, limit: Limit, rated: float) -> str:
         Outcome.BEYOND: "more than",
     }.get(finding.outcome, "too close to say, or not known well enough, beside")
     return (
-        f"By the drop as read, taken up to {rated:g} A, the lead takes {said(finding.quantity)} of the nominal "
-        f"voltage: {where} the {limit.maximum:g} % that a whole installation may take."
+        f"By the drop as read, taken up to {rated:g} A, the lead takes {format_figure(finding.quantity)} of the "
+        f"nominal voltage: {where} the {limit.maximum:g} % that a whole installation may take."
     )
 
 

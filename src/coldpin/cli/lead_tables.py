@@ -21,13 +21,12 @@ def show_voltage_drop(told: VoltageDrop) -> None:
     told : VoltageDrop
         The record.
     """
-    from coldpin.copper.voltage_drop import said
-    from coldpin.quantity import format_value
+    from coldpin.quantity import format_figure, format_value
 
     for statement in told.statements:
         click.echo(statement)
     if not told.questions:
-        click.echo(f"For the wiring before the socket {said(told.left_percent)} are left.")
+        click.echo(f"For the wiring before the socket {format_figure(told.left_percent)} are left.")
     limits = [told.limit]
     if told.tabulated is not None:
         printed = format_value(float(f"{told.tabulated.drop_v:.3g}"), "V")
@@ -38,13 +37,13 @@ def show_voltage_drop(told: VoltageDrop) -> None:
         limits.append(told.tabulated.limit)
     if told.vehicle is not None:
         source = told.vehicle.source
-        click.echo(f"Impedance of the supply: {said(source.resistance_ohm)}, from {source.method}.")
+        click.echo(f"Impedance of the supply: {format_figure(source.resistance_ohm)}, from {source.method}.")
         if source.least_squares_ohm is not None and source.scatter_ohm is not None:
             fitted, scatter = (
                 format_value(float(f"{ohm:.3g}"), "Ω") for ohm in (source.least_squares_ohm, source.scatter_ohm)
             )
             click.echo(f"Of {source.steps} steps: least squares {fitted}; a single step lies {scatter} off (median).")
-        click.echo(f"Above the least that a supply may have: {said(told.vehicle.left_v)}.")
+        click.echo(f"Above the least that a supply may have: {format_figure(told.vehicle.left_v)}.")
         limits.append(told.vehicle.tolerance)
     _show_limits(limits)
 

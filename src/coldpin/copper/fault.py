@@ -14,9 +14,8 @@ from coldpin.copper.fault_withstand import (
     withstand_statement,
 )
 from coldpin.copper.overload import overload, overload_statement
-from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity
+from coldpin.quantity import Quantity, format_figure
 from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice, Withstand
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
@@ -187,7 +186,7 @@ def _residual(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[str, Outc
     placed = {Outcome.WITHIN: "within it", Outcome.BEYOND: "beyond it"}.get(outcome, "too close to it to say")
     told = (
         f"With an earth electrode (TT) the residual-current device of {1000 * feed.residual_current:g} mA decides: "
-        f"the loop may be {limit_value(limit)}, and {said(loop.total_ohm)} are {placed}."
+        f"the loop may be {limit_value(limit)}, and {format_figure(loop.total_ohm)} are {placed}."
     )
     return told, outcome
 

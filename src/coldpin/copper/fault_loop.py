@@ -10,13 +10,13 @@ c = 0.95 stands for a low supply; practice without it is told beside.
 from __future__ import annotations
 
 from coldpin.copper.resistance import Number
-from coldpin.copper.voltage_drop import at_temperature, said
+from coldpin.copper.voltage_drop import at_temperature
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_value, propagate
+from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.fault import Disconnection, FaultLoop, ProtectiveDevice
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
-from coldpin.standards.protective_device import disconnection_time, largest_loop, residual_loop, voltage_factor
+from coldpin.standards.disconnection import disconnection_time, largest_loop, residual_loop, voltage_factor
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import supply_voltage
 
@@ -274,8 +274,8 @@ def loop_statement(loop: FaultLoop, told: Disconnection | None, device: Protecti
     'With the lead in it the loop is 0.896 Ω ± 0.098 Ω, which let'
     """
     first = (
-        f"With the lead in it the loop is {said(loop.total_ohm)}, which lets "
-        f"{said(loop.prospective_current_a)} flow at the nominal voltage"
+        f"With the lead in it the loop is {format_figure(loop.total_ohm)}, which lets "
+        f"{format_figure(loop.prospective_current_a)} flow at the nominal voltage"
     )
     if told is None:
         return f"{first}."

@@ -16,9 +16,8 @@ from __future__ import annotations
 import numpy as np
 
 from coldpin.copper.resistance import Number
-from coldpin.copper.voltage_drop import said
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_value, propagate
+from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.fault import LetThrough, ProtectiveDevice, Withstand
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
@@ -407,7 +406,7 @@ def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetTh
     >>> withstand_statement(told, device, passed)[-53:]
     ': more than the 35000 A²s that a B16 may let through.'
     """
-    area, heat = said(told.area_mm2), said(told.withstand_a2s)
+    area, heat = format_figure(told.area_mm2), format_figure(told.withstand_a2s)
     first = f"The {told.conductor} conductor of {area}, from {told.area_from}, bears {heat}"
     if passed.used_a2s is None:
         return f"{first}; what the {device.name} lets through is not known."

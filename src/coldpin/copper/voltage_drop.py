@@ -16,10 +16,12 @@ from dataclasses import replace
 
 from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.copper.steady import hot_resistance
+from coldpin.copper.voltage_at_vehicle import at_vehicle
+from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, statements
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_quantity, format_value, propagate
+from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.finding import Outcome
-from coldpin.records.voltage_drop import SourceImpedance, TabulatedDrop, VoltageAtVehicle, VoltageDrop
+from coldpin.records.voltage_drop import SourceImpedance, TabulatedDrop, VoltageDrop
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import temperature_coefficient
 from coldpin.standards.table import needed
@@ -28,13 +30,9 @@ from coldpin.standards.voltage_drop import (
     check_phases,
     drop_limit,
     printed_drop,
-    supply_tolerance,
     supply_voltage,
 )
-from coldpin.standards.wording import limit_value, number_text
-
-MEASURED = "measured"
-"""How a resistance that was read is told, beside one that was taken from a class."""
+from coldpin.standards.wording import limit_value
 
 # What only leads to another quantity keeps its linear sum, with the shapes of its components: where these are far from
 # normal, the last step finds the interval by draws.
@@ -379,13 +377,13 @@ def voltage_drop(
     percent = propagate(_percent, {"lost": lost, "nominal": nominal}, "%")
     limit = drop_limit(book, private_source=private_source)
     most = needed(limit, "maximum")
-    questions = (*asked, *_questions(core_20, current, percent))
+    in_doubt = (*asked, *questions(core_20, current, percent))
     decision = decide(percent, maximum=most)
-    outcome = Outcome.UNDECIDED if questions else Outcome(decision.outcome)
+    outcome = Outcome.UNDECIDED if in_doubt else Outcome(decision.outcome)
     vehicle = None
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
-        if questions:
+        if in_doubt:
             vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
     tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
@@ -402,42 +400,13 @@ def voltage_drop(
         limit=limit,
         left_percent=propagate(_left, {"part": percent, "whole": most}, "%", monte_carlo=False),
         outcome=outcome,
-        probability=None if questions else decision.probability,
+        probability=None if in_doubt else decision.probability,
         tabulated=tabulated,
         vehicle=vehicle,
-        statements=_statements(lost, percent, most, outcome, current, vehicle, phases, asked=bool(questions)),
-        remarks=_remarks(phases, from_what, warm.value, limit_value(limit), source, unloaded=unloaded is not None),
-        questions=questions,
+        statements=statements(lost, percent, most, outcome, current, vehicle, phases, asked=bool(in_doubt)),
+        remarks=remarks(phases, from_what, warm.value, limit_value(limit), source, unloaded=unloaded is not None),
+        questions=in_doubt,
     )
-
-
-def _questions(core_20: Quantity, current: Quantity, percent: Quantity) -> tuple[str, ...]:
-    """Ask about values that no lead has; nothing is corrected."""
-    asked = []
-    if current.value > MOST_CURRENT:
-        asked.append(
-            f"The current is {format_value(current.value, 'A')}, more than any charging lead carries: is it in mA?"
-        )
-    if percent.value > MOST_PERCENT:
-        asked.append(
-            f"The lead would take {said(percent)} of the supply's voltage: are resistance (mΩ) and current (A) in the "
-            "units that were written?"
-        )
-    if core_20.value < LEAST_CORE:
-        asked.append(
-            f"A conductor of {said(core_20)} from end to end is less than that of the shortest lead: is it in mΩ?"
-        )
-    return tuple(asked)
-
-
-MOST_CURRENT = 100.0
-"""Ours: couplers for alternating current end at 63 A to 80 A; a larger current is asked about. [A]"""
-
-MOST_PERCENT = 20.0
-"""Ours: a lead that takes a fifth of the voltage would glow; such a drop is asked about. [%]"""
-
-LEAST_CORE = 1e-3
-"""Ours: a metre of 16 mm² has more; a smaller resistance is asked about. [Ω]"""
 
 
 def _percent(*, lost: Number, nominal: float) -> Number:
@@ -459,181 +428,3 @@ def _tabulated(
     # the table prints three phases between lines; the drop told here is that of one line
     drop = row.per_ampere_metre * current * length / (math.sqrt(3.0) if phases == 3 else 1.0)
     return TabulatedDrop(drop_v=drop, conductor_temperature_c=row.conductor_temperature, limit=row.limit)
-
-
-def at_vehicle(
-    lead: Quantity,
-    *,
-    current: Quantity,
-    source: SourceImpedance,
-    book: Book,
-    unloaded: Quantity | None = None,
-) -> VoltageAtVehicle:
-    """Return the voltage at the car, and what it is above the lowest that a supply may have.
-
-    Parameters
-    ----------
-    lead : Quantity
-        What the lead takes, line to neutral. [V]
-    current : Quantity
-        The current. [A]
-    source : SourceImpedance
-        Of the supply at the socket.
-    book : Book
-        The constants.
-    unloaded : Quantity, optional
-        The voltage at the socket without load; the nominal one, of unknown accuracy, where it was not read. [V]
-
-    Returns
-    -------
-    VoltageAtVehicle
-        Voltage, drop of the whole path, and what is left of the supply's tolerance.
-
-    Raises
-    ------
-    InputError
-        An own value of the case leaves out a number.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> known = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
-    >>> lead, load = Quantity(1.5, 0.01, "V"), Quantity(16.0, 0.0, "A")
-    >>> told = at_vehicle(lead, current=load, source=known, book=load_book(), unloaded=Quantity(230.0, 0.5, "V"))
-    >>> round(told.at_vehicle_v.value, 1), round(told.left_v.value, 1), told.outcome.value
-    (224.5, 17.5, 'within')
-    >>> at_vehicle(lead, current=load, source=known, book=load_book()).outcome.value
-    'undecided'
-
-    Sources
-    -------
-    ``supply.tolerance``, IEC 60038 and EN 50160.
-    """
-    nominal = supply_voltage(book)
-    before = unloaded if unloaded is not None else Quantity(nominal, None, "V", why=NOT_READ)
-    taken = propagate(_source_drop, {"current": current, "resistance": source.resistance_ohm}, "V", monte_carlo=False)
-    left = propagate(_at_vehicle, {"before": before, "source": taken, "lead": lead}, "V")
-    tolerance = supply_tolerance(book)
-    least = nominal * (1.0 + needed(tolerance, "minimum") / 100.0)
-    decision = decide(left, minimum=least)
-    return VoltageAtVehicle(
-        unloaded_v=before,
-        source=source,
-        source_drop_v=taken,
-        at_vehicle_v=left,
-        path_percent=propagate(
-            _path_percent, {"source": taken, "lead": lead, "nominal": nominal}, "%", monte_carlo=False
-        ),
-        tolerance=tolerance,
-        least_v=least,
-        left_v=propagate(_above, {"voltage": left, "least": least}, "V", monte_carlo=False),
-        outcome=Outcome(decision.outcome),
-        probability=decision.probability,
-    )
-
-
-NOT_READ = "the voltage without load was not read"
-
-
-def _source_drop(*, current: Number, resistance: Number) -> Number:
-    return current * resistance
-
-
-def _at_vehicle(*, before: Number, source: Number, lead: Number) -> Number:
-    return before - source - lead
-
-
-def _path_percent(*, source: Number, lead: Number, nominal: float) -> Number:
-    return 100.0 * (source + lead) / nominal
-
-
-def _above(*, voltage: Number, least: float) -> Number:
-    return voltage - least
-
-
-def said(quantity: Quantity) -> str:
-    """Return a quantity in words; of one without an uncertainty of its own, exact or not known, four figures.
-
-    Parameters
-    ----------
-    quantity : Quantity
-        The quantity.
-
-    Returns
-    -------
-    str
-        With its unit.
-
-    Examples
-    --------
-    >>> said(Quantity(1.477512, 0.0, "V")), said(Quantity(1.477512, None, "V"))
-    ('1.478 V', '1.478 V (uncertainty not known)')
-    """
-    if quantity.u:
-        return format_quantity(quantity)
-    plain = format_value(float(f"{quantity.value:.{FIGURES}g}"), quantity.unit)
-    return plain if quantity.u == 0.0 else f"{plain} (uncertainty not known)"
-
-
-FIGURES = 4
-"""Figures to which a value is told that has no uncertainty to round by."""
-
-
-def _statements(
-    lost: Quantity,
-    percent: Quantity,
-    most: float,
-    outcome: Outcome,
-    current: Quantity,
-    vehicle: VoltageAtVehicle | None,
-    phases: int,
-    *,
-    asked: bool,
-) -> tuple[str, ...]:
-    unsettled = "nothing is placed while a value is in question" if asked else ""
-    whole = f"the {most:g} % that a whole installation may take"
-    placed = {
-        Outcome.WITHIN: f"less than {whole}",
-        Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",
-    }.get(outcome, unsettled or f"too close to {whole}, or not known well enough, to say")
-    between = " in each line, line to neutral" if phases == 3 else ""
-    first = (
-        f"At {format_value(current.value, 'A')} the lead takes {said(lost)}{between}, {said(percent)} of "
-        f"the nominal voltage: {placed}."
-    )
-    if vehicle is None:
-        return (first,)
-    least = number_text(round(vehicle.least_v, 6), "V")
-    where = {
-        Outcome.WITHIN: f"above the {least} that the supply itself may have at the least",
-        Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
-    }.get(
-        vehicle.outcome,
-        unsettled or f"too close to the {least} that the supply itself may have at the least, or not known, to say",
-    )
-    second = (
-        f"With the drop of the supply, {said(vehicle.source_drop_v)}, the car has "
-        f"{said(vehicle.at_vehicle_v)}: {where}."
-    )
-    return (first, second)
-
-
-def _remarks(
-    phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None, *, unloaded: bool
-) -> tuple[str, ...]:
-    remarks = [
-        f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
-        f"Reckoned with the conductors at {temperature:g} °C.",
-    ]
-    if from_what != MEASURED:
-        remarks.append(f"The resistance is not measured: {from_what}.")
-    if source is not None:
-        remarks.extend(source.remarks)
-        if not unloaded:
-            remarks.append("The voltage without load was not read: the nominal one is taken, and nothing is decided.")
-        if phases == 3:
-            remarks.append(
-                "The supply's impedance is that of line and neutral; with three phases evenly loaded the neutral takes "
-                "no part, so the drop told is the most it can be."
-            )
-    return tuple(remarks)

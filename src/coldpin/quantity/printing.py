@@ -67,6 +67,38 @@ def format_quantity(quantity: Quantity, digits: int = 2) -> str:
         return _format(quantity, digits)
 
 
+def format_figure(quantity: Quantity) -> str:
+    """Return a quantity that was reckoned as text; without an uncertainty of its own, exact or not known, four figures.
+
+    A reading keeps the digits in which it was read, and :func:`format_quantity` prints it. What is reckoned from
+    readings has as many digits as the machine: where no uncertainty says how many mean something, more than these
+    would be read as accuracy.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        The quantity.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> format_figure(Quantity(1.477512, 0.0, "V")), format_figure(Quantity(1.477512, None, "V"))
+    ('1.478 V', '1.478 V (uncertainty not known)')
+    """
+    if quantity.u or not math.isfinite(quantity.value):
+        return format_quantity(quantity)
+    plain = format_value(float(f"{quantity.value:.{FIGURES}g}"), quantity.unit)
+    return plain if quantity.u == 0.0 else f"{plain} (uncertainty not known)"
+
+
+FIGURES = 4
+"""Figures to which a value that was reckoned is told where it has no uncertainty to round by."""
+
+
 def format_in_steps(quantity: Quantity, step: float | None) -> str:
     """Return a quantity as text, with no ± below one step of the samples it was read from.
 

@@ -17,7 +17,8 @@ from coldpin.copper.source_impedance import (
     impedance_from_steps,
     questions,
 )
-from coldpin.copper.voltage_drop import MEASURED, voltage_drop
+from coldpin.copper.voltage_drop import voltage_drop
+from coldpin.copper.voltage_drop_telling import MEASURED
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import Quantity, format_value, parse_quantity, propagate, rectangular
 from coldpin.records.log import LogQuantity

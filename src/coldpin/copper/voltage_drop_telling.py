@@ -1,0 +1,172 @@
+"""What is asked and said about a voltage drop, in words."""
+
+from __future__ import annotations
+
+from coldpin.quantity import Quantity, format_figure, format_value
+from coldpin.records.finding import Outcome
+from coldpin.records.voltage_drop import SourceImpedance, VoltageAtVehicle
+from coldpin.standards.wording import number_text
+
+MEASURED = "measured"
+"""How a resistance that was read is told, beside one that was taken from a class."""
+
+
+MOST_CURRENT = 100.0
+"""Ours: couplers for alternating current end at 63 A to 80 A; a larger current is asked about. [A]"""
+
+MOST_PERCENT = 20.0
+"""Ours: a lead that takes a fifth of the voltage would glow; such a drop is asked about. [%]"""
+
+LEAST_CORE = 1e-3
+"""Ours: a metre of 16 mm² has more; a smaller resistance is asked about. [Ω]"""
+
+
+def questions(core_20: Quantity, current: Quantity, percent: Quantity) -> tuple[str, ...]:
+    """Ask about values that no lead has; nothing is corrected.
+
+    Parameters
+    ----------
+    core_20 : Quantity
+        One conductor from end to end, at 20 °C. [Ω]
+    current : Quantity
+        In each line. [A]
+    percent : Quantity
+        What the lead takes, of the nominal voltage. [%]
+
+    Returns
+    -------
+    tuple of str
+        One question each.
+
+    Examples
+    --------
+    >>> fine = {"current": Quantity(16.0, 0.1, "A"), "percent": Quantity(0.65, 0.01, "%")}
+    >>> questions(Quantity(0.0407, 2e-4, "Ω"), **fine)
+    ()
+    >>> questions(Quantity(4.07e-5, 2e-7, "Ω"), **fine)
+    ('A conductor of 40.70 µΩ ± 0.39 µΩ from end to end is less than that of the shortest lead: is it in mΩ?',)
+    """
+    asked = []
+    if current.value > MOST_CURRENT:
+        asked.append(
+            f"The current is {format_value(current.value, 'A')}, more than any charging lead carries: is it in mA?"
+        )
+    if percent.value > MOST_PERCENT:
+        asked.append(
+            f"The lead would take {format_figure(percent)} of the supply's voltage: are resistance (mΩ) and current "
+            "(A) in the units that were written?"
+        )
+    if core_20.value < LEAST_CORE:
+        asked.append(
+            f"A conductor of {format_figure(core_20)} from end to end is less than that of the shortest lead: is it in "
+            "mΩ?"
+        )
+    return tuple(asked)
+
+
+def statements(
+    lost: Quantity,
+    percent: Quantity,
+    most: float,
+    outcome: Outcome,
+    current: Quantity,
+    vehicle: VoltageAtVehicle | None,
+    phases: int,
+    *,
+    asked: bool,
+) -> tuple[str, ...]:
+    """Say what the lead takes and, where the supply is known, what the car has.
+
+    Parameters
+    ----------
+    lost : Quantity
+        What the lead takes, line to neutral with three phases. [V]
+    percent : Quantity
+        The same, of the nominal voltage. [%]
+    most : float
+        What a whole installation may take. [%]
+    outcome : Outcome
+        Of the one against the other.
+    current : Quantity
+        In each line. [A]
+    vehicle : VoltageAtVehicle or None
+        The voltage at the car.
+    phases : int
+        1 or 3.
+    asked : bool
+        Whether a value is in question.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or two.
+    """
+    unsettled = "nothing is placed while a value is in question" if asked else ""
+    whole = f"the {most:g} % that a whole installation may take"
+    placed = {
+        Outcome.WITHIN: f"less than {whole}",
+        Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",
+    }.get(outcome, unsettled or f"too close to {whole}, or not known well enough, to say")
+    between = " in each line, line to neutral" if phases == 3 else ""
+    first = (
+        f"At {format_value(current.value, 'A')} the lead takes {format_figure(lost)}{between}, "
+        f"{format_figure(percent)} of the nominal voltage: {placed}."
+    )
+    if vehicle is None:
+        return (first,)
+    least = number_text(round(vehicle.least_v, 6), "V")
+    where = {
+        Outcome.WITHIN: f"above the {least} that the supply itself may have at the least",
+        Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
+    }.get(
+        vehicle.outcome,
+        unsettled or f"too close to the {least} that the supply itself may have at the least, or not known, to say",
+    )
+    second = (
+        f"With the drop of the supply, {format_figure(vehicle.source_drop_v)}, the car has "
+        f"{format_figure(vehicle.at_vehicle_v)}: {where}."
+    )
+    return (first, second)
+
+
+def remarks(
+    phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None, *, unloaded: bool
+) -> tuple[str, ...]:
+    """Say what the figures of a drop rest on.
+
+    Parameters
+    ----------
+    phases : int
+        1 or 3.
+    from_what : str
+        Where the resistance is from.
+    temperature : float
+        Of the conductors. [°C]
+    limit : str
+        The limit as it is printed.
+    source : SourceImpedance or None
+        Of the supply at the socket.
+    unloaded : bool
+        Whether the voltage without load was read.
+
+    Returns
+    -------
+    tuple of str
+        One remark each.
+    """
+    told = [
+        f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
+        f"Reckoned with the conductors at {temperature:g} °C.",
+    ]
+    if from_what != MEASURED:
+        told.append(f"The resistance is not measured: {from_what}.")
+    if source is not None:
+        told.extend(source.remarks)
+        if not unloaded:
+            told.append("The voltage without load was not read: the nominal one is taken, and nothing is decided.")
+        if phases == 3:
+            told.append(
+                "The supply's impedance is that of line and neutral; with three phases evenly loaded the neutral takes "
+                "no part, so the drop told is the most it can be."
+            )
+    return tuple(told)

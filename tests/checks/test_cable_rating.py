@@ -53,7 +53,8 @@ def test_an_honest_lead_is_within_at_both_ambients() -> None:
     assert at_40.limit.note == "26 A at 30 °C, times 0.91; a text prints 0.91 (BS 7671)."
     assert at_30.statement == (
         "The rated current on plate or listing is 16 A; for a cable of 2.5 mm² by the print on the cable in air of "
-        "30 °C that is within the limit as known (at most 26 A, DIN VDE 0298-4, standing: read)."
+        "30 °C that is within the limit as known (at most 26 A, DIN VDE 0298-4, standing: read), by the row “flexible "
+        "multicore cable not for household apparatus, two or three loaded cores, 2.5 mm²” of DIN VDE 0298-4."
     )
     assert any("Left coiled such a cable is taken to bear 9 A to 13 A" in remark for remark in at_30.remarks)
 
@@ -76,6 +77,7 @@ def test_where_tables_differ_it_is_left_open() -> None:
     assert told.probability is None
     assert "the tables differ: the limit as known (at most 16 A" in told.statement
     assert "and the limit as known (at most 18 A" in told.statement
+    assert "by the row “cord for household" in told.statement
 
 
 @pytest.mark.hand("52.0 mΩ over 5 m: 10.4 Ω/km, which keeps 13.3 Ω/km of 1.5 mm² and not 7.98 Ω/km of 2.5 mm²")

@@ -51,6 +51,16 @@ def test_what_is_not_known_is_not_made_up() -> None:
         carriers(BOOK, plug_word="CEE 7/5")
 
 
+def test_a_cable_that_is_weakest_is_told_with_its_row() -> None:
+    """Tables differ about a cable: the sentence names the one that counts."""
+    told = current_path(carriers(BOOK, plug_word="Schuko", cross_section_mm2=1.0))
+
+    assert told.statement == (
+        "The weakest part on the way is the cable of 1 mm²: 10 A by the row “cord for household and hand-held "
+        "apparatus, two loaded cores, 1 mm²” of BS 7671."
+    )
+
+
 @pytest.mark.hand("a plate of 20 A on a 16 A plug with 1.5 mm²: above the plug and above the cable, below the coupler")
 def test_a_claim_above_the_weakest_part() -> None:
     """Both parts that it exceeds are named, the weakest first."""
@@ -59,6 +69,7 @@ def test_a_claim_above_the_weakest_part() -> None:
 
     assert told.weakest is not None
     assert (told.weakest.name, told.outcome) == ("plug", Outcome.BEYOND)
+    assert "by the row" not in told.statement, "that of a plug is one for all"
     assert told.statement.endswith("the rated current of 20 A is above plug (16 A) and cable of 1.5 mm² (16 A).")
 
 

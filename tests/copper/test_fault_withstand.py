@@ -231,7 +231,9 @@ def test_whether_a_cord_is_protected_from_overload(amps: float, device: str, out
 
     assert told is not None
     assert told.outcome is outcome
-    assert ("does not protect" in overload_statement(told, find_device(device))) == (outcome is Outcome.BEYOND)
+    said = overload_statement(told, find_device(device))
+    assert ("does not protect" in said) == (outcome is Outcome.BEYOND)
+    assert f"the cable may carry {amps:g} A by the row “a cord” of table" in said
 
 
 def test_of_an_unknown_device_no_overload_is_judged() -> None:

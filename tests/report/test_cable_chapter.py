@@ -169,6 +169,18 @@ def test_everything_on_the_way_stands_side_by_side() -> None:
     assert rows["rated current"][:2] == ["claims 20 A", "the plate"]
 
 
+def test_why_figures_for_one_cable_differ_is_said_where_they_stand() -> None:
+    """Beside the parts on the way; where the cable is not among them there is nothing to explain."""
+
+    def explained(size: float | None) -> bool:
+        parts = carriers(BOOK, plug_word="CEE 7/4", cross_section_mm2=size)
+        blocks = document(CableEvidence(path=current_path(parts))).blocks
+        return any("by three rules" in text_of(line) for block in blocks for line in lines_of(block))
+
+    assert explained(1.0)
+    assert not explained(None)
+
+
 def test_limits_of_the_chapter_lead_to_their_sources() -> None:
     """A limit that is printed in the chapter has a row among the limits used, to which it leads."""
     page = render_html(document(CABLE))

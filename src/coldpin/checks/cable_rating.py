@@ -17,7 +17,7 @@ from coldpin.copper.cable_rating import RowAt, rows_at
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_heating import coil_factor
-from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature
+from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature, row_text
 from coldpin.standards.table import needed
 
 CHECK_ID = "cable-rating"
@@ -167,12 +167,15 @@ def _place(bench: BenchEvidence, size: CarryingSize, asked: _Asked, name: str, a
     said = f"{asked.subject} is {_told(asked)}; for {cable}"
     if by_low.outcome is by_high.outcome:
         finding = by_high if by_low.outcome is Outcome.BEYOND else by_low
-        return replace(finding, statement=f"{said} that is {_WHERE[finding.outcome]} {as_known(finding.limit or low)}.")
+        limit = finding.limit or low
+        where = f"{_WHERE[finding.outcome]} {as_known(limit)}, {row_text(limit)}"
+        return replace(finding, statement=f"{said} that is {where}.")
     return replace(
         by_low,
         outcome=Outcome.UNDECIDED,
         probability=None,
-        statement=f"{said} the tables differ: {as_known(low)}, and {as_known(high)}.",
+        statement=f"{said} the tables differ: {as_known(low)}, {row_text(low)}, and {as_known(high)}, "
+        f"{row_text(high)}.",
     )
 
 

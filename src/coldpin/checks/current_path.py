@@ -17,7 +17,7 @@ from coldpin.records.case import Build
 from coldpin.records.current_path import CurrentPath, PathPart
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning
-from coldpin.standards.cable_ratings import cable_ratings
+from coldpin.standards.cable_ratings import cable_ratings, row_text
 from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_source, number_text
 
@@ -180,7 +180,10 @@ def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ..
     if not rows:
         return ()
     finding = place_offer(bench, CHECK_ID, "Offer against the cable", rows[0].limit, *size.entries)
-    said = f"{size.why} The rating is for a cable lying free at 30 °C; coiled it carries far less."
+    said = (
+        f"{size.why} The rating is {row_text(rows[0].limit)}, for a cable lying free at 30 °C; coiled it carries far "
+        "less."
+    )
     return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), remarks=(*finding.remarks, said)),)
 
 

@@ -13,7 +13,7 @@ from coldpin.quantity import Quantity, decide, format_value
 from coldpin.records.current_path import CurrentPath, Exceeding, PathPart, PathRole
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
-from coldpin.standards.cable_ratings import cable_ratings
+from coldpin.standards.cable_ratings import cable_ratings, row_text
 from coldpin.standards.connections import coupler, plug, plug_practice
 from coldpin.standards.table import needed
 
@@ -242,6 +242,8 @@ def _statement(weakest: PathPart | None, wanting: list[PathPart], exceeding: tup
     if weakest is None:
         return "Of none of the parts is it known what it may carry."
     first = f"The weakest part on the way is the {weakest.name}: {format_value(weakest.current_a.value, 'A')}"
+    if weakest.kind == CABLE and weakest.limit is not None:
+        first = f"{first} {row_text(weakest.limit)}"
     if not wanting:
         return f"{first}."
     if not exceeding:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from coldpin.records.fault import Overload, ProtectiveDevice
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
+from coldpin.standards.cable_ratings import row_text
 from coldpin.standards.protective_device import (
     conventional_currents,
     overload_factor,
@@ -92,7 +93,7 @@ def overload_statement(told: Overload, device: ProtectiveDevice) -> str:
     'A B16 may carry 18.1 A for an hour and more and acts within the hour a'
     """
     acts = "" if told.acts_at_a is None else f" and acts within the hour at {told.acts_at_a:.3g} A"
-    cable = f"the cable may carry {needed(told.cable, 'maximum'):g} A"
+    cable = f"the cable may carry {needed(told.cable, 'maximum'):g} A {row_text(told.cable)}"
     first = f"A {device.name} may carry {told.carries_a:.3g} A for an hour and more{acts}; {cable}"
     if told.outcome is Outcome.WITHIN:
         return f"{first}, which the device protects from overload."

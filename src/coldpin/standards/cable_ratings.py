@@ -141,6 +141,29 @@ def cable_ratings(
     return tuple(sorted(found, key=lambda row: row.current))
 
 
+def row_text(limit: Limit) -> str:
+    """Return by which printed row a cable may carry a current, for the end of a sentence.
+
+    Parameters
+    ----------
+    limit : Limit
+        The row, as a limit.
+
+    Returns
+    -------
+    str
+        Its title and the text it stands in.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> row = cable_ratings(load_book(), cross_section_mm2=1.0, loaded_cores=2)[0]
+    >>> row_text(row.limit)
+    'by the row “cord for household and hand-held apparatus, two loaded cores, 1 mm²” of BS 7671'
+    """
+    return f"by the row “{limit.title}” of {limit.source}"
+
+
 def ambient_factors(book: Book, family: str) -> tuple[AmbientFactor, ...]:
     """Return the published factors on the current at other ambients.
 

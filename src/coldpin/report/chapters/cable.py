@@ -39,6 +39,14 @@ from coldpin.report.words import outcome_mark, sentence_case
 from coldpin.standards.wording import number_text
 
 _BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin, both joints in it"}
+_WHY_RATINGS_DIFFER = (
+    "What a cable may carry is told by three rules, which give three figures for one cable: on the current's way and "
+    "against overload the lowest printed row of its size counts (up to 2.5 mm² that of household cords), whatever "
+    "kind of cable it is; against marked and offered current the rows for its kind of cable count, at the air "
+    "named; and the map computes this cable, lying as it says there, up to what its insulation bears."
+)
+"""Why the figures of the checks and of the map for one cable differ, told where they stand beside each other."""
+
 _ROLES = {PathRole.CARRIES: "may carry", PathRole.CLAIMS: "claims", PathRole.ASKS: "asks for"}
 
 
@@ -231,7 +239,15 @@ def _path(index: Index, found: CableEvidence) -> tuple[Block, ...]:
         Heading(3, "On the current's way", index.anchors.fresh("current-path")),
         Paragraph((outcome_mark(path.outcome), Text(f" {path.statement}"))),
         Table("Everything on the current's way, by rising current", columns, tuple(_parts(index, path))),
+        *_rules(path),
     )
+
+
+def _rules(path: CurrentPath) -> tuple[Block, ...]:
+    """Say why the figures for one cable differ, where it has one here."""
+    if not any(part.kind == "cable" for part in path.parts):
+        return ()
+    return (Paragraph((Text(_WHY_RATINGS_DIFFER),), Role.QUIET),)
 
 
 def _heat(index: Index, found: CableEvidence) -> tuple[Block, ...]:
@@ -242,7 +258,8 @@ def _heat(index: Index, found: CableEvidence) -> tuple[Block, ...]:
         Paragraph(
             (
                 Text(
-                    "Computed from what was read of the conductors and from what cables of this kind usually are; "
+                    "Computed by a heat model from what was read of the conductors and from what cables of this kind "
+                    "usually are; "
                     "nothing on this map was measured but what is said so. From "
                 ),
                 *joined(index.to_entry(name) for name in found.heat.entries),

@@ -329,7 +329,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/levels.py:EDGE_STEPS",
         "session/levels.py:EDGE_SHARE",
         "session/levels.py:MONOTONE",
-        "session/meter.py:BATCHES",
+        "session/row_means.py:BATCHES",
         "session/outages.py:SLOW_SHARE",
         "session/outages.py:GAP_TIMES",
         "session/outages.py:HIGH_SHARE",

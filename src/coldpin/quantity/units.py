@@ -8,7 +8,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from coldpin.errors import UnitError
 
@@ -201,6 +201,15 @@ def unit_or_none(text: str) -> Unit | None:
     >>> unit_or_none("CH1") is None, unit_or_none("mV").kind
     (True, 'voltage')
     """
+    return _known_unit(text)
+
+
+REMEMBERED = 1024
+"""Ours: spellings kept; all that one case uses are far fewer."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _known_unit(text: str) -> Unit | None:
     spelling = normal_spelling(text)
     return _table().get(spelling) or _ratio(spelling)
 
@@ -352,6 +361,8 @@ def _convert(value: float, unit_from: str, unit_to: str, *, difference: bool) ->
     if not math.isfinite(value):
         _same_kind(given, wanted)
         return value
+    if given is wanted or given == wanted:
+        return float(value)
     return float(convert_exact(Fraction(value), given, wanted, difference=difference))
 
 

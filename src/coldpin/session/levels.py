@@ -160,6 +160,8 @@ def trimmed(level: Level, values: NDArray[np.float64], step: float, *, head: boo
     Level
         At least its middle half; its mean is that of the rows left.
     """
+    if not (head or tail):
+        return replace(level, mean=float(np.mean(values[level.first : level.last + 1])))
     quarter = level.rows // 4
     inner = values[level.first + quarter : level.last + 1 - quarter]
     centre = float(np.mean(inner))

@@ -11,16 +11,14 @@ from numpy.typing import NDArray
 from coldpin.quantity import Component, Quantity, assemble
 from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LOG_UNITS, LogQuantity
+from coldpin.session.row_means import RowMean, row_means
 from coldpin.standards.accuracy import AccuracyStatement
-
-BATCHES = 20
-"""Ours: into how many parts the rows of a phase are divided to see how far its mean is sure.
-
-Rows that follow each other are alike (a car hunts, the mains sags), so that the scatter of rows divided by the root of
-their number would claim too much; means of parts that are longer than what makes rows alike do not."""
 
 UNSTATED = "the accuracy of the meter is not stated"
 """Why a mean has no uncertainty."""
+
+ROUNDING = 1e-12
+"""Ours: a scatter below this part of the mean is what rounding leaves of rows that are all alike. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,32 +86,6 @@ class Meter:
         return 0.0 if statement is None else statement.resolution(LOG_UNITS[quantity])
 
 
-def time_mean(time_s: NDArray[np.float64], values: NDArray[np.float64]) -> float:
-    """Return the mean over time of values that are joined by straight lines.
-
-    Parameters
-    ----------
-    time_s : NDArray[np.float64]
-        Array of shape (n,), rising, n at least 1. [s]
-    values : NDArray[np.float64]
-        Array of shape (n,), in one unit.
-
-    Returns
-    -------
-    float
-        In the unit of the values; the value itself where there is one row.
-
-    Examples
-    --------
-    >>> time_mean(np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 2.0]))
-    1.75
-    """
-    span = float(time_s[-1] - time_s[0])
-    if span <= 0.0:
-        return float(np.mean(values))
-    return float(np.sum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s))) / span
-
-
 def mean_reading(
     time_s: NDArray[np.float64],
     values: NDArray[np.float64],
@@ -163,42 +135,58 @@ def mean_reading(
     -------
     JCGM 100:2008 4.2, 4.3.7 and F.2.2.1 (standing: memory, recomputed).
     """
+    whole = np.array([0]), np.array([values.size - 1])
+    return reading_of(row_means(time_s, values, *whole).at(0), quantity, meter, step=step, label=label, level=level)
+
+
+def reading_of(
+    rows: RowMean, quantity: LogQuantity, meter: Meter, *, step: float | None, label: str, level: bool = True
+) -> Quantity:
+    """Return what the rows of a phase come to as a reading of the meter.
+
+    Parameters
+    ----------
+    rows : RowMean
+        What the rows come to, in the unit of ``LOG_UNITS``.
+    quantity : LogQuantity
+        What the values are.
+    meter : Meter
+        The meter.
+    step : float or None
+        As for :func:`mean_reading`.
+    label : str
+        What was read, for the budget.
+    level : bool
+        As for :func:`mean_reading`.
+
+    Returns
+    -------
+    Quantity
+        As :func:`mean_reading`.
+    """
     unit = LOG_UNITS[quantity]
-    centre = time_mean(time_s, values)
-    stated = meter.components(quantity, centre, label=label)
+    stated = meter.components(quantity, rows.mean, label=label)
     if stated is None:
-        return Quantity(centre, None, unit, why=meter.why(quantity))
-    parts = [*stated, *_scatter(values, label, level=level)]
-    written = step or 0.0
-    if written > meter.resolution(quantity) and float(np.std(values)) < written:
+        return Quantity(rows.mean, None, unit, why=meter.why(quantity))
+    parts = [*stated]
+    scatter = rows.about_mean if level else rows.about_way
+    if scatter > ROUNDING * abs(rows.mean):
         parts.append(
             Component(
-                id=f"{label}: step of the log at {centre:.12g} {unit}",
+                id=f"{label}: scatter of {rows.rows} rows",
+                label=f"{label}: scatter",
+                contribution=scatter,
+                dof=rows.parts - 1.0,
+            )
+        )
+    written = step or 0.0
+    if written > rows.deviation and written > meter.resolution(quantity):
+        parts.append(
+            Component(
+                id=f"{label}: step of the log at {rows.mean:.12g} {unit}",
                 label=f"{label}: step of the log",
                 contribution=0.5 * written / SQRT3,
                 shape=Shape.RECTANGULAR,
             )
         )
-    return assemble(centre, unit, parts)
-
-
-def _scatter(values: NDArray[np.float64], label: str, *, level: bool) -> tuple[Component, ...]:
-    """Return the type A share of a mean, from the means of parts of the rows."""
-    parts = min(BATCHES, values.size)
-    if parts < 2:
-        return ()
-    starts = np.arange(parts) * values.size // parts
-    means = np.add.reduceat(values, starts) / np.diff(np.append(starts, values.size))
-    # half of the mean square of steps is the variance, whatever slow way there is
-    variance = np.var(means, ddof=1) if level else 0.5 * np.mean(np.diff(means) ** 2)
-    spread = float(np.sqrt(variance / parts))
-    if spread <= 0.0:
-        return ()
-    return (
-        Component(
-            id=f"{label}: scatter of {values.size} rows",
-            label=f"{label}: scatter",
-            contribution=spread,
-            dof=parts - 1.0,
-        ),
-    )
+    return assemble(rows.mean, unit, parts)

@@ -142,7 +142,8 @@ def find_course(log: ChargeLog, *, marks: Iterable[EventMark] = (), gap_from: fl
         cuts=np.union1d(after_gaps, changes),
     )
     bounds = [0, *np.searchsorted(stretches.first, after_gaps).tolist(), stretches.count]
-    segments = [_segment(log, stretches, lost, noise, begin, end) for begin, end in pairwise(bounds)]
+    classes = _classes(log, stretches, lost, bounds)
+    segments = [_segment(log, stretches, noise, runs) for runs in classes]
     pulled = [mark.at_s.value for mark in marks if mark.kind is MarkKind.PLUG_PULLED]
     spans = _joined(log, segments, lost, by_mark, marked, pulled)
     return Course(spans=tuple(spans), spacing=spacing)
@@ -188,12 +189,10 @@ class _Piece:
     width: float = 0.0
 
 
-def _segment(
-    log: ChargeLog, stretches: Stretches, lost: NDArray[np.bool_], noise: float, begin: int, end: int
-) -> list[_Piece]:
+def _segment(log: ChargeLog, stretches: Stretches, noise: float, classes: list[_Class]) -> list[_Piece]:
     """Return what lies between two gaps: levels, and changes where there are rows enough between two of them."""
     levels: list[Level] = []
-    classes = _classes(log, stretches, lost, begin, end)
+    begin, end = classes[0][1], classes[-1][2]
     for place, (kind, first, last) in enumerate(classes):
         if kind == "draw":
             held = levels_of_draw(stretches, first, last, noise=noise)
@@ -219,23 +218,27 @@ def _segment(
     return pieces + _change(stretches, row, end_row, pieces[-1:], [])
 
 
+_Class = tuple[str, int, int]
+"""A run of stretches of one class ("lost", "off", "draw"): the first, and the one after its last."""
+
+
 def _classes(
-    log: ChargeLog, stretches: Stretches, lost: NDArray[np.bool_], begin: int, end: int
-) -> list[tuple[str, int, int]]:
-    """Return runs of stretches of one class ("lost", "off", "draw"), each with its first and the one after its last."""
+    log: ChargeLog, stretches: Stretches, lost: NDArray[np.bool_], bounds: Sequence[int]
+) -> list[list[_Class]]:
+    """Return the runs of stretches of one class in each part of the log, whose stretches lie between two bounds."""
     draws, rests = (DRAWS_A, RESTS_A) if log.by_current else (DRAWS_W, RESTS_W)
-    mean = stretches.mean[begin:end]
+    mean = stretches.mean
     sure = (mean >= draws) | (mean <= rests)
     # what lies between the two thresholds is as what was before it; at the beginning, what it is nearer to
-    sure[0] = True
+    sure[bounds[:-1]] = True
     last_sure = np.maximum.accumulate(np.where(sure, np.arange(mean.size), 0))
     drawing = (mean >= 0.5 * (draws + rests))[last_sure]
-    kind = np.where(lost[stretches.first[begin:end]], 2, drawing.astype(np.int8))
-    starts = [0, *(np.flatnonzero(np.diff(kind)) + 1).tolist()]
-    return [
-        (("off", "draw", "lost")[kind[start]], begin + start, begin + following)
-        for start, following in pairwise([*starts, mean.size])
-    ]
+    kind = np.where(lost[stretches.first], 2, drawing.astype(np.int8))
+    begins = np.union1d(np.flatnonzero(np.diff(kind)) + 1, bounds[:-1]).tolist()
+    names = [("off", "draw", "lost")[one] for one in kind[begins].tolist()]
+    runs = list(zip(names, begins, [*begins[1:], mean.size], strict=True))
+    parts = np.searchsorted(begins, bounds).tolist()
+    return [runs[first:end] for first, end in pairwise(parts)]
 
 
 def _change(stretches: Stretches, row: int, end_row: int, before: list[_Piece], after: list[_Piece]) -> list[_Piece]:

@@ -35,10 +35,11 @@ from coldpin.session.energy import (
     summed_energy,
 )
 from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, offset_of, seen_in_log
-from coldpin.session.meter import UNSTATED, Meter, mean_reading, time_mean
+from coldpin.session.meter import UNSTATED, Meter, reading_of
 from coldpin.session.offer import compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
 from coldpin.session.reaction import reactions_to
+from coldpin.session.row_means import RowMean, RowMeans, row_means
 
 NOTHING = "nothing was recorded"
 NO_POWER = "the log has no power, and no voltage is stated"
@@ -107,7 +108,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     known = replace(known, meter=replace(known.meter, doubts=rows.doubts))
     marks, clocks, remarks = _by_log_clock(rows, known)
     course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
-    phases = tuple(_phase(rows, span, known.meter, place) for place, span in enumerate(course.spans))
+    phases = _phases(rows, course, known.meter)
     outages = find_outages(course, marks)
     gaps, unrecorded = _gaps(rows, course, outages, known.meter)
     summed = summed_energy(rows, known.meter, unrecorded=unrecorded)
@@ -164,96 +165,132 @@ def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...],
 
 def _bare_phase(span: Span) -> SessionPhase:
     """Return a phase with its times alone, which is all that clocks are aligned by."""
-    unknown = Quantity(math.nan, None, "W", why="not asked"), Quantity(math.nan, None, "A", why="not asked")
+    power, current = (Quantity(math.nan, None, unit, why="not asked") for unit in ("W", "A"))
+    return _phase_of(span, power, current)
+
+
+def _phase_of(span: Span, power: Quantity, current: Quantity, factor: Quantity | None = None) -> SessionPhase:
     return SessionPhase(
         kind=span.kind,
         start_s=span.start_s,
         end_s=span.end_s,
         start_bracket_s=span.start_bracket_s,
         end_bracket_s=span.end_bracket_s,
-        rows=span.last - span.first + 1,
-        power_w=unknown[0],
-        current_a=unknown[1],
-    )
-
-
-def _phase(rows: ChargeLog, span: Span, meter: Meter, place: int) -> SessionPhase:
-    bare = _bare_phase(span)
-    if span.is_gap:
-        power, current = (Quantity(math.nan, None, unit, why=NOTHING) for unit in ("W", "A"))
-        return replace(bare, rows=0, power_w=power, current_a=current)
-    within = slice(span.first, span.last + 1)
-    label = f"phase {place + 1}"
-    level = span.kind not in CHANGING
-    factor = _power_factor(rows, within, meter, label) if level and span.kind in DRAWN else None
-    return replace(
-        bare,
-        power_w=_mean_power(rows, within, meter, label, level=level),
-        current_a=_mean_current(rows, within, meter, label, level=level),
+        rows=0 if span.is_gap else span.last - span.first + 1,
+        power_w=power,
+        current_a=current,
         power_factor=factor,
     )
 
 
-def _mean_of(
-    rows: ChargeLog,
-    within: slice,
-    values: NDArray[np.float64],
-    quantity: LogQuantity,
-    meter: Meter,
-    label: str,
-    *,
-    level: bool = True,
-) -> Quantity:
-    step = {
-        LogQuantity.POWER: rows.power_step,
-        LogQuantity.CURRENT: rows.current_step,
-        LogQuantity.VOLTAGE: rows.voltage_step,
-    }.get(quantity)
-    return mean_reading(
-        rows.time_s[within],
-        values[within],
-        quantity,
-        meter,
-        step=step,
-        label=f"{label}, {quantity.value}",
-        level=level,
+class _RowsOfPhases:
+    """What the rows of all phases come to, each column of a log gone through once and when first asked for."""
+
+    def __init__(self, rows: ChargeLog, spans: Sequence[Span]) -> None:
+        recorded = [place for place, span in enumerate(spans) if not span.is_gap]
+        self._rows = rows
+        self._order = {place: order for order, place in enumerate(recorded)}
+        self._first = np.array([spans[place].first for place in recorded], np.intp)
+        self._last = np.array([spans[place].last for place in recorded], np.intp)
+        self._found: dict[LogQuantity, RowMeans] = {}
+
+    def of(self, quantity: LogQuantity, place: int) -> RowMean:
+        """Return what the rows of one phase come to in a column that the log has."""
+        if quantity not in self._found:
+            values = _column(self._rows, quantity)
+            assert values is not None, "asked for where the log has it"
+            self._found[quantity] = row_means(self._rows.time_s, values, self._first, self._last)
+        return self._found[quantity].at(self._order[place])
+
+
+def _column(rows: ChargeLog, quantity: LogQuantity) -> NDArray[np.float64] | None:
+    match quantity:
+        case LogQuantity.POWER:
+            return rows.power_w
+        case LogQuantity.CURRENT:
+            return rows.current_a
+        case LogQuantity.VOLTAGE:
+            return rows.voltage_v
+        case _:
+            return rows.power_factor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Place:
+    """A phase that was recorded: ``level`` where its rows keep to a level."""
+
+    rows: ChargeLog
+    means: _RowsOfPhases
+    meter: Meter
+    place: int
+    level: bool
+
+    def reading(self, quantity: LogQuantity, *, level: bool = True) -> Quantity:
+        """Return the mean of a column that was logged."""
+        step = {
+            LogQuantity.POWER: self.rows.power_step,
+            LogQuantity.CURRENT: self.rows.current_step,
+            LogQuantity.VOLTAGE: self.rows.voltage_step,
+        }.get(quantity)
+        label = f"phase {self.place + 1}, {quantity.value}"
+        mean = self.means.of(quantity, self.place)
+        return reading_of(mean, quantity, self.meter, step=step, label=label, level=level)
+
+    def mean(self, quantity: LogQuantity) -> float:
+        """Return the mean of a column over time, not a number where a row of it holds none."""
+        return self.means.of(quantity, self.place).mean
+
+
+def _phases(rows: ChargeLog, course: Course, meter: Meter) -> tuple[SessionPhase, ...]:
+    means = _RowsOfPhases(rows, course.spans)
+    return tuple(
+        _gap_phase(span)
+        if span.is_gap
+        else _phase(span, _Place(rows=rows, means=means, meter=meter, place=place, level=span.kind not in CHANGING))
+        for place, span in enumerate(course.spans)
     )
 
 
-def _mean_power(rows: ChargeLog, within: slice, meter: Meter, label: str, *, level: bool) -> Quantity:
-    if rows.power_w is None:
+def _gap_phase(span: Span) -> SessionPhase:
+    power, current = (Quantity(math.nan, None, unit, why=NOTHING) for unit in ("W", "A"))
+    return _phase_of(span, power, current)
+
+
+def _phase(span: Span, place: _Place) -> SessionPhase:
+    power, current = _mean_power(place), _mean_current(place)
+    factor = _power_factor(place, power, current) if place.level and span.kind in DRAWN else None
+    return _phase_of(span, power, current, factor)
+
+
+def _mean_power(place: _Place) -> Quantity:
+    if place.rows.power_w is None:
         return Quantity(math.nan, None, "W", why=NO_POWER)
-    if rows.power_from == LOGGED:
-        return _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
-    assert rows.current_a is not None, "power that was not logged is made of a current"
-    current = _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
-    apparent = _combined(
-        time_mean(rows.time_s[within], rows.power_w[within]), "W", current, _voltage(rows, within, meter, label)
-    )
+    if place.rows.power_from == LOGGED:
+        return place.reading(LogQuantity.POWER, level=place.level)
+    # power that was not logged is made of a current
+    current = place.reading(LogQuantity.CURRENT, level=place.level)
+    apparent = _combined(place.mean(LogQuantity.POWER), "W", current, _voltage(place))
     return at_most_so_much(apparent, SMALLER)
 
 
-def _mean_current(rows: ChargeLog, within: slice, meter: Meter, label: str, *, level: bool) -> Quantity:
-    if rows.current_a is None:
+def _mean_current(place: _Place) -> Quantity:
+    if place.rows.current_a is None:
         return Quantity(math.nan, None, "A", why="the log has no current, and no voltage is stated")
-    if rows.current_from == LOGGED:
-        return _mean_of(rows, within, rows.current_a, LogQuantity.CURRENT, meter, label, level=level)
-    assert rows.power_w is not None, "a current that was not logged is made of a power"
-    power = _mean_of(rows, within, rows.power_w, LogQuantity.POWER, meter, label, level=level)
-    active = _combined(
-        time_mean(rows.time_s[within], rows.current_a[within]), "A", power, _voltage(rows, within, meter, label)
-    )
+    if place.rows.current_from == LOGGED:
+        return place.reading(LogQuantity.CURRENT, level=place.level)
+    # a current that was not logged is made of a power
+    power = place.reading(LogQuantity.POWER, level=place.level)
+    active = _combined(place.mean(LogQuantity.CURRENT), "A", power, _voltage(place))
     # without a voltage nothing is drawn, and no power factor makes something of it
     if active.u is None or active.value == 0.0:
         return active
     return Quantity(active.value, None, "A", low=active.low, why=LARGER)
 
 
-def _voltage(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity:
-    if rows.stated_voltage is not None:
-        return rows.stated_voltage
-    assert rows.voltage_v is not None, "what is made with a voltage has one"
-    return _mean_of(rows, within, rows.voltage_v, LogQuantity.VOLTAGE, meter, label)
+def _voltage(place: _Place) -> Quantity:
+    if place.rows.stated_voltage is not None:
+        return place.rows.stated_voltage
+    return place.reading(LogQuantity.VOLTAGE)
 
 
 def _combined(value: float, unit: str, *factors: Quantity) -> Quantity:
@@ -270,33 +307,26 @@ def _combined(value: float, unit: str, *factors: Quantity) -> Quantity:
     return assemble(value, unit, parts)
 
 
-def _power_factor(rows: ChargeLog, within: slice, meter: Meter, label: str) -> Quantity | None:
+def _power_factor(place: _Place, power: Quantity, current: Quantity) -> Quantity | None:
     """Return the power factor as logged, or active power over voltage times current where all three were logged.
 
     Where both can be had, the one whose uncertainty is known.
     """
+    rows = place.rows
     logged = None
-    if rows.power_factor is not None and np.all(np.isfinite(rows.power_factor[within])):
-        logged = _mean_of(rows, within, rows.power_factor, LogQuantity.POWER_FACTOR, meter, label)
+    if rows.power_factor is not None and math.isfinite(place.mean(LogQuantity.POWER_FACTOR)):
+        logged = place.reading(LogQuantity.POWER_FACTOR)
         if logged.u is not None:
             return logged
-    if rows.power_from != LOGGED or rows.current_from != LOGGED:
+    if rows.power_from != LOGGED or rows.current_from != LOGGED or rows.voltage_v is None:
         return logged
-    power, current, volts = rows.power_w, rows.current_a, rows.voltage_v
-    if power is None or current is None or volts is None or not np.all(np.isfinite(volts[within])):
+    if not math.isfinite(place.mean(LogQuantity.VOLTAGE)):
         return logged
-    means = [
-        _mean_of(rows, within, values, quantity, meter, label)
-        for values, quantity in (
-            (power, LogQuantity.POWER),
-            (current, LogQuantity.CURRENT),
-            (volts, LogQuantity.VOLTAGE),
-        )
-    ]
-    apparent = means[1].value * means[2].value
-    if apparent <= 0.0 or (logged is not None and any(mean.u is None for mean in means)):
+    volts = place.reading(LogQuantity.VOLTAGE)
+    apparent = current.value * volts.value
+    if apparent <= 0.0 or (logged is not None and any(mean.u is None for mean in (power, current, volts))):
         return logged
-    return _combined(means[0].value / apparent, "1", *means)
+    return _combined(power.value / apparent, "1", power, current, volts)
 
 
 def _gaps(
@@ -312,14 +342,14 @@ def _gaps(
     )
     power = rows.power_w
     most = 0.0 if power is None else float(np.max(power))
+    by_most = f"nothing to {format_value(float(f'{most:.4g}'), 'W')}, the most in the log"
     found = []
     for span, hole in zip(holes, unrecorded, strict=True):
         energy, by = counted_over_gap(rows, meter, hole), "the meter's counter"
         if energy is None and power is None:
             energy, by = Quantity(math.nan, None, "Wh", why=NO_POWER), ""
         elif energy is None and power is not None:
-            energy = gap_energy(rows.time_s, power, hole, most=most)
-            by = f"nothing to {format_value(float(f'{most:.4g}'), 'W')}, the most in the log"
+            energy, by = gap_energy(rows.time_s, power, hole, most=most), by_most
         assert energy is not None, "one of the three is there"
         found.append(LogGap(start_s=span.start_s, end_s=span.end_s, energy_wh=energy, bounded_by=by))
     return tuple(found), unrecorded

@@ -59,7 +59,7 @@ from coldpin.checks import (
 )
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer
 from coldpin.checks.detection import measured
-from coldpin.checks.evidence import BenchEvidence, LogEvidence, PilotCapture
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence, LogEvidence, PilotCapture
 from coldpin.checks.supply import with_supply
 from coldpin.errors import EntryError, InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
@@ -76,6 +76,7 @@ __all__ = [
     "CheckResults",
     "Level",
     "Need",
+    "BoardEvidence",
     "LogEvidence",
     "PilotCapture",
     "Procedure",

@@ -21,6 +21,7 @@ from coldpin.quantity import (
     rectangular,
     step_written,
 )
+from coldpin.records.board import BoardModel
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
@@ -67,6 +68,14 @@ class LogEvidence:
     log: Log
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardEvidence:
+    """A board as drawn, with the entry that filed it."""
+
+    entry: Entry
+    board: BoardModel
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchEvidence:
     """Everything the checks may look at: no file, no clock, no screen."""
@@ -78,6 +87,7 @@ class BenchEvidence:
     instruments: Mapping[str, Instrument]
     captures: tuple[PilotCapture, ...] = ()
     logs: tuple[LogEvidence, ...] = ()
+    boards: tuple[BoardEvidence, ...] = ()
     _made: dict[str, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def once(self, name: str, make: Callable[[], T]) -> T:
@@ -103,7 +113,7 @@ class BenchEvidence:
         return made
 
     def without(self, name: str) -> BenchEvidence:
-        """Return the evidence with one entry, and its capture or log, set aside.
+        """Return the evidence with one entry, and its capture, log or board, set aside.
 
         Parameters
         ----------
@@ -120,6 +130,7 @@ class BenchEvidence:
             entries=tuple(entry for entry in self.entries if entry.id != name),
             captures=tuple(capture for capture in self.captures if capture.entry.id != name),
             logs=tuple(log for log in self.logs if log.entry.id != name),
+            boards=tuple(board for board in self.boards if board.entry.id != name),
         )
 
     def matching(self, need: Need) -> tuple[Entry, ...]:

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 class Showing:
     """One word of the vocabulary: what it means and how it is recorded.
 
-    ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot
-    tell), "capture" (a filed waveform), "log" (a filed log), or "note" (words, a photograph, a paper). ``unit`` is
-    what readings must be convertible to, ``measures`` names the accuracy statement of the instrument that applies;
-    ``conditions`` are those an entry may state, with what they mean; ``allowed`` holds the values of those that take no
-    other.
+    ``recorded_as`` is "pairs" (a wiring map), "readings" (one text per repeat), "answer" (yes / no / cannot tell),
+    "capture" (a filed waveform), "log" (a filed log), "board" (a filed drawing of a board), or "note" (words, a
+    photograph, a paper). ``unit`` is what readings must be convertible to, ``measures`` names the accuracy statement of
+    the instrument that applies; ``conditions`` are those an entry may state, with what they mean; ``allowed`` holds the
+    values of those that take no other.
     """
 
     word: str

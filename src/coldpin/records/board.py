@@ -1,0 +1,137 @@
+"""A board as drawn: its outline, what conducts on it, what is milled out of it, what stands on it, and its scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class Role(StrEnum):
+    """What a shape of a board is.
+
+    A conductor belongs to a net; a floating part conducts and belongs to none that is known (an unused pad, a
+    heatsink, the core of a relay). A slot is air where the board is not; a barrier stands on the board and insulates; a
+    component is what hides the board under it, or crosses the barrier with a body of its own.
+    """
+
+    BOARD = "board"
+    CONDUCTOR = "conductor"
+    FLOATING = "floating"
+    SLOT = "slot"
+    BARRIER = "barrier"
+    COMPONENT = "component"
+
+
+class Face(StrEnum):
+    """A face of a board: the one seen in the picture or drawn first, and the other, drawn as seen through the first."""
+
+    TOP = "top"
+    BOTTOM = "bottom"
+
+
+class View(StrEnum):
+    """How a drawing shows the thing: from above, or cut through, with its surface as the edge of what is solid."""
+
+    PLAN = "plan"
+    SECTION = "section"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardFeature:
+    """One shape of a board.
+
+    ``name`` is unlike that of every other shape ("slot 2"). ``outline``: array of shape (n, 2), the corners in order,
+    the first not repeated at the end; ``openings``: arrays of the same kind, holes in the shape; all in the unit of the
+    drawing. ``net`` is "mains L" and the like, its first word is the group; empty where there is none. ``face`` is None
+    where the shape is on both faces, or the board has one. ``height_mm`` is how far it stands above the face, None
+    where it was not said. ``plated`` is true of a slot or hole whose wall conducts. ``told`` is what the drawing says
+    of it beside that.
+    """
+
+    name: str
+    role: Role
+    outline: NDArray[np.float64]
+    openings: tuple[NDArray[np.float64], ...] = ()
+    net: str = ""
+    face: Face | None = None
+    height_mm: float | None = None
+    plated: bool = False
+    told: str = ""
+
+    @property
+    def group(self) -> str:
+        """What its net belongs to: the first word of its name."""
+        return self.net.partition(" ")[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Calibration:
+    """How the pixels of a picture become millimetres: points found in it whose true places are known.
+
+    ``picture_px``: array of shape (n, 2), x to the right and y down. ``plane_mm``: array of shape (n, 2), the same
+    points on the plane that was calibrated, y up. With two points the picture is taken as square to the plane; four or
+    more also take out its tilt. ``method`` is "card", "rectangle" or "pitch". ``found_u_px`` is the standard
+    uncertainty of each coordinate found [px] and ``pick_u_px`` that of each corner drawn by hand, None where not known.
+    ``length_u_relative`` is that of the known lengths [1]. ``camera_height_mm`` is the distance of the lens from the
+    plane, None where not known. ``picture`` is the SHA-256 of the picture.
+    """
+
+    method: str
+    picture_px: NDArray[np.float64]
+    plane_mm: NDArray[np.float64]
+    found_u_px: float | None = None
+    pick_u_px: float | None = None
+    length_u_relative: float | None = None
+    camera_height_mm: float | None = None
+    picture: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardModel:
+    """All shapes of a board, or of a section through something.
+
+    Coordinates are in millimetres, y up (in a section: x along, y away from the board), where ``calibration`` is None;
+    else in pixels of its picture, y down. ``pick_u_mm`` is the standard uncertainty of each coordinate where the
+    drawing is in millimetres, None where it is not known. With a ``thickness_mm`` the board has two faces, joined at
+    its rim, at the walls of its slots and holes; without one it has the face that was drawn.
+    """
+
+    features: tuple[BoardFeature, ...]
+    view: View = View.PLAN
+    thickness_mm: float | None = None
+    calibration: Calibration | None = None
+    pick_u_mm: float | None = None
+
+    def of_role(self, role: Role) -> tuple[BoardFeature, ...]:
+        """Return the shapes of one role.
+
+        Parameters
+        ----------
+        role : Role
+            The role.
+
+        Returns
+        -------
+        tuple of BoardFeature
+            In the order of the drawing.
+        """
+        return tuple(feature for feature in self.features if feature.role is role)
+
+    def of_net(self, net: str) -> tuple[BoardFeature, ...]:
+        """Return the conductors of a net, or of every net of a group.
+
+        Parameters
+        ----------
+        net : str
+            "mains L", or a group such as "mains".
+
+        Returns
+        -------
+        tuple of BoardFeature
+            In the order of the drawing.
+        """
+        conductors = self.of_role(Role.CONDUCTOR)
+        return tuple(feature for feature in conductors if net in (feature.net, feature.group))

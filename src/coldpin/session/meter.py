@@ -153,7 +153,7 @@ def reading_of(
     meter : Meter
         The meter.
     step : float or None
-        As for :func:`mean_reading`.
+        One step of the values as written, in the unit of ``LOG_UNITS``; None where it cannot be told.
     label : str
         What was read, for the budget.
     level : bool

@@ -193,3 +193,45 @@ def test_answers_are_of_the_list(magnet: str, cut: str) -> None:
 
     with pytest.raises(UnknownName, match="Known: "):
         look_at_conductor(resistance="52 mΩ", length="5 m", at="25 °C", magnet=magnet, cut=cut)
+
+
+def test_the_curves_over_the_area_are_printed_only_when_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    """They are most of the document and serve drawing alone; everything else is the same."""
+    given = ("--resistance", "52.0 mΩ ± 0.3 mΩ", "--length", "5.00 m", "--at", "25 °C", "--mass", "9.4 g/m")
+    lean, whole = told(capsys, *given), told(capsys, *given, "--outline")
+
+    assert {len(share["outline"]) for share in lean["metal"]["metals"]} == {0}
+    assert min(len(share["outline"]) for share in whole["metal"]["metals"]) > 10
+    for share in whole["metal"]["metals"]:
+        share["outline"] = []
+    assert lean == whole
+
+
+@pytest.mark.hand("10.0 + 11.3 Ω/km at the most: 17.241 / 21.3 = 0.81 mm² at the least")
+def test_a_reading_that_may_be_none_tells_a_least_area(capsys: pytest.CaptureFixture[str]) -> None:
+    """No negative area, and no largest one."""
+    given = ("--resistance", "52.0 mΩ ± 60 mΩ", "--length", "5.00 m", "--at", "25 °C", "--nominal", "2.5 mm2")
+    area = told(capsys, *given)["equivalent_area_mm2"]
+    assert main(["conductor", *given]) == 0
+
+    assert (area["u"], area["high"]) == (None, None)
+    assert area["low"] == pytest.approx(0.81, abs=0.02)
+    assert "Worth at least 0.8" in capsys.readouterr().out
+
+
+def test_a_mass_in_kilograms_by_mistake_is_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
+    """0.022 g/m is a thousandth of what a core weighs; the question names what would be ordinary."""
+    given = ("--resistance", "40.0 mΩ ± 0.3 mΩ", "--length", "5.00 m", "--at", "25 °C", "--mass", "0.022 g/m")
+    remarks = told(capsys, *given)["metal"]["remarks"]
+
+    assert any("mass: is it 0.022 g/m?" in remark and "22 g/m would not be" in remark for remark in remarks)
+
+
+@pytest.mark.hand("10² A² · 8.0 mΩ/m · 6 K·m/W = 4.8 K in the end; without loss 0.11 K/s would be more in 600 s")
+def test_warming_by_a_stated_current_is_told_when_it_is_more_than_a_kelvin(capsys: pytest.CaptureFixture[str]) -> None:
+    """Half of the bound is corrected for, and the reader is told; at 1 A there is nothing to tell."""
+    read = ("--resistance", "40.0 mΩ ± 0.3 mΩ", "--length", "5.00 m", "--at", "25 °C", "--since", "10 min")
+    warm, cold = (told(capsys, *read, "--current", amperes)["remarks"] for amperes in ("10 A", "1 A"))
+
+    assert any("10 A for 600 s may have warmed the metal by up to 4.8 K" in remark for remark in warm)
+    assert not any("may have warmed" in remark for remark in cold)

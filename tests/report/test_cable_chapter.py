@@ -128,6 +128,7 @@ def test_a_joint_is_told_with_its_heat() -> None:
     assert cells[0].startswith("N, plug side")
     assert cells[3].startswith("2.8")
     assert cells[3].endswith("at 16 A")
+    assert cells[4].startswith("at most 5 mΩ "), "less than is usual is good as well"
 
 
 def test_the_metal_has_its_figure_and_what_it_rests_on() -> None:

@@ -128,6 +128,26 @@ def test_an_ambient_above_the_sheath_is_questioned(tmp_path: Path, capsys: pytes
     assert "is above the sheath" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("header", "ambient"),
+    [
+        ("time (s),sheath (°C),ambient (°C)", "Ambient (°C)"),
+        ("time (s),sheath (°C),ambient (°C)", "ambient"),
+        ("time_s,sheath_temperature_c,room_temperature_c", "room_temperature_c"),
+    ],
+)
+def test_the_column_of_the_ambient_is_named_as_in_the_file(
+    header: str, ambient: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With its unit as it stands in the header, or without it."""
+    code = main(["temperature-rise", write(tmp_path, header=header), *USE, "--ambient", ambient, "--json"])
+
+    told = json.loads(capsys.readouterr().out)
+    assert code == 0
+    assert told["ambient_c"]["value"] == pytest.approx(21.0)
+    assert told["end_temperature_c"]["value"] == pytest.approx(35.0, abs=0.2)
+
+
 @pytest.mark.parametrize(("current", "asked"), [("16000 A", "milliamperes?"), ("16 mA", "was the unit mistaken?")])
 def test_a_current_in_milliamperes_is_questioned(
     current: str, asked: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -145,7 +165,7 @@ def test_a_current_in_milliamperes_is_questioned(
         (("--current", "-16 A"), "is not above zero: give it without sign"),
         ((), "the current is neither told nor logged"),
         (("--current", "16 A", "--start", "5000 s"), "lies outside the log"),
-        (("--current", "16 A", "--ambient", "warm"), "warm"),
+        (("--current", "16 A", "--ambient", "warm"), "'warm' is neither a temperature, such as '21 °C', nor a column"),
     ],
 )
 def test_bad_input_is_one_message_and_nothing_on_stdout(

@@ -23,16 +23,15 @@ def show_conductor(told: ConductorReading) -> None:
     told : ConductorReading
         The reading.
     """
-    from coldpin.quantity import format_quantity
+    from coldpin.quantity import format_figure
     from coldpin.standards.wording import limit_paragraph
 
     click.echo(told.statement)
-    if told.equivalent_area_mm2.u is not None:
-        low = told.equivalent_area_mm2.low
-        if low is not None and low <= 0.0:
-            click.echo("How much annealed copper it is worth is not known: the resistance is too uncertain.")
-        else:
-            click.echo(f"Worth {format_quantity(told.equivalent_area_mm2)} of annealed copper.")
+    area = told.equivalent_area_mm2
+    if area.u is not None:
+        click.echo(f"Worth {format_figure(area)} of annealed copper.")
+    elif area.low is not None:
+        click.echo(f"Worth {format_figure(area)} of annealed copper: {area.why}.")
     if told.nominal_mm2 is not None and told.least_area_mm2 is not None:
         click.echo(
             f"A mark of {told.nominal_mm2:g} mm² is a resistance, not an area: {told.least_area_mm2:.2f} mm² of "

@@ -58,6 +58,7 @@ from coldpin.cli.shared import json_option
     default=None,
     help="how a fresh cut of the wires looks under a lens",
 )
+@click.option("--outline", is_flag=True, help="with --json: print the curve of each metal over the area too")
 @json_option
 def conductor(
     resistance: str,
@@ -77,6 +78,7 @@ def conductor(
     strands: str,
     magnet: str | None,
     cut: str | None,
+    outline: bool,
     as_json: bool,
 ) -> int:
     """Say what a conductor has in ohms for each kilometre at 20 °C, whether that is its marked size, and of what metal.
@@ -108,6 +110,7 @@ def conductor(
         strands=strands,
         magnet=magnet or "",
         cut=cut or "",
+        outline=outline,
     )
     if told.resistance_20c_ohm_per_km.u is None and method == "four-wire":
         click.echo("remark: how accurate the reading is is not known: say --accuracy, or ± behind each value", err=True)

@@ -368,15 +368,22 @@ def questions(prepared: Sequence[Prepared]) -> tuple[str, ...]:
             continue
         low, high, unit = _PLAUSIBLE[one.kind]
         if not low <= one.quantity.value <= high:
+            meant = _thousandfold(one.quantity.value, low, high)
+            prefix = f"; {format_value(meant, unit)} would not be" if meant is not None else ""
             asked.append(
                 f"{one.kind.value}: is it {format_value(one.quantity.value, unit)}? A core is hardly outside of "
-                f"{low:g} {unit} to {high:g} {unit}: check unit and length. Used as given."
+                f"{low:g} {unit} to {high:g} {unit}{prefix}: check unit and length. Used as given."
             )
         if isinstance(one, Observation) and not _ROOM[0] <= one.temperature.value <= _ROOM[1]:
             asked.append(
                 f"temperature of the metal: is it {one.temperature.value:g} °C? If kelvin, write K. Used as given."
             )
     return tuple(asked)
+
+
+def _thousandfold(value: float, low: float, high: float) -> float | None:
+    """Return what a value would be with the next prefix, where that and not the value is plausible."""
+    return next((other for other in (1000.0 * value, value / 1000.0) if low <= other <= high), None)
 
 
 assert len(LATENT) == len(RESISTANCE_ROW), "a row has a place for each latent number"

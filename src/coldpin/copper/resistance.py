@@ -491,7 +491,7 @@ def area_of(linear: Quantity, book: Book) -> Quantity:
     Returns
     -------
     Quantity
-        The area. [mm²]
+        The area; its lower end alone where the resistance cannot be told from none. [mm²]
 
     Examples
     --------
@@ -503,7 +503,16 @@ def area_of(linear: Quantity, book: Book) -> Quantity:
     -------
     ``metal.copper.resistivity``.
     """
-    return propagate(equivalent_area, {"linear": linear, "resistivity": resistivity(book)}, "mm²")
+    copper = resistivity(book)
+    if linear.low is None or linear.low > 0.0:
+        return propagate(equivalent_area, {"linear": linear, "resistivity": copper}, "mm²")
+    value = float(equivalent_area(linear=linear.value, resistivity=copper))
+    least = None if linear.high is None else float(equivalent_area(linear=linear.high, resistivity=copper))
+    return Quantity(value, None, "mm²", low=least, why=NO_LARGEST_AREA)
+
+
+NO_LARGEST_AREA = "the resistance is too uncertain to tell it from none: the area has no upper end"
+"""Why an area is told by its lower end alone."""
 
 
 def no_evidence_of_size(method: str, book: Book) -> str:

@@ -20,6 +20,10 @@ FELT = 10.0
 """Ours: a cable whose metal a test current has warmed by more is felt, and the procedure stops there. [K]"""
 
 
+TOLD_FROM = 1.0
+"""Ours: warming of less moves a resistance by less than 0.4 %, and is told in the budget alone. [K]"""
+
+
 def adiabatic_rate(*, current: Number, linear: Number, resistivity: float, heat: float) -> Number:
     r"""Return how fast a current would warm a conductor that gives no heat away.
 
@@ -138,4 +142,10 @@ def self_heating(
         )
         return uncorrected, (said,)
     half = 0.5 * bound
+    if since is not None and bound > TOLD_FROM:
+        said = (
+            f"{flowing:.3g} A for {lasting:.3g} s may have warmed the metal by up to {bound:.2g} K: half of it is "
+            "corrected for, and the rest is in the uncertainty; read sooner, or at 1 A or less"
+        )
+        remarks = (said,)
     return rectangular(half, half, "K", id="conductor: self-heating", label="warming by the test current"), remarks

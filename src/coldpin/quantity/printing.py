@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from decimal import Context, Decimal, localcontext
+from decimal import ROUND_FLOOR, Context, Decimal, localcontext
 
 from coldpin.errors import OutsideRange, UnitError
 from coldpin.quantity.model import Quantity
@@ -70,6 +70,8 @@ def format_quantity(quantity: Quantity, digits: int = 2) -> str:
 def format_figure(quantity: Quantity) -> str:
     """Return a quantity that was reckoned as text; without an uncertainty of its own, exact or not known, four figures.
 
+    Of one that is known by its lower end alone, that end is told.
+
     A reading keeps the digits in which it was read, and :func:`format_quantity` prints it. What is reckoned from
     readings has as many digits as the machine: where no uncertainty says how many mean something, more than these
     would be read as accuracy.
@@ -88,11 +90,23 @@ def format_figure(quantity: Quantity) -> str:
     --------
     >>> format_figure(Quantity(1.477512, 0.0, "V")), format_figure(Quantity(1.477512, None, "V"))
     ('1.478 V', '1.478 V (uncertainty not known)')
+    >>> format_figure(Quantity(1.69, None, "mm²", low=0.8278, why="no upper end"))
+    'at least 0.82 mm²'
     """
     if quantity.u or not math.isfinite(quantity.value):
         return format_quantity(quantity)
+    if quantity.u is None and quantity.low is not None and quantity.high is None:
+        return f"at least {_rounded_down(quantity.low, quantity.unit)}"
     plain = format_value(float(f"{quantity.value:.{FIGURES}g}"), quantity.unit)
     return plain if quantity.u == 0.0 else f"{plain} (uncertainty not known)"
+
+
+def _rounded_down(value: float, unit: str) -> str:
+    """Two digits of a lower end, so that what is told still holds."""
+    with localcontext(_WIDE):
+        exact = Decimal(repr(value))
+        place = Decimal(1).scaleb(exact.adjusted() - 1)
+        return format_value(float(exact.quantize(place, rounding=ROUND_FLOOR)), unit)
 
 
 FIGURES = 4

@@ -55,7 +55,8 @@ class MetalShare:
     ``probability`` is null where no metal explains the evidence. ``fit`` is the probability that this metal, of
     whatever area, would give evidence that goes together as badly as this: near 1 where it goes together. ``area_mm2``
     is the area if it is this metal. ``keeps_size_from_mm2`` is the area from which this metal, of usual lay and
-    resistivity, keeps the resistance of the marked size. ``outline`` draws its share of the posterior over the area.
+    resistivity, keeps the resistance of the marked size. ``outline`` draws its share of the posterior over the area;
+    it is empty where nobody asked for it.
     """
 
     metal: Metal

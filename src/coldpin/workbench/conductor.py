@@ -50,6 +50,7 @@ def look_at_conductor(
     strands: str = "",
     magnet: str = "",
     cut: str = "",
+    outline: bool = False,
 ) -> ConductorReading:
     """Say what a conductor has in ohms for each kilometre at 20 °C, and whether it keeps the limit of its marked size.
 
@@ -91,6 +92,8 @@ def look_at_conductor(
         Whether a magnet sticks to the bare wires: "yes", "no" or "cannot tell".
     cut : str
         How a fresh cut of the wires looks, a word of :class:`~coldpin.records.metal.CutLook`.
+    outline : bool
+        Whether each metal's curve over the area is kept, for drawing it.
 
     Returns
     -------
@@ -148,9 +151,14 @@ def look_at_conductor(
         told,
         remarks=(*about, *told.remarks),
         budget=budget_lines(told.resistance_20c_ohm_per_km),
-        metal=metal,
+        metal=metal if outline or metal is None else _without_outline(metal),
         metal_why=why,
     )
+
+
+def _without_outline(metal: MetalEstimate) -> MetalEstimate:
+    """Leave out the curves, of which a reader who does not draw them has nothing."""
+    return replace(metal, metals=tuple(replace(share, outline=()) for share in metal.metals))
 
 
 def _as_one_core(told: ConductorReading) -> ConductorReading:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from coldpin.capture.log_header import read_log_heading
 from coldpin.checks.heating_evidence import ACCESSORIES
 from coldpin.checks.hot_plug import reach_of_hot_end
 from coldpin.copper.heating_limits import GRASPED, limit_for
@@ -253,14 +254,35 @@ def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> 
 def _ambient(log: Log, text: str) -> LogChannel | Quantity | None:
     temperatures = log.all_of(LogQuantity.TEMPERATURE)
     if text:
-        named = [channel for channel in log.channels if channel.name.casefold() == text.strip().casefold()]
+        named = _called(log, text)
         if named and named[0].quantity is not LogQuantity.TEMPERATURE:
             raise CaptureError(f"column {named[0].name!r} holds a {named[0].quantity}, not the ambient's temperature")
-        return named[0] if named else parse_quantity(text, "°C", id="ambient", label="ambient as told")
+        return named[0] if named else _told_ambient(text, temperatures)
     if len(temperatures) < 2:
         return None
     like = [one for one in temperatures if not one.meant and any(word in one.name.casefold() for word in AMBIENT_NAMES)]
     return like[0] if len(like) == 1 else None
+
+
+def _told_ambient(text: str, columns: Sequence[LogChannel]) -> Quantity:
+    try:
+        return parse_quantity(text, "°C", id="ambient", label="ambient as told")
+    except InputError as error:
+        names = ", ".join(repr(channel.name) for channel in columns)
+        raise InputError(
+            f"ambient {text!r} is neither a temperature, such as '21 °C', nor a column with one"
+            f"{f' (columns: {names})' if names else ''}: {error}"
+        ) from error
+
+
+def _called(log: Log, text: str) -> list[LogChannel]:
+    """Return the columns of a name, without its unit or as it stands in the header with it."""
+    wanted = text.strip().casefold()
+    names = {wanted}
+    with_unit = read_log_heading(text)
+    if with_unit.unit is not None:
+        names.add(with_unit.name.casefold())
+    return [channel for channel in log.channels if channel.name.casefold() in names]
 
 
 def _by_resistance(log: Log, cold: str, at: str, book: Book, where: str) -> LogChannel:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from coldpin.quantity import format_figure
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
 from coldpin.records.current_map import TestedPoint
@@ -36,8 +37,10 @@ from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
+from coldpin.standards.table import needed
 from coldpin.standards.wording import number_text
 
+_BOTH_SIDES = "both sides"
 _BETWEEN = {"inside": "inside of both joints", "pins": "from pin to pin, both joints in it"}
 _WHY_RATINGS_DIFFER = (
     "What a cable may carry is told by three rules, which give three figures for one cable: on the current's way and "
@@ -120,7 +123,7 @@ def _conductor(index: Index, seen: ConductorEvidence) -> Row:
             ),
             (Text(measured(reading.resistance_20c_ohm_per_km)),),
             _below(lines),
-            (Text(measured(reading.equivalent_area_mm2)),),
+            (Text(format_figure(reading.equivalent_area_mm2)),),
             outcome if reading.placements else (outcome_mark(Outcome.UNDECIDED),),
         )
     )
@@ -168,10 +171,17 @@ def _joint(index: Index, seen: JointsEvidence, joint: JointResistance) -> Row:
             (Text(measured(joint.resistance_ohm)),),
             (Text(share),),
             (Text(heat),),
-            (Text(f"{bounds(seen.apart.limit)} "), _source(index, seen.apart.limit)),
+            (Text(f"{_good(joint, seen.apart.limit)} "), _source(index, seen.apart.limit)),
             (outcome_mark(joint.outcome), Break(), Text(probability(joint.probability), Face.QUIET)),
         )
     )
+
+
+def _good(joint: JointResistance, one: Limit) -> str:
+    """Say what a good joint has at most: less than its usual least is good as well, and both sides may have twice."""
+    if joint.where == _BOTH_SIDES:
+        return f"at most {number_text(2.0 * needed(one, 'maximum'), one.unit)}, twice that of one"
+    return bounds(replace(one, minimum=None))
 
 
 def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:

@@ -98,7 +98,7 @@ def test_a_log_of_current_alone_takes_a_voltage(tmp_path: Path, capsys: pytest.C
 
     assert (code, bare) == (0, 0)
     assert "kW ± " not in out
-    assert "Energy: 1895.16 Wh (uncertainty not known): voltage times current: the true power is smaller by" in out
+    assert "Energy: 1895 Wh (uncertainty not known): voltage times current: the true power is smaller by" in out
     assert "accuracy is not known" not in err
     assert "remark: the log has no power: voltage times current stands in its place" in err
     assert "Energy: not known (the log has no power, and no voltage is stated)" in without

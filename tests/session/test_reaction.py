@@ -60,6 +60,19 @@ def test_from_unlock_to_reduced_and_for_how_long(delay: float, held: float) -> N
     assert reaction.lasted_s.value == pytest.approx(held, abs=1.0 + 1e-9)
 
 
+@pytest.mark.hand("the draw falls between the rows at 299 s and 300 s, marked at 300.0 s by a clock known to 0.59 s")
+def test_what_clocks_put_before_its_event_is_told_as_before() -> None:
+    """No negative time after: half a second before, with the same interval."""
+    parts = (level("steady", 300.0, 16.0), level("reduced", 100.0, 6.0), rest("ended", 30.0))
+    reaction = only(told_of(parts, mark(MarkKind.UNLOCK, 300.0)), MarkKind.UNLOCK)
+
+    assert reaction.after_s is not None
+    assert reaction.after_s.value == pytest.approx(-0.5)
+    assert reaction.statement.startswith(
+        "After 'unlock' the draw was reduced by the clocks 0.50 s ± 0.82 s before the mark and stayed so for"
+    )
+
+
 def test_an_unlock_that_changes_nothing_says_for_how_long_it_was_watched() -> None:
     """No reaction is not a reaction time: a lower bound without an uncertainty."""
     reaction = only(told_of((level("steady", 900.0, 16.0),), mark(MarkKind.UNLOCK, 300.0)), MarkKind.UNLOCK)

@@ -9,7 +9,7 @@ from functools import partial
 from coldpin.checks.evidence import BenchEvidence, LogEvidence, claimed, condition, readings
 from coldpin.checks.offered_current import largest_offer
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, format_quantity
+from coldpin.quantity import Quantity, format_figure
 from coldpin.records.entry import Entry
 from coldpin.records.log import LogQuantity
 from coldpin.records.session import ClockOffset, EventMark, MarkKind, SessionReading
@@ -222,4 +222,4 @@ def told(quantity: Quantity | None) -> str:
     str
         With its uncertainty.
     """
-    return "not known" if quantity is None else format_quantity(quantity)
+    return "not known" if quantity is None else format_figure(quantity)

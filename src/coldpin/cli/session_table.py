@@ -32,7 +32,7 @@ def show_session(told: SessionReading) -> None:
         The reading.
     """
     from coldpin.cli.tables import show_rows
-    from coldpin.report.numbers import measured
+    from coldpin.report.numbers import measured, reckoned
     from coldpin.report.times import duration, elapsed_span
 
     rows = [
@@ -40,8 +40,8 @@ def show_session(told: SessionReading) -> None:
             phase.kind.value,
             elapsed_span(phase.start_s, phase.end_s),
             duration(phase.duration_s),
-            _known(phase.current_a.value, measured(phase.current_a)),
-            _known(phase.power_w.value, measured(phase.power_w)),
+            _known(phase.current_a.value, reckoned(phase.current_a)),
+            _known(phase.power_w.value, reckoned(phase.power_w)),
             _factor(phase),
         )
         for phase in told.phases
@@ -50,11 +50,11 @@ def show_session(told: SessionReading) -> None:
     most = f": {told.energy_wh.why}" if told.energy_wh.u is None and told.energy_wh.high is not None else ""
     whole = "Energy"
     if told.recorded_wh is not None:
-        click.echo(f"Energy recorded: {measured(told.recorded_wh)}")
+        click.echo(f"Energy recorded: {reckoned(told.recorded_wh)}")
         whole = "With the middle of what may have gone by unrecorded"
-    click.echo(f"{whole}: {measured(told.energy_wh)}{most}")
+    click.echo(f"{whole}: {reckoned(told.energy_wh)}{most}")
     if told.cost is not None:
-        click.echo(f"Cost: {measured(told.cost)}")
+        click.echo(f"Cost: {reckoned(told.cost)}")
     if told.counter is not None:
         click.echo(
             f"By the meter's own counter: {measured(told.counter.counter_wh)}; agrees over the recorded rows: "
@@ -62,17 +62,17 @@ def show_session(told: SessionReading) -> None:
         )
     for gap in told.gaps:
         click.echo(
-            f"Nothing recorded from {elapsed_span(gap.start_s, gap.end_s)}: {measured(gap.energy_wh)}, bounded by "
+            f"Nothing recorded from {elapsed_span(gap.start_s, gap.end_s)}: {reckoned(gap.energy_wh)}, bounded by "
             f"{gap.bounded_by or 'nothing'}"
         )
     for outage in told.outages:
         click.echo(f"Supply lost from {elapsed_span(outage.start_s, outage.end_s)}, shown by {outage.shown_by}")
     for one in told.offer:
         click.echo(
-            f"Phase {one.phase + 1} drew {measured(one.current_a)} of {measured(one.offer_a)} offered: {one.outcome}"
+            f"Phase {one.phase + 1} drew {reckoned(one.current_a)} of {reckoned(one.offer_a)} offered: {one.outcome}"
         )
     for clock in told.clocks:
-        click.echo(f"The log's clock is {measured(clock.offset_s)} ahead of '{clock.clock}'.")
+        click.echo(f"The log's clock is {reckoned(clock.offset_s)} ahead of '{clock.clock}'.")
     for reaction in told.reactions:
         click.echo(reaction.statement)
 
@@ -82,6 +82,6 @@ def _known(value: float, text: str) -> str:
 
 
 def _factor(phase: SessionPhase) -> str:
-    from coldpin.report.numbers import measured
+    from coldpin.report.numbers import reckoned
 
-    return "–" if phase.power_factor is None else measured(phase.power_factor)
+    return "–" if phase.power_factor is None else reckoned(phase.power_factor)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, format_value, propagate, rectangular
+from coldpin.quantity import Quantity, format_figure, format_value, propagate, rectangular
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import REFERENCE_TEMPERATURE
 from coldpin.standards.table import needed
@@ -179,7 +179,7 @@ def at_rated(
     plain = {name: given.value if isinstance(given, Quantity) else given for name, given in inputs.items()}
     if not np.isfinite(scaled_rise(**plain)):
         raise OutsideRange(
-            f"a rise of {format_value(rise.value, 'K')} at {format_value(current.value, 'A')} gives no end temperature "
+            f"a rise of {format_figure(rise)} at {format_value(current.value, 'A')} gives no end temperature "
             f"at {format_value(asked, 'A')}: the metal's resistance would grow faster than heat can leave; test nearer "
             "to that current"
         )

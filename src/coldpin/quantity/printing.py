@@ -91,7 +91,7 @@ def format_figure(quantity: Quantity) -> str:
     >>> format_figure(Quantity(1.477512, 0.0, "V")), format_figure(Quantity(1.477512, None, "V"))
     ('1.478 V', '1.478 V (uncertainty not known)')
     >>> format_figure(Quantity(1.69, None, "mm²", low=0.8278, why="no upper end"))
-    'at least 0.82 mm²'
+    'at least 0.827 mm²'
     """
     if quantity.u or not math.isfinite(quantity.value):
         return format_quantity(quantity)
@@ -102,10 +102,10 @@ def format_figure(quantity: Quantity) -> str:
 
 
 def _rounded_down(value: float, unit: str) -> str:
-    """Two digits of a lower end, so that what is told still holds."""
+    """Three digits of a lower end, so that what is told still holds."""
     with localcontext(_WIDE):
         exact = Decimal(repr(value))
-        place = Decimal(1).scaleb(exact.adjusted() - 1)
+        place = Decimal(1).scaleb(exact.adjusted() - 2)
         return format_value(float(exact.quantize(place, rounding=ROUND_FLOOR)), unit)
 
 

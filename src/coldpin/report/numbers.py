@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
-from coldpin.quantity.text import format_quantity
+from coldpin.quantity.printing import format_figure, format_quantity
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards.wording import limit_value, number_text
 
@@ -50,6 +50,27 @@ def measured(quantity: Quantity | None) -> str:
         Such as "8.96 V ± 0.05 V".
     """
     return "–" if quantity is None else _MINUS.sub("−", format_quantity(quantity))
+
+
+def reckoned(quantity: Quantity | None) -> str:
+    """Return a quantity that was reckoned from readings: with four figures where no uncertainty says how many it has.
+
+    Parameters
+    ----------
+    quantity : Quantity or None
+        What came out.
+
+    Returns
+    -------
+    str
+        Such as "3449 W (uncertainty not known)"; a dash where there is none.
+
+    Examples
+    --------
+    >>> reckoned(Quantity(3448.62, None, "W")), reckoned(Quantity(-0.583889, None, "Wh")), reckoned(None)
+    ('3449 W (uncertainty not known)', '−0.5839 Wh (uncertainty not known)', '–')
+    """
+    return "–" if quantity is None else _MINUS.sub("−", format_figure(quantity))
 
 
 def span(quantities: Iterable[Quantity | None]) -> str:

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.quantity import Component, Quantity, assemble, format_quantity, format_value
+from coldpin.quantity import Component, Quantity, assemble, format_figure, format_value
 from coldpin.quantity.linear import components_of
 from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LogQuantity
@@ -184,8 +184,17 @@ def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Re
         after_s=after,
         lasted_s=lasted,
         current_after_a=followed.current_a,
-        statement=f"{name} {_FOLLOWED[followed.kind]} after {format_quantity(after)}{held}.",
+        statement=f"{name} {_FOLLOWED[followed.kind]} {_passed(after, 'the mark')}{held}.",
     )
+
+
+def _passed(after: Quantity, event: str) -> str:
+    """Say how long after an event something was, or before it where two clocks put it there."""
+    if after.value >= 0.0:
+        return f"after {format_figure(after)}"
+    low, high = (None if end is None else -end for end in (after.high, after.low))
+    earlier = replace(after, value=-after.value, low=low, high=high, components=(), quantiles=())
+    return f"by the clocks {format_figure(earlier)} before {event}"
 
 
 _FOLLOWED = {
@@ -261,7 +270,7 @@ def offer_followed(
         current_after_a=current,
         statement=(
             f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew no more than that "
-            f"after {format_quantity(after)}{more}."
+            f"{_passed(after, 'the mark')}{more}."
         ),
     )
 
@@ -324,7 +333,7 @@ def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
         )
         unsure = Quantity(most, None, "A", low=least, high=most, why="the current fell about that moment")
         return replace(bare, current_at_a=unsure, statement=said)
-    said = f"At '{mark.kind.value}' the largest current of the rows about it was {format_quantity(current)}."
+    said = f"At '{mark.kind.value}' the largest current of the rows about it was {format_figure(current)}."
     return replace(bare, current_at_a=current, statement=said)
 
 
@@ -396,6 +405,6 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
         followed_by=level.kind,
         after_s=after,
         current_after_a=level.current_a,
-        statement=f"After the supply returned the draw began again after {format_quantity(after)}: by itself, "
+        statement=f"After the supply returned the draw began again {_passed(after, 'the return')}: by itself, "
         "unless somebody acted, which a log does not show.",
     )

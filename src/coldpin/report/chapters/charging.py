@@ -34,7 +34,7 @@ from coldpin.report.document import (
 )
 from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
-from coldpin.report.numbers import counted, measured, probability
+from coldpin.report.numbers import counted, measured, probability, reckoned
 from coldpin.report.times import duration, elapsed_span, moment
 from coldpin.standards.wording import number_text
 
@@ -148,13 +148,13 @@ def _facts(index: Index, charge: ChargeEvidence) -> Iterable[Definition]:
 
 
 def _cost(reading: SessionReading) -> Line:
-    return () if reading.cost is None else (Text(f", which cost {measured(reading.cost)}"),)
+    return () if reading.cost is None else (Text(f", which cost {reckoned(reading.cost)}"),)
 
 
 def _counter(counter: CounterComparison) -> str:
     return (
         f"{measured(counter.counter_wh)}, which {_COUNTED.get(counter.agrees, counter.agrees)} "
-        f"{measured(counter.summed_wh)} summed from the rows (difference {measured(counter.difference_wh)})"
+        f"{reckoned(counter.summed_wh)} summed from the rows (difference {reckoned(counter.difference_wh)})"
     )
 
 
@@ -173,7 +173,7 @@ def _outage(outage: SupplyOutage) -> str:
 
 
 def _gap(gap: LogGap) -> str:
-    return f"{elapsed_span(gap.start_s, gap.end_s)}; energy in it {measured(gap.energy_wh)} ({gap.bounded_by})"
+    return f"{elapsed_span(gap.start_s, gap.end_s)}; energy in it {reckoned(gap.energy_wh)} ({gap.bounded_by})"
 
 
 def _lines(texts: Iterable[str]) -> Line:

@@ -1,8 +1,9 @@
 """Measure speed, each figure in one run beside a reference, and write the section "Speed" of ``docs/measured.md``.
 
 Wall times of whole processes, as a person waits for them, with warm caches. The median of several runs is given with
-the lowest and the highest, so that the noise of the machine can be seen; the ratio to a reference run in between on
-the same machine travels better than the seconds do.
+the lowest and the highest, so that the noise of the machine can be seen (a slow machine makes fewer runs, so that the
+whole ends within some minutes); the ratio to a reference run in between on the same machine travels better than the
+seconds do. Which row is at work is told on standard error.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import tempfile
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from platform import machine, system
 from statistics import median
@@ -23,6 +25,7 @@ import numpy as np
 from tools import bench_copper, bench_logs, bench_session
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
+from tools.timing import in_turns, tell
 
 SAMPLES = 1_000_000
 RATE = 1e6
@@ -106,9 +109,9 @@ def compare(name: str, goal: float, command: Sequence[str], reference: str, othe
     Speed
         All times.
     """
+    tell(name)
     wall_time(command), wall_time(other)
-    pairs = [(wall_time(command), wall_time(other)) for _ in range(RUNS)]
-    times, reference_times = zip(*pairs, strict=True)
+    times, reference_times = in_turns(partial(wall_time, command), partial(wall_time, other), runs=RUNS)
     return Speed(name=name, goal=goal, reference=reference, times=times, reference_times=reference_times)
 
 
@@ -156,7 +159,7 @@ def main() -> int:
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
-        f"{RUNS} runs of each in turns, caches warm.\n\n"
+        f"up to {RUNS} runs of each in turns, caches warm.\n\n"
         + table(head, [speed.cells() for speed in speeds])
         + "\n\n"
         + streams

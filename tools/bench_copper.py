@@ -7,9 +7,9 @@ the commands.
 from __future__ import annotations
 
 import os
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import count
 from statistics import median
 from typing import Any
@@ -43,6 +43,8 @@ from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
 from coldpin.standards.conductors import temperature_coefficient
 from tools.measured_page import table
+from tools.timing import in_turns, tell
+from tools.timing import timed as clock
 
 RUNS = 15
 EXPONENTIALS = 1_000_000
@@ -217,16 +219,10 @@ def timed(task: Task) -> Timed:
     Timed
         All times.
     """
+    tell(task.name)
     task.work(), reference()
-    times, references = [], []
-    for _ in range(RUNS):
-        begin = time.perf_counter()
-        task.work()
-        between = time.perf_counter()
-        reference()
-        times.append(between - begin)
-        references.append(time.perf_counter() - between)
-    return Timed(task=task, times=tuple(times), references=tuple(references))
+    times, references = in_turns(partial(clock, task.work), partial(clock, reference), runs=RUNS)
+    return Timed(task=task, times=times, references=references)
 
 
 def section() -> tuple[str, bool]:
@@ -241,7 +237,7 @@ def section() -> tuple[str, bool]:
     found = [timed(task) for task in (*metal_and_area(book), *maps(book), *heating_fits())]
     head = ["cables", "median", "lowest to highest", "goal", "over the reference"]
     text = (
-        f"Within one process, {RUNS} runs in turns with the reference, a million exponentials by numpy "
+        f"Within one process, up to {RUNS} runs in turns with the reference, a million exponentials by numpy "
         f"({1e3 * median(found[0].references):.1f} ms); load average at the end {os.getloadavg()[0]:.1f}.\n\n"
     )
     return text + table(head, [one.cells() for one in found]), all(one.reached for one in found)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-import time
+from functools import partial
 from pathlib import Path
 from statistics import median
 
@@ -13,6 +13,7 @@ import polars as pl
 
 from coldpin.capture.log import read_log
 from tools.measured_page import table
+from tools.timing import in_turns, tell, timed
 
 RUNS = 5
 ROWS = 2_592_000
@@ -48,16 +49,12 @@ def write_log(target: Path, rows: int) -> None:
     frame.with_columns(pl.when(lost).then(None).otherwise(pl.col("Power (W)")).alias("Power (W)")).write_csv(target)
 
 
-def _timed(path: Path) -> tuple[list[float], list[float]]:
-    times, references = [], []
-    for _ in range(RUNS):
-        begin = time.perf_counter()
-        read_log(path)
-        between = time.perf_counter()
-        pl.read_csv(path, try_parse_dates=True)
-        times.append(between - begin)
-        references.append(time.perf_counter() - between)
-    return times, references
+def _timed(path: Path) -> list[tuple[float, ...]]:
+    return in_turns(
+        partial(timed, partial(read_log, path)),
+        partial(timed, partial(pl.read_csv, path, try_parse_dates=True)),
+        runs=RUNS,
+    )
 
 
 def section() -> tuple[str, bool]:
@@ -72,6 +69,7 @@ def section() -> tuple[str, bool]:
     with tempfile.TemporaryDirectory() as folder:
         for share in SHARES:
             path = Path(folder) / "log.csv"
+            tell(f"a log of {share * ROWS:.3g} rows")
             write_log(path, int(share * ROWS))
             times, references = _timed(path)
             medians.append(median(times))
@@ -87,7 +85,7 @@ def section() -> tuple[str, bool]:
             )
     growth = float(np.polyfit(np.log(SHARES), np.log(medians), 1)[0])
     text = (
-        f"Logs, within one process, {RUNS} runs in turns with polars reading the same columns; the time grows as "
+        f"Logs, within one process, up to {RUNS} runs in turns with polars reading the same columns; the time grows as "
         f"n^{growth:.2f}; load average at the end {os.getloadavg()[0]:.1f}.\n\n"
     )
     return text + table(["logs", "median", "lowest to highest", "goal", "over the reference"], rows), medians[

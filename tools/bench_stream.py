@@ -10,8 +10,7 @@ import os
 import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from mmap import mmap
@@ -29,6 +28,7 @@ from coldpin.pilot.stream.engine import SPECIFICATION, Engine, accelerator
 from coldpin.pilot.stream.plan import Plan, plan_of
 from coldpin.standards import Edition, load_book
 from tools.measured_page import table
+from tools.timing import LEAST_RUNS, in_turns, tell, timed
 
 INTERVAL = 1e-6
 GAIN = 5e-4
@@ -131,24 +131,6 @@ def plan_for(signal: Signal) -> Plan:
     scale = scale_of(np.asarray(signal[: 10**6] * GAIN, np.float64), INTERVAL, GAIN)
     windows = windows_of(load_book(), Edition.IEC_3)
     return plan_of(samples=signal.size, scale=scale, windows=windows, stored=signal.dtype, gain=GAIN)
-
-
-def timed(work: Callable[[], object]) -> float:
-    """Return how long something takes.
-
-    Parameters
-    ----------
-    work : callable
-        What is timed.
-
-    Returns
-    -------
-    float
-        Wall time. [s]
-    """
-    begin = time.perf_counter()
-    work()
-    return time.perf_counter() - begin
 
 
 def memory_pass() -> Callable[[Signal], object]:
@@ -310,6 +292,7 @@ def measure() -> list[Ratio]:
     assert engine is not None, "make bench needs numba, which the development lock holds"
     words = memory_pass()
     most = largest_size()
+    tell(f"{most:.0e} samples: made")
     signal = make_signal(most)
     hands = os.cpu_count() or 1
 
@@ -319,13 +302,16 @@ def measure() -> list[Ratio]:
         return timed(lambda: all_cycles(part, plan, gain=GAIN, hands=count, engine=who))
 
     decode(SIZES[0])
-    memory, memory_2, in_ram, alone = [], [], [], []
-    for _ in range(RUNS):
-        memory.append(min(timed(lambda: words(signal)), timed(lambda: signal.max())))
-        memory_2.append(timed(lambda: _by_halves(words, signal, hands)))
-        in_ram.append(decode(most))
-        alone.append(decode(most, count=1))
-    slow = [decode(SLOW, SPECIFICATION) / SLOW for _ in range(3)]
+    tell(f"{most:.0e} samples: from memory, over a pass over it")
+    memory, memory_2, in_ram, alone = in_turns(
+        lambda: min(timed(lambda: words(signal)), timed(signal.max)),
+        lambda: timed(lambda: _by_halves(words, signal, hands)),
+        lambda: decode(most),
+        lambda: decode(most, count=1),
+        runs=RUNS,
+    )
+    tell(f"{SLOW:.0e} samples: the specification")
+    slow = [decode(SLOW, SPECIFICATION) / SLOW for _ in range(LEAST_RUNS)]
     ratios = [
         Ratio(
             name=f"{most:.0e} int16 in memory → all cycle figures, over a read-only memory pass by one core",
@@ -345,17 +331,20 @@ def measure() -> list[Ratio]:
         ),
     ]
     sizes = [size for size in SIZES if size <= most]
+    tell("growth in memory")
+    by_size = in_turns(*(partial(decode, size) for size in sizes), runs=RUNS)
     ratios.append(
         Ratio(
             name="growth exponent in memory",
             goal=1.05,
             unit="",
-            ratios=(growth(sizes, [median(decode(size) for _ in range(RUNS)) for size in sizes]),),
+            ratios=(growth(sizes, [*map(median, by_size)]),),
             note=", ".join(f"{size:.0e}" for size in sizes),
         )
     )
     with tempfile.TemporaryDirectory() as folder:
         paths = {size: Path(folder) / f"{size}.raw" for size in sizes}
+        tell("files written")
         for size, path in paths.items():
             signal[:size].tofile(path)
         ratios += _from_files(paths, engine)
@@ -369,7 +358,7 @@ def _by_halves(words: Callable[[Signal], object], signal: Signal, hands: int) ->
         list(pool.map(words, np.array_split(signal, hands)))
 
 
-def _ratios(times: list[float], references: list[float]) -> tuple[float, ...]:
+def _ratios(times: Sequence[float], references: Sequence[float]) -> tuple[float, ...]:
     return tuple(one / other for one, other in zip(times, references, strict=True))
 
 
@@ -377,11 +366,14 @@ def _from_files(paths: dict[int, Path], engine: Engine) -> list[Ratio]:
     largest = paths[max(paths)]
     read_runs(paths[min(paths)], engine=engine)
     plain_read(largest)
-    plain, runs = [], []
-    for _ in range(RUNS):
-        plain.append(timed(lambda: plain_read(largest)))
-        runs.append(timed(lambda: read_runs(largest, engine=engine)))
-    times = [median(timed(partial(read_runs, path, engine=engine)) for _ in range(RUNS)) for path in paths.values()]
+    tell("the largest file, over a plain read of it")
+    plain, runs = in_turns(
+        lambda: timed(lambda: plain_read(largest)), lambda: timed(lambda: read_runs(largest, engine=engine)), runs=RUNS
+    )
+    tell("growth from files")
+    by_size = in_turns(*(partial(timed, partial(read_runs, path, engine=engine)) for path in paths.values()), runs=RUNS)
+    times = [*map(median, by_size)]
+    tell("memory while reading the largest file")
     taken, loading = memory_taken(paths[min(paths)], largest)
     return [
         Ratio(
@@ -419,7 +411,7 @@ def section() -> tuple[str, bool]:
     ratios = measure()
     head = ["long captures", "median", "lowest to highest", "goal", "measured"]
     text = (
-        f"Samples of int16 at 1 MS/s with a cycle of a millisecond, caches warm, {RUNS} runs in turns with their "
+        f"Samples of int16 at 1 MS/s with a cycle of a millisecond, caches warm, up to {RUNS} runs in turns with their "
         f"references, {os.cpu_count()} threads; load average at the end {os.getloadavg()[0]:.1f}.\n\n"
     )
     return text + table(head, [ratio.cells() for ratio in ratios]), all(ratio.reached for ratio in ratios)

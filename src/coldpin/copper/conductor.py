@@ -7,6 +7,7 @@ undecided where they differ.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from coldpin.copper.resistance import (
     FOUR_WIRE,
@@ -100,6 +101,15 @@ def read_conductor(tapped: Tapped, marked: Marked, book: Book) -> ConductorReadi
     -------
     ``conductor.*``; JCGM 106:2012 clause 7.
     """
+    return _read(tapped, marked, book)
+
+
+REMEMBERED = 64
+"""Ours: so many readings are kept; a case has a few, and every check, chapter and figure asks for them again."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
     if not tapped.resistance.value > 0.0:
         raise OutsideRange(
             f"the resistance is {format_value(tapped.resistance.value, 'Ω')}; it must be above zero: check the taps "

@@ -8,13 +8,14 @@ grid, brought to the least sum of squares.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg, special
 
+from coldpin.copper.by_content import ByContent
 from coldpin.copper.heating_grid import (
     NEGLIGIBLE,
     SLOWEST,
@@ -140,25 +141,7 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
             f"{blocks.time.size} readings under current are too few for a heating curve: at least {FEWEST_BLOCKS}; "
             "log more often or longer"
         )
-    return _fitted(_Same(blocks))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Same:
-    """Readings by their content: several checks and the report ask for one and the same fit."""
-
-    blocks: Blocks
-
-    @property
-    def _content(self) -> tuple[object, ...]:
-        given = (getattr(self.blocks, one.name) for one in fields(self.blocks))
-        return tuple(one.tobytes() if isinstance(one, np.ndarray) else one for one in given)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self._content == other._content
-
-    def __hash__(self) -> int:
-        return hash(self._content)
+    return _fitted(ByContent(blocks))
 
 
 REMEMBERED = 16
@@ -166,8 +149,8 @@ REMEMBERED = 16
 
 
 @lru_cache(maxsize=REMEMBERED)
-def _fitted(asked: _Same) -> HeatingFit:
-    blocks = asked.blocks
+def _fitted(asked: ByContent[Blocks]) -> HeatingFit:
+    blocks = asked.given
     tried = [explore(blocks, 1), explore(blocks, 2)]
     if tried[1][1] > tried[0][1] + WORTH_ANOTHER:
         tried.append(explore(blocks, MOST_TERMS))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.copper.by_content import ByContent
 from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
 from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
@@ -88,6 +90,16 @@ def rise_of_log(test: HeatingTest, use: AskedUse, book: Book) -> TemperatureRise
     OutsideRange
         No end temperature follows at the rated current.
     """
+    return _told(ByContent((test, use)), book)
+
+
+REMEMBERED = 16
+"""Ours: so many results are kept; a case has few heating tests of few parts each, and each is asked for many times."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> TemperatureRise:
+    test, use = wanted.given
     rows = rows_of_test(test)
     blocks = gather(
         test.time_s,

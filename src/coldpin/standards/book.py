@@ -16,9 +16,11 @@ from coldpin.standards.table import Row, Table, check_order, read_table
 from coldpin.standards.wording import limit_value
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Book:
     """All tables, with the values of a case or shelf in place of ours where it has its own.
+
+    A book is equal to itself only, so that what was made with it can be remembered by it.
 
     Examples
     --------

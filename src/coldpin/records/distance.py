@@ -49,7 +49,8 @@ class IsolationPath:
     """A path from a conductor of one net to one of another.
 
     ``between`` names the two conductors, ``nets`` their nets. ``length_mm`` is the sum of what the legs count.
-    ``told`` is the path in words: "round the end of slot 2, across floating pad 7".
+    ``told`` is the path in words: "round the end of slot 2, across floating pad 7". ``reading`` is how the rule was
+    read where texts differ ("a gap under X beside a floating part counts nothing"), empty where they do not.
     """
 
     kind: PathKind
@@ -58,6 +59,7 @@ class IsolationPath:
     length_mm: float
     legs: tuple[PathLeg, ...]
     told: str = ""
+    reading: str = ""
 
     def points(self) -> NDArray[np.float64]:
         """Return the corners of the path, from end to end.
@@ -70,6 +72,26 @@ class IsolationPath:
         if not self.legs:
             return np.empty((0, 2))
         return np.array([self.legs[0].start, *(leg.end for leg in self.legs)])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundDistances:
+    """The paths found between two nets of a drawing, as lengths of that drawing, without uncertainty.
+
+    A kind that has no path is None, and ``remarks`` say why. Each of ``clearance`` and ``creepage`` is the shortest by
+    any reading; ``other_readings`` are the shortest by the readings that give more. ``next_clearance`` and
+    ``next_creepage`` are other paths, distinct from the shortest and from each other, in order of length.
+    """
+
+    nets: tuple[str, str]
+    groove_x_mm: float
+    clearance: IsolationPath | None
+    creepage: IsolationPath | None
+    next_clearance: tuple[IsolationPath, ...] = ()
+    next_creepage: tuple[IsolationPath, ...] = ()
+    other_readings: tuple[IsolationPath, ...] = ()
+    not_seen: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

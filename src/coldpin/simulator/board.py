@@ -1,0 +1,467 @@
+"""A virtual board with a mains side, a pilot and low-voltage side and a band between, of known distances.
+
+Along the band lie places where both sides come near (`Crossing`), each with a patch of copper of its own on either
+side. They are so far apart, and the patches are set so far back, that every shortest way between nets from side to
+side leads through one of them; the tests hold that against a search that does not know how the board was made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import OutsideRange, UnknownName
+from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.simulator.board_crossing import Block, Crossing, Point, UprightSlot, chain
+from coldpin.simulator.board_part import SCREW_RADIUS, Group, disc, screw, solder_joints
+
+PITCH = 13.0
+"""From one crossing to the next along the band. [mm]"""
+
+SET_BACK = 9.0
+"""From the middle of the band to the patches on either side. [mm]"""
+
+PATCH = 26.0
+"""Width of a patch. [mm]"""
+
+MARGIN = 3.0
+"""Between patches and rim. [mm]"""
+
+EARTH_DEPTH = 9.0
+"""Depth of the patch of earth under its screw. [mm]"""
+
+FAR = 10.0
+"""No shortest way of a crossing may be longer: then none leads from one crossing to another. [mm]"""
+
+THICKNESS = 1.6
+"""Of the board. [mm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrossingPlan:
+    """What is to lie at one place of the band.
+
+    ``gap_mm`` is from conductor to conductor. ``floats`` are the widths of parts between them that belong to no net,
+    laid so that all gaps are the same but for ``uneven``, by which the first is larger. ``left_half_mm`` and
+    ``right_half_mm`` are half the depth of the two conductors, ``shift_mm`` how far the right one lies higher,
+    ``aside_mm`` how far the middle of the gap lies to the right of the band's. A slot of ``slot_mm`` reaches
+    ``beyond_mm`` beyond both conductors. ``nearer_mm`` is the gap to the patch of the crossing below, on the left.
+    """
+
+    left_net: str = "mains L"
+    right_net: str = "pilot CP"
+    part: str = ""
+    gap_mm: float = 6.5
+    left_half_mm: float = 1.0
+    right_half_mm: float = 1.0
+    shift_mm: float = 0.0
+    aside_mm: float = 0.0
+    floats: tuple[float, ...] = ()
+    uneven: float = 0.0
+    slot_mm: float = 0.0
+    beyond_mm: float = 2.5
+    round_ends: bool = True
+    nearer_mm: float = 2.5
+    joints: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class VirtualBoard:
+    """A board, what is on it, and where its nets come near.
+
+    ``features`` are its shapes [mm], with (0, 0) in its lower left corner; ``groups`` are parts as they look.
+    """
+
+    width: float
+    height: float
+    features: tuple[BoardFeature, ...]
+    crossings: tuple[Crossing, ...]
+    groups: tuple[Group, ...] = ()
+    thickness: float = THICKNESS
+
+    def between(self, one: str, other: str) -> tuple[Crossing, ...]:
+        """Return the crossings between two nets or groups of nets.
+
+        Parameters
+        ----------
+        one : str
+            "mains", or "mains L".
+        other : str
+            The other.
+
+        Returns
+        -------
+        tuple of Crossing
+            In the order of the board.
+
+        Raises
+        ------
+        UnknownName
+            They come near nowhere that is known.
+        """
+        wanted = tuple(crossing for crossing in self.crossings if _joins(crossing, one, other))
+        if not wanted:
+            known = sorted({f"{a} to {b}" for a, b in (crossing.nets for crossing in self.crossings)})
+            raise UnknownName.among("pair of nets of the board", f"{one} to {other}", known)
+        return wanted
+
+    def clearance_mm(self, one: str, other: str) -> float:
+        """Return the true clearance between two nets.
+
+        Parameters
+        ----------
+        one : str
+            A net or a group of nets.
+        other : str
+            The other.
+
+        Returns
+        -------
+        float
+            Through air; floating parts count nothing. [mm]
+
+        Raises
+        ------
+        UnknownName
+            They come near nowhere that is known.
+        """
+        return min(crossing.clearance_mm for crossing in self.between(one, other))
+
+    def creepage_mm(self, one: str, other: str, *, groove_x_mm: float) -> float:
+        """Return the true creepage distance between two nets.
+
+        Parameters
+        ----------
+        one : str
+            A net or a group of nets.
+        other : str
+            The other.
+        groove_x_mm : float
+            Width from which a slot has to be walked around. [mm]
+
+        Returns
+        -------
+        float
+            Along the face; floating parts count nothing. [mm]
+
+        Raises
+        ------
+        UnknownName
+            They come near nowhere that is known.
+        OutsideRange
+            A slot does not reach beyond what it parts.
+        """
+        return min(crossing.creepage_mm(groove_x_mm) for crossing in self.between(one, other))
+
+    def model(self, *, pick_u_mm: float | None = None) -> BoardModel:
+        """Return the board as a perfect hand would draw it.
+
+        Parameters
+        ----------
+        pick_u_mm : float, optional
+            What is said of the standard uncertainty of each coordinate. [mm]
+
+        Returns
+        -------
+        BoardModel
+            In millimetres, one face.
+        """
+        return BoardModel(features=self.features, pick_u_mm=pick_u_mm)
+
+
+def _joins(crossing: Crossing, one: str, other: str) -> bool:
+    here, there = crossing.nets
+    return any(_in(a, one) and _in(b, other) for a, b in ((here, there), (there, here)))
+
+
+def _in(net: str, wanted: str) -> bool:
+    return wanted in (net, net.partition(" ")[0])
+
+
+@dataclass
+class _Table:
+    """A board while it is laid out."""
+
+    features: list[BoardFeature] = field(default_factory=list)
+    crossings: list[Crossing] = field(default_factory=list)
+    groups: list[Group] = field(default_factory=list)
+
+    def add(self, name: str, role: Role, outline: NDArray[np.float64], **more: object) -> None:
+        self.features.append(BoardFeature(name=name, role=role, outline=outline, **more))  # type: ignore[arg-type]  # fields by name
+
+
+def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Sequence[Group] = ()) -> VirtualBoard:
+    """Return a board with crossings as planned, from its lower edge upward.
+
+    Parameters
+    ----------
+    plans : sequence of CrossingPlan
+        At least one.
+    earth_mm : float
+        Gap between the earth around the screw and the lowest patch on the left. [mm]
+    groups : sequence of Group
+        Parts that are only to be seen.
+
+    Returns
+    -------
+    VirtualBoard
+        The board.
+
+    Raises
+    ------
+    OutsideRange
+        There is no plan, or one leads to a way longer than what parts the crossings.
+
+    Examples
+    --------
+    >>> board = lay_out([CrossingPlan(gap_mm=6.5, slot_mm=1.5), CrossingPlan(gap_mm=7.0, right_net="low-voltage GND")])
+    >>> board.clearance_mm("mains", "pilot"), round(board.creepage_mm("mains", "pilot", groove_x_mm=1.0), 3)
+    (6.5, 8.276)
+    """
+    if not plans:
+        raise OutsideRange("a board is laid out with at least one crossing: give a plan")
+    table = _Table()
+    band = MARGIN + PATCH + SET_BACK
+    width, height = 2.0 * band, 2.0 * MARGIN + EARTH_DEPTH + earth_mm + PITCH * len(plans)
+    table.add("board", Role.BOARD, Block(left=0.0, low=0.0, right=width, high=height).corners)
+    earth = Block(left=MARGIN, low=MARGIN, right=MARGIN + PATCH, high=MARGIN + EARTH_DEPTH)
+    table.add("earth", Role.CONDUCTOR, earth.corners, net="earth PE")
+    table.groups.append(screw((earth.left + SCREW_RADIUS + 0.5, earth.middle[1])))
+    below, low = (earth, "earth PE"), MARGIN + EARTH_DEPTH + earth_mm
+    for place, plan in enumerate(plans):
+        room = plan.nearer_mm if place else 0.0
+        patch = Block(left=MARGIN, low=low + room, right=MARGIN + PATCH, high=low + PITCH)
+        if below[1] != plan.left_net:
+            name = f"{below[1]} to {plan.left_net}, left of crossing {place + 1}"
+            table.crossings.append(Crossing(name=name, nets=(below[1], plan.left_net), left=below[0], right=patch))
+        _cross(table, place + 1, plan, patch, band=band, middle=low + 0.5 * PITCH)
+        below, low = (patch, plan.left_net), low + PITCH
+    corners = [
+        (width - MARGIN - SCREW_RADIUS, MARGIN + SCREW_RADIUS),
+        (width - MARGIN - SCREW_RADIUS, height - MARGIN - SCREW_RADIUS),
+    ]
+    table.groups += [*map(screw, corners[:1]), *groups]
+    table.add("screw", Role.FLOATING, disc(corners[0], SCREW_RADIUS), height_mm=2.2)
+    board = VirtualBoard(
+        width=width,
+        height=height,
+        features=tuple(table.features),
+        crossings=tuple(table.crossings),
+        groups=tuple(table.groups),
+    )
+    _hold(board)
+    return board
+
+
+def _hold(board: VirtualBoard) -> None:
+    longest = max(crossing.creepage_mm(0.0) for crossing in board.crossings)
+    if longest > FAR:
+        raise OutsideRange(
+            f"a way of {longest:.2f} mm is longer than the {FAR:g} mm that part the crossings: plan it shorter"
+        )
+
+
+def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band: float, middle: float) -> None:
+    """Lay one crossing: a conductor from each side, what floats between them, a slot."""
+    start = band + plan.aside_mm - 0.5 * plan.gap_mm
+    left = Block(left=patch.right, low=middle - plan.left_half_mm, right=start, high=middle + plan.left_half_mm)
+    lift = middle + plan.shift_mm
+    right = Block(
+        left=start + plan.gap_mm,
+        low=lift - plan.right_half_mm,
+        right=band + SET_BACK,
+        high=lift + plan.right_half_mm,
+    )
+    floating = _floating(plan, left, right)
+    slot = _slot(plan, left, right) if plan.slot_mm else None
+    name = f"crossing {number}"
+    crossing = Crossing(
+        name=name,
+        nets=(plan.left_net, plan.right_net),
+        left=left,
+        right=right,
+        floating=floating,
+        slot=slot,
+        part=plan.part,
+    )
+    table.crossings.append(crossing)
+    opposite = Block(
+        left=right.right, low=middle - 0.5 * (PITCH - 1.5), right=right.right + PATCH, high=middle + 0.5 * (PITCH - 1.5)
+    )
+    table.add(f"{plan.left_net} {number}", Role.CONDUCTOR, _with_tongue(patch, left), net=plan.left_net)
+    table.add(f"{plan.right_net} {number}", Role.CONDUCTOR, _with_tongue(opposite, right), net=plan.right_net)
+    for place, block in enumerate(floating):
+        table.add(f"floating pad {number}.{place + 1}", Role.FLOATING, block.corners)
+    if slot is not None:
+        table.add(f"slot {number}", Role.SLOT, slot.outline())
+    if plan.joints:
+        places = [
+            (left.right - 1.0, left.middle[1]),
+            (right.left + 1.0, right.middle[1]),
+            *(b.middle for b in floating),
+        ]
+        table.groups.append(solder_joints(places))
+
+
+def _floating(plan: CrossingPlan, left: Block, right: Block) -> tuple[Block, ...]:
+    if not plan.floats:
+        return ()
+    count = len(plan.floats)
+    each = (plan.gap_mm - sum(plan.floats) - plan.uneven) / (count + 1)
+    gaps = (each + plan.uneven, *(each,) * (count - 1))
+    low, high = max(left.low, right.low), min(left.high, right.high)
+    return chain(left.right, gaps, plan.floats, low=low, high=high)
+
+
+def _slot(plan: CrossingPlan, left: Block, right: Block) -> UprightSlot:
+    return UprightSlot(
+        middle=0.5 * (left.right + right.left),
+        width=plan.slot_mm,
+        low=min(left.low, right.low) - plan.beyond_mm,
+        high=max(left.high, right.high) + plan.beyond_mm,
+        round_ends=plan.round_ends,
+    )
+
+
+def _with_tongue(patch: Block, tongue: Block) -> NDArray[np.float64]:
+    """Return the outline of a patch with a tongue that begins at its edge, counter-clockwise."""
+    if tongue.left == patch.right:
+        there = [
+            (patch.right, tongue.low),
+            (tongue.right, tongue.low),
+            (tongue.right, tongue.high),
+            (patch.right, tongue.high),
+        ]
+        points: list[Point] = [
+            (patch.left, patch.low),
+            (patch.right, patch.low),
+            *there,
+            (patch.right, patch.high),
+            (patch.left, patch.high),
+        ]
+    else:
+        there = [
+            (patch.left, tongue.high),
+            (tongue.left, tongue.high),
+            (tongue.left, tongue.low),
+            (patch.left, tongue.low),
+        ]
+        points = [
+            (patch.left, patch.low),
+            (patch.right, patch.low),
+            (patch.right, patch.high),
+            (patch.left, patch.high),
+            *there,
+        ]
+    return np.array(points, dtype=np.float64)
+
+
+def draw_board(rng: np.random.Generator, *, crossings: int = 4) -> VirtualBoard:
+    """Return a board as it might be: each place of its band of another kind, the distances drawn.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Where kinds and distances come from.
+    crossings : int
+        How many places where both sides come near, at least two. [1]
+
+    Returns
+    -------
+    VirtualBoard
+        At least one crossing each to the pilot and to the low-voltage side.
+
+    Raises
+    ------
+    OutsideRange
+        Fewer than two crossings.
+
+    Examples
+    --------
+    >>> board = draw_board(np.random.default_rng(3))
+    >>> 1.0 < board.clearance_mm("mains", "pilot") <= board.creepage_mm("mains", "pilot", groove_x_mm=1.0) < FAR
+    True
+    """
+    if crossings < 2:
+        raise OutsideRange(f"{crossings} crossings; a board is drawn with two or more, for pilot and low voltage")
+    rights = [
+        "pilot CP",
+        "low-voltage GND",
+        *rng.choice(["pilot CP", "low-voltage GND", "low-voltage 12V"], crossings - 2),
+    ]
+    rng.shuffle(rights)
+    lefts = ["mains L", "mains N", *rng.choice(["mains L", "mains N"], crossings - 2)]
+    rng.shuffle(lefts)
+    plans = [
+        replace(_DRAWN[str(rng.choice(KINDS))](rng), left_net=str(left), right_net=str(right))
+        for left, right in zip(lefts, rights, strict=True)
+    ]
+    return lay_out(plans, earth_mm=float(rng.uniform(1.5, 5.0)))
+
+
+def _tracks(rng: np.random.Generator) -> CrossingPlan:
+    return CrossingPlan(
+        gap_mm=float(rng.uniform(2.0, 8.5)),
+        left_half_mm=float(rng.uniform(0.4, 2.0)),
+        right_half_mm=float(rng.uniform(0.4, 2.0)),
+        shift_mm=float(rng.uniform(-0.3, 0.3)),
+        aside_mm=float(rng.uniform(-1.0, 1.0)),
+        nearer_mm=float(rng.uniform(1.5, 4.0)),
+    )
+
+
+def _parted(rng: np.random.Generator) -> CrossingPlan:
+    return replace(
+        _tracks(rng),
+        gap_mm=float(rng.uniform(4.5, 6.5)),
+        slot_mm=float(rng.choice([0.8, 1.2, 2.0])),
+        beyond_mm=float(rng.uniform(1.5, 3.0)),
+        round_ends=bool(rng.random() < 0.7),
+    )
+
+
+def _optocoupler(rng: np.random.Generator) -> CrossingPlan:
+    return replace(_parted(rng), part="optocoupler", left_half_mm=2.2, right_half_mm=2.2, shift_mm=0.0, beyond_mm=1.5)
+
+
+def _relay(rng: np.random.Generator) -> CrossingPlan:
+    return replace(_tracks(rng), part="relay", gap_mm=float(rng.uniform(6.0, 8.5)), joints=True)
+
+
+def _unused_pad(rng: np.random.Generator) -> CrossingPlan:
+    pads = (float(rng.uniform(1.2, 2.2)),)
+    return replace(
+        _tracks(rng),
+        part="connector",
+        gap_mm=float(rng.uniform(6.0, 8.5)),
+        floats=pads,
+        uneven=float(rng.uniform(0.0, 0.8)),
+        joints=True,
+    )
+
+
+def _resistors(rng: np.random.Generator) -> CrossingPlan:
+    return replace(
+        _tracks(rng),
+        part="resistors",
+        gap_mm=float(rng.uniform(8.0, 9.5)),
+        floats=(1.6, 1.6),
+        shift_mm=0.0,
+        aside_mm=0.0,
+    )
+
+
+_DRAWN = {
+    "tracks": _tracks,
+    "slot": _parted,
+    "optocoupler": _optocoupler,
+    "relay": _relay,
+    "unused pad": _unused_pad,
+    "resistors": _resistors,
+}
+
+KINDS = tuple(_DRAWN)
+"""What can lie at a crossing of a board that is drawn."""

@@ -15,7 +15,19 @@ import pytest
 
 SOURCE = Path(__file__).resolve().parent.parent.parent / "src" / "coldpin"
 SCANNED = (
-    *("capture", "casefile", "checks", "cli", "conclusion", "copper", "pilot", "report", "session", "web"),
+    *(
+        "capture",
+        "casefile",
+        "checks",
+        "cli",
+        "conclusion",
+        "copper",
+        "insulation",
+        "pilot",
+        "report",
+        "session",
+        "web",
+    ),
     "workbench",
 )
 FREE = {0, 0.5, 1, 2, 100} | {10**n for n in range(1, 13)} | {10.0**-n for n in range(1, 13)}
@@ -141,6 +153,10 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/standby.py:YEAR_HOURS",
         "session/levels.py:OUTER_THIRDS",
     ),
+    "geometry of a picture: how many figures settle a map of a plane": (
+        "insulation/picture_scale.py:HOMOGRAPHY_UNKNOWNS",
+        "insulation/plane_map.py:ENTRIES",
+    ),
     "the same, told in the docstring of the one function that uses it": (
         "capture/level.py:_FEWEST_LEVELS",
         "checks/detection.py:FEWEST_UNITS",
@@ -173,6 +189,13 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/metal_evidence.py:_PLAUSIBLE",
         "copper/metal_evidence.py:_ROOM",
         "copper/metal_posterior.py:REACH",
+        "insulation/calibration.py:HALF_DIAGONAL_OVER_FOCAL_LENGTH",
+        "insulation/calibration.py:LEAST_SPARE",
+        "insulation/calibration.py:LENS_U",
+        "insulation/calibration.py:ROUNDS",
+        "insulation/calibration.py:START_U_PX",
+        "insulation/calibration.py:THINNEST",
+        "insulation/lens.py:NEWTON_STEPS",
         "copper/metal_telling.py:FAR",
         "copper/metal_telling.py:ONE_AREA",
         "copper/metal_telling.py:POOR",

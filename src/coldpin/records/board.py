@@ -76,7 +76,8 @@ class Calibration:
     more also take out its tilt. ``method`` is "card", "rectangle" or "pitch". ``found_u_px`` is the standard
     uncertainty of each coordinate found [px] and ``pick_u_px`` that of each corner drawn by hand, None where not known.
     ``length_u_relative`` is that of the known lengths [1]. ``camera_height_mm`` is the distance of the lens from the
-    plane, None where not known. ``picture`` is the SHA-256 of the picture.
+    plane, None where not known. ``picture`` is the SHA-256 of the picture and ``picture_size_px`` its width and height,
+    without which what the lens bends can not be told.
     """
 
     method: str
@@ -87,6 +88,7 @@ class Calibration:
     length_u_relative: float | None = None
     camera_height_mm: float | None = None
     picture: str = ""
+    picture_size_px: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,0 +1,295 @@
+"""From points found in a picture, whose places are known, to the map of its pixels to millimetres, with covariance.
+
+The map is fitted by least squares in pixels. What the points cannot show is not taken as zero: it enters with the
+spread that pictures of its kind have. So the bending of the lens is in every budget, and shrinks where the card shows
+it; and a scale from one header, which cannot show a tilt, carries what a picture held square by eye may have.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import InputError
+from coldpin.insulation.picture_scale import foreshortening, residual_deviation
+from coldpin.insulation.plane_map import ENTRIES, PARAMETERS, Frame, PlaneMap, plane_to_picture
+from coldpin.records.board import Calibration
+
+Array = NDArray[np.float64]
+
+FEWEST_FOR_TILT = 4
+"""Points from which a projective map of the plane follows."""
+
+LENS_U = (0.02, 0.01)
+"""Ours: standard uncertainties of k₁ and k₂ before any point is seen, at half the diagonal of the picture. Cameras of
+telephones straighten their pictures to about a per cent at the corner; a lens that is left as it is bends by some."""
+
+HELD_SQUARE_DEG = 10.0
+"""Ours: a picture that somebody meant to take square to the board is so within this angle. [°]"""
+
+HALF_DIAGONAL_OVER_FOCAL_LENGTH = 0.8
+"""Ours: of the widest usual lens (77° across the diagonal); a longer lens sees less perspective."""
+
+THINNEST = 0.02
+"""Ours: points whose spread across is less than this part of that along lie on a line; they cannot show a tilt."""
+
+WIDER_THAN_FOUND = 2.0
+"""Ours: residuals this many times what the points are found with are a pattern, not noise: a bent card, a lens that
+bends otherwise, a wrong place. A pattern does not average out over many points."""
+
+LEAST_SPARE = 8
+"""Ours: coordinates left over, from which their own residuals say how well points were found (1 in 4 of it)."""
+
+ROUNDS = 8
+"""Ours: steps of the fit; it starts within a part in a hundred and each doubles the digits."""
+
+STEP = 1e-6
+"""Ours: step by which the slopes of the fit are found, in units near one."""
+
+START_U_PX = 0.3
+"""Ours: what a point is taken to be found with until the residuals have said; it only balances data and spread. [px]"""
+
+CORNERS = 4
+"""Points that settle a map: a pattern of residuals counts as if there were no more."""
+
+BENT = (
+    "the card is bent or not flat on one plane, or the lens bends otherwise than along its radius; the scale is "
+    "widened as far. Lay the card flat and photograph again"
+)
+
+NOT_SHOWN = (
+    "the points do not show whether the picture was square to the board: taken as held within "
+    f"{HELD_SQUARE_DEG:g}°; four points of a rectangle, or the scale card, take the tilt out"
+)
+
+
+def fit_plane(calibration: Calibration) -> PlaneMap:
+    """Fit the map of a picture's pixels to the millimetres of the calibrated plane.
+
+    Parameters
+    ----------
+    calibration : Calibration
+        Points found, and where they truly are.
+
+    Returns
+    -------
+    PlaneMap
+        The map with its covariance, residuals and remarks.
+
+    Raises
+    ------
+    InputError
+        Fewer than two points, points that are not finite or coincide, lists of different length; or the picture is
+        mirrored.
+
+    Examples
+    --------
+    >>> header = Calibration(
+    ...     method="pitch", picture_px=np.array([[100.0, 50.0], [1243.0, 50.0]]),
+    ...     plane_mm=np.array([[0.0, 0.0], [22.86, 0.0]]), found_u_px=1.0, length_u_relative=0.0,
+    ... )
+    >>> ends = fit_plane(header).to_mm(np.array([[100.0, 50.0], [420.0, 50.0]]))
+    >>> round(float(np.hypot(*(ends[1] - ends[0]))), 6)
+    6.4
+
+    Sources
+    -------
+    Hartley and Zisserman, Multiple View Geometry, 4.1 and 4.4 for the start (standing: memory); least squares.
+    """
+    _check(calibration)
+    frame = _frame(calibration)
+    square = len(calibration.plane_mm) < FEWEST_FOR_TILT or _on_a_line(calibration.plane_mm)
+    start = _similar(calibration, frame) if square else _projective(calibration, frame)
+    if not square and _mirrored(start):
+        raise InputError(
+            "the picture is mirrored against the known points: photograph the face itself, not its reflection, switch "
+            "off the mirroring of the camera, or correct the order of the points"
+        )
+    problem = _Problem(
+        calibration=calibration, frame=frame, square=square, lens=calibration.picture_size_px is not None, start=start
+    )
+    return _fitted(problem)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Problem:
+    """What is fitted: ``square`` pictures have spreads for their tilt, pictures of known size for their lens."""
+
+    calibration: Calibration
+    frame: Frame
+    square: bool
+    lens: bool
+    start: Array
+
+    @property
+    def free(self) -> int:
+        """Parameters that are fitted: without the picture's size, none of the lens."""
+        return PARAMETERS if self.lens else ENTRIES
+
+    @property
+    def unknowns(self) -> int:
+        """Figures that the points themselves have to settle."""
+        return 4 if self.square else ENTRIES
+
+    def residuals(self, parameters: Array) -> Array:
+        """Return what is left of each coordinate. [px]"""
+        seen = plane_to_picture(self.frame, parameters, self.calibration.plane_mm)
+        return np.asarray(self.calibration.picture_px - seen)
+
+    def spreads(self, parameters: Array) -> Array:
+        """Return how far each parameter that is not free lies from its middle, in standard uncertainties."""
+        rows = list(parameters[ENTRIES:] / np.array(LENS_U)) if self.lens else []
+        if self.square:
+            a, b, _, c, d, _, e, f = parameters[:ENTRIES]
+            size = math.hypot(0.5 * (a - d), 0.5 * (b + c))
+            stretch = -0.5 * foreshortening(HELD_SQUARE_DEG) / math.sqrt(3.0)
+            depth = math.tan(math.radians(HELD_SQUARE_DEG)) * HALF_DIAGONAL_OVER_FOCAL_LENGTH / math.sqrt(3.0)
+            rows += [0.5 * (a + d) / size / stretch, 0.5 * (b - c) / size / stretch]
+            rows += [e / size / depth, f / size / depth]
+        return np.array(rows)
+
+    def stacked(self, parameters: Array, point_u: float) -> Array:
+        """Return everything that is to be small."""
+        return np.concatenate([self.residuals(parameters).ravel() / point_u, self.spreads(parameters)])
+
+
+def _fitted(problem: _Problem) -> PlaneMap:
+    calibration = problem.calibration
+    stated = calibration.found_u_px
+    parameters, _ = _least_squares(problem, stated or START_U_PX)
+    spare = 2 * len(calibration.plane_mm) - problem.unknowns
+    seen = residual_deviation(problem.residuals(parameters), unknowns=problem.unknowns) if spare > 0 else None
+    point_u, remarks = _point_u(stated, seen, spare)
+    parameters, covariance = _least_squares(problem, point_u or START_U_PX)
+    if problem.square:
+        remarks += (NOT_SHOWN,)
+    if not problem.lens:
+        remarks += ("the size of the picture is not known: what its lens bends is not in the uncertainty",)
+    return PlaneMap(
+        frame=problem.frame,
+        parameters=parameters,
+        covariance=covariance if point_u is not None else None,
+        residuals_px=problem.residuals(parameters),
+        residual_px=seen,
+        point_u_px=point_u,
+        length_u_relative=calibration.length_u_relative,
+        square=problem.square,
+        remarks=remarks,
+    )
+
+
+def _point_u(stated: float | None, seen: float | None, spare: int) -> tuple[float | None, tuple[str, ...]]:
+    """Return the standard uncertainty of a coordinate, and what there is to say of it."""
+    enough = seen is not None and spare >= LEAST_SPARE
+    if stated is None:
+        if enough:
+            return seen, ()
+        return None, ("with what uncertainty the points were found is not known, and too few are left over to show it",)
+    if seen is None or spare < LEAST_SPARE or seen <= WIDER_THAN_FOUND * max(stated, math.ulp(1.0)):
+        return max(stated, seen if enough and seen is not None else 0.0), ()
+    points = 0.5 * (spare + ENTRIES)
+    told = f"the points miss the plane by {seen:.2g} px where they were found within {stated:.2g} px: {BENT}"
+    return seen * math.sqrt(points / CORNERS), (told,)
+
+
+def _least_squares(problem: _Problem, point_u: float) -> tuple[Array, Array]:
+    """Return the parameters and their covariance."""
+    parameters = problem.start.copy()
+    for _ in range(ROUNDS):
+        left = problem.stacked(parameters, point_u)
+        slopes = _slopes(problem, parameters, point_u)
+        parameters[: problem.free] -= np.linalg.lstsq(slopes, left, rcond=None)[0]
+    covariance = np.zeros((PARAMETERS, PARAMETERS))
+    slopes = _slopes(problem, parameters, point_u)
+    covariance[: problem.free, : problem.free] = np.linalg.pinv(slopes.T @ slopes)
+    return parameters, covariance
+
+
+def _slopes(problem: _Problem, parameters: Array, point_u: float) -> Array:
+    columns = []
+    for entry in range(problem.free):
+        step = np.zeros(PARAMETERS)
+        step[entry] = STEP
+        above, below = problem.stacked(parameters + step, point_u), problem.stacked(parameters - step, point_u)
+        columns.append((above - below) / (2.0 * STEP))
+    return np.column_stack(columns)
+
+
+def _check(calibration: Calibration) -> None:
+    picture, plane = np.asarray(calibration.picture_px), np.asarray(calibration.plane_mm)
+    if picture.shape != plane.shape or picture.ndim != 2 or picture.shape[1:] != (2,):
+        raise InputError(
+            f"the calibration has {len(picture)} points of the picture and {len(plane)} of the plane: give as many of "
+            "both, each with x and y"
+        )
+    if len(picture) < 2:
+        raise InputError(f"the calibration has {len(picture)} points: two that are far apart are the least")
+    if not (np.isfinite(picture).all() and np.isfinite(plane).all()):
+        raise InputError("a point of the calibration is not a finite number: correct it")
+    for name, points in (("picture", picture), ("plane", plane)):
+        if len(np.unique(points, axis=0)) < len(points):
+            raise InputError(f"two points of the calibration lie at the same place of the {name}: correct one of them")
+
+
+def _frame(calibration: Calibration) -> Frame:
+    picture, plane = calibration.picture_px, calibration.plane_mm
+    middle = plane.mean(axis=0)
+    spread = float(np.sqrt(np.mean(np.sum((plane - middle) ** 2, axis=1))))
+    if calibration.picture_size_px is not None:
+        width, height = calibration.picture_size_px
+        # the middle of the first pixel is at (0, 0)
+        centre = 0.5 * np.array([width - 1.0, height - 1.0])
+        radius = 0.5 * math.hypot(width, height)
+    else:
+        centre = picture.mean(axis=0)
+        radius = float(np.max(np.hypot(*(picture - centre).T)))
+    return Frame(centre_px=centre, radius_px=radius, middle_mm=middle, spread_mm=spread)
+
+
+def _on_a_line(points: Array) -> bool:
+    along, across = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
+    return bool(across < THINNEST * along)
+
+
+def _normalised(calibration: Calibration, frame: Frame) -> tuple[Array, Array]:
+    return (
+        (calibration.plane_mm - frame.middle_mm) / frame.spread_mm,
+        (calibration.picture_px - frame.centre_px) / frame.radius_px,
+    )
+
+
+def _similar(calibration: Calibration, frame: Frame) -> Array:
+    """Return the map that only turns, stretches and moves, with y up in the plane and down in the picture."""
+    plane, seen = _normalised(calibration, frame)
+    x, y = plane.T
+    nothing, one = np.zeros_like(x), np.ones_like(x)
+    rows = np.concatenate([np.column_stack([x, y, one, nothing]), np.column_stack([-y, x, nothing, one])])
+    a, b, right, down = np.linalg.lstsq(rows, np.concatenate([seen[:, 0], seen[:, 1]]), rcond=None)[0]
+    return np.array([a, b, right, b, -a, down, 0.0, 0.0, 0.0, 0.0])
+
+
+def _projective(calibration: Calibration, frame: Frame) -> Array:
+    """Return the projective map by the direct linear transformation."""
+    plane, seen = _normalised(calibration, frame)
+    raised = np.column_stack([plane, np.ones(len(plane))])
+    nothing = np.zeros_like(raised)
+    rows = np.concatenate(
+        [
+            np.hstack([raised, nothing, -seen[:, :1] * raised]),
+            np.hstack([nothing, raised, -seen[:, 1:] * raised]),
+        ]
+    )
+    matrix = np.linalg.svd(rows)[2][-1]
+    if abs(matrix[-1]) < STEP * float(np.max(np.abs(matrix))):
+        raise InputError("the points of the calibration fit no camera: check their order and their places")
+    return np.concatenate([matrix[:ENTRIES] / matrix[-1], [0.0, 0.0]])
+
+
+def _mirrored(parameters: Array) -> bool:
+    """Return whether the map keeps the sense of turning: y is up in the plane and down in the picture."""
+    a, b, right, c, d, down, e, f = parameters[:ENTRIES]
+    slopes = np.array([[a - right * e, b - right * f], [c - down * e, d - down * f]])
+    return bool(np.linalg.det(slopes) > 0.0)

@@ -26,7 +26,7 @@ from coldpin.copper.heating_grid import (
     known_shares,
     lagged,
 )
-from coldpin.copper.heating_noise import NoiseKind, noise_root
+from coldpin.copper.heating_noise import NoiseKind, noise_roots
 from coldpin.copper.least_squares import fit_curve
 from coldpin.errors import InputError
 from coldpin.quantity import COVERAGE, Quantity, coverage_factor
@@ -151,9 +151,10 @@ REMEMBERED = 16
 @lru_cache(maxsize=REMEMBERED)
 def _fitted(asked: ByContent[Blocks]) -> HeatingFit:
     blocks = asked.given
-    tried = [explore(blocks, 1), explore(blocks, 2)]
+    roots = noise_roots(blocks.time, blocks.counts, blocks.rise)
+    tried = [explore(blocks, 1, roots), explore(blocks, 2, roots)]
     if tried[1][1] > tried[0][1] + WORTH_ANOTHER:
-        tried.append(explore(blocks, MOST_TERMS))
+        tried.append(explore(blocks, MOST_TERMS, roots))
     tried = _heading_up(tried, blocks)
     evidence = np.array([logged for _, logged in tried])
     places = [one for found, _ in tried for one in found]
@@ -162,7 +163,7 @@ def _fitted(asked: ByContent[Blocks]) -> HeatingFit:
     is_open = _is_open(blocks, places)
     best_kind = max((one for one in places if one.terms == terms), key=lambda one: float(one.weight.max()))
     best = int(np.argmax(best_kind.weight))
-    fitted, constants = _polished(blocks, best_kind, best)
+    fitted, constants = _polished(blocks, best_kind, best, roots[best_kind.kind])
     rise, constant = _rise(blocks, places, weights, is_open), _constant(places, weights, is_open)
     return HeatingFit(
         blocks=blocks,
@@ -403,12 +404,11 @@ def _draws(places: list[Places], weights: list[Array]) -> Draws:
     return Draws(slow=slow, fast=fast, linear=linear)
 
 
-def _polished(blocks: Blocks, one: Places, at: int) -> tuple[Array, tuple[float, ...]]:
+def _polished(blocks: Blocks, one: Places, at: int, root: Array) -> tuple[Array, tuple[float, ...]]:
     """Return the best curve and its fast time constants: from a place of the grid to the least sum of squares."""
     count = one.linear.shape[1]
     constants_there = np.array([[one.slow[at], *one.fast[at]]])
     start = np.concatenate([one.linear[at], np.log(constants_there[0])])
-    root = noise_root(one.kind, blocks.time, blocks.counts, blocks.rise)
     # what is known before of bend and lag enters as readings of zero
     whole = max(abs(float(one.linear[at, 0])), blocks.span)
     stiff = math.sqrt(float(one.variance[at])) / (known_shares(blocks, constants_there)[0] * whole)

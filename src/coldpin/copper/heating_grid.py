@@ -12,14 +12,14 @@ integrated out exactly; what is left (one to three time constants, the kind of s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg
 
-from coldpin.copper.heating_noise import NoiseKind, noise_kinds, noise_root
+from coldpin.copper.heating_noise import NoiseKind
 
 Array = NDArray[np.float64]
 
@@ -372,7 +372,7 @@ def _least_variance(blocks: Blocks) -> float:
     return step**2 / STEP_OVER_U
 
 
-def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
+def explore(blocks: Blocks, terms: int, roots: Mapping[NoiseKind, Array]) -> tuple[tuple[Places, ...], float]:
     """Find where a curve of so many exponentials can lie, for every kind of scatter.
 
     The grid of time constants is drawn in around what is likely, round by round, and then laid once over it all.
@@ -383,6 +383,8 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
         The readings.
     terms : int
         Exponentials, 1 to 3.
+    roots : mapping of NoiseKind to ndarray
+        What :func:`coldpin.copper.heating_noise.noise_roots` gives for the readings.
 
     Returns
     -------
@@ -391,8 +393,7 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
     float
         Log of the evidence for so many exponentials, up to what all numbers of them share.
     """
-    kinds = noise_kinds(blocks.duration)
-    roots = [noise_root(kind, blocks.time, blocks.counts, blocks.rise) for kind in kinds]
+    kinds = tuple(roots)
     sizes = NODES[terms]
     spacing = blocks.duration / blocks.time.size
     slow = np.geomspace(2.0 * spacing, SLOWEST * blocks.duration, sizes[0])
@@ -405,7 +406,7 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
         columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
         found = {}
         for place in used:
-            white = _whitened(kinds[place], roots[place], columns)
+            white = _whitened(kinds[place], roots[kinds[place]], columns)
             found[place] = _settled(blocks, white, slow, fasts, offset)
         used = sorted(found, key=lambda place: -float(found[place].weight.max()))[:KINDS_IN_ZOOM]
         narrower = _drawn_in([found[place] for place in used], slow, fasts)
@@ -413,10 +414,7 @@ def explore(blocks: Blocks, terms: int) -> tuple[tuple[Places, ...], float]:
             break
         slow, *fasts = narrower
     columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
-    places = [
-        _settled(blocks, _whitened(kind, root, columns), slow, fasts, offset)
-        for kind, root in zip(kinds, roots, strict=True)
-    ]
+    places = [_settled(blocks, _whitened(kind, root, columns), slow, fasts, offset) for kind, root in roots.items()]
     cell = sum(
         float(np.log(axis[1] / axis[0])) - float(np.log(wide))
         for axis, wide in zip((slow, *fasts), widest, strict=True)

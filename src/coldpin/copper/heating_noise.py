@@ -8,6 +8,7 @@ proportion to its rise.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,19 +75,17 @@ def noise_kinds(duration: float) -> tuple[NoiseKind, ...]:
     return (NoiseKind(lasting_s=0.0, share=0.0), *lasting, *draughts)
 
 
-def noise_root(kind: NoiseKind, time: Array, counts: Array, rise: Array) -> Array:
-    r"""Return the Cholesky root of the covariance of block means, up to their variance.
+def noise_roots(time: Array, counts: Array, rise: Array) -> dict[NoiseKind, Array]:
+    r"""Return the Cholesky root of the covariance of block means, up to their variance, for every kind of scatter.
 
     .. math:: V_{ij} = (1 - \varphi)\,\frac{\bar n}{n_i}\,\delta_{ij} + \varphi\, e^{-|t_i - t_j| / \tau}
 
     What lasts is a first-order autoregression in continuous time, so that uneven stamps need no special care. A
     draught is that times the rise, seen through a lag of first order that is at rest at the first reading, its mean
-    variance again φ.
+    variance again φ. It is the same for every share φ, and made once.
 
     Parameters
     ----------
-    kind : NoiseKind
-        Lasting time τ and share φ.
     time : ndarray
         t, array of shape (n,), rising. [s]
     counts : ndarray
@@ -96,20 +95,30 @@ def noise_root(kind: NoiseKind, time: Array, counts: Array, rise: Array) -> Arra
 
     Returns
     -------
-    ndarray
-        Lower triangular, of shape (n, n).
+    dict of NoiseKind to ndarray
+        In the order of :func:`noise_kinds`; each lower triangular, of shape (n, n).
 
     Examples
     --------
     >>> two = np.array([1.0, 1.0])
-    >>> noise_root(NoiseKind(lasting_s=0.0, share=0.0), np.array([0.0, 1.0]), two, two).tolist()
+    >>> alone = NoiseKind(lasting_s=0.0, share=0.0)
+    >>> noise_roots(np.array([0.0, 1.0]), two, two)[alone].tolist()
     [[1.0, 0.0], [0.0, 1.0]]
     """
-    covariance = np.diag((1.0 - kind.share) * counts.mean() / counts)
-    if kind.share:
-        lasting = np.exp(-np.abs(time[:, None] - time) / kind.lasting_s)
-        covariance += kind.share * (_followed(lasting, time, rise, kind.lag_s) if kind.lag_s else lasting)
-    return np.asarray(linalg.cholesky(covariance, lower=True))
+    apart = np.abs(time[:, None] - time)
+
+    @cache
+    def lasting(lasting_s: float, lag_s: float) -> Array:
+        fading = np.exp(-apart / lasting_s)
+        return _followed(fading, time, rise, lag_s) if lag_s else np.asarray(fading)
+
+    def root(kind: NoiseKind) -> Array:
+        covariance = np.diag((1.0 - kind.share) * counts.mean() / counts)
+        if kind.share:
+            covariance += kind.share * lasting(kind.lasting_s, kind.lag_s)
+        return np.asarray(linalg.cholesky(covariance, lower=True))
+
+    return {kind: root(kind) for kind in noise_kinds(float(time[-1] - time[0]))}
 
 
 def _followed(lasting: Array, time: Array, rise: Array, lag: float) -> Array:

@@ -51,7 +51,8 @@ def session(
     """Say what a log of power or current shows of a charge: phases, energy, outages, and what followed what.
 
     An unlock or a stop is not visible in such a log: mark it, with the time by the log's clock or, with @, by another
-    that marked "breaker off" or "breaker on" too.
+    that marked "breaker off" or "breaker on" too. Columns named L1, L2, L3 are the lines of one supply: their power is
+    summed, and the largest of the currents is read. Without a current, power is divided by voltage and power factor.
 
     Example: coldpin session charge.csv --accuracy "1 % + 0.02 A" --offer "16 A ± 0.2 A" --json
     """

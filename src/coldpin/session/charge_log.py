@@ -11,10 +11,17 @@ from numpy.typing import NDArray
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.session.phase_columns import LogInOne, in_one
 
 LOGGED = "logged"
 PRODUCT = "voltage × current"
 QUOTIENT = "power ÷ voltage"
+
+BY_FACTOR = "power ÷ (voltage × power factor)"
+"""What a current was made of where the log has no current, by its rows that hold a power factor."""
+
+LEAST_FACTOR = 0.1
+"""Ours: meters write a power factor in steps of 0.01, a tenth of this; what is divided by less is known to nothing."""
 
 LARGER = "power divided by voltage: the true current is larger by the power factor, which is not known"
 """Why a current that was made of power and voltage has no uncertainty, but a least value."""
@@ -52,8 +59,11 @@ class ChargeLog:
 
     Arrays have shape (n,). ``lead`` is what phases are found on: the current where there is one, for a car keeps to a
     current; else the power. ``voltage_v`` is that logged, None where ``stated_voltage`` stands in its place.
-    ``steps`` are those of power and current as written, None where not known or not logged. ``doubts`` says of what is
-    implausible why: it is kept and told, and nothing is decided by it.
+    ``divisor`` is the power factor by which power was divided for the current, NaN where a row holds none to divide
+    by; None where nothing was. Where ``lines`` is 3 the power is the sum of three, the current the largest of them,
+    the voltage their mean; ``summed`` says of how many columns a quantity is the sum. ``steps`` are those of power and
+    current as written, None where not known or not logged. ``doubts`` says of what is implausible why: it is kept and
+    told, and nothing is decided by it.
     """
 
     time_s: NDArray[np.float64]
@@ -62,6 +72,9 @@ class ChargeLog:
     voltage_v: NDArray[np.float64] | None
     energy_wh: NDArray[np.float64] | None
     power_factor: NDArray[np.float64] | None
+    divisor: NDArray[np.float64] | None
+    lines: int
+    summed: Mapping[LogQuantity, int]
     power_from: str
     current_from: str
     power_step: float | None
@@ -119,6 +132,8 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     >>> charge_log(log, voltage=Quantity(230.0, 2.0, "V")).power_w.tolist()
     [0.0, 3680.0]
     """
+    joined = in_one(log)
+    log = joined.log
     power, current, volts = (log.channel(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
     chosen = [channel for channel in (power, current) if channel is not None]
     if not chosen:
@@ -141,28 +156,37 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         channel.quantity: channel.values[kept] for channel in log.channels if channel is log.channel(channel.quantity)
     }
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
-    asked = _questions(watts, amperes, volt_rows)
-    remarks = [*log.remarks, *_left_out(kept), *_rivals(log), *_not_asked_before(log, asked)]
+    apparent = _apparent(joined, amperes, volt_rows, voltage, kept)
+    asked = _questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)
+    remarks = [*log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
-    if watts is None and amperes is not None and (volt_rows is not None or voltage is not None):
-        watts, power_from = amperes * (volt_rows if volt_rows is not None else _value(voltage)), PRODUCT
+    factor = taken.get(LogQuantity.POWER_FACTOR)
+    divisor = None
+    if watts is None and apparent is not None:
+        watts, power_from = apparent, PRODUCT
         remarks.append(
             "the log has no power: voltage times current stands in its place, which is the apparent power; the energy "
             "is then an upper bound, by the power factor"
         )
     elif amperes is None and watts is not None and (volt_rows is not None or voltage is not None):
-        amperes, current_from = _quotient(watts, volt_rows, voltage), QUOTIENT
-        remarks.append(
-            "the log has no current: power divided by voltage stands in its place; the true one is larger by the "
-            "power factor"
-        )
+        if joined.lines > 1:
+            remarks.append("the log has no current: how the power is shared between the lines is not told")
+        else:
+            amperes, current_from = _quotient(watts, volt_rows, voltage), QUOTIENT
+            divisor = None if factor is None else _divisor(factor)
+            if divisor is not None:
+                amperes, current_from = amperes / np.where(np.isfinite(divisor), divisor, 1.0), BY_FACTOR
+            remarks.append(_made_of_power(divisor))
     return ChargeLog(
         time_s=log.time_s[kept],
         power_w=watts,
         current_a=amperes,
         voltage_v=volt_rows,
         energy_wh=taken.get(LogQuantity.ENERGY),
-        power_factor=taken.get(LogQuantity.POWER_FACTOR),
+        power_factor=_one_factor(joined, factor, divisor),
+        divisor=divisor,
+        lines=joined.lines,
+        summed=joined.summed,
         power_from=power_from,
         current_from=current_from,
         power_step=_step(power),
@@ -173,6 +197,54 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         columns=tuple(channel.name for channel in log.channels),
         remarks=tuple(remarks),
         doubts={quantity: question.text for question in reversed(asked) for quantity in question.of},
+    )
+
+
+def _apparent(
+    joined: LogInOne,
+    amperes: NDArray[np.float64] | None,
+    volts: NDArray[np.float64] | None,
+    stated: Quantity | None,
+    kept: NDArray[np.bool_],
+) -> NDArray[np.float64] | None:
+    """Return voltage times current at each row, of all lines; None where either is not known."""
+    if joined.apparent_w is not None:
+        return joined.apparent_w[kept]
+    flowing = amperes if joined.amperes is None else joined.amperes[kept]
+    if flowing is None or (volts is None and stated is None):
+        return None
+    return flowing * (volts if volts is not None else _value(stated))
+
+
+def _divisor(factor: NDArray[np.float64]) -> NDArray[np.float64] | None:
+    """Return the power factor to divide by, whichever way it is signed; None where no row holds one."""
+    size = np.abs(factor)
+    usable = (size >= LEAST_FACTOR) & (size <= 1.0)
+    return np.where(usable, size, np.nan) if np.any(usable) else None
+
+
+def _one_factor(
+    joined: LogInOne, factor: NDArray[np.float64] | None, divisor: NDArray[np.float64] | None
+) -> NDArray[np.float64] | None:
+    """Return the power factor as logged; its size alone where power was divided by it, none of three lines."""
+    if factor is None or joined.lines > 1:
+        return None
+    return factor if divisor is None else np.abs(factor)
+
+
+def _made_of_power(divisor: NDArray[np.float64] | None) -> str:
+    if divisor is None:
+        return (
+            "the log has no current: power divided by voltage stands in its place; the true one is larger by the "
+            "power factor"
+        )
+    without = int(np.count_nonzero(~np.isfinite(divisor)))
+    said = "the log has no current: power divided by voltage and power factor stands in its place"
+    if not without:
+        return said
+    return (
+        f"{said}; rows without a power factor from {LEAST_FACTOR:g} to 1: {without}, where the true current is larger "
+        "than power divided by voltage"
     )
 
 
@@ -207,8 +279,8 @@ def _rivals(log: Log) -> list[str]:
         if len(found) > 1 and not any(channel.meant for channel in found):
             names = ", ".join(channel.name for channel in found)
             said.append(
-                f"the log has {len(found)} columns of {quantity.value} ({names}): the first is read, which of a "
-                "three-phase lead is one phase; say --column to choose"
+                f"the log has {len(found)} columns of {quantity.value} ({names}), which are not one for each of "
+                "the lines L1 to L3: they are not summed, and the first is read; say --column to choose"
             )
     return said
 
@@ -233,7 +305,10 @@ def _not_asked_before(log: Log, asked: list[_Question]) -> list[str]:
 
 
 def _questions(
-    watts: NDArray[np.float64] | None, amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None
+    watts: NDArray[np.float64] | None,
+    amperes: NDArray[np.float64] | None,
+    volts: NDArray[np.float64] | None,
+    apparent: NDArray[np.float64] | None,
 ) -> list[_Question]:
     """Question what no charge shows; nothing is corrected."""
     asked = _exchange(amperes, volts)
@@ -265,8 +340,8 @@ def _questions(
             "Nothing was changed"
         )
         asked.append(_Question(text=text))
-    if watts is not None and amperes is not None and volts is not None:
-        asked += _disagreement(watts, amperes * volts)
+    if watts is not None and apparent is not None:
+        asked += _disagreement(watts, apparent)
     return asked
 
 

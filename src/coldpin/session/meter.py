@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,12 +25,14 @@ ROUNDING = 1e-12
 class Meter:
     """A meter as its maker describes it: a statement for each quantity it logs; ``id`` names the instrument.
 
-    ``doubts`` says of what was logged implausibly why: no statement holds for that.
+    ``doubts`` says of what was logged implausibly why: no statement holds for that. ``summed`` says of how many columns
+    a quantity is the sum: the statement holds for each, and what is wrong with one meter is taken to be wrong with all.
     """
 
     id: str = "meter"
     statements: Mapping[LogQuantity, AccuracyStatement] = field(default_factory=dict)
     doubts: Mapping[LogQuantity, str] = field(default_factory=dict)
+    summed: Mapping[LogQuantity, int] = field(default_factory=dict)
 
     def components(self, quantity: LogQuantity, value: float, *, label: str) -> tuple[Component, ...] | None:
         """Return what the meter adds to the uncertainty of a value.
@@ -52,7 +54,11 @@ class Meter:
         statement = self.statements.get(quantity)
         if statement is None or quantity in self.doubts:
             return None
-        return statement.components(value, LOG_UNITS[quantity], id=f"{self.id}:{quantity.value}", label=label)
+        columns = self.summed.get(quantity, 1)
+        each = statement.components(value / columns, LOG_UNITS[quantity], id=f"{self.id}:{quantity.value}", label=label)
+        if columns == 1:
+            return each
+        return tuple(replace(part, contribution=columns * part.contribution) for part in each)
 
     def why(self, quantity: LogQuantity) -> str:
         """Return why a quantity has no uncertainty.

@@ -15,7 +15,7 @@ from coldpin.quantity.linear import components_of
 from coldpin.quantity.model import SQRT3, Shape
 from coldpin.records.log import LogQuantity
 from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Reaction, SessionPhase, SupplyOutage
-from coldpin.session.charge_log import LARGER, LOGGED, ChargeLog
+from coldpin.session.charge_log import BY_FACTOR, LARGER, LOGGED, ChargeLog
 from coldpin.session.levels import LASTING
 from coldpin.session.meter import Meter, mean_reading
 from coldpin.session.phases import RESTS_A
@@ -297,6 +297,8 @@ def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> tuple[float, 
     stated = meter.components(LogQuantity.CURRENT, offer.value, label="offer")
     read = assemble(offer.value, "A", stated or ()).expanded or 0.0
     unsure = max(math.hypot(read, offer.expanded or 0.0), step)
+    if log.current_from == BY_FACTOR:
+        return unsure, "the current is power divided by voltage and power factor: one row of it tells too little"
     if log.current_from != LOGGED:
         return unsure, LARGER
     if stated is None:

@@ -105,7 +105,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     known = asked or Asked()
     rows = charge_log(log, voltage=known.voltage)
     # what is implausible is told and decides nothing
-    known = replace(known, meter=replace(known.meter, doubts=rows.doubts))
+    known = replace(known, meter=replace(known.meter, doubts=rows.doubts, summed=rows.summed))
     marks, clocks, remarks = _by_log_clock(rows, known)
     course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
     phases = _phases(rows, course, known.meter)
@@ -202,6 +202,11 @@ class _RowsOfPhases:
             self._found[quantity] = row_means(self._rows.time_s, values, self._first, self._last)
         return self._found[quantity].at(self._order[place])
 
+    def rows_of(self, place: int) -> slice:
+        """Return the rows of one phase."""
+        order = self._order[place]
+        return slice(int(self._first[order]), int(self._last[order]) + 1)
+
 
 def _column(rows: ChargeLog, quantity: LogQuantity) -> NDArray[np.float64] | None:
     match quantity:
@@ -235,6 +240,14 @@ class _Place:
         label = f"phase {self.place + 1}, {quantity.value}"
         mean = self.means.of(quantity, self.place)
         return reading_of(mean, quantity, self.meter, step=step, label=label, level=level)
+
+    def divided(self) -> tuple[float, bool]:
+        """Return the least power factor by which a row's power was divided, 1 for none, and whether each row's was."""
+        if self.rows.divisor is None:
+            return 1.0, False
+        found = self.rows.divisor[self.means.rows_of(self.place)]
+        known = np.isfinite(found)
+        return float(np.min(found[known], initial=1.0)), bool(np.all(known))
 
     def mean(self, quantity: LogQuantity) -> float:
         """Return the mean of a column over time, not a number where a row of it holds none."""
@@ -282,9 +295,15 @@ def _mean_current(place: _Place) -> Quantity:
     power = place.reading(LogQuantity.POWER, level=place.level)
     active = _combined(place.mean(LogQuantity.CURRENT), "A", power, _voltage(place))
     # without a voltage nothing is drawn, and no power factor makes something of it
-    if active.u is None or active.value == 0.0:
+    if active.value == 0.0:
         return active
-    return Quantity(active.value, None, "A", low=active.low, why=LARGER)
+    share, whole = place.divided()
+    # no power factor is above 1: what is left of the current without it is the least
+    least = None if active.low is None else share * active.low
+    if not whole:
+        return active if active.u is None else Quantity(active.value, None, "A", low=least, why=LARGER)
+    current = _combined(active.value, "A", power, _voltage(place), place.reading(LogQuantity.POWER_FACTOR))
+    return replace(current, low=least) if current.u is None and active.u is not None else current
 
 
 def _voltage(place: _Place) -> Quantity:
@@ -318,7 +337,7 @@ def _power_factor(place: _Place, power: Quantity, current: Quantity) -> Quantity
         logged = place.reading(LogQuantity.POWER_FACTOR)
         if logged.u is not None:
             return logged
-    if rows.power_from != LOGGED or rows.current_from != LOGGED or rows.voltage_v is None:
+    if rows.lines > 1 or rows.power_from != LOGGED or rows.current_from != LOGGED or rows.voltage_v is None:
         return logged
     if not math.isfinite(place.mean(LogQuantity.VOLTAGE)):
         return logged

@@ -74,6 +74,20 @@ def test_a_function_that_awaits_a_test_no_check_makes_stays_open(plan: FunctionP
     assert set(plan.awaits) <= set(judged.missing)
 
 
+@pytest.mark.hand("a table row and a measurement against one function")
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.id)
+def test_what_was_measured_leads_over_what_was_reckoned(plan: FunctionPlan) -> None:
+    """Of two reasons of one reach the measured one is given, whichever stands first; the reach still goes before."""
+    beyond = Outcome.BEYOND
+    table = found("table.row", plan.id, beyond, "A table allows less.", reckoned=True)
+    read = found("reading.value", plan.id, beyond, "More was read.")
+    built = found("board.trace", plan.id, beyond, "So it is built.", reach="by construction", reckoned=True)
+
+    assert judge(table, read)[plan.id].because == judge(read, table)[plan.id].because == "More was read."
+    assert judge(table)[plan.id].because == "A table allows less."
+    assert judge(read, built)[plan.id].because == "So it is built."
+
+
 @pytest.mark.hand("text")
 def test_what_is_missing_is_said_in_words_of_the_bench() -> None:
     """The missing reading is named as a person records it, not by the id of a finding."""

@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -65,14 +66,42 @@ def run(command: str, folder: Path) -> str:
     return "\n".join(line.rstrip() for line in done.stdout.strip().splitlines())
 
 
+DEMO = "coldpin demo demo-shelf"
+"""The command with which more than one document begins; it makes the same shelf each time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """The folder in which the demo was made, and what it printed."""
+
+    folder: Path
+    printed: str
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """The demo as a reader makes it, once for all documents."""
+    folder = tmp_path_factory.mktemp("documents")
+    return Made(folder=folder, printed=run(DEMO, folder))
+
+
+def done(command: str, folder: Path, request: pytest.FixtureRequest) -> str:
+    """Do what a document says and return what it prints; of the demo each document has a copy."""
+    if command != DEMO:
+        return run(command, folder)
+    made: Made = request.getfixturevalue("demo")
+    shutil.copytree(made.folder, folder, dirs_exist_ok=True)
+    return made.printed
+
+
 @pytest.mark.parametrize("name", [name for name in EXECUTED if (PROJECT / name).exists()])
-def test_what_a_document_shows_is_what_happens(name: str, tmp_path: Path) -> None:
+def test_what_a_document_shows_is_what_happens(name: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
     """Every command of the document is run in one folder, in order, and prints what stands below it."""
     found = steps((PROJECT / name).read_text(encoding="utf-8"))
     assert found or name == "docs/bad-input.md"
     wrong = []
     for step in found:
-        printed = run(step.command, tmp_path)
+        printed = done(step.command, tmp_path, request)
         if not agrees(printed, step.printed):
             wrong.append(f"$ {step.command}\nthe document shows:\n{step.printed}\nit prints:\n{printed}\n")
 

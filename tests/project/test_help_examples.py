@@ -21,6 +21,7 @@ import pytest
 
 from coldpin.cli import main
 from coldpin.cli.commands import cli
+from tests.workbench.quay import make_case, make_shelf
 
 ORDER = (
     "new",
@@ -119,7 +120,7 @@ def fetch(address: str, listening: subprocess.Popen[str]) -> int:
 
 def test_the_example_of_the_page_serves_until_it_is_interrupted(tmp_path: Path) -> None:
     """`serve` says where it listens, on this machine alone, and Ctrl-C ends it without a trace of an error."""
-    assert main(["demo", str(tmp_path / "demo-shelf")]) == 0
+    make_case(make_shelf(tmp_path / "demo-shelf"))
     port = free_port()
     command = [str(Path(sys.executable).parent / "coldpin"), *shlex.split(example("serve"))[1:], "--port", str(port)]
     with subprocess.Popen(

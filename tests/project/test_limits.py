@@ -135,6 +135,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "statistics: a property of the normal distribution": (
         "copper/metal_posterior.py:_TAIL",
+        "copper/heating_digits.py:ONE_STEP",
         "copper/heating_grid.py:STEP_OVER_U",
         "copper/heating_grid.py:SECOND_DIFFERENCE",
         "copper/settling.py:_WIDTH_OVER_SIGMA",
@@ -232,6 +233,10 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/log_values.py:PLAUSIBLE",
         "capture/log_values.py:SLIP",
         "copper/heating_curve.py:FEWEST_BLOCKS",
+        "copper/heating_digits.py:FEWEST_CHANGES",
+        "copper/heating_digits.py:BACK_AND_FORTH",
+        "copper/heating_digits.py:STANDS",
+        "copper/heating_digits.py:EVEN_STEPS",
         "copper/heating_grid.py:BEND",
         "copper/heating_grid.py:LAG",
         "copper/heating_grid.py:LAG_OF_BODY",

@@ -67,7 +67,7 @@ def core() -> CoreEvidence:
 CABLE = CableEvidence(conductors=(conductor(52.0),), joints=(joints(),), cores=(core(),))
 
 
-def heated() -> HeatingEvidence:
+def heated(use: AskedUse | None = None) -> HeatingEvidence:
     """A sheath that warms by 30 K with a time constant of ten minutes, logged for an hour."""
     time = np.arange(0.0, 3600.0, 10.0)
     warm = 22.0 + 30.0 * (1.0 - np.exp(-time / 600.0)) + np.random.default_rng(4).normal(0.0, 0.05, time.size)
@@ -86,7 +86,7 @@ def heated() -> HeatingEvidence:
         sha256="1" * 64,
         conditions=(("part", "sheath"),),
         dialect=(("time column", "Time"),),
-        rise=rise_of_log(test, AskedUse(), BOOK),
+        rise=rise_of_log(test, use or AskedUse(), BOOK),
     )
 
 
@@ -126,6 +126,7 @@ def test_a_joint_is_told_with_its_heat() -> None:
 
     cells = [text_of(cell) for cell in table.rows[0].cells]
     assert cells[0].startswith("N, plug side")
+    assert cells[1].startswith("11.00 mΩ ± ")
     assert cells[3].startswith("2.8")
     assert cells[3].endswith("at 16 A")
     assert cells[4].startswith("at most 5 mΩ "), "less than is usual is good as well"
@@ -150,6 +151,24 @@ def test_a_heating_test_is_told_with_its_end() -> None:
     assert "Temperature in the end" in told
     assert "52" in told
     assert "time column “Time”" in told
+
+
+@pytest.mark.hand(
+    "the limit of a hand's touch is known from a text that restates it, and is no standard that was entered"
+)
+def test_beside_a_limit_that_is_only_read_no_heating_test_conforms() -> None:
+    """The probability is called what it is called beside every such limit, and the figure stands after all words."""
+    built = document(CableEvidence(heating=(heated(AskedUse(limit=touch_temperature(BOOK))),)))
+
+    assert "probability of lying within the limit as known" in words(built)
+    assert "keeping it" not in words(built)
+    kinds = [type(block).__name__ for block in built.blocks]
+    headings = {one.text: place for place, one in enumerate(built.blocks) if isinstance(one, Heading)}
+    start = next(place for text, place in headings.items() if "Heating of the sheath" in text)
+    rest = kinds[start + 1 :]
+    section = rest[: rest.index("Heading")]
+    assert section[-1] == "Figure"
+    assert section.count("Figure") == 1
 
 
 def test_everything_on_the_way_stands_side_by_side() -> None:

@@ -142,6 +142,7 @@ def _place(bench: BenchEvidence, size: CarryingSize, asked: _Asked, name: str, a
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
+        reckoned=True,
         answer="cannot tell",
         evidence=(*size.entries, *asked.evidence),
         remarks=tuple(remark for remark in (_of_size(size, sold_as), NEAREST) if remark),

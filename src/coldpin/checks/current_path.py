@@ -184,7 +184,8 @@ def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ..
         f"{size.why} The rating is {row_text(rows[0].limit)}, for a cable lying free at 30 °C; coiled it carries far "
         "less."
     )
-    return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), remarks=(*finding.remarks, said)),)
+    remarks = (*finding.remarks, said)
+    return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), reckoned=True, remarks=remarks),)
 
 
 def _without_rating(size: CarryingSize) -> Finding:
@@ -196,6 +197,7 @@ def _without_rating(size: CarryingSize) -> Finding:
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
+        reckoned=True,
         answer="cannot tell",
         evidence=size.entries,
     )

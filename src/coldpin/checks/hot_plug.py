@@ -10,6 +10,7 @@ from coldpin.checks.heating_evidence import HeatedInUse
 from coldpin.checks.offered_current import largest_offer
 from coldpin.copper.air_film import ON_A_SURFACE, arrange, film_interval
 from coldpin.copper.hot_joint import FAR_ENOUGH, HotJoint, hot_joint
+from coldpin.copper.joints import of_joint
 from coldpin.copper.temperature_rise import METAL_ABOVE
 from coldpin.quantity import Quantity, format_quantity, format_value, propagate, rectangular
 from coldpin.standards.accessories import cable_end, copper_conducts
@@ -162,7 +163,7 @@ def _told(heated: HeatedInUse, joint: HotJoint, build: CableBuild) -> str:
         return f"What its contacts resist does not follow before the end is known; {warms}."
     asked = format_value(float(f"{joint.offer.value:.3g}"), "A")
     return (
-        f"All its contacts together resist about {format_quantity(joint.resistance)} and make some "
+        f"All its contacts together resist about {format_quantity(of_joint(joint.resistance))} and make some "
         f"{format_quantity(joint.heat_at_offer)} at {asked}, by what such a part usually gives off; {warms}."
     )
 

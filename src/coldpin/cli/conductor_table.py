@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from coldpin.records.conductor import ConductorReading
+from coldpin.records.conductor import ClassPlacement, ConductorReading
 from coldpin.records.finding import BudgetLine
 from coldpin.records.metal import MetalEstimate
 
@@ -45,7 +45,7 @@ def show_conductor(told: ConductorReading) -> None:
     _show_budget(told.budget)
     click.echo("")
     for placement in told.placements:
-        click.echo(f"{placement.coating}: {placement.outcome.value}{_told_chance(placement.probability)}")
+        click.echo(f"{placement.coating}: {placement.outcome.value}{_told_chance(placement)}")
         click.echo(limit_paragraph(placement.limit))
 
 
@@ -72,7 +72,10 @@ def _show_budget(budget: tuple[BudgetLine, ...]) -> None:
             click.echo(f"{line.percent:6.2f} %  {line.label}")
 
 
-def _told_chance(probability: float | None) -> str:
+def _told_chance(placement: ClassPlacement) -> str:
     from coldpin.copper.metal_telling import percent
+    from coldpin.report.numbers import likelihood
 
-    return "" if probability is None else f", probability of keeping the limit {percent(probability)}"
+    if placement.probability is None:
+        return ""
+    return f", {likelihood(placement.limit)} {percent(placement.probability)}"

@@ -298,13 +298,13 @@ def _judge(
     parent = before.get(plan.parent)
     missing = _missing(plan, findings)
     if absent:
-        ground = _widest(absent)
+        ground = _leading(absent)
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, ground.statement, (ground,), missing)
     if parent and parent.state is FunctionState.SHOWN_ABSENT and parent.reach is Reach.CONSTRUCTION:
         because = f"{WITHOUT_PARENT}'{parent.title}' is absent."
         return _state(plan, FunctionState.SHOWN_ABSENT, bearing, because, (), missing, reach=parent.reach)
     if beyond:
-        ground = _widest(beyond)
+        ground = _leading(beyond)
         return _state(plan, FunctionState.FAULTY, bearing, ground.statement, (ground,), missing)
     asked = [finding for finding in bearing if finding.id in plan.asks]
     whole = asked and not missing and all(finding.outcome is Outcome.WITHIN for finding in asked)
@@ -325,9 +325,13 @@ def _judge(
     return _state(plan, FunctionState.NOT_SHOWN, bearing, so_far, (), missing)
 
 
-def _widest(grounds: list[Finding]) -> Finding:
-    """Return the ground that reaches furthest: one is enough, and a second on the specimen takes nothing from it."""
-    return next((finding for finding in grounds if finding.reach is Reach.CONSTRUCTION), grounds[0])
+def _leading(grounds: list[Finding]) -> Finding:
+    """Return the ground that is given as the reason, for one is enough.
+
+    That which reaches furthest comes first, as a second on the specimen takes nothing from it; among such of one reach
+    what was measured comes before what was reckoned, and of equals the first.
+    """
+    return min(grounds, key=lambda finding: (finding.reach is not Reach.CONSTRUCTION, finding.reckoned))
 
 
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:

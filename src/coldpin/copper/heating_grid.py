@@ -78,10 +78,11 @@ class Blocks:
     """Readings of one run with constant current, gathered in blocks.
 
     ``time``: array of shape (n,), from the moment the current came. [s] ``temperature`` and ``ambient`` [°C],
-    ``drive`` the square of the current over its mean square [1], ``counts`` readings in each block [1].
-    ``resolution`` is one step of the thermometer [K], ``lag`` the standard deviation
-    of what a fast exponential takes, as a share of the rise [1]; ``chained``: the part is warmed by another that is
-    hardly faster, as a plug by its cable.
+    ``drive`` the square of the current over its mean square [1], ``counts`` readings in each block, or what it is
+    worth in readings [1]. ``resolution`` is one step of the thermometer [K], ``finer`` how many times less than a
+    step, root mean square, a block may lie off by it [1]. ``lag`` is the standard deviation of what a fast exponential
+    takes, as a share of the rise [1]; ``chained``: the part is warmed by another that is hardly faster, as a plug by
+    its cable.
     """
 
     time: Array
@@ -90,6 +91,7 @@ class Blocks:
     drive: Array
     counts: Array
     resolution: float
+    finer: float = 1.0
     lag: float = LAG
     chained: bool = False
 
@@ -368,7 +370,7 @@ def _settled(blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Arra
 
 def _least_variance(blocks: Blocks) -> float:
     """Return the variance that the step of the thermometer alone makes, or the last digits of a float where none."""
-    step = max(blocks.resolution, 1e-9 * blocks.span)
+    step = max(blocks.resolution / blocks.finer, 1e-9 * blocks.span)
     return step**2 / STEP_OVER_U
 
 

@@ -202,10 +202,35 @@ def is_below_zero(resistance: Quantity) -> bool:
     return (resistance.high if resistance.high is not None else resistance.value) < 0.0
 
 
+JOINT_UNIT = "mΩ"
+"""Ours: every resistance of a joint is printed in it, so that a good one and a bad one are compared at a glance."""
+
+
+def of_joint(resistance: Quantity) -> Quantity:
+    """Return the resistance of a joint in the unit in which all of them are printed.
+
+    Parameters
+    ----------
+    resistance : Quantity
+        Of the joint. [Ω]
+
+    Returns
+    -------
+    Quantity
+        The same. [mΩ]
+
+    Examples
+    --------
+    >>> format_quantity(of_joint(Quantity(0.0012, 1e-5, "Ω"))), format_quantity(of_joint(Quantity(383e-6, 4e-6, "Ω")))
+    ('1.200 mΩ ± 0.020 mΩ', '0.3830 mΩ ± 0.0078 mΩ')
+    """
+    return in_unit(resistance, JOINT_UNIT)
+
+
 def _questioned(joint: JointResistance) -> tuple[str, ...]:
     if not is_below_zero(joint.resistance_ohm):
         return ()
-    told = format_quantity(in_unit(joint.resistance_ohm, "mΩ"))
+    told = format_quantity(of_joint(joint.resistance_ohm))
     asked = (
         f"what is left of joints, {joint.where}, comes out below zero ({told}): was the core warmer, or did a tap sit "
         "elsewhere, for one of the readings?"

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from coldpin.copper.by_content import ByContent
 from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
+from coldpin.copper.heating_digits import at_changes
 from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
 from coldpin.copper.heating_rows import Stretch, gather
@@ -62,6 +63,12 @@ CURRENT_NOT_STATED = (
 )
 """Why a logged current has no uncertainty."""
 
+BY_CHANGES = (
+    "the readings stand on one number for long, without scatter: what was fitted are the moments at which the last "
+    "digit changed, midway between two numbers, and each run of one number as a single reading"
+)
+"""Why the dots of the figure are fewer than the rows, and lie between the steps of the thermometer."""
+
 SLOPE_SHARE = 0.1
 """Ours: the slope at the end is that of the fitted curve over the last tenth of the run."""
 
@@ -101,7 +108,7 @@ REMEMBERED = 16
 def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> TemperatureRise:
     test, use = wanted.given
     rows = rows_of_test(test)
-    blocks = gather(
+    means = gather(
         test.time_s,
         test.channel.values,
         rows.ambient,
@@ -110,8 +117,10 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
         began=rows.began,
         step=test.channel.resolution or 0.0,
     )
+    changes = at_changes(test.time_s, test.channel.values, rows.stretch, means, began=rows.began)
+    blocks = changes or means
     fit = fit_heating(replace(blocks, lag=LAG_OF_BODY, chained=True) if test.part in BODIES else blocks)
-    runs_away = rises_faster(fit.blocks)
+    runs_away = rises_faster(means)
     fit = without_end(fit) if runs_away else fit
     ambient, current = _ambient(test, fit), _current(test, rows)
     rise, end = _rise(test, fit, ambient), _end(test, fit)
@@ -157,6 +166,7 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
         remarks=(
             *rows.remarks,
             *told,
+            *((BY_CHANGES,) if changes is not None else ()),
             air_remark(fit),
             *(() if outcome is Outcome.BEYOND else _undecided(use, judged, asked)),
         ),
@@ -347,12 +357,11 @@ def rise_in_use(
     return Quantity(middle.value, None, "°C", low=least, high=None if up is None else middle.value + up, why=why), ()
 
 
-def _slope(fit: HeatingFit) -> float | None:
+def _slope(fit: HeatingFit) -> float:
     """Return how fast the fitted curve still rises over the last part of the run. [K/h]"""
     time = fit.blocks.time
-    late = time >= time[-1] - SLOPE_SHARE * fit.blocks.duration
-    if late.sum() < 2:
-        return None
+    # readings may lie far apart near the end: the last two are there always
+    late = time >= min(float(time[-1] - SLOPE_SHARE * fit.blocks.duration), float(time[-2]))
     return float(np.polyfit(time[late] - time[-1], fit.fitted[late], 1)[0]) * SECONDS_PER_HOUR
 
 

@@ -108,7 +108,8 @@ class Finding:
     was taken. ``boundary`` holds what a chart of boundary resistances shows, ``metal`` the estimate of a core's metal
     and area. ``supply`` is empty where everything was taken on the mains, else names what fed the specimen; where
     ``transfers`` is false the answer holds there and not for the closed unit on its mains. ``duty`` is false for what
-    is good practice and no duty: its answer says "has" or "has not".
+    is good practice and no duty: its answer says "has" or "has not". ``reckoned`` is true where
+    the answer was looked up in a table or computed for a case that was not tried, however it was known what from.
     """
 
     id: str
@@ -137,3 +138,4 @@ class Finding:
     supply: str = ""
     transfers: bool = True
     duty: bool = True
+    reckoned: bool = False

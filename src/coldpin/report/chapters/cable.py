@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from coldpin.copper.joints import of_joint
 from coldpin.quantity import format_figure
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
@@ -35,7 +36,7 @@ from coldpin.report.figures.heating_curve import heating_curve
 from coldpin.report.figures.metal import metal
 from coldpin.report.heating_lines import heating_lines
 from coldpin.report.index import Index, joined, stacked
-from coldpin.report.numbers import bounds, measured, probability
+from coldpin.report.numbers import bounds, likelihood, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
 from coldpin.standards.table import needed
 from coldpin.standards.wording import number_text
@@ -83,8 +84,8 @@ def cable(index: Index) -> tuple[Block, ...]:
         *_joints(index, found.joints),
         *_cores(index, found.cores),
         *_heated(index, found.heating),
-        *_path(index, found),
         *_heat(index, found),
+        *_path(index, found),
     )
 
 
@@ -102,7 +103,11 @@ def _conductors(index: Index, found: tuple[ConductorEvidence, ...]) -> tuple[Blo
     asked = [Text(question) for seen in found for question in seen.reading.questions]
     return (
         Heading(3, "Resistance of the conductors", index.anchors.fresh("conductors")),
-        Table("Conductors, referred to 20 °C: ± at 95 %, and the probability of keeping the limit", columns, rows),
+        Table(
+            "Conductors, referred to 20 °C: ± at 95 %, and the probability of lying within the limit as known",
+            columns,
+            rows,
+        ),
         *_noted("To be looked at again", asked),
         *_noted("", (Text(remark) for remark in _once(remark for seen in found for remark in seen.reading.remarks))),
     )
@@ -168,7 +173,7 @@ def _joint(index: Index, seen: JointsEvidence, joint: JointResistance) -> Row:
                 Break(),
                 *joined(index.to_entry(entry) for entry in seen.entries),
             ),
-            (Text(measured(joint.resistance_ohm)),),
+            (Text(measured(of_joint(joint.resistance_ohm))),),
             (Text(share),),
             (Text(heat),),
             (Text(f"{_good(joint, seen.apart.limit)} "), _source(index, seen.apart.limit)),
@@ -215,11 +220,11 @@ def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ..
         blocks += [
             Heading(3, f"Heating of the {rise.part.value}, {seen.file or seen.entry}", anchor),
             Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement}"))),
-            # the facts first: they fill a page whose rest is too low for the figure
+            # all that is written first: it fills a page whose rest is too low for the figure
             Definitions(tuple(_heating_facts(index, seen))),
-            heating_curve(rise, index.anchors),
             *_noted("To be looked at again", (Text(question) for question in rise.questions)),
             *_noted("", (Text(remark) for remark in _once((*rise.remarks, *seen.remarks)))),
+            heating_curve(rise, index.anchors),
         ]
     return tuple(blocks)
 
@@ -229,7 +234,7 @@ def _heating_facts(index: Index, seen: HeatingEvidence) -> Iterable[Definition]:
         yield Definition(name, (Text(value),))
     limit = seen.rise.limit
     if limit is not None:
-        likely = Text(f" · probability of keeping it {probability(seen.rise.probability)} ", Face.QUIET)
+        likely = Text(f" · {likelihood(limit)} {probability(seen.rise.probability)} ", Face.QUIET)
         yield Definition("Limit as known", (Text(bounds(limit), Face.STRONG), likely, _source(index, limit)))
     yield Definition("Evidence", (index.to_entry(seen.entry), Break(), Text(f"sha256 {seen.sha256}", Face.CODE)))
     if seen.conditions:

@@ -49,6 +49,12 @@ OURS = (
 )
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
+        "capture/board_feature.py:_NEAR",
+        "capture/board_file.py:MOST_CORNERS",
+        "capture/board_file.py:MOST_FEATURES",
+        "capture/board_file.py:_LISTED",
+        "capture/board_place.py:LONGEST_TEXT",
+        "capture/board_place.py:_SHOWN",
         "capture/log.py:_HEAD",
         "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",

@@ -52,22 +52,33 @@ class Block:
 
 
 class CaptureFile:
-    """An opened capture: a regular file, read only as far as it reached when it was opened."""
+    """An opened capture: a regular file, read only as far as it reached when it was opened.
 
-    def __init__(self, path: Path) -> None:
+    Parameters
+    ----------
+    path : Path
+        The file.
+    kind : str
+        What messages call it.
+    holds : str
+        What is in such a file.
+    """
+
+    def __init__(self, path: Path, *, kind: str = "capture", holds: str = "the samples") -> None:
         self.path = path
         self.name = path.name
+        self._kind = kind
         try:
             handle = os.open(path, _OPEN_FLAGS)
         except FileNotFoundError:
-            raise CaptureError(f"capture {path}: there is no such file: check the name and the folder") from None
+            raise CaptureError(f"{kind} {path}: there is no such file: check the name and the folder") from None
         except (OSError, ValueError) as error:
             said = getattr(error, "strerror", None) or str(error)
-            raise CaptureError(f"capture {path}: it cannot be opened ({said}): check its permissions") from None
+            raise CaptureError(f"{kind} {path}: it cannot be opened ({said}): check its permissions") from None
         status = os.fstat(handle)
         if not stat.S_ISREG(status.st_mode):
             os.close(handle)
-            raise CaptureError(f"capture {path}: it is not a regular file: give the file that holds the samples")
+            raise CaptureError(f"{kind} {path}: it is not a regular file: give the file that holds {holds}")
         self.size = status.st_size
         self._file = os.fdopen(handle, "rb", buffering=0)
 
@@ -116,7 +127,7 @@ class CaptureFile:
             Such as "capture a.csv, row 7, column 'CH1': ".
         """
         row = f", row {line}" if line is not None else ""
-        return f"capture {self.name}{row}{f', column {column!r}' if column else ''}: "
+        return f"{self._kind} {self.name}{row}{f', column {column!r}' if column else ''}: "
 
     def head(self, size: int) -> bytes:
         """Return the first bytes of the file.

@@ -33,7 +33,7 @@ _FEWEST = 4
 """Positions of the shortest ring: a triangle, whose first corner stands again at its end."""
 
 _NEAR = 0.75
-"""Ours: how alike a property and a known one are taken for a slip of the pen; others may be another program's own. [1]"""
+"""Ours: how alike a property and a known one are for a slip of the pen; others are another program's own. [1]"""
 
 _REASON = re.compile(r"(?P<what>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]")
 _SAID = {

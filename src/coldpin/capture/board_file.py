@@ -118,8 +118,11 @@ def parse_board(data: bytes, *, where: str) -> BoardFile:
     scale = read_scale(plain.get("scale"), place)
     view = View(place.word(plain.get("view"), "view", View) or View.PLAN)
     thickness_mm = place.optional(plain, "thickness_mm", above=0.0)
-    drawn = _read_features(plain.get("features"), place)
-    features, places = _named(drawn)
+    # Coordinates that all but coincide make the plane geometry divide by nothing; what it then answers is looked at.
+    with np.errstate(all="ignore"):
+        drawn = _read_features(plain.get("features"), place)
+        features, places = _named(drawn)
+        refuse_overlaps(features, places)
     board = BoardModel(
         features=features,
         view=view,
@@ -128,7 +131,6 @@ def parse_board(data: bytes, *, where: str) -> BoardFile:
         pick_u_mm=scale.pick_u_mm,
     )
     _require_faces(board, places, place)
-    refuse_overlaps(features, places)
     return BoardFile(board=board, remarks=(*_unread_remarks(plain, drawn, place), *_questions(board)))
 
 

@@ -16,6 +16,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.scale_card import ScaleCard
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
@@ -36,6 +37,7 @@ SCHEMAS: dict[str, Any] = {
     "instrument": Instrument,
     "pilot": PilotReading,
     "proximity": ProximityReading,
+    "scale-card": ScaleCard,
     "session": SessionReading,
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,

@@ -133,6 +133,29 @@ class StorageError(ColdpinError):
 class MissingExtra(ColdpinError):
     """An optional part of coldpin is not installed; the message holds the install line."""
 
+    @classmethod
+    def of(cls, extra: str, what: str) -> MissingExtra:
+        """Build the message that says what asked for the part, and how to install it.
+
+        Parameters
+        ----------
+        extra : str
+            Its name, as pip takes it.
+        what : str
+            What cannot be done without it, as the subject of a sentence.
+
+        Returns
+        -------
+        MissingExtra
+            The error, to be raised by the caller.
+
+        Examples
+        --------
+        >>> str(MissingExtra.of("photo", "reading a picture"))
+        "reading a picture needs an optional part: install it with: pip install 'coldpin[photo]'"
+        """
+        return cls(f"{what} needs an optional part: install it with: pip install 'coldpin[{extra}]'")
+
 
 class Interrupted(ColdpinError):
     """The work was cancelled between two chunks."""

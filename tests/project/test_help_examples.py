@@ -40,6 +40,7 @@ ORDER = (
     "standby",
     "temperature-rise",
     "vehicle-simulator",
+    "scale-card",
     "sources",
     "words",
     "entries",

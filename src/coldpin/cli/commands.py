@@ -11,6 +11,7 @@ from coldpin.cli.heating import temperature_rise
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
+from coldpin.cli.photographs import scale_card
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.writing import add, correct, new, record
@@ -48,6 +49,7 @@ for command in (
     session,
     standby,
     vehicle_simulator,
+    scale_card,
     sources,
     demo,
     publish,

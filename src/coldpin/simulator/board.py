@@ -82,6 +82,12 @@ class VirtualBoard:
     groups: tuple[Group, ...] = ()
     thickness: float = THICKNESS
 
+    @property
+    def slots(self) -> dict[str, UprightSlot]:
+        """Its slots, by the names of their shapes."""
+        numbered = {crossing.name.removeprefix("crossing "): crossing.slot for crossing in self.crossings}
+        return {f"slot {number}": slot for number, slot in numbered.items() if slot is not None}
+
     def between(self, one: str, other: str) -> tuple[Crossing, ...]:
         """Return the crossings between two nets or groups of nets.
 

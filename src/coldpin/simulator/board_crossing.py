@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,6 +76,31 @@ class UprightSlot:
     def __post_init__(self) -> None:
         if not (0.0 < self.width <= self.high - self.low):
             raise OutsideRange(f"slot {self.width:g} mm wide and {self.high - self.low:g} mm long: longer than wide")
+
+    def drawn(self, corners: int) -> NDArray[np.float64]:
+        """Return its outline as a person draws it: around each round end as far as along the true curve.
+
+        Parameters
+        ----------
+        corners : int
+            Of each round end; they lie a little outside the curve, the lines between them a little inside. [1]
+
+        Returns
+        -------
+        NDArray[np.float64]
+            Array of shape (n, 2), counter-clockwise. [mm]
+
+        Examples
+        --------
+        >>> slot = UprightSlot(middle=0.0, width=1.0, low=0.0, high=5.0)
+        >>> along = np.hypot(*np.diff(slot.drawn(5)[:5], axis=0).T).sum()
+        >>> bool(abs(along - 0.5 * math.pi) < 1e-12)
+        True
+        """
+        turn = 0.5 * math.pi / (corners - 1)
+        wider = self.width * turn / math.sin(turn)
+        added = 0.5 * (wider - self.width)
+        return replace(self, width=wider, low=self.low - added, high=self.high + added).outline(corners=corners)
 
     def outline(self, *, corners: int = 24) -> NDArray[np.float64]:
         """Return its outline as a polygon that lies within it.

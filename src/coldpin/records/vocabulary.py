@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
 from coldpin.records.conductor_words import CONDUCTOR
+from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
@@ -150,6 +151,7 @@ _SHOWINGS = (
     *CONDUCTOR,
     *HEATING,
     *WARM_CABLE,
+    *DISTANCE,
     *CHARGING,
     *SUPPLY_WORDS,
     Showing(

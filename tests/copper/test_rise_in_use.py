@@ -51,3 +51,13 @@ def test_an_upper_end_that_nothing_bounds_is_not_known(high: float | None) -> No
     assert found.high is None
     assert found.low is not None
     assert 40.0 < found.low < found.value
+
+
+def test_a_wide_rise_of_known_uncertainty_ends_at_the_air_too() -> None:
+    """A run stopped early: 60 K ± 44 K would have the part colder than the hottest air."""
+    found, _ = rise_in_use(USE, normal(60.0, 22.0, "K", id="fit"), AMPERES, AIR, load_book())
+
+    assert found is not None
+    assert found.u is not None
+    assert found.low is not None
+    assert found.low >= 40.0

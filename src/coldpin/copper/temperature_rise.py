@@ -331,7 +331,7 @@ def rise_in_use(
 
     try:
         if None not in (rise.u, current.u, ambient.u):
-            return scaled(rise, current, ambient), ()
+            return _not_below_air(scaled(rise, current, ambient), rise, hottest), ()
         # what is not known of thermometer or ammeter leaves the interval of the readings, which is still told
         exact = Quantity(current.value, current.u or 0.0, "A"), Quantity(ambient.value, ambient.u or 0.0, "°C")
         middle = scaled(Quantity(rise.value, 0.0, "K"), *exact)
@@ -351,10 +351,15 @@ def rise_in_use(
     down, up = end(rise.low, middle.low), end(rise.high, middle.high)
     why = "; ".join(dict.fromkeys(one.why for one in (rise, current, ambient) if one.u is None and one.why))
     least = None if down is None else middle.value - down
-    if least is not None and rise.value > 0.0:
-        # a loaded part is never colder than the air around it
-        least = max(least, hottest.value)
-    return Quantity(middle.value, None, "°C", low=least, high=None if up is None else middle.value + up, why=why), ()
+    told = Quantity(middle.value, None, "°C", low=least, high=None if up is None else middle.value + up, why=why)
+    return _not_below_air(told, rise, hottest), ()
+
+
+def _not_below_air(found: Quantity, rise: Quantity, air: Quantity) -> Quantity:
+    """Return a temperature whose interval ends at the air: a loaded part is never colder than what is around it."""
+    if found.low is None or rise.value <= 0.0 or found.low >= air.value:
+        return found
+    return replace(found, low=air.value)
 
 
 def _slope(fit: HeatingFit) -> float:

@@ -1,0 +1,194 @@
+"""Clearance and creepage between two nets of a drawing: the shortest paths by every reading, and the next ones."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from coldpin.errors import InputError
+from coldpin.insulation.conductors import Conductors, conductors_from
+from coldpin.insulation.path_words import plan_legs, tell
+from coldpin.insulation.paths import Plane, Route, find_routes
+from coldpin.insulation.surfaces import conducting_shapes, nets_named, surface_of
+from coldpin.insulation.visibility import obstacles_from
+from coldpin.records.board import BoardModel, Role
+from coldpin.records.distance import FoundDistances, IsolationPath, PathKind
+
+NEXT_PATHS = 3
+"""Ours: how many further paths are told of each kind unless more are asked for."""
+
+EVERY_GAP = "every gap beside a floating part is counted"
+WIDE_GAPS = "a gap under X beside a floating part counts nothing"
+
+
+def find_distances(
+    board: BoardModel, nets: tuple[str, str], *, groove_x_mm: float, next_count: int = NEXT_PATHS
+) -> FoundDistances:
+    """Return the shortest clearance and creepage between two nets as drawn, and the next paths distinct from these.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing, in millimetres: one taken from a picture is brought to millimetres first. [mm]
+    nets : tuple of str
+        A net ("mains L") or a group ("mains") at each end.
+    groove_x_mm : float
+        The width X under which a groove is crossed, already reduced where the clearance asked for is under 3 mm. [mm]
+    next_count : int
+        How many further paths of each kind at most.
+
+    Returns
+    -------
+    FoundDistances
+        What the drawing says, without uncertainty.
+
+    Raises
+    ------
+    InputError
+        The drawing is in pixels, a shape encloses no area, a net is at both ends, or X is negative.
+    UnknownName
+        No conductor has that net or group.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from coldpin.records.board import BoardFeature
+    >>> def pad(name, net, x):
+    ...     outline = np.array([[x, 0.0], [x + 1.0, 0.0], [x + 1.0, 1.0], [x, 1.0]])
+    ...     return BoardFeature(name=name, role=Role.CONDUCTOR, net=net, outline=outline)
+    >>> board = BoardModel(features=(pad("pad 1", "mains L", 0.0), pad("pad 2", "pilot", 6.0)))
+    >>> found = find_distances(board, ("mains", "pilot"), groove_x_mm=1.0)
+    >>> found.creepage.length_mm, found.creepage.told
+    (5.0, 'straight from pad 1 to pad 2')
+
+    Sources
+    -------
+    IEC 60664-1, clause on measuring creepage distances and clearances, and its examples.
+    """
+    if board.calibration is not None:
+        raise InputError("the drawing is in pixels: bring it to millimetres by its calibration before measuring in it")
+    if not (math.isfinite(groove_x_mm) and groove_x_mm >= 0.0):
+        raise InputError(f"groove width X is {groove_x_mm:g} mm; it must be zero or more")
+    ends = nets_named(board, nets[0]), nets_named(board, nets[1])
+    if both := set(ends[0]) & set(ends[1]):
+        raise InputError(f"net {min(both)!r} is at both ends ({nets[0]!r}, {nets[1]!r}): name two different nets")
+    return _in_plan(board, nets, ends, groove_x_mm, next_count)
+
+
+def _in_plan(
+    board: BoardModel,
+    nets: tuple[str, str],
+    ends: tuple[tuple[str, ...], tuple[str, ...]],
+    groove_x_mm: float,
+    next_count: int,
+) -> FoundDistances:
+    """Return the distances of a face seen from above."""
+    conductors = conductors_from(conducting_shapes(board))
+    surface = surface_of(board, groove_x_mm=groove_x_mm)
+    remarks = []
+    if not surface.solid:
+        remarks.append("no outline of the board is drawn: its surface is taken to have no edge")
+    nothing = obstacles_from(shapely.Polygon())
+    walked = obstacles_from(surface.walked, within=_inside(surface.walked))
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {}
+    for kind, obstacles in ((PathKind.CLEARANCE, nothing), (PathKind.CREEPAGE, walked)):
+        found[kind] = []
+        for reading, gap in _readings(conductors, groove_x_mm):
+            plane = Plane(
+                conductors=conductors,
+                obstacles=obstacles,
+                from_nets=ends[0],
+                to_nets=ends[1],
+                uncounted_gap_mm=gap,
+            )
+            routes = find_routes(plane, count=next_count + 1)
+            paths = (
+                replace(_path(board, conductors, kind, route, surface.bridged), reading=reading) for route in routes
+            )
+            found[kind].append(tuple(paths))
+    if found[PathKind.CREEPAGE][0] == ():
+        remarks.append(f"no surface leads from {nets[0]} to {nets[1]}: there is no creepage distance")
+    return _chosen(nets, groove_x_mm, found, _hidden(board), tuple(remarks))
+
+
+def _readings(conductors: Conductors, groove_x_mm: float) -> tuple[tuple[str, float | None], ...]:
+    """Return the readings of the rule on floating parts: one where there are none."""
+    if groove_x_mm > 0.0 and not all(conductors.island_nets):
+        return ((EVERY_GAP, None), (WIDE_GAPS, groove_x_mm))
+    return (("", None),)
+
+
+def _chosen(
+    nets: tuple[str, str],
+    groove_x_mm: float,
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]],
+    not_seen: tuple[str, ...],
+    remarks: tuple[str, ...],
+) -> FoundDistances:
+    """Return the least of the readings of each kind, and the others beside it where they differ."""
+    worst: dict[PathKind, tuple[IsolationPath, ...]] = {}
+    others: list[IsolationPath] = []
+    for kind, readings in found.items():
+        with_paths = [paths for paths in readings if paths]
+        if not with_paths:
+            worst[kind] = ()
+            continue
+        least = min(with_paths, key=lambda paths: paths[0].length_mm)
+        apart = [paths[0] for paths in with_paths if paths[0].length_mm > least[0].length_mm + _SAME_MM]
+        worst[kind] = least if apart else tuple(replace(path, reading="") for path in least)
+        others.extend(apart)
+    clearance, creepage = worst[PathKind.CLEARANCE], worst[PathKind.CREEPAGE]
+    return FoundDistances(
+        nets=nets,
+        groove_x_mm=groove_x_mm,
+        clearance=clearance[0] if clearance else None,
+        creepage=creepage[0] if creepage else None,
+        next_clearance=clearance[1:],
+        next_creepage=creepage[1:],
+        other_readings=tuple(others),
+        not_seen=not_seen,
+        remarks=remarks,
+    )
+
+
+_SAME_MM = 1e-6
+"""Ours: two readings that differ by less are one. [mm]"""
+
+
+def _path(
+    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, bridged: BaseGeometry
+) -> IsolationPath:
+    """Return a path found, with its legs named."""
+    first, last = (conductors.shapes[index] for index in (route.hops[0].shapes[0], route.hops[-1].shapes[1]))
+    legs = plan_legs(board, conductors, kind, route, bridged)
+    return IsolationPath(
+        kind=kind,
+        nets=(first.joined, last.joined),
+        between=(first.name, last.name),
+        length_mm=route.length,
+        legs=legs,
+        told=tell((first.name, last.name), legs),
+    )
+
+
+def _hidden(board: BoardModel) -> tuple[str, ...]:
+    """Return what the drawing cannot show."""
+    hidden = [f"the board under {feature.name}" for feature in board.of_role(Role.COMPONENT)]
+    if board.thickness_mm is None:
+        hidden.append("the other face of the board")
+    return (*hidden, "inner layers")
+
+
+def _inside(walked: BaseGeometry) -> BaseGeometry | None:
+    """Return the plane without its frame, whose own corners bend no path."""
+    if shapely.is_empty(walked):
+        return None
+    low_x, low_y, high_x, high_y = walked.bounds
+    return shapely.box(low_x, low_y, high_x, high_y).buffer(-_FRAME_MM)
+
+
+_FRAME_MM = 1e-3
+"""Ours: what lies this near to the frame drawn round everything belongs to the frame. [mm]"""

@@ -1,0 +1,165 @@
+"""A path found, leg by leg, with the names of what it passes, and in one sentence."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from coldpin.insulation.conductors import Conductors
+from coldpin.insulation.paths import Hop, Place, Route
+from coldpin.insulation.surfaces import area_of
+from coldpin.records.board import BoardModel, Role
+from coldpin.records.distance import Leg, PathKind, PathLeg
+
+NEAR_MM = 1e-4
+"""Ours: a corner this near to the rim of a slot, or of the board, belongs to it. [mm]"""
+
+_LEAST_BRIDGE_MM = 1e-5
+"""Ours: a shorter piece of a line over bridged air is a touch of its rim. [mm]"""
+
+RIM = "the edge of the board"
+
+
+def plan_legs(
+    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, bridged: BaseGeometry
+) -> tuple[PathLeg, ...]:
+    """Return the legs of a path in plan.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing. [mm]
+    conductors : Conductors
+        Its conductors.
+    kind : PathKind
+        Through air or along the surface.
+    route : Route
+        The path.
+    bridged : BaseGeometry
+        The air that creepage crosses. [mm]
+
+    Returns
+    -------
+    tuple of PathLeg
+        From end to end, a leg of no counted length across each conductor between.
+    """
+    rims = _rims(board)
+    legs: list[PathLeg] = []
+    before: Hop | None = None
+    for hop in route.hops:
+        if before is not None and hop.shapes[0] >= 0:
+            legs.append(_across(conductors, before, hop))
+        legs.extend(_along(rims, kind, hop, bridged))
+        before = hop
+    return tuple(legs)
+
+
+def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
+    """Return a path in words.
+
+    Parameters
+    ----------
+    between : tuple of str
+        The conductors at its ends.
+    legs : tuple of PathLeg
+        Its legs.
+
+    Returns
+    -------
+    str
+        "round the end of slot 2, across floating pad 7", or that it is straight.
+    """
+    said: list[str] = []
+    for leg, after in zip(legs, (*legs[1:], None), strict=True):
+        words = ""
+        if leg.leg is Leg.CONDUCTOR:
+            words = f"across {leg.passes}"
+        elif leg.leg is Leg.BRIDGE:
+            words = f"straight over {leg.passes}, which is narrower than X there"
+        elif after is not None and leg.passes and after.leg is not Leg.BRIDGE:
+            words = f"round {leg.passes}"
+        if words and (not said or said[-1] != words):
+            said.append(words)
+    if not said:
+        return f"straight from {between[0]} to {between[1]}"
+    return ", ".join(said) + f", from {between[0]} to {between[1]}"
+
+
+def _across(conductors: Conductors, before: Hop, after: Hop) -> PathLeg:
+    """Return the leg through a conductor, or along the wiring of its net."""
+    first, last = conductors.shapes[before.shapes[1]], conductors.shapes[after.shapes[0]]
+    name = first.name if first.name == last.name else f"{first.name} and {last.name}"
+    return PathLeg(leg=Leg.CONDUCTOR, start=before.end, end=after.start, counted_mm=0.0, passes=name)
+
+
+def _along(rims: list[tuple[str, BaseGeometry]], kind: PathKind, hop: Hop, bridged: BaseGeometry) -> list[PathLeg]:
+    """Return the legs of one straight line: more than one where it crosses bridged air."""
+    passes = _named(rims, hop.end) if hop.corners[1] >= 0 else ""
+    if kind is PathKind.CLEARANCE:
+        return [PathLeg(leg=Leg.AIR, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)]
+    line = shapely.LineString([hop.start, hop.end])
+    crossed = sorted(
+        sorted(line.project(shapely.Point(end)) for end in (part.coords[0], part.coords[-1]))
+        for part in shapely.get_parts(line.intersection(bridged))
+        if isinstance(part, shapely.LineString) and part.length > _LEAST_BRIDGE_MM
+    )
+    pieces: list[tuple[Leg, float, float]] = []
+    done = 0.0
+    for begin, end in crossed:
+        if begin - done > _LEAST_BRIDGE_MM:
+            pieces.append((Leg.SURFACE, done, begin))
+            done = begin
+        if pieces and pieces[-1][0] is Leg.BRIDGE:
+            pieces[-1] = (Leg.BRIDGE, pieces[-1][1], end)
+        else:
+            pieces.append((Leg.BRIDGE, done, end))
+        done = end
+    if line.length - done > _LEAST_BRIDGE_MM or not pieces:
+        pieces.append((Leg.SURFACE, done, line.length))
+    last_leg, last_begin, _ = pieces[-1]
+    pieces[-1] = (last_leg, last_begin, line.length)
+    share = hop.counted / line.length if line.length > 0.0 else 1.0
+    legs: list[PathLeg] = []
+    place = hop.start
+    for leg, begin, end in pieces:
+        far = hop.end if end == line.length else _at(line, end)
+        name = _named(rims, _at(line, 0.5 * (begin + end)), inside=True) if leg is Leg.BRIDGE else ""
+        if end == line.length and leg is Leg.SURFACE:
+            name = passes
+        legs.append(PathLeg(leg=leg, start=place, end=far, counted_mm=(end - begin) * share, passes=name))
+        place = far
+    return legs
+
+
+def _at(line: shapely.LineString, along: float) -> Place:
+    """Return the point so far along a line."""
+    point = line.interpolate(along)
+    return (point.x, point.y)
+
+
+def _rims(board: BoardModel) -> list[tuple[str, BaseGeometry]]:
+    """Return the slots by name, and the board last."""
+    slots: list[tuple[str, BaseGeometry]] = [
+        (feature.name, area_of(feature)) for feature in board.of_role(Role.SLOT) if not feature.plated
+    ]
+    solid = shapely.union_all([area_of(feature) for feature in board.of_role(Role.BOARD)])
+    return slots if shapely.is_empty(solid) else [*slots, (RIM, solid)]
+
+
+def _named(rims: list[tuple[str, BaseGeometry]], place: Place, *, inside: bool = False) -> str:
+    """Return the name of the slot on whose rim, or in which, a place lies."""
+    point = shapely.Point(place)
+    for name, area in rims:
+        if inside and name != RIM and area.distance(point) <= NEAR_MM:
+            return name
+        if not inside and area.boundary.distance(point) <= NEAR_MM:
+            return f"the {_side_of(area, place)} end of {name}" if name != RIM else name
+    return "a notch of the edge" if inside else ""
+
+
+def _side_of(area: BaseGeometry, place: Place) -> str:
+    """Return at which end of a slot a corner lies, along the slot's longer side."""
+    low_x, low_y, high_x, high_y = area.bounds
+    if high_y - low_y >= high_x - low_x:
+        return "upper" if place[1] >= 0.5 * (low_y + high_y) else "lower"
+    return "right" if place[0] >= 0.5 * (low_x + high_x) else "left"

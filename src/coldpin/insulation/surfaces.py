@@ -1,0 +1,188 @@
+"""The surface of a board as creepage meets it: what conducts, where there is air, and what of the air is bridged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from coldpin.errors import InputError, UnknownName
+from coldpin.insulation.conductors import ConductingShape
+from coldpin.insulation.grooves import bridged_air
+from coldpin.records.board import BoardFeature, BoardModel, Role
+
+_MARGIN_MM = 10.0
+"""Ours: how much air is drawn round everything, beside many times X; only that it is wide matters. [mm]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Surface:
+    """One face of a board.
+
+    ``air`` is where there is neither board nor conductor; ``bridged`` the part of it that creepage crosses; ``walked``
+    the rest, which it goes round. ``solid`` says whether a board was drawn. [mm]
+    """
+
+    air: BaseGeometry
+    bridged: BaseGeometry
+    walked: BaseGeometry
+    solid: bool
+
+
+def area_of(feature: BoardFeature) -> shapely.Polygon:
+    """Return the area of a shape.
+
+    Parameters
+    ----------
+    feature : BoardFeature
+        The shape.
+
+    Returns
+    -------
+    Polygon
+        Its area, openings left out. [mm]
+
+    Raises
+    ------
+    InputError
+        It crosses itself, or has no area.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> square = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
+    >>> area_of(BoardFeature(name="pad 1", role=Role.FLOATING, outline=square)).area
+    4.0
+    """
+    if len(feature.outline) < 3:
+        raise InputError(
+            f"shape {feature.name!r} has {len(feature.outline)} corners; an area needs three: draw it again"
+        )
+    area = shapely.Polygon(feature.outline, feature.openings)
+    if not shapely.is_valid(area) or area.area <= 0.0:
+        raise InputError(
+            f"shape {feature.name!r} encloses no area as drawn ({shapely.is_valid_reason(area)}): draw it again"
+        )
+    return area
+
+
+def conducting_shapes(board: BoardModel) -> list[ConductingShape]:
+    """Return what conducts: conductors, floating parts and plated slots.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing. [mm]
+
+    Returns
+    -------
+    list of ConductingShape
+        In the order of the drawing; shapes of one net are joined by it, wherever they lie.
+
+    Raises
+    ------
+    InputError
+        A shape encloses no area.
+    """
+    return [
+        ConductingShape(
+            name=feature.name,
+            area=area_of(feature),
+            joined="" if feature.role is Role.FLOATING else feature.net,
+        )
+        for feature in board.features
+        if conducts(feature)
+    ]
+
+
+def conducts(feature: BoardFeature) -> bool:
+    """Say whether a shape conducts.
+
+    Parameters
+    ----------
+    feature : BoardFeature
+        The shape.
+
+    Returns
+    -------
+    bool
+        True of conductors, floating parts and plated slots.
+    """
+    return feature.role in (Role.CONDUCTOR, Role.FLOATING) or (feature.role is Role.SLOT and feature.plated)
+
+
+def surface_of(board: BoardModel, *, groove_x_mm: float) -> Surface:
+    """Return the surface of a board drawn in plan.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing. [mm]
+    groove_x_mm : float
+        The width X from which a groove is followed. [mm]
+
+    Returns
+    -------
+    Surface
+        Its air, bridged and not.
+
+    Raises
+    ------
+    InputError
+        A shape encloses no area.
+    """
+    metal = shapely.union_all([area_of(feature) for feature in board.features if conducts(feature)])
+    slots = shapely.union_all(
+        [area_of(feature) for feature in board.features if feature.role is Role.SLOT and not feature.plated]
+    )
+    solid = shapely.union_all([area_of(feature) for feature in board.of_role(Role.BOARD)])
+    air = slots
+    if not shapely.is_empty(solid):
+        bounds = np.array(shapely.total_bounds([solid, slots, metal]))
+        margin = _MARGIN_MM + 10.0 * groove_x_mm
+        frame = shapely.box(*(bounds[:2] - margin), *(bounds[2:] + margin))
+        air = shapely.union_all([shapely.difference(frame, solid), slots])
+    air = shapely.difference(air, metal)
+    bridged = bridged_air(air, groove_x_mm=groove_x_mm)
+    return Surface(air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=not shapely.is_empty(solid))
+
+
+def nets_named(board: BoardModel, name: str) -> tuple[str, ...]:
+    """Return the nets that a name stands for: one net, or all of a group.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    name : str
+        "mains L", or "mains".
+
+    Returns
+    -------
+    tuple of str
+        In the order of the drawing.
+
+    Raises
+    ------
+    UnknownName
+        No conductor has that net or group.
+    """
+    nets = _nets(board.features)
+    found = tuple(net for net in nets if name in (net, net.partition(" ")[0]))
+    if not found:
+        raise UnknownName.among("net", name, {*nets, *(net.partition(" ")[0] for net in nets)})
+    return found
+
+
+def _nets(features: Sequence[BoardFeature]) -> tuple[str, ...]:
+    """Return the nets of conductors and plated slots, each once."""
+    return tuple(
+        dict.fromkeys(
+            feature.net
+            for feature in features
+            if feature.net and conducts(feature) and feature.role is not Role.FLOATING
+        )
+    )

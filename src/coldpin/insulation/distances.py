@@ -12,10 +12,12 @@ from coldpin.errors import InputError
 from coldpin.insulation.conductors import Conductors, conductors_from
 from coldpin.insulation.path_words import plan_legs, tell
 from coldpin.insulation.paths import Plane, Route, find_routes
-from coldpin.insulation.surfaces import conducting_shapes, nets_named, surface_of
+from coldpin.insulation.surfaces import Surface, conducting_shapes, nets_named, surface_of
 from coldpin.insulation.visibility import obstacles_from
 from coldpin.records.board import BoardModel, Role
 from coldpin.records.distance import FoundDistances, IsolationPath, PathKind
+from coldpin.standards.book import Book, load_book
+from coldpin.standards.path_measuring import bridged_angle
 
 NEXT_PATHS = 3
 """Ours: how many further paths are told of each kind unless more are asked for."""
@@ -25,7 +27,12 @@ WIDE_GAPS = "a gap under X beside a floating part counts nothing"
 
 
 def find_distances(
-    board: BoardModel, nets: tuple[str, str], *, groove_x_mm: float, next_count: int = NEXT_PATHS
+    board: BoardModel,
+    nets: tuple[str, str],
+    *,
+    groove_x_mm: float,
+    next_count: int = NEXT_PATHS,
+    book: Book | None = None,
 ) -> FoundDistances:
     """Return the shortest clearance and creepage between two nets as drawn, and the next paths distinct from these.
 
@@ -39,6 +46,8 @@ def find_distances(
         The width X under which a groove is crossed, already reduced where the clearance asked for is under 3 mm. [mm]
     next_count : int
         How many further paths of each kind at most.
+    book : Book or None
+        The constants; those that come with coldpin when None.
 
     Returns
     -------
@@ -75,19 +84,21 @@ def find_distances(
     ends = nets_named(board, nets[0]), nets_named(board, nets[1])
     if both := set(ends[0]) & set(ends[1]):
         raise InputError(f"net {min(both)!r} is at both ends ({nets[0]!r}, {nets[1]!r}): name two different nets")
-    return _in_plan(board, nets, ends, groove_x_mm, next_count)
+    angle = bridged_angle(book or load_book())
+    surface = surface_of(board, groove_x_mm=groove_x_mm, bridged_angle=angle)
+    return _in_plan(board, nets, ends, surface, groove_x_mm, next_count)
 
 
 def _in_plan(
     board: BoardModel,
     nets: tuple[str, str],
     ends: tuple[tuple[str, ...], tuple[str, ...]],
+    surface: Surface,
     groove_x_mm: float,
     next_count: int,
 ) -> FoundDistances:
     """Return the distances of a face seen from above."""
     conductors = conductors_from(conducting_shapes(board))
-    surface = surface_of(board, groove_x_mm=groove_x_mm)
     remarks = []
     if not surface.solid:
         remarks.append("no outline of the board is drawn: its surface is taken to have no edge")

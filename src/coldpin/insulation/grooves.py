@@ -21,13 +21,6 @@ WIDTH_TOLERANCE_MM = 1e-4
 """Ours: a groove that is narrower than X by less than this counts as X wide, so that a slot drawn at 12.3 and 13.3 is
 1.0 wide whatever its coordinates round to. [mm]"""
 
-_BRIDGED_ANGLE = math.radians(80.0)
-"""Walls that face each other under less than this are bridged at a width of X; the clauses on measuring of the product
-standards name the angle. In plan it is the one reading; `coldpin.insulation.section` has both. [rad]"""
-
-_POCKET = 0.5 / math.tan(0.5 * _BRIDGED_ANGLE)
-"""Depth over width of the pocket that walls at that angle make; a corner of more, and a round end, is shallower. [1]"""
-
 _QUARTER = 32
 """Ours: straight pieces by which a quarter of the rolling disc is drawn; a link is found on the rim itself."""
 
@@ -44,7 +37,7 @@ _STEPS = 60
 """Ours: halvings by which the place is found where a pocket is X wide; more than a double holds digits."""
 
 
-def bridged_air(air: BaseGeometry, *, groove_x_mm: float) -> BaseGeometry:
+def bridged_air(air: BaseGeometry, *, groove_x_mm: float, bridged_angle: float) -> BaseGeometry:
     """Return the part of the air beside a board that creepage crosses straight.
 
     Parameters
@@ -53,6 +46,9 @@ def bridged_air(air: BaseGeometry, *, groove_x_mm: float) -> BaseGeometry:
         Where there is neither board nor conductor. [mm]
     groove_x_mm : float
         The width X; 0 bridges nothing. [mm]
+    bridged_angle : float
+        Walls that face each other under less than this are bridged where they are X apart. In plan this is the one
+        reading of a recess. [rad]
 
     Returns
     -------
@@ -74,7 +70,7 @@ def bridged_air(air: BaseGeometry, *, groove_x_mm: float) -> BaseGeometry:
         if not contacts:
             bridged.append(narrow)
             continue
-        if len(contacts) == 1 and not _is_pocket(narrow, contacts[0]):
+        if len(contacts) == 1 and not _is_pocket(narrow, contacts[0], bridged_angle):
             continue
         bridged.append(narrow)
         around = next(piece for piece in pieces if shapely.dwithin(piece, narrow, _TOUCHING_MM))
@@ -94,8 +90,8 @@ def _contacts(narrow: shapely.Polygon, wide: BaseGeometry) -> list[NDArray[np.fl
     return [shapely.get_coordinates(line) for line in merged if line.length > WIDTH_TOLERANCE_MM]
 
 
-def _is_pocket(narrow: shapely.Polygon, contact: NDArray[np.float64]) -> bool:
-    """Say whether the piece behind a contact is as deep as walls under 80° make it."""
+def _is_pocket(narrow: shapely.Polygon, contact: NDArray[np.float64], bridged_angle: float) -> bool:
+    """Say whether the piece behind a contact is as deep as walls under the angle make it; a round end is not."""
     first, last = contact[0], contact[-1]
     width = math.dist(first, last)
     if width <= WIDTH_TOLERANCE_MM:
@@ -103,7 +99,7 @@ def _is_pocket(narrow: shapely.Polygon, contact: NDArray[np.float64]) -> bool:
     along = (last - first) / width
     offsets = shapely.get_coordinates(narrow) - first
     depth = float(np.abs(along[0] * offsets[:, 1] - along[1] * offsets[:, 0]).max())
-    return depth > _POCKET * width
+    return depth > 0.5 * width / math.tan(0.5 * bridged_angle)
 
 
 def _to_the_link(

@@ -114,7 +114,7 @@ def conducts(feature: BoardFeature) -> bool:
     return feature.role in (Role.CONDUCTOR, Role.FLOATING) or (feature.role is Role.SLOT and feature.plated)
 
 
-def surface_of(board: BoardModel, *, groove_x_mm: float) -> Surface:
+def surface_of(board: BoardModel, *, groove_x_mm: float, bridged_angle: float) -> Surface:
     """Return the surface of a board drawn in plan.
 
     Parameters
@@ -123,6 +123,8 @@ def surface_of(board: BoardModel, *, groove_x_mm: float) -> Surface:
         The drawing. [mm]
     groove_x_mm : float
         The width X from which a groove is followed. [mm]
+    bridged_angle : float
+        Walls that face each other under less than this are bridged. [rad]
 
     Returns
     -------
@@ -146,7 +148,7 @@ def surface_of(board: BoardModel, *, groove_x_mm: float) -> Surface:
         frame = shapely.box(*(bounds[:2] - margin), *(bounds[2:] + margin))
         air = shapely.union_all([shapely.difference(frame, solid), slots])
     air = shapely.difference(air, metal)
-    bridged = bridged_air(air, groove_x_mm=groove_x_mm)
+    bridged = bridged_air(air, groove_x_mm=groove_x_mm, bridged_angle=bridged_angle)
     return Surface(air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=not shapely.is_empty(solid))
 
 

@@ -52,7 +52,7 @@ def calibrated(found: Array, **more: object) -> Calibration:
         length_u_relative=0.0,
         picture_size_px=SIZE,
     )
-    return replace(whole, **more)  # type: ignore[arg-type]
+    return replace(whole, **more)  # type: ignore[arg-type]  # fields by name
 
 
 def lengths(points: Array) -> Array:

@@ -108,8 +108,8 @@ def free_port() -> int:
 
 
 def fetch(address: str, listening: subprocess.Popen[str]) -> int:
-    """Return the status of a page of a program that is still starting; it has a minute."""
-    until = time.monotonic() + 60.0
+    """Return the status of a page of a program that is still starting; it has three minutes."""
+    until = time.monotonic() + 180.0
     while time.monotonic() < until and listening.poll() is None:
         try:
             with urllib.request.urlopen(address, timeout=30.0) as answer:

@@ -236,6 +236,8 @@ class TestRefusals:
             ({"scale": {**PIXELS, "points": [PIXELS["points"][0]] * 2}}, "two points of the scale have one place [px]"),
             ({"scale": {**PIXELS, "points": [1, 2]}}, "scale, point 1 is 1"),
             ({"scale": {**PIXELS, "points": [{"px": [1]}, {}]}}, "scale, point 1, px is a list: write two numbers"),
+            ({"scale": {**PIXELS, "picture_size_px": [40.5, 30]}}, "write the pixels across and down, whole numbers"),
+            ({"scale": {**PIXELS, "picture_size_px": 4000}}, "scale.picture_size_px is 4000: write two numbers"),
             ({"scale": {**PIXELS, "picture": "abc"}}, "scale.picture is 'abc': write the sha256"),
             ({"thickness_mm": 0}, "thickness_mm is 0: it must be above 0"),
             ({"thickness_mm": "1.6"}, "thickness_mm is '1.6': write a number"),
@@ -466,6 +468,7 @@ def calibrations(draw: st.DrawFn) -> Calibration:
         length_u_relative=draw(LENGTH),
         camera_height_mm=draw(LENGTH),
         picture=draw(st.sampled_from(["", "0123456789abcdef" * 4])),
+        picture_size_px=draw(st.none() | st.tuples(st.integers(1, 9000), st.integers(1, 9000))),
     )
 
 
@@ -476,7 +479,7 @@ def members(record: Any) -> dict[str, Any]:
         value = getattr(record, field.name)
         if isinstance(value, np.ndarray):
             value = value.tolist()
-        elif isinstance(value, tuple):
+        elif isinstance(value, tuple) and field.name != "picture_size_px":
             value = [item.tolist() if isinstance(item, np.ndarray) else members(item) for item in value]
         elif isinstance(value, Calibration):
             value = members(value)

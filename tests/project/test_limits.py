@@ -85,7 +85,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/table.py:_SOME_ROWS",
         "casefile/acceptance.py:LONGEST_TEXT",
         "casefile/case.py:LEFTOVER_AGE",
-        "casefile/evidence.py:_HASH_LETTERS",
+        "casefile/evidence.py:HASH_LETTERS",
         "casefile/evidence.py:_LONGEST_STEM",
         "casefile/evidence.py:_LONGEST_SUFFIX",
         "casefile/publish.py:_TELLING",

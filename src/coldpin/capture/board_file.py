@@ -76,12 +76,33 @@ def read_board(path: str | PathLike[str]) -> BoardFile:
     CaptureError
         The file cannot be read, or draws what cannot be: the message names file, feature and place, and what to do.
     """
-    with CaptureFile(Path(path), kind="board", holds="the drawing") as file:
+    return parse_board(read_bytes(Path(path)), where=Path(path).name)
+
+
+def read_bytes(path: Path) -> bytes:
+    """Return the bytes of a drawing's file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    bytes
+        All of it, to be kept and parsed.
+
+    Raises
+    ------
+    CaptureError
+        It is not a plain file, is larger than any drawing, or cannot be read.
+    """
+    with CaptureFile(path, kind="board", holds="the drawing") as file:
         if file.size > MOST_BYTES:
             raise file.error(
                 f"it has {file.size} bytes; at most {MOST_BYTES} are read: draw the board with fewer corners"
             )
-        return parse_board(file.head(file.size), where=file.name)
+        return file.head(file.size)
 
 
 def parse_board(data: bytes, *, where: str) -> BoardFile:

@@ -18,7 +18,8 @@ METHODS = ("card", "rectangle", "pitch")
 
 _MILLIMETRES = ("unit", "pick_u_mm")
 _PIXELS = (
-    *("unit", "method", "points", "found_u_px", "pick_u_px", "length_u_relative", "camera_height_mm", "picture"),
+    *("unit", "method", "points", "found_u_px", "pick_u_px", "length_u_relative", "camera_height_mm"),
+    *("picture", "picture_size_px"),
 )
 _FEWEST_POINTS = 2
 _MOST_POINTS = 10_000
@@ -124,7 +125,18 @@ def _calibration(plain: Mapping[str, Any], place: Place) -> Calibration:
         length_u_relative=place.optional(plain, "length_u_relative", above=0.0),
         camera_height_mm=place.optional(plain, "camera_height_mm", above=0.0),
         picture=sha256,
+        picture_size_px=_size(plain.get("picture_size_px"), place),
     )
+
+
+def _size(given: object, place: Place) -> tuple[int, int] | None:
+    if given is None:
+        return None
+    what = "scale.picture_size_px"
+    width, height = _pair(given, place, what)
+    if min(width, height) < 1 or not (width.is_integer() and height.is_integer()):
+        raise place.error(f"{what} is {width:g} by {height:g}: write the pixels across and down, whole numbers")
+    return int(width), int(height)
 
 
 def _point(point: object, place: Place, number: int) -> tuple[tuple[float, float], tuple[float, float]]:

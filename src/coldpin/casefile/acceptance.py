@@ -248,12 +248,18 @@ def _check_content(entry: Entry, shown: Showing, where: str) -> None:
         case "answer":
             if entry.answer not in ANSWERS:
                 raise UnknownName.among(f"answer for {shown.word!r}", entry.answer, ANSWERS)
-        case "capture" | "log" as what:
-            if entry.evidence is None or not entry.evidence.file:
-                raise CaseError(f"{where}: no {what} is given: file the {what} and name it in the entry")
+        case "capture" | "log" | "board" as what:
+            _check_decoded(entry, what, where)
         case _:
             if not (entry.note.strip() or entry.conditions or entry.evidence):
                 raise CaseError(f"{where}: it says nothing: write a note, or give a condition or a piece of evidence")
+
+
+def _check_decoded(entry: Entry, what: str, where: str) -> None:
+    if entry.evidence is None or not entry.evidence.file:
+        raise CaseError(f"{where}: no {what} is given: file the {what} and name it in the entry")
+    if (what == "board") != (entry.evidence.media == "board"):
+        raise CaseError(f"{where}: a {entry.evidence.media} is given where a {what} is wanted: file it as that")
 
 
 _FORMS = {
@@ -262,6 +268,7 @@ _FORMS = {
     "pairs": "pairs of pins",
     "capture": "a filed capture",
     "log": "a filed log",
+    "board": "a filed drawing of a board",
     "note": "a note, conditions or a piece of evidence",
 }
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from coldpin.casefile import evidence
+from coldpin.casefile import boards, evidence
 from coldpin.casefile.acceptance import LONGEST_TEXT, check_correction
 from coldpin.casefile.cache import Cache
 from coldpin.casefile.corrections import Effective, effective
@@ -227,6 +227,33 @@ class Case:
         """
         return evidence.file_evidence(self._made("evidence"), Path(path), media, progress=progress)
 
+    def file_board(self, data: bytes, *, board: str, original_name: str) -> EvidenceFile:
+        """Keep the drawing of a board as its next version; the entry that names it is written separately.
+
+        Parameters
+        ----------
+        data : bytes
+            The drawing, as it came.
+        board : str
+            What the board is called.
+        original_name : str
+            What the file was called where it came from.
+
+        Returns
+        -------
+        EvidenceFile
+            To be named by an entry; what is the newest version already, to the byte, is not filed again.
+
+        Raises
+        ------
+        CaseError
+            Another program takes the name at the same time.
+        StorageError
+            There is no room, or the disk refused; nothing was filed.
+        """
+        with locked(self.folder):
+            return boards.file_board(self._made(boards.FOLDER), data, board=board, original_name=original_name)
+
     def evidence_path(self, file: EvidenceFile) -> Path:
         """Return where a filed piece of evidence stands.
 
@@ -245,7 +272,8 @@ class Case:
         CaseError
             It is missing, leads out of the case, or is of another size than filed.
         """
-        return evidence.evidence_path(self.folder / "evidence", file)
+        folders = self._evidence_folders
+        return evidence.evidence_path(folders.get(file.media, folders[""]), file)
 
     def check_evidence(self, *, progress: Callable[[float], None] | None = None) -> tuple[Problem, ...]:
         """Compare every filed piece of evidence with its sha256.
@@ -261,9 +289,7 @@ class Case:
             What is missing, changed since it was filed, or named by no entry.
         """
         loaded = self.entries()
-        return evidence.check_evidence(
-            self.folder / "evidence", (*loaded.entries, *loaded.set_aside), progress=progress
-        )
+        return evidence.check_evidence(self._evidence_folders, (*loaded.entries, *loaded.set_aside), progress=progress)
 
     def dialect_for(self, sha256: str) -> Dialect | None:
         """Return how a capture was read before.
@@ -422,6 +448,10 @@ class Case:
             What was changed, is missing, or was added since it was published.
         """
         return check_issues(self.folder / "issued")
+
+    @property
+    def _evidence_folders(self) -> dict[str, Path]:
+        return {"": self.folder / "evidence", boards.MEDIA: self.folder / boards.FOLDER}
 
     @property
     def _where(self) -> str:

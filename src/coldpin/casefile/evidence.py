@@ -6,14 +6,13 @@ import contextlib
 import hashlib
 import os
 import re
-import shutil
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
-from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder
+from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder, require_room
 from coldpin.casefile.untrusted import names_in, open_regular, printable, problem, require_folder
-from coldpin.errors import CaseError, ColdpinError, StorageError
+from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry, EvidenceFile
 
@@ -25,11 +24,11 @@ SPARE = 16 << 20
 
 MEDIA = ("capture", "log", "photograph", "video", "document", "listing")
 
-_HASH_LETTERS = 16
+HASH_LETTERS = 16
 _LONGEST_STEM = 80
 _LONGEST_SUFFIX = 16
 _UNWANTED = re.compile(r"[^\w.+-]+")
-_HASH_IN_NAME = re.compile(rf"-([0-9a-f]{{{_HASH_LETTERS}}})(\.[^.]*)?$")
+_HASH_IN_NAME = re.compile(rf"-([0-9a-f]{{{HASH_LETTERS}}})(\.[^.]*)?$")
 
 
 def file_evidence(
@@ -68,7 +67,7 @@ def file_evidence(
         before = os.fstat(source)
         if before.st_size == 0:
             raise CaseError(f"{path} is empty (0 bytes): copy it again from where it came")
-        _require_room(folder, before.st_size, path)
+        require_room(folder, before.st_size, spare=SPARE, what=str(path))
         digest, size = hashlib.sha256(), 0
         while piece := _read(source, path):
             digest.update(piece)
@@ -86,7 +85,7 @@ def file_evidence(
         copy.protect()
         if not copy.place_new(folder / name):
             _require_same(folder / name, sha256)
-    return EvidenceFile(media=media, file=name, original_name=_printable(path.name), sha256=sha256, size=size)
+    return EvidenceFile(media=media, file=name, original_name=plain_name(path.name), sha256=sha256, size=size)
 
 
 def name_for(original: str, sha256: str) -> str:
@@ -111,13 +110,35 @@ def name_for(original: str, sha256: str) -> str:
     >>> name_for("../../etc/passwd", "0123456789abcdef" + 48 * "0")
     'passwd-0123456789abcdef'
     """
-    last = unicodedata.normalize("NFC", _printable(original)).replace("\\", "/").rsplit("/", 1)[-1]
+    last = unicodedata.normalize("NFC", plain_name(original)).replace("\\", "/").rsplit("/", 1)[-1]
     stem, dot, suffix = last.rpartition(".")
     if not stem or not dot:
         stem, suffix = last, ""
     stem = _shortened(_UNWANTED.sub("_", stem).strip("._-"), _LONGEST_STEM) or "file"
     suffix = _shortened(_UNWANTED.sub("", suffix).strip("._-"), _LONGEST_SUFFIX)
-    return f"{stem}-{sha256[:_HASH_LETTERS]}" + (f".{suffix}" if suffix else "")
+    return f"{stem}-{sha256[:HASH_LETTERS]}" + (f".{suffix}" if suffix else "")
+
+
+def plain_name(name: str) -> str:
+    """Return the name a file came with as it may be printed and kept.
+
+    Parameters
+    ----------
+    name : str
+        As the system gives it.
+
+    Returns
+    -------
+    str
+        Without half characters and control characters.
+
+    Examples
+    --------
+    >>> plain_name("a" + chr(7) + ".csv")
+    'a_.csv'
+    """
+    plain = name.encode("utf-8", "replace").decode()
+    return "".join("_" if unicodedata.category(character) == "Cc" else character for character in plain)
 
 
 def evidence_path(folder: Path, file: EvidenceFile) -> Path:
@@ -151,13 +172,14 @@ def evidence_path(folder: Path, file: EvidenceFile) -> Path:
         size = os.fstat(descriptor).st_size
     if size != file.size:
         raise CaseError(
-            f"evidence/{name} has {size} bytes; {file.size} were filed: it was changed since; put the original back"
+            f"{folder.name}/{name} has {size} bytes; {file.size} were filed: it was changed since; put the original "
+            "back"
         )
     return path
 
 
 def check_evidence(
-    folder: Path, entries: Iterable[Entry], *, progress: Callable[[float], None] | None = None
+    folders: Mapping[str, Path], entries: Iterable[Entry], *, progress: Callable[[float], None] | None = None
 ) -> tuple[Problem, ...]:
     """Compare every filed piece of evidence with its sha256.
 
@@ -165,8 +187,9 @@ def check_evidence(
 
     Parameters
     ----------
-    folder : Path
-        The case's ``evidence``.
+    folders : mapping of str to Path
+        The folder of each kind of evidence that has one of its own (``boards``), and under the empty text that of all
+        others.
     entries : iterable of Entry
         All entries, those struck through among them.
     progress : callable, optional
@@ -177,20 +200,23 @@ def check_evidence(
     tuple of Problem
         What is missing, changed, or named by no entry.
     """
-    files = {file.file: file for entry in entries if entry.evidence for file in entry.evidence.files}
+    every = (file for entry in entries if entry.evidence for file in entry.evidence.files)
+    files = {(folders.get(file.media, folders[""]), file.file): file for file in every}
     problems = []
     total, done = sum(file.size for file in files.values()) or 1, 0
-    for name, file in sorted(files.items()):
+    for (folder, name), file in sorted(files.items()):
         try:
             _require_same(evidence_path(folder, file), file.sha256)
         except ColdpinError as error:
-            problems.append(problem(f"evidence/{name}", error, root=folder.parent))
+            problems.append(problem(f"{folder.name}/{name}", error, root=folder.parent))
         done += file.size
         if progress is not None:
             progress(min(1.0, done / total))
-    unnamed = (name for name in names_in(folder) if name not in files)
     told = "is named by no entry: add it to the case, or move it out"
-    return (*problems, *(Problem(where=f"evidence/{printable(name)}", what=told) for name in unnamed))
+    for folder in folders.values():
+        unnamed = (name for name in names_in(folder) if (folder, name) not in files)
+        problems += [Problem(where=f"{folder.name}/{printable(name)}", what=told) for name in unnamed]
+    return tuple(problems)
 
 
 def _already_filed(folder: Path, sha256: str) -> str:
@@ -210,17 +236,8 @@ def _require_same(path: Path, sha256: str) -> None:
             digest.update(piece)
     if digest.hexdigest() != sha256:
         raise CaseError(
-            f"evidence/{path.name} is not what was filed (sha256 {digest.hexdigest()[:12]}…, filed {sha256[:12]}…): "
-            "it was changed since; put the original back"
-        )
-
-
-def _require_room(folder: Path, size: int, path: Path) -> None:
-    free = shutil.disk_usage(folder).free
-    if free < size + SPARE:
-        raise StorageError(
-            f"{path} has {size} bytes and {free} are free at {folder}; {SPARE} must stay free for entries; "
-            "nothing was filed: free some space and do it again"
+            f"{path.parent.name}/{path.name} is not what was filed (sha256 {digest.hexdigest()[:12]}…, filed "
+            f"{sha256[:12]}…): it was changed since; put the original back"
         )
 
 
@@ -229,11 +246,6 @@ def _read(source: int, path: Path) -> bytes:
         return os.read(source, CHUNK)
     except OSError as error:
         raise CaseError(f"{path} cannot be read ({error.strerror}): copy it again from where it came") from error
-
-
-def _printable(name: str) -> str:
-    plain = name.encode("utf-8", "replace").decode()
-    return "".join("_" if unicodedata.category(character) == "Cc" else character for character in plain)
 
 
 def _shortened(text: str, longest: int) -> str:

@@ -116,7 +116,7 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
 @capture_options
 @log_options_alone
 def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, **given: Any) -> int:
-    """File a capture, log, photograph, video, document or listing.
+    """File a capture, log, board, photograph, video, document or listing.
 
     Example: coldpin add shelf/skerrow-16 steps.csv --shows "pilot capture" --who Ines --condition load=steps
     """
@@ -141,6 +141,9 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
     )
     if added.dialect is not None:
         show_dialect(added.dialect, added.remarks)
+    else:
+        for remark in added.remarks:
+            click.echo(f"remark: {remark}", err=True)
     click.echo(added.entry.id)
     return tell_problems(shelf_problems(case))
 

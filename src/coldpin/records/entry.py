@@ -26,9 +26,10 @@ class EntryKind(StrEnum):
 class EvidenceFile:
     """A file as it came, or an address where something is to be seen.
 
-    ``file`` is the name under ``evidence/``, empty for an address; ``sha256`` and ``size`` [bytes] are of the file;
-    ``address`` and ``time_code`` point into a video or a listing elsewhere. ``original_name`` is what it was called
-    where it came from. ``companion`` is the other file of a capture that comes in two, filed under the same entry.
+    ``file`` is the name under ``evidence/`` (under ``boards/`` for a drawing), empty for an address; ``sha256`` and
+    ``size`` [bytes] are of the file; ``address`` and ``time_code`` point into a video or a listing elsewhere.
+    ``original_name`` is what it was called where it came from. ``companion`` is the other file of a capture that comes
+    in two, filed under the same entry.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
+from coldpin.records.board_words import BOARDS
 from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
@@ -152,6 +153,7 @@ _SHOWINGS = (
     *HEATING,
     *WARM_CABLE,
     *DISTANCE,
+    *BOARDS,
     *CHARGING,
     *SUPPLY_WORDS,
     Showing(

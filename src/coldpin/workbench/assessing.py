@@ -23,6 +23,7 @@ from coldpin.records.vocabulary import VOCABULARY
 from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
+from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
@@ -112,7 +113,9 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     usable = usable_entries(held)
     captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
     logs = read_logs(bench, usable, problems)
+    boards = read_boards(bench, usable, problems)
     read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
+    read |= {board.entry.id for board in boards}
     seen = BenchEvidence(
         case=description,
         edition=edition,
@@ -121,6 +124,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         instruments=bench.instruments,
         captures=captures,
         logs=tuple(log.evidence for log in logs),
+        boards=boards,
     )
     results = run_checks(seen)
     cable = cable_evidence(seen, logs)
@@ -249,7 +253,7 @@ def read_capture(bench: Bench, entry: Entry, progress: Callable[[float], None] |
 
 def _is_decoded(entry: Entry) -> bool:
     """Say whether an entry is of use only if its file could be read."""
-    return VOCABULARY[entry.shows].recorded_as in ("capture", "log")
+    return VOCABULARY[entry.shows].recorded_as in ("capture", "log", "board")
 
 
 def _read_captures(

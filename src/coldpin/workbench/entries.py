@@ -17,6 +17,7 @@ from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
+from coldpin.workbench.board_filing import file_drawing
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
 from coldpin.workbench.trial import require_usable
@@ -27,7 +28,7 @@ CUSTODY = ("purchase", "contents received", "photograph before opening", "opened
 MEDIA = {"video": "video", "document": "document", "listing snapshot": "listing"}
 """What a filed piece of evidence is, by what it shows; anything else is a photograph."""
 
-_DECODED = ("capture", "log")
+_DECODED = ("capture", "log", "board")
 """Forms of evidence that are read before they are filed."""
 
 
@@ -61,11 +62,12 @@ def add_evidence(
     progress: Callable[[float], None] | None = None,
     random_bytes: Callable[[int], bytes] = secrets.token_bytes,
 ) -> Added:
-    """File a capture, log, photograph, video, document or listing, and write the entry that tells what it shows.
+    """File a capture, log, board, photograph, video, document or listing, and write the entry that tells what it shows.
 
     A capture or log is read before it is filed: what cannot be read is refused with the choices, and how it was read is
     kept with the case and remembered for the instrument on the shelf. A capture that comes in two files (a COMTRADE
-    header and its samples) is filed with both under one entry.
+    header and its samples) is filed with both under one entry. The drawing of a board is filed as the next version of
+    its part, and its entry takes the place of that of the version before.
 
     Parameters
     ----------
@@ -109,40 +111,29 @@ def add_evidence(
     Raises
     ------
     CaptureError
-        A capture or log cannot be read, or only in more than one way.
+        A capture, log or drawing cannot be read, or only in more than one way.
     CaseError
-        The file cannot be filed or the entry is not as it must be.
+        The file cannot be filed, is the newest version of a drawing already, or the entry is not as it must be.
     StorageError
         The disk refused.
     """
     bench = open_bench(folder)
     _require_instrument(bench, instrument)
-    dialect: Dialect | None = None
-    remarks: tuple[str, ...] = ()
-    companion: Path | None = None
-    form = showing(shows).recorded_as
-    if form in _DECODED and path is None:
-        raise CaseError(f"a {form} must be a file: an address cannot be decoded")
-    if form == "capture" and path is not None:
-        capture = read_waveform(
-            Path(path), choices=_plain(choices), remembered=bench.remembered(instrument), progress=progress
-        )
-        dialect, remarks, companion = capture.dialect, capture.remarks, capture.companion
-    if form == "log" and path is not None:
-        read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=progress)
-        dialect, remarks = read.dialect, read.remarks
-    if path is not None:
-        media = form if form in _DECODED else MEDIA.get(shows, "photograph")
-        beside = None if companion is None else bench.case.file_evidence(companion, media)
-        filed = bench.case.file_evidence(path, media)
-        filed = replace(filed, address=address, time_code=time_code, companion=beside)
-    elif address:
-        filed = EvidenceFile(media=MEDIA.get(shows, "photograph"), address=address, time_code=time_code)
-    else:
-        raise CaseError("nothing to file: give a file or an address")
+    piece = _file_piece(
+        bench,
+        path,
+        shows,
+        conditions=conditions or {},
+        instrument=instrument,
+        choices=choices,
+        address=address,
+        time_code=time_code,
+        progress=progress,
+    )
+    before, dialect = piece.before, piece.dialect
     written = now or clock()
     entry = new_entry(
-        EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
+        EntryKind.CORRECTION if before else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
         shows,
         who,
         made or written,
@@ -152,17 +143,73 @@ def add_evidence(
         supply_voltage=supply_voltage,
         ambient=ambient,
         humidity=humidity,
-        evidence=filed,
-        private=private,
+        evidence=piece.file,
+        replaces=before.id if before else "",
+        reason=piece.reason if before else "",
+        private=private or (before is not None and before.private),
         note=note,
         random_bytes=random_bytes,
     )
     if dialect is not None:
-        bench.case.store_dialect(filed.sha256, dialect)
+        bench.case.store_dialect(piece.file.sha256, dialect)
     bench.case.append(entry)
     if dialect is not None and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
-    return Added(entry=entry, dialect=dialect, remarks=remarks)
+    return Added(entry=entry, dialect=dialect, remarks=piece.remarks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Piece:
+    """A piece of evidence as filed: how it was read, and the entry whose place it takes, with the reason."""
+
+    file: EvidenceFile
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+    before: Entry | None = None
+    reason: str = ""
+
+
+def _file_piece(
+    bench: Bench,
+    path: Path | str | None,
+    shows: str,
+    *,
+    conditions: Mapping[str, str],
+    instrument: str,
+    choices: Mapping[str, str | float | int | Sequence[str]] | None,
+    address: str,
+    time_code: str,
+    progress: Callable[[float], None] | None,
+) -> _Piece:
+    """Read what has to be read before it is filed, and file it."""
+    form = showing(shows).recorded_as
+    if path is None:
+        if form in _DECODED:
+            raise CaseError(f"a {form} must be a file: an address cannot be decoded")
+        if not address:
+            raise CaseError("nothing to file: give a file or an address")
+        return _Piece(
+            file=EvidenceFile(media=MEDIA.get(shows, "photograph"), address=address, time_code=time_code),
+        )
+    if form == "board":
+        drawing = file_drawing(bench, path, conditions)
+        file = replace(drawing.file, address=address, time_code=time_code)
+        return _Piece(file=file, remarks=drawing.remarks, before=drawing.replaces, reason=drawing.reason)
+    dialect: Dialect | None = None
+    remarks: tuple[str, ...] = ()
+    beside: EvidenceFile | None = None
+    if form == "capture":
+        capture = read_waveform(
+            Path(path), choices=_plain(choices), remembered=bench.remembered(instrument), progress=progress
+        )
+        dialect, remarks = capture.dialect, capture.remarks
+        beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
+    if form == "log":
+        read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=progress)
+        dialect, remarks = read.dialect, read.remarks
+    filed = bench.case.file_evidence(path, form if form in _DECODED else MEDIA.get(shows, "photograph"))
+    filed = replace(filed, address=address, time_code=time_code, companion=beside)
+    return _Piece(file=filed, dialect=dialect, remarks=remarks)
 
 
 def _plain(choices: Mapping[str, str | float | int | Sequence[str]] | None) -> dict[str, str | float | int]:

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from coldpin.records.board import BoardFeature, Role
+from coldpin.records.board import BoardFeature, Calibration, Role
 from coldpin.simulator.board import VirtualBoard
 from coldpin.simulator.board_camera import VirtualCamera
+from coldpin.simulator.board_card import COLUMNS, ROWS, SQUARE, LyingCard
 
 DRAWN = (Role.BOARD, Role.CONDUCTOR, Role.FLOATING, Role.SLOT)
 """What is drawn; bodies are not."""
@@ -64,3 +65,63 @@ def draw_by_hand(
 
 PICKED = 5
 """Corners that a person picks on the round end of a slot. [1]"""
+
+
+def find_card(
+    lying: LyingCard,
+    camera: VirtualCamera,
+    *,
+    seed: np.random.Generator,
+    found_u_px: float = 0.06,
+    pick_u_px: float | None = None,
+    picture: str = "",
+) -> Calibration:
+    """Return the corners of the yard's card as a good detector finds them, its print set right by a calliper.
+
+    Parameters
+    ----------
+    lying : LyingCard
+        The yard's card, as it lies.
+    camera : VirtualCamera
+        That took the picture.
+    seed : numpy.random.Generator
+        Of detector and calliper.
+    found_u_px : float
+        Deviation of the detector, in each direction. [px]
+    pick_u_px : float, optional
+        What is said of the hand that draws. [px]
+    picture : str
+        SHA-256 of the picture.
+
+    Returns
+    -------
+    Calibration
+        The corners, and where they are on the card by the calliper at its two bars.
+
+    Examples
+    --------
+    >>> from coldpin.simulator.board_card import yard_card
+    >>> lying = LyingCard(card=yard_card(), print_scale=(1.01, 1.0))
+    >>> found = find_card(lying, VirtualCamera(distance=900.0), seed=np.random.default_rng(1))
+    >>> found.plane_mm.shape, bool(7.55 < found.plane_mm[1, 0] - found.plane_mm[0, 0] < 7.6)
+    ((77, 2), True)
+    """
+    rows, columns = np.mgrid[ROWS - 1 : 0 : -1, 1:COLUMNS]
+    meant = SQUARE * np.column_stack([columns.ravel(), rows.ravel()]).astype(np.float64)
+    bars = SQUARE * np.array([COLUMNS, ROWS])
+    read = np.round(bars * np.array(lying.print_scale) + seed.uniform(-CALLIPER_LIMIT, CALLIPER_LIMIT, 2), 2)
+    there = camera.project(lying.place(meant))
+    return Calibration(
+        method="card",
+        picture_px=there + found_u_px * seed.standard_normal(there.shape),
+        plane_mm=meant * read / bars,
+        found_u_px=found_u_px,
+        pick_u_px=pick_u_px,
+        length_u_relative=float(CALLIPER_LIMIT / np.sqrt(3.0) / bars.min()),
+        camera_height_mm=round(float(camera.lens[2])),
+        picture=picture,
+    )
+
+
+CALLIPER_LIMIT = 0.03
+"""A calliper's reading is off by no more. [mm]"""

@@ -17,7 +17,7 @@ from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, shift
+from scipy.ndimage import gaussian_filter, shift, zoom
 from scipy.spatial import ConvexHull
 
 from coldpin.records.board import Role
@@ -191,8 +191,12 @@ class _Sheet:
 
     def grained(self, strength: float, coarse: float) -> None:
         """Give all that is there so far a texture."""
-        field = gaussian_filter(self.rng.standard_normal(self.light.shape[:2]).astype(np.float32), coarse)
-        self.light *= (1.0 + strength * field / field.std())[:, :, None]
+        step = max(int(coarse), 1)
+        shape = [-(-side // step) + 1 for side in self.light.shape[:2]]
+        field = gaussian_filter(self.rng.standard_normal(shape, dtype=np.float32), coarse / step)
+        field = 1.0 + strength * field / field.std()
+        height, width = self.light.shape[:2]
+        self.light *= zoom(field, step, order=1)[:height, :width, None]
 
 
 def _solid(points: Array, height: float | Placed) -> Array:
@@ -325,11 +329,21 @@ def develop(light: NDArray[np.float32], film: Film, *, seed: np.random.Generator
         spread = gaussian_filter(spread, (film.blur, film.blur, 0.0))
     if any(film.moved):
         spread = _dragged(spread, film.moved)
-    spread = spread + film.grain * np.sqrt(spread + 0.01) * seed.standard_normal(spread.shape, dtype=np.float32)
-    clipped = np.clip(spread, 0.0, 1.0)
-    coded = np.where(clipped <= 0.0031308, 12.92 * clipped, 1.055 * clipped ** (1.0 / 2.4) - 0.055)
-    picture = np.round(255.0 * coded).astype(np.uint8)
+    if film.grain > 0.0:
+        spread += film.grain * np.sqrt(spread + 0.01) * seed.standard_normal(spread.shape, dtype=np.float32)
+    picture = CODES[np.clip(spread * (len(CODES) - 1) + 0.5, 0, len(CODES) - 1).astype(np.uint16)]
     return np.ascontiguousarray(picture[:, ::-1]) if film.mirrored else picture
+
+
+def _codes() -> NDArray[np.uint8]:
+    """Return what is written for each of many even steps of light, by the curve that screens follow (sRGB)."""
+    steps = np.linspace(0.0, 1.0, 1 << 16)
+    coded = np.where(steps <= 0.0031308, 12.92 * steps, 1.055 * steps ** (1.0 / 2.4) - 0.055)
+    return np.round(255.0 * coded).astype(np.uint8)
+
+
+CODES = _codes()
+"""By light, from none to full, in as many steps as there are."""
 
 
 def _dragged(light: NDArray[np.float32], moved: tuple[float, float]) -> NDArray[np.float32]:

@@ -23,20 +23,23 @@ SAGITTA = 2.0 * 2.0 * (np.pi - 2.0 * 23 * np.sin(np.pi / 46))
 
 
 def searched(board: VirtualBoard, one: str, other: str, groove_x: float) -> float:
-    """Return the shortest way by Dijkstra over every corner of the drawing, each conductor passed for nothing.
+    """Return the shortest way by Dijkstra over every corner of the drawing, every conductor passed for nothing.
 
     Slots as wide as ``groove_x`` are walked around.
     """
-    wanted = [f for f in board.features if f.role is Role.FLOATING or any(n in (f.net, f.group) for n in (one, other))]
+    wanted = [feature for feature in board.features if feature.role in (Role.FLOATING, Role.CONDUCTOR)]
     conductors = [shapely.Polygon(feature.outline) for feature in wanted]
     slots = [shapely.Polygon(feature.outline) for feature in board.features if feature.role is Role.SLOT]
     slots = [slot for slot in slots if slot.bounds[2] - slot.bounds[0] >= groove_x - 1e-9]
+    # all of a net is one, and each floating part is one
+    nets = [feature.net or feature.name for feature in wanted]
+    belongs = {place: nets.index(net) for place, net in enumerate(nets)}
     corners = [(place, point) for place, polygon in enumerate(conductors) for point in polygon.exterior.coords[:-1]]
     corners += [(-1, point) for slot in slots for point in slot.exterior.coords[:-1]]
     for here, there in itertools.combinations(range(len(conductors)), 2):
         near = shapely.shortest_line(conductors[here], conductors[there]).coords
         corners += [(here, near[0]), (there, near[1])]
-    owner = np.array([place for place, _ in corners])
+    owner = np.array([belongs.get(place, -1) for place, _ in corners])
     points = np.array([point for _, point in corners])
     rows, columns = np.triu_indices(len(points), 1)
     straight = np.hypot(*(points[rows] - points[columns]).T)

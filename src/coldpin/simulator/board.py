@@ -7,6 +7,7 @@ side leads through one of them; the tests hold that against a search that does n
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -29,6 +30,9 @@ PATCH = 26.0
 
 MARGIN = 3.0
 """Between patches and rim. [mm]"""
+
+BESIDE = 1.5
+"""Between the patches on the right. [mm]"""
 
 EARTH_DEPTH = 9.0
 """Depth of the patch of earth under its screw. [mm]"""
@@ -127,14 +131,15 @@ class VirtualBoard:
         Returns
         -------
         float
-            Through air; floating parts count nothing. [mm]
+            Through air; floating parts, and what belongs to other nets, count nothing. [mm]
 
         Raises
         ------
         UnknownName
             They come near nowhere that is known.
         """
-        return min(crossing.clearance_mm for crossing in self.between(one, other))
+        self.between(one, other)
+        return self._shortest(one, other, [crossing.clearance_mm for crossing in self.crossings])
 
     def creepage_mm(self, one: str, other: str, *, groove_x_mm: float) -> float:
         """Return the true creepage distance between two nets.
@@ -151,7 +156,7 @@ class VirtualBoard:
         Returns
         -------
         float
-            Along the face; floating parts count nothing. [mm]
+            Along the face; floating parts, and what belongs to other nets, count nothing. [mm]
 
         Raises
         ------
@@ -160,7 +165,19 @@ class VirtualBoard:
         OutsideRange
             A slot does not reach beyond what it parts.
         """
-        return min(crossing.creepage_mm(groove_x_mm) for crossing in self.between(one, other))
+        self.between(one, other)
+        return self._shortest(one, other, [crossing.creepage_mm(groove_x_mm) for crossing in self.crossings])
+
+    def _shortest(self, one: str, other: str, lengths: Sequence[float]) -> float:
+        """Return the shortest way from net to net, perhaps by way of others, where each crossing is so long."""
+        nets = sorted({net for crossing in self.crossings for net in crossing.nets})
+        reached = {net: 0.0 if _in(net, one) else math.inf for net in nets}
+        for _ in nets:
+            for crossing, length in zip(self.crossings, lengths, strict=True):
+                here, there = crossing.nets
+                reached[there] = min(reached[there], reached[here] + length)
+                reached[here] = min(reached[here], reached[there] + length)
+        return min(length for net, length in reached.items() if _in(net, other))
 
     def model(self, *, pick_u_mm: float | None = None) -> BoardModel:
         """Return the board as a perfect hand would draw it.
@@ -237,13 +254,20 @@ def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Seq
     table.add("earth", Role.CONDUCTOR, earth.corners, net="earth PE")
     table.groups.append(screw((earth.left + SCREW_RADIUS + 0.5, earth.middle[1])))
     below, low = (earth, "earth PE"), MARGIN + EARTH_DEPTH + earth_mm
+    beside: tuple[Block, str] | None = None
     for place, plan in enumerate(plans):
         room = plan.nearer_mm if place else 0.0
         patch = Block(left=MARGIN, low=low + room, right=MARGIN + PATCH, high=low + PITCH)
         if below[1] != plan.left_net:
             name = f"{below[1]} to {plan.left_net}, left of crossing {place + 1}"
             table.crossings.append(Crossing(name=name, nets=(below[1], plan.left_net), left=below[0], right=patch))
-        _cross(table, place + 1, plan, patch, band=band, middle=low + 0.5 * PITCH)
+        opposite = _cross(table, place + 1, plan, patch, band=band, middle=low + 0.5 * PITCH)
+        if beside is not None and beside[1] != plan.right_net:
+            name = f"{beside[1]} to {plan.right_net}, right of crossing {place + 1}"
+            table.crossings.append(
+                Crossing(name=name, nets=(beside[1], plan.right_net), left=beside[0], right=opposite)
+            )
+        beside = (opposite, plan.right_net)
         below, low = (patch, plan.left_net), low + PITCH
     corners = [
         (width - MARGIN - SCREW_RADIUS, MARGIN + SCREW_RADIUS),
@@ -270,8 +294,8 @@ def _hold(board: VirtualBoard) -> None:
         )
 
 
-def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band: float, middle: float) -> None:
-    """Lay one crossing: a conductor from each side, what floats between them, a slot."""
+def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band: float, middle: float) -> Block:
+    """Lay one crossing: a conductor from each side, what floats between them, a slot; return the patch on the right."""
     start = band + plan.aside_mm - 0.5 * plan.gap_mm
     left = Block(left=patch.right, low=middle - plan.left_half_mm, right=start, high=middle + plan.left_half_mm)
     lift = middle + plan.shift_mm
@@ -295,7 +319,10 @@ def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band
     )
     table.crossings.append(crossing)
     opposite = Block(
-        left=right.right, low=middle - 0.5 * (PITCH - 1.5), right=right.right + PATCH, high=middle + 0.5 * (PITCH - 1.5)
+        left=right.right,
+        low=middle - 0.5 * (PITCH - BESIDE),
+        right=right.right + PATCH,
+        high=middle + 0.5 * (PITCH - BESIDE),
     )
     table.add(f"{plan.left_net} {number}", Role.CONDUCTOR, _with_tongue(patch, left), net=plan.left_net)
     table.add(f"{plan.right_net} {number}", Role.CONDUCTOR, _with_tongue(opposite, right), net=plan.right_net)
@@ -310,6 +337,7 @@ def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band
             *(b.middle for b in floating),
         ]
         table.groups.append(solder_joints(places))
+    return opposite
 
 
 def _floating(plan: CrossingPlan, left: Block, right: Block) -> tuple[Block, ...]:

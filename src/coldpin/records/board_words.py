@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.distance import PathKind
+from coldpin.records.distance_words import GAP_ALLOWED, GAP_CONDITIONS
 from coldpin.records.showing import Showing
 
 BOARD_DRAWING = "board drawing"
@@ -45,8 +46,9 @@ BOARDS = (
             "kind": "'clearance' (default): straight from edge to edge; 'creepage': along the surface, piece by piece",
             "part": PART,
             "place": "where on the board, in words of the tester, such as 'under the relay'",
+            **GAP_CONDITIONS,
         },
-        allowed={"kind": KINDS},
+        allowed={"kind": KINDS, **GAP_ALLOWED},
     ),
 )
 """A drawing, and what is measured beside it."""

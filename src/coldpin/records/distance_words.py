@@ -1,10 +1,9 @@
-"""Words for distances inside, read by calliper or gauge on the opened unit, and for pins that nothing uses."""
+"""What a gap inside lies between, by the nets at its ends, and what may be said of it beside its reading."""
 
 from __future__ import annotations
 
 from coldpin.records.showing import Showing
 
-GAP = "gap by calliper"
 UNUSED_PINS = "unused pins at the barrier"
 
 MAINS_PILOT = "mains to pilot"
@@ -13,18 +12,28 @@ BEFORE_FUSE = "line to neutral before the fuse"
 BEHIND_FUSE = "line to neutral behind the fuse"
 MAINS_EARTH = "mains to earth"
 MAINS_SURFACE = "mains to touchable surface"
-FOR_DRAWING = "for the drawing"
-ACROSS = (MAINS_PILOT, MAINS_LOW_VOLTAGE, BEFORE_FUSE, BEHIND_FUSE, MAINS_EARTH, MAINS_SURFACE, FOR_DRAWING)
-"""Between what a gap lies; the last is any gap that shows whether a drawing of the board is right."""
+ACROSS = (MAINS_PILOT, MAINS_LOW_VOLTAGE, BEFORE_FUSE, BEHIND_FUSE, MAINS_EARTH, MAINS_SURFACE)
+"""Between what a gap lies."""
 
-AIR = "air"
-SURFACE = "surface"
-BOTH = "both"
-WAYS = (AIR, SURFACE, BOTH)
+MAINS = "mains"
+FUSED = "fused"
+"""A word in the name of a mains net that lies behind a fuse: "mains L fused"."""
 
-PARTS = ("transformer", "optocoupler", "relay", "capacitor", "floating part", "unused pin", "heatsink")
-FLOATING_PARTS = ("floating part", "unused pin", "heatsink")
+GROUPS_OF = {
+    MAINS_PILOT: ("pilot", "proximity", "cp", "pp"),
+    MAINS_LOW_VOLTAGE: ("low-voltage", "low", "elv", "selv", "pelv"),
+    MAINS_EARTH: ("earth", "pe"),
+    MAINS_SURFACE: ("surface", "touchable", "housing"),
+}
+"""The groups of nets, the first word of a net's name, that lie across each of these from the mains."""
+
+OVER_FLAT = "flat board"
+OVER_SLOT = "slot or rib"
+OVER = (OVER_FLAT, OVER_SLOT)
+
 BRIDGES = ("transformer", "optocoupler", "relay", "capacitor")
+FLOATING_PARTS = ("floating part", "unused pin", "heatsink")
+BESIDE = (*BRIDGES, *FLOATING_PARTS)
 
 ONE_FACE = "one face"
 BOTH_FACES = "both faces"
@@ -35,51 +44,42 @@ LAYOUT = "layout"
 ASSEMBLY = "assembly"
 MADE_BY = (LAYOUT, ASSEMBLY)
 
-GROUPS = ("I", "II", "IIIa", "IIIb")
+MATERIAL_GROUPS = ("I", "II", "IIIa", "IIIb")
+
+GAP_CONDITIONS = {
+    "across": (f"between what, where the names of the ends do not say it: {', '.join(map(repr, ACROSS))}"),
+    "over": (
+        "what lies under a straight gap: 'flat board', so that it is the way along the surface too, or 'slot or rib'"
+    ),
+    "further gaps": (
+        "the next gaps of the same way, each behind a part that conducts and belongs to no circuit, by the same "
+        "instrument: '3.00 mm, 1.20 mm'"
+    ),
+    "beside": f"what bridges the two sides, or lies between them: {', '.join(map(repr, BESIDE))}",
+    "searched": (
+        "where the shortest gap was looked for: 'one face', 'both faces', or 'under the parts' as well, lifted or by "
+        "a gauge"
+    ),
+    "made by": (
+        "what brings the two so near: 'layout', copper and parts as they were designed, or 'assembly', such as solder, "
+        "a bent pin, a loose wire"
+    ),
+    "force": "with which the housing was pressed where it is nearest, such as '30 N'",
+    "material group": "of the surface: 'I', 'II', 'IIIa', 'IIIb'; left out where it is not known",
+    "working voltage": "r.m.s. across the gap, where it was found out, such as 230 V",
+}
+"""What may be said of a gap beside its ends and its reading."""
+
+GAP_ALLOWED = {
+    "across": ACROSS,
+    "over": OVER,
+    "beside": BESIDE,
+    "searched": SEARCHED,
+    "made by": MADE_BY,
+    "material group": MATERIAL_GROUPS,
+}
 
 DISTANCE = (
-    Showing(
-        word=GAP,
-        meaning="on the opened unit, with everything dead: the shortest gap found between two conductors, or from one "
-        "to a surface that can be touched; measured to bare copper, solder fillets and pins, for solder mask does not "
-        "count",
-        recorded_as="readings",
-        unit="mm",
-        measures="length",
-        conditions={
-            "across": f"between what: {', '.join(map(repr, ACROSS))}, the last for one held against a drawing",
-            "way": (
-                "'air', straight through air; 'surface', walked along the surface, round slots and over ribs; 'both', "
-                "straight over a flat surface"
-            ),
-            "between": "the two ends, as 'relay pin 3 | resistor R5'; of a drawing, the names of its shapes",
-            "board": "of a drawing: the id of its entry, or the name of its file",
-            "further gaps": (
-                "the next gaps of the same way, each behind a part that conducts and belongs to no circuit, by the "
-                "same instrument: '3.00 mm, 1.20 mm'"
-            ),
-            "part": f"what bridges the two sides or lies between them: {', '.join(map(repr, PARTS))}",
-            "searched": (
-                "where the shortest gap was looked for: 'one face', 'both faces', or 'under the parts' as well, lifted "
-                "or by a gauge"
-            ),
-            "made by": (
-                "what brings the two so near: 'layout', the copper and the parts as they were designed, or 'assembly', "
-                "such as solder, a bent pin, a loose wire"
-            ),
-            "force": "with which the housing was pressed where it is nearest, such as '30 N'",
-            "material group": "of the surface: 'I', 'II', 'IIIa', 'IIIb'; left out where it is not known",
-            "working voltage": "r.m.s. across the gap, where it was found out: '230 V'",
-        },
-        allowed={
-            "across": ACROSS,
-            "way": WAYS,
-            "part": PARTS,
-            "searched": SEARCHED,
-            "made by": MADE_BY,
-            "material group": GROUPS,
-        },
-    ),
     Showing(
         word=UNUSED_PINS,
         meaning="whether a connector that carries mains beside pilot or low voltage has pins left in that nothing "
@@ -88,4 +88,37 @@ DISTANCE = (
         conditions={"of": "which connector, and which pins"},
     ),
 )
-"""Everything about distances inside that no drawing tells."""
+"""What no reading of a gap tells."""
+
+
+def across(one: str, other: str) -> str:
+    """Return between what a gap lies, by the nets at its ends.
+
+    Parameters
+    ----------
+    one : str
+        A net ("mains L fused") or a group ("mains").
+    other : str
+        The other.
+
+    Returns
+    -------
+    str
+        A word of the vocabulary; empty where the nets lie across nothing that is asked about.
+
+    Examples
+    --------
+    >>> across("pilot CP", "mains N"), across("mains L fused", "mains N"), across("pilot CP", "earth PE")
+    ('mains to pilot', 'line to neutral behind the fuse', '')
+    """
+    ends = [tuple(net.casefold().split()) for net in (one, other)]
+    groups = [words[0] if words else "" for words in ends]
+    if MAINS not in groups:
+        return ""
+    if groups[0] == groups[1]:
+        poles = [words[1] if len(words) > 1 else "" for words in ends]
+        if "" in poles or poles[0] == poles[1]:
+            return ""
+        return BEHIND_FUSE if any(FUSED in words for words in ends) else BEFORE_FUSE
+    group = groups[1] if groups[0] == MAINS else groups[0]
+    return next((word for word, known in GROUPS_OF.items() if group in known), "")

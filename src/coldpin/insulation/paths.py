@@ -122,7 +122,7 @@ def find_routes(plane: Plane, *, count: int, longest: float = math.inf) -> tuple
     while True:
         graph = _graph(plane, least, bound)
         shortest = graph.shortest()
-        if shortest <= bound:
+        if math.isfinite(shortest) and shortest <= bound:
             wanted = min(longest, shortest * NEXT_REACH)
             if count > 1 and bound < wanted:
                 graph = _graph(plane, least, wanted)
@@ -435,7 +435,9 @@ def _signature(plane: Plane, hops: tuple[Hop, ...], ends: set[int]) -> tuple[obj
         if abs(bend) <= TURN:
             continue
         rims = (plane.obstacles.before[corner], plane.obstacles.after[corner])
-        if any(bend * float(turn(start, here, rim)) < -TURN for rim in rims):
+        if not all(
+            bend * float(turn(start, here, rim)) >= -TURN and bend * float(turn(end, here, rim)) <= TURN for rim in rims
+        ):
             return None
         mark = (int(plane.obstacles.areas[corner]), bend > 0.0)
         if passed[-1] != mark:

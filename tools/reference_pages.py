@@ -16,6 +16,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.vehicle_simulator import VehicleSimulator
@@ -38,6 +39,7 @@ SCHEMAS: dict[str, Any] = {
     "pilot": PilotReading,
     "proximity": ProximityReading,
     "scale-card": ScaleCard,
+    "required-distances": RequiredDistances,
     "session": SessionReading,
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,

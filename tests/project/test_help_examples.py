@@ -41,6 +41,7 @@ ORDER = (
     "temperature-rise",
     "vehicle-simulator",
     "scale-card",
+    "required-distances",
     "sources",
     "words",
     "entries",

@@ -243,6 +243,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/voltage_drop.py:HOTTEST",
         "copper/voltage_drop_telling.py:MOST_PERCENT",
         "workbench/lead_voltage.py:ODD_VOLTAGE",
+        "workbench/required_distances.py:LONGEST",
         "workbench/conductor.py:ABOUT_TWICE",
         "session/standby.py:MOST_IDLE",
         "session/outages.py:LEAST_SUPPLY",

@@ -14,6 +14,7 @@ from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.photographs import scale_card
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
+from coldpin.cli.required import required_distances
 from coldpin.cli.writing import add, correct, new, record
 
 WIDEST_HELP = 110
@@ -50,6 +51,7 @@ for command in (
     standby,
     vehicle_simulator,
     scale_card,
+    required_distances,
     sources,
     demo,
     publish,

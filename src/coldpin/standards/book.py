@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
@@ -22,6 +22,8 @@ class Book:
 
     A book is equal to itself only, so that what was made with it can be remembered by it.
 
+    ``sections`` holds the rows under each start of an id that ends with a point, in the order of the tables.
+
     Examples
     --------
     >>> load_book().limit("pilot.high-open.iec-3").maximum
@@ -30,6 +32,7 @@ class Book:
 
     tables: tuple[Table, ...]
     rows: Mapping[str, Row]
+    sections: Mapping[str, tuple[Row, ...]] = field(repr=False, compare=False)
 
     def row(self, id: str) -> Row:  # noqa: A002 - the word that coldpin prints and the reader types
         """Return the row of an id.
@@ -82,13 +85,15 @@ class Book:
         Parameters
         ----------
         prefix : str
-            The start of the id, with its final point ("pilot.duty-zone.").
+            The start of the id; with its final point ("pilot.duty-zone.") it is found at once.
 
         Returns
         -------
         tuple of Row
             The rows.
         """
+        if prefix.endswith("."):
+            return self.sections.get(prefix, ())
         return tuple(row for name, row in self.rows.items() if name.startswith(prefix))
 
     def search(self, word: str = "") -> tuple[Limit, ...]:
@@ -197,7 +202,16 @@ def _bind(tables: tuple[Table, ...]) -> Book:
             held = rows.setdefault(row.limit.id, row)
             if held is not row:
                 raise InputError(f"table {row.table}, entry {row.limit.id!r}: the id is taken by table {held.table}")
-    return Book(tables=tables, rows=MappingProxyType(rows))
+    return Book(tables=tables, rows=MappingProxyType(rows), sections=MappingProxyType(_sections(rows)))
+
+
+def _sections(rows: Mapping[str, Row]) -> dict[str, tuple[Row, ...]]:
+    under: dict[str, list[Row]] = {}
+    for name, row in rows.items():
+        for point, letter in enumerate(name, start=1):
+            if letter == ".":
+                under.setdefault(name[:point], []).append(row)
+    return {prefix: tuple(held) for prefix, held in under.items()}
 
 
 @cache

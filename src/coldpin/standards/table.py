@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from coldpin.errors import InputError, UnitError
 from coldpin.quantity.units import find_unit
@@ -19,6 +19,7 @@ Datum = str | float | bool | tuple[str, ...]
 _NUMBERS: Final = ("minimum", "nominal", "maximum")
 _TEXTS: Final = ("id", "title", "unit", "source", "edition", "place", "standing", "other", "note")
 _KNOWN: Final = frozenset({*_NUMBERS, *_TEXTS, "read_in"})
+_GRID: Final = ("rows", "row_unit", "across", "gives", "columns")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,12 +103,29 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One subject's table as it stands in its file."""
+    """One subject's table as it stands in its file; ``grids`` are the ids of its rows that are cells of one grid."""
 
     name: str
     title: str
     note: str
     rows: tuple[Row, ...]
+    grids: tuple[Grid, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """A printed table whose cells are limits: a heading for its rows and one for each column, and the ids of its cells.
+
+    ``cells`` has one tuple for each row. What the cells share but for title and number is that of each.
+    """
+
+    id: str
+    title: str
+    note: str
+    across: str
+    rows: tuple[str, ...]
+    columns: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
 
 
 def needed(limit: Limit, which: Literal["minimum", "nominal", "maximum"]) -> float:
@@ -148,7 +166,10 @@ def read_table(name: str, text: str) -> Table:
         The file's name, for messages.
     text : str
         TOML: ``[about]`` with title, note and the names of further columns; ``[read_in]`` with the texts read, each by
-        a short name; ``[[group]]`` with what its limits share and ``[[group.limits]]``.
+        a short name; ``[[group]]`` with what its limits share and ``[[group.limits]]``; ``[[grid]]`` for a table whose
+        every cell is a limit: what they share, ``rows`` and ``row_unit``, the name of the row's number as ``across``,
+        which number the cells are as ``gives``, and ``[[grid.columns]]`` with ``id``, ``title``, further columns and
+        ``values``.
 
     Returns
     -------
@@ -188,9 +209,61 @@ def read_table(name: str, text: str) -> Table:
             if row.limit.id in rows:
                 raise InputError(f"table {name}, entry {row.limit.id!r}: the id is there twice")
             rows[row.limit.id] = row
+    grids = []
+    for plain_grid in plain.get("grid", ()):
+        grid, cells = _read_grid(name, plain_grid, texts, columns)
+        for cell in cells:
+            if rows.setdefault(cell.limit.id, cell) is not cell:
+                raise InputError(f"table {name}, entry {cell.limit.id!r}: the id is there twice")
+        grids.append(grid)
     if not rows:
         raise InputError(f"table {name} has no limits: add [[group]] and [[group.limits]]")
-    return Table(name=name, title=about["title"], note=about.get("note", ""), rows=tuple(rows.values()))
+    return Table(
+        name=name, title=about["title"], note=about.get("note", ""), rows=tuple(rows.values()), grids=tuple(grids)
+    )
+
+
+def _read_grid(
+    table: str, plain: dict[str, Any], texts: Mapping[str, str], columns: frozenset[str]
+) -> tuple[Grid, tuple[Row, ...]]:
+    where = f"table {table}, grid {plain.get('id', 'without id')!r}"
+    missing = [key for key in _GRID if not plain.get(key)]
+    if missing:
+        raise InputError(f"{where}: {missing[0]!r} is missing: add it")
+    if plain["across"] not in columns:
+        raise InputError(f"{where}: 'across' is {plain['across']!r}, which is not listed as data under [about]: add it")
+    shared = {key: value for key, value in plain.items() if key not in (*_GRID, "id", "title")}
+    if plain["gives"] not in _NUMBERS:
+        raise InputError(f"{where}: 'gives' must be one of {', '.join(_NUMBERS)}, given {plain['gives']!r}")
+    heads = tuple(f"{number:g}{_unit_in_id(plain['row_unit'])}" for number in plain["rows"])
+    cells: list[list[Row]] = [[] for _ in heads]
+    for column in plain["columns"]:
+        own = {key: value for key, value in column.items() if key not in ("values", "id", "title")}
+        values = column.get("values", ())
+        if len(values) != len(heads):
+            raise InputError(f"{where}, column {column.get('id')!r}: {len(values)} values for {len(heads)} rows")
+        for place, (head, number, value) in enumerate(zip(heads, plain["rows"], values, strict=True)):
+            entry = {
+                "id": ".".join(filter(None, (plain["id"], column.get("id", ""), head))),
+                "title": f"{plain['title']}, {column['title']}, {number:g} {plain['row_unit']}",
+                plain["gives"]: value,
+                plain["across"]: number,
+            }
+            cells[place].append(_read_row(table, shared | own | entry, texts, columns))
+    grid = Grid(
+        id=plain["id"],
+        title=plain["title"],
+        note=plain.get("note", ""),
+        across=f"{plain['across'].replace('_', ' ')} [{plain['row_unit']}]",
+        rows=tuple(f"{number:g}" for number in plain["rows"]),
+        columns=tuple(column["title"] for column in plain["columns"]),
+        cells=tuple(tuple(row.limit.id for row in line) for line in cells),
+    )
+    return grid, tuple(row for line in cells for row in line)
+
+
+def _unit_in_id(unit: str) -> str:
+    return unit if unit.isascii() and unit.isalpha() else ""
 
 
 def _read_row(table: str, plain: dict[str, object], texts: Mapping[str, str], columns: frozenset[str]) -> Row:

@@ -60,9 +60,9 @@ def place_distance(measured: Quantity, row: DistanceRow, kind: PathKind, *, aske
     mildest = decide(measured, minimum=required)
     strictest = decide(measured, minimum=up_to)
     outcome = Outcome.UNDECIDED
-    if mildest.outcome == Outcome.BEYOND:
+    if mildest.outcome == "beyond":
         outcome = Outcome.BEYOND
-    elif strictest.outcome == Outcome.WITHIN:
+    elif strictest.outcome == "within":
         outcome = Outcome.WITHIN
     return DistancePlacement(
         insulation=row.insulation,

@@ -15,10 +15,12 @@ from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
+from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
 from coldpin.records.session import SessionReading, StandbyReading
+from coldpin.records.touch_current import TouchCurrent
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.records.voltage_drop import VoltageDrop
@@ -37,12 +39,14 @@ SCHEMAS: dict[str, Any] = {
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
     "pilot": PilotReading,
+    "plug-discharge": PlugDischarge,
     "proximity": ProximityReading,
     "scale-card": ScaleCard,
     "required-distances": RequiredDistances,
     "session": SessionReading,
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,
+    "touch-current": TouchCurrent,
     "vehicle-simulator": VehicleSimulator,
     "voltage-drop": VoltageDrop,
 }

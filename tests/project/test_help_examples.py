@@ -42,6 +42,8 @@ ORDER = (
     "vehicle-simulator",
     "scale-card",
     "required-distances",
+    "touch-current",
+    "plug-discharge",
     "sources",
     "words",
     "entries",

@@ -146,6 +146,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_grid.py:SECOND_DIFFERENCE",
         "copper/settling.py:_WIDTH_OVER_SIGMA",
         "copper/source_impedance.py:MEDIAN_TO_SIGMA",
+        "insulation/capacitor_discharge.py:MISSED",
         "pilot/edges.py:NORMAL_EDGE",
         "pilot/edges.py:PARABOLA_MIDDLE",
         "pilot/figures.py:MEDIAN_DEVIATION_TO_SIGMA",

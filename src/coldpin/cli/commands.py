@@ -8,6 +8,7 @@ from coldpin import __version__
 from coldpin.cli.charging import session, standby
 from coldpin.cli.copper import conductor
 from coldpin.cli.heating import temperature_rise
+from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
@@ -52,6 +53,8 @@ for command in (
     vehicle_simulator,
     scale_card,
     required_distances,
+    touch_current,
+    plug_discharge,
     sources,
     demo,
     publish,

@@ -83,6 +83,8 @@ _PLAIN: tuple[tuple[str, str, Fraction, tuple[str, ...]], ...] = (
     ("A²s", "let-through", Fraction(1), ("A2s",)),
     ("K·m/W", "thermal resistivity", Fraction(1), ()),
     ("Ω·g/m²", "resistivity by mass", Fraction(1, 1000), ()),
+    ("mC", "charge", Fraction(1, 1000), ("millicoulomb",)),
+    ("µC", "charge", Fraction(1, 10**6), ("uC", "microcoulomb")),
     ("rad", "angle", Fraction(1), ("radian", "radians")),
     ("°", "angle", Fraction(math.pi) / 180, ("deg", "degree", "degrees")),
 )

@@ -230,6 +230,39 @@ def supply_voltage(book: Book) -> float:
     return needed(book.limit("supply.voltage"), "nominal")
 
 
+def highest_voltage(book: Book, nominal: float) -> float:
+    """Return the highest voltage that a supply may have.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    nominal : float
+        Its nominal voltage. [V]
+
+    Returns
+    -------
+    float
+        With the tolerance above it. [V]
+
+    Raises
+    ------
+    InputError
+        An own value of the case gives no maximum.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> round(highest_voltage(load_book(), 230.0), 1)
+    253.0
+
+    Sources
+    -------
+    ``supply.tolerance``.
+    """
+    return nominal * (1.0 + needed(book.limit("supply.tolerance"), "maximum") / 100)
+
+
 def supply_tolerance(book: Book) -> Limit:
     """Return how far the supply may be off its nominal voltage where the installation is connected.
 

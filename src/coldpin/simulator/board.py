@@ -76,7 +76,8 @@ class CrossingPlan:
 class VirtualBoard:
     """A board, what is on it, and where its nets come near.
 
-    ``features`` are its shapes [mm], with (0, 0) in its lower left corner; ``groups`` are parts as they look.
+    ``features`` are its shapes [mm], with (0, 0) in its lower left corner; ``groups`` are parts as they look. ``patch``
+    is the width of the patches on either side [mm].
     """
 
     width: float
@@ -85,6 +86,7 @@ class VirtualBoard:
     crossings: tuple[Crossing, ...]
     groups: tuple[Group, ...] = ()
     thickness: float = THICKNESS
+    patch: float = PATCH
 
     @property
     def slots(self) -> dict[str, UprightSlot]:
@@ -216,7 +218,7 @@ class _Table:
         self.features.append(BoardFeature(name=name, role=role, outline=outline, **more))  # type: ignore[arg-type]  # fields by name
 
 
-def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Sequence[Group] = ()) -> VirtualBoard:
+def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, patch_mm: float = PATCH) -> VirtualBoard:
     """Return a board with crossings as planned, from its lower edge upward.
 
     Parameters
@@ -225,8 +227,8 @@ def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Seq
         At least one.
     earth_mm : float
         Gap between the earth around the screw and the lowest patch on the left. [mm]
-    groups : sequence of Group
-        Parts that are only to be seen.
+    patch_mm : float
+        Width of the patches on either side. [mm]
 
     Returns
     -------
@@ -247,17 +249,17 @@ def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Seq
     if not plans:
         raise OutsideRange("a board is laid out with at least one crossing: give a plan")
     table = _Table()
-    band = MARGIN + PATCH + SET_BACK
+    band = MARGIN + patch_mm + SET_BACK
     width, height = 2.0 * band, 2.0 * MARGIN + EARTH_DEPTH + earth_mm + PITCH * len(plans)
     table.add("board", Role.BOARD, Block(left=0.0, low=0.0, right=width, high=height).corners)
-    earth = Block(left=MARGIN, low=MARGIN, right=MARGIN + PATCH, high=MARGIN + EARTH_DEPTH)
+    earth = Block(left=MARGIN, low=MARGIN, right=MARGIN + patch_mm, high=MARGIN + EARTH_DEPTH)
     table.add("earth", Role.CONDUCTOR, earth.corners, net="earth PE")
     table.groups.append(screw((earth.left + SCREW_RADIUS + 0.5, earth.middle[1])))
     below, low = (earth, "earth PE"), MARGIN + EARTH_DEPTH + earth_mm
     beside: tuple[Block, str] | None = None
     for place, plan in enumerate(plans):
         room = plan.nearer_mm if place else 0.0
-        patch = Block(left=MARGIN, low=low + room, right=MARGIN + PATCH, high=low + PITCH)
+        patch = Block(left=MARGIN, low=low + room, right=MARGIN + patch_mm, high=low + PITCH)
         if below[1] != plan.left_net:
             name = f"{below[1]} to {plan.left_net}, left of crossing {place + 1}"
             table.crossings.append(Crossing(name=name, nets=(below[1], plan.left_net), left=below[0], right=patch))
@@ -269,18 +271,16 @@ def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, groups: Seq
             )
         beside = (opposite, plan.right_net)
         below, low = (patch, plan.left_net), low + PITCH
-    corners = [
-        (width - MARGIN - SCREW_RADIUS, MARGIN + SCREW_RADIUS),
-        (width - MARGIN - SCREW_RADIUS, height - MARGIN - SCREW_RADIUS),
-    ]
-    table.groups += [*map(screw, corners[:1]), *groups]
-    table.add("screw", Role.FLOATING, disc(corners[0], SCREW_RADIUS), height_mm=2.2)
+    corner = (width - MARGIN - SCREW_RADIUS, MARGIN + SCREW_RADIUS)
+    table.groups.append(screw(corner))
+    table.add("screw", Role.FLOATING, disc(corner, SCREW_RADIUS), height_mm=2.2)
     board = VirtualBoard(
         width=width,
         height=height,
         features=tuple(table.features),
         crossings=tuple(table.crossings),
         groups=tuple(table.groups),
+        patch=patch_mm,
     )
     _hold(board)
     return board
@@ -321,7 +321,7 @@ def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band
     opposite = Block(
         left=right.right,
         low=middle - 0.5 * (PITCH - BESIDE),
-        right=right.right + PATCH,
+        right=right.right + patch.right - patch.left,
         high=middle + 0.5 * (PITCH - BESIDE),
     )
     table.add(f"{plan.left_net} {number}", Role.CONDUCTOR, _with_tongue(patch, left), net=plan.left_net)

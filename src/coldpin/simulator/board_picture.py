@@ -143,16 +143,21 @@ class _Sheet:
         self.light = np.empty((camera.height, camera.width, 3), np.float32)
         self.light[:] = COLOURS["bench"]
 
-    def mask(self, outlines: Sequence[Array], height: float | Placed = 0.0) -> tuple[tuple[slice, slice], Mask] | None:
-        """Return which share of each pixel shapes cover together, and where in the picture."""
+    def mask(
+        self, outlines: Sequence[Array], height: float | Placed = 0.0, *, around: int = 1
+    ) -> tuple[tuple[slice, slice], Mask] | None:
+        """Return which share of each pixel shapes cover together, and where in the picture, with pixels around."""
         seen = [self.camera.project(_solid(_dense(outline), height)) for outline in outlines]
-        return self.filled(seen)
+        return self.filled(seen, around=around)
 
-    def filled(self, seen: Sequence[Array], closed: Sequence[Path] = ()) -> tuple[tuple[slice, slice], Mask] | None:
+    def filled(
+        self, seen: Sequence[Array], closed: Sequence[Path] = (), *, around: int = 1
+    ) -> tuple[tuple[slice, slice], Mask] | None:
         """Return the mask of outlines in the picture, where they are in it."""
         points = np.concatenate([*seen, *(path.vertices for path in closed)])
-        low = np.maximum(np.floor(points.min(axis=0)).astype(int) - 1, 0)
-        high = np.minimum(np.ceil(points.max(axis=0)).astype(int) + 2, [self.camera.width, self.camera.height])
+        low = np.maximum(np.floor(points.min(axis=0)).astype(int) - around, 0)
+        far = np.ceil(points.max(axis=0)).astype(int) + around + 1
+        high = np.minimum(far, [self.camera.width, self.camera.height])
         width, height = high - low
         if width <= 0 or height <= 0:
             return None
@@ -183,10 +188,11 @@ class _Sheet:
 
     def darken(self, outline: Array, by: float, soft: float, height: float = 0.0) -> None:
         """Lay a shadow with a soft edge, in millimetres."""
-        masked = self.mask([outline], height)
+        spread = soft / self.camera.mm_per_px
+        masked = self.mask([outline], height, around=1 + int(3.0 * spread))
         if masked is not None:
             where, share = masked
-            share = gaussian_filter(share, soft / self.camera.mm_per_px)
+            share = gaussian_filter(share, spread, truncate=3.0)
             self.light[where] *= 1.0 - by * share[:, :, None]
 
     def grained(self, strength: float, coarse: float) -> None:

@@ -24,8 +24,8 @@ from coldpin.simulator.board_part import (
     standing_can,
 )
 
-INTO_PATCH = 14.0
-"""From the end of a conductor that faces the other side to the middle of what stands on its patch. [mm]"""
+ROOMY = 20.0
+"""Width of a patch on which large parts find room. [mm]"""
 
 
 def furnish(board: VirtualBoard, rng: np.random.Generator) -> VirtualBoard:
@@ -52,19 +52,20 @@ def furnish(board: VirtualBoard, rng: np.random.Generator) -> VirtualBoard:
     """
     groups, hiding = list(board.groups), []
     places = [crossing for crossing in board.crossings if crossing.name.startswith("crossing")]
-    high = rng.permutation(len(_MAINS))
-    low = rng.permutation(len(_LOW))
+    kinds = (_MAINS, _LOW) if board.patch >= ROOMY else (_SMALL, _SMALL)
+    high, low = (rng.permutation(len(makers)) for makers in kinds)
     for number, crossing in enumerate(places, start=1):
-        left = (crossing.left.left - INTO_PATCH, crossing.left.middle[1])
-        right = (crossing.right.right + INTO_PATCH, crossing.left.middle[1])
-        groups.append(_MAINS[high[number % len(high)]](left, f"{number}"))
-        groups.append(_LOW[low[number % len(low)]](right, f"{number}"))
+        left = (crossing.left.left - 0.5 * board.patch, crossing.left.middle[1])
+        right = (crossing.right.right + 0.5 * board.patch, crossing.left.middle[1])
+        groups.append(kinds[0][high[number % len(high)]](left, f"{number}"))
+        groups.append(kinds[1][low[number % len(low)]](right, f"{number + len(places)}"))
         if crossing.part == "optocoupler":
             groups.append(_optocoupler(crossing, number))
             hiding.append(_hides(groups[-1].bodies[-1], f"optocoupler {number}"))
         if crossing.part == "resistors":
             groups.append(_string(crossing, number))
-    groups.append(_words(board))
+    if board.patch >= ROOMY:
+        groups.append(_words(board))
     return replace(board, groups=tuple(groups), features=(*board.features, *hiding))
 
 
@@ -162,6 +163,18 @@ def _driver(at: Point, name: str) -> Group:
     return _together(driver, *beside)
 
 
+def _eight_pins(at: Point, name: str) -> Group:
+    return replace(small_outline(at, f"U{name}"), labels=())
+
+
+def _two_resistors(at: Point, name: str) -> Group:
+    return _together(*(chip_resistor((at[0], at[1] + up), f"R{name}{k}") for k, up in enumerate((-2.4, 2.0))))
+
+
+def _small_can(at: Point, name: str) -> Group:
+    return replace(standing_can(at, f"C{name}", radius=3.1, height=7.0), labels=())
+
+
 def _resistors(at: Point, name: str) -> Group:
     return _together(*(chip_resistor((at[0] + 4.0 * (k - 1.5), at[1]), f"R{name}{k}") for k in range(4)))
 
@@ -182,3 +195,4 @@ def _together(*groups: Group) -> Group:
 _Make = Callable[[Point, str], Group]
 _MAINS: tuple[_Make, ...] = (_fuse, _varistor, _film, _terminal, _can)
 _LOW: tuple[_Make, ...] = (_controller, _driver, _resistors, _pins, _can)
+_SMALL: tuple[_Make, ...] = (_eight_pins, _two_resistors, _small_can)

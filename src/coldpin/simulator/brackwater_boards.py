@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
 
 from coldpin.errors import UnknownName
-from coldpin.records.board import BoardModel
-from coldpin.simulator.board import CrossingPlan, VirtualBoard, lay_out
+from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.simulator.board import PATCH, CrossingPlan, VirtualBoard, lay_out
 from coldpin.simulator.board_camera import VirtualCamera
 from coldpin.simulator.board_card import LyingCard, yard_card
+from coldpin.simulator.board_crossing import Block
 from coldpin.simulator.board_hand import CALLIPER_LIMIT, draw_by_hand, find_card
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.simulator.board_scenery import furnish
@@ -36,16 +39,22 @@ class OpenedBoard:
 
 
 def _opened(
-    *plans: CrossingPlan, earth_mm: float, seed: int, tilt_deg: float, toward_deg: float, roll_deg: float
+    *plans: CrossingPlan,
+    earth_mm: float,
+    seed: int,
+    tilt_deg: float,
+    toward_deg: float,
+    roll_deg: float,
+    patch_mm: float = PATCH,
 ) -> OpenedBoard:
-    board = furnish(lay_out(plans, earth_mm=earth_mm), np.random.default_rng(seed))
+    board = furnish(lay_out(plans, earth_mm=earth_mm, patch_mm=patch_mm), np.random.default_rng(seed))
     lying = LyingCard(card=yard_card(), at=(board.width + 14.0, 15.0, 0.3), turn_deg=1.5, print_scale=(1.0011, 1.0006))
     camera = VirtualCamera(
         width=2400,
         height=1600,
         focal=3300.0,
-        distance=330.0,
-        aim=(0.5 * (board.width + 124.0), 40.0),
+        distance=3300.0 * (board.width + 146.0) / 2400.0,
+        aim=(0.5 * (board.width + 120.0), 40.0),
         tilt_deg=tilt_deg,
         toward_deg=toward_deg,
         roll_deg=roll_deg,
@@ -80,6 +89,7 @@ OPENED: Mapping[str, OpenedBoard] = MappingProxyType(
             CrossingPlan(left_net="mains N", right_net="low-voltage GND", gap_mm=1.9, left_half_mm=1.6),
             CrossingPlan(gap_mm=3.2, floats=(1.4,), left_half_mm=0.9, right_half_mm=0.9, joints=True, nearer_mm=1.1),
             earth_mm=1.4,
+            patch_mm=9.0,
             seed=20,
             tilt_deg=7.0,
             toward_deg=200.0,
@@ -158,10 +168,15 @@ def photograph(specimen: VirtualSpecimen) -> bytes:
     UnknownName
         Nobody opened it.
     """
-    laid = opened(specimen)
+    opened(specimen)
+    return _photograph(specimen.unit.name, specimen.seed)
+
+
+@lru_cache(maxsize=len(OPENED))
+def _photograph(name: str, seed: int) -> bytes:
+    laid = OPENED[name]
     scene = Scene(board=laid.board, card=laid.card)
-    taken = take_picture(scene, laid.camera, FILM, seed=np.random.default_rng([specimen.seed, 1]))
-    return as_jpeg(taken, quality=88)
+    return as_jpeg(take_picture(scene, laid.camera, FILM, seed=np.random.default_rng([seed, 1])), quality=88)
 
 
 def draw_on_photograph(specimen: VirtualSpecimen, *, picture: str) -> BoardModel:
@@ -199,15 +214,15 @@ def draw_on_photograph(specimen: VirtualSpecimen, *, picture: str) -> BoardModel
     )
 
 
-def lay_calliper(specimen: VirtualSpecimen, crossing: str, *, repeats: int = 3) -> tuple[str, ...]:
-    """Read the straight distance at a crossing with the inner jaws of a calliper.
+def lay_calliper(specimen: VirtualSpecimen, between: tuple[str, str], *, repeats: int = 1) -> tuple[str, ...]:
+    """Read the straight gap between two shapes of a board with the inner jaws of a calliper.
 
     Parameters
     ----------
     specimen : VirtualSpecimen
         The specimen.
-    crossing : str
-        Its name, such as "crossing 2".
+    between : (str, str)
+        The names of two shapes that face each other; where something floats between them, its near side is read.
     repeats : int
         How many readings. [1]
 
@@ -219,21 +234,68 @@ def lay_calliper(specimen: VirtualSpecimen, crossing: str, *, repeats: int = 3) 
     Raises
     ------
     UnknownName
-        Nobody opened it, or there is no such crossing.
+        Nobody opened it, or nobody lays a calliper between these.
 
     Examples
     --------
     >>> from coldpin.simulator.brackwater_specimens import DUNMARR_32
-    >>> [abs(float(text.removesuffix(" mm")) - 2.1) < 0.12 for text in lay_calliper(DUNMARR_32, "crossing 3")]
+    >>> shown = lay_calliper(DUNMARR_32, ("mains L 3", "pilot CP 3"), repeats=3)
+    >>> [abs(float(text.removesuffix(" mm")) - 2.1) < 0.09 for text in shown]
     [True, True, True]
     """
-    known = {one.name: one for one in opened(specimen).board.crossings}
-    if crossing not in known:
-        raise UnknownName.among("crossing of the board", crossing, known)
-    rng = np.random.default_rng([specimen.seed, *crossing.encode()])
-    true = known[crossing].left.gap(known[crossing].right) + rng.uniform(-CALLIPER_LIMIT, CALLIPER_LIMIT)
+    gaps = _gaps(opened(specimen).board)
+    if between not in gaps:
+        known = [" and ".join(names) for names in gaps]
+        raise UnknownName.among("pair of shapes to lay a calliper between", " and ".join(between), known)
+    rng = np.random.default_rng([specimen.seed, *" ".join(between).encode()])
+    true = gaps[between] + rng.uniform(-CALLIPER_LIMIT, CALLIPER_LIMIT)
     return tuple(f"{true + SEATING * rng.standard_normal():.2f} mm" for _ in range(repeats))
 
 
 SEATING = 0.02
 """By how much the jaws sit another way each time. [mm]"""
+
+
+def _gaps(board: VirtualBoard) -> dict[tuple[str, str], float]:
+    """Return the straight gaps of a board by the names of the two shapes that each lies between. [mm]"""
+    conductors = (*board.model().of_role(Role.CONDUCTOR), *board.model().of_role(Role.FLOATING))
+    gaps: dict[tuple[str, str], float] = {}
+    for crossing in board.crossings:
+        blocks = (crossing.left, *crossing.floating, crossing.right)
+        names = [_named(block, conductors) for block in blocks]
+        gaps |= dict(zip(pairwise(names), crossing.gaps, strict=True))
+        gaps[names[0], names[-1]] = crossing.gaps[0]
+    return gaps
+
+
+def _named(block: Block, shapes: Sequence[BoardFeature]) -> str:
+    """Return the name of the shape that a block is a part of."""
+    corners = {(float(across), float(up)) for across, up in block.corners}
+    return max(shapes, key=lambda shape: len(corners & {(float(a), float(b)) for a, b in shape.outline})).name
+
+
+def unused_pins(specimen: VirtualSpecimen) -> str:
+    """Return whether something that nothing uses is left between the two sides of a specimen's board.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+
+    Returns
+    -------
+    str
+        "yes" or "no".
+
+    Raises
+    ------
+    UnknownName
+        Nobody opened it.
+
+    Examples
+    --------
+    >>> from coldpin.simulator.brackwater_specimens import PELLWICK_20
+    >>> unused_pins(PELLWICK_20)
+    'yes'
+    """
+    return "yes" if any(crossing.floating for crossing in opened(specimen).board.crossings) else "no"

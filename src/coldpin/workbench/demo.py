@@ -6,16 +6,21 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
+from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TypedDict
 
 import numpy as np
 
+from coldpin.capture.board_file import render_board
 from coldpin.casefile import create_shelf, open_case
+from coldpin.records.board_words import CALLIPER_GAP
+from coldpin.records.distance_words import UNUSED_PINS
 from coldpin.records.entry import Entry
 from coldpin.records.waveform import Waveform
 from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
+from coldpin.simulator.brackwater_boards import draw_on_photograph, lay_calliper, photograph, unused_pins
 from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
 from coldpin.simulator.brackwater_yard import YARD_WORDS, read_yard
@@ -37,6 +42,8 @@ from coldpin.workbench.brackwater.step import (
     Drawn,
     Linked,
     Mapped,
+    Outlined,
+    Photographed,
     Read,
     Saved,
     Step,
@@ -187,6 +194,7 @@ class _Bench:
         self.random_bytes = random_bytes
         self.displayed: dict[str, tuple[str, ...]] = {}
         self.last: dict[str, str] = {}
+        self.picture = ""
 
     def open_case(self) -> None:
         story, unit = self.story, self.story.unit
@@ -232,7 +240,7 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed | Charged)
+        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed | Charged | Photographed)
         written = _instant(step.at, step.day)
         ambient, humidity = _AIR[step.day] if at_bench else ("", "")
         return _Around(
@@ -256,6 +264,9 @@ class _Bench:
             return read_conductor(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows in YARD_WORDS:
             return read_yard(virtual, step.shows, step.conditions, repeats=step.repeats)
+        if step.shows == CALLIPER_GAP:
+            ends = step.conditions["from"], step.conditions["to"]
+            return lay_calliper(virtual, ends, repeats=step.repeats)
         if step.shows == "event mark":
             return (mark(virtual, step.conditions["event"]),)
         if step.shows == "current at release":
@@ -293,6 +304,13 @@ class _Bench:
                 ).entry
             case Drawn():
                 return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
+            case Photographed():
+                taken = photograph(self.story.virtual)
+                self.picture = sha256(taken).hexdigest()
+                return add_evidence(self.folder, self._lay(step.file, taken), **around).entry
+            case Outlined():
+                drawn = render_board(draw_on_photograph(self.story.virtual, picture=self.picture))
+                return add_evidence(self.folder, self._lay(step.file, drawn), **around).entry
             case Saved():
                 return add_evidence(self.folder, self._lay(step.file, step.text.encode()), **around).entry
             case Linked():
@@ -306,6 +324,8 @@ class _Bench:
     def _answered(self, step: Answered) -> str:
         if step.shows == "stop by user":
             return stops(self.story.virtual)
+        if step.shows == UNUSED_PINS:
+            return unused_pins(self.story.virtual)
         return answer(self.story.virtual, step.shows)
 
     def _logged(self, step: Warmed | Charged) -> bytes:

@@ -167,7 +167,7 @@ PELLWICK = CaseStory(
         Told(
             at="14:35",
             shows="opened",
-            note="Connector opened. A board the size of a stamp between L1, N, CP and PE; no relay, no contactor.",
+            note="Connector opened. A board the size of a matchbox between L1, N, CP and PE; no relay, no contactor.",
             conditions={"how": "four screws and one clip, nothing cut"},
             who=PIET,
         ),

@@ -110,6 +110,20 @@ class Drawn(Step):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Photographed(Step):
+    """A picture of the opened board with the scale card beside it."""
+
+    file: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlined(Step):
+    """The shapes of the board, drawn on the last picture of it."""
+
+    file: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Saved(Step):
     """A page or paper saved as text."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.workbench.brackwater.inside import DUNMARR_INSIDE, PELLWICK_INSIDE, SKERROW_INSIDE
 from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told, Warmed
 
 WARMED = {
@@ -204,6 +205,7 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         conditions={"current": "16.0 A ± 0.1 A", **WARMED},
         instrument="temperature logger",
     ),
+    *SKERROW_INSIDE,
 )
 """On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
@@ -310,6 +312,7 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
         conditions={"conductor": "L", "look": "white core with red skin"},
         who=PIET,
     ),
+    *PELLWICK_INSIDE,
 )
 """On the Pellwick 20: cut up, as nobody is to use it again."""
 
@@ -408,5 +411,6 @@ DUNMARR_SUNDAY: tuple[Step, ...] = (
         conditions={"current": "32.0 A ± 0.15 A", "pin": "N pin", **WARMED},
         instrument="temperature logger",
     ),
+    *DUNMARR_INSIDE,
 )
 """On the Dunmarr 32: its cable apart from its contacts."""

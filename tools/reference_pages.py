@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 
 from coldpin.records.assessment import Assessment
@@ -11,6 +12,7 @@ from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
 from coldpin.records.fault import FaultWithstand
+from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import PilotReading
@@ -26,6 +28,7 @@ from coldpin.records.vocabulary import VOCABULARY
 from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.standards.book import load_book
 from coldpin.standards.sources import catalogue
+from coldpin.standards.table import Grid
 from coldpin.standards.wording import limit_paragraph
 from tools.measured_page import table
 
@@ -83,8 +86,40 @@ def sources_page() -> str:
     )
     for subject in catalogue(load_book()):
         note = f"{subject.note}\n\n" if subject.note else ""
-        page += f"\n## {subject.title}\n\n{note}" + "".join(f"- {limit_paragraph(row.limit)}\n" for row in subject.rows)
+        in_grids = {cell for grid in subject.grids for line in grid.cells for cell in line}
+        alone = [row.limit for row in subject.rows if row.limit.id not in in_grids]
+        page += f"\n## {subject.title}\n\n{note}" + "".join(f"- {limit_paragraph(limit)}\n" for limit in alone)
+        page += "".join(map(_printed, subject.grids))
     return page
+
+
+def _printed(grid: Grid) -> str:
+    """Return a grid as the table it is printed as, under what all of its cells share."""
+    book = load_book()
+    shared = replace(
+        book.limit(grid.cells[0][0]), id=f"{grid.id}.*", title=grid.title, minimum=None, nominal=None, maximum=None
+    )
+    unit = "" if shared.unit == "1" else f" In {shared.unit}."
+    numbers = [[limit_number(book.limit(cell)) for cell in line] for line in grid.cells]
+    rows = [[head, *line] for head, line in zip(grid.rows, numbers, strict=True)]
+    return f"\n{limit_paragraph(shared)}{unit}\n\n{table([grid.across, *grid.columns], rows)}"
+
+
+def limit_number(limit: Limit) -> str:
+    """Return the one number of a cell, without its unit.
+
+    Parameters
+    ----------
+    limit : Limit
+        The cell.
+
+    Returns
+    -------
+    str
+        Its number.
+    """
+    held = [number for number in (limit.minimum, limit.nominal, limit.maximum) if number is not None]
+    return f"{held[0]:.10g}"
 
 
 def vocabulary_page() -> str:

@@ -46,9 +46,8 @@ class Draughtsman:
             along, across = self.random.uniform(*length), self.random.uniform(*width)
             x, y = self.random.uniform(left, left + WIDTH - 10.0), self.random.uniform(2.0, HEIGHT - 2.0)
             turned = rotate(shapely.box(x, y, x + along, y + across), self.random.choice([90.0, 70.0, 110.0, 0.0]))
-            inside = shapely.intersection(turned, shapely.box(0.5, 0.5, WIDTH - 0.5, HEIGHT - 0.5))
-            if isinstance(inside, shapely.Polygon) and inside.area > 0.5 and len(ring(inside)) == 4:
-                return inside
+            if shapely.contains(shapely.box(0.5, 0.5, WIDTH - 0.5, HEIGHT - 0.5), turned):
+                return turned
 
     def bent(self) -> shapely.Polygon:
         """Return two bars that meet."""

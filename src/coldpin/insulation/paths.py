@@ -39,6 +39,9 @@ _ROWS_AT_ONCE = 2_000_000
 _TRIED = 20_000
 """Ours: how many lines are looked at for other paths; it bounds time, and the shortest does not depend on it."""
 
+_TOUCH_MM = 1e-6
+"""Ours: two places nearer than this touch: no direction is made of what rounding left between them. [mm]"""
+
 _OVER_METAL_MM = 1e-6
 """Ours: a line that runs over a conductor for less than this touches its rim. [mm]"""
 
@@ -266,16 +269,16 @@ def _graph(plane: Plane, least: _Bounds, bound: float) -> _Graph:
         | possible(corner_target[near.points], from_source[near_islands], near.lengths)
     )
     near, near_islands = near.only(kept), near_islands[kept]
-    tangent = (near.lengths <= _ROUNDING) | touches(obstacles, near.points, near.places)
+    tangent = (near.lengths <= _TOUCH_MM) | touches(obstacles, near.points, near.places)
     near, near_islands = near.only(tangent), near_islands[tangent]
-    free = ~cut(obstacles, obstacles.corners[near.points], near.places)
+    free = (near.lengths <= _TOUCH_MM) | ~cut(obstacles, obstacles.corners[near.points], near.places)
     near, near_islands = near.only(free), near_islands[free]
     for one in _least_of(near.points, near_islands, near.lengths):
         corner, shape = int(near.points[one]), int(conductors.rim_shapes[near.rims[one]])
         hop = Hop(
             start=_place(obstacles.corners[corner]),
             end=_place(near.places[one]),
-            counted=float(near.lengths[one]),
+            counted=float(near.lengths[one]) * bool(near.lengths[one] > _TOUCH_MM),
             shapes=(-1, shape),
             corners=(corner, -1),
         )
@@ -315,11 +318,12 @@ def _corner_lines(
         fits &= np.arange(count)[None] > rows[:, None]
         row, column = np.nonzero(fits)
         one, other = active[rows[row]], active[column]
-        bent = touches(obstacles, other, obstacles.corners[one])
-        one, other = one[bent], other[bent]
-        bent = touches(obstacles, one, obstacles.corners[other])
-        one, other = one[bent], other[bent]
-        seen = ~cut(obstacles, obstacles.corners[one], obstacles.corners[other])
+        touching = lengths[row, column] <= _TOUCH_MM
+        bent = touching | touches(obstacles, other, obstacles.corners[one])
+        one, other, touching = one[bent], other[bent], touching[bent]
+        bent = touching | touches(obstacles, one, obstacles.corners[other])
+        one, other, touching = one[bent], other[bent], touching[bent]
+        seen = touching | ~cut(obstacles, obstacles.corners[one], obstacles.corners[other])
         for start, end in zip(one[seen].tolist(), other[seen].tolist(), strict=True):
             yield start, end, math.dist(obstacles.corners[start], obstacles.corners[end])
 
@@ -401,13 +405,13 @@ def _distinct(plane: Plane, graph: _Graph, count: int, longest: float) -> Iterat
             if length <= longest:
                 through.append((length, node, index))
     ends = {*graph.sources, *graph.targets}
-    known: set[tuple[object, ...]] = set()
+    known: set[tuple[object, ...] | None] = set()
     for length, node, index in heapq.nsmallest(_TRIED, through):
         other, _, hops = graph.edges[node][index]
         onward = tuple(hop.turned() for hop in reversed(_hops_to(leads, other)))
         whole = (*_hops_to(reached, node), *hops, *onward)
         signature = _signature(plane, whole, ends)
-        if signature is None or signature in known or (known and _runs_over_metal(plane.conductors, whole)):
+        if known and (signature is None or signature in known or _runs_over_metal(plane.conductors, whole)):
             continue
         known.add(signature)
         yield Route(length=length, hops=whole)
@@ -432,7 +436,7 @@ def _signature(plane: Plane, hops: tuple[Hop, ...], ends: set[int]) -> tuple[obj
             continue
         start, here, end = (np.array(place) for place in (hop.start, hop.end, after.end))
         bend = float(turn(start, here, end))
-        if abs(bend) <= TURN:
+        if abs(bend) <= TURN or min(math.dist(hop.start, hop.end), math.dist(after.start, after.end)) <= _TOUCH_MM:
             continue
         rims = (plane.obstacles.before[corner], plane.obstacles.after[corner])
         if not all(

@@ -288,6 +288,12 @@ def _core(conductor: str) -> Entry:
     )
 
 
+def _gap(name: str, here: str, there: str, **conditions: str) -> Entry:
+    """A gap over flat board that keeps every distance asked for, at both degrees of pollution."""
+    said = {"from": here, "to": there, "over": "flat board", "searched": "under the parts", "force": "30 N"}
+    return entry("calliper gap", name=name, readings=("8.40 mm ± 0.05 mm",), conditions={**said, **conditions})
+
+
 def whole_bench(without: str = "") -> BenchEvidence:
     """One entry of every kind that a portable unit needs; one kind left out."""
     joined = ("PE > PE", "L > L1", "N > N")
@@ -332,6 +338,15 @@ def whole_bench(without: str = "") -> BenchEvidence:
             conditions={"kind": "B", "short-circuit capacity": "6000 A", "energy class": "3"},
         ),
     }
+    entries |= {
+        "to pilot": _gap("g1", "mains L", "pilot"),
+        "to low voltage": _gap("g2", "mains L", "low-voltage GND"),
+        "relay": _gap("g3", "mains L", "low-voltage 12V", beside="relay"),
+        "poles": _gap("g4", "mains L", "mains N"),
+        "to earth": _gap("g5", "mains L", "earth"),
+        "to seam": _gap("g6", "mains L", "surface"),
+        "pins": entry("unused pins at the barrier", name="pins", answer="no"),
+    }
     for part, warm in (("sheath", "30.1 °C ± 0.5 °C"), ("plug", "27.4 °C ± 0.5 °C")):
         entries[part] = entry(
             "end temperature",
@@ -360,7 +375,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 WHOLE = (
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
-    *("stop", "release", "loop", "device"),
+    *("stop", "release", "loop", "device", "to pilot", "relay", "poles", "to earth", "to seam", "pins"),
     *(*BOUNDARIES, "setting", "kept", *CORES, "mass"),
 )
 

@@ -30,6 +30,10 @@ TESTER_VOLTAGE = (
     "The insulation tester puts some hundred volts on the pins: hands off, no vehicle and no simulator connected, "
     "discharge through the tester afterwards."
 )
+OPENED_BOARD = (
+    "Capacitors keep their charge: wait, and measure every large one dead, before a finger or a steel calliper comes "
+    "near the board. What was opened is never used as a charger again."
+)
 
 LIVE_CAUTIONS = (COMPETENT, SUPPLY, EARTH_FIRST, NO_CAR, NO_BARE_PINS, NOT_ISOLATED)
 DEAD_CAUTIONS = (PROVE_DEAD,)

@@ -81,7 +81,8 @@ def pin_path(board: BoardModel, path: IsolationPath) -> PinnedPath:
     """
     lines = []
     for start, end, at_conductors in _lines(path.legs):
-        lines.append((_pin(board, start, conductor=at_conductors[0]), _pin(board, end, conductor=at_conductors[1])))
+        first, last = at_conductors
+        lines.append((pin_place(board, start, conductor=first), pin_place(board, end, conductor=last)))
     return PinnedPath(lines=tuple(lines))
 
 
@@ -156,8 +157,28 @@ def _straight(start: tuple[float, float], middle: tuple[float, float], end: tupl
     return length > 0.0 and abs(float(along[0] * off[1] - along[1] * off[0])) <= _STRAIGHT_MM * length
 
 
-def _pin(board: BoardModel, place: tuple[float, float], *, conductor: bool) -> Pin:
-    """Return the pin of a place: the nearest corner, else the nearest rim, of what conducts or of what does not."""
+def pin_place(board: BoardModel, place: tuple[float, float], *, conductor: bool) -> Pin:
+    """Return the pin of a place: the nearest corner, else the nearest rim, of what conducts or of what does not.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing. [mm]
+    place : tuple of float
+        Where a path ends or bends. [mm]
+    conductor : bool
+        Whether it hangs on what conducts.
+
+    Returns
+    -------
+    Pin
+        Which slides along a conductor.
+
+    Raises
+    ------
+    InputError
+        Nothing was drawn there.
+    """
     point = np.array(place)
     best: tuple[float, Pin] | None = None
     for feature in board.features:
@@ -188,22 +209,35 @@ def _pin(board: BoardModel, place: tuple[float, float], *, conductor: bool) -> P
 def _between(one: Pin, other: Pin, moved: Moved) -> NDArray[np.float64]:
     """Return the length of a line between two pins, for each drawing."""
     if not one.slides and not other.slides:
-        gap = _place(one, moved) - _place(other, moved)
+        gap = place_of(one, moved) - place_of(other, moved)
         return np.asarray(np.hypot(gap[:, 0], gap[:, 1]))
     if one.slides and other.slides:
         pairs = [(first, second) for first in _rims(one, moved) for second in _rims(other, moved)]
         tried = [
-            _to_rim(end, rim)
+            to_rim(end, rim)
             for first, second in pairs
             for end, rim in ((first[0], second), (first[1], second), (second[0], first), (second[1], first))
         ]
         return np.asarray(np.min(tried, axis=0))
     held, sliding = (one, other) if other.slides else (other, one)
-    return np.asarray(np.min([_to_rim(_place(held, moved), rim) for rim in _rims(sliding, moved)], axis=0))
+    return np.asarray(np.min([to_rim(place_of(held, moved), rim) for rim in _rims(sliding, moved)], axis=0))
 
 
-def _place(pin: Pin, moved: Moved) -> NDArray[np.float64]:
-    """Return where a pin is in each drawing."""
+def place_of(pin: Pin, moved: Moved) -> NDArray[np.float64]:
+    """Return where a pin is in each drawing.
+
+    Parameters
+    ----------
+    pin : Pin
+        The pin.
+    moved : mapping
+        For each shape by name, and ring: array of shape (draws, n, 2). [mm]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Array of shape (draws, 2). [mm]
+    """
     corners = moved[pin.feature, pin.ring]
     here, after = corners[:, pin.corner], corners[:, (pin.corner + 1) % corners.shape[1]]
     return np.asarray(here + pin.part * (after - here))
@@ -217,8 +251,21 @@ def _rims(pin: Pin, moved: Moved) -> list[tuple[NDArray[np.float64], NDArray[np.
     return [(corners[:, number], corners[:, (number + 1) % count]) for number in numbers]
 
 
-def _to_rim(point: NDArray[np.float64], rim: tuple[NDArray[np.float64], NDArray[np.float64]]) -> NDArray[np.float64]:
-    """Return how far a point is from a rim, for each drawing."""
+def to_rim(point: NDArray[np.float64], rim: tuple[NDArray[np.float64], NDArray[np.float64]]) -> NDArray[np.float64]:
+    """Return how far a point is from a rim, for each drawing.
+
+    Parameters
+    ----------
+    point : NDArray[np.float64]
+        Array of shape (draws, 2). [mm]
+    rim : tuple of NDArray[np.float64]
+        Where the rim begins and ends, each of shape (draws, 2). [mm]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Array of shape (draws,). [mm]
+    """
     along = rim[1] - rim[0]
     square = np.einsum("ij,ij->i", along, along)
     part = np.einsum("ij,ij->i", point - rim[0], along) / np.where(square > 0.0, square, 1.0)

@@ -77,7 +77,8 @@ class Calibration:
     uncertainty of each coordinate found [px] and ``pick_u_px`` that of each corner drawn by hand, None where not known.
     ``length_u_relative`` is that of the known lengths [1]. ``camera_height_mm`` is the distance of the lens from the
     plane, None where not known. ``picture`` is the SHA-256 of the picture and ``picture_size_px`` its width and height,
-    without which what the lens bends can not be told.
+    without which what the lens bends can not be told. ``face_above_mm`` is how far the face that is drawn lies above
+    the plane that was calibrated (a card on the table, beside a board that stands on its joints), None where not said.
     """
 
     method: str
@@ -89,6 +90,7 @@ class Calibration:
     camera_height_mm: float | None = None
     picture: str = ""
     picture_size_px: tuple[int, int] | None = None
+    face_above_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -112,8 +112,9 @@ class MeasuredDistance:
 class Distances:
     """What lies between two nets of a board: the worst paths, and the next ones that are distinct from these.
 
-    A kind that has no path (another board, a cemented joint) is None, and ``remarks`` say why. ``not_seen`` names what
-    no drawing of this face can show: the space under parts, inner layers, the inside of a transformer.
+    A kind that has no path (another board, a cemented joint) is None, and ``remarks`` say why. ``other_readings`` are
+    the shortest by the readings of the rules that give more. ``not_seen`` names what no drawing of this face can show:
+    the space under parts, inner layers, the inside of a transformer.
     """
 
     nets: tuple[str, str]
@@ -121,6 +122,7 @@ class Distances:
     creepage: MeasuredDistance | None
     next_clearance: tuple[MeasuredDistance, ...] = ()
     next_creepage: tuple[MeasuredDistance, ...] = ()
+    other_readings: tuple[MeasuredDistance, ...] = ()
     groove_x_mm: float
     not_seen: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()

@@ -1,0 +1,354 @@
+"""Where the corners of a drawing might also lie: by the hand that picked them, by the scale, by what stands above it.
+
+Each corner of the drawing is moved many times at once. What is drawn once stays the same whichever influences are let
+in, so that each can be looked at alone and the differences are not noise.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.errors import InputError
+from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD_SQUARE_DEG, fit_plane
+from coldpin.insulation.camera_stand import lens_foot, lowered
+from coldpin.insulation.path_corners import rings_drawn
+from coldpin.insulation.plane_map import PlaneDraws, PlaneMap, scale_at
+from coldpin.records.board import BoardModel, Calibration, Role
+
+Array = NDArray[np.float64]
+Corner = tuple[str, int, int]
+"""A corner of a drawing: name of the shape, ring, number in it."""
+
+FLAT_WITHIN_MM = 0.3
+"""Ours: how high the rim of foil, of a land or of a solder joint lies where no height is said: on the face or a little
+above it. [mm]"""
+
+LEVEL_WITHIN_MM = 1.0
+"""Ours: a card that was laid level with a face by eye lies within this of it. [mm]"""
+
+STATED_LEVEL_U_MM = 0.3
+"""Ours: standard uncertainty of a stated difference in height of card and face, taken by a rule. [mm]"""
+
+CAMERA_HEIGHT_U = 0.05
+"""Ours: relative standard uncertainty of a stated height of the lens, which lies somewhere in the camera. [1]"""
+
+LONGEST_LENS = 4.0
+"""Ours: focal length of the longest lens that boards are photographed with, in half diagonals of its picture. [1]"""
+
+NEAREST_MM, FARTHEST_MM = 100.0, 600.0
+"""Ours: between these stands a camera of which neither height nor picture size is known. [mm]"""
+
+
+class Influence(StrEnum):
+    """What may have moved a corner."""
+
+    PICKING = "picking"
+    POINTS = "points"
+    LENGTH = "length"
+    HEIGHT = "height"
+    LEVEL = "level"
+
+
+EVERYTHING = frozenset(Influence)
+
+
+def in_millimetres(board: BoardModel) -> BoardModel:
+    """Return a drawing in millimetres: one in pixels by its calibration, as if all of it lay in the face.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+
+    Returns
+    -------
+    BoardModel
+        The same shapes, y up, with the uncertainty of a corner picked as it is in millimetres.
+
+    Raises
+    ------
+    InputError
+        The calibration cannot be fitted.
+
+    Examples
+    --------
+    >>> from coldpin.records.board import BoardFeature
+    >>> header = Calibration(
+    ...     method="pitch", picture_px=np.array([[100.0, 50.0], [1243.0, 50.0]]),
+    ...     plane_mm=np.array([[0.0, 0.0], [22.86, 0.0]]), found_u_px=1.0, pick_u_px=1.0, length_u_relative=0.0,
+    ... )
+    >>> corners = np.array([[100.0, 50.0], [200.0, 50.0], [200.0, 150.0]])
+    >>> pad = BoardFeature(name="pad 1", role=Role.FLOATING, outline=corners)
+    >>> drawn = in_millimetres(BoardModel(features=(pad,), calibration=header))
+    >>> drawn.features[0].outline.round(6).tolist()
+    [[0.0, 0.0], [2.0, 0.0], [2.0, -2.0]]
+    """
+    return Drawing.of(board).in_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drawing:
+    """A drawing as it was given, in millimetres, and the map between the two where there is one."""
+
+    given: BoardModel
+    in_mm: BoardModel
+    plane: PlaneMap | None
+
+    @classmethod
+    def of(cls, board: BoardModel) -> Drawing:
+        """Return a drawing with what its calibration makes of it.
+
+        Parameters
+        ----------
+        board : BoardModel
+            As it was given.
+
+        Returns
+        -------
+        Drawing
+            Both.
+
+        Raises
+        ------
+        InputError
+            The calibration cannot be fitted.
+        """
+        if board.calibration is None:
+            return cls(given=board, in_mm=board, plane=None)
+        plane, calibration = fit_plane(board.calibration), board.calibration
+        level = calibration.face_above_mm or 0.0
+        camera = np.array([_likely_camera_height(calibration, plane)])
+        if not level < camera[0]:
+            raise InputError(
+                f"the face is said to lie {level:g} mm above the calibrated plane, and the camera {camera[0]:.3g} mm: "
+                "correct one of them"
+            )
+        foot = lens_foot(plane.frame, plane.parameters[None], camera)
+
+        def placed(corners: Array) -> Array:
+            height = np.full((1, len(corners)), level)
+            flat = plane.to_mm(corners)[None]
+            return np.asarray(lowered(flat, foot=foot, height=height, camera_height=camera)[0])
+
+        features = tuple(
+            replace(shape, outline=placed(shape.outline), openings=tuple(placed(hole) for hole in shape.openings))
+            for shape in board.features
+        )
+        pick = calibration.pick_u_px
+        middle = np.mean([shape.outline.mean(axis=0) for shape in board.features], axis=0) if features else np.zeros(2)
+        in_mm = replace(
+            board,
+            features=features,
+            calibration=None,
+            pick_u_mm=None if pick is None else pick * scale_at(plane, middle),
+        )
+        return cls(given=board, in_mm=in_mm, plane=plane)
+
+    def unknown(self) -> tuple[str, ...]:
+        """Return what would have to be known for the uncertainty of its distances to be.
+
+        Returns
+        -------
+        tuple of str
+            Empty where all of it is.
+        """
+        picked = "with what uncertainty corners were picked is not stated"
+        calibration = self.given.calibration
+        if calibration is None or self.plane is None:
+            return (picked,) if self.given.pick_u_mm is None else ()
+        missing = []
+        if calibration.pick_u_px is None:
+            missing.append(picked)
+        if self.plane.covariance is None:
+            missing.append("with what uncertainty the points of the scale were found is not stated")
+        if calibration.length_u_relative is None:
+            missing.append("how true the known length of the scale is (the print of a card) is not stated")
+        return tuple(missing)
+
+
+def _likely_camera_height(calibration: Calibration, plane: PlaneMap) -> float:
+    """Return the stated height of the lens, else the middle of what lenses have. [mm]"""
+    if calibration.camera_height_mm is not None:
+        return calibration.camera_height_mm
+    low, high = _camera_heights(calibration, plane)
+    return math.sqrt(low * high)
+
+
+def _camera_heights(calibration: Calibration, plane: PlaneMap) -> tuple[float, float]:
+    """Return between which heights the lens stood, where nobody said it. [mm]"""
+    if calibration.picture_size_px is None:
+        return NEAREST_MM, FARTHEST_MM
+    half_diagonal = plane.frame.radius_px * scale_at(plane, plane.frame.centre_px)
+    return half_diagonal / HALF_DIAGONAL_OVER_FOCAL_LENGTH, half_diagonal * LONGEST_LENS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scatter:
+    """Some corners of a drawing, each moved ``count`` times."""
+
+    drawing: Drawing
+    corners: tuple[Corner, ...]
+    count: int
+    seed: int
+    _made: dict[frozenset[Influence], Mapping[tuple[str, int], Array]] = field(
+        init=False, repr=False, default_factory=dict
+    )
+
+    def _random(self, *what: object) -> np.random.Generator:
+        """Return a source of its own for one thing, whatever else is drawn."""
+        name = hashlib.blake2b(repr(what).encode(), digest_size=8).digest()
+        return np.random.default_rng([self.seed, int.from_bytes(name)])
+
+    def _maps(self) -> PlaneDraws:
+        if self.drawing.plane is None:
+            raise InputError("the drawing is in millimetres: it has no map of pixels")
+        return self.drawing.plane.draw(self.count, self._random("plane"))
+
+    def moved(self, influences: Collection[Influence] = EVERYTHING) -> Mapping[tuple[str, int], Array]:
+        """Return the rings on which the corners lie, with those corners moved.
+
+        Parameters
+        ----------
+        influences : collection of Influence
+            By what; all the rest stays as drawn.
+
+        Returns
+        -------
+        mapping
+            For each shape by name, and ring: array of shape (count, n, 2). [mm]
+        """
+        let_in = frozenset(influences)
+        if let_in not in self._made:
+            self._made[let_in] = self._rings(self._places(let_in))
+        return self._made[let_in]
+
+    def by_maps(self, parameters: Array) -> Mapping[tuple[str, int], Array]:
+        """Return the rings on which the corners lie, with those corners placed by other maps.
+
+        Parameters
+        ----------
+        parameters : NDArray[np.float64]
+            Array of shape (n, 10).
+
+        Returns
+        -------
+        mapping
+            For each shape by name, and ring: array of shape (n, m, 2). [mm]
+
+        Raises
+        ------
+        InputError
+            The drawing is in millimetres and has no map.
+        """
+        maps = replace(self._maps(), parameters=parameters, stretch=np.ones(len(parameters)))
+        among = replace(self, count=len(parameters))
+        seen = np.repeat(self._given()[None], len(parameters), axis=0)
+        return among._rings(among._seen_by(maps, seen, frozenset()))
+
+    def _given(self) -> Array:
+        """Return the corners as they were given, array of shape (m, 2)."""
+        shapes = {shape.name: shape for shape in self.drawing.given.features}
+        return np.array([rings_drawn(shapes[name])[ring][corner] for name, ring, corner in self.corners])
+
+    def _rings(self, places: Array) -> Mapping[tuple[str, int], Array]:
+        shapes = {shape.name: shape for shape in self.drawing.in_mm.features}
+        rings: dict[tuple[str, int], Array] = {}
+        for index, (name, ring, corner) in enumerate(self.corners):
+            if (name, ring) not in rings:
+                as_drawn = rings_drawn(shapes[name])[ring]
+                rings[name, ring] = np.repeat(as_drawn[None], self.count, axis=0)
+            rings[name, ring][:, corner] = places[:, index]
+        return rings
+
+    def _places(self, let_in: frozenset[Influence]) -> Array:
+        """Return the corners moved, array of shape (count, m, 2). [mm]"""
+        given = self._given()
+        plane, calibration = self.drawing.plane, self.drawing.given.calibration
+        if plane is None or calibration is None:
+            return self._picked(given, self.drawing.given.pick_u_mm, let_in)
+        seen = self._picked(given, calibration.pick_u_px, let_in)
+        maps = self._maps()
+        if Influence.POINTS not in let_in:
+            maps = replace(maps, parameters=np.repeat(plane.parameters[None], self.count, axis=0))
+        if Influence.LENGTH not in let_in:
+            maps = replace(maps, stretch=np.ones(self.count))
+        return self._seen_by(maps, seen, let_in)
+
+    def _seen_by(self, maps: PlaneDraws, seen: Array, let_in: frozenset[Influence]) -> Array:
+        """Return where corners seen in the picture are, by as many maps as there are draws."""
+        plane, calibration = self.drawing.plane, self.drawing.given.calibration
+        assert plane is not None
+        assert calibration is not None
+        camera = self._camera(calibration, plane, let_in)
+        steepest = HELD_SQUARE_DEG if plane.square else None
+        foot = lens_foot(plane.frame, maps.parameters, camera, steepest=steepest)
+        return lowered(maps.to_mm(seen), foot=foot, height=self._heights(calibration, let_in), camera_height=camera)
+
+    def _picked(self, given: Array, pick_u: float | None, let_in: frozenset[Influence]) -> Array:
+        if Influence.PICKING not in let_in or not pick_u:
+            return np.repeat(given[None], self.count, axis=0)
+        noise = [self._random("corner", *corner).standard_normal((self.count, 2)) for corner in self.corners]
+        return np.asarray(given + pick_u * np.stack(noise, axis=1))
+
+    def _camera(self, calibration: Calibration, plane: PlaneMap, let_in: frozenset[Influence]) -> Array:
+        likely = _likely_camera_height(calibration, plane)
+        if not let_in & {Influence.HEIGHT, Influence.LEVEL}:
+            return np.full(self.count, likely)
+        random = self._random("camera")
+        if calibration.camera_height_mm is not None:
+            return likely * np.exp(CAMERA_HEIGHT_U * random.standard_normal(self.count))
+        low, high = _camera_heights(calibration, plane)
+        return np.asarray(low * (high / low) ** random.random(self.count))
+
+    def _heights(self, calibration: Calibration, let_in: frozenset[Influence]) -> Array:
+        """Return how far each corner lies above the plane, array of shape (count, m). [mm]"""
+        stated = calibration.face_above_mm
+        level = np.full(self.count, stated or 0.0)
+        if Influence.LEVEL in let_in:
+            random = self._random("level")
+            if stated is not None:
+                level += STATED_LEVEL_U_MM * random.standard_normal(self.count)
+            elif calibration.method == "card":
+                level += LEVEL_WITHIN_MM * (2.0 * random.random(self.count) - 1.0)
+        heights = np.repeat(level[:, None], len(self.corners), axis=1)
+        if Influence.HEIGHT in let_in:
+            highest = {shape.name: _highest(shape.role, shape.height_mm) for shape in self.drawing.given.features}
+            part = {name: self._random("height", name).random(self.count) for name, _, _ in self.corners}
+            heights += np.stack([highest[name] * part[name] for name, _, _ in self.corners], axis=1)
+        return heights
+
+
+def _highest(role: Role, stated: float | None) -> float:
+    """Return up to which height the rim that was picked may lie: it may be that of the top or that at the foot. [mm]"""
+    if role in (Role.BOARD, Role.SLOT):
+        return 0.0
+    return FLAT_WITHIN_MM if stated is None else max(stated, 0.0)
+
+
+def corners_of(pins: Iterable[tuple[str, int, int, int]]) -> tuple[Corner, ...]:
+    """Return the corners on which pins depend: two of the rim that each hangs on, and one more on either side.
+
+    Parameters
+    ----------
+    pins : iterable of tuple
+        Shape, ring, number of a corner, and how many corners the ring has.
+
+    Returns
+    -------
+    tuple of Corner
+        Each once.
+
+    Examples
+    --------
+    >>> corners_of([("pad 1", 0, 3, 4)])
+    (('pad 1', 0, 2), ('pad 1', 0, 3), ('pad 1', 0, 0), ('pad 1', 0, 1))
+    """
+    found = [(name, ring, (corner + step) % count) for name, ring, corner, count in pins for step in (-1, 0, 1, 2)]
+    return tuple(dict.fromkeys(found))

@@ -34,7 +34,7 @@ class Narrow:
         tuple of Pin
             Two for each line.
         """
-        lines = (self.walls,) if self.walls is not None else ()
+        lines = [self.walls] if self.walls is not None else []
         lines += self.gap.lines if self.gap is not None else ()
         return tuple(pin for line in lines for pin in line)
 

@@ -19,7 +19,7 @@ def show_required(told: RequiredDistances) -> None:
         The record.
     """
     from coldpin.cli.tables import show_rows
-    from coldpin.insulation.required_telling import millimetres, rows_beside
+    from coldpin.insulation.required_telling import millimetres, rows_beside, sources_of_rows
     from coldpin.standards.wording import limit_paragraph, number_text
 
     show_rows(
@@ -45,7 +45,7 @@ def show_required(told: RequiredDistances) -> None:
     for other in told.others:
         click.echo(
             f"Other text: {other.insulation} {other.kind} {millimetres(other.value_mm)} {other.why} "
-            f"(used: {millimetres(other.used_mm)})."
+            f"(used: {millimetres(other.used_mm)}; {', '.join(other.rows)})."
         )
     click.echo("")
     show_rows(
@@ -57,8 +57,9 @@ def show_required(told: RequiredDistances) -> None:
         "is not tested."
     )
     click.echo("")
-    for limit in told.sources:
+    for limit in sources_of_rows(told):
         click.echo(limit_paragraph(limit))
+    click.echo("Where the rest is from: `coldpin sources` and the id, or --json.")
 
 
 def _show_steps(row: DistanceRow) -> None:

@@ -174,6 +174,25 @@ def rows_beside(told: RequiredDistances) -> tuple[tuple[int, DistanceRow, bool],
     return tuple((degree, row, row.insulation is told.asked.insulation) for degree, rows in degrees for row in rows)
 
 
+def sources_of_rows(told: RequiredDistances) -> tuple[Limit, ...]:
+    """Return what the rows of the kind asked for rest on, and what asks for kind, category and degree.
+
+    Parameters
+    ----------
+    told : RequiredDistances
+        The distances.
+
+    Returns
+    -------
+    tuple of Limit
+        In the order of the record's sources.
+    """
+    named = {name for _, row, asked in rows_beside(told) if asked for used in row.rows for name in used.rows}
+    because = (told.kind_limit, *(() if told.proposal is None else told.proposal.limits))
+    named |= {limit.id for limit in because if limit is not None}
+    return tuple(limit for limit in told.sources if limit.id in named)
+
+
 def step_told(used: RowUsed) -> str:
     """Say one step from the situation to a distance.
 

@@ -1,10 +1,10 @@
 """Detection rates: a virtual bench trial on units and leads with each fault of the simulator, judged by every check.
 
 Each unit is drawn within its parts' tolerances and goes through one trial: what a careful tester would record, with
-captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it, a lead
-with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault is tried by itself. Times
-and answers (`FROM_TRUTH`) are taken from the true course of the output: they show what the rule of a check makes
-of them, not what a tester would see.
+captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it and a
+sound board in it, a lead with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault
+is tried by itself, and so is a board. Times and answers (`FROM_TRUTH`) are taken from the true course of the output:
+they show what the rule of a check makes of them, not what a tester would see.
 
 Run it to measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped.
 Threads of the linear algebra only get in the way of two processes::
@@ -27,7 +27,7 @@ import numpy as np
 import tomlkit
 
 from coldpin import __version__
-from coldpin.checks import CHECKS, BenchEvidence, LogEvidence, PilotCapture, run_checks
+from coldpin.checks import CHECKS, BenchEvidence, BoardEvidence, LogEvidence, PilotCapture, run_checks
 from coldpin.checks.detection import DATA, OUTCOMES, SOUND
 from coldpin.checks.recognition import boundaries
 from coldpin.pilot import read_pilot
@@ -56,12 +56,14 @@ from coldpin.simulator import (
     set_up_bench,
     simulate_capture,
 )
+from coldpin.simulator.board_fault import BOARD_FAULTS, draw_sound_board
 from coldpin.simulator.controller import follow, output_after
 from coldpin.simulator.lead_fault import LEAD_FAULTS, LeadSpecimen, draw_lead
 from coldpin.simulator.load import Schedule
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
+from tools.board_trial import BOARD_INSTRUMENTS, record_board
 from tools.fault_functions import FUNCTIONS, MEANINGS
 from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_heating, record_lead
 
@@ -82,6 +84,7 @@ ACCURACY = ScopeAccuracy(
 )
 INSTRUMENTS = {
     **LEAD_INSTRUMENTS,
+    **BOARD_INSTRUMENTS,
     "scope": Instrument(name="scope", kind="scope", statements={"voltage": VERTICAL, "time": TIMEBASE}),
     "meter": Instrument(
         name="meter",
@@ -124,6 +127,7 @@ class Trial:
     entries: list[Entry] = field(default_factory=list)
     captures: list[PilotCapture] = field(default_factory=list)
     logs: list[LogEvidence] = field(default_factory=list)
+    boards: list[BoardEvidence] = field(default_factory=list)
     lead: LeadSpecimen | None = None
 
     def record(self, shows: str, *, kind: EntryKind = EntryKind.READING, **more: object) -> Entry:
@@ -199,6 +203,7 @@ class Trial:
             instruments=INSTRUMENTS,
             captures=tuple(self.captures),
             logs=tuple(self.logs),
+            boards=tuple(self.boards),
         )
 
 
@@ -208,7 +213,7 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     Parameters
     ----------
     fault : str
-        A fault of the simulator, of units or of leads, or :data:`SOUND`.
+        A fault of the simulator, of units, leads or boards, or :data:`SOUND`.
     number : int
         Which unit.
     seed : int
@@ -224,10 +229,13 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     if fault in FAULTS:
         unit, vehicle = FAULTS[fault].applied(unit, vehicle)
     trial = Trial(unit, vehicle, rng)
-    if fault not in LEAD_FAULTS:
+    if fault not in LEAD_FAULTS and fault not in BOARD_FAULTS:
         _unit(trial)
-    if fault not in FAULTS:
+    if fault not in FAULTS and fault not in BOARD_FAULTS:
         _lead(trial, fault)
+    if fault == SOUND or fault in BOARD_FAULTS:
+        drawn = draw_sound_board(trial.rng)
+        record_board(trial, BOARD_FAULTS[fault].change(drawn) if fault in BOARD_FAULTS else drawn)
     return trial.evidence()
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coldpin.simulator import FAULTS
+from coldpin.simulator.board_fault import BOARD_FAULTS
 from coldpin.simulator.lead_fault import LEAD_FAULTS
 
 FROM_TRUTH = (
@@ -64,5 +65,6 @@ nothing known to us."""
 MEANINGS = {
     **{name: fault.meaning for name, fault in FAULTS.items()},
     **{name: fault.meaning for name, fault in LEAD_FAULTS.items()},
+    **{name: fault.meaning for name, fault in BOARD_FAULTS.items()},
 }
-"""What each fault is, of units before leads."""
+"""What each fault is, of units before leads, of boards at the end."""

@@ -10,11 +10,10 @@ from matplotlib.image import imread
 
 from coldpin.errors import UnknownName
 from coldpin.simulator.board import THICKNESS
-from coldpin.simulator.board_hand import CALLIPER_LIMIT
+from coldpin.simulator.board_hand import CALLIPER_LIMIT, SEATING
 from coldpin.simulator.brackwater_boards import (
     HAND,
     OPENED,
-    SEATING,
     draw_on_photograph,
     lay_calliper,
     opened,

@@ -181,6 +181,23 @@ class VirtualBoard:
                 reached[here] = min(reached[here], reached[there] + length)
         return min(length for net, length in reached.items() if _in(net, other))
 
+    def shape_of(self, block: Block) -> BoardFeature:
+        """Return the shape that one side of a crossing is a part of.
+
+        Parameters
+        ----------
+        block : Block
+            A conductor or floating part of a crossing.
+
+        Returns
+        -------
+        BoardFeature
+            The shape that has most of its corners.
+        """
+        corners = {(float(across), float(up)) for across, up in block.corners}
+        metal = [shape for shape in self.features if shape.role in (Role.CONDUCTOR, Role.FLOATING)]
+        return max(metal, key=lambda shape: len(corners & {(float(a), float(b)) for a, b in shape.outline}))
+
     def model(self, *, pick_u_mm: float | None = None) -> BoardModel:
         """Return the board as a perfect hand would draw it.
 

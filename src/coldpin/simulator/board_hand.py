@@ -1,12 +1,14 @@
-"""A person who draws the shapes of a virtual board on its picture, corner by corner, with an unsteady hand."""
+"""A person before a virtual board: draws its shapes on its picture with an unsteady hand, and lays a calliper to it."""
 
 from __future__ import annotations
 
 from collections.abc import Container
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
+from coldpin.errors import UnknownName
 from coldpin.records.board import BoardFeature, Calibration, Role
 from coldpin.simulator.board import VirtualBoard
 from coldpin.simulator.board_camera import VirtualCamera
@@ -125,3 +127,59 @@ def find_card(
 
 CALLIPER_LIMIT = 0.03
 """A calliper's reading is off by no more. [mm]"""
+
+SEATING = 0.02
+"""By how much its jaws sit another way each time. [mm]"""
+
+
+def read_gap(
+    board: VirtualBoard, between: tuple[str, str], *, seed: np.random.Generator, repeats: int = 1
+) -> tuple[str, ...]:
+    """Read the straight gap between two shapes of a board with the inner jaws of a calliper.
+
+    Parameters
+    ----------
+    board : VirtualBoard
+        The board.
+    between : (str, str)
+        The names of two shapes that face each other; where something floats between them, the gap before it is read.
+    seed : numpy.random.Generator
+        Of calliper and hand.
+    repeats : int
+        How many readings. [1]
+
+    Returns
+    -------
+    tuple of str
+        As a person writes them down.
+
+    Raises
+    ------
+    UnknownName
+        Nobody lays a calliper between these.
+
+    Examples
+    --------
+    >>> from coldpin.simulator.board import CrossingPlan, lay_out
+    >>> board = lay_out([CrossingPlan(gap_mm=4.0)])
+    >>> (shown,) = read_gap(board, ("mains L 1", "pilot CP 1"), seed=np.random.default_rng(1))
+    >>> abs(float(shown.removesuffix(" mm")) - 4.0) < 0.1
+    True
+    """
+    gaps = _gaps(board)
+    if between not in gaps:
+        known = [" and ".join(names) for names in gaps]
+        raise UnknownName.among("pair of shapes to lay a calliper between", " and ".join(between), known)
+    true = gaps[between] + seed.uniform(-CALLIPER_LIMIT, CALLIPER_LIMIT)
+    return tuple(f"{true + SEATING * seed.standard_normal():.2f} mm" for _ in range(repeats))
+
+
+def _gaps(board: VirtualBoard) -> dict[tuple[str, str], float]:
+    """Return the straight gaps of a board by the names of the two shapes that each lies between. [mm]"""
+    gaps: dict[tuple[str, str], float] = {}
+    for crossing in board.crossings:
+        blocks = (crossing.left, *crossing.floating, crossing.right)
+        names = [board.shape_of(block).name for block in blocks]
+        gaps |= dict(zip(pairwise(names), crossing.gaps, strict=True))
+        gaps[names[0], names[-1]] = crossing.gaps[0]
+    return gaps

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
 
 from coldpin.errors import UnknownName
-from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.records.board import BoardModel
 from coldpin.simulator.board import PATCH, CrossingPlan, VirtualBoard, lay_out
 from coldpin.simulator.board_camera import VirtualCamera
 from coldpin.simulator.board_card import LyingCard, yard_card
-from coldpin.simulator.board_crossing import Block
-from coldpin.simulator.board_hand import CALLIPER_LIMIT, draw_by_hand, find_card
+from coldpin.simulator.board_hand import draw_by_hand, find_card, read_gap
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.simulator.board_scenery import furnish
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
@@ -243,35 +241,8 @@ def lay_calliper(specimen: VirtualSpecimen, between: tuple[str, str], *, repeats
     >>> [abs(float(text.removesuffix(" mm")) - 2.1) < 0.09 for text in shown]
     [True, True, True]
     """
-    gaps = _gaps(opened(specimen).board)
-    if between not in gaps:
-        known = [" and ".join(names) for names in gaps]
-        raise UnknownName.among("pair of shapes to lay a calliper between", " and ".join(between), known)
     rng = np.random.default_rng([specimen.seed, *" ".join(between).encode()])
-    true = gaps[between] + rng.uniform(-CALLIPER_LIMIT, CALLIPER_LIMIT)
-    return tuple(f"{true + SEATING * rng.standard_normal():.2f} mm" for _ in range(repeats))
-
-
-SEATING = 0.02
-"""By how much the jaws sit another way each time. [mm]"""
-
-
-def _gaps(board: VirtualBoard) -> dict[tuple[str, str], float]:
-    """Return the straight gaps of a board by the names of the two shapes that each lies between. [mm]"""
-    conductors = (*board.model().of_role(Role.CONDUCTOR), *board.model().of_role(Role.FLOATING))
-    gaps: dict[tuple[str, str], float] = {}
-    for crossing in board.crossings:
-        blocks = (crossing.left, *crossing.floating, crossing.right)
-        names = [_named(block, conductors) for block in blocks]
-        gaps |= dict(zip(pairwise(names), crossing.gaps, strict=True))
-        gaps[names[0], names[-1]] = crossing.gaps[0]
-    return gaps
-
-
-def _named(block: Block, shapes: Sequence[BoardFeature]) -> str:
-    """Return the name of the shape that a block is a part of."""
-    corners = {(float(across), float(up)) for across, up in block.corners}
-    return max(shapes, key=lambda shape: len(corners & {(float(a), float(b)) for a, b in shape.outline})).name
+    return read_gap(opened(specimen).board, between, seed=rng, repeats=repeats)
 
 
 def unused_pins(specimen: VirtualSpecimen) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from coldpin.records.assessment import Assessment
+from coldpin.records.board_distances import BoardDistances
 from coldpin.records.case import CaseDescription
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
@@ -38,6 +39,7 @@ SCHEMAS: dict[str, Any] = {
     "case": CaseDescription,
     "conductor": ConductorReading,
     "dialect": Dialect,
+    "distances": BoardDistances,
     "entry": Entry,
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,

@@ -468,6 +468,7 @@ def calibrations(draw: st.DrawFn) -> Calibration:
         length_u_relative=draw(LENGTH),
         camera_height_mm=draw(LENGTH),
         picture=draw(st.sampled_from(["", "0123456789abcdef" * 4])),
+        face_above_mm=draw(st.none() | COORDINATE),
         picture_size_px=draw(st.none() | st.tuples(st.integers(1, 9000), st.integers(1, 9000))),
     )
 

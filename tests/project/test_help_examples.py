@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import os
 import re
@@ -44,6 +45,7 @@ ORDER = (
     "required-distances",
     "touch-current",
     "plug-discharge",
+    "distances",
     "sources",
     "words",
     "entries",
@@ -60,6 +62,24 @@ HEATING = "time (s),current (A),sheath (°C),ambient (°C)\n" + "".join(
     for second in range(0, 1800, 10)
 )
 """A log of a lead heated for half an hour."""
+BOARD = json.dumps(
+    {
+        "type": "FeatureCollection",
+        "scale": {"unit": "mm", "pick_u_mm": 0.03},
+        "features": [
+            {
+                "type": "Feature",
+                "properties": {"role": "conductor", "net": net},
+                "geometry": {
+                    "type": "Polygon",
+                    "coordinates": [[[left, 0.0], [left + 2.0, 0.0], [left + 2.0, 2.0], [left, 0.0]]],
+                },
+            }
+            for net, left in (("mains L", 0.0), ("pilot", 6.4))
+        ],
+    }
+)
+"""A drawing of a pad on mains and a pad on the pilot."""
 ENTRY_IN_EXAMPLE = re.compile(r"\b\d{8}T\d{4}\S*")
 
 
@@ -92,6 +112,8 @@ def test_the_examples_run_one_after_another(
             shutil.copy(capture, "steps.csv")
         if name == "session":
             Path("charge.csv").write_text(CHARGE, encoding="utf-8")
+        if name == "distances":
+            Path("board.geojson").write_text(BOARD, encoding="utf-8")
         if name == "temperature-rise":
             Path("heating.csv").write_text(HEATING, encoding="utf-8")
         code = main(shlex.split(line)[1:])

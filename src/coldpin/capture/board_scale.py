@@ -19,7 +19,7 @@ METHODS = ("card", "rectangle", "pitch")
 _MILLIMETRES = ("unit", "pick_u_mm")
 _PIXELS = (
     *("unit", "method", "points", "found_u_px", "pick_u_px", "length_u_relative", "camera_height_mm"),
-    *("picture", "picture_size_px"),
+    *("picture", "picture_size_px", "face_above_mm"),
 )
 _FEWEST_POINTS = 2
 _MOST_POINTS = 10_000
@@ -125,6 +125,7 @@ def _calibration(plain: Mapping[str, Any], place: Place) -> Calibration:
         length_u_relative=place.optional(plain, "length_u_relative", above=0.0),
         camera_height_mm=place.optional(plain, "camera_height_mm", above=0.0),
         picture=sha256,
+        face_above_mm=place.optional(plain, "face_above_mm"),
         picture_size_px=_size(plain.get("picture_size_px"), place),
     )
 

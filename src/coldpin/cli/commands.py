@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from coldpin import __version__
+from coldpin.cli.boards import distances
 from coldpin.cli.charging import session, standby
 from coldpin.cli.copper import conductor
 from coldpin.cli.heating import temperature_rise
@@ -55,6 +56,7 @@ for command in (
     required_distances,
     touch_current,
     plug_discharge,
+    distances,
     sources,
     demo,
     publish,

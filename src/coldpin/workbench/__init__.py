@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
+    from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Added",
+    "Asked",
     "EntryList",
     "Look",
     "SessionLook",
@@ -48,6 +50,7 @@ __all__ = [
     "look_at_session",
     "look_at_standby",
     "make_demo",
+    "measure_board",
     "new_case",
     "open_log",
     "plan_vehicle_simulator",
@@ -66,6 +69,7 @@ __all__ = [
 
 _HOME = {
     "Added": "entries",
+    "Asked": "boards",
     "EntryList": "listing",
     "Look": "look",
     "SessionLook": "charging",
@@ -81,6 +85,7 @@ _HOME = {
     "look_at_session": "charging",
     "look_at_standby": "charging",
     "make_demo": "demo",
+    "measure_board": "boards",
     "new_case": "cases",
     "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",

@@ -1,0 +1,264 @@
+"""A quick look at the drawing of a board: what lies between two of its nets, with nothing written anywhere."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from coldpin.capture.board_file import parse_board, read_bytes
+from coldpin.errors import InputError
+from coldpin.insulation.path_uncertainty import measure_distances
+from coldpin.insulation.placing import place_distance, placements_told
+from coldpin.quantity import parse_quantity
+from coldpin.records.board import BoardModel
+from coldpin.records.board_distances import BoardDistances, DistancePath
+from coldpin.records.distance import Distances, MeasuredDistance, PathKind
+from coldpin.records.finding import Outcome
+from coldpin.records.required_distances import DistancePlacement, RequiredDistances
+from coldpin.standards.book import Book, load_book
+from coldpin.standards.insulation_coordination import groove_width, groove_x
+from coldpin.standards.table import needed
+from coldpin.workbench.required_distances import UNKNOWN, tell_required_distances
+
+NEXT = 3
+"""Ours: how many further paths of each kind are told unless more are asked for."""
+
+MOST_NEXT = 50
+"""Ours: the most that may be asked for."""
+
+BY_PICTURE = (
+    "The drawing was made over a picture: alone it decides nothing until gaps read by calliper on the same board agree "
+    "with it. File it in a case and record these."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """For which the distances are asked: texts as given; all but the degree may be left out."""
+
+    voltage: str = ""
+    overvoltage_category: str = ""
+    material_group: str = ""
+    insulation: str = ""
+    between: str = ""
+    altitude: str = ""
+    unit: str = ""
+
+    @property
+    def others(self) -> dict[str, str]:
+        """What was given beside the voltage, by name."""
+        given = {
+            "overvoltage_category": self.overvoltage_category,
+            "material_group": self.material_group,
+            "insulation": self.insulation,
+            "between": self.between,
+            "altitude": self.altitude,
+            "unit": self.unit,
+        }
+        return {name: text for name, text in given.items() if text}
+
+
+def measure_board(
+    path: Path | str,
+    nets: tuple[str, str],
+    *,
+    pollution_degree: int,
+    asked: Asked | None = None,
+    groove: str = "",
+    pick_uncertainty: str = "",
+    next_count: int = NEXT,
+    book: Book | None = None,
+) -> BoardDistances:
+    """Measure clearance and creepage between two nets of a drawing, and place them beside what is asked for.
+
+    Parameters
+    ----------
+    path : Path or str
+        The drawing, a GeoJSON file.
+    nets : tuple of str
+        A net ("mains L") or a group of nets ("mains") at each end.
+    pollution_degree : int
+        1 to 3: says how wide a groove must be to count.
+    asked : Asked, optional
+        Where the insulation stands, for the required distances; none are told where it has no voltage.
+    groove : str
+        The width X by hand: "1.0 mm"; it goes before everything else.
+    pick_uncertainty : str
+        Standard uncertainty of each corner drawn, for a drawing in millimetres that does not say it: "0.03 mm".
+    next_count : int
+        How many further paths of each kind.
+    book : Book, optional
+        The constants; ours where it is left out.
+
+    Returns
+    -------
+    BoardDistances
+        Both distances with paths, the next ones, and where they fall.
+
+    Raises
+    ------
+    CaptureError
+        The drawing cannot be read, or draws what cannot be.
+    UnknownName
+        The drawing has no such net or group; all are listed.
+    QuantityTextError
+        A value cannot be read.
+    UnitError
+        A unit is unknown or of another kind.
+    OutsideRange
+        A value is one that cannot be.
+    InputError
+        Something is given that does not go with the rest.
+    """
+    constants = book or load_book()
+    asked = asked or Asked()
+    data = read_bytes(Path(path))
+    read = parse_board(data, where=Path(path).name)
+    board = _picked(read.board, pick_uncertainty)
+    if not 0 <= next_count <= MOST_NEXT:
+        raise InputError(f"{next_count} further paths are asked for: give 0 to {MOST_NEXT}")
+    required = _required(asked, pollution_degree, constants)
+    measured, groove_from, told = _measured(board, nets, pollution_degree, required, groove, next_count, constants)
+    placements = _placements(measured, required, decides=board.calibration is None)
+    told += _placed(measured, placements, pollution_degree)
+    if board.calibration is not None:
+        told.append(BY_PICTURE)
+    clearance, creepage = _path(measured.clearance), _path(measured.creepage)
+    worst = creepage or clearance
+    return BoardDistances(
+        schema="coldpin.distances/1",
+        board=Path(path).name,
+        sha256=hashlib.sha256(data).hexdigest(),
+        nets=nets,
+        groove_x_mm=measured.groove_x_mm,
+        groove_x_from=groove_from,
+        clearance_mm=clearance.length_mm if clearance else None,
+        creepage_mm=creepage.length_mm if creepage else None,
+        path=worst.path if worst else (),
+        clearance=clearance,
+        creepage=creepage,
+        next=_paths((*measured.next_creepage, *measured.next_clearance)),
+        other_readings=_paths(measured.other_readings),
+        required=required,
+        placements=placements,
+        not_seen=measured.not_seen,
+        statements=tuple(told),
+        remarks=(*read.remarks, *measured.remarks),
+    )
+
+
+def _picked(board: BoardModel, pick_uncertainty: str) -> BoardModel:
+    if not pick_uncertainty:
+        return board
+    if board.calibration is not None:
+        raise InputError("the drawing is in pixels: its picking uncertainty stands in its scale, as pick_u_px")
+    picked = _millimetres(pick_uncertainty, "picking uncertainty")
+    if board.pick_u_mm is not None and board.pick_u_mm != picked:
+        raise InputError(f"the drawing says that it was picked within {board.pick_u_mm:g} mm: correct it there")
+    return replace(board, pick_u_mm=picked)
+
+
+def _millimetres(text: str, what: str) -> float:
+    read = parse_quantity(text, "mm", id=what, label=what)
+    if not read.value > 0.0:
+        raise InputError(f"{what} {text!r}: it must be above 0 mm")
+    return read.value
+
+
+def _required(asked: Asked, degree: int, book: Book) -> RequiredDistances | None:
+    others = asked.others
+    if asked.voltage:
+        return tell_required_distances(
+            voltage=asked.voltage,
+            pollution_degree=degree,
+            book=book,
+            **{"material_group": UNKNOWN, **others},  # type: ignore[arg-type]
+        )
+    if others:
+        raise InputError(
+            f"{next(iter(others)).replace('_', ' ')} is given and no voltage: required distances need both"
+        )
+    return None
+
+
+def _measured(
+    board: BoardModel,
+    nets: tuple[str, str],
+    degree: int,
+    required: RequiredDistances | None,
+    groove: str,
+    next_count: int,
+    book: Book,
+) -> tuple[Distances, str, list[str]]:
+    """Measure with the width X that goes with the clearance asked for, else with that of the clearance found."""
+
+    def with_x(width: float) -> Distances:
+        return measure_distances(board, nets, groove_x_mm=width, next_count=next_count, book=book)
+
+    if groove:
+        return with_x(_millimetres(groove, "groove width X")), "given by hand", []
+    if required is not None:
+        said = f"pollution degree {degree} and the {required.clearance_mm:g} mm of clearance asked for"
+        return with_x(required.groove_x_mm), said, []
+    full = needed(groove_width(book, degree), "nominal")
+    measured = with_x(full)
+    found = measured.clearance
+    reduced = full if found is None else groove_x(book, degree, found.length_mm.value)
+    if found is None or reduced >= full:
+        return measured, f"pollution degree {degree}", []
+    said = f"pollution degree {degree} and a third of the {found.length_mm.value:.3g} mm of clearance found"
+    again = with_x(reduced)
+    whole = "no creepage" if measured.creepage is None else f"a creepage of {measured.creepage.length_mm.value:.4g} mm"
+    note = (
+        "X is reduced to a third of the clearance, as it may be below 3 mm. The clearance is that found, for none was "
+        f"asked for; without the reduction X is {full:g} mm and gives {whole}."
+    )
+    return again, said, [note]
+
+
+def _placements(
+    measured: Distances, required: RequiredDistances | None, *, decides: bool
+) -> tuple[DistancePlacement, ...]:
+    if required is None:
+        return ()
+    found = [
+        place_distance(distance.length_mm, row, kind, asked=row.insulation is required.asked.insulation)
+        for kind, distance in ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage))
+        if distance is not None
+        for row in (required.basic, required.reinforced)
+    ]
+    return tuple(placed if decides else replace(placed, outcome=Outcome.UNDECIDED) for placed in found)
+
+
+def _placed(measured: Distances, placements: tuple[DistancePlacement, ...], degree: int) -> list[str]:
+    told: list[str] = []
+    for kind, distance in ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage)):
+        of_kind = tuple(placed for placed in placements if placed.kind is kind)
+        if distance is not None and of_kind:
+            told += placements_told(distance.length_mm, of_kind, degree=degree)
+    return told
+
+
+def _paths(distances: Iterable[MeasuredDistance]) -> tuple[DistancePath, ...]:
+    return tuple(path for distance in distances if (path := _path(distance)) is not None)
+
+
+def _path(distance: MeasuredDistance | None) -> DistancePath | None:
+    if distance is None:
+        return None
+    path = distance.path
+    corners = [(float(x), float(y)) for x, y in path.points()]
+    return DistancePath(
+        kind=path.kind,
+        length_mm=distance.length_mm,
+        nets=path.nets,
+        between=path.between,
+        told=path.told,
+        reading=path.reading,
+        path=tuple(corners),
+        legs=path.legs,
+        dominated_by=distance.dominated_by,
+        reduced_by=distance.reduced_by,
+    )

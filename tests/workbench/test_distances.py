@@ -10,11 +10,15 @@ from typing import Any
 import pytest
 
 from coldpin.cli import DONE, WRONG_INPUT, main
-from coldpin.errors import InputError, UnknownName
+from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.board_distances import BoardDistances
+from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
+from coldpin.records.calliper_gap import Agreement
 from coldpin.records.finding import Outcome
 from coldpin.records.plain import from_json, to_json
-from coldpin.workbench.boards import BY_PICTURE, Asked, measure_board
+from coldpin.workbench import add_evidence, record
+from coldpin.workbench.boards import Asked, measure_board
+from tests.workbench.quay import at, make_case, make_shelf
 
 Box = tuple[float, float, float, float]
 
@@ -192,18 +196,156 @@ def test_next_paths_are_distinct_and_in_order(board: Path) -> None:
     assert measure(board, two_pads(MAINS, PILOT, SLOT, pin), next_count=0).next == ()
 
 
-def test_a_drawing_over_a_picture_decides_nothing_alone(board: Path) -> None:
-    points = [{"px": [0, 0], "mm": [0, 0]}, {"px": [1000, 0], "mm": [20, 0]}, {"px": [0, 1000], "mm": [0, -20]}]
-    points += [{"px": [1000, 1000], "mm": [20, -20]}, {"px": [500, 1000], "mm": [10, -20]}]
-    scale = {"unit": "px", "method": "rectangle", "points": points, "found_u_px": 0.3, "pick_u_px": 0.5}
-    plain = two_pads((100.0, 100.0, 200.0, 200.0), (600.0, 100.0, 700.0, 200.0), **scale, length_u_relative=0.001)
-    plain["features"] = plain["features"][1:]
+PICTURE = {
+    "unit": "px",
+    "method": "rectangle",
+    "points": [
+        {"px": [1000.0 * x, 1000.0 * y], "mm": [20.0 * x, -20.0 * y]}
+        for x, y in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (0.5, 1.0), (0.5, 0.0))
+    ],
+    "found_u_px": 0.3,
+    "pick_u_px": 0.5,
+    "length_u_relative": 0.001,
+}
+"""50 pixels to the millimetre, taken squarely."""
 
-    told = measure(board, plain, asked=ASKED)
+
+def over_a_picture() -> dict[str, Any]:
+    """Mains and pilot 8 mm apart, and two parts of no net, in pixels."""
+    plain = two_pads(
+        (100.0, 100.0, 200.0, 200.0),
+        (600.0, 100.0, 700.0, 200.0),
+        feature("floating", (100.0, 600.0, 200.0, 700.0), name="K1"),
+        feature("floating", (600.0, 600.0, 700.0, 700.0), name="HS1"),
+        **PICTURE,
+    )
+    plain["features"] = plain["features"][1:]
+    return plain
+
+
+def test_a_drawing_over_a_picture_decides_nothing_alone(board: Path) -> None:
+    told = measure(board, over_a_picture(), asked=ASKED)
 
     assert lengths(told) == pytest.approx((8.0, 8.0), abs=0.05)
-    assert told.statements[-1] == BY_PICTURE
+    assert told.statements[0].endswith("read by calliper on the same board, agree with it (0 so far).")
     assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
+
+
+GAPS = ("mains L | pilot = 8.02 mm ± 0.05 mm", "K1 | HS1 = 7.98 mm ± 0.05 mm", "mains L | K1 = 8.00 mm ± 0.05 mm")
+
+
+def test_three_gaps_by_calliper_that_agree_let_it_decide(board: Path) -> None:
+    told = measure(board, over_a_picture(), asked=ASKED, calliper=GAPS)
+
+    assert [gap.agreement for gap in told.calliper] == [Agreement.AGREES] * 3
+    assert {placed.outcome for placed in told.placements} == {Outcome.WITHIN}
+    assert told.clearance_mm is not None
+    # what the calliper read stands beside, and is not put in the drawing's place
+    assert told.clearance_mm.value == pytest.approx(8.0, abs=0.005)
+
+
+def test_one_gap_read_three_times_is_one(board: Path) -> None:
+    told = measure(board, over_a_picture(), asked=ASKED, calliper=[GAPS[0], *GAPS[:1], "pilot | mains L = 8 mm ± 0.1 mm"])
+
+    assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
+
+
+def test_a_gap_that_differs_stops_every_decision(board: Path) -> None:
+    """Also where the drawing is in millimetres: a reading 0.6 mm away with 0.1 mm of doubt."""
+    told = measure(
+        board, FLAT, asked=ASKED, pick_uncertainty="0.01 mm", calliper=["mains L | pilot = 4.4 mm ± 0.1 mm"]
+    )
+
+    (gap,) = told.calliper
+    assert gap.agreement is Agreement.DIFFERS
+    assert gap.difference_mm is not None
+    assert gap.difference_mm.value == pytest.approx(-0.6)
+    assert "they differ by more than both allow" in told.statements[0]
+    assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
+
+
+def test_a_gap_of_unknown_accuracy_shows_nothing(board: Path) -> None:
+    told = measure(board, FLAT, pick_uncertainty="0.01 mm", calliper=["mains | pilot = 5.0 mm"])
+
+    assert told.calliper[0].agreement is Agreement.CANNOT_TELL
+
+
+def test_a_straight_gap_does_not_see_what_lies_between(board: Path) -> None:
+    """A floating part shortens the clearance; the calliper between the two ends reads past it."""
+    between = feature("floating", (1.0, -1.0, 3.0, 1.0))
+    told = measure(
+        board,
+        two_pads(MAINS, PILOT, between),
+        pick_uncertainty="0.01 mm",
+        calliper=["mains L | pilot = 5.01 mm ± 0.05 mm"],
+    )
+
+    assert lengths(told)[0] == pytest.approx(3.0)
+    assert told.calliper[0].agreement is Agreement.AGREES
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("mains L, pilot: 5 mm", "write both ends and the reading"),
+        ("mains L | pilot", "write both ends and the reading"),
+        ("mains L | = 5 mm", "write both ends and the reading"),
+        ("mains L | pilot = 5 V", "V"),
+        ("mains L | pilot = 5", "unit"),
+        ("mains L | R7 = 5 mm", "unknown end of a gap 'R7'"),
+        ("mains L | mains = 5 mm", "is at both ends of the gap"),
+    ],
+)
+def test_a_gap_that_cannot_be_read_is_refused(board: Path, text: str, told: str) -> None:
+    with pytest.raises(InputError) as raised:
+        measure(board, FLAT, calliper=[text])
+
+    assert told in str(raised.value)
+
+
+class TestCase:
+    @pytest.fixture
+    def case(self, tmp_path: Path, board: Path) -> Path:
+        """A case with the drawing of a flat board, twice, and a gap read beside it."""
+        case = make_case(make_shelf(tmp_path / "shelf"))
+        for minute, pilot in ((5, (4.0, -0.5, 6.0, 0.5)), (6, PILOT)):
+            board.write_text(json.dumps(two_pads(MAINS, pilot, unit="mm", pick_u_mm=0.01)), encoding="utf-8")
+            add_evidence(case, board, shows=BOARD_DRAWING, who="Ines", now=at(minute))
+        ends = {"from": "mains L", "to": "pilot"}
+        record(case, shows=CALLIPER_GAP, who="Ines", readings=["5.02 mm ± 0.05 mm"], conditions=ends, now=at(7))
+        return case
+
+    def test_the_newest_drawing_is_measured_with_the_gaps_beside_it(self, case: Path) -> None:
+        told = measure_board(case, ("mains", "pilot"), pollution_degree=2)
+
+        assert lengths(told) == (5.0, 5.0)
+        assert told.board.startswith("board-v02-")
+        assert [(gap.agreement, gap.reading_mm.value) for gap in told.calliper] == [(Agreement.AGREES, 5.02)]
+        assert told.calliper[0].entry
+
+    def test_a_part_is_named_where_there_are_several(self, case: Path, board: Path) -> None:
+        board.write_text(json.dumps(two_pads(MAINS, (7.0, -0.5, 8.0, 0.5))), encoding="utf-8")
+        add_evidence(case, board, shows=BOARD_DRAWING, who="Ines", now=at(8), conditions={"part": "relay board"})
+
+        told = measure_board(case, ("mains", "pilot"), pollution_degree=2, part="relay board")
+        assert (lengths(told)[0], told.calliper) == (7.0, ())
+        with pytest.raises(UnknownName, match="unknown part 'main board'.*relay board"):
+            measure_board(case, ("mains", "pilot"), pollution_degree=2, part="main board")
+
+    def test_a_gap_without_ends_is_told_and_left_out(self, case: Path) -> None:
+        record(case, shows=CALLIPER_GAP, who="Ines", readings=["3 mm"], conditions={"from": "mains L"}, now=at(9))
+
+        told = measure_board(case, ("mains", "pilot"), pollution_degree=2)
+        assert len(told.calliper) == 1
+        assert "does not name both ends" in told.remarks[0]
+
+    def test_a_case_without_a_drawing_says_how_to_file_one(self, tmp_path: Path) -> None:
+        with pytest.raises(CaseError, match="has no drawing of a board: file one with add --shows 'board drawing'"):
+            measure_board(make_case(make_shelf(tmp_path / "shelf")), ("mains", "pilot"), pollution_degree=2)
+
+    def test_a_part_of_a_file_is_refused(self, board: Path) -> None:
+        with pytest.raises(InputError, match=r"board\.geojson is a file: a part is one of a case's boards"):
+            measure(board, FLAT, part="main board")
 
 
 def test_what_does_not_go_together_is_refused(board: Path) -> None:

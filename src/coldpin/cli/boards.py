@@ -19,6 +19,13 @@ from coldpin.cli.shared import json_option
     required=True,
     help="says how wide a groove must be to count; 3 outdoors, unless sealing is proved",
 )
+@click.option("--part", default="", help="which board of a case, where it has several")
+@click.option(
+    "--calliper",
+    multiple=True,
+    metavar="'A | B = READING'",
+    help="a gap read on the same board, such as 'R5 | J1 pin 3 = 4.97 mm ± 0.03 mm'; may be repeated",
+)
 @click.option("--voltage", default="", help="nominal, such as '230 V': places the distances beside what is asked for")
 @click.option("--overvoltage-category", type=click.Choice(["I", "II", "III", "IV"]), default=None)
 @click.option("--unit", type=click.Choice(["portable", "fixed"]), default=None, help="proposes the category")
@@ -49,6 +56,8 @@ def distances(
     from_net: str,
     to_net: str,
     pollution_degree: str,
+    part: str,
+    calliper: tuple[str, ...],
     voltage: str,
     overvoltage_category: str | None,
     unit: str | None,
@@ -63,7 +72,8 @@ def distances(
 ) -> int:
     """Measure the clearance and the creepage between two nets of a board's drawing, and say which way each goes.
 
-    The drawing is GeoJSON: polygons with the properties role and net, and a member scale.
+    BOARD is a drawing in GeoJSON, polygons with the properties role and net and a member scale; or the folder of a
+    case, whose newest drawing is then measured, with the gaps recorded by calliper beside it.
 
     Example: coldpin distances board.geojson --from mains --to pilot --pollution-degree 2 --voltage "230 V"
     --overvoltage-category II --material-group IIIa
@@ -85,6 +95,8 @@ def distances(
             altitude=altitude,
             unit=unit or "",
         ),
+        part=part,
+        calliper=calliper,
         groove=groove_x,
         pick_uncertainty=pick_uncertainty,
         next_count=next_count,

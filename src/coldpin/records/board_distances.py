@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coldpin.quantity import Quantity
+from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import PathKind, PathLeg
 from coldpin.records.required_distances import DistancePlacement, RequiredDistances
 
@@ -45,8 +46,8 @@ class BoardDistances:
     of the clearance where there is none. ``next`` are further paths, distinct from these: first creepages, then
     clearances, each in order of length. ``other_readings`` are the shortest by readings of the rules that give more.
     ``groove_x_mm`` is the width X by which grooves were judged, ``groove_x_from`` what it follows from. ``required`` is
-    what is asked for where a voltage was given, and ``placements`` where the distances fall. ``board`` is the file and
-    ``sha256`` its hash.
+    what is asked for where a voltage was given, and ``placements`` where the distances fall. ``calliper`` are gaps read
+    on the board itself beside what the drawing has for them. ``board`` is the file and ``sha256`` its hash.
     """
 
     schema: Literal["coldpin.distances/1"]
@@ -64,6 +65,7 @@ class BoardDistances:
     other_readings: tuple[DistancePath, ...]
     required: RequiredDistances | None
     placements: tuple[DistancePlacement, ...]
+    calliper: tuple[CalliperGap, ...]
     not_seen: tuple[str, ...]
     statements: tuple[str, ...]
     remarks: tuple[str, ...]

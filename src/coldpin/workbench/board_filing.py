@@ -66,7 +66,7 @@ def file_drawing(bench: Bench, path: Path | str, conditions: Mapping[str, str]) 
     read = parse_board(data, where=source.name)
     part = conditions.get("part", "").strip()
     held = bench.case.effective().entries
-    before = [entry for entry in held if entry.shows == BOARD_DRAWING and _part(entry) == part]
+    before = [entry for entry in held if entry.shows == BOARD_DRAWING and part_of(entry) == part]
     file = bench.case.file_board(data, board=part or ONLY_BOARD, original_name=source.name)
     if before and before[-1].evidence is not None and before[-1].evidence.file == file.file:
         raise CaseError(
@@ -78,7 +78,19 @@ def file_drawing(bench: Bench, path: Path | str, conditions: Mapping[str, str]) 
     )
 
 
-def _part(entry: Entry) -> str:
+def part_of(entry: Entry) -> str:
+    """Return of which board of the unit an entry is.
+
+    Parameters
+    ----------
+    entry : Entry
+        A drawing, or a gap by calliper.
+
+    Returns
+    -------
+    str
+        Empty where it names none.
+    """
     return entry.conditions.get("part", "").strip()
 
 

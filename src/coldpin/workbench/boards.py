@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from coldpin.capture.board_file import parse_board, read_bytes
 from coldpin.errors import InputError
+from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
 from coldpin.quantity import parse_quantity
@@ -20,6 +19,7 @@ from coldpin.records.required_distances import DistancePlacement, RequiredDistan
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.insulation_coordination import groove_width, groove_x
 from coldpin.standards.table import needed
+from coldpin.workbench.board_source import gap_by_hand, open_drawing
 from coldpin.workbench.required_distances import UNKNOWN, tell_required_distances
 
 NEXT = 3
@@ -27,11 +27,6 @@ NEXT = 3
 
 MOST_NEXT = 50
 """Ours: the most that may be asked for."""
-
-BY_PICTURE = (
-    "The drawing was made over a picture: alone it decides nothing until gaps read by calliper on the same board agree "
-    "with it. File it in a case and record these."
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +61,8 @@ def measure_board(
     *,
     pollution_degree: int,
     asked: Asked | None = None,
+    part: str = "",
+    calliper: Sequence[str] = (),
     groove: str = "",
     pick_uncertainty: str = "",
     next_count: int = NEXT,
@@ -73,16 +70,22 @@ def measure_board(
 ) -> BoardDistances:
     """Measure clearance and creepage between two nets of a drawing, and place them beside what is asked for.
 
+    Of a case the newest drawing is measured, and the gaps recorded by calliper for the same part stand beside it.
+
     Parameters
     ----------
     path : Path or str
-        The drawing, a GeoJSON file.
+        The drawing, a GeoJSON file, or the folder of a case.
     nets : tuple of str
         A net ("mains L") or a group of nets ("mains") at each end.
     pollution_degree : int
         1 to 3: says how wide a groove must be to count.
     asked : Asked, optional
         Where the insulation stands, for the required distances; none are told where it has no voltage.
+    part : str
+        Which board of a case, where it has several.
+    calliper : sequence of str
+        Gaps read by calliper on the same board: "R5 | relay pin 3 = 4.97 mm ± 0.03 mm".
     groove : str
         The width X by hand: "1.0 mm"; it goes before everything else.
     pick_uncertainty : str
@@ -101,6 +104,8 @@ def measure_board(
     ------
     CaptureError
         The drawing cannot be read, or draws what cannot be.
+    CaseError
+        The case cannot be read, or has no such drawing.
     UnknownName
         The drawing has no such net or group; all are listed.
     QuantityTextError
@@ -114,23 +119,28 @@ def measure_board(
     """
     constants = book or load_book()
     asked = asked or Asked()
-    data = read_bytes(Path(path))
-    read = parse_board(data, where=Path(path).name)
-    board = _picked(read.board, pick_uncertainty)
+    source = open_drawing(Path(path), part, constants)
+    board = _picked(source.read.board, pick_uncertainty)
     if not 0 <= next_count <= MOST_NEXT:
         raise InputError(f"{next_count} further paths are asked for: give 0 to {MOST_NEXT}")
     required = _required(asked, pollution_degree, constants)
     measured, groove_from, told = _measured(board, nets, pollution_degree, required, groove, next_count, constants)
-    placements = _placements(measured, required, decides=board.calibration is None)
+    gaps = tuple(
+        reconcile_gap(
+            board, gap.reading, gap.ends, gap.kind, groove_x_mm=measured.groove_x_mm, entry=gap.entry, book=constants
+        )
+        for gap in (*source.gaps, *map(gap_by_hand, calliper))
+    )
+    undecided = why_undecided(board, gaps)
+    placements = _placements(measured, required, decides=not undecided)
+    told += [*(gap.told for gap in gaps), *filter(None, [undecided])]
     told += _placed(measured, placements, pollution_degree)
-    if board.calibration is not None:
-        told.append(BY_PICTURE)
     clearance, creepage = _path(measured.clearance), _path(measured.creepage)
     worst = creepage or clearance
     return BoardDistances(
         schema="coldpin.distances/1",
-        board=Path(path).name,
-        sha256=hashlib.sha256(data).hexdigest(),
+        board=source.name,
+        sha256=source.sha256,
         nets=nets,
         groove_x_mm=measured.groove_x_mm,
         groove_x_from=groove_from,
@@ -143,9 +153,10 @@ def measure_board(
         other_readings=_paths(measured.other_readings),
         required=required,
         placements=placements,
+        calliper=gaps,
         not_seen=measured.not_seen,
         statements=tuple(told),
-        remarks=(*read.remarks, *measured.remarks),
+        remarks=(*source.read.remarks, *source.remarks, *measured.remarks),
     )
 
 

@@ -1,0 +1,185 @@
+"""Gaps read by calliper beside the drawing they were read on: neither takes the other's place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from coldpin.errors import UnknownName
+from coldpin.insulation.path_uncertainty import measure_distances
+from coldpin.insulation.surfaces import conducts
+from coldpin.quantity import Quantity, format_figure, propagate
+from coldpin.records.board import BoardModel, Role
+from coldpin.records.calliper_gap import Agreement, CalliperGap
+from coldpin.records.distance import PathKind
+from coldpin.standards.book import Book
+
+_END = "calliper-end"
+"""What the ends of a gap are called while it is measured; no net of a drawing begins so."""
+
+LEAST_GAPS = 3
+"""Ours: gaps by calliper, each between other ends, that must agree with a drawing over a picture before it decides:
+two show its scale along one line, the third that it is not tilted."""
+
+
+def reconcile_gap(
+    board: BoardModel,
+    reading: Quantity,
+    ends: tuple[str, str],
+    kind: PathKind,
+    *,
+    groove_x_mm: float,
+    entry: str = "",
+    book: Book | None = None,
+) -> CalliperGap:
+    """Hold a gap read by calliper against the same gap of a drawing.
+
+    A straight gap is measured between the two ends alone, whatever lies between them; the way along the surface as all
+    creepages are. They agree where the difference is within its 95 % interval.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    reading : Quantity
+        What the calliper showed. [mm]
+    ends : tuple of str
+        A net, a group or the name of a shape at each end.
+    kind : PathKind
+        Clearance for a straight gap, creepage for the way along the surface.
+    groove_x_mm : float
+        The width X under which a groove is crossed. [mm]
+    entry : str
+        Id of the entry that recorded it.
+    book : Book, optional
+        The constants; ours where it is left out.
+
+    Returns
+    -------
+    CalliperGap
+        Reading, drawing and difference.
+
+    Raises
+    ------
+    UnknownName
+        The drawing has no such net, group or shape; all are listed.
+    InputError
+        The calibration of the drawing cannot be fitted, or both ends have a shape in common.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> def pad(name, net, x):
+    ...     outline = np.array([[x, 0.0], [x + 1.0, 0.0], [x + 1.0, 1.0], [x, 1.0]])
+    ...     return BoardFeature(name=name, role=Role.CONDUCTOR, net=net, outline=outline)
+    >>> board = BoardModel(features=(pad("R5", "mains L", 0.0), pad("J1", "pilot", 6.0)), pick_u_mm=0.02)
+    >>> told = reconcile_gap(
+    ...     board, Quantity(5.03, 0.02, "mm"), ("R5", "pilot"), PathKind.CLEARANCE, groove_x_mm=1.0
+    ... )
+    >>> told.agreement.value, round(told.difference_mm.value, 3)
+    ('agrees', 0.03)
+    """
+    measured = measure_distances(
+        _between(board, ends, kind), (f"{_END} 1", f"{_END} 2"), groove_x_mm=groove_x_mm, next_count=0, book=book
+    )
+    found = measured.clearance if kind is PathKind.CLEARANCE else measured.creepage
+    drawn = found.length_mm if found is not None else None
+    difference, agreement = _compared(reading, drawn)
+    return CalliperGap(
+        entry=entry,
+        ends=ends,
+        kind=kind,
+        reading_mm=reading,
+        drawn_mm=drawn,
+        difference_mm=difference,
+        agreement=agreement,
+        told=_told(ends, reading, drawn, agreement),
+    )
+
+
+def _between(board: BoardModel, ends: tuple[str, str], kind: PathKind) -> BoardModel:
+    """Return the drawing with the two ends as nets of their own; for a straight gap with nothing else that conducts."""
+    one, other = (_shapes(board, end) for end in ends)
+    if both := one & other:
+        raise UnknownName(f"{min(both)!r} is at both ends of the gap ({ends[0]!r}, {ends[1]!r}): name two ends")
+    nets = dict.fromkeys(one, f"{_END} 1") | dict.fromkeys(other, f"{_END} 2")
+    kept = [
+        replace(feature, net=nets[feature.name], role=Role.CONDUCTOR if feature.role is Role.FLOATING else feature.role)
+        if feature.name in nets
+        else feature
+        for feature in board.features
+        if feature.name in nets or kind is PathKind.CREEPAGE or not conducts(feature)
+    ]
+    return replace(board, features=tuple(kept))
+
+
+def _shapes(board: BoardModel, end: str) -> frozenset[str]:
+    """Return the names of the conducting shapes that an end stands for."""
+    metal = [feature for feature in board.features if conducts(feature)]
+    found = [feature for feature in metal if feature.name == end] or [
+        feature for feature in metal if end and end in (feature.net, feature.group)
+    ]
+    if not found:
+        known = {name for feature in metal for name in (feature.name, feature.net, feature.group) if name}
+        raise UnknownName.among("end of a gap", end, known)
+    return frozenset(feature.name for feature in found)
+
+
+def _difference(*, reading: float, drawn: float) -> object:
+    return reading - drawn
+
+
+def _compared(reading: Quantity, drawn: Quantity | None) -> tuple[Quantity | None, Agreement]:
+    if drawn is None:
+        return None, Agreement.CANNOT_TELL
+    difference = propagate(_difference, {"reading": reading, "drawn": drawn}, "mm")
+    if difference.low is None or difference.high is None:
+        return difference, Agreement.CANNOT_TELL
+    agrees = difference.low <= 0.0 <= difference.high
+    return difference, Agreement.AGREES if agrees else Agreement.DIFFERS
+
+
+def _told(ends: tuple[str, str], reading: Quantity, drawn: Quantity | None, agreement: Agreement) -> str:
+    between = f"Between {ends[0]} and {ends[1]} the calliper read {format_figure(reading)}"
+    if drawn is None:
+        return f"{between}; the drawing has no such way."
+    beside = f"{between}, the drawing has {format_figure(drawn)}"
+    match agreement:
+        case Agreement.AGREES:
+            return f"{beside}: they agree."
+        case Agreement.DIFFERS:
+            return f"{beside}: they differ by more than both allow; see which is wrong before either is used."
+    return f"{beside}: whether they agree cannot be told, for an uncertainty is not known."
+
+
+def why_undecided(board: BoardModel, gaps: Sequence[CalliperGap]) -> str:
+    """Say why a drawing decides nothing, with the gaps that were read beside it.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    gaps : sequence of CalliperGap
+        The gaps read by calliper on the same board.
+
+    Returns
+    -------
+    str
+        Empty where the drawing may decide.
+
+    Examples
+    --------
+    >>> why_undecided(BoardModel(features=()), ())
+    ''
+    """
+    if any(gap.agreement is Agreement.DIFFERS for gap in gaps):
+        return (
+            "A gap by calliper differs from the drawing: the drawing decides nothing until it is known which is wrong."
+        )
+    agreeing = {frozenset(gap.ends) for gap in gaps if gap.agreement is Agreement.AGREES}
+    if board.calibration is None or len(agreeing) >= LEAST_GAPS:
+        return ""
+    return (
+        f"The drawing was made over a picture: alone it decides nothing until {LEAST_GAPS} gaps between other ends "
+        f"each, read by calliper on the same board, agree with it ({len(agreeing)} so far)."
+    )

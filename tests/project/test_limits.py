@@ -56,6 +56,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/board_place.py:LONGEST_TEXT",
         "capture/board_place.py:_SHOWN",
         "capture/log.py:_HEAD",
+        "workbench/boards.py:MOST_NEXT",
         "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",
         "copper/current_map.py:COLUMNS",

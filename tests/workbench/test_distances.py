@@ -245,16 +245,16 @@ def test_three_gaps_by_calliper_that_agree_let_it_decide(board: Path) -> None:
 
 
 def test_one_gap_read_three_times_is_one(board: Path) -> None:
-    told = measure(board, over_a_picture(), asked=ASKED, calliper=[GAPS[0], *GAPS[:1], "pilot | mains L = 8 mm ± 0.1 mm"])
+    told = measure(
+        board, over_a_picture(), asked=ASKED, calliper=[GAPS[0], *GAPS[:1], "pilot | mains L = 8 mm ± 0.1 mm"]
+    )
 
     assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
 
 
 def test_a_gap_that_differs_stops_every_decision(board: Path) -> None:
     """Also where the drawing is in millimetres: a reading 0.6 mm away with 0.1 mm of doubt."""
-    told = measure(
-        board, FLAT, asked=ASKED, pick_uncertainty="0.01 mm", calliper=["mains L | pilot = 4.4 mm ± 0.1 mm"]
-    )
+    told = measure(board, FLAT, asked=ASKED, pick_uncertainty="0.01 mm", calliper=["mains L | pilot = 4.4 mm ± 0.1 mm"])
 
     (gap,) = told.calliper
     assert gap.agreement is Agreement.DIFFERS
@@ -329,7 +329,7 @@ class TestCase:
 
         told = measure_board(case, ("mains", "pilot"), pollution_degree=2, part="relay board")
         assert (lengths(told)[0], told.calliper) == (7.0, ())
-        with pytest.raises(UnknownName, match="unknown part 'main board'.*relay board"):
+        with pytest.raises(UnknownName, match=r"unknown part 'main board'.*relay board"):
             measure_board(case, ("mains", "pilot"), pollution_degree=2, part="main board")
 
     def test_a_gap_without_ends_is_told_and_left_out(self, case: Path) -> None:

@@ -62,13 +62,14 @@ def reconcile_gap(
     Raises
     ------
     UnknownName
-        The drawing has no such net, group or shape; all are listed.
+        The drawing has no such net, group or shape (all are listed), or both ends have a shape in common.
     InputError
-        The calibration of the drawing cannot be fitted, or both ends have a shape in common.
+        The calibration of the drawing cannot be fitted.
 
     Examples
     --------
     >>> import numpy as np
+    >>> from coldpin.records.board import BoardFeature
     >>> def pad(name, net, x):
     ...     outline = np.array([[x, 0.0], [x + 1.0, 0.0], [x + 1.0, 1.0], [x, 1.0]])
     ...     return BoardFeature(name=name, role=Role.CONDUCTOR, net=net, outline=outline)

@@ -29,6 +29,9 @@ MOST_NEXT = 50
 """Ours: the most that may be asked for."""
 
 
+SEA_LEVEL = "0 m"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """For which the distances are asked: texts as given; all but the degree may be left out."""
@@ -185,7 +188,12 @@ def _required(asked: Asked, degree: int, book: Book) -> RequiredDistances | None
             voltage=asked.voltage,
             pollution_degree=degree,
             book=book,
-            **{"material_group": UNKNOWN, **others},  # type: ignore[arg-type]
+            overvoltage_category=asked.overvoltage_category,
+            material_group=asked.material_group or UNKNOWN,
+            insulation=asked.insulation,
+            between=asked.between,
+            altitude=asked.altitude or SEA_LEVEL,
+            unit=asked.unit,
         )
     if others:
         raise InputError(

@@ -317,6 +317,18 @@ def test_an_unknown_material_is_taken_as_the_worst() -> None:
     assert told.remarks[0].startswith("Nothing is known of the material: group IIIb is taken.")
 
 
+@pytest.mark.hand("400 V between lines: row 400 V, 4.0 mm; 231 V to the neutral: row 250 V, 2.5 mm")
+def test_between_two_lines_the_voltage_is_another() -> None:
+    """The row of a line to the earthed point is used, and a remark says what lies between lines."""
+    situation = replace(mains(), nominal_voltage_v=400.0, system=SupplySystem.THREE_PHASE)
+    told = required_distances(BOOK, situation, InsulationKind.BASIC)
+    between = required_distances(BOOK, replace(situation, working_voltage_v=400.0), InsulationKind.BASIC)
+
+    assert any("230.9 V from a line to the earthed point; between two lines" in line for line in told.remarks)
+    assert (told.creepage_mm, between.creepage_mm) == (2.5, 4.0)
+    assert told.clearance_mm == between.clearance_mm == 1.5
+
+
 def test_functional_insulation_has_the_distances_of_basic() -> None:
     """As test reports do before the fuse; a test of the fault may stand in where no hazard follows."""
     told = required_distances(BOOK, mains(), InsulationKind.FUNCTIONAL)

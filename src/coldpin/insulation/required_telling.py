@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.finding import Limit
-from coldpin.records.required_distances import DistanceRow, InsulationKind, RequiredDistances, RowUsed
+from coldpin.records.required_distances import DistanceRow, InsulationKind, RequiredDistances, RowUsed, SupplySystem
 from coldpin.standards.book import Book
 from coldpin.standards.insulation_coordination import clearance_withstand
 from coldpin.standards.table import needed
@@ -107,6 +107,11 @@ def remarks(book: Book, told: RequiredDistances) -> tuple[str, ...]:
         said.append("Nothing is known of the material: group IIIb is taken. An ordinary board (FR-4) is IIIa.")
     if situation.working_voltage_v is None:
         said.append("The working voltage was not found out: the row of the nominal voltage stands for it.")
+    if situation.system in (SupplySystem.THREE_PHASE, SupplySystem.SPLIT_PHASE):
+        said.append(
+            f"The creepage is for the {told.line_to_neutral_v:.4g} V from a line to the earthed point; between two lines "
+            f"the working voltage is {situation.nominal_voltage_v:g} V: give it where the gap lies there."
+        )
     if situation.printed_wiring:
         said.append(
             "Columns for printed wiring are in the generic table alone; what lies below the common column stays "

@@ -109,8 +109,8 @@ def remarks(book: Book, told: RequiredDistances) -> tuple[str, ...]:
         said.append("The working voltage was not found out: the row of the nominal voltage stands for it.")
     if situation.system in (SupplySystem.THREE_PHASE, SupplySystem.SPLIT_PHASE):
         said.append(
-            f"The creepage is for the {told.line_to_neutral_v:.4g} V from a line to the earthed point; between two lines "
-            f"the working voltage is {situation.nominal_voltage_v:g} V: give it where the gap lies there."
+            f"The creepage is for the {told.line_to_neutral_v:.4g} V from a line to the earthed point; between two "
+            f"lines the working voltage is {situation.nominal_voltage_v:g} V: give it where the gap lies there."
         )
     if situation.printed_wiring:
         said.append(

@@ -91,9 +91,7 @@ def test_from_and_to_may_be_exchanged(proving: bool) -> None:
         there = find_distances(board, ("mains", "pilot"), groove_x_mm=groove_x_mm)
         back = find_distances(board, ("pilot", "mains"), groove_x_mm=groove_x_mm)
         assert length(back.creepage) == pytest.approx(length(there.creepage))
-        assert [path.length_mm for path in back.next_creepage] == pytest.approx(
-            [path.length_mm for path in there.next_creepage]
-        )
+        assert length(back.clearance) == pytest.approx(length(there.clearance))
 
 
 def test_the_board_is_cut_and_not_the_copper() -> None:

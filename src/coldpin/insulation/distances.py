@@ -10,11 +10,13 @@ from shapely.geometry.base import BaseGeometry
 
 from coldpin.errors import InputError
 from coldpin.insulation.conductors import Conductors, conductors_from
-from coldpin.insulation.path_words import plan_legs, tell
-from coldpin.insulation.paths import Plane, Route, find_routes
-from coldpin.insulation.surfaces import Surface, conducting_shapes, nets_named, surface_of
+from coldpin.insulation.path_graph import Route
+from coldpin.insulation.path_words import plan_legs, section_legs, tell
+from coldpin.insulation.paths import Plane, find_routes
+from coldpin.insulation.section import Section, creepage_in_section
+from coldpin.insulation.surfaces import Surface, conducting_shapes, nets_named, solids_of, surface_of
 from coldpin.insulation.visibility import obstacles_from
-from coldpin.records.board import BoardModel, Role
+from coldpin.records.board import BoardModel, Role, View
 from coldpin.records.distance import FoundDistances, IsolationPath, PathKind
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.path_measuring import bridged_angle
@@ -22,6 +24,8 @@ from coldpin.standards.path_measuring import bridged_angle
 NEXT_PATHS = 3
 """Ours: how many further paths are told of each kind unless more are asked for."""
 
+ANY_RECESS = "any recess is bridged where it is X wide"
+CORNERS = "only walls that face each other under less than 80° are bridged"
 EVERY_GAP = "every gap beside a floating part is counted"
 WIDE_GAPS = "a gap under X beside a floating part counts nothing"
 
@@ -85,6 +89,8 @@ def find_distances(
     if both := set(ends[0]) & set(ends[1]):
         raise InputError(f"net {min(both)!r} is at both ends ({nets[0]!r}, {nets[1]!r}): name two different nets")
     angle = bridged_angle(book or load_book())
+    if board.view is View.SECTION:
+        return _in_section(board, nets, ends, groove_x_mm, angle, next_count)
     surface = surface_of(board, groove_x_mm=groove_x_mm, bridged_angle=angle)
     return _in_plan(board, nets, ends, surface, groove_x_mm, next_count)
 
@@ -123,6 +129,69 @@ def _in_plan(
     if found[PathKind.CREEPAGE][0] == ():
         remarks.append(f"no surface leads from {nets[0]} to {nets[1]}: there is no creepage distance")
     return _chosen(nets, groove_x_mm, found, _hidden(board), tuple(remarks))
+
+
+def _in_section(
+    board: BoardModel,
+    nets: tuple[str, str],
+    ends: tuple[tuple[str, ...], tuple[str, ...]],
+    groove_x_mm: float,
+    angle: float,
+    next_count: int,
+) -> FoundDistances:
+    """Return the distances of a section, where the surface is the edge of what is solid."""
+    conductors = conductors_from(conducting_shapes(board))
+    solids = solids_of(board)
+    metal = shapely.union_all(conductors.areas())
+    whole = obstacles_from(shapely.union_all(solids).difference(metal))
+    section = Section(conductors=conductors, solids=solids, from_nets=ends[0], to_nets=ends[1])
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {PathKind.CLEARANCE: [], PathKind.CREEPAGE: []}
+    for reading, gap in _readings(conductors, groove_x_mm):
+        plane = Plane(conductors=conductors, obstacles=whole, from_nets=ends[0], to_nets=ends[1], uncounted_gap_mm=gap)
+        routes = find_routes(plane, count=next_count + 1)
+        found[PathKind.CLEARANCE].append(
+            tuple(_section_path(board, conductors, PathKind.CLEARANCE, route, reading) for route in routes)
+        )
+        for recess, any_recess in ((ANY_RECESS, True), (CORNERS, False)):
+            routes = creepage_in_section(
+                section,
+                groove_x_mm=groove_x_mm,
+                bridged_angle=angle,
+                any_recess=any_recess,
+                uncounted_gap_mm=gap,
+                count=next_count + 1,
+            )
+            both = "; ".join(words for words in (recess, reading) if words)
+            found[PathKind.CREEPAGE].append(
+                tuple(_section_path(board, conductors, PathKind.CREEPAGE, route, both) for route in routes)
+            )
+    remarks: tuple[str, ...] = ()
+    if not any(found[PathKind.CREEPAGE]):
+        remarks = (f"no surface leads from {nets[0]} to {nets[1]}: there is no creepage distance",)
+    return _chosen(nets, groove_x_mm, found, ("what lies before and behind this section",), remarks)
+
+
+def _section_path(
+    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, reading: str
+) -> IsolationPath:
+    """Return a path found in a section, with its legs named."""
+    first, last = conductors.shapes[_ends(route)[0]], conductors.shapes[_ends(route)[1]]
+    legs = section_legs(board, conductors, kind, route)
+    return IsolationPath(
+        kind=kind,
+        nets=(first.joined, last.joined),
+        between=(first.name, last.name),
+        length_mm=route.length,
+        legs=legs,
+        told=tell((first.name, last.name), legs),
+        reading=reading,
+    )
+
+
+def _ends(route: Route) -> tuple[int, int]:
+    """Return the shapes at the ends of a path."""
+    shapes = [shape for hop in route.hops for shape in hop.shapes if shape >= 0]
+    return shapes[0], shapes[-1]
 
 
 def _readings(conductors: Conductors, groove_x_mm: float) -> tuple[tuple[str, float | None], ...]:

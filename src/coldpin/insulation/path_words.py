@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from coldpin.insulation.conductors import Conductors
-from coldpin.insulation.paths import Hop, Place, Route
-from coldpin.insulation.surfaces import area_of
+from coldpin.insulation.path_graph import Hop, Place, Route
+from coldpin.insulation.surfaces import area_of, solids_of
+from coldpin.insulation.visibility import TURN, turn
 from coldpin.records.board import BoardModel, Role
 from coldpin.records.distance import Leg, PathKind, PathLeg
 
@@ -51,6 +56,51 @@ def plan_legs(
             legs.append(_across(conductors, before, hop))
         legs.extend(_along(rims, kind, hop, bridged))
         before = hop
+    return tuple(legs)
+
+
+def section_legs(board: BoardModel, conductors: Conductors, kind: PathKind, route: Route) -> tuple[PathLeg, ...]:
+    """Return the legs of a path in a section; pieces of one straight line are one leg.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing of a section. [mm]
+    conductors : Conductors
+        Its conductors.
+    kind : PathKind
+        Through air or along the surface.
+    route : Route
+        The path.
+
+    Returns
+    -------
+    tuple of PathLeg
+        From end to end, a leg of no counted length across each conductor between.
+    """
+    barriers = [(feature.name, area_of(feature)) for feature in board.of_role(Role.BARRIER)]
+    solids = shapely.MultiLineString(
+        [ring for solid in solids_of(board) for ring in shapely.get_parts(shapely.boundary(solid))]
+    )
+    legs: list[PathLeg] = []
+    inside: Hop | None = None
+    for hop in route.hops:
+        if hop.shapes[0] >= 0 and inside is not None:
+            legs.append(_across(conductors, inside, hop))
+        inside = hop if hop.shapes[1] >= 0 else None
+        if hop.start == hop.end and route.length > 0.0:
+            continue
+        middle = shapely.Point(0.5 * (hop.start[0] + hop.end[0]), 0.5 * (hop.start[1] + hop.end[1]))
+        on = solids.distance(middle) <= NEAR_MM
+        leg = Leg.AIR if kind is PathKind.CLEARANCE else Leg.SURFACE if on else Leg.BRIDGE
+        end = shapely.Point(hop.end)
+        passes = next((name for name, area in barriers if area.boundary.distance(end) <= NEAR_MM), "")
+        passes = "a groove" if leg is Leg.BRIDGE else passes
+        new = PathLeg(leg=leg, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)
+        if legs and legs[-1].leg is leg and _straight_on(legs[-1], new):
+            begun = legs.pop()
+            new = replace(begun, end=new.end, counted_mm=begun.counted_mm + new.counted_mm, passes=passes)
+        legs.append(new)
     return tuple(legs)
 
 
@@ -129,6 +179,12 @@ def _along(rims: list[tuple[str, BaseGeometry]], kind: PathKind, hop: Hop, bridg
         legs.append(PathLeg(leg=leg, start=place, end=far, counted_mm=(end - begin) * share, passes=name))
         place = far
     return legs
+
+
+def _straight_on(leg: PathLeg, after: PathLeg) -> bool:
+    """Say whether a leg goes on straight where another ends."""
+    ends = (np.array(leg.start), np.array(leg.end), np.array(after.end))
+    return leg.end == after.start and abs(float(turn(*ends))) <= TURN and math.dist(leg.start, leg.end) > 0.0
 
 
 def _at(line: shapely.LineString, along: float) -> Place:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +19,7 @@ import shapely
 from numpy.typing import NDArray
 
 from coldpin.insulation.conductors import Conductors, feet
+from coldpin.insulation.path_graph import Hop, PathGraph, Place, Route, drop_small_gaps, hops_to
 from coldpin.insulation.visibility import TURN, Obstacles, cut, touches, turn
 
 _FIRST_BOUND = 1.25
@@ -44,43 +45,6 @@ _TOUCH_MM = 1e-6
 
 _OVER_METAL_MM = 1e-6
 """Ours: a line that runs over a conductor for less than this touches its rim. [mm]"""
-
-Place = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hop:
-    """A straight line of a path that counts; ``shapes`` are the conductors at its ends, −1 for a corner."""
-
-    start: Place
-    end: Place
-    counted: float
-    shapes: tuple[int, int]
-    corners: tuple[int, int]
-
-    def turned(self) -> Hop:
-        """Return it the other way round.
-
-        Returns
-        -------
-        Hop
-            The same line.
-        """
-        return replace(
-            self,
-            start=self.end,
-            end=self.start,
-            shapes=(self.shapes[1], self.shapes[0]),
-            corners=(self.corners[1], self.corners[0]),
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Route:
-    """A path as found: its length and its straight lines, with a jump where it runs through a conductor. [mm]"""
-
-    length: float
-    hops: tuple[Hop, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -182,53 +146,7 @@ def _from(gaps: NDArray[np.float64], begin: NDArray[np.intp]) -> NDArray[np.floa
     return lengths
 
 
-@dataclass(slots=True, kw_only=True, eq=False)
-class _Graph:
-    """Nodes 0 to s − 1 are islands, then nets that join several, then corners; ``edges`` leads from each to others."""
-
-    sources: list[int]
-    targets: list[int]
-    whole: bool
-    edges: list[list[tuple[int, float, tuple[Hop, ...]]]] = field(default_factory=list)
-
-    def join(self, one: int, other: int, hops: tuple[Hop, ...]) -> None:
-        """Add an edge both ways."""
-        length = math.fsum(hop.counted for hop in hops)
-        self.edges[one].append((other, length, hops))
-        self.edges[other].append((one, length, tuple(hop.turned() for hop in reversed(hops))))
-
-    def shortest(self) -> float:
-        """Return the length of the shortest path, infinite where there is none."""
-        lengths, _ = self.from_nodes(self.sources)
-        return min((lengths[node] for node in self.targets), default=math.inf)
-
-    def from_nodes(
-        self, begin: list[int], *, limit: float = math.inf, through: range | None = None
-    ) -> tuple[list[float], list[tuple[int, tuple[Hop, ...]] | None]]:
-        """Return the length from some nodes to each, and the edge by which each is reached.
-
-        ``through`` restricts which nodes a path runs through.
-        """
-        lengths = [math.inf] * len(self.edges)
-        reached: list[tuple[int, tuple[Hop, ...]] | None] = [None] * len(self.edges)
-        queue = [(0.0, node) for node in begin]
-        for node in begin:
-            lengths[node] = 0.0
-        first = set(begin)
-        while queue:
-            length, node = heapq.heappop(queue)
-            if length > lengths[node] or (through is not None and node not in through and node not in first):
-                continue
-            for other, step, hops in self.edges[node]:
-                ahead = length + step
-                if ahead < lengths[other] and ahead <= limit:
-                    lengths[other] = ahead
-                    reached[other] = (node, hops)
-                    heapq.heappush(queue, (ahead, other))
-        return lengths, reached
-
-
-def _graph(plane: Plane, least: _Bounds, bound: float) -> _Graph:
+def _graph(plane: Plane, least: _Bounds, bound: float) -> PathGraph:
     """Return the graph of all that can lie on a path within a bound."""
     conductors, obstacles = plane.conductors, plane.obstacles
     islands = conductors.islands
@@ -254,7 +172,7 @@ def _graph(plane: Plane, least: _Bounds, bound: float) -> _Graph:
     first_corner = first_net + len(joined)
     node_of = np.full(len(obstacles.corners), -1, dtype=np.intp)
     node_of[active] = first_corner + np.arange(len(active))
-    graph = _Graph(
+    graph = PathGraph(
         sources=[int(island) for island in conductors.islands_of(plane.from_nets)],
         targets=[int(island) for island in conductors.islands_of(plane.to_nets)],
         whole=len(active) == len(obstacles.corners) and bool(np.all(from_source + from_target <= slack)),
@@ -295,7 +213,7 @@ def _graph(plane: Plane, least: _Bounds, bound: float) -> _Graph:
     _join_conductors(plane, least, slack, graph)
     _join_touching(conductors, graph)
     if plane.uncounted_gap_mm is not None:
-        _drop_small_gaps(conductors, graph, plane.uncounted_gap_mm, range(first_corner, len(graph.edges)))
+        drop_small_gaps(conductors.island_nets, graph, plane.uncounted_gap_mm, range(first_corner, len(graph.edges)))
     return graph
 
 
@@ -328,7 +246,7 @@ def _corner_lines(
             yield start, end, math.dist(obstacles.corners[start], obstacles.corners[end])
 
 
-def _join_conductors(plane: Plane, least: _Bounds, slack: float, graph: _Graph) -> None:
+def _join_conductors(plane: Plane, least: _Bounds, slack: float, graph: PathGraph) -> None:
     """Join the islands between which a straight line runs."""
     conductors = plane.conductors
     islands = conductors.islands
@@ -364,7 +282,7 @@ def _join_conductors(plane: Plane, least: _Bounds, slack: float, graph: _Graph) 
         graph.join(int(one[index]), int(other[index]), (hop,))
 
 
-def _join_touching(conductors: Conductors, graph: _Graph) -> None:
+def _join_touching(conductors: Conductors, graph: PathGraph) -> None:
     """Join at no length the islands that touch or lie over each other."""
     areas = conductors.areas()
     if len(areas) == 0:
@@ -378,23 +296,7 @@ def _join_touching(conductors: Conductors, graph: _Graph) -> None:
             graph.join(*islands, (hop,))
 
 
-def _drop_small_gaps(conductors: Conductors, graph: _Graph, gap: float, corners: range) -> None:
-    """Let a gap narrower than X beside a floating island count nothing, whatever corners it leads round."""
-    uncounted: list[tuple[int, int, tuple[Hop, ...]]] = []
-    floating = {index for index, net in enumerate(conductors.island_nets) if not net}
-    for island in floating:
-        lengths, reached = graph.from_nodes([island], limit=gap, through=corners)
-        for other in range(len(conductors.island_nets)):
-            if other != island and 0.0 < lengths[other] < gap * (1.0 - _ROUNDING):
-                hops = _hops_to(reached, other)
-                uncounted.append((island, other, tuple(replace(hop, counted=0.0) for hop in hops)))
-    for island, other, hops in uncounted:
-        if other in floating and other < island:
-            continue
-        graph.join(island, other, hops)
-
-
-def _distinct(plane: Plane, graph: _Graph, count: int, longest: float) -> Iterator[Route]:
+def _distinct(plane: Plane, graph: PathGraph, count: int, longest: float) -> Iterator[Route]:
     """Yield the shortest path and the next ones distinct from it, each the shortest through some line."""
     ahead, reached = graph.from_nodes(graph.sources)
     behind, leads = graph.from_nodes(graph.targets)
@@ -408,8 +310,8 @@ def _distinct(plane: Plane, graph: _Graph, count: int, longest: float) -> Iterat
     known: set[tuple[object, ...] | None] = set()
     for length, node, index in heapq.nsmallest(_TRIED, through):
         other, _, hops = graph.edges[node][index]
-        onward = tuple(hop.turned() for hop in reversed(_hops_to(leads, other)))
-        whole = (*_hops_to(reached, node), *hops, *onward)
+        onward = tuple(hop.turned() for hop in reversed(hops_to(leads, other)))
+        whole = (*hops_to(reached, node), *hops, *onward)
         signature = _signature(plane, whole, ends)
         if known and (signature is None or signature in known or _runs_over_metal(plane.conductors, whole)):
             continue
@@ -458,16 +360,6 @@ def _runs_over_metal(conductors: Conductors, hops: tuple[Hop, ...]) -> bool:
         if np.any(over > _OVER_METAL_MM):
             return True
     return False
-
-
-def _hops_to(reached: list[tuple[int, tuple[Hop, ...]] | None], node: int) -> tuple[Hop, ...]:
-    """Return the lines by which a node is reached, from where the search began."""
-    back: list[tuple[Hop, ...]] = []
-    step = reached[node]
-    while step is not None:
-        back.append(step[1])
-        step = reached[step[0]]
-    return tuple(hop for hops in reversed(back) for hop in hops)
 
 
 def _least_of(one: NDArray[np.intp], other: NDArray[np.intp], lengths: NDArray[np.float64]) -> list[int]:

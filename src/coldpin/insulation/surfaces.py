@@ -14,6 +14,9 @@ from coldpin.insulation.conductors import ConductingShape
 from coldpin.insulation.grooves import bridged_air
 from coldpin.records.board import BoardFeature, BoardModel, Role
 
+CEMENTED = "cemented"
+"""A barrier of which the drawing tells this has no joint under it; any other is taken to be loose."""
+
 _MARGIN_MM = 10.0
 """Ours: how much air is drawn round everything, beside many times X; only that it is wide matters. [mm]"""
 
@@ -150,6 +153,33 @@ def surface_of(board: BoardModel, *, groove_x_mm: float, bridged_angle: float) -
     air = shapely.difference(air, metal)
     bridged = bridged_air(air, groove_x_mm=groove_x_mm, bridged_angle=bridged_angle)
     return Surface(air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=not shapely.is_empty(solid))
+
+
+def solids_of(board: BoardModel) -> tuple[BaseGeometry, ...]:
+    """Return what is solid in a section: the board, with what is cemented to it, and each loose barrier.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing of a section. [mm]
+
+    Returns
+    -------
+    tuple of BaseGeometry
+        Where two of them touch there is a joint, along which creepage leads; slots are taken out. [mm]
+
+    Raises
+    ------
+    InputError
+        A shape encloses no area.
+    """
+    barriers = board.of_role(Role.BARRIER)
+    cemented = [area_of(feature) for feature in barriers if CEMENTED in feature.told]
+    slots = shapely.union_all([area_of(feature) for feature in board.of_role(Role.SLOT)])
+    solid = shapely.union_all([*(area_of(feature) for feature in board.of_role(Role.BOARD)), *cemented])
+    loose = [area_of(feature) for feature in barriers if CEMENTED not in feature.told]
+    whole: list[BaseGeometry] = [shapely.difference(solid, slots), *loose]
+    return tuple(part for part in whole if not shapely.is_empty(part))
 
 
 def nets_named(board: BoardModel, name: str) -> tuple[str, ...]:

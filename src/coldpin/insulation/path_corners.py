@@ -106,13 +106,34 @@ def remeasure(pinned: PinnedPath, moved: Moved) -> NDArray[np.float64]:
     InputError
         A ring that the path hangs on is not given.
     """
-    total = np.zeros(1)
-    for one, other in pinned.lines:
-        for pin in (one, other):
-            if (pin.feature, pin.ring) not in moved:
-                raise InputError(f"ring {pin.ring} of shape {pin.feature!r} has not been moved; the path hangs on it")
-        total = total + _between(one, other, moved)
-    return total
+    lines = remeasure_lines(pinned, moved)
+    return np.sum([line.min(axis=0) for line in lines], axis=0) if lines else np.zeros(1)
+
+
+def remeasure_lines(pinned: PinnedPath, moved: Moved) -> tuple[NDArray[np.float64], ...]:
+    """Return how long each straight line of a path may be taken, from every corner near its end to every rim there.
+
+    Parameters
+    ----------
+    pinned : PinnedPath
+        The path.
+    moved : mapping
+        For each shape that it hangs on, and ring: array of shape (draws, n, 2). [mm]
+
+    Returns
+    -------
+    tuple of NDArray[np.float64]
+        For each line an array of shape (ways, draws); the line is the shortest of its ways. [mm]
+
+    Raises
+    ------
+    InputError
+        A ring that the path hangs on is not given.
+    """
+    for pin in (pin for line in pinned.lines for pin in line):
+        if (pin.feature, pin.ring) not in moved:
+            raise InputError(f"ring {pin.ring} of shape {pin.feature!r} has not been moved; the path hangs on it")
+    return tuple(_between(one, other, moved) for one, other in pinned.lines)
 
 
 def rings_drawn(feature: BoardFeature) -> tuple[NDArray[np.float64], ...]:
@@ -207,10 +228,10 @@ def pin_place(board: BoardModel, place: tuple[float, float], *, conductor: bool)
 
 
 def _between(one: Pin, other: Pin, moved: Moved) -> NDArray[np.float64]:
-    """Return the length of a line between two pins, for each drawing."""
+    """Return the ways between two pins, of which the line is the shortest, for each drawing."""
     if not one.slides and not other.slides:
         gap = place_of(one, moved) - place_of(other, moved)
-        return np.asarray(np.hypot(gap[:, 0], gap[:, 1]))
+        return np.hypot(gap[:, 0], gap[:, 1])[None]
     if one.slides and other.slides:
         pairs = [(first, second) for first in _rims(one, moved) for second in _rims(other, moved)]
         tried = [
@@ -218,9 +239,9 @@ def _between(one: Pin, other: Pin, moved: Moved) -> NDArray[np.float64]:
             for first, second in pairs
             for end, rim in ((first[0], second), (first[1], second), (second[0], first), (second[1], first))
         ]
-        return np.asarray(np.min(tried, axis=0))
+        return np.array(tried)
     held, sliding = (one, other) if other.slides else (other, one)
-    return np.asarray(np.min([to_rim(place_of(held, moved), rim) for rim in _rims(sliding, moved)], axis=0))
+    return np.array([to_rim(place_of(held, moved), rim) for rim in _rims(sliding, moved)])
 
 
 def place_of(pin: Pin, moved: Moved) -> NDArray[np.float64]:

@@ -16,11 +16,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from coldpin.errors import InputError
 from coldpin.insulation.budget_words import LENS, TILT, WIDTH, label_of, reduced_by
 from coldpin.insulation.corner_scatter import EVERYTHING, Corner, Drawing, Influence, Scatter, corners_of
 from coldpin.insulation.distances import NEXT_PATHS, find_distances
 from coldpin.insulation.groove_doubt import Narrow, narrow_places
-from coldpin.insulation.path_corners import PinnedPath, pin_path, remeasure, rings_drawn
+from coldpin.insulation.path_corners import PinnedPath, pin_path, remeasure, remeasure_lines, rings_drawn
 from coldpin.insulation.plane_map import ENTRIES, PARAMETERS
 from coldpin.quantity import COVERAGE, Component, Quantity, assemble
 from coldpin.quantity.propagation import tolerance
@@ -41,6 +42,9 @@ QUANTILES = 401
 
 WIDTH_REACH = 4.0
 """Ours: a groove whose width lies within so many standard uncertainties of X may be either; beyond, one in 16 000."""
+
+ALIKE = 2.0
+"""Ours: ways whose lengths differ by no more than so many standard uncertainties of the difference may be equal. [1]"""
 
 NARROW_SHARE = 0.01
 """Ours: the part of X that a groove's width is unsure by from the scale, when it is asked which may be either. [1]"""
@@ -174,11 +178,18 @@ class _Measurer:
         ways: dict[IsolationPath, _Way] = {}
         scatter = Scatter(drawing=drawing, corners=(), count=draws, seed=SEED)
         if not unknown:
-            pinned = {path: pin_path(drawing.in_mm, path) for path in (*paths, *others)}
-            narrow = {path: narrow_places(drawing.in_mm, path) for path in pinned}
+            pinned: dict[IsolationPath, PinnedPath] = {}
+            narrow: dict[IsolationPath, tuple[Narrow, ...]] = {}
+            for path in (*paths, *others):
+                try:
+                    hung, places = pin_path(drawing.in_mm, path), narrow_places(drawing.in_mm, path)
+                except InputError:
+                    # it bends at what no corner of the drawing holds
+                    continue
+                pinned[path], narrow[path] = hung, places
             corners = _corners(drawing, pinned.values(), narrow.values())
             scatter = replace(scatter, corners=corners)
-            still = replace(scatter, count=1).moved(())
+            still = replace(scatter, count=1).moved(()) if corners else {}
             for path, hung in pinned.items():
                 length = float(remeasure(hung, still)[0])
                 ways[path] = _Way(path=path, pinned=hung, narrow=narrow[path], length=length)
@@ -193,26 +204,28 @@ class _Measurer:
 
     def alone(self, path: IsolationPath) -> MeasuredDistance:
         """Return a path with its uncertainty, whatever else there is."""
-        if self.unknown:
+        if path not in self.ways:
             return self._not_known(path)
         return self._measured(path, (path,), ())
 
     def shortest(self, path: IsolationPath | None, following: Sequence[IsolationPath]) -> MeasuredDistance | None:
         """Return the shortest path with its uncertainty, in which those that are nearly as short take part."""
-        if path is None or self.unknown:
+        if path is None or path not in self.ways:
             return None if path is None else self._not_known(path)
-        others = [other for other in self.others if other.kind is path.kind and other not in (path, *following)]
-        return self._measured(path, (path, *following), others)
+        drawn = (path, *(other for other in following if other in self.ways))
+        others = [other for other in self.others if other.kind is path.kind and other in self.ways]
+        return self._measured(path, drawn, [other for other in others if other not in drawn])
 
     def _not_known(self, path: IsolationPath) -> MeasuredDistance:
-        why = "; ".join(self.unknown)
-        return MeasuredDistance(
-            path=path,
-            length_mm=Quantity(path.length_mm, None, "mm", why=why),
-            reduced_by="state what is not known: draw one shape several times and give the scatter of its corners"
-            if self.drawing.plane is None
-            else "state what is not known of the picture and its scale",
-        )
+        if not self.unknown:
+            why = "the path bends where no corner of the drawing holds it: how far it would move is not known"
+            todo = "measure this distance by calliper, or draw what it bends round with a corner there"
+        else:
+            why = "; ".join(self.unknown)
+            todo = "state what is not known of the picture and its scale"
+            if self.drawing.plane is None:
+                todo = "state what is not known: draw one shape several times and give the scatter of its corners"
+        return MeasuredDistance(path=path, length_mm=Quantity(path.length_mm, None, "mm", why=why), reduced_by=todo)
 
     def _measured(
         self, path: IsolationPath, drawn: Sequence[IsolationPath], others: Sequence[IsolationPath]
@@ -240,10 +253,39 @@ class _Measurer:
         return self.ways[path].among(self.scatter.moved(influences), self.scatter.count)
 
     def _smooth(self, drawn: Sequence[IsolationPath]) -> Array:
-        """Return what the shortest of some paths may be in truth: another scale, less what another hand would add."""
-        scaled = np.min([self._lengths(path, _WORLD) for path in drawn], axis=0)
-        picked = np.min([self._lengths(path, EVERYTHING) for path in drawn], axis=0)
-        return np.asarray(np.maximum(2.0 * scaled - picked, 0.0))
+        """Return what the shortest of some paths may be in truth: another scale, less what another hand would add.
+
+        Of ways that are alike the shortest as drawn is likely short by chance: where edges run parallel, as they mostly
+        do, by more than draws around the drawing show. So the upper part of what may be leans to all being alike, the
+        lower part to their being as unlike as they were drawn.
+        """
+        scaled = np.array([self._lengths(path, _WORLD) for path in drawn])
+        hand = np.array([self._lengths(path, EVERYTHING) for path in drawn]) - scaled
+        as_drawn = 2.0 * scaled.min(axis=0) - (scaled + hand).min(axis=0)
+        first = int(np.argmin([path.length_mm for path in drawn]))
+        longer = np.array([path.length_mm - drawn[first].length_mm for path in drawn])
+        alike = longer <= ALIKE * np.std(hand - hand[first], axis=1)
+        of_alike = np.min([self._hand_alike(path) for path, like in zip(drawn, alike, strict=True) if like], axis=0)
+        if_alike = np.maximum(np.sort(scaled.min(axis=0) - of_alike), np.sort(as_drawn))
+        order = np.argsort(as_drawn, kind="stable")
+        part = (np.arange(len(order)) + 0.5) / len(order)
+        there = np.empty(len(order))
+        there[order] = as_drawn[order] + part * (if_alike - as_drawn[order])
+        return np.maximum(there, 0.0)
+
+    def _hand_alike(self, path: IsolationPath) -> Array:
+        """Return what the hand adds to a path, if the ways that look alike are so: array of shape (count,). [mm]"""
+        pinned = self.ways[path].pinned
+        still = remeasure_lines(pinned, replace(self.scatter, count=1).moved(()))
+        picked = remeasure_lines(pinned, self.scatter.moved(EVERYTHING))
+        scaled = remeasure_lines(pinned, self.scatter.moved(_WORLD))
+        total = np.zeros(self.scatter.count)
+        for as_drawn, by_hand, by_scale in zip(still, picked, scaled, strict=True):
+            hand = by_hand - by_scale
+            first = int(np.argmin(as_drawn[:, 0]))
+            alike = as_drawn[:, 0] - as_drawn[first, 0] <= ALIKE * np.std(hand - hand[first], axis=1)
+            total += hand[alike].min(axis=0)
+        return total
 
     def _with_doubt(
         self, drawn: Sequence[IsolationPath], others: Sequence[IsolationPath], there: Array
@@ -390,7 +432,7 @@ def _described(value: float, there: Array, components: tuple[Component, ...]) ->
     u = float(np.sqrt(np.mean((there - value) ** 2)))
     assert plain.low is not None
     assert plain.high is not None
-    allowed = tolerance(u) + 2.0 * _END_ERROR * u / math.sqrt(there.size)
+    allowed = tolerance(u) + _END_ERROR * u / math.sqrt(there.size)
     if abs(low - plain.low) <= allowed and abs(high - plain.high) <= allowed:
         return plain
     quantiles = tuple(float(level) for level in np.quantile(there, np.linspace(0.0, 1.0, QUANTILES)))

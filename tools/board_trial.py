@@ -75,7 +75,7 @@ def _drawing(board: VirtualBoard, rng: np.random.Generator) -> BoardModel:
     camera = draw_camera(rng, over=(0.0, 0.0, board.width + 124.0, 90.0), size=PICTURE, tilt_deg=6.0, bend=0.006)
     return BoardModel(
         features=draw_by_hand(board, camera, pick_px=HAND, seed=rng),
-        calibration=find_card(lying, camera, seed=rng, pick_u_px=HAND),
+        calibration=find_card(lying, camera, seed=rng, pick_u_px=HAND, face_above_mm=0.0),
     )
 
 

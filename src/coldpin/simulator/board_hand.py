@@ -77,6 +77,7 @@ def find_card(
     found_u_px: float = 0.06,
     pick_u_px: float | None = None,
     picture: str = "",
+    face_above_mm: float | None = None,
 ) -> Calibration:
     """Return the corners of the yard's card as a good detector finds them, its print set right by a calliper.
 
@@ -94,6 +95,8 @@ def find_card(
         What is said of the hand that draws. [px]
     picture : str
         SHA-256 of the picture.
+    face_above_mm : float, optional
+        What is said of how far the face of the board lies above the card. [mm]
 
     Returns
     -------
@@ -122,6 +125,8 @@ def find_card(
         length_u_relative=float(CALLIPER_LIMIT / np.sqrt(3.0) / bars.min()),
         camera_height_mm=round(float(camera.lens[2])),
         picture=picture,
+        picture_size_px=(camera.width, camera.height),
+        face_above_mm=face_above_mm,
     )
 
 

@@ -28,7 +28,8 @@ class LyingCard:
 
     ``at`` is where its zero lies, with the height above the board's face [mm], ``turn_deg`` how it is turned.
     ``print_scale`` is what the printer made of a millimetre, along and across [1]. ``rise`` is how much it rises, along
-    and across, over one millimetre [1]: a card that does not lie flat.
+    and across, over one millimetre [1]: a card that does not lie level. ``bow_mm`` is how far the middle of a card that
+    is not stiff stands above its ends.
     """
 
     card: PrintedCard
@@ -36,6 +37,7 @@ class LyingCard:
     turn_deg: float = 0.0
     print_scale: tuple[float, float] = (1.0, 1.0)
     rise: tuple[float, float] = (0.0, 0.0)
+    bow_mm: float = 0.0
 
     def place(self, points: Array) -> Array:
         """Return where points of the card are in the scene.
@@ -58,12 +60,17 @@ class LyingCard:
         """
         along, across = (points * np.array(self.print_scale)).T
         turn, slopes = math.radians(self.turn_deg), [math.atan(rise) for rise in self.rise]
+        paper = self.card.paper
+        part = (points[:, 0] - paper.left) / (paper.right - paper.left)
         flat = along * math.cos(slopes[0]), across * math.cos(slopes[1])
         return np.column_stack(
             [
                 self.at[0] + flat[0] * math.cos(turn) - flat[1] * math.sin(turn),
                 self.at[1] + flat[0] * math.sin(turn) + flat[1] * math.cos(turn),
-                self.at[2] + along * math.sin(slopes[0]) + across * math.sin(slopes[1]),
+                self.at[2]
+                + along * math.sin(slopes[0])
+                + across * math.sin(slopes[1])
+                + 4.0 * self.bow_mm * part * (1.0 - part),
             ]
         )
 

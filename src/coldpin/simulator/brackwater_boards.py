@@ -208,9 +208,7 @@ def draw_on_photograph(specimen: VirtualSpecimen, *, picture: str) -> BoardModel
     hand, finder = (np.random.default_rng([specimen.seed, k]) for k in (2, 3))
     return BoardModel(
         features=draw_by_hand(laid.board, laid.camera, pick_px=HAND, seed=hand),
-        calibration=find_card(
-            laid.card, laid.camera, seed=finder, pick_u_px=HAND, picture=picture, face_above_mm=0.0
-        ),
+        calibration=find_card(laid.card, laid.camera, seed=finder, pick_u_px=HAND, picture=picture, face_above_mm=0.0),
     )
 
 

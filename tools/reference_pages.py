@@ -16,6 +16,7 @@ from coldpin.records.fault import FaultWithstand
 from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
+from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
 from coldpin.records.plug_discharge import PlugDischarge
@@ -43,6 +44,7 @@ SCHEMAS: dict[str, Any] = {
     "entry": Entry,
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
+    "photo": PhotoReading,
     "pilot": PilotReading,
     "plug-discharge": PlugDischarge,
     "proximity": ProximityReading,

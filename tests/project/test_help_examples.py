@@ -19,9 +19,11 @@ from pathlib import Path
 
 import click
 import pytest
+from PIL import Image
 
 from coldpin.cli import main
 from coldpin.cli.commands import cli
+from tests.insulation.virtual_camera import Camera, photograph_card
 from tests.workbench.quay import make_case, make_shelf
 
 ORDER = (
@@ -46,6 +48,7 @@ ORDER = (
     "touch-current",
     "plug-discharge",
     "distances",
+    "photo",
     "sources",
     "words",
     "entries",
@@ -114,6 +117,9 @@ def test_the_examples_run_one_after_another(
             Path("charge.csv").write_text(CHARGE, encoding="utf-8")
         if name == "distances":
             Path("board.geojson").write_text(BOARD, encoding="utf-8")
+        if name == "photo":
+            camera = Camera(size=(1400, 1100), focal_px=3200.0)
+            Image.fromarray(photograph_card(camera, at=(25.0, 0.0))).save("board.jpg", quality=92)
         if name == "temperature-rise":
             Path("heating.csv").write_text(HEATING, encoding="utf-8")
         code = main(shlex.split(line)[1:])

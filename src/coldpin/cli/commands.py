@@ -13,7 +13,7 @@ from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.parts import proximity, vehicle_simulator
-from coldpin.cli.photographs import scale_card
+from coldpin.cli.photographs import photo, scale_card
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.required import required_distances
@@ -57,6 +57,7 @@ for command in (
     touch_current,
     plug_discharge,
     distances,
+    photo,
     sources,
     demo,
     publish,

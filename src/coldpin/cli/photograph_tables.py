@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from coldpin.records.photo import PhotoReading
     from coldpin.records.scale_card import ScaleCard
 
 
@@ -30,3 +31,22 @@ def show_scale_card(card: ScaleCard) -> None:
     click.echo("")
     for number, step in enumerate(card.steps, start=1):
         click.echo(f"{number}. {step}")
+
+
+def show_photo(reading: PhotoReading) -> None:
+    """Print what a calibrated photograph says of itself.
+
+    Parameters
+    ----------
+    reading : PhotoReading
+        The record.
+    """
+    from coldpin.cli.tables import show_rows
+    from coldpin.report.photo_lines import gap_cells, photo_lines, raised_cells
+
+    show_rows(("Photograph", reading.name), photo_lines(reading))
+    click.echo("\nAbove the plane")
+    show_rows(("Height", "A length reads longer by", "A point at the edge moves by"), map(raised_cells, reading.raised))
+    if reading.gaps:
+        click.echo("\nGaps")
+        show_rows(("By calliper", "In the picture", "Agree"), map(gap_cells, reading.gaps))

@@ -34,3 +34,66 @@ def scale_card(card: str, sheet: Path | None, as_json: bool) -> int:
     if sheet is not None:
         click.echo(f"sheet: {write_card_sheet(sheet)}", err=True)
     return 0
+
+
+@click.command()
+@click.argument("picture", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--bar-along", default="", help="the card's long bar by calliper, such as '89.94 mm ± 0.03 mm'")
+@click.option("--bar-across", default="", help="the card's short bar by calliper")
+@click.option("--face-above", default="", help="how far the face to be measured lies above the card, such as '1.6 mm'")
+@click.option("--lens", default="", help="height of the lens above the card, where it was measured, such as '300 mm'")
+@click.option(
+    "--pick-u", type=float, default=None, help="how well corners are picked, as standard uncertainty in pixels"
+)
+@click.option(
+    "--gap", "gaps", multiple=True, metavar="X,Y X,Y = MM", help="a gap by calliper, to check; may be repeated"
+)
+@click.option("--pitch", default="", metavar="X,Y X,Y = MM", help="without card: a known length, such as a row of pins")
+@click.option(
+    "--rectangle", default="", metavar="X,Y X,Y X,Y X,Y = MM x MM", help="without card: a rectangle, clockwise as seen"
+)
+@click.option("--at", default="", help="time code of a still, where the picture is a video, such as 00:01:23.4")
+@json_option
+def photo(
+    picture: Path,
+    bar_along: str,
+    bar_across: str,
+    face_above: str,
+    lens: str,
+    pick_u: float | None,
+    gaps: tuple[str, ...],
+    pitch: str,
+    rectangle: str,
+    at: str,
+    as_json: bool,
+) -> int:
+    """Make a photograph of a board ready to measure in: its scale, tilt, lens and blur, and what heights do to it.
+
+    Pixels count from the middle of the upper left one, x to the right and y down. With --json the member scale is what
+    a board's file (GeoJSON) takes as it is.
+
+    Example: coldpin photo board.jpg --bar-along "89.94 mm ± 0.03 mm" --bar-across "59.97 mm ± 0.03 mm" --pick-u 1
+    """
+    from coldpin.cli.photograph_tables import show_photo
+    from coldpin.records.plain import to_json
+    from coldpin.workbench.photographs import PhotoChoices, look_at_photo
+
+    choices = PhotoChoices(
+        at=at,
+        bar_along=bar_along,
+        bar_across=bar_across,
+        face_above=face_above,
+        camera_height=lens,
+        pitch=pitch,
+        rectangle=rectangle,
+        gaps=gaps,
+        pick_u_px=pick_u,
+    )
+    reading = look_at_photo(picture, choices)
+    for remark in reading.remarks:
+        click.echo(f"remark: {remark}", err=True)
+    if as_json:
+        click.echo(to_json(reading), nl=False)
+    else:
+        show_photo(reading)
+    return 0

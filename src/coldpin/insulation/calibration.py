@@ -8,7 +8,7 @@ it; and a scale from one header, which cannot show a tilt, carries what a pictur
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,9 @@ FEWEST_FOR_TILT = 4
 LENS_U = (0.02, 0.01)
 """Ours: standard uncertainties of k₁ and k₂ before any point is seen, at half the diagonal of the picture. Cameras of
 telephones straighten their pictures to about a per cent at the corner; a lens that is left as it is bends by some."""
+
+ODD_LENS = 4.0
+"""Ours: a lens that bends by more than this many of these standard uncertainties is no lens but a card that bends."""
 
 HELD_SQUARE_DEG = 10.0
 """Ours: a picture that somebody meant to take square to the board is so within this angle. [°]"""
@@ -161,8 +164,11 @@ def _fitted(problem: _Problem) -> PlaneMap:
     stated = calibration.found_u_px
     parameters, _ = _least_squares(problem, stated or START_U_PX)
     spare = 2 * len(calibration.plane_mm) - problem.unknowns
+    if odd := problem.lens and bool(np.any(np.abs(parameters[ENTRIES:]) > ODD_LENS * np.array(LENS_U))):
+        # no lens bends like that: what looks like one is a card that bends, so it is fitted as if by a straight lens
+        parameters, _ = _least_squares(replace(problem, lens=False), stated or START_U_PX)
     seen = residual_deviation(problem.residuals(parameters), unknowns=problem.unknowns) if spare > 0 else None
-    point_u, remarks = _point_u(stated, seen, spare)
+    point_u, remarks = _point_u(stated, seen, spare, odd=odd)
     parameters, covariance = _least_squares(problem, point_u or START_U_PX)
     if problem.square:
         remarks += (NOT_SHOWN,)
@@ -181,14 +187,16 @@ def _fitted(problem: _Problem) -> PlaneMap:
     )
 
 
-def _point_u(stated: float | None, seen: float | None, spare: int) -> tuple[float | None, tuple[str, ...]]:
+def _point_u(
+    stated: float | None, seen: float | None, spare: int, *, odd: bool
+) -> tuple[float | None, tuple[str, ...]]:
     """Return the standard uncertainty of a coordinate, and what there is to say of it."""
     enough = seen is not None and spare >= LEAST_SPARE
     if stated is None:
-        if enough:
+        if enough and not odd:
             return seen, ()
         return None, ("with what uncertainty the points were found is not known, and too few are left over to show it",)
-    if seen is None or spare < LEAST_SPARE or seen <= WIDER_THAN_FOUND * max(stated, math.ulp(1.0)):
+    if seen is None or spare < LEAST_SPARE or not (odd or seen > WIDER_THAN_FOUND * stated):
         return max(stated, seen if enough and seen is not None else 0.0), ()
     points = 0.5 * (spare + ENTRIES)
     told = f"the points miss the plane by {seen:.2g} px where they were found within {stated:.2g} px: {BENT}"

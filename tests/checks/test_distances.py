@@ -257,7 +257,7 @@ class TestUnusedPins:
 
         assert _pins("yes", far).outcome is W
         assert _pins("yes", near).outcome is B
-        assert _pins("yes", near).decisive is True
+        assert _pins("yes", near).decisive is False
 
 
 def _pins(answer: str, *more: Entry) -> Finding:

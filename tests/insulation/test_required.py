@@ -347,10 +347,10 @@ class TestAsALimit:
         clearance, crept = (distance_limit(BOOK, row, kind) for kind in PathKind)
 
         assert (clearance.minimum, crept.minimum, clearance.unit) == (3.0, 5.0, "mm")
-        assert "F.2" in clearance.source
-        assert "F.5" not in clearance.source
-        assert "F.5" in crept.source
-        assert "F.2" not in crept.source
+        assert "F.2" in clearance.place
+        assert "F.5" not in clearance.place
+        assert "F.5" in crept.place
+        assert "F.2" not in crept.place
         assert clearance.standing is crept.standing is Standing.READ
 
     def test_a_raised_creepage_names_the_clearance_too(self) -> None:
@@ -359,8 +359,8 @@ class TestAsALimit:
         limit = distance_limit(BOOK, row, PathKind.CREEPAGE)
 
         assert limit.minimum == 5.5
-        assert "F.2" in limit.source
-        assert "F.5" in limit.source
+        assert "F.2" in limit.place
+        assert "F.5" in limit.place
 
     def test_the_weakest_standing_counts(self) -> None:
         """What asks for the category, or for the kind, counts as well as the cells."""

@@ -15,10 +15,6 @@ ASKED = Asked(
     across=(MAINS_PILOT, MAINS_LOW_VOLTAGE),
     what="under and beside parts that stand over the barrier",
     functions=("pilot-separation",),
-    below_basic=(
-        "Under or beside a part that stands between mains and low voltage, not even basic insulation is left on the "
-        "board."
-    ),
     only=lambda found: any(part in BRIDGES for part in found.beside),
 )
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_evidence import FoundDistance
+from coldpin.checks.distance_evidence import FoundDistance, Length
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.insulation.distance_limit import distance_limit
@@ -14,7 +14,7 @@ from coldpin.insulation.placing import place_distance
 from coldpin.insulation.required import required_distances
 from coldpin.insulation.required_telling import millimetres
 from coldpin.insulation.situation import insulation_for, location_of, propose_situation
-from coldpin.quantity import Quantity, format_quantity
+from coldpin.quantity import Quantity, format_figure, format_quantity
 from coldpin.records.distance import PathKind
 from coldpin.records.distance_words import (
     BEFORE_FUSE,
@@ -237,6 +237,8 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
     outcome, why = _outcome(found, placements, demanded)
     deciding = demanded[0] if outcome is Outcome.BEYOND else demanded[-1]
     length = found.length(deciding.asked.groove_x_mm)
+    # both readings of the rule miss it, and the one that gives more is disputed by none
+    quantity = length.larger if outcome is Outcome.BEYOND and length.larger is not None else length.quantity
     finding = judged(
         Finding(
             id=f"{asked.check}.{f'{asked.name}-' if asked.name else ''}{found.kind.value}",
@@ -247,15 +249,59 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
             reach=found.reach,
             functions=asked.functions,
             evidence=(found.entry.id,),
-            remarks=(*found.questions, *found.remarks, *_taken_for_granted(bench, deciding)),
+            remarks=(*found.questions, *found.remarks, *_other_reading(length), *_taken_for_granted(bench, deciding)),
         ),
-        length.quantity,
-        distance_limit(bench.book, deciding.asked, found.kind, because=_because(deciding)),
+        quantity,
+        limit_of(bench, deciding, found.kind),
     )
     finding = _stated(found, finding, outcome, why, deciding)
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
     return JudgedDistance(found=found, finding=finding, demanded=demanded, placements=placements)
+
+
+def _other_reading(length: Length) -> tuple[str, ...]:
+    if length.larger is None:
+        return ()
+    small, large = format_figure(length.quantity), format_figure(length.larger)
+    said = f"Where a gap narrower than X beside a part that floats counts nothing, it is {small}"
+    return (f"{said}; where every gap counts, {large}. The texts differ.",)
+
+
+def limit_of(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> Limit:
+    """Return what is asked for at one degree as a limit of its own.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the book.
+    told : RequiredDistances
+        What is asked for.
+    kind : PathKind
+        Clearance or creepage.
+
+    Returns
+    -------
+    Limit
+        Named by insulation, category and degree.
+
+    Raises
+    ------
+    UnknownName
+        A row of the table is missing.
+    """
+    because = (
+        *(() if told.kind_limit is None else (told.kind_limit,)),
+        *(() if told.proposal is None else told.proposal.limits),
+    )
+    limit = distance_limit(bench.book, told.asked, kind, because=because)
+    situation = told.situation
+    at = f"{situation.nominal_voltage_v:g}v.{situation.overvoltage_category.lower()}.{situation.pollution_degree}"
+    where = (
+        f"{situation.nominal_voltage_v:g} V, overvoltage category {situation.overvoltage_category}, pollution degree "
+        f"{situation.pollution_degree}, material group {told.material_group}"
+    )
+    return replace(limit, id=f"{limit.id}.{at}.{told.material_group.lower()}", title=f"{limit.title}, {where}")
 
 
 def _placed(found: FoundDistance, row: DistanceRow) -> DistancePlacement:
@@ -312,11 +358,6 @@ def _within(found: FoundDistance, told: RequiredDistances) -> tuple[Outcome, str
 
 def _degree(told: RequiredDistances) -> int:
     return told.situation.pollution_degree
-
-
-def _because(told: RequiredDistances) -> tuple[Limit, ...]:
-    rule = () if told.kind_limit is None else (told.kind_limit,)
-    return (*rule, *(() if told.proposal is None else told.proposal.limits))
 
 
 def _stated(found: FoundDistance, finding: Finding, outcome: Outcome, why: str, told: RequiredDistances) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.checks.distance_drawings import drawn_distances, without_calliper_doubts
 from coldpin.checks.distance_evidence import FoundDistance, calliper_distances
 from coldpin.checks.evidence import BenchEvidence
 
@@ -24,4 +25,9 @@ def found_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
     EntryError
         A reading, a condition or a drawing cannot be used.
     """
-    return bench.once("distances inside", lambda: calliper_distances(bench))
+    return bench.once("distances inside", lambda: _found(bench))
+
+
+def _found(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
+    by_calliper, drawn = calliper_distances(bench), drawn_distances(bench)
+    return (*without_calliper_doubts(by_calliper, drawn), *drawn)

@@ -15,10 +15,6 @@ ASKED = Asked(
     across=(MAINS_PILOT, MAINS_LOW_VOLTAGE),
     what="over parts that belong to no circuit",
     functions=("pilot-separation",),
-    below_basic=(
-        "Over a part that belongs to no circuit, mains and low voltage come so near that not even basic insulation is "
-        "left between them."
-    ),
     only=lambda found: found.floats,
 )
 

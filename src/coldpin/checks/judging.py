@@ -162,7 +162,7 @@ def worst(findings: Iterable[Finding]) -> Finding:
         The worst; its ``worst_of`` is the number of findings.
     """
     listed = list(findings)
-    chosen = min(listed, key=lambda f: (RANK[f.outcome], f.probability if f.probability is not None else 0.5))
+    chosen = min(listed, key=lambda f: (_RANK[f.outcome], f.probability if f.probability is not None else 0.5))
     return replace(chosen, worst_of=len(listed))
 
 
@@ -188,11 +188,10 @@ def worst_entry(findings: Iterable[Finding]) -> Finding:
     return replace(chosen, worst_of=readings, evidence=tuple(dict.fromkeys(evidence)))
 
 
-RANK = {
+_RANK = {
     Outcome.BEYOND: 0,
     Outcome.UNDECIDED: 1,
     Outcome.WITHIN: 2,
     Outcome.NOT_TESTED: 3,
     Outcome.NOT_APPLICABLE: 4,
 }
-"""Outcomes from the worst to what says nothing."""

@@ -9,7 +9,7 @@ from coldpin.checks.distance_bench import LIMITS, opened
 from coldpin.checks.distance_judging import Asked, judge_distances
 from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.judging import RANK, worst_entry
+from coldpin.checks.judging import worst, worst_entry
 from coldpin.records.distance_words import MAINS_LOW_VOLTAGE, MAINS_PILOT, UNUSED_PINS
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -21,10 +21,6 @@ ASKED = Asked(
     across=(MAINS_PILOT, MAINS_LOW_VOLTAGE),
     what="over pins that nothing uses",
     functions=("pilot-separation",),
-    below_basic=(
-        "Over a pin that nothing uses, mains and low voltage come so near that not even basic insulation is left "
-        "between them."
-    ),
     only=lambda found: "unused pin" in found.beside,
 )
 
@@ -73,12 +69,12 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     measured = judge_distances(bench, ASKED, found_distances(bench))
     if not measured:
         return replace(finding, statement=f"{left} What they leave of the distance was not measured.")
-    chosen = min(measured, key=lambda one: (not one.decisive, RANK[one.outcome]))
+    chosen = worst(measured)
     return replace(
         chosen,
         id=finding.id,
         title=finding.title,
-        statement=f"{left} {chosen.statement}" if not chosen.plain else f"{chosen.statement} {left}",
+        statement=f"{left} {chosen.statement}",
         answer=entry.answer,
         evidence=(*chosen.evidence, entry.id),
     )

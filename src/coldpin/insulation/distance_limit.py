@@ -67,13 +67,15 @@ def distance_limit(book: Book, row: DistanceRow, kind: PathKind, *, because: tup
     named = [book.limit(name) for used in steps for name in used.rows]
     texts = dict.fromkeys(text for limit in named for text in limit.read_in)
     standing = min((limit.standing for limit in (*because, *named)), key=_WEAKEST_FIRST.index)
-    places = dict.fromkeys(f"{limit.source}, {limit.place}" for limit in named)
+    sources = dict.fromkeys(limit.source for limit in named)
+    places = dict.fromkeys(limit.place for limit in named if limit.place)
     return Limit(
         id=f"{kind.value}.required.{row.insulation.value}",
         title=f"{kind.value} of {row.insulation.value} insulation",
         unit="mm",
         minimum=required,
-        source="; ".join(places),
+        source="; ".join(sources),
+        place="; ".join(places),
         standing=standing,
         read_in=tuple(texts),
         other="" if up_to <= required else f"{up_to:.4g} mm by another reading; used: undecided between the two",

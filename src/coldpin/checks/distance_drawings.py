@@ -1,0 +1,341 @@
+"""Distances in drawings of boards as the checks see them, with what a drawing cannot show."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import replace
+from itertools import combinations
+
+import shapely
+
+from coldpin.checks.distance_evidence import OTHER_FACE, FoundDistance, Length, sides_of
+from coldpin.checks.distance_judging import demands
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
+from coldpin.errors import EntryError, InputError
+from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
+from coldpin.insulation.corner_scatter import in_millimetres
+from coldpin.insulation.path_uncertainty import measure_distances
+from coldpin.insulation.situation import propose_situation
+from coldpin.insulation.surfaces import area_of
+from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.records.board_words import CALLIPER_GAP
+from coldpin.records.calliper_gap import CalliperGap
+from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
+from coldpin.records.distance_words import BOTH_FACES, BRIDGES, MAINS, UNDER_PARTS, across
+from coldpin.records.entry import Entry
+from coldpin.records.finding import Reach
+from coldpin.records.required_distances import RequiredDistances
+from coldpin.standards.insulation_coordination import groove_width
+from coldpin.standards.table import needed
+
+_KINDS = {
+    "transformer": re.compile(r"transf|\bT\d", re.IGNORECASE),
+    "optocoupler": re.compile(r"opto|photocoupl", re.IGNORECASE),
+    "relay": re.compile(r"relay|\bK\d", re.IGNORECASE),
+    "capacitor": re.compile(r"capacit|\bC\d", re.IGNORECASE),
+}
+"""How the name of a part tells its kind: the words themselves, and the letters of circuit diagrams."""
+
+
+def drawn_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
+    """Return the distances of all drawings, between all nets that something is asked of.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With drawings of boards.
+
+    Returns
+    -------
+    tuple of FoundDistance
+        In the order of the drawings.
+
+    Raises
+    ------
+    EntryError
+        A drawing cannot be measured in.
+    CaseError
+        The claimed voltage cannot be read.
+    """
+    return tuple(one for drawn in bench.boards for one in _of_drawing(bench, drawn))
+
+
+def _of_drawing(bench: BenchEvidence, drawn: BoardEvidence) -> Iterator[FoundDistance]:
+    try:
+        in_mm = in_millimetres(drawn.board)
+        for nets, sides in pairs_of_nets(drawn.board):
+            yield from _between(bench, drawn, in_mm, nets, sides, drawn.board, beside=())
+            yield from _under_bridges(bench, drawn, in_mm, nets, sides)
+    except EntryError:
+        raise
+    except InputError as error:
+        raise EntryError.of(drawn.entry.id, f"the drawing cannot be measured in: {error}") from error
+
+
+def pairs_of_nets(board: BoardModel) -> tuple[tuple[tuple[str, str], str], ...]:
+    """Return the pairs of nets of a drawing that something is asked of, and between what each lies.
+
+    All nets of the mains together face each other group; the poles face each other one by one.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+
+    Returns
+    -------
+    tuple of (tuple of str, str)
+        Two nets or groups, and a word of the vocabulary.
+    """
+    nets = dict.fromkeys(feature.net for feature in board.of_role(Role.CONDUCTOR) if feature.net)
+    groups = dict.fromkeys(net.partition(" ")[0] for net in nets)
+    mains = [group for group in groups if group.casefold() == MAINS]
+    facing = [((MAINS, group), across(MAINS, group)) for group in groups] if MAINS in mains else []
+    poles = [((one, other), across(one, other)) for one, other in combinations(nets, 2) if _is_mains(one, other)]
+    return tuple((pair, sides) for pair, sides in (*facing, *poles) if sides)
+
+
+def _is_mains(*nets: str) -> bool:
+    return all(net.partition(" ")[0].casefold() == MAINS for net in nets)
+
+
+def _between(
+    bench: BenchEvidence,
+    drawn: BoardEvidence,
+    in_mm: BoardModel,
+    nets: tuple[str, str],
+    sides: str,
+    board: BoardModel,
+    *,
+    beside: tuple[str, ...],
+) -> Iterator[FoundDistance]:
+    """Yield both kinds between two nets, and of each the shortest way over a part that floats where it is another."""
+    demanded = demands(bench, sides)
+
+    def measured(groove_x: float) -> Distances:
+        name = f"distances in {drawn.entry.id}, {nets}, {beside}, X {groove_x}"
+        return bench.once(name, lambda: measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book))
+
+    harshest = measured(demanded[-1].asked.groove_x_mm)
+    undecided = why_undecided(drawn.board, gaps_beside(bench, drawn))
+    questions = (_in_sentence(undecided),) if undecided else ()
+    for kind in PathKind:
+        shortest = _of(harshest, kind)
+        if shortest is None:
+            continue
+        doubts = _doubts(bench, drawn, in_mm, harshest, sides, kind, demanded[-1])
+        base = FoundDistance(
+            across=sides,
+            kind=kind,
+            entry=drawn.entry,
+            length=lambda x, kind=kind: _length(_of(measured(x), kind), measured(x), kind),  # type: ignore[misc]  # kind is bound
+            reach=Reach.CONSTRUCTION,
+            ends=(shortest.path.told,),
+            beside=beside,
+            doubts=doubts,
+            questions=questions,
+            remarks=(*harshest.remarks, *_unseen(harshest)),
+            floats=_floats(board, shortest.path),
+            board=drawn,
+        )
+        yield base
+        floating = next((one for one in _next(harshest, kind) if _floats(board, one.path)), None)
+        if not base.floats and floating is not None and not beside:
+            fixed = Length(quantity=floating.length_mm, path=floating.path)
+            yield replace(base, length=lambda _, way=fixed: way, ends=(floating.path.told,), floats=True)  # type: ignore[misc]  # way is bound
+
+
+def _in_sentence(text: str) -> str:
+    return text[:1].lower() + text[1:].rstrip(".")
+
+
+def _of(found: Distances, kind: PathKind) -> MeasuredDistance | None:
+    return found.clearance if kind is PathKind.CLEARANCE else found.creepage
+
+
+def _next(found: Distances, kind: PathKind) -> tuple[MeasuredDistance, ...]:
+    return found.next_clearance if kind is PathKind.CLEARANCE else found.next_creepage
+
+
+def _length(measured: MeasuredDistance | None, found: Distances, kind: PathKind) -> Length:
+    assert measured is not None, "a way that is there for one X is there for every other"
+    larger = [one.length_mm for one in found.other_readings if one.path.kind is kind]
+    return Length(
+        quantity=measured.length_mm,
+        larger=max(larger, key=lambda one: one.value, default=None),
+        path=measured.path,
+        dominated_by=measured.dominated_by,
+        reduced_by=measured.reduced_by,
+    )
+
+
+def _floats(board: BoardModel, path: IsolationPath) -> bool:
+    """Say whether a way crosses what belongs to no net; a conductor of another circuit on the way is none of these."""
+    loose = {shape.name for shape in board.of_role(Role.FLOATING)}
+    return any(leg.leg is Leg.CONDUCTOR and leg.passes in loose for leg in path.legs)
+
+
+def _unseen(found: Distances) -> tuple[str, ...]:
+    return (f"Not seen in the drawing: {', '.join(found.not_seen)}.",) if found.not_seen else ()
+
+
+def gaps_beside(bench: BenchEvidence, drawn: BoardEvidence) -> tuple[CalliperGap, ...]:
+    """Return the gaps by calliper that can be held against a drawing, with whether they agree.
+
+    Sums over parts that float are left out, for they are no gap between two ends; so is what names no two ends that the
+    drawing has, and what only bounds the gap.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    drawn : BoardEvidence
+        The drawing.
+
+    Returns
+    -------
+    tuple of CalliperGap
+        One for each entry of the same part of the unit.
+
+    Raises
+    ------
+    EntryError
+        A reading cannot be read.
+    """
+    return bench.once(f"calliper beside {drawn.entry.id}", lambda: tuple(_reconciled(bench, drawn)))
+
+
+def _reconciled(bench: BenchEvidence, drawn: BoardEvidence) -> Iterator[CalliperGap]:
+    degree = propose_situation(bench.book, bench.case.unit).pollution_degrees[0]
+    groove_x = needed(groove_width(bench.book, degree), "nominal")
+    for entry in bench.showing(CALLIPER_GAP):
+        ends = entry.conditions.get("from", ""), entry.conditions.get("to", "")
+        read = mean(readings(bench, entry))
+        if (
+            part_of(entry) != part_of(drawn.entry)
+            or entry.conditions.get("further gaps")
+            or read.side is not Side.VALUE
+        ):
+            continue
+        kind = PathKind(entry.conditions.get("kind") or PathKind.CLEARANCE)
+        with suppress(InputError):
+            yield reconcile_gap(
+                drawn.board, read.quantity, ends, kind, groove_x_mm=groove_x, entry=entry.id, book=bench.book
+            )
+
+
+def part_of(entry: Entry) -> str:
+    """Return which board or part of the unit an entry is of.
+
+    Parameters
+    ----------
+    entry : Entry
+        A drawing or a gap by calliper.
+
+    Returns
+    -------
+    str
+        In the tester's words, empty where there is one board.
+    """
+    return entry.conditions.get("part", "").strip()
+
+
+def _doubts(
+    bench: BenchEvidence,
+    drawn: BoardEvidence,
+    in_mm: BoardModel,
+    found: Distances,
+    sides: str,
+    kind: PathKind,
+    told: RequiredDistances,
+) -> tuple[str, ...]:
+    """Return what of the drawing may hide a shorter way, and nobody looked at."""
+    searched = _searched(bench, drawn, sides)
+    doubts = []
+    if drawn.board.thickness_mm is None and not searched & {BOTH_FACES, UNDER_PARTS}:
+        doubts.append(OTHER_FACE)
+    if UNDER_PARTS not in searched:
+        needed = told.asked.clearance_mm if kind is PathKind.CLEARANCE else told.asked.creepage_mm
+        hiding = [part.name for part in in_mm.of_role(Role.COMPONENT) if _hides(in_mm, part, found.nets, needed)]
+        if hiding:
+            doubts.append(f"the space under {', '.join(hiding)} was not looked at")
+    return tuple(doubts)
+
+
+def _searched(bench: BenchEvidence, drawn: BoardEvidence, sides: str) -> set[str]:
+    """Return where gaps by calliper of the same part were looked for across the same sides."""
+    beside = (one for one in bench.showing(CALLIPER_GAP) if part_of(one) == part_of(drawn.entry))
+    return {one.conditions.get("searched", "") for one in beside if sides_of(bench, one) == sides}
+
+
+def _hides(board: BoardModel, part: BoardFeature, nets: tuple[str, str], needed: float) -> bool:
+    """Say whether copper that may lie under a part would leave less than is asked for."""
+    body = area_of(part)
+    reach = [min((body.distance(area_of(one)) for one in board.of_net(net)), default=needed) for net in nets]
+    return sum(reach) < needed
+
+
+def _under_bridges(
+    bench: BenchEvidence, drawn: BoardEvidence, in_mm: BoardModel, nets: tuple[str, str], sides: str
+) -> Iterator[FoundDistance]:
+    """Yield the distances between the conductors of both sides that a part stands on."""
+    bridges = (*_bodies_over(in_mm, nets), *_named_by_calliper(bench, drawn, nets))
+    for beside, kept in dict.fromkeys(bridges):
+        alone = tuple(shape for shape in drawn.board.features if shape.role is not Role.CONDUCTOR or shape.name in kept)
+        yield from _between(
+            bench, drawn, in_mm, nets, sides, replace(drawn.board, features=alone), beside=(*beside, *sorted(kept))
+        )
+
+
+Bridge = tuple[tuple[str, ...], frozenset[str]]
+"""The kind of a part and what it is called, and the names of the conductors that it stands on."""
+
+
+def _bodies_over(in_mm: BoardModel, nets: tuple[str, str]) -> Iterator[Bridge]:
+    """Yield the parts whose bodies stand on conductors of both sides."""
+    for part in in_mm.of_role(Role.COMPONENT):
+        kind, body = _kind_of(part), area_of(part)
+        touched = [
+            {shape.name for shape in in_mm.of_net(net) if shapely.intersects(body, area_of(shape))} for net in nets
+        ]
+        if kind in BRIDGES and all(touched):
+            yield (kind, part.name), frozenset(set.union(*touched))
+
+
+def _named_by_calliper(bench: BenchEvidence, drawn: BoardEvidence, nets: tuple[str, str]) -> Iterator[Bridge]:
+    """Yield the parts between whose conductors, by their names in the drawing, a gap was read by calliper."""
+    named = [{shape.name for shape in drawn.board.of_net(net)} for net in nets]
+    for entry in bench.showing(CALLIPER_GAP):
+        beside = entry.conditions.get("beside", "")
+        ends = [entry.conditions.get(end, "") for end in ("from", "to")]
+        faces = any(one in named[0] and other in named[1] for one, other in (ends, ends[::-1]))
+        if beside in BRIDGES and faces and part_of(entry) == part_of(drawn.entry):
+            yield (beside,), frozenset(ends)
+
+
+def _kind_of(part: BoardFeature) -> str:
+    said = f"{part.name} {part.told}"
+    return next((kind for kind, pattern in _KINDS.items() if pattern.search(said)), "")
+
+
+def without_calliper_doubts(
+    by_calliper: Iterable[FoundDistance], drawn: Iterable[FoundDistance]
+) -> tuple[FoundDistance, ...]:
+    """Return gaps by calliper, whose search is no doubt where a drawing of the same part shows all places.
+
+    Parameters
+    ----------
+    by_calliper : iterable of FoundDistance
+        Gaps by calliper.
+    drawn : iterable of FoundDistance
+        Distances in drawings.
+
+    Returns
+    -------
+    tuple of FoundDistance
+        The gaps.
+    """
+    covered = {(one.across, part_of(one.entry)) for one in drawn}
+    return tuple(replace(one, doubts=()) if (one.across, part_of(one.entry)) in covered else one for one in by_calliper)

@@ -1,0 +1,238 @@
+"""Distances in drawings of boards, as the checks judge them beside gaps by calliper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coldpin.checks import BoardEvidence
+from coldpin.checks.distance_drawings import gaps_beside, pairs_of_nets
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.records.board import BoardFeature, BoardModel, Calibration, Role
+from coldpin.records.calliper_gap import Agreement
+from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.finding import Finding, Outcome, Reach
+from tests.checks.bench import entry, found_in
+from tests.checks.test_distances import gap, indoors
+
+W, B, U = Outcome.WITHIN, Outcome.BEYOND, Outcome.UNDECIDED
+
+DRAWING = entry("board drawing", name="d1", kind=EntryKind.EVIDENCE)
+PIXELS = 50.0
+"""Of the picture, in each millimetre."""
+
+
+def shape(name: str, role: Role, x: float, y: float, width: float, height: float, **more: object) -> BoardFeature:
+    """An upright rectangle by its lower left corner. [mm]"""
+    outline = np.array([[x, y], [x + width, y], [x + width, y + height], [x, y + height]])
+    return BoardFeature(name=name, role=role, outline=outline, **more)  # type: ignore[arg-type]  # fields by name
+
+
+def conductor(name: str, net: str, x: float, *, y: float = 10.0, height: float = 2.0) -> BoardFeature:
+    """A pad two millimetres wide."""
+    return shape(name, Role.CONDUCTOR, x, y, 2.0, height, net=net)
+
+
+BARE = shape("outline", Role.BOARD, 0.0, 0.0, 40.0, 30.0)
+LINE = conductor("L pad", "mains L", 4.0)
+
+
+def board(*shapes: BoardFeature, pick: float | None = 0.02, thickness: float | None = None) -> BoardModel:
+    """A drawing in millimetres with one pad of the mains, whose right edge is at 6 mm."""
+    return BoardModel(features=(BARE, LINE, *shapes), pick_u_mm=pick, thickness_mm=thickness)
+
+
+def drawn(model: BoardModel, *entries: Entry) -> BenchEvidence:
+    """The evidence of a unit used indoors with one drawing."""
+    bench = indoors(DRAWING, *entries)
+    return replace(bench, boards=(BoardEvidence(entry=DRAWING, board=model),))
+
+
+def judged(model: BoardModel, *entries: Entry) -> dict[str, Finding]:
+    """All findings of a drawing and what stands beside it."""
+    return found_in(drawn(model, *entries))
+
+
+def in_picture(model: BoardModel) -> BoardModel:
+    """The same drawing over a picture seen squarely, its scale known by four points far apart."""
+    corners = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]])
+
+    def px(points: np.ndarray) -> np.ndarray:
+        return np.column_stack([PIXELS * points[:, 0] + 100.0, 2000.0 - PIXELS * points[:, 1]])
+
+    features = tuple(replace(one, outline=px(one.outline)) for one in model.features)
+    calibration = Calibration(
+        method="rectangle",
+        picture_px=px(corners),
+        plane_mm=corners,
+        found_u_px=0.3,
+        pick_u_px=0.5,
+        length_u_relative=1e-4,
+        camera_height_mm=500.0,
+        picture_size_px=(2400, 2200),
+    )
+    return BoardModel(features=features, calibration=calibration, pick_u_mm=None)
+
+
+LOOKED = gap(
+    "8.00 mm ± 0.05 mm", name="looked", _from="mains", to="pilot", across="mains to pilot", searched="under the parts"
+)
+"""Both faces were searched, and the gauge went under what stands on the board."""
+PILOT_FAR, PILOT_NEAR = conductor("CP pad", "pilot CP", 14.0), conductor("CP pad", "pilot CP", 7.2)
+
+
+@pytest.mark.hand("from the pad's edge at 6 mm to 14 mm and to 7.2 mm: 8.0 mm and 1.2 mm; 5.0 mm asked, 2.5 mm basic")
+def test_a_drawing_in_millimetres_decides_and_reaches_every_unit_built_like_it() -> None:
+    """Copper is laid out once for all units."""
+    far = judged(board(PILOT_FAR, thickness=1.6))["pilot-distance.creepage"]
+    near = judged(board(PILOT_NEAR))["pilot-distance.creepage"]
+
+    assert far.quantity is not None
+    assert far.quantity.value == pytest.approx(8.0)
+    assert (far.outcome, near.outcome, near.decisive, near.reach) == (W, B, True, Reach.CONSTRUCTION)
+    assert "straight from L pad to CP pad" in near.statement
+
+
+def test_one_face_shows_no_distance_kept_until_the_other_was_looked_at() -> None:
+    """The shorter way may lie behind; a gap read there says that somebody looked."""
+    assert judged(board(PILOT_FAR))["pilot-distance.creepage"].outcome is U
+    assert judged(board(PILOT_FAR), LOOKED)["pilot-distance.creepage"].outcome is W
+
+
+def test_the_space_under_a_part_shows_nothing_until_it_was_looked_at() -> None:
+    """A part whose body leaves less than is asked for beside it may hide copper."""
+    body = shape("U1", Role.COMPONENT, 6.5, 9.0, 6.0, 4.0)
+    aside = shape("U1", Role.COMPONENT, 6.5, 20.0, 6.0, 4.0)
+
+    hidden = judged(board(PILOT_FAR, body, thickness=1.6))["pilot-distance.creepage"]
+    assert hidden.outcome is U
+    assert "the space under U1 was not looked at" in hidden.statement
+    assert judged(board(PILOT_FAR, aside, thickness=1.6))["pilot-distance.creepage"].outcome is W
+    assert judged(board(PILOT_FAR, body, thickness=1.6), LOOKED)["pilot-distance.creepage"].outcome is W
+
+
+def test_a_drawing_whose_corners_have_no_uncertainty_decides_nothing() -> None:
+    """Unknown is not zero."""
+    for pad in (PILOT_FAR, PILOT_NEAR):
+        found = judged(board(pad, pick=None, thickness=1.6))["pilot-distance.clearance"]
+        assert found.outcome is U
+        assert found.quantity is not None
+        assert found.quantity.u is None
+
+
+@pytest.mark.hand("a slot of 2 mm, 10 mm long beside each pad, lengthens 4.0 mm of surface and no air")
+def test_a_slot_lengthens_the_way_along_the_surface_alone() -> None:
+    """Air goes over it."""
+    pilot = conductor("CP pad", "pilot CP", 10.0)
+    slot = shape("slot", Role.SLOT, 7.0, 6.0, 2.0, 10.0)
+
+    plain, milled = (judged(board(pilot, *more, thickness=1.6)) for more in ((), (slot,)))
+    lengths = [
+        found[f"pilot-distance.{kind}"].quantity.value  # type: ignore[union-attr]  # it was measured
+        for found in (plain, milled)
+        for kind in ("clearance", "creepage")
+    ]
+    assert lengths[:3] == pytest.approx([4.0, 4.0, 4.0])
+    assert lengths[3] > 5.0
+    assert plain["pilot-distance.creepage"].outcome is B
+    assert milled["pilot-distance.creepage"].outcome is not B
+
+
+@pytest.mark.hand("6 mm to 9 mm, and 10 mm to 13 mm: 3.0 + 3.0 mm; without the pad 7.0 mm")
+def test_a_part_that_floats_counts_nothing_and_is_told() -> None:
+    """The check on ways over such parts judges the same way."""
+    pilot = conductor("CP pad", "pilot CP", 13.0)
+    loose = shape("loose pad", Role.FLOATING, 9.0, 10.0, 1.0, 2.0)
+
+    found = judged(board(pilot, loose, thickness=1.6))
+    for name in ("pilot-distance.creepage", "floating-parts.creepage"):
+        quantity = found[name].quantity
+        assert quantity is not None
+        assert quantity.value == pytest.approx(6.0)
+        assert "across loose pad" in found[name].statement
+    assert "floating-parts.creepage" not in judged(board(pilot, thickness=1.6))
+
+
+def test_a_conductor_of_another_circuit_is_no_part_that_floats() -> None:
+    """It shortens the way, and belongs to a circuit."""
+    between = conductor("CP pad", "pilot CP", 9.0)
+    low = conductor("GND pad", "low-voltage GND", 14.0)
+
+    found = judged(board(between, low, thickness=1.6))
+    assert "across CP pad" in found["low-voltage-distance.clearance"].statement
+    assert "floating-parts.clearance" not in found
+
+
+def test_beside_a_part_that_bridges_its_own_pads_are_judged() -> None:
+    """An optocoupler's body stands on one pad of each side."""
+    low = conductor("GND pad", "low-voltage GND", 10.0)
+    body = shape("optocoupler U2", Role.COMPONENT, 5.0, 10.2, 6.0, 1.6)
+
+    found = judged(board(low, body, thickness=1.6))["bridging-parts.creepage"]
+    assert found.quantity is not None
+    assert found.quantity.value == pytest.approx(4.0)
+    assert found.outcome is B
+
+
+class TestPhotograph:
+    """A drawing over a picture decides beside three gaps by calliper that agree with it."""
+
+    AGREEING = (
+        gap("1.20 mm ± 0.05 mm", name="g1", _from="L pad", to="CP pad", over="flat board"),
+        gap("2.02 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", over="flat board"),
+        gap("3.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", over="flat board"),
+    )
+    MODEL = in_picture(
+        board(
+            PILOT_NEAR,
+            shape("PE pad", Role.CONDUCTOR, 4.0, 14.0, 2.0, 2.0, net="earth"),
+            shape("N pad", Role.CONDUCTOR, 4.0, 5.0, 2.0, 2.0, net="mains N"),
+        )
+    )
+
+    def test_alone_it_decides_nothing(self) -> None:
+        """Neither kept nor missed, and the reason is given."""
+        found = judged(self.MODEL)["pilot-distance.clearance"]
+
+        assert found.outcome is U
+        assert found.decisive is False
+        assert "gaps between other ends each" in found.statement
+
+    def test_beside_three_that_agree_it_decides(self) -> None:
+        """Each between other ends."""
+        bench = drawn(self.MODEL, *self.AGREEING)
+
+        assert [one.agreement for one in gaps_beside(bench, bench.boards[0])] == [Agreement.AGREES] * 3
+        found = found_in(bench)["pilot-distance.clearance"]
+        assert found.outcome is B
+        assert "d1" in found.evidence
+
+    def test_one_that_differs_takes_the_drawing_its_say(self) -> None:
+        """Until it is known which is wrong; what the calliper says still stands."""
+        wrong = gap("2.60 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", over="flat board")
+        found = judged(self.MODEL, self.AGREEING[0], wrong, self.AGREEING[2])
+
+        assert found["pilot-distance.clearance"].outcome is B
+        assert found["pilot-distance.clearance"].evidence[0] == "g1"
+        assert found["earth-distance.clearance"].outcome is U
+        assert "differs from the drawing" in found["earth-distance.clearance"].statement
+
+
+def test_nets_face_each_other_by_group_and_the_poles_one_by_one() -> None:
+    """What nothing is asked of is not measured."""
+    model = board(conductor("N pad", "mains N", 20.0), PILOT_FAR, conductor("x", "logic 1", 30.0))
+
+    assert dict(pairs_of_nets(model)) == {
+        ("mains", "pilot"): "mains to pilot",
+        ("mains L", "mains N"): "line to neutral before the fuse",
+    }
+
+
+def test_a_drawing_that_cannot_be_measured_in_costs_its_own_entry() -> None:
+    """Gaps by calliper are judged without it."""
+    crossed = replace(LINE, outline=np.array([[4.0, 10.0], [6.0, 12.0], [6.0, 10.0], [4.0, 12.0]]))
+    model = BoardModel(features=(BARE, crossed, PILOT_FAR), pick_u_mm=0.02)
+
+    assert judged(model, LOOKED)["pilot-distance.clearance"].evidence == ("looked",)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -147,6 +148,23 @@ def test_distances_are_placed_beside_both_rows(board: Path) -> None:
     assert told.groove_x_from == "pollution degree 2 and the 3 mm of clearance asked for"
 
 
+def test_where_two_readings_of_the_rules_differ_nothing_is_decided(board: Path) -> None:
+    """Gaps of 0.8 mm and 3.0 mm beside a floating part: 3.0 mm by one reading, 3.8 mm by the other."""
+    plain = two_pads((-1.0, 0.0, 0.0, 1.0), (7.0, 0.0, 8.0, 1.0), feature("floating", (0.8, 0.0, 4.0, 1.0)))
+    asked = replace(ASKED, altitude="3500 m")
+
+    told = measure(board, plain, asked=asked, pick_uncertainty="0.001 mm")
+
+    assert told.required is not None
+    assert 3.0 < told.required.clearance_mm < 3.8
+    assert [path.length_mm.value for path in told.other_readings] == pytest.approx([3.8, 3.8])
+    found = {(placed.kind.value, placed.insulation.value): placed.outcome for placed in told.placements}
+    assert found["clearance", "basic"] is Outcome.WITHIN
+    assert found["clearance", "reinforced"] is Outcome.UNDECIDED
+    assert found["creepage", "reinforced"] is Outcome.BEYOND
+    assert told.statements[-1].startswith("Beside the 3.6 mm of reinforced insulation the clearance is undecided")
+
+
 def test_the_width_of_grooves_follows_the_clearance_asked_for(board: Path) -> None:
     """Basic insulation asks for 1.5 mm: a third of it, 0.5 mm, makes the narrow slot count."""
     plain = two_pads(MAINS, PILOT, feature("slot", (2.0, -4.0, 2.9, 4.0)))
@@ -282,6 +300,31 @@ def test_a_straight_gap_does_not_see_what_lies_between(board: Path) -> None:
 
     assert lengths(told)[0] == pytest.approx(3.0)
     assert told.calliper[0].agreement is Agreement.AGREES
+
+
+@pytest.mark.parametrize(
+    ("further", "agreement"),
+    [
+        pytest.param("2.00 mm ± 0.05 mm", Agreement.AGREES, id="1 mm and 2 mm beside a part between 1 and 3"),
+        pytest.param("1.00 mm ± 0.05 mm", Agreement.DIFFERS, id="a shorter way than the drawing has"),
+        pytest.param("3.00 mm ± 0.05 mm", Agreement.CANNOT_TELL, id="a longer way, perhaps another"),
+    ],
+)
+def test_a_sum_over_parts_that_float_is_held_against_the_way_over_them(
+    tmp_path: Path, board: Path, further: str, agreement: Agreement
+) -> None:
+    case = make_case(make_shelf(tmp_path / "shelf"))
+    plain = two_pads(MAINS, PILOT, feature("floating", (1.0, -1.0, 3.0, 1.0)), unit="mm", pick_u_mm=0.01)
+    board.write_text(json.dumps(plain), encoding="utf-8")
+    add_evidence(case, board, shows=BOARD_DRAWING, who="Ines", now=at(5))
+    conditions = {"from": "mains L", "to": "pilot", "further gaps": further}
+    record(case, shows=CALLIPER_GAP, who="Ines", readings=["1.02 mm ± 0.05 mm"], conditions=conditions, now=at(6))
+
+    (gap,) = measure_board(case, ("mains", "pilot"), pollution_degree=2).calliper
+
+    assert gap.drawn_mm is not None
+    assert gap.drawn_mm.value == pytest.approx(3.0)
+    assert gap.agreement is agreement
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,7 @@ def show_distances(told: BoardDistances) -> None:
     for statement in told.statements:
         click.echo(statement)
     for path in shortest:
-        if path.dominated_by:
+        if path.dominated_by and path.length_mm.u:
             reduced = f" Reduced by: {path.reduced_by}." if path.reduced_by else ""
             click.echo(f"Uncertainty of the {path.kind.value}: most of it from {path.dominated_by}.{reduced}")
     for path in told.other_readings:

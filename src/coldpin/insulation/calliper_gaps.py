@@ -29,13 +29,16 @@ def reconcile_gap(
     kind: PathKind,
     *,
     groove_x_mm: float,
+    over_parts: bool = False,
     entry: str = "",
     book: Book | None = None,
 ) -> CalliperGap:
     """Hold a gap read by calliper against the same gap of a drawing.
 
     A straight gap is measured between the two ends alone, whatever lies between them; the way along the surface as all
-    creepages are. They agree where the difference is within its 95 % interval.
+    creepages are. They agree where the difference is within its 95 % interval. The sum of the gaps of a way over parts
+    that float is held against the shortest such way: where it is more, it may have been another way, and nothing can
+    be told.
 
     Parameters
     ----------
@@ -49,6 +52,8 @@ def reconcile_gap(
         Clearance for a straight gap, creepage for the way along the surface.
     groove_x_mm : float
         The width X under which a groove is crossed. [mm]
+    over_parts : bool
+        Whether the reading is the sum of the gaps of a straight way over parts that float.
     entry : str
         Id of the entry that recorded it.
     book : Book, optional
@@ -81,11 +86,18 @@ def reconcile_gap(
     ('agrees', 0.03)
     """
     measured = measure_distances(
-        _between(board, ends, kind), (f"{_END} 1", f"{_END} 2"), groove_x_mm=groove_x_mm, next_count=0, book=book
+        _between(board, ends, alone=kind is PathKind.CLEARANCE and not over_parts),
+        (f"{_END} 1", f"{_END} 2"),
+        # by a width of zero each gap beside a part that floats counts, as it does in a sum
+        groove_x_mm=0.0 if over_parts else groove_x_mm,
+        next_count=0,
+        book=book,
     )
     found = measured.clearance if kind is PathKind.CLEARANCE else measured.creepage
     drawn = found.length_mm if found is not None else None
     difference, agreement = _compared(reading, drawn)
+    if over_parts and agreement is Agreement.DIFFERS and difference is not None and difference.value > 0.0:
+        agreement = Agreement.CANNOT_TELL
     return CalliperGap(
         entry=entry,
         ends=ends,
@@ -94,12 +106,12 @@ def reconcile_gap(
         drawn_mm=drawn,
         difference_mm=difference,
         agreement=agreement,
-        told=_told(ends, reading, drawn, agreement),
+        told=_told(ends, reading, drawn, agreement, difference),
     )
 
 
-def _between(board: BoardModel, ends: tuple[str, str], kind: PathKind) -> BoardModel:
-    """Return the drawing with the two ends as nets of their own; for a straight gap with nothing else that conducts."""
+def _between(board: BoardModel, ends: tuple[str, str], *, alone: bool) -> BoardModel:
+    """Return the drawing with the two ends as nets of their own; alone, with nothing else that conducts."""
     one, other = (_shapes(board, end) for end in ends)
     if both := one & other:
         raise UnknownName(f"{min(both)!r} is at both ends of the gap ({ends[0]!r}, {ends[1]!r}): name two ends")
@@ -109,7 +121,7 @@ def _between(board: BoardModel, ends: tuple[str, str], kind: PathKind) -> BoardM
         if feature.name in nets
         else feature
         for feature in board.features
-        if feature.name in nets or kind is PathKind.CREEPAGE or not conducts(feature)
+        if feature.name in nets or not alone or not conducts(feature)
     ]
     return replace(board, features=tuple(kept))
 
@@ -140,7 +152,9 @@ def _compared(reading: Quantity, drawn: Quantity | None) -> tuple[Quantity | Non
     return difference, Agreement.AGREES if agrees else Agreement.DIFFERS
 
 
-def _told(ends: tuple[str, str], reading: Quantity, drawn: Quantity | None, agreement: Agreement) -> str:
+def _told(
+    ends: tuple[str, str], reading: Quantity, drawn: Quantity | None, agreement: Agreement, difference: Quantity | None
+) -> str:
     between = f"Between {ends[0]} and {ends[1]} the calliper read {format_figure(reading)}"
     if drawn is None:
         return f"{between}; the drawing has no such way."
@@ -150,7 +164,9 @@ def _told(ends: tuple[str, str], reading: Quantity, drawn: Quantity | None, agre
             return f"{beside}: they agree."
         case Agreement.DIFFERS:
             return f"{beside}: they differ by more than both allow; see which is wrong before either is used."
-    return f"{beside}: whether they agree cannot be told, for an uncertainty is not known."
+    if difference is None or difference.low is None:
+        return f"{beside}: whether they agree cannot be told, for an uncertainty is not known."
+    return f"{beside}: the calliper may have gone another way over parts that float."
 
 
 def why_undecided(board: BoardModel, gaps: Sequence[CalliperGap]) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coldpin.capture.board_file import BoardFile, parse_board, read_bytes
 from coldpin.checks import BenchEvidence
+from coldpin.checks.distance_evidence import further_gaps, summed
 from coldpin.checks.evidence import Side, mean, readings
 from coldpin.errors import CaseError, EntryError, InputError, UnknownName
 from coldpin.quantity import Quantity, parse_quantity
@@ -22,11 +23,15 @@ from coldpin.workbench.shelving import open_bench
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadGap:
-    """A gap as it was read: its ends, what the calliper showed, the entry where there is one. [mm]"""
+    """A gap as it was read: its ends, what the calliper showed, the entry where there is one. [mm]
+
+    ``over_parts`` is true of the sum of the gaps of one way over parts that float.
+    """
 
     ends: tuple[str, str]
     kind: PathKind
     reading: Quantity
+    over_parts: bool = False
     entry: str = ""
 
 
@@ -159,4 +164,8 @@ def _gap(seen: BenchEvidence, entry: Entry) -> ReadGap:
     if measured.side is not Side.VALUE:
         raise EntryError.of(entry.id, "its reading only bounds the gap")
     kind = PathKind(entry.conditions.get("kind") or PathKind.CLEARANCE)
-    return ReadGap(ends=ends, kind=kind, reading=measured.quantity, entry=entry.id)
+    further = further_gaps(seen, entry)
+    if further and kind is PathKind.CREEPAGE:
+        raise EntryError.of(entry.id, "a sum of gaps walked along the surface is not held against a drawing")
+    every = summed(measured.quantity, further, 0.0).quantity
+    return ReadGap(ends=ends, kind=kind, reading=every, over_parts=bool(further), entry=entry.id)

@@ -130,14 +130,22 @@ def measure_board(
     measured, groove_from, told = _measured(board, nets, pollution_degree, required, groove, next_count, constants)
     gaps = tuple(
         reconcile_gap(
-            board, gap.reading, gap.ends, gap.kind, groove_x_mm=measured.groove_x_mm, entry=gap.entry, book=constants
+            board,
+            gap.reading,
+            gap.ends,
+            gap.kind,
+            groove_x_mm=measured.groove_x_mm,
+            over_parts=gap.over_parts,
+            entry=gap.entry,
+            book=constants,
         )
         for gap in (*source.gaps, *map(gap_by_hand, calliper))
     )
     undecided = why_undecided(board, gaps)
-    placements = _placements(measured, required, decides=not undecided)
-    told += [*(gap.told for gap in gaps), *filter(None, [undecided])]
-    told += _placed(measured, placements, pollution_degree)
+    placements = _placements(measured, required)
+    disputed = _disputed(measured, required, placements)
+    told += [gap.told for gap in gaps]
+    told += [undecided] if undecided else _placed(measured, placements, disputed, pollution_degree)
     clearance, creepage = _path(measured.clearance), _path(measured.creepage)
     worst = creepage or clearance
     return BoardDistances(
@@ -155,7 +163,10 @@ def measure_board(
         next=_paths((*measured.next_creepage, *measured.next_clearance)),
         other_readings=_paths(measured.other_readings),
         required=required,
-        placements=placements,
+        placements=tuple(
+            replace(placed, outcome=Outcome.UNDECIDED) if undecided or placed in disputed else placed
+            for placed in placements
+        ),
         calliper=gaps,
         not_seen=measured.not_seen,
         statements=tuple(told),
@@ -237,26 +248,56 @@ def _measured(
     return again, said, [note]
 
 
-def _placements(
-    measured: Distances, required: RequiredDistances | None, *, decides: bool
-) -> tuple[DistancePlacement, ...]:
+def _placements(measured: Distances, required: RequiredDistances | None) -> tuple[DistancePlacement, ...]:
+    """Place both distances beside both rows."""
     if required is None:
         return ()
-    found = [
+    return tuple(
         place_distance(distance.length_mm, row, kind, asked=row.insulation is required.asked.insulation)
-        for kind, distance in ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage))
-        if distance is not None
+        for kind, distance in _by_kind(measured)
         for row in (required.basic, required.reinforced)
-    ]
-    return tuple(placed if decides else replace(placed, outcome=Outcome.UNDECIDED) for placed in found)
+    )
 
 
-def _placed(measured: Distances, placements: tuple[DistancePlacement, ...], degree: int) -> list[str]:
+def _disputed(
+    measured: Distances, required: RequiredDistances | None, placements: tuple[DistancePlacement, ...]
+) -> tuple[DistancePlacement, ...]:
+    """Return the placements that come out otherwise by another reading of the rules."""
+    if required is None:
+        return ()
+    rows = {row.insulation: row for row in (required.basic, required.reinforced)}
+    return tuple(
+        placed
+        for placed in placements
+        if any(
+            other.path.kind is placed.kind
+            and place_distance(other.length_mm, rows[placed.insulation], placed.kind, asked=placed.asked).outcome
+            is not placed.outcome
+            for other in measured.other_readings
+        )
+    )
+
+
+def _by_kind(measured: Distances) -> list[tuple[PathKind, MeasuredDistance]]:
+    kinds = ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage))
+    return [(kind, distance) for kind, distance in kinds if distance is not None]
+
+
+def _placed(
+    measured: Distances,
+    placements: tuple[DistancePlacement, ...],
+    disputed: tuple[DistancePlacement, ...],
+    degree: int,
+) -> list[str]:
     told: list[str] = []
-    for kind, distance in ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage)):
-        of_kind = tuple(placed for placed in placements if placed.kind is kind)
-        if distance is not None and of_kind:
-            told += placements_told(distance.length_mm, of_kind, degree=degree)
+    for kind, distance in _by_kind(measured):
+        clear = tuple(placed for placed in placements if placed.kind is kind and placed not in disputed)
+        told += placements_told(distance.length_mm, clear, degree=degree)
+    told += [
+        f"Beside the {placed.required_mm:.1f} mm of {placed.insulation} insulation the {placed.kind.value} is "
+        "undecided: the readings of the rules on parts that float come out differently."
+        for placed in disputed
+    ]
     return told
 
 

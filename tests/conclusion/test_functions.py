@@ -294,6 +294,11 @@ def _gap(name: str, here: str, there: str, **conditions: str) -> Entry:
     return entry("calliper gap", name=name, readings=("8.40 mm ± 0.05 mm",), conditions={**said, **conditions})
 
 
+def _touch(at: str) -> Entry:
+    stated = {"at": at, "earth": "open", "polarity": "both ways", "network": "2 kΩ", "voltage": "231 V"}
+    return entry("touch current", name=f"touch {at}", readings=("40 µA ± 2 µA",), conditions=stated)
+
+
 def whole_bench(without: str = "") -> BenchEvidence:
     """One entry of every kind that a portable unit needs; one kind left out."""
     joined = ("PE > PE", "L > L1", "N > N")
@@ -308,6 +313,20 @@ def whole_bench(without: str = "") -> BenchEvidence:
         ),
         "earth": entry("earth resistance", name="e3", readings=("60 mΩ",), instrument="milliohm"),
         "insulation": entry("mains to pilot insulation", name="e4", readings=("350 MΩ",), instrument="tester"),
+        "housing": entry(
+            "mains to housing insulation",
+            name="i1",
+            readings=("350 MΩ",),
+            instrument="tester",
+            conditions={"test voltage": "500 V"},
+        ),
+        **{f"touch {at}": _touch(at) for at in ("earth pin", "housing")},
+        "drawn plug": entry(
+            "voltage on the plug after withdrawal",
+            name="i4",
+            readings=("12 V ± 1 V",) * 10,
+            conditions={"after": "1.0 s", "probe": "100 MΩ", "voltage": "230 V"},
+        ),
         "nothing": entry("output with nothing connected", name="e5", readings=("1.2 V",), instrument="meter"),
         "state b": entry("output in state B", name="e6", readings=("1.3 V",), instrument="meter"),
         "state c": entry("output in state C", name="e9", readings=("229.6 V",), instrument="meter"),

@@ -35,6 +35,19 @@ OPENED_BOARD = (
     "near the board. What was opened is never used as a charger again."
 )
 
+EARTH_OPENED = (
+    "The earth is opened only inside an enclosed box made for it, never by lifting a wire: all metal of specimen, "
+    "connector and simulator then counts as live. Nobody touches it, and the meter is set and read from outside."
+)
+STAYS_CHARGED = (
+    "The pins of a drawn plug may be charged: no finger near them until they were discharged through a resistor made "
+    "for it and seen dead."
+)
+HIGH_TEST = (
+    "Some thousand volts: only with a tester that limits its current and is interlocked with a cover over the "
+    "specimen, and only by persons trained for it. Without both this is not tested, and that is an answer."
+)
+
 LIVE_CAUTIONS = (COMPETENT, SUPPLY, EARTH_FIRST, NO_CAR, NO_BARE_PINS, NOT_ISOLATED)
 DEAD_CAUTIONS = (PROVE_DEAD,)
 

@@ -12,6 +12,7 @@ from coldpin.records.board_words import BOARDS
 from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
+from coldpin.records.insulation_words import ELECTRICAL, IN_PATH, PATH_MEANING
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
     BOUNDARIES,
@@ -68,7 +69,8 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="Ω",
         measures="insulation",
-        conditions={"test voltage": "d.c. test voltage"},
+        conditions={"test voltage": "d.c. test voltage", "in the path": PATH_MEANING},
+        allowed={"in the path": IN_PATH},
     ),
     Showing(
         word="output with nothing connected",
@@ -153,6 +155,7 @@ _SHOWINGS = (
     *HEATING,
     *WARM_CABLE,
     *DISTANCE,
+    *ELECTRICAL,
     *BOARDS,
     *CHARGING,
     *SUPPLY_WORDS,

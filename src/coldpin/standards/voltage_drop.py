@@ -230,6 +230,37 @@ def supply_voltage(book: Book) -> float:
     return needed(book.limit("supply.voltage"), "nominal")
 
 
+def supply_frequency(book: Book) -> float:
+    """Return the nominal frequency of the supply.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        In Hz.
+
+    Raises
+    ------
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> supply_frequency(load_book())
+    50.0
+
+    Sources
+    -------
+    ``supply.frequency``.
+    """
+    return needed(book.limit("supply.frequency"), "nominal")
+
+
 def highest_voltage(book: Book, nominal: float) -> float:
     """Return the highest voltage that a supply may have.
 

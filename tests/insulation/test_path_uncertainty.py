@@ -16,7 +16,7 @@ from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.path_uncertainty import DRAWS, measure_distances
 from coldpin.quantity import Quantity
-from coldpin.records.board import BoardModel, Calibration
+from coldpin.records.board import BoardModel, Calibration, View
 from coldpin.records.distance import MeasuredDistance
 from coldpin.simulator.board import draw_board
 from coldpin.simulator.board_camera import draw_camera
@@ -207,6 +207,42 @@ def test_a_slot_far_from_x_leaves_no_doubt(width: float) -> None:
     found = measure_distances(slotted(width, pick_u_mm=0.02), NETS, groove_x_mm=1.0).creepage
 
     assert u_of(found) < 0.06
+
+
+def across(*surface: tuple[float, float]) -> BoardModel:
+    """Return a section whose surface runs from a conductor at its first corner to one at its last."""
+    line = np.array(surface)
+    (left, first), (right, last) = line[0], line[-1]
+    low = float(line[:, 1].min()) - 3.0
+    under = [(right + 2.0, last), (right + 2.0, low), (left - 2.0, low), (left - 2.0, first)]
+    return drawn(
+        outline(np.concatenate([line, under])),
+        pad("A", "mains L", rectangle(left - 1.0, first, left, first + 0.3)),
+        pad("B", "pilot", rectangle(right, last, right + 1.0, last + 0.3)),
+        view=View.SECTION,
+        pick_u_mm=0.02,
+    )
+
+
+@pytest.mark.hand("the link of a recess lies where this is X wide: corners move it, X does not")
+@pytest.mark.parametrize(
+    ("surface", "value"),
+    [
+        (((0.0, 0.0), (1.5, 0.0), (2.5, -3.0), (3.5, 0.0), (5.0, 0.0)), 7.162),
+        (((0.0, 0.0), (2.0, 0.0), (3.5, -1.5), (5.0, 0.0), (7.0, 0.0)), 7.8284),
+        (((0.0, 0.0), (2.0, 0.0), (2.0, -2.0), (3.2, -2.0), (3.2, 0.0), (5.0, 0.0)), 9.0),
+    ],
+    ids=["narrow V", "wide V", "wide groove"],
+)
+def test_a_link_in_a_recess_is_no_doubt_about_its_width(surface: tuple[tuple[float, float], ...], value: float) -> None:
+    """In a V there is always a place that is X wide: only the corners are in doubt."""
+    found = measure_distances(across(*surface), NETS, groove_x_mm=1.0).creepage
+
+    assert found is not None
+    assert found.length_mm.value == pytest.approx(value, abs=6e-4)
+    assert 0.02 < u_of(found) < 0.08
+    assert found.dominated_by == "picking of the corners"
+    assert _held(found.length_mm, value)
 
 
 def test_a_gap_beside_a_floating_part_near_x_may_count_or_not() -> None:

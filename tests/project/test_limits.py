@@ -224,6 +224,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "insulation/corner_scatter.py:LONGEST_LENS",
         "insulation/corner_scatter.py:NEAREST_MM",
         "insulation/corner_scatter.py:STATED_LEVEL_U_MM",
+        "insulation/groove_doubt.py:PARALLEL",
         "insulation/lens.py:NEWTON_STEPS",
         "insulation/path_uncertainty.py:QUANTILES",
         "insulation/path_uncertainty.py:SEED",

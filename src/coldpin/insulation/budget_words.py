@@ -9,6 +9,7 @@ from coldpin.insulation.plane_map import scale_at
 
 TILT = "a tilt that the scale does not show"
 LENS = "bending by the lens"
+AGAINST_CALLIPER = "the drawing against the calliper"
 WIDTH = "whether something is narrower than X"
 
 _LABELS = MappingProxyType(

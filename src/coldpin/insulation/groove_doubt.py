@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,12 @@ from coldpin.records.board import BoardModel
 from coldpin.records.distance import IsolationPath, Leg
 
 Array = NDArray[np.float64]
+Wall = tuple[Array, Array]
+"""Where a rim begins and ends, each an array of shape (draws, 2). [mm]"""
+
+PARALLEL = math.sin(math.radians(20.0))
+"""Ours: walls under less than 20° are those of a groove, which is as wide as they are apart; in a wider recess a link
+crosses, which is as long as it is. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +62,11 @@ class Narrow:
             return remeasure(self.gap, moved)
         assert self.walls is not None
         one, other = self.walls
-        return np.minimum(_to_wall(one, other, moved), _to_wall(other, one, moved))
+        here, there = place_of(one, moved), place_of(other, moved)
+        wall, opposite = _most_parallel(_walls(one, moved), _walls(other, moved))
+        if abs(_sine(wall, opposite)) > PARALLEL:
+            return np.asarray(np.hypot(*(there - here).T))
+        return np.minimum(to_rim(there, wall), to_rim(here, opposite))
 
 
 def narrow_places(board: BoardModel, path: IsolationPath) -> tuple[Narrow, ...]:
@@ -108,15 +119,20 @@ def _beside(path: IsolationPath, stretch: list[int]) -> str:
     return next((path.legs[index].passes for index in around if path.legs[index].passes), "a floating part")
 
 
-def _to_wall(place: Pin, wall: Pin, moved: Moved) -> Array:
-    """Return how far a pin is from the wall on which another hangs, in each drawing."""
-    point = place_of(place, moved)
-    return np.asarray(np.max([to_rim(point, rim) for rim in _walls(wall, moved)], axis=0))
-
-
-def _walls(pin: Pin, moved: Moved) -> list[tuple[Array, Array]]:
-    """Return the rim that a pin hangs on: at a corner both that meet there, of which the farther is the wall."""
+def _walls(pin: Pin, moved: Moved) -> list[Wall]:
+    """Return the rim that a pin hangs on: at a corner both that meet there."""
     corners = moved[pin.feature, pin.ring]
     count = corners.shape[1]
     numbers = (pin.corner,) if pin.part > 0.0 else (pin.corner, (pin.corner - 1) % count)
     return [(corners[:, number], corners[:, (number + 1) % count]) for number in numbers]
+
+
+def _most_parallel(walls: list[Wall], opposite: list[Wall]) -> tuple[Wall, Wall]:
+    return min(product(walls, opposite), key=lambda pair: abs(_sine(*pair)))
+
+
+def _sine(wall: Wall, other: Wall) -> float:
+    """Return the sine of the angle between two walls, as they lie on average."""
+    one, two = (np.mean(rim[1] - rim[0], axis=0) for rim in (wall, other))
+    lengths = float(np.hypot(*one) * np.hypot(*two))
+    return float(one[0] * two[1] - one[1] * two[0]) / lengths if lengths > 0.0 else 0.0

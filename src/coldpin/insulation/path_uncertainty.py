@@ -25,7 +25,7 @@ from coldpin.insulation.path_corners import PinnedPath, pin_path, remeasure, rem
 from coldpin.insulation.plane_map import ENTRIES, PARAMETERS
 from coldpin.quantity import COVERAGE, Component, Quantity, assemble
 from coldpin.quantity.propagation import tolerance
-from coldpin.records.board import BoardModel, Role
+from coldpin.records.board import BoardModel, Role, View
 from coldpin.records.distance import Distances, FoundDistances, IsolationPath, Leg, MeasuredDistance, PathLeg
 from coldpin.standards.book import Book
 
@@ -45,6 +45,9 @@ WIDTH_REACH = 4.0
 
 ALIKE = 2.0
 """Ours: ways whose lengths differ by no more than so many standard uncertainties of the difference may be equal. [1]"""
+
+LINK_MM = 1e-3
+"""Ours: a bridge whose length is X but for this is the link of a recess, not the width of a groove. [mm]"""
 
 NARROW_SHARE = 0.01
 """Ours: the part of X that a groove's width is unsure by from the scale, when it is asked which may be either. [1]"""
@@ -192,7 +195,13 @@ class _Measurer:
             still = replace(scatter, count=1).moved(()) if corners else {}
             for path, hung in pinned.items():
                 length = float(remeasure(hung, still)[0])
-                ways[path] = _Way(path=path, pinned=hung, narrow=narrow[path], length=length)
+                # a link that bridges a recess lies where this is X wide, wherever that comes to be
+                places = tuple(
+                    place
+                    for place in narrow[path]
+                    if path in others or abs(float(place.width(still)[0]) - found.groove_x_mm) > LINK_MM
+                )
+                ways[path] = _Way(path=path, pinned=hung, narrow=places, length=length)
         return cls(
             drawing=drawing,
             groove_x_mm=found.groove_x_mm,
@@ -291,14 +300,16 @@ class _Measurer:
         self, drawn: Sequence[IsolationPath], others: Sequence[IsolationPath], there: Array
     ) -> tuple[Array, str] | None:
         """Return the same where a way may not be there, or another may be, because of something's width; and what."""
-        there_now = {path: self._exists(path) for path in (*drawn, *others)}
-        if all(there_now[path].all() for path in drawn) and not any(there_now[path].any() for path in others):
-            return None
-        kept = there
-        if not all(there_now[path].all() for path in drawn):
-            kept = np.min([np.where(there_now[path], self._smooth((path,)), math.inf) for path in drawn], axis=0)
-        candidates = [np.where(there_now[path], self._lengths(path, EVERYTHING), math.inf) for path in others]
-        least = np.min([kept, *candidates], axis=0)
+        exists = {path: self._exists(path) for path in (*drawn, *others)}
+        least = there
+        if not all(exists[path].all() for path in drawn):
+            least = np.min([np.where(exists[path], self._smooth((path,)), math.inf) for path in drawn], axis=0)
+        shortest = min(path.length_mm for path in drawn)
+        for path in others:
+            length = np.where(exists[path], self._smooth((path,)), math.inf)
+            # a longer way is taken only where none of those drawn is there
+            shorter = path.length_mm < shortest - _NOTHING_MM
+            least = np.minimum(least, length) if shorter else np.where(np.isfinite(least), least, length)
         least = np.where(np.isfinite(least), least, there)
         if np.array_equal(least, there):
             return None
@@ -386,7 +397,7 @@ def _needs_narrow(leg: PathLeg) -> bool:
 
 def _has_grooves(board: BoardModel) -> bool:
     """Say whether anything of a drawing may be narrower than X: a slot, a notch of the rim, a gap beside a part."""
-    if board.of_role(Role.SLOT) or board.of_role(Role.FLOATING):
+    if board.view is View.SECTION or board.of_role(Role.SLOT) or board.of_role(Role.FLOATING):
         return True
     rims = [shapely.Polygon(shape.outline, shape.openings) for shape in board.of_role(Role.BOARD)]
     return len(rims) > 1 or any(rim.area < (1.0 - _CONVEX) * rim.convex_hull.area for rim in rims)

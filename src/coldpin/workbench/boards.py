@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coldpin.errors import InputError
+from coldpin.insulation.calliper_bias import beside_calliper
 from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
@@ -141,6 +142,7 @@ def measure_board(
         )
         for gap in (*source.gaps, *map(gap_by_hand, calliper))
     )
+    measured = beside_calliper(measured, gaps)
     undecided = why_undecided(board, gaps)
     placements = _placements(measured, required)
     disputed = _disputed(measured, required, placements)

@@ -177,9 +177,9 @@ class TestRefusals:
         [
             (feature("conductor", BOW, net="pilot"), "feature 2 (conductor 'pilot'), at 2, 2: its outline crosses"),
             (feature("slot", BOW, name="slot 2"), "feature 2 (slot 'slot 2'), at 2, 2: its outline crosses"),
-            (feature("conductor", box(0, 0, 1, 1)), "feature 2 (conductor): a conductor without a net"),
+            (feature("conductor", box(0, 0, 1, 1)), "feature 2 (conductor), at 0, 0: a conductor without a net"),
             (feature("conductor", box(0, 0, 1, 1), net="  "), "a conductor without a net"),
-            ({**PILOT, "properties": {}}, "feature 2: it has no role: add properties.role, one of board, conductor"),
+            ({**PILOT, "properties": {}}, "feature 2, at 5, -0.5: it has no role: add properties.role, one of board, conductor"),
             ({**PILOT, "properties": None}, "its properties are null"),
             (feature("conducter", box(0, 0, 1, 1)), "unknown role 'conducter'; did you mean 'conductor'?"),
             (feature("slot", box(0, 0, 1, 1), nett="x"), "unknown property 'nett': did you mean 'net'?"),
@@ -258,12 +258,12 @@ class TestRefusals:
     def test_one_name_for_two_shapes_is_refused(self) -> None:
         first, second = (feature("slot", box(x, 0, x + 1, 1), name="slot 1") for x in (0, 5))
 
-        assert "feature 2 (slot 'slot 1'): feature 1 is called 'slot 1' too" in refusal(first, second)
+        assert "feature 2 (slot 'slot 1'), at 5, 0: feature 1 is called 'slot 1' too" in refusal(first, second)
 
     def test_two_faces_need_their_distance(self) -> None:
         top, bottom = ({**shape, "properties": {**shape["properties"], "face": face}} for shape, face in FACES)
 
-        assert "feature 1 (conductor 'mains L'): shapes are drawn on both faces" in refusal(top, bottom)
+        assert "feature 1 (conductor 'mains L'), at -1, -0.5: shapes are drawn on both faces" in refusal(top, bottom)
 
 
 FACES = ((LINE, "top"), (PILOT, "bottom"))

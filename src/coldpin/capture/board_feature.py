@@ -77,6 +77,7 @@ def read_feature(plain: object, place: Place) -> DrawnFeature:
     """
     if not isinstance(plain, dict) or plain.get("type") != "Feature":
         raise place.error(f"a feature is wanted here, found {_kind(plain)}: write type 'Feature'")
+    place = _at_first_corner(plain.get("geometry"), place)
     properties = plain.get("properties")
     if not isinstance(properties, dict):
         raise place.error(f"its properties are {shown(properties)}: write an object with at least a role")
@@ -108,6 +109,20 @@ def describe(feature: BoardFeature) -> str:
     name = f" '{feature.name}'" if feature.name and feature.name != feature.net else ""
     net = f"{' of net' if name else ''} '{feature.net}'" if feature.net else ""
     return f"{KINDS[feature.role]}{name}{net}"
+
+
+def _at_first_corner(geometry: object, place: Place) -> Place:
+    """Return the place with the first corner of the shape, as far as it has one that can be read."""
+    inner = geometry.get("coordinates") if isinstance(geometry, dict) else None
+    while isinstance(inner, list) and inner and isinstance(inner[0], list):
+        inner = inner[0]
+    if not isinstance(inner, list) or len(inner) < 2 or not all(_is_coordinate(value) for value in inner[:2]):
+        return place
+    return place.near(float(inner[0]), float(inner[1]))
+
+
+def _is_coordinate(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and -FARTHEST <= value <= FARTHEST
 
 
 def _kind(plain: object) -> str:
@@ -215,7 +230,7 @@ def _corner(position: object, place: Place) -> tuple[float, float]:
         )
     x, y = position
     for value in (x, y):
-        if isinstance(value, bool) or not isinstance(value, int | float) or not -FARTHEST <= value <= FARTHEST:
+        if not _is_coordinate(value):
             raise place.error(f"a corner has the coordinate {shown(value)}: write a number within ± {FARTHEST:g}")
     # adding zero takes the sign from a negative zero
     return float(x) + 0.0, float(y) + 0.0

@@ -14,6 +14,12 @@ from coldpin.records.board import BoardFeature, Role
 TOUCHING = 1e-3
 """Ours: what overlaps nowhere deeper than a thousandth of the unit touches; corners snapped by hand or by rounding."""
 
+_BATCH = 256
+"""Shapes looked at in one go, so that a drawing in which all overlap fills no memory."""
+
+_INERT = (Role.SLOT, Role.BARRIER, Role.COMPONENT)
+"""What may lie in one place with its like."""
+
 _METAL = (Role.CONDUCTOR, Role.FLOATING)
 
 
@@ -35,16 +41,22 @@ def refuse_overlaps(features: Sequence[BoardFeature], places: Sequence[Place]) -
     CaptureError
         Two nets touch, a floating part touches what conducts, a slot cuts through copper, or boards overlap.
     """
-    polygons = [shapely.Polygon(feature.outline, feature.openings) for feature in features]
-    first, second = shapely.STRtree(polygons).query(polygons, predicate="intersects")
-    later = first > second
-    pairs = np.stack((second[later], first[later]), axis=1)
-    for one, other in pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))].tolist():
-        said = _contradiction(features[one], features[other], polygons[one], polygons[other])
-        if said:
-            shared = shapely.intersection(polygons[one], polygons[other]).representative_point()
-            whom = f"feature {places[one].number} ({describe(features[one])})"
-            raise places[other].near(shared.x, shared.y).error(said.format(whom))
+    polygons = np.array([shapely.Polygon(feature.outline, feature.openings) for feature in features])
+    tree = shapely.STRtree(polygons)
+    net_of = {net: number for number, net in enumerate(sorted({feature.net for feature in features if feature.net}))}
+    net = np.array([net_of.get(feature.net, -1) for feature in features])
+    inert = np.array([feature.role in _INERT and not feature.plated for feature in features])
+    for start in range(0, len(features), _BATCH):
+        later, first = tree.query(polygons[start : start + _BATCH], predicate="intersects")
+        later += start
+        # what is of one net may meet, and so may what is milled or stands on the board: millions of pairs, perhaps
+        asked = (first < later) & ~((net[first] >= 0) & (net[first] == net[later])) & ~(inert[first] & inert[later])
+        for other, one in sorted(zip(later[asked].tolist(), first[asked].tolist(), strict=True)):
+            said = _contradiction(features[one], features[other], polygons[one], polygons[other])
+            if said:
+                shared = shapely.intersection(polygons[one], polygons[other]).representative_point()
+                whom = f"feature {places[one].number} ({describe(features[one])})"
+                raise places[other].near(shared.x, shared.y).error(said.format(whom))
 
 
 def _contradiction(one: BoardFeature, other: BoardFeature, its: shapely.Polygon, others: shapely.Polygon) -> str:

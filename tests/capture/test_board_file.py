@@ -179,7 +179,7 @@ class TestRefusals:
             (feature("slot", BOW, name="slot 2"), "feature 2 (slot 'slot 2'), at 2, 2: its outline crosses"),
             (feature("conductor", box(0, 0, 1, 1)), "feature 2 (conductor), at 0, 0: a conductor without a net"),
             (feature("conductor", box(0, 0, 1, 1), net="  "), "a conductor without a net"),
-            ({**PILOT, "properties": {}}, "feature 2, at 5, -0.5: it has no role: add properties.role, one of board, conductor"),
+            ({**PILOT, "properties": {}}, "feature 2, at 5, -0.5: it has no role: add properties.role, one of board"),
             ({**PILOT, "properties": None}, "its properties are null"),
             (feature("conducter", box(0, 0, 1, 1)), "unknown role 'conducter'; did you mean 'conductor'?"),
             (feature("slot", box(0, 0, 1, 1), nett="x"), "unknown property 'nett': did you mean 'net'?"),
@@ -267,6 +267,27 @@ class TestRefusals:
 
 
 FACES = ((LINE, "top"), (PILOT, "bottom"))
+
+
+PAGE = (Path(__file__).parents[2] / "docs" / "boards.md").read_text(encoding="utf-8")
+ROWS = [
+    [cell.strip() for cell in line.strip("|").split(" | ")]
+    for line in PAGE.split("## What is refused")[1].split("## ")[0].splitlines()
+    if line.startswith("| ") and "`" in line
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=[row[0] for row in ROWS])
+def test_the_page_on_drawings_says_what_is_said(row: list[str]) -> None:
+    """Each row of the page on drawings is refused in the words that stand there."""
+    _, properties, ring, told = row
+    given = feature("", [json.loads(ring.strip("`"))]) | {"properties": json.loads(properties.strip("`"))}
+
+    assert refusal(feature("conductor", box(0, 0, 2, 2), net="mains L"), given) == told
+
+
+def test_the_page_on_drawings_has_its_rows() -> None:
+    assert len(ROWS) == 10
 
 
 class TestOverlaps:

@@ -166,7 +166,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/levels.py:OUTER_THIRDS",
     ),
     "geometry of a picture: how many figures settle a map of a plane": (
-        "insulation/conductors.py:_FEW_PAIRS",
         "insulation/conductors.py:_PAIRS_AT_ONCE",
         "insulation/grooves.py:_QUARTER",
         "insulation/grooves.py:_STEPS",

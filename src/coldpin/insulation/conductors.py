@@ -9,16 +9,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from coldpin.insulation.visibility import TURN, lines_between, polygons_of, rings_of, turn
+from coldpin.insulation.visibility import TURN, polygons_of, rings_of, turn
 
 _ONE_POINT_MM = 1e-9
 """Ours: corners nearer to each other than this are one. [mm]"""
 
 _PAIRS_AT_ONCE = 2_000_000
 """Ours: how many points times rims are measured in one step; it bounds memory."""
-
-_FEW_PAIRS = 20_000_000
-"""Ours: up to so many points times rims, measuring each is faster than looking up which are near."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +35,7 @@ class Conductors:
     are an island. ``island_nets`` has the net of each island, empty for floating ones. ``tips``: array of shape
     (t, 2), the corners that stand out; ``tip_shapes``: array of shape (t,). ``rim_starts`` and ``rim_ends``: arrays of
     shape (k, 2), the rims with the conductor on their left; ``rim_shapes``: array of shape (k,); ``rim_next``: array
-    of shape (k,), the rim that follows. [mm]
+    of shape (k,), the rim that follows. Tips and rims come shape by shape. ``tree`` finds shapes by place. [mm]
     """
 
     shapes: tuple[ConductingShape, ...]
@@ -50,6 +47,7 @@ class Conductors:
     rim_ends: NDArray[np.float64]
     rim_shapes: NDArray[np.intp]
     rim_next: NDArray[np.intp]
+    tree: shapely.STRtree
 
     def areas(self) -> NDArray[np.object_]:
         """Return the areas of the shapes.
@@ -129,6 +127,7 @@ def conductors_from(shapes: Sequence[ConductingShape]) -> Conductors:
         rim_ends=np.concatenate([nothing, *ends]),
         rim_shapes=np.concatenate([none, *owners]),
         rim_next=np.concatenate([none, *following]),
+        tree=shapely.STRtree([shape.area for shape in shapes]),
     )
 
 
@@ -141,25 +140,10 @@ class Feet:
     places: NDArray[np.float64]
     lengths: NDArray[np.float64]
 
-    def only(self, kept: NDArray[np.bool_]) -> Feet:
-        """Return some of them.
 
-        Parameters
-        ----------
-        kept : NDArray[np.bool_]
-            Array of shape (n,).
-
-        Returns
-        -------
-        Feet
-            Those.
-        """
-        return Feet(
-            points=self.points[kept], rims=self.rims[kept], places=self.places[kept], lengths=self.lengths[kept]
-        )
-
-
-def feet(conductors: Conductors, points: NDArray[np.float64], reach: NDArray[np.float64]) -> Feet:
+def feet(
+    conductors: Conductors, points: NDArray[np.float64], which: NDArray[np.intp], shapes: NDArray[np.intp]
+) -> Feet:
     """Return every place where a straight line from a point to a conductor is shorter than its neighbours are.
 
     A tight path ends on a conductor at such a place: at the foot of a perpendicular, or at a corner that stands out
@@ -171,33 +155,30 @@ def feet(conductors: Conductors, points: NDArray[np.float64], reach: NDArray[np.
         The conductors.
     points : NDArray[np.float64]
         Array of shape (n, 2), none inside a conductor. [mm]
-    reach : NDArray[np.float64]
-        Array of shape (n,), how far from each point is looked. [mm]
+    which : NDArray[np.intp]
+        Array of shape (p,), a point of each pair.
+    shapes : NDArray[np.intp]
+        Array of shape (p,), a shape of each pair.
 
     Returns
     -------
     Feet
         All of them.
     """
-    count, rims = len(points), len(conductors.rim_starts)
-    found: list[Feet] = []
-    if count * rims > _FEW_PAIRS:
-        lines = lines_between(conductors.rim_starts, conductors.rim_ends)
-        longest = float(np.max(reach))
-        far = reach if np.isfinite(longest) else np.full(count, _diagonal(conductors, points))
-        which, rim = shapely.STRtree(lines).query(shapely.points(points), predicate="dwithin", distance=far)
-        for first in range(0, len(which), _PAIRS_AT_ONCE):
-            part = slice(first, first + _PAIRS_AT_ONCE)
-            found.append(_feet(conductors, points, reach, which[part], rim[part]))
-    else:
-        step = max(1, _PAIRS_AT_ONCE // max(1, rims))
-        every = np.arange(rims)
-        for first in range(0, count, step):
-            some = np.arange(first, min(first + step, count))
-            found.append(_feet(conductors, points, reach, np.repeat(some, rims), np.tile(every, len(some))))
-    if not found:
-        none = np.empty(0, dtype=np.intp)
-        return Feet(points=none, rims=none, places=np.empty((0, 2)), lengths=np.empty(0))
+    first = np.searchsorted(conductors.rim_shapes, np.arange(len(conductors.shapes) + 1))
+    found = [_NO_FEET]
+    rims = np.diff(first)[shapes]
+    last = np.cumsum(rims)
+    begin = 0
+    while begin < len(which):
+        done = last[begin - 1] if begin else 0
+        end = max(begin + 1, int(np.searchsorted(last, done + _PAIRS_AT_ONCE)))
+        some = slice(begin, end)
+        counts = rims[some]
+        within = np.arange(int(counts.sum())) - np.repeat(np.cumsum(counts) - counts, counts)
+        rim = np.repeat(first[shapes[some]], counts) + within
+        found.append(_feet(conductors, points, np.repeat(which[some], counts), rim))
+        begin = end
     return Feet(
         points=np.concatenate([one.points for one in found]),
         rims=np.concatenate([one.rims for one in found]),
@@ -206,10 +187,17 @@ def feet(conductors: Conductors, points: NDArray[np.float64], reach: NDArray[np.
     )
 
 
+_NO_FEET = Feet(
+    points=np.empty(0, dtype=np.intp),
+    rims=np.empty(0, dtype=np.intp),
+    places=np.empty((0, 2)),
+    lengths=np.empty(0),
+)
+
+
 def _feet(
     conductors: Conductors,
     points: NDArray[np.float64],
-    reach: NDArray[np.float64],
     which: NDArray[np.intp],
     rim: NDArray[np.intp],
 ) -> Feet:
@@ -231,14 +219,7 @@ def _feet(
     which, rim, here, part = which[kept], rim[kept], here[kept], np.minimum(part[kept], 1.0)
     places = np.where((part >= 1.0)[:, None], end[kept], start[kept] + part[:, None] * along[kept])
     lengths = np.hypot(*(places - here).T)
-    near = lengths <= reach[which]
-    return Feet(points=which[near], rims=rim[near], places=places[near], lengths=lengths[near])
-
-
-def _diagonal(conductors: Conductors, points: NDArray[np.float64]) -> float:
-    """Return a length that nothing in the drawing exceeds."""
-    everything = np.concatenate([conductors.rim_starts, points])
-    return float(np.hypot(*np.ptp(everything, axis=0))) + 1.0
+    return Feet(points=which, rims=rim, places=places, lengths=lengths)
 
 
 def _islands(shapes: Sequence[ConductingShape]) -> NDArray[np.intp]:

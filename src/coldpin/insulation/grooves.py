@@ -9,6 +9,7 @@ round end of a slot that is X wide or wider, stay as they are drawn: there the s
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 import shapely
@@ -62,27 +63,29 @@ def bridged_air(air: BaseGeometry, *, groove_x_mm: float, bridged_angle: float) 
     radius = 0.5 * (groove_x_mm - WIDTH_TOLERANCE_MM)
     if radius <= 0.0 or shapely.is_empty(air):
         return shapely.Polygon()
-    wide = air.buffer(-radius, quad_segs=_QUARTER).buffer(radius + _SLACK * groove_x_mm, quad_segs=_QUARTER)
-    bridged: list[BaseGeometry] = []
-    pieces = polygons_of(air)
-    for narrow in polygons_of(air.difference(wide)):
-        contacts = _contacts(narrow, wide)
-        if not contacts:
-            bridged.append(narrow)
-            continue
-        if len(contacts) == 1 and not _is_pocket(narrow, contacts[0], bridged_angle):
-            continue
-        bridged.append(narrow)
-        around = next(piece for piece in pieces if shapely.dwithin(piece, narrow, _TOUCHING_MM))
-        bridged.extend(_to_the_link(around, narrow, contact, groove_x_mm) for contact in contacts)
+    bridged = [part for piece in polygons_of(air) for part in _bridged(piece, radius, groove_x_mm, bridged_angle)]
     return shapely.union_all(bridged).intersection(air) if bridged else shapely.Polygon()
 
 
-def _contacts(narrow: shapely.Polygon, wide: BaseGeometry) -> list[NDArray[np.float64]]:
+def _bridged(piece: shapely.Polygon, radius: float, groove_x_mm: float, bridged_angle: float) -> Iterator[BaseGeometry]:
+    """Yield the parts of one piece of air that are bridged."""
+    wide = piece.buffer(-radius, quad_segs=_QUARTER).buffer(radius + _SLACK * groove_x_mm, quad_segs=_QUARTER)
+    touching = wide.buffer(_TOUCHING_MM)
+    shapely.prepare(touching)
+    for narrow in polygons_of(piece.difference(wide)):
+        contacts = _contacts(narrow, touching)
+        if len(contacts) == 1 and not _is_pocket(narrow, contacts[0], bridged_angle):
+            continue
+        yield narrow
+        for contact in contacts:
+            yield _to_the_link(piece, narrow, contact, groove_x_mm)
+
+
+def _contacts(narrow: shapely.Polygon, touching: BaseGeometry) -> list[NDArray[np.float64]]:
     """Return the lines along which a narrow piece borders on where the disc goes, as arrays of shape (n, 2)."""
-    if shapely.is_empty(wide):
+    if not shapely.intersects(touching, narrow):
         return []
-    shared = narrow.boundary.intersection(wide.buffer(_TOUCHING_MM))
+    shared = narrow.boundary.intersection(touching)
     lines = [part for part in shapely.get_parts(shared) if isinstance(part, shapely.LineString) and part.length > 0.0]
     if not lines:
         return []

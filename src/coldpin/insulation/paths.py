@@ -81,18 +81,17 @@ def find_routes(plane: Plane, *, count: int, longest: float = math.inf) -> tuple
     tuple of Route
         The shortest first; empty where nothing leads across.
     """
-    least = _Bounds.of(plane)
-    direct = float(np.min(least.from_source[plane.conductors.islands_of(plane.to_nets)], initial=math.inf))
+    direct = _direct(plane)
     if not math.isfinite(direct):
         return ()
-    bound = min(longest, max(direct * _FIRST_BOUND, direct + _ROUNDING))
+    bound = min(longest, max(direct * (NEXT_REACH if count > 1 else _FIRST_BOUND), direct + _ROUNDING))
     while True:
-        graph = _graph(plane, least, bound)
+        graph = _graph(plane, bound)
         shortest = graph.shortest()
         if math.isfinite(shortest) and shortest <= bound:
             wanted = min(longest, shortest * NEXT_REACH)
             if count > 1 and bound < wanted:
-                graph = _graph(plane, least, wanted)
+                graph = _graph(plane, wanted)
             return tuple(_distinct(plane, graph, count, max(shortest * NEXT_REACH, shortest + _ROUNDING)))
         if bound >= longest:
             return ()
@@ -103,105 +102,115 @@ _SMALL_MM = 0.1
 """Ours: the bound grows from no less than this, where conductors touch. [mm]"""
 
 
+def _direct(plane: Plane) -> float:
+    """Return the least gap between the two ends, infinite where one of them is not drawn."""
+    conductors = plane.conductors
+    areas, islands = conductors.areas(), conductors.islands
+    ends = [areas[np.isin(islands, conductors.islands_of(nets))] for nets in (plane.from_nets, plane.to_nets)]
+    if not all(len(end) for end in ends):
+        return math.inf
+    _, gaps = shapely.STRtree(ends[0]).query_nearest(ends[1], all_matches=False, return_distance=True)
+    return float(gaps.min())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Bounds:
-    """For each island, a length no path from it can undercut, to the source and to the target. [mm]"""
+    """Lengths that no path can undercut, because they ignore all obstacles. [mm]
+
+    ``from_source`` and ``from_target``: arrays of shape (islands,), infinite beyond the bound. ``pairs``: array of
+    shape (p, 2), the shapes between which a line may lie on a path; ``gaps``: array of shape (p,), the gap of each.
+    """
 
     from_source: NDArray[np.float64]
     from_target: NDArray[np.float64]
+    pairs: NDArray[np.intp]
+    gaps: NDArray[np.float64]
 
     @classmethod
-    def of(cls, plane: Plane) -> _Bounds:
-        """Return them: the paths that no obstacle hinders."""
+    def of(cls, plane: Plane, bound: float) -> _Bounds:
+        """Return them."""
         conductors = plane.conductors
-        count = len(conductors.island_nets)
-        gaps = np.full((count, count), math.inf)
-        areas, islands = conductors.areas(), conductors.islands
-        for index, area in enumerate(areas):
-            np.minimum.at(gaps[islands[index]], islands, shapely.distance(area, areas))
-        if plane.uncounted_gap_mm is not None:
-            floating = np.array([not net for net in conductors.island_nets])
-            beside = floating[:, None] | floating[None, :]
-            gaps[beside & (gaps < plane.uncounted_gap_mm)] = 0.0
-        for net in {net for net in conductors.island_nets if net}:
-            together = conductors.islands_of([net])
-            gaps[np.ix_(together, together)] = 0.0
-        return cls(
-            from_source=_from(gaps, conductors.islands_of(plane.from_nets)),
-            from_target=_from(gaps, conductors.islands_of(plane.to_nets)),
-        )
+        nothing = np.zeros(len(conductors.island_nets))
+        source, pairs, gaps = _spread(plane, conductors.islands_of(plane.from_nets), nothing, bound)
+        target, _, _ = _spread(plane, conductors.islands_of(plane.to_nets), source, bound)
+        one, other = conductors.islands[pairs].T
+        kept = np.minimum(source[one] + target[other], source[other] + target[one]) + gaps <= bound
+        nets = _net_numbers(conductors)
+        kept &= nets[one] != nets[other]
+        return cls(from_source=source, from_target=target, pairs=pairs[kept], gaps=gaps[kept])
 
 
-def _from(gaps: NDArray[np.float64], begin: NDArray[np.intp]) -> NDArray[np.float64]:
-    """Return the shortest way from some islands to each, by Dijkstra's method on all pairs."""
-    lengths = np.full(len(gaps), math.inf)
+def _net_numbers(conductors: Conductors) -> NDArray[np.intp]:
+    """Return a number for each island, one for all of a net."""
+    names = [net or f"\0{index}" for index, net in enumerate(conductors.island_nets)]
+    return np.unique(np.array(names), return_inverse=True)[1]
+
+
+def _spread(
+    plane: Plane, begin: NDArray[np.intp], onward: NDArray[np.float64], bound: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.float64]]:
+    """Return the shortest way from some islands to each, and the pairs of shapes looked at with their gaps.
+
+    ``onward`` is a length that follows each island; where both together exceed the bound nothing is looked for.
+    """
+    conductors = plane.conductors
+    areas, islands = conductors.areas(), conductors.islands
+    nets = _net_numbers(conductors)
+    floating = np.array([not net for net in conductors.island_nets])
+    dropped = plane.uncounted_gap_mm or 0.0
+    lengths = np.full(len(floating), math.inf)
     lengths[begin] = 0.0
-    left = np.ones(len(gaps), dtype=bool)
-    while left.any():
-        nearest = int(np.argmin(np.where(left, lengths, math.inf)))
-        if not left[nearest] or not math.isfinite(lengths[nearest]):
+    left = np.ones(len(floating), dtype=bool)
+    pairs: list[NDArray[np.intp]] = [np.empty((0, 2), dtype=np.intp)]
+    gaps: list[NDArray[np.float64]] = [np.empty(0)]
+    while True:
+        ahead = np.where(left, lengths, math.inf)
+        island = int(np.argmin(ahead))
+        if not ahead[island] <= bound or math.isinf(ahead[island]):
             break
-        left[nearest] = False
-        np.minimum(lengths, lengths[nearest] + gaps[nearest], out=lengths)
-    return lengths
+        left[island] = False
+        if lengths[island] + onward[island] > bound:
+            continue
+        joined = nets == nets[island]
+        lengths[joined] = np.minimum(lengths[joined], lengths[island])
+        for shape in np.flatnonzero(islands == island):
+            near = np.arange(len(areas))
+            if math.isfinite(bound):
+                reach = max(bound - lengths[island], dropped)
+                near = conductors.tree.query(areas[shape], predicate="dwithin", distance=reach)
+            gap = shapely.distance(areas[shape], areas[near])
+            counted = np.where((floating[island] | floating[islands[near]]) & (gap < dropped), 0.0, gap)
+            np.minimum.at(lengths, islands[near], lengths[island] + counted)
+            pairs.append(np.stack([np.minimum(shape, near), np.maximum(shape, near)], axis=1))
+            gaps.append(gap)
+    every, first = np.unique(np.concatenate(pairs), axis=0, return_index=True)
+    return lengths, every, np.concatenate(gaps)[first]
 
 
-def _graph(plane: Plane, least: _Bounds, bound: float) -> PathGraph:
+def _graph(plane: Plane, bound: float) -> PathGraph:
     """Return the graph of all that can lie on a path within a bound."""
     conductors, obstacles = plane.conductors, plane.obstacles
-    islands = conductors.islands
-    from_source, from_target = least.from_source, least.from_target
     slack = bound * (1.0 + _ROUNDING) + _ROUNDING
-
-    def possible(
-        one: NDArray[np.float64], other: NDArray[np.float64], length: NDArray[np.float64]
-    ) -> NDArray[np.bool_]:
-        return np.asarray(one + length + other <= slack)
-
-    # corners that may lie on a path, by the places where they see, or might see, conductors
-    near = feet(conductors, obstacles.corners, np.full(len(obstacles.corners), slack))
-    near_islands = islands[conductors.rim_shapes[near.rims]]
-    corner_source = np.full(len(obstacles.corners), math.inf)
-    corner_target = np.full(len(obstacles.corners), math.inf)
-    np.minimum.at(corner_source, near.points, near.lengths + from_source[near_islands])
-    np.minimum.at(corner_target, near.points, near.lengths + from_target[near_islands])
-    active = np.flatnonzero(corner_source + corner_target <= slack)
-
+    least = _Bounds.of(plane, slack)
+    near = _Near.of(plane, least, slack)
     joined = [net for net in dict.fromkeys(conductors.island_nets) if net and len(conductors.islands_of([net])) > 1]
     first_net = len(conductors.island_nets)
     first_corner = first_net + len(joined)
+    active = np.flatnonzero(near.from_source + near.from_target <= slack)
     node_of = np.full(len(obstacles.corners), -1, dtype=np.intp)
     node_of[active] = first_corner + np.arange(len(active))
     graph = PathGraph(
         sources=[int(island) for island in conductors.islands_of(plane.from_nets)],
         targets=[int(island) for island in conductors.islands_of(plane.to_nets)],
-        whole=len(active) == len(obstacles.corners) and bool(np.all(from_source + from_target <= slack)),
+        whole=len(active) == len(obstacles.corners) and bool(np.all(least.from_source + least.from_target <= slack)),
         edges=[[] for _ in range(first_corner + len(active))],
     )
     for index, net in enumerate(joined):
         for island in conductors.islands_of([net]):
             graph.join(int(island), first_net + index, ())
-
-    kept = (node_of[near.points] >= 0) & (
-        possible(corner_source[near.points], from_target[near_islands], near.lengths)
-        | possible(corner_target[near.points], from_source[near_islands], near.lengths)
-    )
-    near, near_islands = near.only(kept), near_islands[kept]
-    tangent = (near.lengths <= _TOUCH_MM) | touches(obstacles, near.points, near.places)
-    near, near_islands = near.only(tangent), near_islands[tangent]
-    free = (near.lengths <= _TOUCH_MM) | ~cut(obstacles, obstacles.corners[near.points], near.places)
-    near, near_islands = near.only(free), near_islands[free]
-    for one in _least_of(near.points, near_islands, near.lengths):
-        corner, shape = int(near.points[one]), int(conductors.rim_shapes[near.rims[one]])
-        hop = Hop(
-            start=_place(obstacles.corners[corner]),
-            end=_place(near.places[one]),
-            counted=float(near.lengths[one]) * bool(near.lengths[one] > _TOUCH_MM),
-            shapes=(-1, shape),
-            corners=(corner, -1),
-        )
-        graph.join(int(node_of[corner]), int(near_islands[one]), (hop,))
-    for start, end, length in _corner_lines(obstacles, active, corner_source, corner_target, slack):
+    for corner, line in _to_conductors(plane, near):
+        graph.join(int(node_of[corner]), int(conductors.islands[line.shapes[1]]), (line,))
+    for start, end, length in _corner_lines(obstacles, active, near.from_source, near.from_target, slack):
         hop = Hop(
             start=_place(obstacles.corners[start]),
             end=_place(obstacles.corners[end]),
@@ -210,11 +219,126 @@ def _graph(plane: Plane, least: _Bounds, bound: float) -> PathGraph:
             corners=(start, end),
         )
         graph.join(int(node_of[start]), int(node_of[end]), (hop,))
-    _join_conductors(plane, least, slack, graph)
+    for line in _between_conductors(plane, least, slack):
+        one, other = (int(conductors.islands[shape]) for shape in line.shapes)
+        graph.join(one, other, (line,))
     _join_touching(conductors, graph)
     if plane.uncounted_gap_mm is not None:
-        drop_small_gaps(conductors.island_nets, graph, plane.uncounted_gap_mm, range(first_corner, len(graph.edges)))
+        corners = range(first_corner, len(graph.edges))
+        drop_small_gaps(conductors.island_nets, graph, plane.uncounted_gap_mm, corners)
     return graph
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Near:
+    """For each corner, lengths that no path to or from it can undercut, and the shapes a line may lead to. [mm]
+
+    ``corners`` and ``shapes``: arrays of shape (p,), the pairs; ``gaps``: array of shape (p,).
+    """
+
+    from_source: NDArray[np.float64]
+    from_target: NDArray[np.float64]
+    corners: NDArray[np.intp]
+    shapes: NDArray[np.intp]
+    gaps: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, plane: Plane, least: _Bounds, slack: float) -> _Near:
+        """Return them."""
+        conductors, places = plane.conductors, plane.obstacles.corners
+        islands = conductors.islands
+        reached = np.isfinite(least.from_source + least.from_target)[islands]
+        if math.isfinite(slack):
+            corners, shapes = conductors.tree.query(shapely.points(places), predicate="dwithin", distance=slack)
+        else:
+            corners, shapes = (axis.ravel() for axis in np.indices((len(places), len(islands))))
+        corners, shapes = corners[reached[shapes]], shapes[reached[shapes]]
+        gaps = shapely.distance(shapely.points(places[corners]), conductors.areas()[shapes])
+        source, target = least.from_source[islands[shapes]], least.from_target[islands[shapes]]
+        corner_source = np.full(len(places), math.inf)
+        corner_target = np.full(len(places), math.inf)
+        np.minimum.at(corner_source, corners, gaps + source)
+        np.minimum.at(corner_target, corners, gaps + target)
+        kept = corner_source[corners] + corner_target[corners] <= slack
+        kept &= np.minimum(corner_source[corners] + target, corner_target[corners] + source) + gaps <= slack
+        return cls(
+            from_source=corner_source,
+            from_target=corner_target,
+            corners=corners[kept],
+            shapes=shapes[kept],
+            gaps=gaps[kept],
+        )
+
+
+def _to_conductors(plane: Plane, near: _Near) -> Iterator[tuple[int, Hop]]:
+    """Yield the straight lines from corners to conductors: the shortest, or where it is cut those that are not."""
+    conductors, obstacles = plane.conductors, plane.obstacles
+    if len(near.corners) == 0:
+        return
+    here = obstacles.corners[near.corners]
+    lines = shapely.shortest_line(shapely.points(here), conductors.areas()[near.shapes])
+    ends = shapely.get_coordinates(lines)[1::2]
+    touching = near.gaps <= _TOUCH_MM
+    hidden = ~touching & cut(obstacles, here, ends)
+    other = feet(conductors, obstacles.corners, near.corners[hidden], near.shapes[hidden])
+    corners = np.concatenate([near.corners[~hidden], other.points])
+    shapes = np.concatenate([near.shapes[~hidden], conductors.rim_shapes[other.rims]])
+    places = np.concatenate([ends[~hidden], other.places])
+    lengths = np.concatenate([near.gaps[~hidden], other.lengths])
+    touching = lengths <= _TOUCH_MM
+    bent = touching | touches(obstacles, corners, places)
+    corners, shapes, places, lengths = corners[bent], shapes[bent], places[bent], lengths[bent]
+    touching = lengths <= _TOUCH_MM
+    seen = touching | ~cut(obstacles, obstacles.corners[corners], places)
+    corners, shapes, places, lengths = corners[seen], shapes[seen], places[seen], lengths[seen]
+    for one in _least_of(corners, conductors.islands[shapes], lengths):
+        yield (
+            int(corners[one]),
+            Hop(
+                start=_place(obstacles.corners[corners[one]]),
+                end=_place(places[one]),
+                counted=float(lengths[one]) if lengths[one] > _TOUCH_MM else 0.0,
+                shapes=(-1, int(shapes[one])),
+                corners=(int(corners[one]), -1),
+            ),
+        )
+
+
+def _between_conductors(plane: Plane, least: _Bounds, slack: float) -> Iterator[Hop]:
+    """Yield the straight lines between conductors: the shortest, or where it is cut those that are not."""
+    conductors, obstacles = plane.conductors, plane.obstacles
+    apart = least.gaps > 0.0
+    pairs = least.pairs[apart]
+    if len(pairs) == 0:
+        return
+    areas = conductors.areas()
+    ends = shapely.get_coordinates(shapely.shortest_line(areas[pairs[:, 0]], areas[pairs[:, 1]])).reshape(-1, 2, 2)
+    lengths = least.gaps[apart]
+    hidden = cut(obstacles, ends[:, 0], ends[:, 1])
+    first_tip = np.searchsorted(conductors.tip_shapes, np.arange(len(areas) + 1))
+    tips, toward = [np.empty(0, dtype=np.intp)], [np.empty(0, dtype=np.intp)]
+    for one, other in (*pairs[hidden].tolist(), *pairs[hidden][:, ::-1].tolist()):
+        tips.append(np.arange(first_tip[one], first_tip[one + 1]))
+        toward.append(np.full(first_tip[one + 1] - first_tip[one], other))
+    found = feet(conductors, conductors.tips, np.concatenate(tips), np.concatenate(toward))
+    begins, finishes = conductors.tip_shapes[found.points], conductors.rim_shapes[found.rims]
+    source, target = least.from_source[conductors.islands], least.from_target[conductors.islands]
+    within = np.minimum(source[begins] + target[finishes], source[finishes] + target[begins]) + found.lengths <= slack
+    within[within] = ~cut(obstacles, conductors.tips[found.points[within]], found.places[within])
+    starts = np.concatenate([ends[~hidden, 0], conductors.tips[found.points[within]]])
+    stops = np.concatenate([ends[~hidden, 1], found.places[within]])
+    lengths = np.concatenate([lengths[~hidden], found.lengths[within]])
+    one = np.concatenate([pairs[~hidden, 0], begins[within]])
+    other = np.concatenate([pairs[~hidden, 1], finishes[within]])
+    islands = conductors.islands[np.stack([one, other])]
+    for index in _least_of(islands.min(axis=0), islands.max(axis=0), lengths):
+        yield Hop(
+            start=_place(starts[index]),
+            end=_place(stops[index]),
+            counted=float(lengths[index]),
+            shapes=(int(one[index]), int(other[index])),
+            corners=(-1, -1),
+        )
 
 
 def _corner_lines(
@@ -246,48 +370,12 @@ def _corner_lines(
             yield start, end, math.dist(obstacles.corners[start], obstacles.corners[end])
 
 
-def _join_conductors(plane: Plane, least: _Bounds, slack: float, graph: PathGraph) -> None:
-    """Join the islands between which a straight line runs."""
-    conductors = plane.conductors
-    islands = conductors.islands
-    nearer = np.minimum(least.from_source, least.from_target)
-    of_tip = islands[conductors.tip_shapes]
-    possible = np.flatnonzero((least.from_source + least.from_target)[of_tip] <= slack)
-    points = conductors.tips[possible]
-    if len(points) == 0:
-        return
-    found = feet(conductors, points, slack - nearer[of_tip[possible]])
-    tips = possible[found.points]
-    one, other = of_tip[tips], islands[conductors.rim_shapes[found.rims]]
-    nets = np.unique(
-        np.array([net or f"\0{index}" for index, net in enumerate(conductors.island_nets)]), return_inverse=True
-    )[1]
-    within = (
-        np.minimum(least.from_source[one] + least.from_target[other], least.from_target[one] + least.from_source[other])
-        + found.lengths
-        <= slack
-    ) & (nets[one] != nets[other])
-    found, tips, one, other = found.only(within), tips[within], one[within], other[within]
-    free = ~cut(plane.obstacles, conductors.tips[tips], found.places)
-    found, tips, one, other = found.only(free), tips[free], one[free], other[free]
-    low, high = np.minimum(one, other), np.maximum(one, other)
-    for index in _least_of(low, high, found.lengths):
-        hop = Hop(
-            start=_place(conductors.tips[tips[index]]),
-            end=_place(found.places[index]),
-            counted=float(found.lengths[index]),
-            shapes=(int(conductors.tip_shapes[tips[index]]), int(conductors.rim_shapes[found.rims[index]])),
-            corners=(-1, -1),
-        )
-        graph.join(int(one[index]), int(other[index]), (hop,))
-
-
 def _join_touching(conductors: Conductors, graph: PathGraph) -> None:
     """Join at no length the islands that touch or lie over each other."""
     areas = conductors.areas()
     if len(areas) == 0:
         return
-    for one, other in shapely.STRtree(areas).query(areas, predicate="intersects").T.tolist():
+    for one, other in conductors.tree.query(areas, predicate="intersects").T.tolist():
         islands = int(conductors.islands[one]), int(conductors.islands[other])
         if one < other and islands[0] != islands[1]:
             shared = shapely.point_on_surface(shapely.intersection(areas[one], areas[other]))

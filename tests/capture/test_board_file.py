@@ -19,6 +19,8 @@ from coldpin.capture.board_file import MOST_BYTES, BoardFile, parse_board, read_
 from coldpin.capture.board_scale import METHODS
 from coldpin.errors import CaptureError
 from coldpin.records.board import BoardFeature, BoardModel, Calibration, Face, Role, View
+from coldpin.records.photo import PhotoScale, ScalePoint
+from coldpin.records.plain import to_json
 
 PIXELS: dict[str, Any] = {
     "unit": "px",
@@ -523,6 +525,46 @@ class TestWriting:
         board = read(LINE, scale={"unit": "mm", "pick_u_mm": 0.03}).board
 
         assert parse_board(render_board(board), where="again").board.pick_u_mm == 0.03
+
+    def test_every_member_of_a_calibration_is_written_and_read(self) -> None:
+        """A member that is added to the record and forgotten here is lost: none may come back as it is left out."""
+        told = {
+            "method": "card",
+            "picture_px": np.array([[1.0, 2.0], [30.0, 4.0]]),
+            "plane_mm": np.array([[0.0, 0.0], [5.0, 0.5]]),
+            "picture": "0123456789abcdef" * 4,
+            "picture_size_px": (4000, 3000),
+        }
+        members_of = [field.name for field in fields(Calibration)]
+        whole = Calibration(**{name: told.get(name, 0.25) for name in members_of})  # type: ignore[arg-type]  # by name
+        board = BoardModel(features=read(LINE).board.features, calibration=whole)
+
+        again = parse_board(render_board(board), where="again").board.calibration
+
+        assert again is not None
+        assert members(again) == members(whole)
+
+    def test_the_scale_that_a_photograph_gives_is_taken_as_it_is(self) -> None:
+        """What ``coldpin photo --json`` prints under scale, nulls and all."""
+        scale = PhotoScale(
+            unit="px",
+            method="pitch",
+            points=(ScalePoint(px=(100.0, 200.0), mm=(0.0, 0.0)), ScalePoint(px=(1243.0, 200.0), mm=(22.86, 0.0))),
+            found_u_px=1.0,
+            pick_u_px=None,
+            length_u_relative=0.0,
+            camera_height_mm=None,
+            picture="",
+            picture_size_px=(4000, 3000),
+            face_above_mm=None,
+        )
+
+        calibration = read(LINE, scale=json.loads(to_json(scale))).board.calibration
+
+        assert calibration is not None
+        assert (calibration.picture_size_px, calibration.pick_u_px) == ((4000, 3000), None)
+        assert calibration.length_u_relative == 0.0
+        assert calibration.plane_mm.tolist() == [[0.0, 0.0], [22.86, 0.0]]
 
     def test_what_is_written_is_geojson_that_others_read(self) -> None:
         """Each geometry is one that shapely's own reader takes."""

@@ -375,12 +375,22 @@ class TestCase:
         with pytest.raises(UnknownName, match=r"unknown part 'main board'.*relay board"):
             measure_board(case, ("mains", "pilot"), pollution_degree=2, part="main board")
 
-    def test_a_gap_without_ends_is_told_and_left_out(self, case: Path) -> None:
+    def test_a_gap_without_ends_is_told_and_left_out(self, case: Path, capsys: pytest.CaptureFixture[str]) -> None:
         record(case, shows=CALLIPER_GAP, who="Ines", readings=["3 mm"], conditions={"from": "mains L"}, now=at(9))
 
         told = measure_board(case, ("mains", "pilot"), pollution_degree=2)
         assert len(told.calliper) == 1
-        assert "does not name both ends" in told.remarks[0]
+        assert "does not name both ends" in told.problems[0].what
+        assert main(["distances", str(case), "--from", "mains", "--to", "pilot", "--pollution-degree", "2"]) == 3
+        assert "could not be used: entry" in capsys.readouterr().err
+
+    def test_a_drawing_that_was_changed_is_not_measured(self, case: Path) -> None:
+        (newest,) = (case / "boards").glob("*-v02-*")
+        newest.chmod(0o644)
+        newest.write_bytes(newest.read_bytes().replace(b"5.0", b"7.0"))
+
+        with pytest.raises(CaseError, match=r"boards/board-v02-\S+ is not what was filed"):
+            measure_board(case, ("mains", "pilot"), pollution_degree=2)
 
     def test_a_case_without_a_drawing_says_how_to_file_one(self, tmp_path: Path) -> None:
         with pytest.raises(CaseError, match="has no drawing of a board: file one with add --shows 'board drawing'"):

@@ -122,7 +122,7 @@ def _calibration(plain: Mapping[str, Any], place: Place) -> Calibration:
         plane_mm=plane,
         found_u_px=place.optional(plain, "found_u_px", above=0.0),
         pick_u_px=place.optional(plain, "pick_u_px", above=0.0),
-        length_u_relative=place.optional(plain, "length_u_relative", above=0.0),
+        length_u_relative=place.optional(plain, "length_u_relative", least=0.0),
         camera_height_mm=place.optional(plain, "camera_height_mm", above=0.0),
         picture=sha256,
         face_above_mm=place.optional(plain, "face_above_mm"),

@@ -84,7 +84,7 @@ def file_evidence(
         name = _already_filed(folder, sha256) or name_for(path.name, sha256)
         copy.protect()
         if not copy.place_new(folder / name):
-            _require_same(folder / name, sha256)
+            require_same(folder / name, sha256)
     return EvidenceFile(media=media, file=name, original_name=plain_name(path.name), sha256=sha256, size=size)
 
 
@@ -206,7 +206,7 @@ def check_evidence(
     total, done = sum(file.size for file in files.values()) or 1, 0
     for (folder, name), file in sorted(files.items()):
         try:
-            _require_same(evidence_path(folder, file), file.sha256)
+            require_same(evidence_path(folder, file), file.sha256)
         except ColdpinError as error:
             problems.append(problem(f"{folder.name}/{name}", error, root=folder.parent))
         done += file.size
@@ -224,12 +224,26 @@ def _already_filed(folder: Path, sha256: str) -> str:
         found = _HASH_IN_NAME.search(name)
         if found and sha256.startswith(found[1]):
             with contextlib.suppress(CaseError):
-                _require_same(folder / name, sha256)
+                require_same(folder / name, sha256)
                 return name
     return ""
 
 
-def _require_same(path: Path, sha256: str) -> None:
+def require_same(path: Path, sha256: str) -> None:
+    """Refuse a file that is not what was filed.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    sha256 : str
+        Of what was filed.
+
+    Raises
+    ------
+    CaseError
+        It has another sha256, or cannot be read.
+    """
     digest = hashlib.sha256()
     with open_regular(path) as descriptor:
         while piece := os.read(descriptor, CHUNK):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from coldpin.cli.shared import json_option
+from coldpin.cli.shared import json_option, tell_problems
 
 
 @click.command()
@@ -109,4 +109,4 @@ def distances(
         click.echo(to_json(told), nl=False)
     else:
         show_distances(told)
-    return 0
+    return tell_problems(told.problems)

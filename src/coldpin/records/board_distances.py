@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coldpin.quantity import Quantity
+from coldpin.records.assessment import Problem
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import PathKind, PathLeg
 from coldpin.records.required_distances import DistancePlacement, RequiredDistances
@@ -48,6 +49,7 @@ class BoardDistances:
     ``groove_x_mm`` is the width X by which grooves were judged, ``groove_x_from`` what it follows from. ``required`` is
     what is asked for where a voltage was given, and ``placements`` where the distances fall. ``calliper`` are gaps read
     on the board itself beside what the drawing has for them. ``board`` is the file and ``sha256`` its hash.
+    ``problems`` are entries of the case that could not be used.
     """
 
     schema: Literal["coldpin.distances/1"]
@@ -69,3 +71,4 @@ class BoardDistances:
     not_seen: tuple[str, ...]
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
+    problems: tuple[Problem, ...]

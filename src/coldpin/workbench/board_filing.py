@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coldpin.capture.board_file import MOST_BYTES, BoardFile, parse_board, read_bytes
 from coldpin.casefile.boards import version_of
+from coldpin.casefile.evidence import require_same
 from coldpin.casefile.untrusted import read_regular
 from coldpin.checks import BoardEvidence
 from coldpin.errors import CaseError, InputError
@@ -125,11 +126,12 @@ def read_drawing(bench: Bench, entry: Entry) -> BoardFile:
     Raises
     ------
     InputError
-        The file is gone or cannot be read.
+        The file is gone, was changed since it was filed, or cannot be read.
     """
     if entry.evidence is None or not entry.evidence.file:
         raise InputError(f"entry {entry.id} shows a board but names no file: withdraw it and file the drawing again")
     path = bench.case.evidence_path(entry.evidence)
+    require_same(path, entry.evidence.sha256)
     return parse_board(read_regular(path, limit=MOST_BYTES), where=path.name)
 
 

@@ -12,6 +12,7 @@ from coldpin.checks.distance_evidence import further_gaps, summed
 from coldpin.checks.evidence import Side, mean, readings
 from coldpin.errors import CaseError, EntryError, InputError, UnknownName
 from coldpin.quantity import Quantity, parse_quantity
+from coldpin.records.assessment import Problem
 from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
 from coldpin.records.distance import PathKind
 from coldpin.records.entry import Entry
@@ -37,13 +38,13 @@ class ReadGap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingSource:
-    """A drawing with what was read beside it."""
+    """A drawing with the gaps that were read beside it, and what of the case could not be used."""
 
     name: str
     sha256: str
     read: BoardFile
     gaps: tuple[ReadGap, ...] = ()
-    remarks: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
 
 
 def open_drawing(path: Path, part: str, book: Book) -> DrawingSource:
@@ -138,13 +139,13 @@ def _from_case(folder: Path, part: str, book: Book) -> DrawingSource:
         instruments=bench.instruments,
     )
     gaps: list[ReadGap] = []
-    remarks: list[str] = []
+    problems = list(bench.problems)
     for entry in entries:
         if entry.shows == CALLIPER_GAP and part_of(entry) == chosen:
             try:
                 gaps.append(_gap(seen, entry))
             except EntryError as error:
-                remarks.append(f"entry {entry.id} is left out: {error.problem}")
+                problems.append(Problem(where=f"entry {entry.id}", what=error.problem))
     entry = drawn[chosen]
     assert entry.evidence is not None, "a drawing that counts names its file"
     return DrawingSource(
@@ -152,7 +153,7 @@ def _from_case(folder: Path, part: str, book: Book) -> DrawingSource:
         sha256=entry.evidence.sha256,
         read=read_drawing(bench, entry),
         gaps=tuple(gaps),
-        remarks=tuple(remarks),
+        problems=tuple(problems),
     )
 
 

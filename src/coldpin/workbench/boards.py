@@ -172,7 +172,8 @@ def measure_board(
         calliper=gaps,
         not_seen=measured.not_seen,
         statements=tuple(told),
-        remarks=(*source.read.remarks, *source.remarks, *measured.remarks),
+        remarks=(*source.read.remarks, *measured.remarks),
+        problems=source.problems,
     )
 
 

@@ -11,6 +11,7 @@ from coldpin.casefile.boards import version_of
 from coldpin.casefile.evidence import require_same
 from coldpin.casefile.untrusted import read_regular
 from coldpin.checks import BoardEvidence
+from coldpin.checks.distance_drawings import part_of
 from coldpin.errors import CaseError, InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.board_words import BOARD_DRAWING
@@ -77,22 +78,6 @@ def file_drawing(bench: Bench, path: Path | str, conditions: Mapping[str, str]) 
     return FiledDrawing(
         file=file, replaces=before[-1] if before else None, remarks=(*read.remarks, *_picture_remarks(held, read))
     )
-
-
-def part_of(entry: Entry) -> str:
-    """Return of which board of the unit an entry is.
-
-    Parameters
-    ----------
-    entry : Entry
-        A drawing, or a gap by calliper.
-
-    Returns
-    -------
-    str
-        Empty where it names none.
-    """
-    return entry.conditions.get("part", "").strip()
 
 
 def _picture_remarks(entries: tuple[Entry, ...], read: BoardFile) -> list[str]:

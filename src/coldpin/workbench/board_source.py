@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coldpin.capture.board_file import BoardFile, parse_board, read_bytes
 from coldpin.checks import BenchEvidence
+from coldpin.checks.distance_drawings import part_of
 from coldpin.checks.distance_evidence import further_gaps, summed
 from coldpin.checks.evidence import Side, mean, readings
 from coldpin.errors import CaseError, EntryError, InputError, UnknownName
@@ -18,7 +19,7 @@ from coldpin.records.distance import PathKind
 from coldpin.records.entry import Entry
 from coldpin.standards.book import Book
 from coldpin.workbench.assessing import edition_for
-from coldpin.workbench.board_filing import part_of, read_drawing
+from coldpin.workbench.board_filing import read_drawing
 from coldpin.workbench.shelving import open_bench
 
 

@@ -22,7 +22,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_copper, bench_logs, bench_session
+from tools import bench_copper, bench_logs, bench_photo, bench_session
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 from tools.timing import in_turns, tell
@@ -156,6 +156,7 @@ def main() -> int:
     cables, cables_reached = bench_copper.section()
     logs, logs_reached = bench_logs.section()
     charges, charges_reached = bench_session.section()
+    photographs, photographs_reached = bench_photo.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -169,10 +170,12 @@ def main() -> int:
         + logs
         + "\n\n"
         + charges
+        + "\n\n"
+        + photographs
     )
     write_section("Speed", text)
     print(text)
-    parts = (streams_reached, cables_reached, logs_reached, charges_reached)
+    parts = (streams_reached, cables_reached, logs_reached, charges_reached, photographs_reached)
     return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
 
 

@@ -143,10 +143,10 @@ def test_a_picture_blurred_beyond_reading_has_no_card() -> None:
 
 
 def test_blur_widens_what_is_picked() -> None:
-    """Corners are picked no better than to half of the blur of the edges they are in."""
-    made = close(blur_px=2.2)
+    """Corners are picked no better than to half of the blur that a sharp picture does not have."""
+    made = close(blur_px=2.6)
 
-    assert made.calibration.pick_u_px == pytest.approx(0.5 * max(made.found.blur_px))
+    assert made.calibration.pick_u_px == pytest.approx(0.5 * math.sqrt(max(made.found.blur_px) ** 2 - 1.5**2))
     assert any("corners are picked no better than to half of it" in remark for remark in made.remarks)
 
 

@@ -42,7 +42,7 @@ SHARP_PX = 1.5
 """Ours: standard deviation of the blur up to which a picture is as sharp as its pixels let it be. [px]"""
 
 BLUR_TO_PICK = 0.5
-"""Ours: an edge is picked no better than to half the standard deviation of its blur."""
+"""Ours: an edge is picked no better than to half the standard deviation of its blur beyond that of a sharp picture."""
 
 OFF_PLANE_MM = 0.3
 """Ours: corners that miss the plane by this much (standard deviation) lie on no card that anything may rest on. [mm]"""
@@ -141,7 +141,7 @@ def calibrate_by_card(
         pair = compare_cards(plane, cards[1])
         length_u = None if length_u is None else math.hypot(length_u, pair.length_u)
         remarks.append(pair.told())
-    blurred = BLUR_TO_PICK * max(found.blur_px)
+    blurred = BLUR_TO_PICK * math.sqrt(max(max(found.blur_px) ** 2 - SHARP_PX**2, 0.0))
     calibration = Calibration(
         method=first.method,
         picture_px=first.picture_px,

@@ -13,6 +13,7 @@ from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
 from coldpin.records.insulation_words import ELECTRICAL, IN_PATH, PATH_MEANING
+from coldpin.records.part_words import INSIDE
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
     BOUNDARIES,
@@ -156,6 +157,7 @@ _SHOWINGS = (
     *WARM_CABLE,
     *DISTANCE,
     *ELECTRICAL,
+    *INSIDE,
     *BOARDS,
     *CHARGING,
     *SUPPLY_WORDS,

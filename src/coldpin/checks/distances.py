@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from coldpin.checks.distance_drawings import drawn_distances, without_calliper_doubts
 from coldpin.checks.distance_evidence import FoundDistance, calliper_distances
+from coldpin.checks.distance_judging import Asked, JudgedDistance, judge_distance, telling
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.records.distance import PathKind
+from coldpin.records.distance_words import ACROSS
 
 
 def found_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
@@ -31,3 +34,33 @@ def found_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
 def _found(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
     by_calliper, drawn = calliper_distances(bench), drawn_distances(bench)
     return (*without_calliper_doubts(by_calliper, drawn), *drawn)
+
+
+def judged_everywhere(bench: BenchEvidence) -> tuple[JudgedDistance, ...]:
+    """Judge every distance found inside, for a report that shows more than the worst of each check.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of JudgedDistance
+        By what they lie between and by kind, the shortest first.
+
+    Raises
+    ------
+    EntryError
+        A reading, a condition or a drawing cannot be used.
+    CaseError
+        The claimed voltage cannot be read.
+    """
+    found = found_distances(bench)
+    told: list[JudgedDistance] = []
+    for word in ACROSS:
+        asked = Asked(check="inside", across=(word,), what=word, functions=())
+        for kind in PathKind:
+            of_kind = (one for one in found if one.across == word and one.kind is kind)
+            told += telling(judge_distance(bench, asked, one) for one in of_kind)
+    return tuple(told)

@@ -12,6 +12,7 @@ from coldpin.records.charge import ChargeEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
+from coldpin.records.inside import InsideEvidence
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Glitch, PilotReading
 
@@ -159,7 +160,8 @@ class Conclusion:
 class Assessment:
     """One assessment of one case: a report is made from this record and nothing else.
 
-    ``cable`` holds nothing where nothing was recorded of the cable; ``charges`` are the logs of charges.
+    ``cable`` holds nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside``
+    holds the distances found inside the unit.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -184,3 +186,4 @@ class Assessment:
     problems: tuple[Problem, ...]
     cable: CableEvidence = field(default_factory=CableEvidence)
     charges: tuple[ChargeEvidence, ...] = ()
+    inside: InsideEvidence = field(default_factory=InsideEvidence)

@@ -13,6 +13,7 @@ from coldpin.report.chapters.charging import charging
 from coldpin.report.chapters.evidence import evidence
 from coldpin.report.chapters.findings import findings
 from coldpin.report.chapters.front import front, title
+from coldpin.report.chapters.inside import inside
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.sayings import sayings
 from coldpin.report.chapters.sources import sources
@@ -58,6 +59,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *findings(index),
         *captures(index),
         *cable(index),
+        *inside(index),
         *charging(index),
         *untested(index),
         *method(index),

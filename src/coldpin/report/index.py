@@ -12,6 +12,7 @@ from coldpin.records.charge import ChargeEvidence
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.inside import DrawnBoard, InsideDistance, InsideEvidence
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Break, Face, Inline, Line, Text
 from coldpin.report.times import instant
@@ -79,6 +80,24 @@ class Index:
     def charges(self) -> tuple[ChargeEvidence, ...]:
         """The logs of charges of published entries."""
         return tuple(charge for charge in self.assessment.charges if charge.entry not in self.private)
+
+    @cached_property
+    def inside(self) -> InsideEvidence:
+        """The distances found inside by published entries."""
+        held = self.assessment.inside
+
+        def shown(found: tuple[InsideDistance, ...]) -> tuple[InsideDistance, ...]:
+            return tuple(one for one in found if one.entry not in self.private)
+
+        def public(board: DrawnBoard) -> DrawnBoard:
+            calliper = tuple(one for one in board.calliper if one.entry not in self.private)
+            return replace(board, ways=shown(board.ways), calliper=calliper)
+
+        return replace(
+            held,
+            distances=shown(held.distances),
+            boards=tuple(public(board) for board in held.boards if board.entry not in self.private),
+        )
 
     @cached_property
     def done(self) -> tuple[Method, ...]:
@@ -170,6 +189,7 @@ def index_of(assessment: Assessment) -> Index:
     anchors.assign("entry", (entry.id for entry in index.entries))
     anchors.assign("capture", (capture.entry for capture in index.captures))
     anchors.assign("heating", (seen.entry for seen in index.cable.heating))
+    anchors.assign("board", (board.entry for board in index.inside.boards))
     anchors.assign("charge", (charge.entry for charge in index.charges))
     anchors.assign("instrument", (name for name, _ in assessment.instruments))
     anchors.assign("limit", (limit.id for limit in assessment.limits))

@@ -27,6 +27,7 @@ from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
@@ -128,6 +129,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     )
     results = run_checks(seen)
     cable = cable_evidence(seen, logs)
+    inside = inside_evidence(seen)
     functions = judge_functions(description.unit, results.findings)
     unused = public_problems((*problems, *results.problems), held)
     return Assessment(
@@ -145,7 +147,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check, book) for check in all_checks() if not check.applies(description.unit)),
-        limits=_limits_used(results.findings, cable.limits),
+        limits=_limits_used(results.findings, (*cable.limits, *inside.limits)),
         scenarios=(),
         conditions_of_use=tuple(
             UseJudgement(
@@ -160,6 +162,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         problems=unused,
         cable=cable,
         charges=charge_evidence(seen, logs),
+        inside=inside,
     )
 
 

@@ -17,7 +17,7 @@ SMALL = Camera(size=(1600, 1200), focal_px=1280.0)
 
 
 def small(**more: float) -> Camera:
-    return Camera(size=SMALL.size, focal_px=SMALL.focal_px, **more)  # type: ignore[arg-type]
+    return Camera(size=SMALL.size, focal_px=SMALL.focal_px, **more)  # type: ignore[arg-type]  # members by name
 
 
 @pytest.mark.independent("a pinhole camera of its own and the library's own picture of the card")

@@ -46,7 +46,7 @@ def card(**more: object) -> Calibration:
     known = np.array([(x, y) for y in np.linspace(-20.0, 20.0, 5) for x in np.linspace(-10.0, 34.0, 7)])
     seen = HEADER.picture_px[0] + MILLIMETRE_PX * known * [1.0, -1.0]
     whole = replace(HEADER, method="card", picture_px=seen, plane_mm=known, found_u_px=0.1, face_above_mm=0.0)
-    return replace(whole, **more)  # type: ignore[arg-type]
+    return replace(whole, **more)  # type: ignore[arg-type]  # members by name
 
 
 def diamond(x: float, y: float, size: float = 1.0) -> Array:

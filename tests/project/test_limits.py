@@ -53,6 +53,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/board_file.py:MOST_CORNERS",
         "capture/board_file.py:MOST_FEATURES",
         "capture/board_file.py:_LISTED",
+        "capture/board_overlaps.py:_BATCH",
         "capture/board_place.py:LONGEST_TEXT",
         "capture/board_place.py:_SHOWN",
         "capture/log.py:_HEAD",

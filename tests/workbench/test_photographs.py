@@ -129,7 +129,7 @@ def test_a_scale_without_card(picture: Path, method: str) -> None:
     if method == "rectangle":
         text = f"{' '.join(points)} = 90 mm ± 0.05 mm x 60 mm ± 0.05 mm"
     gaps = (gap((80, 50), (85, 50), "5.00 mm ± 0.02 mm"),)
-    choices = replace(PhotoChoices(gaps=gaps, pick_u_px=0.5), **{method: text})  # type: ignore[arg-type]
+    choices = replace(PhotoChoices(gaps=gaps, pick_u_px=0.5), **{method: text})  # type: ignore[arg-type]  # members by name
     found = look_at_photo(picture, choices)
 
     assert found.method == method

@@ -11,7 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.insulation.calibration import fit_plane
+from coldpin.insulation.calibration import LENS_U, fit_plane
 from coldpin.insulation.plane_map import scale_at
 from coldpin.records.board import Calibration
 
@@ -101,7 +101,7 @@ def test_the_draws_cover_the_truth(proving: bool, measured: Callable[[str, float
     trials = 400 if proving else 60
     covered = 0
     for _ in range(trials):
-        k1 = generator.normal(0.0, 0.02)
+        k1 = generator.normal(0.0, LENS_U[0])
         tilt_deg = generator.uniform(0.0, 15.0)
         found = photograph(CARD, tilt_deg=tilt_deg, k1=k1) + generator.normal(0.0, 0.1, CARD.shape)
         plane = fit_plane(calibrated(found))

@@ -175,10 +175,11 @@ def test_files_hold_the_picture_and_its_turn() -> None:
 
     assert (np.asarray(image.open(io.BytesIO(as_png(picture))).convert("RGB")) == picture).all()
     for turn in (0, 90, 180, 270):
-        opened = image.open(io.BytesIO(as_jpeg(picture, quality=95, turn_deg=turn)))
+        opened = image.open(io.BytesIO(as_jpeg(picture, quality=95, turn_deg=turn, focal_35mm=26)))
         upright = np.asarray(turner.exif_transpose(opened), float)
         assert opened.size == ((160, 120) if turn % 180 == 0 else (120, 160))
         assert upright.shape == picture.shape
+        assert opened.getexif().get_ifd(0x8769)[0xA405] == 26
         assert np.abs(upright - picture).mean() < 4.0
     with pytest.raises(UnknownName, match="45"):
         as_jpeg(picture, turn_deg=45)

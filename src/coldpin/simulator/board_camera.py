@@ -193,5 +193,5 @@ def draw_camera(
 FOCAL = (0.8, 2.2)
 """Focal length in widths of the picture: a phone's main lens to its longer one. [1]"""
 
-ROOM = (1.3, 1.45)
+ROOM = (1.12, 1.25)
 """Width of the picture in widths of what is to be seen. [1]"""

@@ -17,7 +17,7 @@ from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, shift, zoom
+from scipy.ndimage import gaussian_filter, zoom
 from scipy.spatial import ConvexHull
 
 from coldpin.records.board import Role
@@ -354,6 +354,7 @@ CODES = _codes()
 
 def _dragged(light: NDArray[np.float32], moved: tuple[float, float]) -> NDArray[np.float32]:
     steps = int(np.ceil(np.hypot(*moved))) + 1
-    places = np.linspace(-0.5, 0.5, steps)
-    total = sum(shift(light, (moved[1] * part, moved[0] * part, 0.0), order=1, mode="nearest") for part in places)
+    total = np.zeros_like(light)
+    for part in np.linspace(-0.5, 0.5, steps):
+        total += np.roll(light, (round(moved[1] * part), round(moved[0] * part)), axis=(0, 1))
     return np.asarray(total / steps, np.float32)

@@ -38,7 +38,7 @@ def as_png(picture: NDArray[np.uint8]) -> bytes:
     return written.getvalue()
 
 
-def as_jpeg(picture: NDArray[np.uint8], *, quality: int = 90, turn_deg: int = 0) -> bytes:
+def as_jpeg(picture: NDArray[np.uint8], *, quality: int = 90, turn_deg: int = 0, focal_35mm: int = 0) -> bytes:
     r"""Return a picture as a JPEG file, as a camera held turned writes it.
 
     Parameters
@@ -49,6 +49,8 @@ def as_jpeg(picture: NDArray[np.uint8], *, quality: int = 90, turn_deg: int = 0)
         From 1 to 95. [1]
     turn_deg : int
         By how far a viewer has to turn what is written, counter-clockwise: 0, 90, 180 or 270. [°]
+    focal_35mm : int
+        Focal length over full-frame film for the same view; 0 where the camera does not say. [mm]
 
     Returns
     -------
@@ -69,7 +71,9 @@ def as_jpeg(picture: NDArray[np.uint8], *, quality: int = 90, turn_deg: int = 0)
         raise UnknownName.among("turn of a picture", f"{turn_deg}", [f"{turn}" for turn in TURNS])
     written = io.BytesIO()
     turned = np.ascontiguousarray(np.rot90(picture, -turn_deg // 90))
-    # one entry, the orientation, as the Exif part of a file holds it
-    mark = b"Exif\0\0MM\0*" + struct.pack(">IHHHIHHI", 8, 1, 0x0112, 3, 1, TURNS[turn_deg], 0, 0)
+    # two entries, the orientation and where the camera's own part lies, which holds the focal length
+    entries = struct.pack(">HHIHHHHII", 0x0112, 3, 1, TURNS[turn_deg], 0, 0x8769, 4, 1, 38)
+    camera = struct.pack(">HHHIHHI", 1, 0xA405, 3, 1, focal_35mm, 0, 0)
+    mark = b"Exif\0\0MM\0*" + struct.pack(">IH", 8, 2) + entries + struct.pack(">I", 0) + camera
     imsave(written, turned, format="jpeg", pil_kwargs={"quality": quality, "exif": mark})
     return written.getvalue()

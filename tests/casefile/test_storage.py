@@ -58,7 +58,7 @@ def bench(case: Case, make: Callable[..., Entry], tmp_path: Path, assessment: As
     return Bench(case.folder, case.append(make("0.123 Ω")), make("0.124 Ω"), photo, assessment)
 
 
-DOINGS = ("append", "edit", "file", "dialect", "publish", "report")
+DOINGS = ("append", "edit", "file", "draw", "dialect", "publish", "report")
 
 
 def do(name: str, bench: Bench, case: Case) -> None:
@@ -69,6 +69,8 @@ def do(name: str, bench: Bench, case: Case) -> None:
             case.edit("specimen.serial", "", "B 17", who="Ada", now=NOW)
         case "file":
             case.file_evidence(bench.photo, "photograph")
+        case "draw":
+            case.file_board(PHOTO, board="main board", original_name="b.geojson")
         case "dialect":
             case.store_dialect("0" * 64, Dialect(delimiter=";"))
         case "publish":
@@ -88,6 +90,10 @@ def is_done(name: str, bench: Bench, case: Case) -> bool:
             (found,) = [path.read_bytes() for path in (case.folder / "evidence").glob("[!.]*")] or [b""]
             assert found in (b"", PHOTO)
             return found == PHOTO
+        case "draw":
+            drawn = {path.name[:14]: path.read_bytes() for path in (case.folder / "boards").glob("[!.]*")}
+            assert drawn in ({}, {"main_board-v01": PHOTO})
+            return bool(drawn)
         case "dialect":
             dialect = case.dialect_for("0" * 64)
             assert dialect is not None
@@ -148,7 +154,7 @@ def test_a_refusal_at_any_call_leaves_whole_files_and_says_so(
         check_untouched(bench, case)
         if acknowledged:
             assert is_done(doing, bench, case)
-        elif doing in ("append", "file", "publish"):
+        elif doing in ("append", "file", "draw", "publish"):
             assert not is_done(doing, bench, case)
         if not is_done(doing, bench, case):
             do(doing, bench, case)

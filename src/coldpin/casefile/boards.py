@@ -6,8 +6,9 @@ import hashlib
 import re
 from pathlib import Path
 
-from coldpin.casefile.evidence import HASH_LETTERS, SPARE, name_for, plain_name
-from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder, require_room
+from coldpin.casefile.evidence import HASH_LETTERS, name_for, plain_name
+from coldpin.casefile.free_space import require_room
+from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder
 from coldpin.casefile.untrusted import names_in
 from coldpin.errors import CaseError
 from coldpin.records.entry import EvidenceFile
@@ -89,7 +90,7 @@ def version_of(file: EvidenceFile) -> int:
 
 
 def _write(path: Path, data: bytes, *, what: str) -> None:
-    require_room(path.parent, len(data), spare=SPARE, what=what)
+    require_room(path.parent, len(data), what=what)
     with disk_refusals(what, path.parent), Unfinished(path.parent) as unfinished:
         unfinished.write(data)
         unfinished.protect()

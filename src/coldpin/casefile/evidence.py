@@ -10,7 +10,8 @@ import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
-from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder, require_room
+from coldpin.casefile.free_space import require_room
+from coldpin.casefile.storage import Unfinished, disk_refusals, make_folder
 from coldpin.casefile.untrusted import names_in, open_regular, printable, problem, require_folder
 from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Problem
@@ -18,9 +19,6 @@ from coldpin.records.entry import Entry, EvidenceFile
 
 CHUNK = 1 << 20
 """How much is copied at a time. [bytes]"""
-
-SPARE = 16 << 20
-"""Space that must stay free after filing, so that entries can still be written. [bytes]"""
 
 MEDIA = ("capture", "log", "photograph", "video", "document", "listing")
 
@@ -67,7 +65,7 @@ def file_evidence(
         before = os.fstat(source)
         if before.st_size == 0:
             raise CaseError(f"{path} is empty (0 bytes): copy it again from where it came")
-        require_room(folder, before.st_size, spare=SPARE, what=str(path))
+        require_room(folder, before.st_size, what=str(path))
         digest, size = hashlib.sha256(), 0
         while piece := _read(source, path):
             digest.update(piece)

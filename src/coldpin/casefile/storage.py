@@ -89,33 +89,6 @@ def disk_refusals(what: str, place: Path) -> Iterator[None]:
         ) from error
 
 
-def require_room(folder: Path, size: int, *, spare: int, what: str) -> None:
-    """Refuse what would leave no room for entries.
-
-    Parameters
-    ----------
-    folder : Path
-        Where it is to stand.
-    size : int
-        Of what is to be written. [bytes]
-    spare : int
-        What must stay free. [bytes]
-    what : str
-        What it is, for a message.
-
-    Raises
-    ------
-    StorageError
-        There is no room.
-    """
-    free = shutil.disk_usage(folder).free
-    if free < size + spare:
-        raise StorageError(
-            f"{what} has {size} bytes and {free} are free at {folder}; {spare} must stay free for entries; "
-            "nothing was filed: free some space and do it again"
-        )
-
-
 class Unfinished:
     """A file being written beside its place, invisible to readers until it is whole.
 

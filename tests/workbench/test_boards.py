@@ -92,9 +92,11 @@ def test_a_drawing_filed_anew_is_the_next_version_and_takes_the_place_of_the_las
 ) -> None:
     first = add(case, board).entry
     board.write_text(drawing(3.5), encoding="utf-8")
-    second = add(case, board, 6).entry
+    added = add(case, board, 6)
+    second = added.entry
     (seen,) = seen_by_checks(case, monkeypatch).boards
 
+    assert added.remarks == (f"version 2: it takes the place of entry {first.id}, which stays",)
     assert (second.kind, second.replaces, second.reason) == (
         EntryKind.CORRECTION,
         first.id,

@@ -75,9 +75,9 @@ def file_drawing(bench: Bench, path: Path | str, conditions: Mapping[str, str]) 
             f"the drawing {source.name!r} is the newest version already, to the byte (entry {before[-1].id}): nothing "
             "was written"
         )
-    return FiledDrawing(
-        file=file, replaces=before[-1] if before else None, remarks=(*read.remarks, *_picture_remarks(held, read))
-    )
+    replaced = before[-1] if before else None
+    told = [f"version {version_of(file)}: it takes the place of entry {replaced.id}, which stays"] if replaced else []
+    return FiledDrawing(file=file, replaces=replaced, remarks=(*told, *read.remarks, *_picture_remarks(held, read)))
 
 
 def _picture_remarks(entries: tuple[Entry, ...], read: BoardFile) -> list[str]:

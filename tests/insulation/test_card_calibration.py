@@ -210,3 +210,18 @@ def test_the_camera_is_found_where_it_was(tilt_deg: float) -> None:
     )
     there = on_card(np.array([pose.foot_mm]), AT, 8.0)[0]
     assert np.hypot(*(np.abs(there - camera.over) - np.abs(foot))) == pytest.approx(0.0, abs=3.0)
+
+
+def test_two_cards_in_one_picture_check_each_other() -> None:
+    """The one with more corners is the scale; the other says by how much it comes out larger, and widens the scale."""
+    camera = Camera(size=(1800, 900), focal_px=2200.0, height_mm=400.0)
+    left = photograph_card(camera, at=(-25.0, 0.0)).copy()
+    middle = int(camera.see(np.array([[72.0, 30.0]]))[0, 0])
+    nearer = replace(camera, height_mm=396.0)
+    left[:, middle:] = photograph_card(nearer, name="B", at=(82.0, 0.0))[:, middle:]
+    alone = left.copy()
+    alone[:, middle:] = 150
+
+    both, one = (calibrate_by_card(picture, true_print(), pick_u_px=1.0) for picture in (left, alone))
+    assert any("comes out larger by" in remark and "not lie in one plane" in remark for remark in both.remarks)
+    assert (both.calibration.length_u_relative or 0.0) > 3.0 * (one.calibration.length_u_relative or 1.0)

@@ -14,8 +14,9 @@ from coldpin.insulation.corner_scatter import LEVEL_WITHIN_MM, STATED_LEVEL_U_MM
 from coldpin.insulation.known_lengths import KnownLength
 from coldpin.insulation.lens import distorted_radius, distortion_percent
 from coldpin.insulation.parallax import parallax_shift, raised_reading
+from coldpin.insulation.picture_scale import distance, picked_length_u, scale
 from coldpin.insulation.plane_map import ENTRIES, PlaneMap, scale_at
-from coldpin.quantity import Quantity
+from coldpin.quantity import Component, Quantity, assemble
 from coldpin.records.board import Calibration
 from coldpin.records.photo import (
     PhotoCard,
@@ -148,16 +149,26 @@ def read_gap(calibration: Calibration, plane: PlaneMap, gap: KnownLength, *, len
         )
         read = Quantity(value, None, "mm", why=why)
     else:
-        generator = np.random.default_rng(SEED)
-        picked = gap.ends_px + pick_u * generator.standard_normal((DRAWS, 2, 2))
-        drawn = plane.draw(DRAWS, generator).to_mm(picked)
-        spread = float(np.std(np.hypot(*(drawn[:, 1] - drawn[:, 0]).T)))
-        read = Quantity(value, math.hypot(spread, value * _level_u_mm(calibration) / lens_mm), "mm")
+        step = scale(length=value, pixels=float(np.hypot(*(gap.ends_px[1] - gap.ends_px[0]))))
+        picking = float(distance(scale=step, pixels=picked_length_u(pick_u)))
+        level = value * _level_u_mm(calibration) / lens_mm
+        shares = (
+            Component(id=f"picking of {gap.ends_px.tolist()}", label="picking of both ends", contribution=picking),
+            Component(id="scale", label="scale, tilt and lens", contribution=_spread_mm(plane, gap.ends_px)),
+            Component(id="level", label="height of the face over the points", contribution=level),
+        )
+        read = assemble(value, "mm", shares)
     agrees = None
     if read.expanded is not None and gap.length.expanded is not None:
         agrees = abs(read.value - gap.length.value) <= math.hypot(read.expanded, gap.length.expanded)
     first, second = gap.ends_px.tolist()
     return PhotoGap(ends_px=(tuple(first), tuple(second)), read=read, known=gap.length, agrees=agrees)
+
+
+def _spread_mm(plane: PlaneMap, ends_px: Array) -> float:
+    """Return the standard deviation of a length over the maps that might also be."""
+    drawn = plane.draw(DRAWS, np.random.default_rng(SEED)).to_mm(ends_px)
+    return float(np.std(np.hypot(*(drawn[:, 1] - drawn[:, 0]).T)))
 
 
 def _level_u_mm(calibration: Calibration) -> float:
@@ -233,10 +244,8 @@ def _scale(plane: PlaneMap, size_px: tuple[int, int]) -> Quantity:
     value = scale_at(plane, middle)
     if not plane.known:
         return Quantity(value, None, "mm/px", why="the uncertainty of the scale is not known")
-    generator = np.random.default_rng(SEED)
     ends = middle + 0.5 * np.array([[-1.0, 0.0], [1.0, 0.0]])
-    drawn = plane.draw(DRAWS, generator).to_mm(ends)
-    return Quantity(value, float(np.std(np.hypot(*(drawn[:, 1] - drawn[:, 0]).T))), "mm/px")
+    return Quantity(value, _spread_mm(plane, ends), "mm/px")
 
 
 def _distortion(plane: PlaneMap) -> Quantity:

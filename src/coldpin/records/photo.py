@@ -81,8 +81,9 @@ class PhotoReading:
 
     ``millimetres_per_pixel`` holds in the middle of the picture. ``tilt_deg`` is the angle between the optical axis and
     the normal of the plane, null where the points cannot show it; ``lens_height_mm`` is that of the lens above the
-    plane, ``lens_height_is_least`` says that it is the least it can be. ``distortion_percent`` is by how much the lens
-    moves a point at the corner of the picture. ``residual_px`` is what the points miss the plane by.
+    plane, ``lens_height_is_least`` says that both are the least they can be: those of the widest usual lens.
+    ``distortion_percent`` is by how much the lens moves a point at the corner of the picture. ``residual_px`` is what
+    the points miss the plane by.
     """
 
     schema: Literal["coldpin.photo/1"]

@@ -26,10 +26,7 @@ def photo_lines(reading: PhotoReading) -> list[tuple[str, str]]:
         ("scale by", _METHODS[reading.method]),
         *_card_lines(reading),
         ("one pixel in the middle", format_quantity(reading.millimetres_per_pixel)),
-        (
-            "tilt of the camera",
-            "not shown by these points" if reading.tilt_deg is None else format_quantity(reading.tilt_deg),
-        ),
+        ("tilt of the camera", _tilt(reading)),
         ("lens at the corner", format_quantity(reading.distortion_percent)),
         ("height of the lens", _height(reading)),
     ]
@@ -48,9 +45,18 @@ def _card_lines(reading: PhotoReading) -> list[tuple[str, str]]:
     ]
 
 
+def _tilt(reading: PhotoReading) -> str:
+    if reading.tilt_deg is None:
+        return "not shown by these points"
+    if reading.lens_height_is_least:
+        return f"at least about {reading.tilt_deg.value:.0f}°"
+    return format_quantity(reading.tilt_deg)
+
+
 def _height(reading: PhotoReading) -> str:
-    told = format_quantity(reading.lens_height_mm)
-    return f"at least {told}" if reading.lens_height_is_least else told
+    if reading.lens_height_is_least:
+        return f"at least about {reading.lens_height_mm.value:.3g} mm"
+    return format_quantity(reading.lens_height_mm)
 
 
 def raised_cells(raised: RaisedReading) -> tuple[str, str, str]:

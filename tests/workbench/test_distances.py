@@ -375,6 +375,20 @@ class TestCase:
         with pytest.raises(UnknownName, match=r"unknown part 'main board'.*relay board"):
             measure_board(case, ("mains", "pilot"), pollution_degree=2, part="main board")
 
+    def test_constants_of_the_case_take_the_place_of_ours(self, case: Path, board: Path) -> None:
+        """A case whose owner has the standard in hand and read another X there."""
+        path = case / "case.toml"
+        own = '\n[[constants]]\nid = "groove-width.pd2"\nsource = "the standard itself"\nnominal = 1.2\n'
+        board.write_text(json.dumps(two_pads(MAINS, PILOT, SLOT)), encoding="utf-8")
+        add_evidence(case, board, shows=BOARD_DRAWING, who="Ines", now=at(8))
+        before = measure_board(case, ("mains", "pilot"), pollution_degree=2)
+        path.write_text(path.read_text(encoding="utf-8") + own, encoding="utf-8")
+
+        after = measure_board(case, ("mains", "pilot"), pollution_degree=2)
+
+        assert (before.groove_x_mm, after.groove_x_mm) == (1.0, 1.2)
+        assert (lengths(before)[1], lengths(after)[1]) == pytest.approx((9.062258, 5.0))
+
     def test_a_gap_without_ends_is_told_and_left_out(self, case: Path, capsys: pytest.CaptureFixture[str]) -> None:
         record(case, shows=CALLIPER_GAP, who="Ines", readings=["3 mm"], conditions={"from": "mains L"}, now=at(9))
 

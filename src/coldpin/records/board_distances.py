@@ -47,8 +47,9 @@ class BoardDistances:
     of the clearance where there is none. ``next`` are further paths, distinct from these: first creepages, then
     clearances, each in order of length. ``other_readings`` are the shortest by readings of the rules that give more.
     ``groove_x_mm`` is the width X by which grooves were judged, ``groove_x_from`` what it follows from. ``required`` is
-    what is asked for where a voltage was given, and ``placements`` where the distances fall. ``calliper`` are gaps read
-    on the board itself beside what the drawing has for them. ``board`` is the file and ``sha256`` its hash.
+    what is asked for where a voltage was given, and ``placements`` where the distances of this drawing fall; what it
+    cannot show is ``not_seen``. ``calliper`` are gaps read on the board itself beside what the drawing has for them.
+    ``board`` is the file and ``sha256`` its hash.
     ``problems`` are entries of the case that could not be used.
     """
 

@@ -39,11 +39,15 @@ class ReadGap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawingSource:
-    """A drawing with the gaps that were read beside it, and what of the case could not be used."""
+    """A drawing with the gaps that were read beside it, and what of the case could not be used.
+
+    ``book`` are the constants, with those of the case in place of ours.
+    """
 
     name: str
     sha256: str
     read: BoardFile
+    book: Book
     gaps: tuple[ReadGap, ...] = ()
     problems: tuple[Problem, ...] = ()
 
@@ -82,7 +86,7 @@ def open_drawing(path: Path, part: str, book: Book) -> DrawingSource:
         raise InputError(f"part {part!r} is given, and {path.name} is a file: a part is one of a case's boards")
     data = read_bytes(path)
     return DrawingSource(
-        name=path.name, sha256=hashlib.sha256(data).hexdigest(), read=parse_board(data, where=path.name)
+        name=path.name, sha256=hashlib.sha256(data).hexdigest(), read=parse_board(data, where=path.name), book=book
     )
 
 
@@ -153,6 +157,7 @@ def _from_case(folder: Path, part: str, book: Book) -> DrawingSource:
         name=entry.evidence.file,
         sha256=entry.evidence.sha256,
         read=read_drawing(bench, entry),
+        book=seen.book,
         gaps=tuple(gaps),
         problems=tuple(problems),
     )

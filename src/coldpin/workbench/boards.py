@@ -121,9 +121,9 @@ def measure_board(
     InputError
         Something is given that does not go with the rest.
     """
-    constants = book or load_book()
     asked = asked or Asked()
-    source = open_drawing(Path(path), part, constants)
+    source = open_drawing(Path(path), part, book or load_book())
+    constants = source.book
     board = _picked(source.read.board, pick_uncertainty)
     if not 0 <= next_count <= MOST_NEXT:
         raise InputError(f"{next_count} further paths are asked for: give 0 to {MOST_NEXT}")

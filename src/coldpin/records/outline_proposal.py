@@ -1,0 +1,50 @@
+"""An outline that the program proposes on a picture: it becomes a shape of a drawing when a person has confirmed it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.records.board import BoardFeature, Face, Role
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OutlineProposal:
+    """An outline found in a picture, to be looked at before it counts.
+
+    ``outline_px``: array of shape (n, 2), x to the right and y down; ``openings_px``: arrays of the same kind.
+    ``corner_u_px``: array of shape (n,), the standard uncertainty of each corner in any direction, NaN where it was
+    left as it was drawn. ``made_by`` says how it was found, ``remarks`` what a person should look at.
+    """
+
+    outline_px: NDArray[np.float64]
+    corner_u_px: NDArray[np.float64]
+    made_by: str
+    openings_px: tuple[NDArray[np.float64], ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    def confirmed(self, name: str, role: Role, *, net: str = "", face: Face | None = None) -> BoardFeature:
+        """Return the shape that a person has made of it, having looked.
+
+        Parameters
+        ----------
+        name : str
+            What it is called on the drawing.
+        role : Role
+            What it is.
+        net : str
+            To which net it belongs.
+        face : Face, optional
+            On which face it lies.
+
+        Returns
+        -------
+        BoardFeature
+            In pixels.
+        """
+        told = f"{self.made_by}, confirmed by eye"
+        return BoardFeature(
+            name=name, role=role, outline=self.outline_px, openings=self.openings_px, net=net, face=face, told=told
+        )

@@ -255,8 +255,8 @@ def _corner(before: _Edge | None, after: _Edge | None, place: Array) -> tuple[Ar
 def _remarks(count: int, lost: list[int], double: list[int], far: list[int]) -> tuple[str, ...]:
     remarks = [
         (
-            "proposed: look at every side of it before it is confirmed; where the wall of a slot, or of the board, is seen "
-            "below its rim, the rim counts"
+            "proposed: look at every side of it before it is confirmed; where the wall of a slot, or of the board, is "
+            "seen below its rim, the rim counts"
         )
     ]
     if lost:

@@ -110,12 +110,13 @@ def _between(
     board: BoardModel,
     *,
     beside: tuple[str, ...],
+    between: frozenset[str] = frozenset(),
 ) -> Iterator[FoundDistance]:
     """Yield both kinds between two nets, and of each the shortest way over a part that floats where it is another."""
     demanded = demands(bench, sides)
 
     def measured(groove_x: float) -> Distances:
-        name = f"distances in {drawn.entry.id}, {nets}, {beside}, X {groove_x}"
+        name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
         return bench.once(name, lambda: measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book))
 
     harshest = measured(demanded[-1].asked.groove_x_mm)
@@ -284,9 +285,8 @@ def _under_bridges(
     bridges = (*_bodies_over(in_mm, nets), *_named_by_calliper(bench, drawn, nets))
     for beside, kept in dict.fromkeys(bridges):
         alone = tuple(shape for shape in drawn.board.features if shape.role is not Role.CONDUCTOR or shape.name in kept)
-        yield from _between(
-            bench, drawn, in_mm, nets, sides, replace(drawn.board, features=alone), beside=(*beside, *sorted(kept))
-        )
+        cut = replace(drawn.board, features=alone)
+        yield from _between(bench, drawn, in_mm, nets, sides, cut, beside=beside, between=kept)
 
 
 Bridge = tuple[tuple[str, ...], frozenset[str]]

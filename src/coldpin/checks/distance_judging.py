@@ -168,10 +168,11 @@ def judge_distances(bench: BenchEvidence, asked: Asked, found: Iterable[FoundDis
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class JudgedDistance:
-    """A distance with its finding and where it falls at each degree, the mildest first."""
+    """A distance with its finding and where it falls at each degree, the mildest first; ``why`` where it stays open."""
 
     found: FoundDistance
     finding: Finding
+    why: str
     demanded: tuple[RequiredDistances, ...]
     placements: tuple[DistancePlacement, ...]
 
@@ -257,7 +258,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
     finding = _stated(found, finding, outcome, why, deciding)
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
-    return JudgedDistance(found=found, finding=finding, demanded=demanded, placements=placements)
+    return JudgedDistance(found=found, finding=finding, why=why, demanded=demanded, placements=placements)
 
 
 def _other_reading(length: Length) -> tuple[str, ...]:

@@ -29,9 +29,10 @@ class InsideDistance:
     ``across`` is a word of the vocabulary. ``told`` names the two ends, or says the way. ``over_range`` holds what the
     instrument named where it was beyond its range. ``at_least`` is true of a straight gap told for the way along the
     surface, ``at_most`` of a way along the surface told for the air. ``degrees`` are those the unit is judged by, the
-    mildest first. ``drawn`` is true where it was found in a drawing. ``dominated_by`` and ``reduced_by`` are what its
-    uncertainty comes from most and what would make it smaller. ``corners_mm`` is the way in the drawing; ``counts``
-    says of each of its pieces whether it counts: across what conducts none does.
+    mildest first. ``why`` says why it stays open where its number alone would have decided. ``drawn`` is true where it
+    was found in a drawing. ``dominated_by`` and ``reduced_by`` are what its uncertainty comes from most and what would
+    make it smaller. ``corners_mm`` is the way in the drawing; ``counts`` says of each of its pieces whether it counts:
+    across what conducts none does.
     """
 
     across: str
@@ -49,6 +50,7 @@ class InsideDistance:
     reach: Reach
     probability: float | None
     statement: str
+    why: str
     limit: Limit | None
     drawn: bool
     dominated_by: str = ""

@@ -80,6 +80,7 @@ def _distance(judged: JudgedDistance) -> InsideDistance:
         reach=finding.reach,
         probability=finding.probability,
         statement=finding.statement,
+        why=judged.why,
         limit=finding.limit,
         drawn=found.board is not None,
         dominated_by=length.dominated_by,

@@ -105,10 +105,11 @@ def _row(index: Index, one: InsideDistance) -> Row:
     bound = _BOUND["least"] if one.at_least else _BOUND["most"] if one.at_most else ""
     told = [Text(one.told or "between ends that are not named", Face.QUIET)]
     beside = (Break(), Text(f"beside: {', '.join(one.beside)}", Face.QUIET)) if one.beside else ()
+    why = (Break(), Text(f"open: {one.why}", Face.QUIET)) if one.why else ()
     length = f"more than {one.over_range}" if one.measured_mm is None else measured(one.measured_mm)
     return Row(
         (
-            (Text(one.kind.value, Face.STRONG), Break(), *told, *beside),
+            (Text(one.kind.value, Face.STRONG), Break(), *told, *beside, *why),
             (Text(length), *((Break(), Text(bound, Face.QUIET)) if bound else ())),
             _asked(index, one),
             (
@@ -137,7 +138,9 @@ def _asked(index: Index, one: InsideDistance) -> Line:
             Text(f"{degree.required_mm:g} mm (degree {degree.pollution_degree}; basic {degree.basic_mm:g} mm)"),
             Break(),
         ]
-    return (*lines, index.anchors.link("limit", one.limit.id)) if one.limit is not None else tuple(lines)
+    return (
+        (*lines, index.anchors.link("limit", one.limit.id, "limit as known")) if one.limit is not None else tuple(lines)
+    )
 
 
 def _drawing(index: Index, drawn: DrawnBoard) -> tuple[Block, ...]:

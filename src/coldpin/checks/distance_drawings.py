@@ -14,6 +14,7 @@ from coldpin.checks.distance_evidence import OTHER_FACE, FoundDistance, Length, 
 from coldpin.checks.distance_judging import demands
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
+from coldpin.insulation.calliper_bias import beside_calliper
 from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
@@ -117,7 +118,12 @@ def _between(
 
     def measured(groove_x: float) -> Distances:
         name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
-        return bench.once(name, lambda: measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book))
+        return bench.once(
+            name,
+            lambda: beside_calliper(
+                measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book), gaps_beside(bench, drawn)
+            ),
+        )
 
     harshest = measured(demanded[-1].asked.groove_x_mm)
     undecided = why_undecided(drawn.board, gaps_beside(bench, drawn))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 import cv2
@@ -29,11 +30,13 @@ def video(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize(("at_s", "number"), [(0.0, 0), (1.25, 12), (3.0, 30), (4.9, 49)])
 def test_the_frame_of_the_time_is_returned(video: Path, at_s: float, number: int) -> None:
     """It is told by its lightness, within a frame."""
-    photo = read_still(video, at_s)
+    still = read_still(video, at_s)
+    photo = still.photo
 
     assert photo.size_px == (320, 240)
     assert float(photo.grey.mean()) == pytest.approx(20 + 4 * number, abs=4.0)
     assert "a still at" in photo.remarks[0]
+    assert photo.sha256 == hashlib.sha256(still.png).hexdigest()
 
 
 def test_a_time_after_the_end_is_refused(video: Path) -> None:

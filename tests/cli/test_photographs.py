@@ -6,6 +6,7 @@ import json
 import sys
 from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -90,6 +91,30 @@ def test_what_cannot_be_measured_in_is_one_message(
         assert printed.out == ""
         assert said in printed.err
         assert printed.err.count("coldpin:") == 1
+
+
+def test_a_still_of_a_video_is_measured_in_and_kept(
+    tmp_path: Path, picture: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its scale names the file that was written, which is read again as a picture with the same scale."""
+    with Image.open(picture) as image:
+        frame = np.asarray(image.convert("RGB"))[:, :, ::-1]
+    video, still = tmp_path / "board.avi", tmp_path / "still.png"
+    writer = cv2.VideoWriter(str(video), cv2.VideoWriter.fourcc(*"MJPG"), 5.0, (1400, 1100))
+    for _ in range(4):
+        writer.write(np.ascontiguousarray(frame))
+    writer.release()
+
+    assert main(["photo", str(video), "--at", "0.5", "--still", str(still), "--json"]) == 0
+    by_video = json.loads(capsys.readouterr().out)
+    assert main(["photo", str(still), "--json"]) == 0
+    by_still = json.loads(capsys.readouterr().out)
+
+    assert by_video["scale"]["picture"] == by_still["scale"]["picture"]
+    assert by_video["millimetres_per_pixel"]["value"] == pytest.approx(
+        by_still["millimetres_per_pixel"]["value"], rel=1e-4
+    )
+    assert (by_video["at_s"], by_still["at_s"]) == (0.5, None)
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,7 +35,6 @@ LESS_THAN_A_PHOTOGRAPH = "its frames are compressed, and often straightened by t
 
 _HEAD = 0x1000
 _SIXTY = 60
-_CHUNK = 1 << 20
 _TIME_CODE = re.compile(
     r"(?:(?:(?P<hours>\d{1,2}):)?(?P<minutes>\d{1,2}):)?(?P<seconds>\d{1,5}(?:[.,]\d{1,6})?)(?: ?s)?"
 )
@@ -78,8 +78,16 @@ def parse_time_code(text: str) -> float:
     return total
 
 
-def read_still(path: str | PathLike[str], at_s: float) -> Photo:
-    """Return the frame of a video that is shown at a time, as a grey picture.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class VideoStill:
+    """A frame of a video: as a picture to measure in, and as the PNG file whose hash that picture bears."""
+
+    photo: Photo
+    png: bytes
+
+
+def read_still(path: str | PathLike[str], at_s: float) -> VideoStill:
+    """Return the frame of a video that is shown at a time.
 
     Parameters
     ----------
@@ -90,8 +98,8 @@ def read_still(path: str | PathLike[str], at_s: float) -> Photo:
 
     Returns
     -------
-    Photo
-        The frame; ``sha256`` is that of the video, and a remark says at what time the frame stands.
+    VideoStill
+        The frame; ``sha256`` of its picture is that of the PNG file, and a remark says at what time the frame stands.
 
     Raises
     ------
@@ -115,13 +123,14 @@ def read_still(path: str | PathLike[str], at_s: float) -> Photo:
         with _capture(file) as video:
             _check(file, video)
             frame, shown_s = _frame_at(file, video, at_s)
-        grey = np.ascontiguousarray(cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
-        return Photo(
+        png = cv2.imencode(".png", frame)[1].tobytes()
+        photo = Photo(
             name=file.name,
-            grey=grey,
-            sha256=_digest(file),
+            grey=np.ascontiguousarray(cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), dtype=np.uint8),
+            sha256=hashlib.sha256(png).hexdigest(),
             remarks=(f"a still at {shown_s:.3f} s of a video: {LESS_THAN_A_PHOTOGRAPH}",),
         )
+        return VideoStill(photo=photo, png=png)
 
 
 @contextmanager
@@ -165,14 +174,3 @@ def _frame_at(file: CaptureFile, video: cv2.VideoCapture, at_s: float) -> tuple[
         long = f", it is about {video.get(cv2.CAP_PROP_FRAME_COUNT) / rate:.1f} s long" if half else ""
         raise file.error(f"it has no frame at {at_s:.2f} s{long}: say an earlier --at")
     return kept, kept_s
-
-
-def _digest(file: CaptureFile) -> str:
-    found = hashlib.sha256()
-    place = 0
-    while place < file.size:
-        piece = bytearray(min(_CHUNK, file.size - place))
-        file.read_at(place, memoryview(piece))
-        found.update(piece)
-        place += len(piece)
-    return found.hexdigest()

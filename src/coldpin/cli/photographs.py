@@ -53,6 +53,12 @@ def scale_card(card: str, sheet: Path | None, as_json: bool) -> int:
     "--rectangle", default="", metavar="X,Y X,Y X,Y X,Y = MM x MM", help="without card: a rectangle, clockwise as seen"
 )
 @click.option("--at", default="", help="time code of a still, where the picture is a video, such as 00:01:23.4")
+@click.option(
+    "--still",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default=None,
+    help="write the still as PNG, to draw on it",
+)
 @json_option
 def photo(
     picture: Path,
@@ -65,6 +71,7 @@ def photo(
     pitch: str,
     rectangle: str,
     at: str,
+    still: Path | None,
     as_json: bool,
 ) -> int:
     """Make a photograph of a board ready to measure in: its scale, tilt, lens and blur, and what heights do to it.
@@ -80,6 +87,7 @@ def photo(
 
     choices = PhotoChoices(
         at=at,
+        still=still,
         bar_along=bar_along,
         bar_across=bar_across,
         face_above=face_above,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from coldpin.capture.photo import Photo, read_photo
 from coldpin.capture.video_still import parse_time_code, read_still
+from coldpin.casefile.storage import write_over
 from coldpin.errors import InputError
 from coldpin.insulation.calibration import fit_plane
 from coldpin.insulation.card_calibration import CardCalibration, CardLying, calibrate_by_card
@@ -22,13 +23,14 @@ from coldpin.records.photo import PhotoCard, PhotoReading
 class PhotoChoices:
     """What a person says of a photograph; each text as written, empty where nothing is said.
 
-    ``at`` is the time code of a still. ``bar_along`` and ``bar_across`` are the bars of the card by calliper.
-    ``face_above`` is how far the face that is measured lies above the card. ``pitch`` and ``rectangle`` give a scale
-    without a card, ``gaps`` are known by calliper. ``pick_u_px`` is the standard uncertainty of each coordinate to be
-    picked [px].
+    ``at`` is the time code of a still, ``still`` the file it is written to. ``bar_along`` and ``bar_across`` are the
+    bars of the card by calliper. ``face_above`` is how far the face that is measured lies above the card. ``pitch`` and
+    ``rectangle`` give a scale without a card, ``gaps`` are known by calliper. ``pick_u_px`` is the standard uncertainty
+    of each coordinate to be picked [px].
     """
 
     at: str = ""
+    still: Path | None = None
     bar_along: str = ""
     bar_across: str = ""
     face_above: str = ""
@@ -58,6 +60,8 @@ def look_at_photo(path: Path | str, choices: PhotoChoices | None = None) -> Phot
     ------
     CaptureError
         The file cannot be read.
+    StorageError
+        The disk refuses the still.
     InputError
         There is no scale, the picture is mirrored or blurred, the card does not lie flat, or a text cannot be read.
     MissingExtra
@@ -67,7 +71,7 @@ def look_at_photo(path: Path | str, choices: PhotoChoices | None = None) -> Phot
     at_s = parse_time_code(said.at) if said.at else None
     lengths = [parse_length(text) for text in said.gaps]
     camera_height = _length(said.camera_height)
-    photo = read_photo(path) if at_s is None else read_still(path, at_s)
+    photo = read_photo(path) if at_s is None else _still(path, at_s, said.still)
     height_mm = None if camera_height is None else camera_height.value
     if said.pitch or said.rectangle:
         calibration = _by_hand(photo, said, height_mm)
@@ -87,6 +91,15 @@ def look_at_photo(path: Path | str, choices: PhotoChoices | None = None) -> Phot
         card=card,
     )
     return read_plane(facts, calibration, plane, lengths, remarks=(*photo.remarks, *remarks))
+
+
+def _still(path: Path | str, at_s: float, target: Path | None) -> Photo:
+    still = read_still(path, at_s)
+    if target is not None:
+        write_over(target, still.png, what="the still")
+        return still.photo
+    kept = "the still itself was not kept: write it with --still, so that there is a picture to draw on and to file"
+    return replace(still.photo, remarks=(*still.photo.remarks, kept))
 
 
 def _by_card(photo: Photo, said: PhotoChoices, height_mm: float | None) -> CardCalibration:

@@ -59,6 +59,15 @@ def test_how_the_supply_is_made(given: dict[str, str], outcome: Outcome, words: 
     assert finding.outcome is outcome
     assert words in finding.statement
     assert finding.functions == ("pilot-separation",)
+    assert finding.decisive is (outcome is Outcome.BEYOND)
+
+
+def test_what_was_not_followed_does_not_conclude_alone() -> None:
+    """A dropper seen at a glance is beyond for this specimen, and decisive only where every path was followed."""
+    given = part("supply", topology="dropper", feeds="pilot circuit", traced="some")
+    finding = only("parts-inside.supply", given)
+
+    assert (finding.outcome, finding.decisive, finding.reach) == (Outcome.BEYOND, False, Reach.SPECIMEN)
 
 
 def test_a_second_supply_that_isolates_does_not_help_the_first() -> None:

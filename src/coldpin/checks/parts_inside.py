@@ -44,6 +44,8 @@ BESIDE_GAP = "the clearance of basic insulation at overvoltage category"
 POLLUTION_DEGREE = 2
 """Ours: the degree by whose clearance an open contact is placed; a relay is closed against dirt."""
 
+JOINED_TO_MAINS = "Inside, the pilot circuit, which goes to the car and to a hand, is joined to the mains."
+
 WEAR = ("varistor", "arrester")
 
 
@@ -162,12 +164,15 @@ def _judge_supply(bench: BenchEvidence, entry: Entry) -> Finding:
     made = f"The electronics are fed by a {kind.limit.title}"
     if said.get("feeds") != PILOT_CIRCUIT:
         return replace(finding, statement=f"{made}; whether the pilot circuit is fed by it is not stated.")
-    if kind.isolates == NONE:
-        told = f"{made}, which does not isolate: the pilot circuit is joined to the mains."
-        return replace(finding, outcome=Outcome.BEYOND, statement=told)
-    if said.get("used as isolation") == JOINED:
-        told = f"{made}, but its two sides are joined beside it: the pilot circuit is joined to the mains."
-        return replace(finding, outcome=Outcome.BEYOND, statement=told)
+    if kind.isolates == NONE or said.get("used as isolation") == JOINED:
+        why = "which does not isolate" if kind.isolates == NONE else "but its two sides are joined beside it"
+        return replace(
+            finding,
+            outcome=Outcome.BEYOND,
+            statement=f"{made}, {why}: the pilot circuit is joined to the mains.",
+            plain=JOINED_TO_MAINS,
+            decisive=finding.reach is Reach.CONSTRUCTION,
+        )
     if said.get("used as isolation") != AS_ISOLATION:
         return replace(finding, statement=f"{made}; whether its two sides are kept apart beside it is not stated.")
     return replace(

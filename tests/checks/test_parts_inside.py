@@ -120,6 +120,15 @@ def test_one_bad_part_over_the_barrier_is_enough() -> None:
     assert finding.reach is Reach.CONSTRUCTION
 
 
+def test_several_good_parts_are_named_together() -> None:
+    """One sentence lists what stands over the barrier."""
+    good = [over(role, name=f"g{at}") for at, role in enumerate(("optocoupler", "transformer", "relay"))]
+    finding = only("parts-inside.barrier", *good)
+
+    assert finding.outcome is Outcome.WITHIN
+    assert "stand: optocoupler, transformer, relay. Each is known to isolate" in finding.statement
+
+
 @pytest.mark.parametrize(
     ("role", "outcome"),
     [

@@ -184,4 +184,5 @@ def test_a_capacitor_of_a_strange_size_is_asked_about() -> None:
 def test_situations_are_named_for_the_poles_there_are() -> None:
     """Without a capacitor at neutral there is one way; of three lines there are seven."""
     assert len(poles_that_drive(("L",))) == 1
+    assert poles_that_drive(("N",)) == (("earth open, plug turned", (0,)),)
     assert len(poles_that_drive(("L1", "L2", "L3"))) == 7

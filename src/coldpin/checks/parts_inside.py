@@ -200,8 +200,16 @@ def _barriers(bench: BenchEvidence, entries: Sequence[Entry]) -> list[Finding]:
         if worst.outcome is Outcome.WITHIN and any(entry.conditions.get("traced") != EVERY_PATH for entry in over):
             said = f"{worst.statement} Not every path was followed, so there may be others."
             worst = replace(worst, outcome=Outcome.UNDECIDED, statement=said)
+        elif worst.outcome is Outcome.WITHIN and len(over) > 1:
+            roles = ", ".join(dict.fromkeys(entry.conditions["role"] for entry in over))
+            said = f"Over {_barrier_names(over)} stand: {roles}. Each is known to isolate, and is used as isolation."
+            worst = replace(worst, statement=said, limit=None)
         found.append(replace(worst, title=title))
     return found
+
+
+def _barrier_names(over: Sequence[Entry]) -> str:
+    return " and ".join(dict.fromkeys(f"'{entry.conditions['crosses']}'" for entry in over))
 
 
 def _judge_part(bench: BenchEvidence, entry: Entry, finding: Finding) -> Finding:

@@ -108,9 +108,11 @@ def poles_that_drive(poles: Sequence[str]) -> tuple[tuple[str, tuple[int, ...]],
     """
     lines = tuple(place for place, pole in enumerate(poles) if pole != NEUTRAL)
     neutral = tuple(place for place, pole in enumerate(poles) if pole == NEUTRAL)
-    if len(lines) == 1:
-        found: list[tuple[str, tuple[int, ...]]] = [("earth open", lines)]
-        if neutral:
+    if len(lines) <= 1:
+        found: list[tuple[str, tuple[int, ...]]] = [("earth open", lines)] if lines else []
+        if neutral and not lines:
+            found.append(("earth open, plug turned", neutral))
+        elif neutral:
             found += [("earth open, plug turned", neutral), ("earth and neutral open", (*lines, *neutral))]
         return tuple(found)
     situations = []

@@ -23,6 +23,7 @@ from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, captur
 from coldpin.simulator.brackwater_boards import draw_on_photograph, lay_calliper, photograph, unused_pins
 from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
+from coldpin.simulator.brackwater_inside import INSIDE_ANSWERS, INSIDE_WORDS, look_inside, read_inside
 from coldpin.simulator.brackwater_yard import YARD_WORDS, read_yard
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
@@ -264,6 +265,8 @@ class _Bench:
             return read_conductor(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows in YARD_WORDS:
             return read_yard(virtual, step.shows, step.conditions, repeats=step.repeats)
+        if step.shows in INSIDE_WORDS:
+            return read_inside(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows == CALLIPER_GAP:
             ends = step.conditions["from"], step.conditions["to"]
             return lay_calliper(virtual, ends, repeats=step.repeats)
@@ -326,6 +329,8 @@ class _Bench:
             return stops(self.story.virtual)
         if step.shows == UNUSED_PINS:
             return unused_pins(self.story.virtual)
+        if step.shows in INSIDE_ANSWERS:
+            return look_inside(self.story.virtual, step.shows, step.conditions)
         return answer(self.story.virtual, step.shows)
 
     def _logged(self, step: Warmed | Charged) -> bytes:

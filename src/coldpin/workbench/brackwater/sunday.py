@@ -3,6 +3,14 @@
 from __future__ import annotations
 
 from coldpin.workbench.brackwater.inside import DUNMARR_INSIDE, PELLWICK_INSIDE, SKERROW_INSIDE
+from coldpin.workbench.brackwater.parts import (
+    DUNMARR_CLOSED,
+    DUNMARR_PARTS,
+    PELLWICK_CLOSED,
+    PELLWICK_PARTS,
+    SKERROW_CLOSED,
+    SKERROW_PARTS,
+)
 from coldpin.workbench.brackwater.step import AS_LAID, PIET, SUNDAY, Answered, Charged, Read, Step, Told, Warmed
 
 WARMED = {
@@ -139,6 +147,7 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         instrument="power meter",
         supply="232 V",
     ),
+    *SKERROW_CLOSED,
     Told(
         at="14:32",
         day=SUNDAY,
@@ -206,6 +215,7 @@ SKERROW_SUNDAY: tuple[Step, ...] = (
         instrument="temperature logger",
     ),
     *SKERROW_INSIDE,
+    *SKERROW_PARTS,
 )
 """On the Skerrow 16: a car, after everything else was within; opened last of all."""
 
@@ -219,6 +229,7 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
         note="Five places along the cable.",
         instrument="calliper",
     ),
+    *PELLWICK_CLOSED,
     Warmed(
         at="11:28",
         day=SUNDAY,
@@ -313,6 +324,7 @@ PELLWICK_SUNDAY: tuple[Step, ...] = (
         who=PIET,
     ),
     *PELLWICK_INSIDE,
+    *PELLWICK_PARTS,
 )
 """On the Pellwick 20: cut up, as nobody is to use it again."""
 
@@ -341,6 +353,7 @@ DUNMARR_SUNDAY: tuple[Step, ...] = (
         instrument="power meter",
         supply="231 V",
     ),
+    *DUNMARR_CLOSED,
     Told(
         at="13:32",
         day=SUNDAY,
@@ -412,5 +425,6 @@ DUNMARR_SUNDAY: tuple[Step, ...] = (
         instrument="temperature logger",
     ),
     *DUNMARR_INSIDE,
+    *DUNMARR_PARTS,
 )
 """On the Dunmarr 32: its cable apart from its contacts."""

@@ -18,11 +18,13 @@ from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.function import FunctionState
 from coldpin.records.instrument import Instrument
+from coldpin.records.insulation_words import EARTH_PIN
 from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
 from coldpin.simulator.brackwater_charge import POWER_METER, charge
 from coldpin.simulator.brackwater_copper import HEATINGS
+from coldpin.simulator.brackwater_inside import touch_current
 from coldpin.simulator.brackwater_yard import METERS as YARD_METERS
 from coldpin.simulator.brackwater_yard import SOCKETS
 from coldpin.simulator.cable_mesh import cut_cable
@@ -365,6 +367,28 @@ def test_dunmarr_has_a_weak_rail_and_no_diode_check(demo: DemoResult) -> None:
     assert state(demo, DUNMARR, "pilot-signal") is FunctionState.FAULTY
     assert state(demo, DUNMARR, "vehicle-recognition") is FunctionState.SHOWN_ABSENT
     assert state(demo, DUNMARR, "supply-switching") is FunctionState.SHOWN
+
+
+@pytest.mark.independent(
+    "the circuit of the virtual inside, solved for what is touched; parts as put in"
+)
+def test_what_is_inside_is_found(demo: DemoResult) -> None:
+    """The touch current holds the truth, what is missing or wrong is found, and nothing else is."""
+    told = finding(demo, SKERROW, "touch-current.metal").quantity
+    assert told is not None
+    assert told.low is not None
+    assert told.high is not None
+    assert told.low <= 1e3 * touch_current(SKERROW.virtual, EARTH_PIN) * 253.0 / 231.4 <= told.high
+    assert state(demo, SKERROW, "touch-protection") is FunctionState.SHOWN
+    for story, wrong in (
+        (SKERROW, set()),
+        (PELLWICK, {"switch", "residual", "fuse", "varistor", "anchorage", "earth-last", "seals", "cord"}),
+        (DUNMARR, {"earth-sensing", "crimps"}),
+    ):
+        checks = ("parts-inside", "construction")
+        found = [one for one in assessed(demo, story).findings if one.check in checks]
+        assert {one.id.partition(".")[2] for one in found if one.outcome is Outcome.BEYOND} == wrong
+        assert {one.outcome for one in found} <= {Outcome.WITHIN, Outcome.BEYOND}
 
 
 @pytest.mark.independent("the conductors and joints of the virtual leads, which the analysis never sees")

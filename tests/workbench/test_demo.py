@@ -339,9 +339,10 @@ def test_skerrow_is_sound(demo: DemoResult) -> None:
 
 @pytest.mark.hand("a bare lead: its pins are live, its offer of 20 A is beyond a 16 A plug, its earth goes through")
 def test_pellwick_concludes_alone(demo: DemoResult) -> None:
-    """Live pins and an offer above the plug are decisive, what hangs on switching is absent, the earth is there."""
+    """Live pins, an offer above the plug and mains beside the pilot are decisive; what hangs on switching is absent."""
     report = assessed(demo, PELLWICK)
-    assert set(report.conclusion.decisive) == {"live-pins.uncoupled", "offer-plug.value"}
+    near = {"pilot-distance.creepage", "low-voltage-distance.creepage"}
+    assert set(report.conclusion.decisive) == {"live-pins.uncoupled", "offer-plug.value"} | near
     live = finding(demo, PELLWICK, "live-pins.uncoupled")
     assert live.quantity is not None
     assert live.quantity.value == pytest.approx(231.0, abs=3.0)
@@ -369,9 +370,7 @@ def test_dunmarr_has_a_weak_rail_and_no_diode_check(demo: DemoResult) -> None:
     assert state(demo, DUNMARR, "supply-switching") is FunctionState.SHOWN
 
 
-@pytest.mark.independent(
-    "the circuit of the virtual inside, solved for what is touched; parts as put in"
-)
+@pytest.mark.independent("the circuit of the virtual inside, solved for what is touched; parts as put in")
 def test_what_is_inside_is_found(demo: DemoResult) -> None:
     """The touch current holds the truth, what is missing or wrong is found, and nothing else is."""
     told = finding(demo, SKERROW, "touch-current.metal").quantity

@@ -49,6 +49,9 @@ OURS = (
 )
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
+        "workbench/board_pictures.py:_HIGHEST_PX",
+        "workbench/board_pictures.py:_QUALITY",
+        "workbench/board_pictures.py:_WIDEST_PX",
         "capture/board_feature.py:_NEAR",
         "capture/board_file.py:MOST_CORNERS",
         "capture/board_file.py:MOST_FEATURES",
@@ -121,6 +124,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/trace.py:STRETCHES",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (
+        "workbench/board_pictures.py:_PALE",
+        "workbench/board_pictures.py:_WHITE",
         "capture/log_clock.py:DAY",
         "capture/log_clock.py:HOUR",
         "capture/log_clock.py:MINUTE",

@@ -71,11 +71,21 @@ class DrawnShape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BoardPhotograph:
+    """The photograph that a drawing was made over, laid flat: a JPEG in base 64, and where its corners lie. [mm]"""
+
+    entry: str
+    jpeg: str
+    low_mm: tuple[float, float]
+    high_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnBoard:
     """A drawing of a board, with the shortest way of each kind across each barrier.
 
     ``calliper`` are the gaps that were read beside it. ``undecided`` says why the drawing decides nothing, empty where
-    it does.
+    it does. ``photograph`` is what it was made over, where that can be shown.
     """
 
     entry: str
@@ -87,6 +97,7 @@ class DrawnBoard:
     ways: tuple[InsideDistance, ...]
     calliper: tuple[CalliperGap, ...] = ()
     undecided: str = ""
+    photograph: BoardPhotograph | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

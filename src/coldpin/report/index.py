@@ -91,7 +91,8 @@ class Index:
 
         def public(board: DrawnBoard) -> DrawnBoard:
             calliper = tuple(one for one in board.calliper if one.entry not in self.private)
-            return replace(board, ways=shown(board.ways), calliper=calliper)
+            seen = board.photograph if board.photograph and board.photograph.entry not in self.private else None
+            return replace(board, ways=shown(board.ways), calliper=calliper, photograph=seen)
 
         return replace(
             held,

@@ -24,6 +24,7 @@ from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.board_filing import read_boards
+from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
@@ -129,7 +130,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     )
     results = run_checks(seen)
     cable = cable_evidence(seen, logs)
-    inside = inside_evidence(seen)
+    inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn))
     functions = judge_functions(description.unit, results.findings)
     unused = public_problems((*problems, *results.problems), held)
     return Assessment(

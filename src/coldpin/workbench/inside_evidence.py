@@ -5,7 +5,8 @@ The checks judge; here the same distances are asked for whole, so that the repor
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from coldpin.records.board import BoardFeature
 from coldpin.records.distance import Leg
 from coldpin.records.distance_words import ACROSS
 from coldpin.records.finding import Outcome
-from coldpin.records.inside import DegreeAsked, DrawnBoard, DrawnShape, InsideDistance, InsideEvidence
+from coldpin.records.inside import BoardPhotograph, DegreeAsked, DrawnBoard, DrawnShape, InsideDistance, InsideEvidence
 from coldpin.workbench.cable_evidence import usable
 
 _WORST_FIRST = {Outcome.BEYOND: 0, Outcome.UNDECIDED: 1, Outcome.WITHIN: 2}
@@ -28,27 +29,30 @@ _PLACES = 4
 """A corner is kept to a tenth of a micrometre."""
 
 
-def inside_evidence(bench: BenchEvidence) -> InsideEvidence:
+def inside_evidence(
+    bench: BenchEvidence, photograph: Callable[[BoardEvidence], BoardPhotograph | None] = lambda _: None
+) -> InsideEvidence:
     """Return the distances found inside a unit.
 
     Parameters
     ----------
     bench : BenchEvidence
         The evidence of the case.
+    photograph : callable
+        Gives the photograph that a drawing was made over; none where it is left out.
 
     Returns
     -------
     InsideEvidence
         Empty where nothing was recorded of them.
     """
-    return next(iter(usable(bench, lambda spared: (_inside(spared),))), InsideEvidence())
+    return next(iter(usable(bench, lambda spared: (_inside(spared, photograph),))), InsideEvidence())
 
 
-def _inside(bench: BenchEvidence) -> InsideEvidence:
+def _inside(bench: BenchEvidence, photograph: Callable[[BoardEvidence], BoardPhotograph | None]) -> InsideEvidence:
     judged = judged_everywhere(bench)
-    return InsideEvidence(
-        distances=tuple(map(_distance, judged)), boards=tuple(_board(bench, drawn, judged) for drawn in bench.boards)
-    )
+    boards = (replace(_board(bench, drawn, judged), photograph=photograph(drawn)) for drawn in bench.boards)
+    return InsideEvidence(distances=tuple(map(_distance, judged)), boards=tuple(boards))
 
 
 def _distance(judged: JudgedDistance) -> InsideDistance:

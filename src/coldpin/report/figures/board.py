@@ -14,13 +14,15 @@ from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path as Outline
 
 from coldpin.records.board import Role
-from coldpin.records.inside import DrawnBoard, DrawnShape, InsideDistance
+from coldpin.records.inside import BoardPhotograph, DrawnBoard, DrawnShape, InsideDistance
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured
 from coldpin.report.words import outcome_mark
 
+POINTS = 72.0 / 25.4
+"""Points in a millimetre: the unit in which a drawing is written."""
 _WHOLE_MM = 168.0
 """Width of the whole board on paper. [mm]"""
 _HIGHEST_MM = 84.0
@@ -74,7 +76,7 @@ def board(drawn: DrawnBoard, anchors: Anchors) -> Figure:
         axes = _axes(canvas, (0.0, height - whole_mm[1], *whole_mm), height)
         axes.set_xlim(low_x, high_x)
         axes.set_ylim(low_y, high_y)
-        _shapes(axes, drawn.shapes, named=False)
+        _shapes(axes, drawn.shapes, named=False, over_photograph=drawn.photograph is not None)
         for number, (way, box) in enumerate(views, start=1):
             _way(axes, way, width=1.2)
             _frame(axes, number, box)
@@ -92,9 +94,9 @@ def board(drawn: DrawnBoard, anchors: Anchors) -> Figure:
 
     return Figure(
         anchor=anchors.fresh("figure-board"),
-        svg=draw(WIDTH_MM, height, paint),
+        svg=_with_photograph(draw(WIDTH_MM, height, paint), drawn.photograph, (low_x, high_y), scale),
         alt=_in_words(drawn, views),
-        caption=f"{_name(drawn)}, drawn from {drawn.drawn_from or 'what is not said'}. Thick lines are the shortest "
+        caption=f"{_name(drawn)}, drawn from {_drawn_from(drawn)}. Thick lines are the shortest "
         "ways; the framed ones are shown from near by, with what was measured, what is asked for, and where it falls.",
         width_mm=WIDTH_MM,
     )
@@ -102,6 +104,12 @@ def board(drawn: DrawnBoard, anchors: Anchors) -> Figure:
 
 def _name(drawn: DrawnBoard) -> str:
     return letter(f"The board '{drawn.part}'" if drawn.part else "The board")
+
+
+def _drawn_from(drawn: DrawnBoard) -> str:
+    if drawn.photograph is not None:
+        return "the photograph behind it, which was laid flat and made paler"
+    return letter(drawn.drawn_from) or "what is not said"
 
 
 def _views(drawn: DrawnBoard) -> list[tuple[InsideDistance, tuple[float, float, float, float]]]:
@@ -138,16 +146,40 @@ def _axes(canvas: Canvas, box_mm: tuple[float, float, float, float], height: flo
 _ORDER = (Role.BOARD, Role.SLOT, Role.CONDUCTOR, Role.FLOATING, Role.BARRIER, Role.COMPONENT)
 
 
-def _shapes(axes: Axes, shapes: tuple[DrawnShape, ...], *, named: bool) -> None:
-    """Draw all shapes; what is milled out of the board shows the paper."""
+def _shapes(axes: Axes, shapes: tuple[DrawnShape, ...], *, named: bool, over_photograph: bool = False) -> None:
+    """Draw all shapes, over a photograph by their outlines; what is milled out of the board shows the paper."""
     slots = tuple(shape.outline_mm for shape in shapes if shape.role is Role.SLOT)
     for depth, role in enumerate(_ORDER):
         for shape in (one for one in shapes if one.role is role):
             if role is Role.BOARD:
                 shape = replace(shape, openings_mm=(*shape.openings_mm, *slots))
-            axes.add_patch(_patch(shape, depth))
+            if over_photograph:
+                _outlined(axes, shape, depth)
+            else:
+                axes.add_patch(_patch(shape, depth))
             if named and role in (Role.CONDUCTOR, Role.FLOATING):
                 _named(axes, shape)
+
+
+def _outlined(axes: Axes, shape: DrawnShape, depth: int) -> None:
+    edge = Ink.TEXT if shape.role is not Role.CONDUCTOR else _FILLS.get(shape.group.casefold(), _OTHER_NET)[1]
+    path = _outline(shape)
+    for ink, width in ((Ink.FROST, 1.8), (edge, 0.8)):
+        axes.add_patch(PathPatch(path, fill=False, edgecolor=ink, linewidth=width, zorder=depth))
+
+
+def _with_photograph(svg: str, photograph: BoardPhotograph | None, corner: tuple[float, float], scale: float) -> str:
+    """Put a photograph behind a drawing whose upper left corner shows a place of the board. [mm]"""
+    if photograph is None:
+        return svg
+    left, top = (scale * (photograph.low_mm[0] - corner[0]), scale * (corner[1] - photograph.high_mm[1]))
+    wide, high = (scale * (b - a) for a, b in zip(photograph.low_mm, photograph.high_mm, strict=True))
+    x, y, width, height = (f"{POINTS * length:.3f}" for length in (left, top, wide, high))
+    image = (
+        f'<image x="{x}" y="{y}" width="{width}" height="{height}" preserveAspectRatio="none" '
+        f'href="data:image/jpeg;base64,{photograph.jpeg}"/>'
+    )
+    return svg.replace("</defs>", f"</defs>{image}", 1)
 
 
 def _patch(shape: DrawnShape, depth: int) -> PathPatch:
@@ -246,9 +278,10 @@ def _frame(axes: Axes, number: int, box: tuple[float, float, float, float]) -> N
     low_x, high_x = axes.get_xlim()
     low_y, high_y = axes.get_ylim()
     box = (max(box[0], low_x), max(box[1], low_y), min(box[2], high_x), min(box[3], high_y))
-    axes.add_patch(
-        Rectangle(box[:2], box[2] - box[0], box[3] - box[1], fill=False, edgecolor=Ink.TEXT, linewidth=0.7, zorder=11)
-    )
+    for ink, width in ((Ink.FROST, 1.9), (Ink.TEXT, 0.8)):
+        axes.add_patch(
+            Rectangle(box[:2], box[2] - box[0], box[3] - box[1], fill=False, edgecolor=ink, linewidth=width, zorder=11)
+        )
     beside = box[2] if box[2] + 0.03 * (high_x - low_x) < high_x else box[0]
     axes.annotate(
         str(number),
@@ -260,6 +293,7 @@ def _frame(axes: Axes, number: int, box: tuple[float, float, float, float]) -> N
         ha="left" if beside == box[2] else "right",
         va="top",
         zorder=12,
+        bbox={"facecolor": Ink.FROST, "edgecolor": "none", "pad": 0.8, "alpha": 0.8},
     )
 
 

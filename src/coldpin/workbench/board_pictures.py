@@ -1,0 +1,94 @@
+"""The photograph under a drawing, laid flat: what the report shows behind what was drawn on it."""
+
+from __future__ import annotations
+
+import base64
+import io
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.capture.photo import read_colours
+from coldpin.checks import BoardEvidence
+from coldpin.errors import InputError, MissingExtra
+from coldpin.insulation.calibration import fit_plane
+from coldpin.insulation.corner_scatter import in_millimetres
+from coldpin.records.entry import Entry
+from coldpin.records.inside import BoardPhotograph
+from coldpin.workbench.shelving import Bench
+
+_WIDEST_PX = 900
+_HIGHEST_PX = 900
+"""The picture in a report is no larger than can be seen there. [px]"""
+_QUALITY = 78
+"""Of the JPEG, of 100."""
+_PALE = 0.6
+"""How much of its contrast with white the picture keeps, so that lines on it stand out."""
+_WHITE = 255.0
+_MARGIN_MM = 1.0
+"""Beyond the outermost shape. [mm]"""
+
+
+def board_photograph(bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvidence) -> BoardPhotograph | None:
+    """Return the photograph that a drawing was made over, laid flat in the plane of the board.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entries : tuple of Entry
+        The entries that count.
+    drawn : BoardEvidence
+        The drawing.
+
+    Returns
+    -------
+    BoardPhotograph or None
+        None where it was made over none, where that is not in the case or cannot be read here, or where the face lies
+        above the plane that was calibrated, so that drawing and picture would not lie on each other.
+    """
+    calibration = drawn.board.calibration
+    if calibration is None or calibration.face_above_mm:
+        return None
+    filed = (one for one in entries if one.evidence is not None and one.evidence.file)
+    photo = next((one for one in filed if one.evidence and one.evidence.sha256 == calibration.picture), None)
+    if photo is None or photo.evidence is None:
+        return None
+    try:
+        pixels = read_colours(bench.case.evidence_path(photo.evidence))
+        plane = fit_plane(calibration)
+        corners = np.concatenate([shape.outline for shape in in_millimetres(drawn.board).features])
+    except (InputError, MissingExtra):
+        return None
+    low, high = corners.min(axis=0) - _MARGIN_MM, corners.max(axis=0) + _MARGIN_MM
+    size = high - low
+    scale = min(_WIDEST_PX / size[0], _HIGHEST_PX / size[1])
+    columns, rows = (max(int(scale * side), 1) for side in size)
+    across = low[0] + (np.arange(columns) + 0.5) * size[0] / columns
+    down = high[1] - (np.arange(rows) + 0.5) * size[1] / rows
+    grid = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+    flat = _sampled(pixels, plane.to_px(grid)).reshape(rows, columns, 3)
+    return BoardPhotograph(
+        entry=photo.id,
+        jpeg=base64.b64encode(_as_jpeg(flat)).decode("ascii"),
+        low_mm=(float(low[0]), float(low[1])),
+        high_mm=(float(high[0]), float(high[1])),
+    )
+
+
+def _sampled(pixels: NDArray[np.uint8], places: NDArray[np.float64]) -> NDArray[np.uint8]:
+    """Return the nearest pixel of each place; white where the picture does not reach. [px]"""
+    nearest = np.rint(places).astype(np.int64)
+    height, width = pixels.shape[:2]
+    inside = ((nearest >= 0) & (nearest < [width, height])).all(axis=1)
+    found = np.full((len(places), 3), _WHITE)
+    found[inside] = pixels[nearest[inside, 1], nearest[inside, 0]]
+    return np.asarray(_WHITE - _PALE * (_WHITE - found), dtype=np.uint8)
+
+
+def _as_jpeg(pixels: NDArray[np.uint8]) -> bytes:
+    from PIL import Image
+
+    held = io.BytesIO()
+    Image.fromarray(pixels).save(held, format="JPEG", quality=_QUALITY, optimize=True)
+    return held.getvalue()

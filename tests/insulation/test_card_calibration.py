@@ -97,6 +97,7 @@ def test_the_calliper_on_the_bars_is_the_scale() -> None:
 
     assert made.calibration.plane_mm == pytest.approx(full.calibration.plane_mm * [0.99, 0.98])
     assert made.calibration.length_u_relative == pytest.approx(0.06 / math.sqrt(3.0) / 58.8)
+    assert unknown.calibration.plane_mm == pytest.approx(full.calibration.plane_mm * 0.99)
     assert unknown.calibration.length_u_relative is None
     assert "how true the card was printed is not known" in unknown.remarks[0]
 

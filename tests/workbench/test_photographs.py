@@ -89,7 +89,7 @@ def test_what_heights_do_is_told(reading: PhotoReading) -> None:
 
 
 def test_the_scale_goes_into_a_boards_file_as_it_is(reading: PhotoReading, tmp_path: Path) -> None:
-    """What is printed as JSON is read back as the calibration it was, to a hundredth of a micrometre."""
+    """What is printed as JSON is read back as the calibration it was, and gives the gap that was told."""
     plain = json.loads(to_json(reading))
     outline = [[100.0, 100.0], [400.0, 100.0], [400.0, 300.0], [100.0, 300.0], [100.0, 100.0]]
     conductor = {
@@ -106,7 +106,7 @@ def test_the_scale_goes_into_a_boards_file_as_it_is(reading: PhotoReading, tmp_p
     assert calibration.picture == reading.sha256
     assert calibration.picture_size_px == CAMERA.size
     seen = fit_plane(calibration).to_mm(CAMERA.see(np.array([[10.0, 5.0], [15.0, 5.0]])))
-    assert np.hypot(*(seen[1] - seen[0])) == pytest.approx(5.0, abs=0.01)
+    assert np.hypot(*(seen[1] - seen[0])) == pytest.approx(reading.gaps[0].read.value, abs=1e-4)
 
 
 def test_what_is_not_said_is_not_known(picture: Path) -> None:

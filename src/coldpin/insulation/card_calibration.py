@@ -227,11 +227,16 @@ def _told_of_print(found: FoundCard, lying: CardLying) -> list[str]:
 
 
 def _printed(found: FoundCard, lying: CardLying) -> tuple[Array, float | None]:
-    """Return by what the drawn places are stretched along and across, and the relative uncertainty of both."""
+    """Return by what the drawn places are stretched along and across, and the relative uncertainty of both.
+
+    Where one bar was measured the other way is taken alike, with an uncertainty that is not known.
+    """
     bars = (lying.along, lying.across)
-    stretch = [
-        1.0 if bar is None else bar.value / drawn.length_mm for bar, drawn in zip(bars, found.card.bars, strict=True)
+    ratios = [
+        None if bar is None else bar.value / drawn.length_mm for bar, drawn in zip(bars, found.card.bars, strict=True)
     ]
+    either = next((ratio for ratio in ratios if ratio is not None), 1.0)
+    stretch = [either if ratio is None else ratio for ratio in ratios]
     known = [bar.u / bar.value for bar in bars if bar is not None and bar.u is not None]
     return np.array(stretch), max(known) if len(known) == len(bars) else None
 

@@ -233,11 +233,9 @@ def _between(one: Pin, other: Pin, moved: Moved) -> NDArray[np.float64]:
         gap = place_of(one, moved) - place_of(other, moved)
         return np.hypot(gap[:, 0], gap[:, 1])[None]
     if one.slides and other.slides:
-        pairs = [(first, second) for first in _rims(one, moved) for second in _rims(other, moved)]
+        first, second = _rims(one, moved), _rims(other, moved)
         tried = [
-            to_rim(end, rim)
-            for first, second in pairs
-            for end, rim in ((first[0], second), (first[1], second), (second[0], first), (second[1], first))
+            to_rim(end, rim) for ends, rims in ((first, second), (second, first)) for end in _ends(ends) for rim in rims
         ]
         return np.array(tried)
     held, sliding = (one, other) if other.slides else (other, one)
@@ -270,6 +268,13 @@ def _rims(pin: Pin, moved: Moved) -> list[tuple[NDArray[np.float64], NDArray[np.
     count = corners.shape[1]
     numbers = dict.fromkeys((pin.corner + step) % count for step in (-1, 0, 1))
     return [(corners[:, number], corners[:, (number + 1) % count]) for number in numbers]
+
+
+def _ends(
+    rims: list[tuple[NDArray[np.float64], NDArray[np.float64]]],
+) -> list[NDArray[np.float64]]:
+    """Return the corners between which rims that follow each other run, each once."""
+    return [rims[0][0], *(end for _, end in rims)]
 
 
 def to_rim(point: NDArray[np.float64], rim: tuple[NDArray[np.float64], NDArray[np.float64]]) -> NDArray[np.float64]:

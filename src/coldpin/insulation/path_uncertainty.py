@@ -147,10 +147,12 @@ class _Way:
     narrow: tuple[Narrow, ...]
     length: float
 
-    def among(self, moved: Mapping[tuple[str, int], Array], count: int) -> Array:
-        """Return its length in moved drawings, array of shape (count,). [mm]"""
-        again = np.broadcast_to(remeasure(self.pinned, moved), (count,))
-        return np.asarray(self.path.length_mm + again - self.length)
+    def among(self, lines: tuple[Array, ...], count: int) -> Array:
+        """Return its length in moved drawings, in which its lines are so long: array of shape (count,). [mm]"""
+        again = np.full(count, self.path.length_mm - self.length)
+        for line in lines:
+            again += line.min(axis=0)
+        return again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -163,6 +165,9 @@ class _Measurer:
     ways: Mapping[IsolationPath, _Way]
     others: Sequence[IsolationPath]
     unknown: tuple[str, ...]
+    _measured_lines: dict[tuple[IsolationPath, frozenset[Influence]], tuple[Array, ...]] = field(
+        init=False, repr=False, default_factory=dict
+    )
     _budgets: dict[IsolationPath, tuple[Component, ...]] = field(init=False, repr=False, default_factory=dict)
 
     @classmethod
@@ -259,7 +264,14 @@ class _Measurer:
         )
 
     def _lengths(self, path: IsolationPath, influences: frozenset[Influence]) -> Array:
-        return self.ways[path].among(self.scatter.moved(influences), self.scatter.count)
+        return self.ways[path].among(self._lines(path, influences), self.scatter.count)
+
+    def _lines(self, path: IsolationPath, influences: frozenset[Influence]) -> tuple[Array, ...]:
+        """Return how long each line of a path may be taken in each draw; measured once. [mm]"""
+        if (path, influences) not in self._measured_lines:
+            moved = self.scatter.moved(influences)
+            self._measured_lines[path, influences] = remeasure_lines(self.ways[path].pinned, moved)
+        return self._measured_lines[path, influences]
 
     def _smooth(self, drawn: Sequence[IsolationPath]) -> Array:
         """Return what the shortest of some paths may be in truth: another scale, less what another hand would add.
@@ -284,10 +296,8 @@ class _Measurer:
 
     def _hand_alike(self, path: IsolationPath) -> Array:
         """Return what the hand adds to a path, if the ways that look alike are so: array of shape (count,). [mm]"""
-        pinned = self.ways[path].pinned
-        still = remeasure_lines(pinned, replace(self.scatter, count=1).moved(()))
-        picked = remeasure_lines(pinned, self.scatter.moved(EVERYTHING))
-        scaled = remeasure_lines(pinned, self.scatter.moved(_WORLD))
+        still = remeasure_lines(self.ways[path].pinned, replace(self.scatter, count=1).moved(()))
+        picked, scaled = self._lines(path, EVERYTHING), self._lines(path, _WORLD)
         total = np.zeros(self.scatter.count)
         for as_drawn, by_hand, by_scale in zip(still, picked, scaled, strict=True):
             hand = by_hand - by_scale
@@ -360,7 +370,8 @@ class _Measurer:
         assert plane.covariance is not None
         steps = np.sqrt(np.diag(plane.covariance)) * _STEP
         both_ways = np.concatenate([plane.parameters + np.diag(steps), plane.parameters - np.diag(steps)])
-        lengths = self.ways[path].among(self.scatter.by_maps(both_ways), len(both_ways))
+        way = self.ways[path]
+        lengths = way.among(remeasure_lines(way.pinned, self.scatter.by_maps(both_ways)), len(both_ways))
         above, below = np.split(lengths, 2)
         slopes = np.divide(above - below, 2.0 * steps, out=np.zeros(PARAMETERS), where=steps > 0.0)
         follows = plane.covariance @ slopes

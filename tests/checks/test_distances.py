@@ -332,3 +332,13 @@ def test_a_longer_gap_is_never_judged_worse(shorter: float, more: float) -> None
     first, second = (outcomes(indoors(to_pilot(f"{length:.3f} mm ± 0.05 mm"))) for length in (shorter, shorter + more))
 
     assert all(rank[a] <= rank[b] for a, b in zip(first, second, strict=True) if a and b)
+
+
+@pytest.mark.published("IEC 60664-1, creepage: 250 V 2.5 mm, 400 V 4.0 mm, degree 2, group III")
+def test_two_lines_lie_further_apart_than_line_and_neutral() -> None:
+    """Between lines there is the root of three times the voltage."""
+    lines = gap("3.0 mm ± 0.02 mm", **{"from": "mains L1", "to": "mains L2", **LOOKED})
+    pole = gap("3.0 mm ± 0.02 mm", **{"from": "mains L1", "to": "mains N", **LOOKED})
+
+    assert found_in(indoors(lines))["pole-distance.before-creepage"].outcome is B
+    assert found_in(indoors(pole))["pole-distance.before-creepage"].outcome is W

@@ -220,6 +220,21 @@ class TestPhotograph:
         assert "differs from the drawing" in found["earth-distance.clearance"].statement
 
 
+def test_a_picture_of_unknown_size_shows_nothing_kept() -> None:
+    """What its lens bends is in no uncertainty then."""
+    model = in_picture(board(PILOT_FAR, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 30.0)))
+    assert model.calibration is not None
+    blind = replace(model, calibration=replace(model.calibration, picture_size_px=None))
+    gaps = (
+        gap("8.00 mm ± 0.05 mm", name="g1", _from="L pad", to="CP pad", searched="under the parts"),
+        gap("18.00 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", searched="under the parts"),
+        gap("24.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
+    )
+
+    assert judged(model, *gaps)["pilot-distance.creepage"].outcome is W
+    assert "the size of its picture" in judged(blind, *gaps)["pilot-distance.creepage"].statement
+
+
 def test_nets_face_each_other_by_group_and_the_poles_one_by_one() -> None:
     """What nothing is asked of is not measured."""
     model = board(conductor("N pad", "mains N", 20.0), PILOT_FAR, conductor("x", "logic 1", 30.0))

@@ -10,7 +10,7 @@ from itertools import combinations
 
 import shapely
 
-from coldpin.checks.distance_evidence import OTHER_FACE, FoundDistance, Length, sides_of
+from coldpin.checks.distance_evidence import OTHER_FACE, FoundDistance, Length, line_voltage, sides_of
 from coldpin.checks.distance_judging import demands
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
@@ -20,11 +20,11 @@ from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.situation import propose_situation
 from coldpin.insulation.surfaces import area_of
-from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.records.board import BoardFeature, BoardModel, Role, View
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
-from coldpin.records.distance_words import BOTH_FACES, BRIDGES, MAINS, UNDER_PARTS, across
+from coldpin.records.distance_words import BOTH_FACES, BRIDGES, MAINS, UNDER_PARTS, across, between_lines
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
 from coldpin.records.required_distances import RequiredDistances
@@ -114,7 +114,8 @@ def _between(
     between: frozenset[str] = frozenset(),
 ) -> Iterator[FoundDistance]:
     """Yield both kinds between two nets, and of each the shortest way over a part that floats where it is another."""
-    demanded = demands(bench, sides)
+    voltage = line_voltage(bench) if between_lines(*nets) else None
+    demanded = demands(bench, sides, working_voltage=voltage)
 
     def measured(groove_x: float) -> Distances:
         name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
@@ -144,6 +145,7 @@ def _between(
             doubts=doubts,
             questions=questions,
             remarks=(*harshest.remarks, *_unseen(harshest)),
+            working_voltage_v=voltage,
             floats=_floats(board, shortest.path),
             board=drawn,
         )
@@ -258,9 +260,14 @@ def _doubts(
     kind: PathKind,
     told: RequiredDistances,
 ) -> tuple[str, ...]:
-    """Return what of the drawing may hide a shorter way, and nobody looked at."""
-    searched = _searched(bench, drawn, sides)
+    """Return what of the drawing may hide a shorter way, and nobody looked at, and what is in no uncertainty."""
+    calibration = drawn.board.calibration
     doubts = []
+    if calibration is not None and calibration.picture_size_px is None:
+        doubts.append("the size of its picture is not known, so that what the lens bends is in no uncertainty")
+    if drawn.board.view is View.SECTION:
+        return tuple(doubts)
+    searched = _searched(bench, drawn, sides)
     if drawn.board.thickness_mm is None and not searched & {BOTH_FACES, UNDER_PARTS}:
         doubts.append(OTHER_FACE)
     if UNDER_PARTS not in searched:

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Measured, Side, condition, lowest, mean, readings
+from coldpin.checks.evidence import (
+    BenchEvidence,
+    BoardEvidence,
+    Measured,
+    Side,
+    claimed,
+    condition,
+    lowest,
+    mean,
+    readings,
+)
 from coldpin.errors import EntryError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.board_words import CALLIPER_GAP
@@ -19,6 +30,7 @@ from coldpin.records.distance_words import (
     OVER_FLAT,
     UNDER_PARTS,
     across,
+    between_lines,
 )
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
@@ -27,6 +39,9 @@ from coldpin.standards.table import needed
 
 LONGEST_GAP_MM = 50.0
 """Ours: a gap inside a lead or wall unit that reads more is asked about, for it is likely in another unit. [mm]"""
+
+FROM_LINE_TO_LINE = 1.5
+"""Ours: a rated voltage of a three-phase unit above so many times that of line to neutral is between lines. [1]"""
 
 OTHER_FACE = "the other face was not looked at"
 UNDER_IT = "the space under the part was not looked at"
@@ -170,7 +185,7 @@ def _of_kind(bench: BenchEvidence, entry: Entry, sides: str, kind: PathKind) -> 
         questions=_questions(found),
         remarks=_remarks(sides, further),
         group=_group(entry),
-        working_voltage_v=_working_voltage(entry),
+        working_voltage_v=_working_voltage(bench, entry),
         floats=bool(further) or beside in FLOATING_PARTS,
     )
 
@@ -180,10 +195,34 @@ def _group(entry: Entry) -> MaterialGroup | None:
     return MaterialGroup(stated) if stated else None
 
 
-def _working_voltage(entry: Entry) -> float | None:
+def line_voltage(bench: BenchEvidence) -> float:
+    """Return the voltage between two lines of a three-phase supply.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the rated voltage; 230 V from line to neutral where none is claimed.
+
+    Returns
+    -------
+    float
+        The claimed voltage where it is one between lines, else the root of three times it. [V]
+
+    Raises
+    ------
+    CaseError
+        The claimed voltage cannot be read.
+    """
+    usual = needed(bench.book.limit("supply.voltage"), "nominal")
+    rated = claimed(bench, "rated_voltage", "V") or usual
+    return rated if rated > FROM_LINE_TO_LINE * usual else math.sqrt(3) * rated
+
+
+def _working_voltage(bench: BenchEvidence, entry: Entry) -> float | None:
     stated = condition(entry, "working voltage", "V")
     if stated is None:
-        return None
+        ends = (_net_of(bench, entry, entry.conditions.get(end, "")) for end in ("from", "to"))
+        return line_voltage(bench) if between_lines(*ends) else None
     if stated.value <= 0.0:
         raise EntryError.of(entry.id, f"working voltage {entry.conditions['working voltage']!r}: it must be above 0 V")
     return stated.value

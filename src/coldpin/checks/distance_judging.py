@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_evidence import FoundDistance, Length
+from coldpin.checks.distance_evidence import FROM_LINE_TO_LINE, FoundDistance, Length
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.insulation.distance_limit import distance_limit
@@ -49,9 +49,6 @@ BARRIERS = {
 
 THREE_LINES = 3
 """Ours to name: the number of lines of a three-phase supply."""
-
-FROM_LINE_TO_LINE = 1.5
-"""Ours: a rated voltage of a three-phase unit above so many times that of line to neutral is between lines. [1]"""
 
 _NOT_WALKED = "the way along the surface, which may be longer, was not measured"
 _NOT_STRAIGHT = "the way straight through air, which may be shorter, was not measured"
@@ -101,7 +98,7 @@ def _demands(
     proposal = propose_situation(bench.book, bench.case.unit, location_of(places))
     usual = needed(bench.book.limit("supply.voltage"), "nominal")
     rated = claimed(bench, "rated_voltage", "V") or usual
-    between_lines = bench.case.unit.phases == THREE_LINES and rated > FROM_LINE_TO_LINE * usual
+    is_of_lines = bench.case.unit.phases == THREE_LINES and rated > FROM_LINE_TO_LINE * usual
     kind, rule = insulation_for(bench.book, BARRIERS[across])
     told = []
     for degree in proposal.pollution_degrees:
@@ -110,7 +107,7 @@ def _demands(
             overvoltage_category=proposal.overvoltage_category,
             pollution_degree=degree,
             material_group=group,
-            system=SupplySystem.THREE_PHASE if between_lines else SupplySystem.LINE_TO_NEUTRAL,
+            system=SupplySystem.THREE_PHASE if is_of_lines else SupplySystem.LINE_TO_NEUTRAL,
             working_voltage_v=working_voltage,
         )
         one = required_distances(bench.book, situation, kind, barrier=BARRIERS[across], kind_limit=rule)

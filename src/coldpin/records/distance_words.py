@@ -16,6 +16,7 @@ ACROSS = (MAINS_PILOT, MAINS_LOW_VOLTAGE, BEFORE_FUSE, BEHIND_FUSE, MAINS_EARTH,
 """Between what a gap lies."""
 
 MAINS = "mains"
+LINES_OF_THREE = ("l1", "l2", "l3")
 FUSED = "fused"
 """A word in the name of a mains net that lies behind a fuse: "mains L fused"."""
 
@@ -122,3 +123,28 @@ def across(one: str, other: str) -> str:
         return BEHIND_FUSE if any(FUSED in words for words in ends) else BEFORE_FUSE
     group = groups[1] if groups[0] == MAINS else groups[0]
     return next((word for word, known in GROUPS_OF.items() if group in known), "")
+
+
+def between_lines(one: str, other: str) -> bool:
+    """Say whether two nets are two lines of a three-phase supply, between which its higher voltage lies.
+
+    Parameters
+    ----------
+    one : str
+        A net.
+    other : str
+        The other.
+
+    Returns
+    -------
+    bool
+        Whether both are lines of the mains, and two of them.
+
+    Examples
+    --------
+    >>> between_lines("mains L1", "mains L2 fused"), between_lines("mains L1", "mains N")
+    (True, False)
+    """
+    ends = [net.casefold().split() for net in (one, other)]
+    lines = [words[1] for words in ends if len(words) > 1 and words[0] == MAINS and words[1] in LINES_OF_THREE]
+    return len(set(lines)) == len(ends)

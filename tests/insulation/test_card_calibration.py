@@ -28,7 +28,7 @@ GAPS = np.array([[10.0, 5.0], [15.0, 5.0], [125.0, 60.0], [125.0, 65.0], [60.0, 
 """Ends of gaps of 5 mm, 5 mm and 6.4 mm around the card, on the ground. [mm]"""
 
 
-def true_print(face_above_mm: float | None = None) -> CardLying:
+def true_print(face_above_mm: float | None = 0.0) -> CardLying:
     return CardLying(
         along=parse_quantity("90.00 mm ± 0.03 mm", "mm"),
         across=parse_quantity("60.00 mm ± 0.03 mm", "mm"),
@@ -117,7 +117,7 @@ def test_a_bar_that_is_far_off_is_questioned_and_used() -> None:
 def test_a_face_above_the_card_is_read_as_it_is() -> None:
     """A card on the bench beside a board of 1.6 mm makes its gaps read longer; said, it is taken out."""
     camera = Camera(size=(1600, 1200), focal_px=1280.0)
-    level = calibrated(camera)
+    level = calibrated(camera, true_print(face_above_mm=None))
     said = calibrated(camera, true_print(face_above_mm=1.6))
     known = KnownLength(ends_px=camera.see(GAPS[:2], 1.6), length=parse_quantity("5.00 mm ± 0.02 mm", "mm"))
 
@@ -127,6 +127,10 @@ def test_a_face_above_the_card_is_read_as_it_is() -> None:
     assert corrected.read.value == pytest.approx(5.0, abs=0.01)
     assert corrected.agrees is True
     assert (corrected.read.u or 0.0) < (taken_as_level.read.u or 0.0)
+    # what was not said is asked for, and what it may be lies in the interval
+    assert any("how far the face lies above the card is not said" in remark for remark in level.remarks)
+    assert level.remarks != said.remarks == ()
+    assert (taken_as_level.read.low or 0.0) < 5.0 * (1.0 - 10.0 / 250.0)
 
 
 def test_a_blurred_picture_is_refused_with_its_cause() -> None:

@@ -159,17 +159,35 @@ def test_a_stated_height_is_a_doubt_that_leans_to_the_shorter_side() -> None:
 
 
 def test_a_card_whose_height_beside_the_face_is_not_stated_adds_its_doubt() -> None:
-    """A card laid level by eye adds a part of the length, less where the difference is stated; and that corrects."""
+    """A board that may stand on spacers adds a part of the length; less where its height is stated, which corrects."""
     at = {"camera_height_mm": 250.0}
     unstated = measure_distances(in_pixels(tips(6.4), card(**at, face_above_mm=None)), NETS, groove_x_mm=1.0)
     stated = measure_distances(in_pixels(tips(6.4), card(**at, face_above_mm=5.0)), NETS, groove_x_mm=1.0)
     level = "the level of the scale against the face"
 
-    assert share(unstated.clearance, level) == pytest.approx(6.4 / 250.0 / math.sqrt(3.0), rel=ABOUT)
+    # evenly from 1 mm below to 10 mm above, about none
+    spread = math.sqrt((10.0**3 + 1.0**3) / 3.0 / 11.0)
+    assert share(unstated.clearance, level) == pytest.approx(6.4 / 250.0 * spread, rel=ABOUT)
+    assert any("how far the face lies above the card is not said" in remark for remark in unstated.remarks)
+    assert not any("how far the face lies above" in remark for remark in stated.remarks)
     by_hand = 6.4 / 250.0 * math.hypot(0.3, 5.0 * 0.05)
     assert share(stated.clearance, level) == pytest.approx(by_hand, rel=ABOUT)
     assert stated.clearance is not None
     assert stated.clearance.length_mm.value == pytest.approx(6.4 * (1.0 - 5.0 / 250.0), rel=1e-6)
+
+
+@pytest.mark.hand("pinhole: on spacers of 5 mm under a lens at 170 mm, what reads 5.000 mm is 5 · 165 / 170 = 4.853 mm")
+def test_a_board_on_spacers_beside_a_card_on_the_table_is_in_the_interval() -> None:
+    """Where nobody said that the board stands on something, the interval reaches down to what it then is."""
+    board = in_pixels(tips(5.0), card(camera_height_mm=170.0, face_above_mm=None))
+    found = measure_distances(board, NETS, groove_x_mm=1.0).clearance
+
+    assert found is not None
+    assert found.length_mm.value == pytest.approx(5.0)
+    assert found.length_mm.low is not None
+    assert found.length_mm.high is not None
+    assert found.length_mm.low < 5.0 * 165.0 / 170.0
+    assert found.length_mm.high < 5.2
 
 
 def slotted(width: float, **more: object) -> BoardModel:

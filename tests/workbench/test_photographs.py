@@ -22,7 +22,7 @@ from tests.insulation.virtual_camera import Camera, photograph_card
 
 CAMERA = Camera(size=(1600, 1200), focal_px=1280.0, tilt_deg=6.0, k1=-0.02)
 AT = (30.0, 20.0)
-BARS = PhotoChoices(bar_along="90.00 mm ± 0.03 mm", bar_across="60.00 mm ± 0.03 mm")
+BARS = PhotoChoices(bar_along="90.00 mm ± 0.03 mm", bar_across="60.00 mm ± 0.03 mm", face_above="0 mm")
 
 
 @pytest.fixture(scope="module")
@@ -117,7 +117,7 @@ def test_what_is_not_said_is_not_known(picture: Path) -> None:
     assert bare.millimetres_per_pixel.u is None
     assert (bare.scale.pick_u_px, bare.scale.length_u_relative) == (None, None)
     told = " ".join(bare.remarks)
-    for option in ("--bar-along and --bar-across", "--pick-u", "--gap"):
+    for option in ("--bar-along and --bar-across", "--pick-u", "--gap", "--face-above"):
         assert option in told
 
 

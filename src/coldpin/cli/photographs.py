@@ -46,11 +46,14 @@ def scale_card(card: str, sheet: Path | None, as_json: bool) -> int:
     "--pick-u", type=float, default=None, help="how well corners are picked, as standard uncertainty in pixels"
 )
 @click.option(
-    "--gap", "gaps", multiple=True, metavar="X,Y X,Y = MM", help="a gap by calliper, to check; may be repeated"
+    "--gap", "gaps", multiple=True, metavar="'X,Y X,Y = 6.40 mm'", help="by calliper, to check; may be repeated"
 )
-@click.option("--pitch", default="", metavar="X,Y X,Y = MM", help="without card: a known length, such as a row of pins")
+@click.option("--pitch", default="", metavar="'X,Y X,Y = 22.86 mm'", help="without card: such as a row of pins")
 @click.option(
-    "--rectangle", default="", metavar="X,Y X,Y X,Y X,Y = MM x MM", help="without card: a rectangle, clockwise as seen"
+    "--rectangle",
+    default="",
+    metavar="'X,Y X,Y X,Y X,Y = 50 mm x 30 mm'",
+    help="without card: a rectangle, clockwise as seen",
 )
 @click.option("--at", default="", help="time code of a still, where the picture is a video, such as 00:01:23.4")
 @click.option(

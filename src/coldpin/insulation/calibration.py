@@ -34,6 +34,14 @@ ODD_LENS = 4.0
 HELD_SQUARE_DEG = 10.0
 """Ours: a picture that somebody meant to take square to the board is so within this angle. [°]"""
 
+RAISED_MM = 10.0
+"""Ours: so far above the table, and a card lying there, a board stands on its joints, pins or usual spacers. [mm]"""
+
+LEVEL_NOT_SAID = (
+    f"how far the face lies above the card is not said, so anything up to {RAISED_MM:g} mm is allowed for, by which a "
+    "distance may be shorter than it reads: say it (--face-above, face_above_mm), 0 where the card was laid level"
+)
+
 HALF_DIAGONAL_OVER_FOCAL_LENGTH = 0.8
 """Ours: of the widest usual lens (77° across the diagonal); a longer lens sees less perspective."""
 
@@ -173,6 +181,8 @@ def _fitted(problem: _Problem) -> PlaneMap:
     parameters, covariance = _least_squares(problem, point_u or START_U_PX)
     if problem.square:
         remarks += (NOT_SHOWN,)
+    if calibration.method == "card" and calibration.face_above_mm is None:
+        remarks += (LEVEL_NOT_SAID,)
     if not problem.lens:
         remarks += ("the size of the picture is not known: what its lens bends is not in the uncertainty",)
     return PlaneMap(

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD_SQUARE_DEG, fit_plane
+from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD_SQUARE_DEG, RAISED_MM, fit_plane
 from coldpin.insulation.camera_stand import lens_foot, lowered
 from coldpin.insulation.path_corners import rings_drawn
 from coldpin.insulation.plane_map import PlaneDraws, PlaneMap, scale_at
@@ -31,7 +31,7 @@ FLAT_WITHIN_MM = 0.3
 above it. [mm]"""
 
 LEVEL_WITHIN_MM = 1.0
-"""Ours: a card that was laid level with a face by eye lies within this of it. [mm]"""
+"""Ours: a card that was meant to be level with a face, or below it, lies no farther above it than this. [mm]"""
 
 STATED_LEVEL_U_MM = 0.3
 """Ours: standard uncertainty of a stated difference in height of card and face, taken by a rule. [mm]"""
@@ -316,7 +316,8 @@ class Scatter:
             if stated is not None:
                 level += STATED_LEVEL_U_MM * random.standard_normal(self.count)
             elif calibration.method == "card":
-                level += LEVEL_WITHIN_MM * (2.0 * random.random(self.count) - 1.0)
+                # a board that stands on something reads too long, so this must not be left to chance
+                level += (RAISED_MM + LEVEL_WITHIN_MM) * random.random(self.count) - LEVEL_WITHIN_MM
         heights = np.repeat(level[:, None], len(self.corners), axis=1)
         if Influence.HEIGHT in let_in:
             highest = {shape.name: _highest(shape.role, shape.height_mm) for shape in self.drawing.given.features}

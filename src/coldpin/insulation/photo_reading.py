@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.insulation.calibration import RAISED_MM
 from coldpin.insulation.camera_pose import FOCAL_U_RELATIVE, CameraPose, camera_pose, least_focal_px, pose_spread
-from coldpin.insulation.corner_scatter import LEVEL_WITHIN_MM, STATED_LEVEL_U_MM
+from coldpin.insulation.corner_scatter import STATED_LEVEL_U_MM
 from coldpin.insulation.known_lengths import KnownLength
 from coldpin.insulation.lens import distorted_radius, distortion_percent
 from coldpin.insulation.parallax import parallax_shift, raised_reading
@@ -175,7 +176,7 @@ def _level_u_mm(calibration: Calibration) -> float:
     """Return how well it is known how far the face lies above the points; points on the board lie in its face."""
     if calibration.face_above_mm is not None:
         return STATED_LEVEL_U_MM
-    return LEVEL_WITHIN_MM / math.sqrt(3.0) if calibration.method == "card" else 0.0
+    return RAISED_MM / math.sqrt(3.0) if calibration.method == "card" else 0.0
 
 
 def plain_scale(calibration: Calibration, size_px: tuple[int, int]) -> PhotoScale:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from coldpin.checks.answers import NOT_A_DUTY
 from coldpin.checks.cautions import DEAD_CAUTIONS, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence, Side, condition, highest, readings
@@ -29,6 +28,7 @@ from coldpin.records.part_words import (
 from coldpin.standards.parts_inside import cord_pull
 
 CHECK_ID = "construction"
+BY_EYE = "Judged by a person's eye: no text known to us puts a number to it."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,9 +165,8 @@ def _told(thing: Seen, entry: Entry) -> Finding:
         reach=thing.reach,
         functions=thing.functions,
         answer=entry.answer,
-        duty=bool(thing.functions),
         evidence=(entry.id,),
-        remarks=() if thing.functions else (NOT_A_DUTY,),
+        remarks=(BY_EYE,),
     )
 
 

@@ -203,7 +203,7 @@ def _barriers(bench: BenchEvidence, entries: Sequence[Entry]) -> list[Finding]:
         elif worst.outcome is Outcome.WITHIN and len(over) > 1:
             roles = ", ".join(dict.fromkeys(entry.conditions["role"] for entry in over))
             said = f"Over {_barrier_names(over)} stand: {roles}. Each is known to isolate, and is used as isolation."
-            worst = replace(worst, statement=said, limit=None)
+            worst = replace(worst, statement=said)
         found.append(replace(worst, title=title))
     return found
 
@@ -220,13 +220,14 @@ def _judge_part(bench: BenchEvidence, entry: Entry, finding: Finding) -> Finding
         told = f"A {said['role']} stands over '{said['crosses']}'; whether it isolates is not known to us."
         return replace(finding, statement=told)
     asked = REINFORCED if said["crosses"] in TO_TOUCH else BASIC
-    over = f"over '{said['crosses']}', where {asked} insulation is asked for, stands: {part.limit.title}"
-    finding = replace(finding, limit=part.limit)
+    over = (
+        f"over '{said['crosses']}', where {asked} insulation is asked for, stands: {part.limit.title} ({_known(part)})"
+    )
     if part.isolates == NONE:
         if asked == BASIC and part.role in WEAR:
             told = f"From the mains to earth stands: {part.limit.title}. It wears, and its leakage grows."
             return replace(finding, statement=told)
-        told = f"{_capital(over)}. It does not isolate ({_known(part)})."
+        told = f"{_capital(over)}. It does not isolate."
         return replace(finding, outcome=Outcome.BEYOND, statement=told)
     if said.get("used as isolation") == JOINED:
         told = f"{_capital(over)}. Its two sides are joined beside it, so that it isolates nothing."
@@ -236,7 +237,7 @@ def _judge_part(bench: BenchEvidence, entry: Entry, finding: Finding) -> Finding
     if needs > 1 and not count:
         doubts.append(f"how many are in series is not stated, and {needs} are asked for")
     elif needs > count and count:
-        told = f"{_capital(over)}. There is {count} of them, and {needs} in series are asked for ({_known(part)})."
+        told = f"{_capital(over)}. There is {count} of them, and {needs} in series are asked for."
         return replace(finding, outcome=Outcome.BEYOND, statement=told)
     if doubts:
         return replace(finding, statement=f"{_capital(over)}. It is not shown to isolate: {'; '.join(doubts)}.")

@@ -176,6 +176,20 @@ def test_a_card_whose_height_beside_the_face_is_not_stated_adds_its_doubt() -> N
     assert stated.clearance.length_mm.value == pytest.approx(6.4 * (1.0 - 5.0 / 250.0), rel=1e-6)
 
 
+def test_heights_that_were_not_said_are_asked_for() -> None:
+    """Over a picture a conductor without a height counts as flat; the ends of what was measured are named."""
+    flat = in_pixels(tips(6.4), card(camera_height_mm=250.0))
+    said = replace(flat, features=tuple(replace(shape, height_mm=0.0) for shape in flat.features))
+    asked, not_asked, in_mm = (
+        [remark for remark in measure_distances(board, NETS, groove_x_mm=1.0).remarks if "no height is said" in remark]
+        for board in (flat, said, replace(tips(6.4), pick_u_mm=0.02))
+    )
+
+    assert len(asked) == 1
+    assert asked[0].startswith("no height is said of pad 1, pad 2: taken as copper that lies flat within 0.3 mm")
+    assert not_asked == in_mm == []
+
+
 @pytest.mark.hand("pinhole: on spacers of 5 mm under a lens at 170 mm, what reads 5.000 mm is 5 · 165 / 170 = 4.853 mm")
 def test_a_board_on_spacers_beside_a_card_on_the_table_is_in_the_interval() -> None:
     """Where nobody said that the board stands on something, the interval reaches down to what it then is."""

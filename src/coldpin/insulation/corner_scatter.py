@@ -21,6 +21,7 @@ from coldpin.insulation.camera_stand import lens_foot, lowered
 from coldpin.insulation.path_corners import rings_drawn
 from coldpin.insulation.plane_map import PlaneDraws, PlaneMap, scale_at
 from coldpin.records.board import BoardModel, Calibration, Role
+from coldpin.records.distance import IsolationPath
 
 Array = NDArray[np.float64]
 Corner = tuple[str, int, int]
@@ -44,6 +45,12 @@ LONGEST_LENS = 4.0
 
 NEAREST_MM, FARTHEST_MM = 100.0, 600.0
 """Ours: between these stands a camera of which neither height nor picture size is known. [mm]"""
+
+
+DRAWN_AT_ITS_TOP = (
+    "A pin, terminal or wire that was drawn at its top lies elsewhere, by its height over what is left to the lens: "
+    "say height_mm, 0 for copper"
+)
 
 
 class Influence(StrEnum):
@@ -324,6 +331,31 @@ class Scatter:
             part = {name: self._random("height", name).random(self.count) for name, _, _ in self.corners}
             heights += np.stack([highest[name] * part[name] for name, _, _ in self.corners], axis=1)
         return heights
+
+
+def heights_not_said(board: BoardModel, paths: Iterable[IsolationPath]) -> tuple[str, ...]:
+    """Ask for the heights of conductors between which a picture was measured, where they were not said.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    paths : iterable of IsolationPath
+        What was found in it.
+
+    Returns
+    -------
+    tuple of str
+        One remark, or none: the drawing is not over a picture, or says its heights.
+    """
+    if board.calibration is None:
+        return ()
+    ends = {name for path in paths for name in path.between}
+    flat = [shape.name for shape in board.features if shape.name in ends and shape.height_mm is None]
+    if not flat:
+        return ()
+    taken = f"no height is said of {', '.join(flat)}: taken as copper that lies flat within {FLAT_WITHIN_MM:g} mm"
+    return (f"{taken}. {DRAWN_AT_ITS_TOP}",)
 
 
 def _highest(role: Role, stated: float | None) -> float:

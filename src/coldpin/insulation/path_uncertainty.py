@@ -18,7 +18,15 @@ from numpy.typing import NDArray
 
 from coldpin.errors import InputError
 from coldpin.insulation.budget_words import LENS, TILT, WIDTH, label_of, reduced_by
-from coldpin.insulation.corner_scatter import EVERYTHING, Corner, Drawing, Influence, Scatter, corners_of
+from coldpin.insulation.corner_scatter import (
+    EVERYTHING,
+    Corner,
+    Drawing,
+    Influence,
+    Scatter,
+    corners_of,
+    heights_not_said,
+)
 from coldpin.insulation.distances import NEXT_PATHS, find_distances
 from coldpin.insulation.groove_doubt import Narrow, narrow_places
 from coldpin.insulation.path_corners import PinnedPath, pin_path, remeasure, remeasure_lines, rings_drawn
@@ -134,7 +142,7 @@ def measure_distances(
         next_creepage=tuple(measurer.alone(path) for path in found.next_creepage),
         other_readings=tuple(measurer.alone(path) for path in found.other_readings),
         not_seen=found.not_seen,
-        remarks=found.remarks + (plane.remarks if plane is not None else ()),
+        remarks=found.remarks + (plane.remarks if plane is not None else ()) + heights_not_said(board, _paths(found)),
     )
 
 

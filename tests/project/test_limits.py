@@ -178,7 +178,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "insulation/grooves.py:_STEPS",
         "insulation/paths.py:NEXT_REACH",
         "insulation/paths.py:_FIRST_BOUND",
-        "insulation/paths.py:_ROWS_AT_ONCE",
+        "insulation/plane_lines.py:_ROWS_AT_ONCE",
         "insulation/paths.py:_TRIED",
         "insulation/visibility.py:_FEW_RIMS",
         "insulation/visibility.py:_PAIRS_AT_ONCE",

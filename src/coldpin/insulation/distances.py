@@ -12,7 +12,8 @@ from coldpin.errors import InputError
 from coldpin.insulation.conductors import Conductors, conductors_from
 from coldpin.insulation.path_graph import Route
 from coldpin.insulation.path_words import plan_legs, section_legs, tell
-from coldpin.insulation.paths import Plane, find_routes
+from coldpin.insulation.paths import find_routes
+from coldpin.insulation.plane_lines import Plane
 from coldpin.insulation.section import Section, creepage_in_section
 from coldpin.insulation.surfaces import Surface, conducting_shapes, nets_named, solids_of, surface_of
 from coldpin.insulation.visibility import obstacles_from

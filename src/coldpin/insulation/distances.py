@@ -3,21 +3,33 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
+from itertools import product
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from coldpin.errors import InputError
 from coldpin.insulation.conductors import Conductors, conductors_from
+from coldpin.insulation.faces import FaceSurface, TwoFaces, edges_of, find_two_faced_routes
 from coldpin.insulation.path_graph import Route
 from coldpin.insulation.path_words import plan_legs, section_legs, tell
 from coldpin.insulation.paths import find_routes
 from coldpin.insulation.plane_lines import Plane
 from coldpin.insulation.section import Section, creepage_in_section
-from coldpin.insulation.surfaces import Surface, conducting_shapes, nets_named, solids_of, surface_of
+from coldpin.insulation.surfaces import (
+    Surface,
+    air_of,
+    conducting_shapes,
+    conducts,
+    nets_named,
+    on_face,
+    solids_of,
+    surface_of,
+)
 from coldpin.insulation.visibility import obstacles_from
-from coldpin.records.board import BoardModel, Role, View
+from coldpin.records.board import BoardModel, Face, Role, View
 from coldpin.records.distance import FoundDistances, IsolationPath, PathKind
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.path_measuring import bridged_angle
@@ -92,6 +104,8 @@ def find_distances(
     angle = bridged_angle(book or load_book())
     if board.view is View.SECTION:
         return _in_section(board, nets, ends, groove_x_mm, angle, next_count)
+    if board.thickness_mm is not None:
+        return _on_two_faces(board, nets, ends, groove_x_mm, angle, next_count)
     surface = surface_of(board, groove_x_mm=groove_x_mm, bridged_angle=angle)
     return _in_plan(board, nets, ends, surface, groove_x_mm, next_count)
 
@@ -106,9 +120,6 @@ def _in_plan(
 ) -> FoundDistances:
     """Return the distances of a face seen from above."""
     conductors = conductors_from(conducting_shapes(board))
-    remarks = []
-    if not surface.solid:
-        remarks.append("no outline of the board is drawn: its surface is taken to have no edge")
     nothing = obstacles_from(shapely.Polygon())
     walked = obstacles_from(surface.walked, within=_inside(surface.walked))
     found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {}
@@ -124,12 +135,75 @@ def _in_plan(
             )
             routes = find_routes(plane, count=next_count + 1)
             paths = (
-                replace(_path(board, conductors, kind, route, surface.bridged), reading=reading) for route in routes
+                replace(_path(board, conductors, kind, route, {None: surface.bridged}), reading=reading)
+                for route in routes
             )
             found[kind].append(tuple(paths))
-    if found[PathKind.CREEPAGE][0] == ():
+    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found, surface))
+
+
+def _remarks(
+    board: BoardModel,
+    nets: tuple[str, str],
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]],
+    surface: Surface,
+) -> tuple[str, ...]:
+    """Return what a reader of the distances must know of the drawing."""
+    remarks = []
+    if not surface.solid:
+        remarks.append("no outline of the board is drawn: its surface is taken to have no edge")
+    if barriers := board.of_role(Role.BARRIER):
+        names = ", ".join(feature.name for feature in barriers)
+        remarks.append(f"in plan nothing is counted for the height of {names}: draw a section through it")
+    if not any(found[PathKind.CREEPAGE]):
         remarks.append(f"no surface leads from {nets[0]} to {nets[1]}: there is no creepage distance")
-    return _chosen(nets, groove_x_mm, found, _hidden(board), tuple(remarks))
+    return tuple(remarks)
+
+
+def _on_two_faces(
+    board: BoardModel,
+    nets: tuple[str, str],
+    ends: tuple[tuple[str, ...], tuple[str, ...]],
+    groove_x_mm: float,
+    angle: float,
+    next_count: int,
+) -> FoundDistances:
+    """Return the distances of a board with two faces, joined over its edges."""
+    shapes = conducting_shapes(board)
+    conductors = conductors_from(shapes)
+    faces = {face: surface_of(on_face(board, face), groove_x_mm=groove_x_mm, bridged_angle=angle) for face in Face}
+    bare = air_of(board, groove_x_mm=groove_x_mm)
+    on = [feature.face for feature in board.features if conducts(feature)]
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {PathKind.CLEARANCE: [], PathKind.CREEPAGE: []}
+    for kind, (reading, gap) in product(found, _readings(conductors, groove_x_mm)):
+        creeps = kind is PathKind.CREEPAGE
+        top, bottom = (
+            FaceSurface(
+                face=face,
+                shapes=tuple(number for number, its in enumerate(on) if its in (None, face)),
+                walked=surface.walked if creeps else shapely.Polygon(),
+                frame=_inside(surface.walked) if creeps else None,
+            )
+            for face, surface in faces.items()
+        )
+        two = TwoFaces(
+            shapes=tuple(shapes),
+            faces=(top, bottom),
+            edges=edges_of(bare, _inside(bare) if faces[Face.TOP].solid else None),
+            thickness_mm=board.thickness_mm or 0.0,
+            hugging=creeps,
+            from_nets=ends[0],
+            to_nets=ends[1],
+            uncounted_gap_mm=gap,
+        )
+        bridged: dict[Face | None, BaseGeometry] = {face: surface.bridged for face, surface in faces.items()}
+        found[kind].append(
+            tuple(
+                replace(_path(board, conductors, kind, route, bridged), reading=reading)
+                for route in find_two_faced_routes(two, count=next_count + 1)
+            )
+        )
+    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found, faces[Face.TOP]))
 
 
 def _in_section(
@@ -240,7 +314,11 @@ _SAME_MM = 1e-6
 
 
 def _path(
-    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, bridged: BaseGeometry
+    board: BoardModel,
+    conductors: Conductors,
+    kind: PathKind,
+    route: Route,
+    bridged: Mapping[Face | None, BaseGeometry],
 ) -> IsolationPath:
     """Return a path found, with its legs named."""
     first, last = (conductors.shapes[index] for index in (route.hops[0].shapes[0], route.hops[-1].shapes[1]))

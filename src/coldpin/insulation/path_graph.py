@@ -6,6 +6,8 @@ import heapq
 import math
 from dataclasses import dataclass, field, replace
 
+from coldpin.records.board import Face
+
 _ROUNDING = 1e-9
 """Ours: lengths within this part of each other are one length. [1]"""
 
@@ -14,13 +16,18 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hop:
-    """A straight line of a path that counts; ``shapes`` are the conductors at its ends, −1 for a corner."""
+    """A straight line of a path that counts; ``shapes`` are the conductors at its ends, −1 for a corner.
+
+    ``face`` is the face it runs on, None where there is one, or where it leads from one face to the other.
+    """
 
     start: Place
     end: Place
     counted: float
     shapes: tuple[int, int]
     corners: tuple[int, int]
+    face: Face | None = None
+    over_edge: bool = False
 
     def turned(self) -> Hop:
         """Return it the other way round.

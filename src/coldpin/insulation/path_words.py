@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from coldpin.insulation.conductors import Conductors
 from coldpin.insulation.path_graph import Hop, Place, Route
 from coldpin.insulation.surfaces import area_of, solids_of
 from coldpin.insulation.visibility import TURN, turn
-from coldpin.records.board import BoardModel, Role
+from coldpin.records.board import BoardModel, Face, Role
 from coldpin.records.distance import Leg, PathKind, PathLeg
 
 NEAR_MM = 1e-4
@@ -26,7 +27,7 @@ RIM = "the edge of the board"
 
 
 def plan_legs(
-    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, bridged: BaseGeometry
+    board: BoardModel, conductors: Conductors, kind: PathKind, route: Route, bridged: Mapping[Face | None, BaseGeometry]
 ) -> tuple[PathLeg, ...]:
     """Return the legs of a path in plan.
 
@@ -40,8 +41,8 @@ def plan_legs(
         Through air or along the surface.
     route : Route
         The path.
-    bridged : BaseGeometry
-        The air that creepage crosses. [mm]
+    bridged : mapping
+        For each face, None where the board has one, the air that creepage crosses. [mm]
 
     Returns
     -------
@@ -54,7 +55,11 @@ def plan_legs(
     for hop in route.hops:
         if before is not None and hop.shapes[0] >= 0:
             legs.append(_across(conductors, before, hop))
-        legs.extend(_along(rims, kind, hop, bridged))
+        if hop.over_edge:
+            legs.append(_over(rims, hop))
+        else:
+            over = bridged.get(hop.face) or shapely.Polygon()
+            legs.extend(replace(leg, face=hop.face) for leg in _along(rims, kind, hop, over))
         before = hop
     return tuple(legs)
 
@@ -124,9 +129,11 @@ def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
         words = ""
         if leg.leg is Leg.CONDUCTOR:
             words = f"across {leg.passes}"
+        elif leg.leg is Leg.EDGE:
+            words = f"over {leg.passes} to the other face"
         elif leg.leg is Leg.BRIDGE:
             words = f"straight over {leg.passes}, which is narrower than X there"
-        elif after is not None and leg.passes and after.leg is not Leg.BRIDGE:
+        elif after is not None and leg.passes and after.leg not in (Leg.BRIDGE, Leg.EDGE):
             words = f"round {leg.passes}"
         if words and (not said or said[-1] != words):
             said.append(words)
@@ -140,6 +147,13 @@ def _across(conductors: Conductors, before: Hop, after: Hop) -> PathLeg:
     first, last = conductors.shapes[before.shapes[1]], conductors.shapes[after.shapes[0]]
     name = first.name if first.name == last.name else f"{first.name} and {last.name}"
     return PathLeg(leg=Leg.CONDUCTOR, start=before.end, end=after.start, counted_mm=0.0, passes=name)
+
+
+def _over(rims: list[tuple[str, BaseGeometry]], hop: Hop) -> PathLeg:
+    """Return the leg from one face to the other."""
+    named = _named(rims, hop.start) or _named(rims, hop.end)
+    passes = RIM if not named or named == RIM else f"the edge of {named.partition(' end of ')[2]}"
+    return PathLeg(leg=Leg.EDGE, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)
 
 
 def _along(rims: list[tuple[str, BaseGeometry]], kind: PathKind, hop: Hop, bridged: BaseGeometry) -> list[PathLeg]:

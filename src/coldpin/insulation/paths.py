@@ -56,7 +56,7 @@ def find_routes(plane: Plane, *, count: int, longest: float = math.inf) -> tuple
     tuple of Route
         The shortest first; empty where nothing leads across.
     """
-    direct = _direct(plane)
+    direct = least_gap(plane)
     if not math.isfinite(direct):
         return ()
     bound = min(longest, max(direct * (NEXT_REACH if count > 1 else _FIRST_BOUND), direct + ROUNDING))
@@ -77,8 +77,19 @@ _SMALL_MM = 0.1
 """Ours: the bound grows from no less than this, where conductors touch. [mm]"""
 
 
-def _direct(plane: Plane) -> float:
-    """Return the least gap between the two ends, infinite where one of them is not drawn."""
+def least_gap(plane: Plane) -> float:
+    """Return the least gap between the two ends, whatever lies between.
+
+    Parameters
+    ----------
+    plane : Plane
+        The plane.
+
+    Returns
+    -------
+    float
+        Infinite where one end is not drawn. [mm]
+    """
     conductors = plane.conductors
     areas, islands = conductors.areas(), conductors.islands
     ends = [areas[np.isin(islands, conductors.islands_of(nets))] for nets in (plane.from_nets, plane.to_nets)]

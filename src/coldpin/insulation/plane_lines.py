@@ -144,7 +144,7 @@ class Near:
     gaps: NDArray[np.float64]
 
     @classmethod
-    def of(cls, plane: Plane, least: Bounds, slack: float) -> Near:
+    def of(cls, plane: Plane, least: Bounds, slack: float, beside: tuple[Conductors, Bounds] | None = None) -> Near:
         """Return them.
 
         Parameters
@@ -155,6 +155,8 @@ class Near:
             For its islands.
         slack : float
             The bound on a path. [mm]
+        beside : tuple of Conductors and Bounds, or None
+            All conductors, where a path may leave the plane for those of another; None where it may not.
 
         Returns
         -------
@@ -162,19 +164,15 @@ class Near:
             For each corner of its obstacles.
         """
         conductors, places = plane.conductors, plane.obstacles.corners
-        islands = conductors.islands
-        reached = np.isfinite(least.from_source + least.from_target)[islands]
-        if math.isfinite(slack):
-            corners, shapes = conductors.tree.query(shapely.points(places), predicate="dwithin", distance=slack)
-        else:
-            corners, shapes = (axis.ravel() for axis in np.indices((len(places), len(islands))))
-        corners, shapes = corners[reached[shapes]], shapes[reached[shapes]]
-        gaps = shapely.distance(shapely.points(places[corners]), conductors.areas()[shapes])
-        source, target = least.from_source[islands[shapes]], least.from_target[islands[shapes]]
+        corners, shapes, gaps = _within(conductors, least, places, slack)
+        whole, bounds = beside or (conductors, least)
+        every = (corners, shapes, gaps) if beside is None else _within(whole, bounds, places, slack)
+        island = whole.islands[every[1]]
         corner_source = np.full(len(places), math.inf)
         corner_target = np.full(len(places), math.inf)
-        np.minimum.at(corner_source, corners, gaps + source)
-        np.minimum.at(corner_target, corners, gaps + target)
+        np.minimum.at(corner_source, every[0], every[2] + bounds.from_source[island])
+        np.minimum.at(corner_target, every[0], every[2] + bounds.from_target[island])
+        source, target = (lengths[conductors.islands[shapes]] for lengths in (least.from_source, least.from_target))
         kept = corner_source[corners] + corner_target[corners] <= slack
         kept &= np.minimum(corner_source[corners] + target, corner_target[corners] + source) + gaps <= slack
         return cls(
@@ -184,6 +182,20 @@ class Near:
             shapes=shapes[kept],
             gaps=gaps[kept],
         )
+
+
+def _within(
+    conductors: Conductors, least: Bounds, places: NDArray[np.float64], slack: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+    """Return the places and shapes that are no further apart than the bound, and their gaps."""
+    islands = conductors.islands
+    reached = np.isfinite(least.from_source + least.from_target)[islands]
+    if math.isfinite(slack):
+        corners, shapes = conductors.tree.query(shapely.points(places), predicate="dwithin", distance=slack)
+    else:
+        corners, shapes = (axis.ravel() for axis in np.indices((len(places), len(islands))))
+    corners, shapes = corners[reached[shapes]], shapes[reached[shapes]]
+    return corners, shapes, shapely.distance(shapely.points(places[corners]), conductors.areas()[shapes])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -225,7 +237,15 @@ def graph_of_nets(conductors: Conductors, from_nets: tuple[str, ...], to_nets: t
     return graph
 
 
-def add_lines(graph: PathGraph, plane: Plane, least: Bounds, slack: float, *, islands: NDArray[np.intp]) -> PlaneNodes:
+def add_lines(
+    graph: PathGraph,
+    plane: Plane,
+    least: Bounds,
+    slack: float,
+    *,
+    islands: NDArray[np.intp],
+    beside: tuple[Conductors, Bounds] | None = None,
+) -> PlaneNodes:
     """Add the lines of a plane to a graph, and its corners as nodes.
 
     Parameters
@@ -240,6 +260,8 @@ def add_lines(graph: PathGraph, plane: Plane, least: Bounds, slack: float, *, is
         The bound on a path. [mm]
     islands : NDArray[np.intp]
         Array of shape (islands,), the node of each.
+    beside : tuple of Conductors and Bounds, or None
+        All conductors, where a path may leave the plane for those of another; None where it may not.
 
     Returns
     -------
@@ -247,7 +269,7 @@ def add_lines(graph: PathGraph, plane: Plane, least: Bounds, slack: float, *, is
         Where its corners are in the graph.
     """
     conductors, obstacles = plane.conductors, plane.obstacles
-    near = Near.of(plane, least, slack)
+    near = Near.of(plane, least, slack, beside)
     active = np.flatnonzero(near.from_source + near.from_target <= slack)
     nodes = np.full(len(obstacles.corners), -1, dtype=np.intp)
     nodes[active] = len(graph.edges) + np.arange(len(active))
@@ -343,6 +365,7 @@ def _corner_lines(
     """Yield the lines between two corners that a path within the bound can take."""
     count = len(active)
     places = obstacles.corners[active]
+    areas = obstacles.areas[active]
     source, target = corner_source[active], corner_target[active]
     step = max(1, _ROWS_AT_ONCE // max(1, count))
     for first in range(0, count, step):
@@ -350,6 +373,7 @@ def _corner_lines(
         lengths = np.hypot(places[rows, None, 0] - places[None, :, 0], places[rows, None, 1] - places[None, :, 1])
         fits = (np.minimum(source[rows, None] + target[None], target[rows, None] + source[None]) + lengths) <= slack
         fits &= np.arange(count)[None] > rows[:, None]
+        fits &= (areas[rows, None] != areas[None]) | (areas[None] >= 0)
         row, column = np.nonzero(fits)
         one, other = active[rows[row]], active[column]
         touching = lengths[row, column] <= TOUCH_MM

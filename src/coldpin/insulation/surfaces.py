@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from coldpin.errors import InputError, UnknownName
 from coldpin.insulation.conductors import ConductingShape
 from coldpin.insulation.grooves import bridged_air
-from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.records.board import BoardFeature, BoardModel, Face, Role
 
 CEMENTED = "cemented"
 """A barrier of which the drawing tells this has no joint under it; any other is taken to be loose."""
@@ -139,20 +139,66 @@ def surface_of(board: BoardModel, *, groove_x_mm: float, bridged_angle: float) -
     InputError
         A shape encloses no area.
     """
-    metal = shapely.union_all([area_of(feature) for feature in board.features if conducts(feature)])
+    air = shapely.difference(air_of(board, groove_x_mm=groove_x_mm), _metal(board))
+    bridged = bridged_air(air, groove_x_mm=groove_x_mm, bridged_angle=bridged_angle)
+    return Surface(
+        air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=bool(board.of_role(Role.BOARD))
+    )
+
+
+def air_of(board: BoardModel, *, groove_x_mm: float) -> BaseGeometry:
+    """Return where there is no board: its slots and holes, and what lies beside it.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing. [mm]
+    groove_x_mm : float
+        The width X; the frame drawn round everything is many times that wide. [mm]
+
+    Returns
+    -------
+    BaseGeometry
+        Conductors left out of account; without an outline of the board, its slots alone. [mm]
+
+    Raises
+    ------
+    InputError
+        A shape encloses no area.
+    """
     slots = shapely.union_all(
         [area_of(feature) for feature in board.features if feature.role is Role.SLOT and not feature.plated]
     )
     solid = shapely.union_all([area_of(feature) for feature in board.of_role(Role.BOARD)])
-    air = slots
-    if not shapely.is_empty(solid):
-        bounds = np.array(shapely.total_bounds([solid, slots, metal]))
-        margin = _MARGIN_MM + 10.0 * groove_x_mm
-        frame = shapely.box(*(bounds[:2] - margin), *(bounds[2:] + margin))
-        air = shapely.union_all([shapely.difference(frame, solid), slots])
-    air = shapely.difference(air, metal)
-    bridged = bridged_air(air, groove_x_mm=groove_x_mm, bridged_angle=bridged_angle)
-    return Surface(air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=not shapely.is_empty(solid))
+    if shapely.is_empty(solid):
+        return slots
+    bounds = np.array(shapely.total_bounds([solid, slots, _metal(board)]))
+    margin = _MARGIN_MM + 10.0 * groove_x_mm
+    frame = shapely.box(*(bounds[:2] - margin), *(bounds[2:] + margin))
+    return shapely.union_all([shapely.difference(frame, solid), slots])
+
+
+def _metal(board: BoardModel) -> BaseGeometry:
+    """Return the area of all that conducts."""
+    return shapely.union_all([area_of(feature) for feature in board.features if conducts(feature)])
+
+
+def on_face(board: BoardModel, face: Face) -> BoardModel:
+    """Return one face of a board: what conducts there, and all that is cut out.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The board.
+    face : Face
+        The face.
+
+    Returns
+    -------
+    BoardModel
+        Shapes that are drawn for the other face left out.
+    """
+    return replace(board, features=tuple(shape for shape in board.features if shape.face in (None, face)))
 
 
 def solids_of(board: BoardModel) -> tuple[BaseGeometry, ...]:

@@ -174,6 +174,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "geometry of a picture: how many figures settle a map of a plane": (
         "insulation/conductors.py:_PAIRS_AT_ONCE",
+        "insulation/faces.py:_LAST_SPACING_MM",
+        "insulation/faces.py:_MOST_POINTS",
         "insulation/grooves.py:_QUARTER",
         "insulation/grooves.py:_STEPS",
         "insulation/paths.py:NEXT_REACH",

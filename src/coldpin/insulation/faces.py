@@ -270,9 +270,9 @@ class _Search:
         kept = np.flatnonzero(self.through <= reach[self.points.edge])
         points = self.points
         parts = [
-            (int(points.edge[index]), float(points.along[index] + side * points.spacing[index]), 0.5 * spacing)
+            (int(points.edge[index]), float(points.along[index] + side * 0.5 * points.spacing[index]), 0.5 * spacing)
             for index in kept
-            for side in (-0.25, 0.25)
+            for side in (-0.5, 0.5)
         ]
         twice = np.repeat(kept, 2)
         return replace(
@@ -291,7 +291,7 @@ class _Search:
             (ahead[node] + step + behind[other], node, index)
             for node, edges in enumerate(graph.edges)
             for index, (other, step, _) in enumerate(edges)
-            if ahead[node] + step + behind[other] <= longest
+            if ahead[node] + step + behind[other] <= longest * (1.0 + ROUNDING)
         )
         found: dict[tuple[object, ...], Route] = {}
         for length, node, index in through:

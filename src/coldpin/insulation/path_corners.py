@@ -7,6 +7,7 @@ drawings in one go; where it ends on a conductor, it ends at whatever is nearest
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -44,9 +45,13 @@ class Pin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PinnedPath:
-    """The straight lines of a path that count, each by its two pins."""
+    """The straight lines of a path that count, each by its two pins.
+
+    ``climbs`` is how far each leads through the thickness of the board, 0 where it stays on a face. [mm]
+    """
 
     lines: tuple[tuple[Pin, Pin], ...]
+    climbs: tuple[float, ...]
 
     def shapes(self) -> tuple[str, ...]:
         """Return the shapes it hangs on.
@@ -80,10 +85,12 @@ def pin_path(board: BoardModel, path: IsolationPath) -> PinnedPath:
         A corner of the path lies on nothing that was drawn: it is of another drawing.
     """
     lines = []
-    for start, end, at_conductors in _lines(path.legs):
+    climbs = []
+    for start, end, at_conductors, climb in _lines(path.legs):
         first, last = at_conductors
         lines.append((pin_place(board, start, conductor=first), pin_place(board, end, conductor=last)))
-    return PinnedPath(lines=tuple(lines))
+        climbs.append(climb)
+    return PinnedPath(lines=tuple(lines), climbs=tuple(climbs))
 
 
 def remeasure(pinned: PinnedPath, moved: Moved) -> NDArray[np.float64]:
@@ -133,7 +140,10 @@ def remeasure_lines(pinned: PinnedPath, moved: Moved) -> tuple[NDArray[np.float6
     for pin in (pin for line in pinned.lines for pin in line):
         if (pin.feature, pin.ring) not in moved:
             raise InputError(f"ring {pin.ring} of shape {pin.feature!r} has not been moved; the path hangs on it")
-    return tuple(_between(one, other, moved) for one, other in pinned.lines)
+    return tuple(
+        np.hypot(_between(one, other, moved), climb)
+        for (one, other), climb in zip(pinned.lines, pinned.climbs, strict=True)
+    )
 
 
 def rings_drawn(feature: BoardFeature) -> tuple[NDArray[np.float64], ...]:
@@ -154,19 +164,21 @@ def rings_drawn(feature: BoardFeature) -> tuple[NDArray[np.float64], ...]:
 
 def _lines(
     legs: tuple[PathLeg, ...],
-) -> list[tuple[tuple[float, float], tuple[float, float], tuple[bool, bool]]]:
-    """Return the straight lines that count, and whether each end is at a conductor."""
-    lines: list[tuple[tuple[float, float], tuple[float, float], tuple[bool, bool]]] = []
+) -> list[tuple[tuple[float, float], tuple[float, float], tuple[bool, bool], float]]:
+    """Return the straight lines that count, whether each end is at a conductor, and what each climbs beside."""
+    lines: list[tuple[tuple[float, float], tuple[float, float], tuple[bool, bool], float]] = []
     for index, leg in enumerate(legs):
         if leg.leg is Leg.CONDUCTOR or leg.counted_mm <= 0.0:
             continue
         begins = index == 0 or legs[index - 1].leg is Leg.CONDUCTOR
         ends = index == len(legs) - 1 or legs[index + 1].leg is Leg.CONDUCTOR
-        goes_on = lines and not begins and lines[-1][1] == leg.start
+        over_edge = leg.leg is Leg.EDGE
+        goes_on = lines and not (begins or over_edge or legs[index - 1].leg is Leg.EDGE) and lines[-1][1] == leg.start
         if goes_on and _straight(lines[-1][0], leg.start, leg.end):
-            lines[-1] = (lines[-1][0], leg.end, (lines[-1][2][0], ends))
+            lines[-1] = (lines[-1][0], leg.end, (lines[-1][2][0], ends), 0.0)
         else:
-            lines.append((leg.start, leg.end, (begins, ends)))
+            climb = math.sqrt(max(0.0, leg.counted_mm**2 - math.dist(leg.start, leg.end) ** 2)) if over_edge else 0.0
+            lines.append((leg.start, leg.end, (begins, ends), climb))
     return lines
 
 

@@ -1,0 +1,126 @@
+"""Boards of two faces: over the rim, through slots, across what reaches through."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+
+from coldpin.insulation.distances import find_distances
+from coldpin.insulation.path_corners import pin_path, remeasure, rings_drawn
+from coldpin.records.board import BoardModel, Face, Role
+from coldpin.records.distance import FoundDistances, Leg
+from tests.board_drawing import drawn, floating, outline, pad, rectangle, shape, slot
+
+BOARD = outline(rectangle(0.0, 0.0, 20.0, 20.0))
+THICK = 1.6
+HIDDEN = 2.0 / 64.0
+"""What the last spacing of the points along an edge may hide, for each time a path goes over one. [mm]"""
+
+
+def pads(top: list[float], bottom: list[float], *more: object, face: Face = Face.BOTTOM) -> BoardModel:
+    """Return a board with a mains pad on top and a pilot pad on another face."""
+    return drawn(
+        BOARD,
+        pad("pad 1", "mains L", rectangle(*top), face=Face.TOP),
+        pad("pad 2", "pilot", rectangle(*bottom), face=face),
+        *more,  # type: ignore[arg-type]
+        thickness_mm=THICK,
+    )
+
+
+def measured(board: BoardModel) -> tuple[FoundDistances, float, float]:
+    """Return what was found, creepage and clearance."""
+    found = find_distances(board, ("mains", "pilot"), groove_x_mm=1.0, next_count=0)
+    assert found.creepage is not None
+    assert found.clearance is not None
+    return found, found.creepage.length_mm, found.clearance.length_mm
+
+
+@pytest.mark.hand("2.0 + 1.6 + 3.0 straight over the edge; 4.0 aside, unrolled: √((2.0 + 1.6 + 3.0)² + 4.0²)")
+@pytest.mark.parametrize(("aside", "expected"), [(0.0, 6.6), (4.0, math.hypot(6.6, 4.0))])
+def test_the_wall_of_the_edge_unrolls_flat(aside: float, expected: float) -> None:
+    """A path over a straight edge is straight when the wall is unrolled, and never told longer than that."""
+    found, creepage, clearance = measured(pads([2, 6, 3, 7], [3, 7 + aside, 4, 8 + aside]))
+
+    assert expected - HIDDEN - 1e-9 <= creepage <= expected
+    assert expected - HIDDEN - 1e-9 <= clearance <= expected
+    assert found.creepage is not None
+    assert found.creepage.told == "over the edge of the board to the other face, from pad 1 to pad 2"
+    assert [leg.leg for leg in found.creepage.legs] == [Leg.SURFACE, Leg.EDGE, Leg.SURFACE]
+    assert [leg.face for leg in found.creepage.legs] == [Face.TOP, None, Face.BOTTOM]
+    assert math.fsum(leg.counted_mm for leg in found.creepage.legs) == pytest.approx(creepage)
+
+
+@pytest.mark.hand("through a slot 2 wide: 3 + √(2² + 1.6²) + 3 in air, and a longer way round it on the surface")
+def test_air_cuts_through_a_slot_where_the_surface_goes_round_it() -> None:
+    """Clearance leads slantwise through the slot; creepage down its wall."""
+    found, creepage, clearance = measured(pads([5, 9, 6, 10], [14, 9, 15, 10], slot("slot 1", rectangle(9, 5, 11, 15))))
+    through = 6.0 + math.hypot(2.0, THICK)
+
+    assert through - HIDDEN - 1e-9 <= clearance <= through
+    assert creepage > 10.0
+    assert found.clearance is not None
+    assert found.clearance.told == "over the edge of slot 1 to the other face, from pad 1 to pad 2"
+
+
+@pytest.mark.hand("what reaches through the board joins its faces: 3.0 to it, 4.0 from it")
+def test_a_part_on_both_faces_joins_them() -> None:
+    """A floating part, or copper of one net, that is on both faces is crossed from one to the other."""
+    for through in (floating("pin", rectangle(9, 9, 10, 10)), slot("via", rectangle(9, 9, 10, 10), plated=True)):
+        _, creepage, clearance = measured(pads([5, 9, 6, 10], [14, 9, 15, 10], through))
+
+        assert (creepage, clearance) == pytest.approx((7.0, 7.0))
+
+
+@pytest.mark.hand("on one face 5.0 apart; the copper of the other face below does not join them")
+def test_copper_of_the_other_face_is_no_bridge() -> None:
+    """A part on the other face between two pads leaves their distance as it is."""
+    below = floating("part", rectangle(3.5, 2, 7.5, 3), face=Face.BOTTOM)
+    _, creepage, clearance = measured(pads([2, 2, 3, 3], [8, 2, 9, 3], below, face=Face.TOP))
+
+    assert (creepage, clearance) == pytest.approx((5.0, 5.0))
+
+
+@pytest.mark.independent("a polyhedron's surface strewn with points by hand, its shortest way by brute force")
+def test_round_the_end_of_a_slot_no_path_is_longer_than_one_that_was_walked() -> None:
+    """Over the round end of a slot the path winds down the wall; a walk of strewn points is never shorter."""
+    ring = np.array(shapely.LineString([(10.0, 8.0), (10.0, 12.0)]).buffer(0.8, quad_segs=8).exterior.coords)[:-1]
+    _, creepage, _ = measured(pads([5, 12, 6, 13], [14, 12, 15, 13], slot("slot 1", ring)))
+    wall = shapely.LinearRing(ring)
+    along = np.linspace(0.0, wall.length, 400, endpoint=False)
+    places = [wall.interpolate(place) for place in along]
+    hole = shapely.buffer(shapely.Polygon(ring), -1e-6)
+    sides = []
+    for area in (shapely.box(5, 12, 6, 13), shapely.box(14, 12, 15, 13)):
+        lines = [shapely.shortest_line(place, area) for place in places]
+        sides.append(np.array([np.inf if line.intersects(hole) else line.length for line in lines]))
+    apart = np.abs(along[:, None] - along[None])
+    down = np.hypot(np.minimum(apart, wall.length - apart), THICK)
+    walked = float((sides[0][:, None] + down + sides[1][None]).min())
+
+    assert walked - 0.1 <= creepage <= walked + 1e-9
+
+
+def test_a_path_over_an_edge_is_measured_again_in_moved_drawings() -> None:
+    """The lengths of a path over an edge come back from the drawing it was found in."""
+    board = pads([2, 6, 3, 7], [3, 11, 4, 12])
+    found, creepage, _ = measured(board)
+    assert found.creepage is not None
+    still = {
+        (feature.name, ring): corners[None]
+        for feature in board.features
+        for ring, corners in enumerate(rings_drawn(feature))
+    }
+
+    assert remeasure(pin_path(board, found.creepage), still)[0] == pytest.approx(creepage, abs=2.0 * HIDDEN)
+
+
+def test_a_barrier_in_plan_is_said_not_to_count() -> None:
+    """Nobody may read the height of a barrier into a distance measured in plan."""
+    wall = shape(Role.BARRIER, "wall", rectangle(6, 0, 7, 20))
+    found, _, _ = measured(pads([2, 2, 3, 3], [8, 2, 9, 3], wall, face=Face.TOP))
+
+    assert "in plan nothing is counted for the height of wall: draw a section through it" in found.remarks

@@ -9,9 +9,11 @@ import pytest
 
 from coldpin.checks import BoardEvidence
 from coldpin.checks.distance_drawings import gaps_beside, pairs_of_nets
+from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.records.board import BoardFeature, BoardModel, Calibration, Role
+from coldpin.records.board import BoardFeature, BoardModel, Calibration, Face, Role
 from coldpin.records.calliper_gap import Agreement
+from coldpin.records.distance import PathKind
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome, Reach
 from tests.checks.bench import entry, found_in
@@ -40,8 +42,9 @@ LINE = conductor("L pad", "mains L", 4.0)
 
 
 def board(*shapes: BoardFeature, pick: float | None = 0.02, thickness: float | None = None) -> BoardModel:
-    """A drawing in millimetres with one pad of the mains, whose right edge is at 6 mm."""
-    return BoardModel(features=(BARE, LINE, *shapes), pick_u_mm=pick, thickness_mm=thickness)
+    """A drawing in millimetres with one pad of the mains, whose right edge is at 6 mm; thick ones show both faces."""
+    below = (shape("mark below", Role.FLOATING, 37.0, 27.0, 1.0, 1.0, face=Face.BOTTOM),) if thickness else ()
+    return BoardModel(features=(BARE, LINE, *shapes, *below), pick_u_mm=pick, thickness_mm=thickness)
 
 
 def drawn(model: BoardModel, *entries: Entry) -> BenchEvidence:
@@ -101,6 +104,109 @@ def test_one_face_shows_no_distance_kept_until_the_other_was_looked_at() -> None
     assert judged(board(PILOT_FAR), LOOKED)["pilot-distance.creepage"].outcome is W
 
 
+def test_a_thickness_alone_shows_no_other_face() -> None:
+    """Somebody measured the board's edge, and drew nothing of what is below."""
+    thick = replace(board(PILOT_FAR), thickness_mm=1.6)
+
+    found = judged(thick)["pilot-distance.creepage"]
+    assert found.outcome is U
+    assert "the other face was not looked at" in found.statement
+
+
+@pytest.mark.hand("9 mm: 1 mm, a body of 3 mm, 1 mm, a body of 3 mm, 1 mm; copper under both leaves 3 mm")
+def test_two_bodies_in_a_row_hide_as_much_as_one() -> None:
+    """Each alone would leave enough."""
+    pilot = conductor("CP pad", "pilot CP", 15.0)
+    bodies = (
+        shape("U1", Role.COMPONENT, 7.0, 9.0, 3.0, 4.0),
+        shape("U2", Role.COMPONENT, 11.0, 9.0, 3.0, 4.0),
+    )
+
+    assert judged(board(pilot, bodies[0], thickness=1.6))["pilot-distance.creepage"].outcome is W
+    found = judged(board(pilot, *bodies, thickness=1.6))["pilot-distance.creepage"]
+    assert found.outcome is U
+    assert "the space under U1, U2 was not looked at" in found.statement
+
+
+class TestGapsThatContradict:
+    """A drawing claims that no way across its sides is shorter; any gap read there may show that one is."""
+
+    MODEL = board(PILOT_FAR, thickness=1.6)
+
+    @pytest.mark.parametrize(
+        "read",
+        [
+            gap(
+                "6.00 mm ± 0.05 mm", name="g1", _from="a wire", to="a screw", across="mains to pilot", over="flat board"
+            ),
+            gap("6.00 mm", name="g1", _from="a wire", to="a screw", across="mains to pilot", over="flat board"),
+            gap("< 6.00 mm ± 0.05 mm", name="g1", _from="mains", to="pilot", over="flat board"),
+        ],
+        ids=["other names", "no accuracy", "less than"],
+    )
+    def test_a_shorter_one_keeps_the_drawing_from_showing_enough(self, read: Entry) -> None:
+        """Whatever its ends are called, however well it was read."""
+        bench = drawn(self.MODEL, read)
+        (whole,) = [one for one in found_distances(bench) if one.board and one.kind is PathKind.CREEPAGE]
+
+        assert any("is shorter" in doubt for doubt in whole.doubts)
+        assert found_in(bench)["pilot-distance.creepage"].outcome is not W
+
+    def test_a_longer_one_does_not(self) -> None:
+        """Somebody measured at another place."""
+        read = gap("9.00 mm ± 0.05 mm", name="g1", _from="a wire", to="a screw", across="mains to pilot")
+
+        assert judged(self.MODEL, read)["pilot-distance.creepage"].outcome is W
+
+    def test_a_gap_of_another_part_is_told_to_stand_alone(self) -> None:
+        """Its part may be misspelt."""
+        read = gap(
+            "6.00 mm ± 0.05 mm",
+            name="g1",
+            _from="mains",
+            to="pilot",
+            over="flat board",
+            part="Board",
+            searched="both faces",
+        )
+        found = judged(self.MODEL, read)["pilot-distance.clearance"]
+
+        assert "It stands beside no drawing" in " ".join(found.remarks) or found.evidence[0] == "d1"
+        assert any("no drawing" in note for one in found_distances(drawn(self.MODEL, read)) for note in one.remarks)
+
+
+def test_a_drawing_takes_no_doubt_that_it_does_not_answer() -> None:
+    """What was not looked under stays so; and a drawing with a doubt of its own answers none."""
+    low = conductor("GND pad", "low-voltage GND", 16.0)
+    under = gap(
+        "9.00 mm ± 0.05 mm",
+        name="g1",
+        _from="mains",
+        to="low-voltage",
+        over="flat board",
+        beside="optocoupler",
+        searched="one face",
+    )
+
+    found = judged(board(low, thickness=1.6), under)["bridging-parts.creepage"]
+    assert found.outcome is U
+    assert "the space under the part" in found.statement
+    one_face = gap(
+        "12.0 mm ± 0.05 mm", name="g1", _from="a", to="b", across="mains to low voltage", searched="one face"
+    )
+    assert judged(board(low), one_face)["low-voltage-distance.creepage"].outcome is U
+    assert judged(board(low, thickness=1.6), one_face)["low-voltage-distance.creepage"].outcome is W
+
+
+@pytest.mark.parametrize("name", ["U3", "PC817", "L1 choke", "CT1"])
+def test_any_body_on_pads_of_both_sides_bridges_them(name: str) -> None:
+    """Whatever it is called."""
+    low = conductor("GND pad", "low-voltage GND", 10.0)
+    body = shape(name, Role.COMPONENT, 5.0, 10.2, 6.0, 1.6)
+
+    assert judged(board(low, body, thickness=1.6))["bridging-parts.creepage"].outcome is B
+
+
 def test_the_space_under_a_part_shows_nothing_until_it_was_looked_at() -> None:
     """A part whose body leaves less than is asked for beside it may hide copper."""
     body = shape("U1", Role.COMPONENT, 6.5, 9.0, 6.0, 4.0)
@@ -120,6 +226,8 @@ def test_a_drawing_whose_corners_have_no_uncertainty_decides_nothing() -> None:
         assert found.outcome is U
         assert found.quantity is not None
         assert found.quantity.u is None
+        assert "instrument" not in found.statement
+        assert "in the drawing; it cannot be placed" in found.statement
 
 
 @pytest.mark.hand("a slot of 2 mm, 10 mm long beside each pad, lengthens 4.0 mm of surface and no air")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.checks.check import Bearing, Check, with_pilot
 from coldpin.checks.distance_bench import INSIDE, LIMITS, opened
+from coldpin.checks.distance_drawings import ANY_PART
 from coldpin.checks.distance_judging import Asked, judge_distances
 from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
@@ -15,7 +16,7 @@ ASKED = Asked(
     across=(MAINS_PILOT, MAINS_LOW_VOLTAGE),
     what="under and beside parts that stand over the barrier",
     functions=("pilot-separation",),
-    only=lambda found: any(part in BRIDGES for part in found.beside),
+    only=lambda found: any(part in (*BRIDGES, ANY_PART) for part in found.beside),
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
@@ -10,8 +11,16 @@ from itertools import combinations
 
 import shapely
 
-from coldpin.checks.distance_evidence import OTHER_FACE, FoundDistance, Length, line_voltage, sides_of
+from coldpin.checks.distance_evidence import (
+    OTHER_FACE,
+    FoundDistance,
+    Length,
+    line_voltage,
+    once_by_calliper,
+    sides_of,
+)
 from coldpin.checks.distance_judging import demands
+from coldpin.checks.drawing_doubts import drawing_doubts
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.calliper_bias import beside_calliper
@@ -20,14 +29,14 @@ from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.situation import propose_situation
 from coldpin.insulation.surfaces import area_of
-from coldpin.records.board import BoardFeature, BoardModel, Role, View
+from coldpin.quantity import Quantity, format_figure
+from coldpin.records.board import BoardFeature, BoardModel, Role
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
-from coldpin.records.distance_words import BOTH_FACES, BRIDGES, MAINS, UNDER_PARTS, across, between_lines
+from coldpin.records.distance_words import BRIDGES, MAINS, across, between_lines
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
-from coldpin.records.required_distances import RequiredDistances
 from coldpin.standards.insulation_coordination import groove_width
 from coldpin.standards.table import needed
 
@@ -38,6 +47,9 @@ _KINDS = {
     "capacitor": re.compile(r"capacit|\bC\d", re.IGNORECASE),
 }
 """How the name of a part tells its kind: the words themselves, and the letters of circuit diagrams."""
+
+ANY_PART = "part"
+"""What stands on conductors of both sides bridges them, whatever it is called."""
 
 
 def drawn_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
@@ -133,7 +145,19 @@ def _between(
         shortest = _of(harshest, kind)
         if shortest is None:
             continue
-        doubts = _doubts(bench, drawn, in_mm, harshest, sides, kind, demanded[-1])
+        row = demanded[-1].asked
+        doubts = drawing_doubts(
+            in_mm,
+            nets,
+            kind,
+            needed_mm=row.clearance_mm if kind is PathKind.CLEARANCE else row.creepage_mm,
+            groove_x_mm=row.groove_x_mm,
+            book=bench.book,
+            searched=_searched(bench, drawn, sides),
+            picture_size_known=drawn.board.calibration is None or drawn.board.calibration.picture_size_px is not None,
+        )
+        if not beside:
+            doubts += _shorter_by_calliper(bench, drawn, sides, kind, shortest.length_mm)
         base = FoundDistance(
             across=sides,
             kind=kind,
@@ -251,44 +275,32 @@ def part_of(entry: Entry) -> str:
     return entry.conditions.get("part", "").strip()
 
 
-def _doubts(
-    bench: BenchEvidence,
-    drawn: BoardEvidence,
-    in_mm: BoardModel,
-    found: Distances,
-    sides: str,
-    kind: PathKind,
-    told: RequiredDistances,
+def _shorter_by_calliper(
+    bench: BenchEvidence, drawn: BoardEvidence, sides: str, kind: PathKind, shortest: Quantity
 ) -> tuple[str, ...]:
-    """Return what of the drawing may hide a shorter way, and nobody looked at, and what is in no uncertainty."""
-    calibration = drawn.board.calibration
-    doubts = []
-    if calibration is not None and calibration.picture_size_px is None:
-        doubts.append("the size of its picture is not known, so that what the lens bends is in no uncertainty")
-    if drawn.board.view is View.SECTION:
-        return tuple(doubts)
-    searched = _searched(bench, drawn, sides)
-    if drawn.board.thickness_mm is None and not searched & {BOTH_FACES, UNDER_PARTS}:
-        doubts.append(OTHER_FACE)
-    if UNDER_PARTS not in searched:
-        needed = told.asked.clearance_mm if kind is PathKind.CLEARANCE else told.asked.creepage_mm
-        hiding = [part.name for part in in_mm.of_role(Role.COMPONENT) if _hides(in_mm, part, found.nets, needed)]
-        if hiding:
-            doubts.append(f"the space under {', '.join(hiding)} was not looked at")
-    return tuple(doubts)
+    """Name the gaps by calliper that are surely shorter than the shortest way of a drawing, whatever their ends."""
+    told = []
+    for gap in once_by_calliper(bench):
+        if gap.across != sides or gap.kind is not kind or part_of(gap.entry) != part_of(drawn.entry):
+            continue
+        if gap.at_least or gap.over_range:
+            continue
+        length = gap.length(0.0)
+        read = length.larger or length.quantity
+        room = math.hypot(_half(shortest), _half(read))
+        if read.value < shortest.value - room:
+            told.append(f"a gap by calliper (entry {gap.entry.id}) is shorter, {format_figure(read)}")
+    return tuple(told)
+
+
+def _half(quantity: Quantity) -> float:
+    return 0.5 * (quantity.high - quantity.low) if quantity.low is not None and quantity.high is not None else 0.0
 
 
 def _searched(bench: BenchEvidence, drawn: BoardEvidence, sides: str) -> set[str]:
     """Return where gaps by calliper of the same part were looked for across the same sides."""
     beside = (one for one in bench.showing(CALLIPER_GAP) if part_of(one) == part_of(drawn.entry))
     return {one.conditions.get("searched", "") for one in beside if sides_of(bench, one) == sides}
-
-
-def _hides(board: BoardModel, part: BoardFeature, nets: tuple[str, str], needed: float) -> bool:
-    """Say whether copper that may lie under a part would leave less than is asked for."""
-    body = area_of(part)
-    reach = [min((body.distance(area_of(one)) for one in board.of_net(net)), default=needed) for net in nets]
-    return sum(reach) < needed
 
 
 def _under_bridges(
@@ -313,7 +325,7 @@ def _bodies_over(in_mm: BoardModel, nets: tuple[str, str]) -> Iterator[Bridge]:
         touched = [
             {shape.name for shape in in_mm.of_net(net) if shapely.intersects(body, area_of(shape))} for net in nets
         ]
-        if kind in BRIDGES and all(touched):
+        if all(touched):
             yield (kind, part.name), frozenset(set.union(*touched))
 
 
@@ -330,13 +342,15 @@ def _named_by_calliper(bench: BenchEvidence, drawn: BoardEvidence, nets: tuple[s
 
 def _kind_of(part: BoardFeature) -> str:
     said = f"{part.name} {part.told}"
-    return next((kind for kind, pattern in _KINDS.items() if pattern.search(said)), "")
+    return next((kind for kind, pattern in _KINDS.items() if pattern.search(said)), ANY_PART)
 
 
-def without_calliper_doubts(
+def without_search_doubts(
     by_calliper: Iterable[FoundDistance], drawn: Iterable[FoundDistance]
 ) -> tuple[FoundDistance, ...]:
-    """Return gaps by calliper, whose search is no doubt where a drawing of the same part shows all places.
+    """Return gaps by calliper; where a drawing shows all places on both faces, theirs need not have been searched.
+
+    That a part was not looked under stays a doubt, and every doubt does where the drawing has one of its own.
 
     Parameters
     ----------
@@ -350,5 +364,12 @@ def without_calliper_doubts(
     tuple of FoundDistance
         The gaps.
     """
-    covered = {(one.across, part_of(one.entry)) for one in drawn}
-    return tuple(replace(one, doubts=()) if (one.across, part_of(one.entry)) in covered else one for one in by_calliper)
+    covered = {
+        (one.across, one.kind, part_of(one.entry)) for one in drawn if not (one.beside or one.doubts or one.questions)
+    }
+    return tuple(
+        replace(one, doubts=tuple(doubt for doubt in one.doubts if doubt != OTHER_FACE))
+        if (one.across, one.kind, part_of(one.entry)) in covered
+        else one
+        for one in by_calliper
+    )

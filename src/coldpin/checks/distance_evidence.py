@@ -119,6 +119,27 @@ def calliper_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
     return tuple(_of_kind(bench, entry, sides, kind) for entry, sides in found if sides for kind in PathKind)
 
 
+def once_by_calliper(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
+    """Return what :func:`calliper_distances` does, made once for everybody.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of FoundDistance
+        The same.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    """
+    return bench.once("gaps by calliper", lambda: calliper_distances(bench))
+
+
 def sides_of(bench: BenchEvidence, entry: Entry) -> str:
     """Return between what a gap by calliper lies.
 

@@ -14,7 +14,7 @@ from coldpin.insulation.placing import place_distance
 from coldpin.insulation.required import required_distances
 from coldpin.insulation.required_telling import millimetres
 from coldpin.insulation.situation import insulation_for, location_of, propose_situation
-from coldpin.quantity import Quantity, format_figure, format_quantity
+from coldpin.quantity import Quantity, format_figure, format_quantity, format_value
 from coldpin.records.distance import PathKind
 from coldpin.records.distance_words import (
     BEFORE_FUSE,
@@ -377,6 +377,11 @@ def _stated(found: FoundDistance, finding: Finding, outcome: Outcome, why: str, 
         value = format_quantity(finding.quantity)
         said = f"{subject} is {value}; beside {known} it stays open: {why}. {row}"
         return replace(finding, statement=said, outcome=Outcome.UNDECIDED, probability=None)
+    if found.board is not None and finding.quantity is not None and finding.quantity.u is None:
+        reason = finding.quantity.why or "how well its corners were picked is not stated"
+        value = format_value(float(f"{finding.quantity.value:.4g}"), finding.quantity.unit)
+        said = f"{subject} reads {value} in the drawing; it cannot be placed against {known}: {reason}. {row}"
+        return replace(finding, statement=said, outcome=outcome, probability=None)
     agreed = placed(subject, finding)
     if agreed.outcome is not outcome:
         up_to = finding.limit.other if finding.limit is not None else ""

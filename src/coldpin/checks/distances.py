@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from coldpin.checks.distance_drawings import drawn_distances, without_calliper_doubts
-from coldpin.checks.distance_evidence import FoundDistance, calliper_distances
+from dataclasses import replace
+
+from coldpin.checks.distance_drawings import drawn_distances, part_of, without_search_doubts
+from coldpin.checks.distance_evidence import FoundDistance, once_by_calliper
 from coldpin.checks.distance_judging import Asked, JudgedDistance, judge_distance, telling
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.records.distance import PathKind
@@ -32,8 +34,19 @@ def found_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
 
 
 def _found(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
-    by_calliper, drawn = calliper_distances(bench), drawn_distances(bench)
-    return (*without_calliper_doubts(by_calliper, drawn), *drawn)
+    by_calliper, drawn = once_by_calliper(bench), drawn_distances(bench)
+    parts = {part_of(one.entry) for one in bench.boards}
+    told = (_of_no_drawing(one, parts) for one in without_search_doubts(by_calliper, drawn))
+    return (*told, *drawn)
+
+
+def _of_no_drawing(gap: FoundDistance, parts: set[str]) -> FoundDistance:
+    """Say of a gap that it stands beside none of the drawings, for its part may be misspelt."""
+    if not parts or part_of(gap.entry) in parts:
+        return gap
+    named = ", ".join(repr(part) for part in sorted(parts))
+    said = f"It stands beside no drawing: its part is {part_of(gap.entry)!r}, the drawings are of {named}."
+    return replace(gap, remarks=(*gap.remarks, said))
 
 
 def judged_everywhere(bench: BenchEvidence) -> tuple[JudgedDistance, ...]:

@@ -59,7 +59,7 @@ GAP_CONDITIONS = {
     "beside": f"what bridges the two sides, or lies between them: {', '.join(map(repr, BESIDE))}",
     "searched": (
         "where the shortest gap was looked for: 'one face', 'both faces', or 'under the parts' as well, lifted or by "
-        "a gauge"
+        "a gauge; beside a drawing it is taken for every place across the same two sides of that board"
     ),
     "made by": (
         "what brings the two so near: 'layout', copper and parts as they were designed, or 'assembly', such as solder, "

@@ -1,0 +1,135 @@
+"""What a drawing of a board cannot show: the other face, copper under bodies, a picture whose lens is not known."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+
+import shapely
+
+from coldpin.checks.distance_evidence import OTHER_FACE
+from coldpin.insulation.distances import find_distances
+from coldpin.insulation.surfaces import area_of
+from coldpin.records.board import BoardModel, Face, Role, View
+from coldpin.records.distance import IsolationPath, Leg, PathKind
+from coldpin.records.distance_words import BOTH_FACES, UNDER_PARTS
+from coldpin.standards.book import Book
+
+LENS = "the size of its picture is not known, so that what the lens bends is in no uncertainty"
+
+_NEAR_MM = 1e-3
+"""Ours: a way that comes this near to a body touches it. [mm]"""
+
+
+def drawing_doubts(
+    in_mm: BoardModel,
+    nets: tuple[str, str],
+    kind: PathKind,
+    *,
+    needed_mm: float,
+    groove_x_mm: float,
+    book: Book,
+    searched: Collection[str] = (),
+    picture_size_known: bool = True,
+) -> tuple[str, ...]:
+    """Return why a distance in a drawing may be shorter than it shows.
+
+    Parameters
+    ----------
+    in_mm : BoardModel
+        The drawing. [mm]
+    nets : tuple of str
+        A net or a group at each end.
+    kind : PathKind
+        Clearance or creepage.
+    needed_mm : float
+        What is asked for: copper that may be hidden counts where it could leave less. [mm]
+    groove_x_mm : float
+        The width X. [mm]
+    book : Book
+        The constants.
+    searched : collection of str
+        Where somebody looked for shorter gaps, in words of the vocabulary.
+    picture_size_known : bool
+        False where it was drawn over a picture whose size is not stated.
+
+    Returns
+    -------
+    tuple of str
+        Each as it stands inside a sentence.
+
+    Raises
+    ------
+    InputError
+        The drawing cannot be measured in.
+    """
+    doubts = [] if picture_size_known else [LENS]
+    if in_mm.view is View.SECTION:
+        return tuple(doubts)
+    below = any(shape.face is Face.BOTTOM for shape in in_mm.features)
+    if not below and not {BOTH_FACES, UNDER_PARTS} & set(searched):
+        doubts.append(OTHER_FACE)
+    if UNDER_PARTS not in searched:
+        hiding = hiding_bodies(in_mm, nets, kind, needed_mm=needed_mm, groove_x_mm=groove_x_mm, book=book)
+        if hiding:
+            doubts.append(f"the space under {', '.join(hiding)} was not looked at")
+    return tuple(doubts)
+
+
+def hiding_bodies(
+    in_mm: BoardModel,
+    nets: tuple[str, str],
+    kind: PathKind,
+    *,
+    needed_mm: float,
+    groove_x_mm: float,
+    book: Book,
+) -> tuple[str, ...]:
+    """Return the parts under which copper could leave less than is asked for, one or several in a row.
+
+    Every body is taken as if all the board under it were copper of no circuit.
+
+    Parameters
+    ----------
+    in_mm : BoardModel
+        The drawing. [mm]
+    nets : tuple of str
+        A net or a group at each end.
+    kind : PathKind
+        Clearance or creepage.
+    needed_mm : float
+        What is asked for. [mm]
+    groove_x_mm : float
+        The width X. [mm]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    tuple of str
+        Their names; none where even so enough is left.
+
+    Raises
+    ------
+    InputError
+        The drawing cannot be measured in.
+    """
+    bodies = in_mm.of_role(Role.COMPONENT)
+    if not bodies:
+        return ()
+    features = tuple(
+        replace(shape, role=Role.FLOATING) if shape.role is Role.COMPONENT else shape for shape in in_mm.features
+    )
+    found = find_distances(replace(in_mm, features=features), nets, groove_x_mm=groove_x_mm, next_count=0, book=book)
+    path = found.clearance if kind is PathKind.CLEARANCE else found.creepage
+    if path is None or path.length_mm >= needed_mm:
+        return ()
+    names = {body.name for body in bodies}
+    crossed = dict.fromkeys(leg.passes for leg in path.legs if leg.leg is Leg.CONDUCTOR and leg.passes in names)
+    return tuple(crossed) or tuple(body.name for body in bodies if _touches(path, area_of(body)))
+
+
+def _touches(path: IsolationPath, body: shapely.Polygon) -> bool:
+    points = path.points()
+    way = shapely.LineString(points) if len(points) > 1 else shapely.MultiPoint(points)
+    return bool(shapely.distance(way, body) < _NEAR_MM) if len(points) else True

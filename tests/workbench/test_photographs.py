@@ -179,6 +179,23 @@ def test_rectangles_that_cannot_be_read(text: str, said: str) -> None:
         parse_rectangle(text)
 
 
+@pytest.mark.parametrize(
+    ("choices", "said"),
+    [
+        (PhotoChoices(pick_u_px=0.0), "picking to 0 px is no uncertainty"),
+        (PhotoChoices(pick_u_px=float("nan")), "picking to nan px is no uncertainty"),
+        (PhotoChoices(camera_height="-300 mm"), "the height of the lens is '-300 mm': it must be above 0"),
+        (PhotoChoices(bar_along="0 mm"), "the long bar of the card is '0 mm': it must be above 0"),
+        (PhotoChoices(bar_across="60 V"), "mm"),
+        (PhotoChoices(at="soon"), "time code 'soon'"),
+    ],
+)
+def test_what_a_person_says_is_checked(picture: Path, choices: PhotoChoices, said: str) -> None:
+    """Before anything is measured by it."""
+    with pytest.raises(InputError, match=said):
+        look_at_photo(picture, choices)
+
+
 def test_two_scales_are_one_too_many(picture: Path) -> None:
     """One is the scale, the other checks it."""
     with pytest.raises(InputError, match="both give the scale: say one, and the other as --gap"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -70,7 +71,11 @@ def look_at_photo(path: Path | str, choices: PhotoChoices | None = None) -> Phot
     said = choices or PhotoChoices()
     at_s = parse_time_code(said.at) if said.at else None
     lengths = [parse_length(text) for text in said.gaps]
-    camera_height = _length(said.camera_height)
+    camera_height = _size(said.camera_height, "the height of the lens")
+    if said.pick_u_px is not None and not 0.0 < said.pick_u_px < math.inf:
+        raise InputError(
+            f"picking to {said.pick_u_px:g} px is no uncertainty: say how well corners are picked, such as 1"
+        )
     photo = read_photo(path) if at_s is None else _still(path, at_s, said.still)
     height_mm = None if camera_height is None else camera_height.value
     if said.pitch or said.rectangle:
@@ -107,8 +112,8 @@ def _by_card(photo: Photo, said: PhotoChoices, height_mm: float | None) -> CardC
     return calibrate_by_card(
         photo.grey,
         CardLying(
-            along=_length(said.bar_along),
-            across=_length(said.bar_across),
+            along=_size(said.bar_along, "the long bar of the card"),
+            across=_size(said.bar_across, "the short bar of the card"),
             face_above_mm=None if above is None else above.value,
         ),
         pick_u_px=said.pick_u_px,
@@ -141,6 +146,13 @@ def _card(by_card: CardCalibration) -> PhotoCard:
         blur_px=max(found.blur_px),
         blur_mm=by_card.blur_mm,
     )
+
+
+def _size(text: str, what: str) -> Quantity | None:
+    found = _length(text)
+    if found is not None and not 0.0 < found.value < math.inf:
+        raise InputError(f"{what} is {text!r}: it must be above 0")
+    return found
 
 
 def _length(text: str) -> Quantity | None:

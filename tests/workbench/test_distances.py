@@ -12,6 +12,7 @@ import pytest
 
 from coldpin.cli import DONE, WRONG_INPUT, main
 from coldpin.errors import CaseError, InputError, UnknownName
+from coldpin.records.board import Face
 from coldpin.records.board_distances import BoardDistances
 from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
 from coldpin.records.calliper_gap import Agreement
@@ -104,6 +105,29 @@ def test_what_the_examples_of_the_standard_draw(
     board: Path, degree: int, plain: dict[str, Any], clearance: float, creepage: float
 ) -> None:
     assert lengths(measure(board, plain, degree)) == pytest.approx((clearance, creepage), abs=5e-7)
+
+
+@pytest.mark.hand("2.0 mm to the rim, 1.6 mm of board, 0.1 mm from the rim on the other face")
+def test_the_way_to_the_other_face_goes_over_the_rim(board: Path) -> None:
+    """Never longer than it is: what the way over an edge is allowed to miss is taken off."""
+    plain = {
+        "type": "FeatureCollection",
+        "scale": {"unit": "mm", "pick_u_mm": 0.01},
+        "thickness_mm": 1.6,
+        "features": [
+            feature("board", (-3.0, -20.0, 20.0, 20.0)),
+            feature("conductor", MAINS, net="mains L", face="top"),
+            feature("conductor", (-2.9, -0.5, -1.9, 0.5), net="pilot", face="bottom"),
+        ],
+    }
+
+    told = measure(board, plain)
+
+    assert told.creepage is not None
+    assert 3.65 < told.creepage.length_mm.value <= 3.7
+    assert {leg.face for leg in told.creepage.legs} == {Face.TOP, Face.BOTTOM, None}
+    assert "to the other face" in told.creepage.told
+    assert "the other face of the board" not in told.not_seen
 
 
 def test_the_uncertainty_is_null_where_nobody_said_how_well_corners_were_picked(board: Path) -> None:

@@ -22,6 +22,7 @@ from coldpin.records.insulation_words import EARTH_PIN
 from coldpin.records.pilot import Diode, Run, Switching
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
+from coldpin.simulator.brackwater_boards import opened
 from coldpin.simulator.brackwater_charge import POWER_METER, charge
 from coldpin.simulator.brackwater_copper import HEATINGS
 from coldpin.simulator.brackwater_inside import touch_current
@@ -410,6 +411,24 @@ def test_the_copper_is_what_it_is(demo: DemoResult) -> None:
     assert finding(demo, PELLWICK, "coding-section.size").outcome is Outcome.BEYOND
     assert state(demo, PELLWICK, "conductor") is FunctionState.FAULTY
     assert state(demo, SKERROW, "conductor") is FunctionState.SHOWN
+
+
+@pytest.mark.independent("distances of the virtual boards in closed form, which the analysis never sees")
+def test_the_boards_are_what_they_are(demo: DemoResult) -> None:
+    """Skerrow keeps reinforced distances by its slot, Dunmarr's track is too near; intervals hold the truth."""
+    for story, outcome in ((SKERROW, Outcome.WITHIN), (PELLWICK, Outcome.BEYOND), (DUNMARR, Outcome.BEYOND)):
+        board = opened(story.virtual).board
+        clearance = finding(demo, story, "pilot-distance.clearance")
+        creepage = finding(demo, story, "pilot-distance.creepage")
+        truths = board.clearance_mm("mains", "pilot"), board.creepage_mm("mains", "pilot", groove_x_mm=1.0)
+        for told, true in zip((clearance, creepage), truths, strict=True):
+            assert told.outcome is outcome
+            assert told.quantity is not None
+            assert told.quantity.low is not None
+            assert told.quantity.high is not None
+            assert told.quantity.low <= true <= told.quantity.high
+    assert finding(demo, SKERROW, "parts-inside.supply").outcome is Outcome.WITHIN
+    assert finding(demo, PELLWICK, "unused-pins.left").outcome is Outcome.BEYOND
 
 
 @pytest.mark.independent("the metal of the virtual wires, and the current that each lead claims")

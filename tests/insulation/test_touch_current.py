@@ -186,3 +186,22 @@ def test_situations_are_named_for_the_poles_there_are() -> None:
     assert len(poles_that_drive(("L",))) == 1
     assert poles_that_drive(("N",)) == (("earth open, plug turned", (0,)),)
     assert len(poles_that_drive(("L1", "L2", "L3"))) == 7
+
+
+def test_the_limit_that_presumes_an_earth_says_so() -> None:
+    """3.5 mA is for a lost earth that was there; its standing is in the line, and the lead's line is told."""
+    told = tell_touch_current(capacitance="4.7 nF")
+    line = next(one for one in told.statements if "3.5 mA, touch current of a class I supply unit" in one)
+
+    assert "standing: memory" in line
+    assert "Presumes an earth" in line
+    assert any(remark.startswith("Of a portable lead") for remark in told.remarks)
+
+
+def test_marked_resistors_have_a_tolerance_as_capacitors_have() -> None:
+    """A chain as marked is placed, and what was taken for it is said."""
+    told = tell_touch_current(chain="1 MΩ; 1 MΩ")
+
+    assert told.marked
+    assert told.worst.at_highest_ma.u is not None
+    assert "5 % either way" in told.remarks[0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS, LIVE_CAUTIONS, STAYS_CHARGED
@@ -9,8 +10,9 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure
 from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, highest, mean, readings
 from coldpin.checks.judging import judged, placed, told_time, worst_entry
 from coldpin.errors import EntryError, InputError, OutsideRange
-from coldpin.insulation.capacitor_discharge import peak_met
+from coldpin.insulation.capacitor_discharge import bound_at, peak_met
 from coldpin.insulation.discharge_telling import plug_discharge, read_without_probe
+from coldpin.insulation.touch_telling import marked_capacitance
 from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.entry import Entry
@@ -66,7 +68,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     asked_after = bench.book.row(TIME).number("time")
     after = condition(entry, "after", "s")
     if after is None or not after.value > 0.0:
-        raise EntryError.of(entry.id, "the time is missing: state 'after', as '1.0 s', since the plug was drawn")
+        raise EntryError.of(entry.id, "the time since withdrawal is missing: state 'after', as '1.00 s ± 0.02 s'")
     shown = readings(bench, entry)
     read = highest(shown)
     if read.side is Side.AT_LEAST:
@@ -89,19 +91,24 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         limit,
     )
     finding = placed(f"The largest voltage on the plug {told_time(after.value)} after withdrawal", finding)
-    if finding.outcome is Outcome.BEYOND and after.value < asked_after:
-        said = f"{finding.statement} That was earlier than {told_time(asked_after)}, so it may fall in time."
-        return replace(finding, outcome=Outcome.UNDECIDED, statement=said)
-    if finding.outcome is not Outcome.WITHIN:
+    if finding.outcome not in (Outcome.WITHIN, Outcome.BEYOND):
         return finding
-    if after.value > asked_after:
-        doubts.append(f"it was read later than {told_time(asked_after)} after")
-    worst, scale = _worst_moment(bench.book, entry, voltage, len(shown))
+    if after.low is None or after.high is None:
+        said = f"{finding.statement} How well that time is known is not stated, so it decides nothing."
+        return replace(finding, outcome=Outcome.UNDECIDED, statement=said)
+    if finding.outcome is Outcome.BEYOND:
+        least = _taken_to(bench.book, voltage, min(after.low, asked_after), asked_after)
+        if Outcome(decide(least, maximum=limit.maximum).outcome) is Outcome.BEYOND:
+            return finding
+        said = f"{finding.statement} At {told_time(asked_after)} it may have fallen to {format_figure(least)}."
+        return replace(finding, outcome=Outcome.UNDECIDED, statement=said)
+    most = _taken_to(bench.book, voltage, max(after.high, asked_after), asked_after)
+    worst, scale = _worst_moment(bench.book, entry, most, len(shown))
     doubts += scale
     if Outcome(decide(worst, maximum=limit.maximum).outcome) is not Outcome.WITHIN:
         doubts.append(
             f"of {len(shown)} withdrawals at random moments of the mains the best met {peak_met(len(shown)):.0%} of "
-            f"its peak at least, so that up to {format_figure(worst)} may be left"
+            f"its peak at least, so that up to {format_figure(worst)} may be left {told_time(asked_after)} after"
         )
     if doubts:
         said = f"{finding.statement} It cannot be called within: {'; '.join(doubts)}."
@@ -114,16 +121,12 @@ def _probed(bench: BenchEvidence, entry: Entry, read: Measured, after: Quantity)
     probe = condition(entry, "probe", "Ω")
     if probe is None:
         return read.quantity, ["with what input resistance it was read is not stated, and a meter empties the plug too"]
-    capacitance = condition(entry, "capacitance", "F") or _capacitance(bench)
+    stated = condition(entry, "capacitance", "F")
+    capacitance = _capacitance(bench) if stated is None else marked_capacitance(stated, bench.book)
     if capacitance is None:
-        enough = 1e6 * needed(bench.book.limit("discharge.probe"), "minimum")
-        if probe.value >= enough:
-            return read.quantity, []
         return read.quantity, ["the probe empties the plug too, and by how much is not known without the capacitance"]
     try:
-        corrected = read_without_probe(
-            read.quantity, time=_exact(after), probe=_exact(probe), capacitance=_exact(capacitance)
-        )
+        corrected = read_without_probe(read.quantity, time=_exact(after), probe=_exact(probe), capacitance=capacitance)
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return corrected, []
@@ -137,8 +140,18 @@ def _capacitance(bench: BenchEvidence) -> Quantity | None:
 
 
 def _exact(given: Quantity) -> Quantity:
-    """Return a condition as it is written: a setting, or what a part is marked with."""
+    """Return a condition as it is written: a setting of the instrument."""
     return given if given.u is not None else replace(given, u=0.0, low=None, high=None, why="")
+
+
+def _taken_to(book: Book, voltage: Quantity, time: float, at: float) -> Quantity:
+    """Return the voltage at another time, the most or the least that it can have been. [V]"""
+    if time == at or not voltage.value > 0.0:
+        return voltage
+    start = math.sqrt(2.0) * highest_voltage(book, supply_voltage(book))
+    factor = bound_at(reading=voltage.value, start=start, time=time, at=at) / voltage.value
+    inputs: dict[str, Quantity | float] = {"read": voltage, "factor": factor}
+    return propagate(_times, inputs, "V", monte_carlo=False)
 
 
 def _worst_moment(book: Book, entry: Entry, voltage: Quantity, withdrawals: int) -> tuple[Quantity, list[str]]:
@@ -233,7 +246,7 @@ def _small(book: Book, empty: Finding, capacitance: Measured) -> Finding:
     except OutsideRange:
         said = f"With {shown} between the pins there is nothing that could stay charged."
         return replace(empty, statement=said, outcome=Outcome.WITHIN, answer="nothing to charge")
-    peak = 2.0**0.5 * highest_voltage(book, supply_voltage(book))
+    peak = math.sqrt(2.0) * highest_voltage(book, supply_voltage(book))
     known = f"{limit_value(limit)}, {limit.source}, standing: {limit.standing}"
     if peak <= needed(limit, "maximum") and capacitance.quantity.u is not None:
         said = f"{shown} between the pins may stay charged to the peak of the mains by the table as known ({known})."

@@ -87,7 +87,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry, *, both: bool) -> Finding:
             functions=(FUNCTION,),
             evidence=(entry.id,),
             worst_of=len(shown),
-            remarks=(FELT,),
+            remarks=(FELT, *_presumed(limit)),
         ),
         scaled,
         limit,
@@ -98,6 +98,10 @@ def _judge_one(bench: BenchEvidence, entry: Entry, *, both: bool) -> Finding:
         said = f"{finding.statement} It cannot be called within: {'; '.join(doubts)}."
         finding = replace(finding, outcome=Outcome.UNDECIDED, statement=said)
     return finding
+
+
+def _presumed(limit: Limit) -> tuple[str, ...]:
+    return (limit.note,) if limit.note else ()
 
 
 def _doubts(entry: Entry, read: Measured, *, both: bool) -> list[str]:
@@ -146,7 +150,11 @@ def _reckoned(bench: BenchEvidence) -> Finding:
     told = _touch(bench.book, poles, entries[0])
     all_found = all(entry.conditions.get("all found") == "yes" for entry in entries)
     finding = _placed(told, f"{CHECK_ID}.reckoned", TITLES["reckoned"], bench.book.limit(METAL))
-    finding = replace(finding, evidence=tuple(entry.id for entry in entries), remarks=(*told.remarks,))
+    finding = replace(
+        finding,
+        evidence=tuple(entry.id for entry in entries),
+        remarks=(*told.remarks, *_presumed(bench.book.limit(METAL))),
+    )
     if finding.outcome is Outcome.WITHIN and not all_found:
         said = f"{finding.statement} Whether there are more of them is not stated, so it shows nothing."
         finding = replace(finding, outcome=Outcome.UNDECIDED, statement=said)

@@ -143,6 +143,44 @@ def without_probe(*, reading: Number, time: Number, probe: Number, capacitance: 
     return reading * np.exp(time / (probe * capacitance))
 
 
+def bound_at(*, reading: float, start: float, time: float, at: float) -> float:
+    r"""Return what a plug can have held at another time: the most there can have been earlier, the least later.
+
+    It began at ``start`` at most, and fell by one law from there.
+
+    .. math:: U(t') = U(t) \left(\frac{U_0}{U(t)}\right)^{(t - t') / t}
+
+    Parameters
+    ----------
+    reading : float
+        Voltage read. [V]
+    start : float
+        The most that there can have been when the plug was drawn. [V]
+    time : float
+        When it was read, since then. [s]
+    at : float
+        The other time. [s]
+
+    Returns
+    -------
+    float
+        The voltage. [V]
+
+    Raises
+    ------
+    OutsideRange
+        A voltage or the time is not above 0, or the other time is below 0.
+
+    Examples
+    --------
+    >>> [round(bound_at(reading=12.0, start=358.0, time=1.02, at=at), 2) for at in (1.0, 1.02, 1.04)]
+    [12.83, 12.0, 11.23]
+    """
+    if not (reading > 0.0 and start > 0.0 and time > 0.0 and at >= 0.0):
+        raise OutsideRange(f"{reading:g} V at {time:g} s cannot be taken to {at:g} s: give voltages and a time above 0")
+    return float(reading * max(start / reading, 1.0) ** ((time - at) / time))
+
+
 def peak_met(withdrawals: int) -> float:
     r"""Return what part of the peak the best of several withdrawals at least met.
 

@@ -25,6 +25,9 @@ MOST_CAPACITANCE = 10e-6
 LEAST_RESISTANCE = 10e3
 """Ours: less across the mains would burn several watts all day; such a resistance is asked about. [Ω]"""
 
+ROUNDING = 1e-9
+"""Ours: 100 nF and 0.1 µF are one capacitance, whatever a float makes of them. [1]"""
+
 WHY_WORST = "Taken is the worst moment: the peak of the highest voltage that the supply may have."
 
 
@@ -35,6 +38,7 @@ def plug_discharge(
     highest: float,
     resistance: Quantity | None = None,
     corrected: Quantity | None = None,
+    after: float | None = None,
 ) -> PlugDischarge:
     """Say how long a plug stays charged after it was drawn.
 
@@ -49,7 +53,9 @@ def plug_discharge(
     resistance : Quantity or None
         Of what empties it; None where it is asked how large it may be. [Ω]
     corrected : Quantity or None
-        A reading without its probe, to be told beside it. [V]
+        A reading without its probe, to be placed beside it. [V]
+    after : float or None
+        When that was read, since the plug was drawn. [s]
 
     Returns
     -------
@@ -103,7 +109,7 @@ def plug_discharge(
         time_constant_s=constant,
         placements=placements,
         corrected_v=corrected,
-        statements=_statements(start, constant, placements, corrected),
+        statements=_statements(start, constant, placements, corrected, after),
         remarks=tuple(remarks),
     )
 
@@ -158,7 +164,7 @@ def _place(
     rule: DischargeRule, start: float, capacitance: Quantity, resistance: Quantity | None, constant: Quantity | None
 ) -> DischargePlacement:
     most = needed(rule.limit, "maximum")
-    applies = capacitance.value > rule.above_f and (rule.of_time_constant or start > most)
+    applies = capacitance.value > rule.above_f * (1.0 + ROUNDING) and (rule.of_time_constant or start > most)
     largest = None
     if applies and rule.of_time_constant:
         largest = 1e-3 * rule.time_s / capacitance.value
@@ -194,6 +200,7 @@ def _statements(
     constant: Quantity | None,
     placements: tuple[DischargePlacement, ...],
     corrected: Quantity | None,
+    after: float | None,
 ) -> tuple[str, ...]:
     told = []
     if constant is not None:
@@ -219,4 +226,17 @@ def _statements(
         told.append(
             f"Without the probe, which emptied the plug as well, it would have read {format_figure(corrected)}."
         )
+        told += [_reading_placed(corrected, after, one) for one in placements if one.limit.unit == "V" and one.applies]
     return tuple(told)
+
+
+def _reading_placed(corrected: Quantity, after: float | None, rule: DischargePlacement) -> str:
+    """Place a reading: taken later than the rule's time it shows only too much, earlier only enough."""
+    most = needed(rule.limit, "maximum")
+    known = f"{limit_value(rule.limit)} after {rule.time_s:g} s ({rule.limit.source}, standing: {rule.limit.standing})"
+    outcome = Outcome(decide(corrected, maximum=most).outcome)
+    if outcome is Outcome.BEYOND and (after is None or after >= rule.time_s):
+        return f"That is beyond {known}."
+    if outcome is Outcome.WITHIN and (after is None or after <= rule.time_s):
+        return f"That is within {known} for this withdrawal; one drawn at the peak of the mains leaves more."
+    return f"Against {known} that reading shows nothing, by its time or its uncertainty."

@@ -26,7 +26,12 @@ from coldpin.records.finding import Limit, Outcome
 from coldpin.records.touch_current import TouchCurrent, TouchPlacement, TouchSituation
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
-from coldpin.standards.touch_current import capacitor_tolerance, protective_impedance_rule, touch_limits
+from coldpin.standards.touch_current import (
+    capacitor_tolerance,
+    protective_impedance_rule,
+    resistor_tolerance,
+    touch_limits,
+)
 from coldpin.standards.wording import limit_value
 
 CAPACITORS = "capacitors"
@@ -40,6 +45,11 @@ LEAST_CAPACITANCE = 10e-12
 
 SINGLE = ("L", "N")
 THREE = ("L1", "L2", "L3")
+
+WHOSE = (
+    "Of a portable lead: the body of the vehicle by the first limit while its socket has an earth, and as a part that "
+    "is not earthed where it has none; box and plug by the second always."
+)
 
 DISCLAIMER = "A current under a limit may still be felt, and one that startles can hurt by what follows."
 
@@ -81,6 +91,71 @@ def marked_capacitance(capacitance: Quantity, book: Book, *, pole: str = "") -> 
         capacitance.unit,
         id=f"marked capacitance {pole}",
         label=f"tolerance of the capacitor {pole}".strip(),
+    )
+
+
+def marked_resistance(resistance: Quantity, book: Book, *, part: str = "") -> Quantity:
+    """Return a resistance with the tolerance that a marked resistor has where nothing is said of it.
+
+    Parameters
+    ----------
+    resistance : Quantity
+        As marked. [Ω]
+    book : Book
+        The constants.
+    part : str
+        Which one it is, for the budget.
+
+    Returns
+    -------
+    Quantity
+        The same where its uncertainty is known. [Ω]
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves the tolerance out.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> marked_resistance(Quantity(1e6, None, "Ω"), load_book()).high
+    1047500.0
+    """
+    if resistance.u is not None:
+        return resistance
+    share = needed(resistor_tolerance(book), "maximum") / 100
+    return rectangular(
+        resistance.value,
+        share * resistance.value,
+        resistance.unit,
+        id=f"marked resistance {part}",
+        label=f"tolerance of the resistor {part}".strip(),
+    )
+
+
+def tolerance_taken(limit: Limit) -> str:
+    """Say that a tolerance from the table was taken.
+
+    Parameters
+    ----------
+    limit : Limit
+        The tolerance.
+
+    Returns
+    -------
+    str
+        A sentence with its source and standing.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> tolerance_taken(resistor_tolerance(load_book()))
+    'No tolerance was stated: 5 % either way is taken (practice of makers of resistors, standing: memory).'
+    """
+    return (
+        f"No tolerance was stated: {needed(limit, 'maximum'):g} {limit.unit} either way is taken ({limit.source}, "
+        f"standing: {limit.standing})."
     )
 
 
@@ -148,11 +223,8 @@ def touch_current_of_capacitors(
     marked = any(given.u is None for given in poles.values())
     used = {pole: marked_capacitance(poles[pole], book, pole=pole) for pole in known}
     if marked:
-        tolerance = capacitor_tolerance(book)
-        remarks.append(
-            f"No tolerance was stated: {limit_value(tolerance)} either way is taken ({tolerance.source}, standing: "
-            f"{tolerance.standing})."
-        )
+        remarks.append(tolerance_taken(capacitor_tolerance(book)))
+    remarks.append(WHOSE)
     situations = tuple(
         TouchSituation(
             told=told,
@@ -287,6 +359,11 @@ def _plus(*, total: float, part: float) -> float:
     return total + part
 
 
+def _known(limit: Limit) -> str:
+    note = f". {limit.note.removesuffix('.')}" if limit.note.startswith("Presumes") else ""
+    return f"{limit_value(limit)}, {limit.title} ({limit.source}, standing: {limit.standing}){note}"
+
+
 def _told(
     through: str,
     situations: tuple[TouchSituation, ...],
@@ -328,7 +405,7 @@ def _told(
             else f"{placement.least_kohm:.4g} kΩ, with one part shorted, would just keep it"
         )
         words = {Outcome.WITHIN: "within", Outcome.BEYOND: "beyond"}.get(placement.outcome, "cannot be placed against")
-        statements.append(f"Worst case {words} {limit_value(placement.limit)}, {placement.limit.title}; {allowed}.")
+        statements.append(f"Worst case {words} {_known(placement.limit)}; {allowed}.")
     return TouchCurrent(
         schema="coldpin.touch_current/1",
         through=through,

@@ -140,7 +140,7 @@ ELECTRICAL = (
         unit="V",
         measures="voltage",
         conditions={
-            "after": "time from drawing the plug to the reading, such as '1.0 s'",
+            "after": "time from drawing the plug to the reading, such as '1.00 s ± 0.02 s'",
             "probe": "input resistance of what it was read with, such as '100 MΩ'",
             "capacitance": "between the pins, such as '470 nF ± 20 %'; with it the probe's share is taken out",
             "voltage": "of the supply meanwhile, such as '231.0 V ± 0.5 V'",

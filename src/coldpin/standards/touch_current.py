@@ -83,6 +83,32 @@ def capacitor_tolerance(book: Book) -> Limit:
     return book.limit("touch-current.capacitor-tolerance")
 
 
+def resistor_tolerance(book: Book) -> Limit:
+    """Return how far a resistor may lie from its mark where no tolerance is said.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    Limit
+        In per cent, either way.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> resistor_tolerance(load_book()).maximum
+    5.0
+
+    Sources
+    -------
+    ``touch-current.resistor-tolerance``.
+    """
+    return book.limit("touch-current.resistor-tolerance")
+
+
 def protective_impedance_rule(book: Book) -> ProtectiveImpedanceRule:
     """Return what a protective impedance may let through and of how many parts it must be.
 

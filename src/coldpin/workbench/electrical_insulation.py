@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from coldpin.checks.cautions import COMPETENT, STAYS_CHARGED
 from coldpin.errors import InputError
 from coldpin.insulation.discharge_telling import plug_discharge, read_without_probe
 from coldpin.insulation.touch_telling import (
     SINGLE,
     THREE,
     marked_capacitance,
+    marked_resistance,
+    tolerance_taken,
     touch_current_of_capacitors,
     touch_current_of_resistors,
 )
@@ -15,6 +20,7 @@ from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.touch_current import TouchCurrent
 from coldpin.standards.book import load_book
+from coldpin.standards.touch_current import capacitor_tolerance, resistor_tolerance
 from coldpin.standards.voltage_drop import highest_voltage, supply_voltage
 from coldpin.workbench.lead_voltage import positive
 
@@ -76,8 +82,12 @@ def tell_touch_current(
     nominal = positive(voltage, "V", "voltage").value if voltage else supply_voltage(book)
     most = positive(highest, "V", "highest voltage").value if highest else highest_voltage(book, nominal)
     if chain:
-        parts = [positive(text, "Ω", "resistor of the chain") for text in chain.split(";") if text.strip()]
-        return touch_current_of_resistors(parts, book, voltage=nominal, highest=most)
+        written = [positive(text, "Ω", "resistor of the chain") for text in chain.split(";") if text.strip()]
+        parts = [marked_resistance(one, book, part=str(place)) for place, one in enumerate(written, start=1)]
+        told = touch_current_of_resistors(parts, book, voltage=nominal, highest=most)
+        if all(one.u is not None for one in written):
+            return told
+        return replace(told, marked=True, remarks=(tolerance_taken(resistor_tolerance(book)), *told.remarks))
     texts = dict.fromkeys(THREE if phases == len(THREE) else SINGLE[:1], capacitance)
     if phases == 1 and neutral != NONE:
         texts[SINGLE[1]] = neutral or capacitance
@@ -146,8 +156,14 @@ def tell_plug_discharge(
     book = load_book()
     if bool(read) != bool(probe):
         raise InputError("give a reading together with the input resistance of its probe: --read and --probe")
-    farads = marked_capacitance(positive(capacitance, "F", "capacitance"), book)
-    ohms = positive(resistance, "Ω", "resistance") if resistance else None
+    written = positive(capacitance, "F", "capacitance")
+    farads = marked_capacitance(written, book)
+    remarks = [] if written.u is not None else [tolerance_taken(capacitor_tolerance(book))]
+    ohms = None
+    if resistance:
+        shown = positive(resistance, "Ω", "resistance")
+        ohms = marked_resistance(shown, book)
+        remarks += [] if shown.u is not None else [tolerance_taken(resistor_tolerance(book))]
     corrected = None
     if read:
         corrected = read_without_probe(
@@ -156,13 +172,16 @@ def tell_plug_discharge(
             probe=_exact(probe, "Ω"),
             capacitance=farads,
         )
-    return plug_discharge(
+    told = plug_discharge(
         farads,
         book,
         highest=positive(voltage, "V", "voltage").value if voltage else highest_voltage(book, supply_voltage(book)),
         resistance=ohms,
         corrected=corrected,
+        after=_exact(after, "s").value if read else None,
     )
+    cautions = (COMPETENT, STAYS_CHARGED) if read else ()
+    return replace(told, remarks=(*cautions, *remarks, *told.remarks))
 
 
 def _exact(text: str, unit: str) -> Quantity:

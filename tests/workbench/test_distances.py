@@ -172,6 +172,17 @@ def test_distances_are_placed_beside_both_rows(board: Path) -> None:
     assert told.groove_x_from == "pollution degree 2 and the 3 mm of clearance asked for"
 
 
+def test_what_the_drawing_does_not_show_stands_before_where_it_falls(board: Path) -> None:
+    """The other face, and the space under a body, before "at least"."""
+    body = feature("component", (1.0, -0.5, 4.5, 0.5), name="U1")
+    told = measure(board, two_pads(MAINS, PILOT, body), asked=ASKED, pick_uncertainty="0.005 mm").statements
+
+    (doubt,) = [line for line in told if line.startswith("So far as drawn")]
+    assert "the other face was not looked at" in doubt
+    assert "the space under U1 was not looked at" in doubt
+    assert told.index(doubt) < min(at for at, line in enumerate(told) if "at least" in line)
+
+
 def test_where_two_readings_of_the_rules_differ_nothing_is_decided(board: Path) -> None:
     """Gaps of 0.8 mm and 3.0 mm beside a floating part: 3.0 mm by one reading, 3.8 mm by the other."""
     plain = two_pads((-1.0, 0.0, 0.0, 1.0), (7.0, 0.0, 8.0, 1.0), feature("floating", (0.8, 0.0, 4.0, 1.0)))

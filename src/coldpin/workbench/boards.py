@@ -6,9 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from coldpin.checks.drawing_doubts import drawing_doubts
 from coldpin.errors import InputError
 from coldpin.insulation.calliper_bias import beside_calliper
 from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
+from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
 from coldpin.quantity import parse_quantity
@@ -146,8 +148,10 @@ def measure_board(
     undecided = why_undecided(board, gaps)
     placements = _placements(measured, required)
     disputed = _disputed(measured, required, placements)
+    doubts = _doubts(board, measured, required, constants)
     told += [gap.told for gap in gaps]
-    told += [undecided] if undecided else _placed(measured, placements, disputed, pollution_degree)
+    placed = _placed(measured, placements, disputed, pollution_degree)
+    told += [undecided] if undecided else [*_so_far_as_drawn(doubts), *placed]
     clearance, creepage = _path(measured.clearance), _path(measured.creepage)
     worst = creepage or clearance
     return BoardDistances(
@@ -175,6 +179,34 @@ def measure_board(
         remarks=(*source.read.remarks, *measured.remarks),
         problems=source.problems,
     )
+
+
+def _doubts(
+    board: BoardModel, measured: Distances, required: RequiredDistances | None, book: Book
+) -> dict[PathKind, tuple[str, ...]]:
+    """Return why each kind of distance may be shorter than the drawing shows."""
+    in_mm = in_millimetres(board)
+    found = {}
+    for kind, distance in ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage)):
+        if distance is None:
+            continue
+        asked = None if required is None else required.asked
+        by_row = None if asked is None else asked.clearance_mm if kind is PathKind.CLEARANCE else asked.creepage_mm
+        found[kind] = drawing_doubts(
+            in_mm,
+            measured.nets,
+            kind,
+            needed_mm=distance.length_mm.value if by_row is None else by_row,
+            groove_x_mm=measured.groove_x_mm,
+            book=book,
+            picture_size_known=board.calibration is None or board.calibration.picture_size_px is not None,
+        )
+    return found
+
+
+def _so_far_as_drawn(doubts: dict[PathKind, tuple[str, ...]]) -> list[str]:
+    every = dict.fromkeys(doubt for of_kind in doubts.values() for doubt in of_kind)
+    return [f"So far as drawn, and no further: {'; '.join(every)}. A shorter way may be there."] if every else []
 
 
 def _picked(board: BoardModel, pick_uncertainty: str) -> BoardModel:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from coldpin.capture.board_file import MOST_BYTES, BoardFile, parse_board, read_board, render_board
 from coldpin.capture.board_scale import METHODS
 from coldpin.errors import CaptureError
-from coldpin.records.board import BoardFeature, BoardModel, Calibration, Face, Role, View
+from coldpin.records.board import BoardFeature, BoardModel, Calibration, Face, Joint, Role, View
 from coldpin.records.photo import PhotoScale, ScalePoint
 from coldpin.records.plain import to_json
 
@@ -262,6 +262,52 @@ class TestRefusals:
 
         assert "feature 2 (slot 'slot 1'), at 5, 0: feature 1 is called 'slot 1' too" in refusal(first, second)
 
+    @pytest.mark.parametrize(
+        ("name", "net", "whose"),
+        [
+            ("pilot", "mains L", "a group of nets"),
+            ("Mains_N", "mains L", "the net or group of feature 3"),
+            ("mains N", "", "the net or group of feature 3"),
+            ("erde", "mains L", "the net or group of feature 4"),
+        ],
+    )
+    def test_what_conducts_is_not_called_like_a_net_that_it_is_not_on(self, name: str, net: str, whose: str) -> None:
+        """A gap "to pilot" would be held against a conductor of the mains."""
+        called = feature(
+            "conductor" if net else "floating", box(9, 0, 10, 1), name=name, **({"net": net} if net else {})
+        )
+        others = [feature("conductor", box(0, y, 1, y + 1), net=on) for y, on in ((5, "mains N"), (8, "erde Ω"))]
+
+        assert f"it is called {name!r}, which is {whose}: " in refusal(LINE, called, *others)
+
+    def test_a_name_that_is_no_other_net_is_read(self) -> None:
+        """A conductor may be called by its own net or group, and what does not conduct by anything."""
+        own = feature("conductor", box(9, 0, 10, 1), net="mains N", name="mains")
+        slot = feature("slot", box(2, 0, 3, 1), name="pilot")
+
+        assert [shape.name for shape in read(LINE, own, slot).board.features] == ["mains L", "mains", "pilot"]
+
+    def test_one_net_has_one_spelling(self) -> None:
+        """Two spellings would be two nets to some readers, and one to others."""
+        other = feature("conductor", box(9, 0, 10, 1), net="Mains_L")
+
+        assert "feature 1 has the net 'mains L': one net is spelled in two ways" in refusal(LINE, other)
+
+    @pytest.mark.parametrize(("joint", "kept"), [("cemented", Joint.CEMENTED), ("loose", Joint.LOOSE), (None, None)])
+    def test_how_a_barrier_stands_is_a_property_of_its_own(self, joint: str | None, kept: Joint | None) -> None:
+        """What is told beside it concludes nothing."""
+        said = {"joint": joint} if joint else {}
+        wall = feature("barrier", box(2, 0, 3, 1), told="not cemented", **said)
+
+        assert read(LINE, wall).board.features[1].joint is kept
+
+    def test_a_joint_is_one_of_two_words_and_a_barrier_s(self) -> None:
+        """Words in between would be taken for one of them."""
+        assert "unknown joint 'not cemented'" in refusal(
+            LINE, feature("barrier", box(2, 0, 3, 1), joint="not cemented")
+        )
+        assert "only a barrier has a joint" in refusal(LINE, feature("slot", box(2, 0, 3, 1), joint="loose"))
+
     def test_two_faces_need_their_distance(self) -> None:
         top, bottom = ({**shape, "properties": {**shape["properties"], "face": face}} for shape, face in FACES)
 
@@ -469,6 +515,7 @@ def boards(draw: st.DrawFn) -> BoardModel:
                 face=draw(st.sampled_from([None, Face.TOP, Face.BOTTOM])) if thickness else None,
                 height_mm=draw(LENGTH),
                 plated=plated,
+                joint=draw(st.sampled_from([None, *Joint])) if role is Role.BARRIER else None,
                 told=draw(st.sampled_from(["", "seen from the side", '"quoted" \\ ✓'])),
             )
         )

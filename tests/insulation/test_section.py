@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from coldpin.insulation.distances import ANY_RECESS, CORNERS, find_distances
-from coldpin.records.board import Role, View
+from coldpin.records.board import Joint, Role, View
 from coldpin.records.distance import FoundDistances, Leg
 from tests.board_drawing import Corners, drawn, outline, pad, rectangle, shape
 
@@ -105,11 +105,14 @@ def test_a_loose_tongue_with_a_deep_root_is_walked_over() -> None:
 
 
 @pytest.mark.published("IEC 60664-1 example 8: through the joint 2.0 + 0.5 + 0.8 + 0.5 + 2.2, in air over the top")
-@pytest.mark.parametrize(("told", "creep"), [("", 6.0), ("cemented", 11.0)])
-def test_a_joint_is_walked_through_unless_it_is_cemented(told: str, creep: float) -> None:
+@pytest.mark.parametrize(
+    ("joint", "told", "creep"),
+    [(None, "", 6.0), (Joint.CEMENTED, "", 11.0), (Joint.LOOSE, "cemented", 6.0), (None, "not cemented", 6.0)],
+)
+def test_a_joint_is_walked_through_unless_it_is_cemented(joint: Joint | None, told: str, creep: float) -> None:
     """A loose barrier has a way under it; a cemented one has none."""
     seat: list[list[float]] = [[0.0, 0.0], [2, 0], [2, -0.5], [2.8, -0.5], [2.8, 0], [5.0, 0]]
-    barrier = shape(Role.BARRIER, "barrier", rectangle(2.0, -0.5, 2.8, 3.0), told=told)
+    barrier = shape(Role.BARRIER, "barrier", rectangle(2.0, -0.5, 2.8, 3.0), joint=joint, told=told)
     found = profile(seat, barrier)
 
     assert lengths(found) == pytest.approx((creep, 8.125766), abs=5e-7)

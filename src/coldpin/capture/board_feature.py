@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from coldpin.capture.board_place import FARTHEST, Place, shown
 from coldpin.errors import CaptureError
-from coldpin.records.board import BoardFeature, Face, Role
+from coldpin.records.board import BoardFeature, Face, Joint, Role
 
-PROPERTIES = ("role", "net", "name", "face", "height_mm", "plated", "told")
+PROPERTIES = ("role", "net", "name", "face", "height_mm", "plated", "joint", "told")
 """What a feature may say of itself; anything else is left unread, and a remark tells it."""
 
 KINDS = {
@@ -156,6 +156,7 @@ def _without_shape(properties: Mapping[str, Any], name: str, place: Place) -> Bo
     if not isinstance(plated, bool | None):
         raise place.error(f"plated is {shown(plated)}: write true or false")
     face = place.word(properties.get("face"), "face", Face)
+    joint = place.word(properties.get("joint"), "joint", Joint)
     made = BoardFeature(
         name=name,
         role=Role(role),
@@ -164,6 +165,7 @@ def _without_shape(properties: Mapping[str, Any], name: str, place: Place) -> Bo
         face=Face(face) if face else None,
         height_mm=place.optional(properties, "height_mm", least=0.0),
         plated=bool(plated),
+        joint=Joint(joint) if joint else None,
         told=place.text(properties.get("told"), "told"),
     )
     _require_net(made, replace(place, called=describe(made)))
@@ -178,6 +180,8 @@ def _require_net(made: BoardFeature, place: Place) -> None:
         )
     if made.plated and made.role is not Role.SLOT:
         raise place.error("only a slot or hole is plated: leave it out, or give it the role slot")
+    if made.joint is not None and made.role is not Role.BARRIER:
+        raise place.error("only a barrier has a joint: leave it out, or give it the role barrier")
     if made.net and made.role is not Role.CONDUCTOR and not made.plated:
         raise place.error(f"a {KINDS[made.role]} has no net: take the net out, or give it the role conductor")
 

@@ -25,6 +25,7 @@ import numpy as np
 import shapely
 
 from coldpin.capture.board_feature import KINDS, DrawnFeature, read_feature
+from coldpin.capture.board_names import refuse_names
 from coldpin.capture.board_overlaps import refuse_overlaps
 from coldpin.capture.board_place import Place, shown
 from coldpin.capture.board_scale import plain_scale, read_scale
@@ -143,6 +144,7 @@ def parse_board(data: bytes, *, where: str) -> BoardFile:
     with np.errstate(all="ignore"):
         drawn = _read_features(plain.get("features"), place)
         features, places = _named(drawn)
+        refuse_names(features, places)
         refuse_overlaps(features, places)
     board = BoardModel(
         features=features,
@@ -183,7 +185,7 @@ def render_board(board: BoardModel) -> bytes:
 def _plain_feature(feature: BoardFeature) -> dict[str, Any]:
     said: dict[str, Any] = {"role": feature.role.value, "name": feature.name, "net": feature.net}
     said |= {"face": feature.face and feature.face.value, "height_mm": feature.height_mm}
-    said |= {"plated": feature.plated or None, "told": feature.told}
+    said |= {"plated": feature.plated or None, "joint": feature.joint and feature.joint.value, "told": feature.told}
     rings = [[*ring.tolist(), ring[0].tolist()] for ring in (feature.outline, *feature.openings)]
     return {
         "type": "Feature",

@@ -34,9 +34,10 @@ from coldpin.records.board import BoardFeature, BoardModel, Role
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
-from coldpin.records.distance_words import BRIDGES, MAINS, across, between_lines
+from coldpin.records.distance_words import BRIDGES, across, between_lines
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
+from coldpin.records.nets import MAINS, group_of
 from coldpin.standards.insulation_coordination import groove_width
 from coldpin.standards.table import needed
 
@@ -103,15 +104,14 @@ def pairs_of_nets(board: BoardModel) -> tuple[tuple[tuple[str, str], str], ...]:
         Two nets or groups, and a word of the vocabulary.
     """
     nets = dict.fromkeys(feature.net for feature in board.of_role(Role.CONDUCTOR) if feature.net)
-    groups = dict.fromkeys(net.partition(" ")[0] for net in nets)
-    mains = [group for group in groups if group.casefold() == MAINS]
-    facing = [((MAINS, group), across(MAINS, group)) for group in groups] if MAINS in mains else []
+    groups = dict.fromkeys(map(group_of, nets))
+    facing = [((MAINS, group), across(MAINS, group)) for group in groups] if MAINS in groups else []
     poles = [((one, other), across(one, other)) for one, other in combinations(nets, 2) if _is_mains(one, other)]
     return tuple((pair, sides) for pair, sides in (*facing, *poles) if sides)
 
 
 def _is_mains(*nets: str) -> bool:
-    return all(net.partition(" ")[0].casefold() == MAINS for net in nets)
+    return all(group_of(net) == MAINS for net in nets)
 
 
 def _between(

@@ -12,6 +12,7 @@ from coldpin.quantity import Quantity, format_figure, propagate
 from coldpin.records.board import BoardModel, Role
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import PathKind
+from coldpin.records.nets import stands_for
 from coldpin.standards.book import Book
 
 _END = "calliper-end"
@@ -130,7 +131,7 @@ def _shapes(board: BoardModel, end: str) -> frozenset[str]:
     """Return the names of the conducting shapes that an end stands for."""
     metal = [feature for feature in board.features if conducts(feature)]
     found = [feature for feature in metal if feature.name == end] or [
-        feature for feature in metal if end and end in (feature.net, feature.group)
+        feature for feature in metal if stands_for(end, feature.net)
     ]
     if not found:
         known = {name for feature in metal for name in (feature.name, feature.net, feature.group) if name}

@@ -12,10 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from coldpin.errors import InputError, UnknownName
 from coldpin.insulation.conductors import ConductingShape
 from coldpin.insulation.grooves import bridged_air
-from coldpin.records.board import BoardFeature, BoardModel, Face, Role
-
-CEMENTED = "cemented"
-"""A barrier of which the drawing tells this has no joint under it; any other is taken to be loose."""
+from coldpin.records.board import BoardFeature, BoardModel, Face, Joint, Role
+from coldpin.records.nets import group_of, stands_for
 
 _MARGIN_MM = 10.0
 """Ours: how much air is drawn round everything, beside many times X; only that it is wide matters. [mm]"""
@@ -220,10 +218,10 @@ def solids_of(board: BoardModel) -> tuple[BaseGeometry, ...]:
         A shape encloses no area.
     """
     barriers = board.of_role(Role.BARRIER)
-    cemented = [area_of(feature) for feature in barriers if CEMENTED in feature.told]
+    cemented = [area_of(feature) for feature in barriers if feature.joint is Joint.CEMENTED]
     slots = shapely.union_all([area_of(feature) for feature in board.of_role(Role.SLOT)])
     solid = shapely.union_all([*(area_of(feature) for feature in board.of_role(Role.BOARD)), *cemented])
-    loose = [area_of(feature) for feature in barriers if CEMENTED not in feature.told]
+    loose = [area_of(feature) for feature in barriers if feature.joint is not Joint.CEMENTED]
     whole: list[BaseGeometry] = [shapely.difference(solid, slots), *loose]
     return tuple(part for part in whole if not shapely.is_empty(part))
 
@@ -249,9 +247,9 @@ def nets_named(board: BoardModel, name: str) -> tuple[str, ...]:
         No conductor has that net or group.
     """
     nets = _nets(board.features)
-    found = tuple(net for net in nets if name in (net, net.partition(" ")[0]))
+    found = tuple(net for net in nets if stands_for(name, net))
     if not found:
-        raise UnknownName.among("net", name, {*nets, *(net.partition(" ")[0] for net in nets)})
+        raise UnknownName.among("net", name, {*nets, *map(group_of, nets)})
     return found
 
 

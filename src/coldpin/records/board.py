@@ -8,6 +8,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.records.nets import group_of, stands_for
+
 
 class Role(StrEnum):
     """What a shape of a board is.
@@ -39,6 +41,13 @@ class View(StrEnum):
     SECTION = "section"
 
 
+class Joint(StrEnum):
+    """How a barrier stands on the board: with no way under it, or with a joint along which creepage leads."""
+
+    CEMENTED = "cemented"
+    LOOSE = "loose"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BoardFeature:
     """One shape of a board.
@@ -47,8 +56,9 @@ class BoardFeature:
     the first not repeated at the end; ``openings``: arrays of the same kind, holes in the shape; all in the unit of the
     drawing. ``net`` is "mains L" and the like, its first word is the group; empty where there is none. ``face`` is None
     where the shape is on both faces, or the board has one. ``height_mm`` is how far it stands above the face, None
-    where it was not said. ``plated`` is true of a slot or hole whose wall conducts. ``told`` is what the drawing says
-    of it beside that.
+    where it was not said. ``plated`` is true of a slot or hole whose wall conducts. ``joint`` is how a barrier stands
+    on the board; None, not known, counts as loose. ``told`` is what the drawing says of it beside that; nothing is
+    concluded from it.
     """
 
     name: str
@@ -59,12 +69,18 @@ class BoardFeature:
     face: Face | None = None
     height_mm: float | None = None
     plated: bool = False
+    joint: Joint | None = None
     told: str = ""
+
+    def __post_init__(self) -> None:
+        """Hold corners as floats: drawn anew with their scatter, whole numbers would be cut to whole numbers."""
+        object.__setattr__(self, "outline", np.asarray(self.outline, dtype=np.float64))
+        object.__setattr__(self, "openings", tuple(np.asarray(ring, dtype=np.float64) for ring in self.openings))
 
     @property
     def group(self) -> str:
-        """What its net belongs to: the first word of its name."""
-        return self.net.partition(" ")[0]
+        """What its net belongs to: the first word of its name, in small letters."""
+        return group_of(self.net)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -125,7 +141,7 @@ class BoardModel:
         return tuple(feature for feature in self.features if feature.role is role)
 
     def of_net(self, net: str) -> tuple[BoardFeature, ...]:
-        """Return the conductors of a net, or of every net of a group.
+        """Return the conductors of a net, or of every net of a group, in whichever spelling.
 
         Parameters
         ----------
@@ -138,4 +154,4 @@ class BoardModel:
             In the order of the drawing.
         """
         conductors = self.of_role(Role.CONDUCTOR)
-        return tuple(feature for feature in conductors if net in (feature.net, feature.group))
+        return tuple(feature for feature in conductors if stands_for(net, feature.net))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.nets import EARTHS, LOW_VOLTAGES, MAINS, PILOTS, SURFACES, words_of
 from coldpin.records.showing import Showing
 
 UNUSED_PINS = "unused pins at the barrier"
@@ -15,16 +16,15 @@ MAINS_SURFACE = "mains to touchable surface"
 ACROSS = (MAINS_PILOT, MAINS_LOW_VOLTAGE, BEFORE_FUSE, BEHIND_FUSE, MAINS_EARTH, MAINS_SURFACE)
 """Between what a gap lies."""
 
-MAINS = "mains"
 LINES_OF_THREE = ("l1", "l2", "l3")
 FUSED = "fused"
 """A word in the name of a mains net that lies behind a fuse: "mains L fused"."""
 
 GROUPS_OF = {
-    MAINS_PILOT: ("pilot", "proximity", "cp", "pp"),
-    MAINS_LOW_VOLTAGE: ("low-voltage", "low", "elv", "selv", "pelv"),
-    MAINS_EARTH: ("earth", "pe"),
-    MAINS_SURFACE: ("surface", "touchable", "housing"),
+    MAINS_PILOT: PILOTS,
+    MAINS_LOW_VOLTAGE: LOW_VOLTAGES,
+    MAINS_EARTH: EARTHS,
+    MAINS_SURFACE: SURFACES,
 }
 """The groups of nets, the first word of a net's name, that lie across each of these from the mains."""
 
@@ -109,10 +109,10 @@ def across(one: str, other: str) -> str:
 
     Examples
     --------
-    >>> across("pilot CP", "mains N"), across("mains L fused", "mains N"), across("pilot CP", "earth PE")
+    >>> across("pilot CP", "Mains_N"), across("mains L fused", "mains N"), across("pilot CP", "earth PE")
     ('mains to pilot', 'line to neutral behind the fuse', '')
     """
-    ends = [tuple(net.casefold().split()) for net in (one, other)]
+    ends = [words_of(net) for net in (one, other)]
     groups = [words[0] if words else "" for words in ends]
     if MAINS not in groups:
         return ""
@@ -145,6 +145,6 @@ def between_lines(one: str, other: str) -> bool:
     >>> between_lines("mains L1", "mains L2 fused"), between_lines("mains L1", "mains N")
     (True, False)
     """
-    ends = [net.casefold().split() for net in (one, other)]
+    ends = [words_of(net) for net in (one, other)]
     lines = [words[1] for words in ends if len(words) > 1 and words[0] == MAINS and words[1] in LINES_OF_THREE]
     return len(set(lines)) == len(ends)

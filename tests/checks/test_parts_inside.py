@@ -47,6 +47,16 @@ def only(name: str, *entries: Entry) -> Finding:
         ({"topology": "switching with transformer", "feeds": "pilot circuit"}, Outcome.UNDECIDED, "is not stated"),
         ({"topology": "dropper", "feeds": "pilot circuit"}, Outcome.BEYOND, "does not isolate"),
         ({"topology": "switching without transformer", "feeds": "pilot circuit"}, Outcome.BEYOND, "does not isolate"),
+        (
+            {
+                "topology": "mains transformer",
+                "feeds": "pilot circuit",
+                "used as isolation": "yes",
+                "traced": "some",
+            },
+            Outcome.UNDECIDED,
+            "joined elsewhere",
+        ),
         ({"topology": "dropper"}, Outcome.UNDECIDED, "whether the pilot circuit"),
         ({"topology": "dropper", "feeds": "other"}, Outcome.UNDECIDED, "whether the pilot circuit"),
         ({"feeds": "pilot circuit"}, Outcome.UNDECIDED, "is not stated"),

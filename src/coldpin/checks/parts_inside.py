@@ -175,9 +175,10 @@ def _judge_supply(bench: BenchEvidence, entry: Entry) -> Finding:
         )
     if said.get("used as isolation") != AS_ISOLATION:
         return replace(finding, statement=f"{made}; whether its two sides are kept apart beside it is not stated.")
-    return replace(
-        finding, outcome=Outcome.WITHIN, statement=f"{made}, its two sides apart: the pilot circuit is isolated by it."
-    )
+    apart = f"{made}, its two sides apart: the pilot circuit is isolated by it."
+    if said.get("traced") != EVERY_PATH:
+        return replace(finding, statement=f"{apart} Not every path was followed, so they may be joined elsewhere.")
+    return replace(finding, outcome=Outcome.WITHIN, statement=apart)
 
 
 BARRIERS = (

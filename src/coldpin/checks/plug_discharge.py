@@ -11,7 +11,7 @@ from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, hi
 from coldpin.checks.judging import judged, placed, told_time, worst_entry
 from coldpin.errors import EntryError, InputError, OutsideRange
 from coldpin.insulation.capacitor_discharge import bound_at, peak_met
-from coldpin.insulation.discharge_telling import plug_discharge, read_without_probe
+from coldpin.insulation.discharge_telling import FASTER, plug_discharge, read_without_probe
 from coldpin.insulation.touch_telling import marked_capacitance
 from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.case import Build, UnitClass
@@ -228,9 +228,8 @@ def _reckoned(bench: BenchEvidence) -> Finding:
     if resistance.side is Side.AT_LEAST and finding.outcome is not Outcome.BEYOND:
         said = f"{finding.statement} The meter only said more than {format_value(resistance.quantity.value, 'Ω')}."
         return replace(finding, outcome=Outcome.UNDECIDED, statement=said)
-    if resistance.side is Side.AT_LEAST:
-        said = f"{finding.statement} The resistance is more, so more is left."
-        return replace(finding, statement=said)
+    if finding.outcome is Outcome.BEYOND:
+        return replace(finding, outcome=Outcome.UNDECIDED, statement=f"{finding.statement} {FASTER}")
     return finding
 
 

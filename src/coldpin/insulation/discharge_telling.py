@@ -28,6 +28,10 @@ LEAST_RESISTANCE = 10e3
 ROUNDING = 1e-9
 """Ours: 100 nF and 0.1 µF are one capacitance, whatever a float makes of them. [1]"""
 
+FASTER = (
+    "What else lies between the pins, such as a rectifier with its load, may empty them faster than a resistance that "
+    "a meter shows: beyond is decided by a reading."
+)
 WHY_WORST = "Taken is the worst moment: the peak of the highest voltage that the supply may have."
 
 
@@ -86,7 +90,7 @@ def plug_discharge(
             raise OutsideRange(f"the {name} is {given.value:g} {given.unit}: it must be above 0")
     if not highest > 0.0:
         raise OutsideRange(f"the voltage is {highest:g} V: it must be above 0")
-    remarks = [WHY_WORST]
+    remarks = [WHY_WORST, *([FASTER] if resistance is not None else [])]
     if capacitance.value > MOST_CAPACITANCE:
         remarks.append(f"{format_value(capacitance.value, 'F')} between the pins of a plug is much: is the unit nF?")
     if resistance is not None and resistance.value < LEAST_RESISTANCE:

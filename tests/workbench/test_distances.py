@@ -188,7 +188,7 @@ def test_where_two_readings_of_the_rules_differ_nothing_is_decided(board: Path) 
     plain = two_pads((-1.0, 0.0, 0.0, 1.0), (7.0, 0.0, 8.0, 1.0), feature("floating", (0.8, 0.0, 4.0, 1.0)))
     asked = replace(ASKED, altitude="3500 m")
 
-    told = measure(board, plain, asked=asked, pick_uncertainty="0.001 mm")
+    told = measure(board, plain, asked=asked, pick_uncertainty="0.006 mm")
 
     assert told.required is not None
     assert 3.0 < told.required.clearance_mm < 3.8
@@ -258,6 +258,7 @@ PICTURE = {
     ],
     "found_u_px": 0.3,
     "pick_u_px": 0.5,
+    "picture_size_px": [1000, 800],
     "length_u_relative": 0.001,
 }
 """50 pixels to the millimetre, taken squarely."""
@@ -294,7 +295,7 @@ def test_three_gaps_by_calliper_that_agree_let_it_decide(board: Path) -> None:
     assert {placed.outcome for placed in told.placements} == {Outcome.WITHIN}
     assert told.clearance_mm is not None
     # what the calliper read stands beside, and is not put in the drawing's place
-    assert told.clearance_mm.value == pytest.approx(8.0, abs=0.005)
+    assert 7.95 < told.clearance_mm.value <= 8.0 + 1e-6
 
 
 def test_one_gap_read_three_times_is_one(board: Path) -> None:

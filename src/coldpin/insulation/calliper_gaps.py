@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from coldpin.errors import UnknownName
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.surfaces import conducts
-from coldpin.quantity import Quantity, format_figure, propagate
+from coldpin.quantity import Quantity, format_figure
 from coldpin.records.board import BoardModel, Role
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import PathKind
@@ -139,18 +140,21 @@ def _shapes(board: BoardModel, end: str) -> frozenset[str]:
     return frozenset(feature.name for feature in found)
 
 
-def _difference(*, reading: float, drawn: float) -> object:
-    return reading - drawn
-
-
 def _compared(reading: Quantity, drawn: Quantity | None) -> tuple[Quantity | None, Agreement]:
+    """Return the difference of the two values that are printed, with the interval that both leave it."""
     if drawn is None:
         return None, Agreement.CANNOT_TELL
-    difference = propagate(_difference, {"reading": reading, "drawn": drawn}, "mm")
-    if difference.low is None or difference.high is None:
-        return difference, Agreement.CANNOT_TELL
-    agrees = difference.low <= 0.0 <= difference.high
-    return difference, Agreement.AGREES if agrees else Agreement.DIFFERS
+    off = reading.value - drawn.value
+    if reading.u is None or drawn.u is None:
+        unknown = next(one.why for one in (reading, drawn) if one.u is None)
+        return Quantity(off, None, "mm", why=unknown), Agreement.CANNOT_TELL
+    ends = [one for given in (reading, drawn) for one in (given.low, given.high)]
+    assert all(end is not None for end in ends)
+    read_low, read_high, drawn_low, drawn_high = (float(end or 0.0) for end in ends)
+    below = math.hypot(reading.value - read_low, drawn_high - drawn.value)
+    above = math.hypot(read_high - reading.value, drawn.value - drawn_low)
+    difference = Quantity(off, math.hypot(reading.u, drawn.u), "mm", low=off - below, high=off + above)
+    return difference, Agreement.AGREES if -above <= off <= below else Agreement.DIFFERS
 
 
 def _told(

@@ -27,6 +27,16 @@ Array = NDArray[np.float64]
 Corner = tuple[str, int, int]
 """A corner of a drawing: name of the shape, ring, number in it."""
 
+SHARED = 0.5
+"""Ours: part of the variance of picking that all corners of one rim have in common: a person who takes a blurred rim
+too far out does so all round. [1]"""
+
+MITRE = 2.0
+"""Ours: a corner is moved no farther than so many times its rim. [1]"""
+
+FINEST_PICK_MM = 0.005
+"""Ours: no board is made, and no corner drawn, as exactly as this; a smaller figure is likely in another unit. [mm]"""
+
 FLAT_WITHIN_MM = 0.3
 """Ours: how high the rim of foil, of a land or of a solder joint lies where no height is said: on the face or a little
 above it. [mm]"""
@@ -39,6 +49,9 @@ STATED_LEVEL_U_MM = 0.3
 
 CAMERA_HEIGHT_U = 0.05
 """Ours: relative standard uncertainty of a stated height of the lens, which lies somewhere in the camera. [1]"""
+
+CLEAR_OF = 1.5
+"""Ours: a lens of unknown height stood at least so many times as high as the tallest thing it saw. [1]"""
 
 LONGEST_LENS = 4.0
 """Ours: focal length of the longest lens that boards are photographed with, in half diagonals of its picture. [1]"""
@@ -137,6 +150,8 @@ class Drawing:
                 f"the face is said to lie {level:g} mm above the calibrated plane, and the camera {camera[0]:.3g} mm: "
                 "correct one of them"
             )
+        if calibration.camera_height_mm is not None:
+            _below_the_lens(board, level, calibration.camera_height_mm)
         foot = lens_foot(plane.frame, plane.parameters[None], camera)
 
         def placed(corners: Array) -> Array:
@@ -169,15 +184,33 @@ class Drawing:
         picked = "with what uncertainty corners were picked is not stated"
         calibration = self.given.calibration
         if calibration is None or self.plane is None:
-            return (picked,) if self.given.pick_u_mm is None else ()
-        missing = []
+            return (picked,) if self.given.pick_u_mm is None else _too_fine(self.given.pick_u_mm)
+        missing = list(_too_fine(self.in_mm.pick_u_mm))
         if calibration.pick_u_px is None:
             missing.append(picked)
+        if calibration.picture_size_px is None:
+            missing.append("the size of the picture is not stated, so what its lens bends is not known")
         if self.plane.covariance is None:
             missing.append("with what uncertainty the points of the scale were found is not stated")
         if calibration.length_u_relative is None:
             missing.append("how true the known length of the scale is (the print of a card) is not stated")
         return tuple(missing)
+
+
+def _below_the_lens(board: BoardModel, level: float, camera: float) -> None:
+    for shape in board.features:
+        if (shape.height_mm or 0.0) + level >= camera:
+            raise InputError(
+                f"shape {shape.name!r} is said to stand {shape.height_mm:g} mm high, and the camera {camera:g} mm: "
+                "correct one of them"
+            )
+
+
+def _too_fine(pick_u_mm: float | None) -> tuple[str, ...]:
+    if pick_u_mm is None or pick_u_mm >= FINEST_PICK_MM:
+        return ()
+    finer = f"finer than boards are made ({FINEST_PICK_MM:g} mm): is the unit right?"
+    return (f"corners are said to be picked within {pick_u_mm:.2g} mm, {finer}",)
 
 
 def _likely_camera_height(calibration: Calibration, plane: PlaneMap) -> float:
@@ -231,6 +264,8 @@ class Scatter:
         mapping
             For each shape by name, and ring: array of shape (count, n, 2). [mm]
         """
+        if not self.corners:
+            return {}
         let_in = frozenset(influences)
         if let_in not in self._made:
             self._made[let_in] = self._rings(self._places(let_in))
@@ -254,6 +289,8 @@ class Scatter:
         InputError
             The drawing is in millimetres and has no map.
         """
+        if not self.corners:
+            return {}
         maps = replace(self._maps(), parameters=parameters, stretch=np.ones(len(parameters)))
         among = replace(self, count=len(parameters))
         seen = np.repeat(self._given()[None], len(parameters), axis=0)
@@ -301,8 +338,16 @@ class Scatter:
     def _picked(self, given: Array, pick_u: float | None, let_in: frozenset[Influence]) -> Array:
         if Influence.PICKING not in let_in or not pick_u:
             return np.repeat(given[None], self.count, axis=0)
-        noise = [self._random("corner", *corner).standard_normal((self.count, 2)) for corner in self.corners]
-        return np.asarray(given + pick_u * np.stack(noise, axis=1))
+        alone = [self._random("corner", *corner).standard_normal((self.count, 2)) for corner in self.corners]
+        rims = [self._random("rim", name, ring).standard_normal(self.count) for name, ring, _ in self.corners]
+        outward = np.stack(rims, axis=1)[..., None] * self._outward()
+        off = math.sqrt(1.0 - SHARED) * np.stack(alone, axis=1) + math.sqrt(SHARED) * outward
+        return np.asarray(given + pick_u * off)
+
+    def _outward(self) -> Array:
+        """Return where each corner goes when its whole rim is drawn one unit farther out, array of shape (m, 2)."""
+        shapes = {shape.name: shape for shape in self.drawing.given.features}
+        return np.array([_outward_at(rings_drawn(shapes[name])[ring], corner) for name, ring, corner in self.corners])
 
     def _camera(self, calibration: Calibration, plane: PlaneMap, let_in: frozenset[Influence]) -> Array:
         likely = _likely_camera_height(calibration, plane)
@@ -312,7 +357,10 @@ class Scatter:
         if calibration.camera_height_mm is not None:
             return likely * np.exp(CAMERA_HEIGHT_U * random.standard_normal(self.count))
         low, high = _camera_heights(calibration, plane)
-        return np.asarray(low * (high / low) ** random.random(self.count))
+        tallest = max((shape.height_mm or 0.0 for shape in self.drawing.given.features), default=0.0)
+        # it stood above all that it saw
+        low = max(low, CLEAR_OF * (tallest + (calibration.face_above_mm or 0.0)))
+        return np.asarray(low * (max(high, low) / low) ** random.random(self.count))
 
     def _heights(self, calibration: Calibration, let_in: frozenset[Influence]) -> Array:
         """Return how far each corner lies above the plane, array of shape (count, m). [mm]"""
@@ -356,6 +404,24 @@ def heights_not_said(board: BoardModel, paths: Iterable[IsolationPath]) -> tuple
         return ()
     taken = f"no height is said of {', '.join(flat)}: taken as copper that lies flat within {FLAT_WITHIN_MM:g} mm"
     return (f"{taken}. {DRAWN_AT_ITS_TOP}",)
+
+
+def _outward_at(ring: Array, corner: int) -> Array:
+    """Return where a corner goes when both its sides are moved one unit outward; no farther than a mitre may reach."""
+    x, y = ring.T
+    turning = math.copysign(1.0, float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)))
+    before = ring[corner] - ring[corner - 1]
+    after = ring[(corner + 1) % len(ring)] - ring[corner]
+    lengths = float(np.hypot(*before)), float(np.hypot(*after))
+    if not all(lengths):
+        return np.zeros(2)
+    normals = [
+        turning * np.array([side[1], -side[0]]) / length for side, length in zip((before, after), lengths, strict=True)
+    ]
+    both = normals[0] + normals[1]
+    size = float(np.hypot(*both))
+    # their sum is twice the cosine of half the turn; the mitre is one over that cosine
+    return np.asarray(both / size * min(2.0 / size, MITRE)) if size > 0.0 else np.zeros(2)
 
 
 def _highest(role: Role, stated: float | None) -> float:

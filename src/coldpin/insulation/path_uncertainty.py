@@ -54,6 +54,9 @@ WIDTH_REACH = 4.0
 ALIKE = 2.0
 """Ours: ways whose lengths differ by no more than so many standard uncertainties of the difference may be equal. [1]"""
 
+LEAN = 0.25
+"""Ours: the value is as drawn unless the middle of what may be lies lower by more than this part of its spread. [1]"""
+
 LINK_MM = 1e-3
 """Ours: a bridge whose length is X but for this is the link of a recess, not the width of a groove. [mm]"""
 
@@ -253,6 +256,9 @@ class _Measurer:
         self, path: IsolationPath, drawn: Sequence[IsolationPath], others: Sequence[IsolationPath]
     ) -> MeasuredDistance:
         there = self._smooth(drawn)
+        # what stands high reads long in a picture: the value comes down to the middle of what may be, never up
+        middle, spread = float(np.median(there)), float(np.std(there))
+        value = middle if path.length_mm - middle > LEAN * spread else path.length_mm
         narrow = ""
         doubt = 0.0
         components = list(self._budget(path))
@@ -266,7 +272,7 @@ class _Measurer:
         label = largest.label if largest is not None else ""
         return MeasuredDistance(
             path=path,
-            length_mm=_described(path.length_mm, there, tuple(components)),
+            length_mm=_described(value, there, tuple(components)),
             dominated_by=f"whether {narrow}" if label == WIDTH else label,
             reduced_by=reduced_by(self.drawing, label, narrow) if label else "",
         )
@@ -284,22 +290,24 @@ class _Measurer:
     def _smooth(self, drawn: Sequence[IsolationPath]) -> Array:
         """Return what the shortest of some paths may be in truth: another scale, less what another hand would add.
 
-        Of ways that are alike the shortest as drawn is likely short by chance: where edges run parallel, as they mostly
-        do, by more than draws around the drawing show. So the upper part of what may be leans to all being alike, the
-        lower part to their being as unlike as they were drawn.
+        Of ways that are alike the shortest as drawn is likely short by chance. That may only lengthen what is possible,
+        never what is certain: the lower part of what may be spreads about the drawing, the upper part leans to all that
+        looks alike being so, as edges that run parallel are.
         """
         scaled = np.array([self._lengths(path, _WORLD) for path in drawn])
         hand = np.array([self._lengths(path, EVERYTHING) for path in drawn]) - scaled
-        as_drawn = 2.0 * scaled.min(axis=0) - (scaled + hand).min(axis=0)
+        shortest = scaled.min(axis=0)
+        by_hand = (scaled + hand).min(axis=0) - shortest
+        about = shortest - (by_hand - float(by_hand.mean()))
         first = int(np.argmin([path.length_mm for path in drawn]))
         longer = np.array([path.length_mm - drawn[first].length_mm for path in drawn])
         alike = longer <= ALIKE * np.std(hand - hand[first], axis=1)
         of_alike = np.min([self._hand_alike(path) for path, like in zip(drawn, alike, strict=True) if like], axis=0)
-        if_alike = np.maximum(np.sort(scaled.min(axis=0) - of_alike), np.sort(as_drawn))
-        order = np.argsort(as_drawn, kind="stable")
+        if_alike = np.maximum(np.sort(shortest - of_alike), np.sort(about))
+        order = np.argsort(about, kind="stable")
         part = (np.arange(len(order)) + 0.5) / len(order)
         there = np.empty(len(order))
-        there[order] = as_drawn[order] + part * (if_alike - as_drawn[order])
+        there[order] = about[order] + part * (if_alike - about[order])
         return np.maximum(there, 0.0)
 
     def _hand_alike(self, path: IsolationPath) -> Array:
@@ -454,8 +462,12 @@ def _corners(
 def _described(value: float, there: Array, components: tuple[Component, ...]) -> Quantity:
     """Return a length as drawn, with the sum of its shares where this gives the same interval as the draws do.
 
-    The value stays what the drawing says: a distance is never lengthened by what is known of its uncertainty.
+    The value is what the drawing says, or less: no distance is lengthened by what is known of its uncertainty.
     """
+    if not components:
+        return Quantity(
+            value, None, "mm", why="nothing of its length is counted: it hangs on no corner that could move"
+        )
     plain = assemble(value, "mm", components)
     ends = (0.5 * (1.0 - COVERAGE), 0.5 * (1.0 + COVERAGE))
     low, high = (float(end) for end in np.quantile(there, ends))
@@ -467,7 +479,8 @@ def _described(value: float, there: Array, components: tuple[Component, ...]) ->
         return plain
     quantiles = tuple(float(level) for level in np.quantile(there, np.linspace(0.0, 1.0, QUANTILES)))
     why = (
-        f"the interval is from {there.size} draws, in which the shortest way is looked for anew; the value is as drawn"
+        f"the interval is from {there.size} draws, in which the shortest way is looked for anew; the value is as drawn "
+        "or less"
     )
     return Quantity(value, u, "mm", low=low, high=high, components=components, quantiles=quantiles, why=why)
 

@@ -342,3 +342,39 @@ def test_two_lines_lie_further_apart_than_line_and_neutral() -> None:
 
     assert found_in(indoors(lines))["pole-distance.before-creepage"].outcome is B
     assert found_in(indoors(pole))["pole-distance.before-creepage"].outcome is W
+
+
+@pytest.mark.hand("230 V, degree 2, group III: 5.0 mm along the surface, whatever a meter read across the gap")
+@pytest.mark.parametrize("stated", ["12 V", "50 V", "230 V"])
+def test_a_working_voltage_below_the_mains_lowers_no_row(stated: str) -> None:
+    """One end is at mains: 3.5 mm to the pilot stays too little, and the finding names what was stated."""
+    found = found_in(indoors(to_pilot("3.50 mm ± 0.05 mm", searched="under the parts", working_voltage=stated)))
+    creepage = found["pilot-distance.creepage"]
+
+    assert creepage.outcome is B
+    assert creepage.limit is not None
+    assert creepage.limit.minimum == 5.0
+    assert f"The stated working voltage of {stated} lowers nothing" in " ".join(creepage.remarks)
+
+
+@pytest.mark.published(
+    "IEC 60664-1: group I 2.5 mm, raised to the clearance of 3.0 mm; group III 5.0 mm; both reinforced"
+)
+@pytest.mark.parametrize(
+    ("reading", "shown", "wanted", "said"),
+    [
+        ("3.50 mm", "", U, "material group I, which asks for 3.0 mm, is stated, and nothing shows it"),
+        ("5.10 mm", "", W, "but not how it is known: group IIIb was taken"),
+        ("2.50 mm", "", B, "State 'group shown by'"),
+        ("3.50 mm", "tracking test", W, "Material group I is stated, as shown by tracking test."),
+        ("2.50 mm", "data of the material", B, "as shown by data of the material"),
+    ],
+)
+def test_a_material_group_wants_a_proof(reading: str, shown: str, wanted: Outcome, said: str) -> None:
+    """Without one it keeps nothing, and it accuses of nothing that it would allow."""
+    looked = {"searched": "under the parts", "material_group": "I"} | ({"group_shown_by": shown} if shown else {})
+    creepage = found_in(indoors(to_pilot(f"{reading} ± 0.05 mm", **looked)))["pilot-distance.creepage"]
+
+    assert creepage.outcome is wanted
+    assert said in " ".join((creepage.statement, *creepage.remarks))
+    assert "material group I" in " ".join((creepage.statement, *creepage.remarks)).replace("Material", "material")

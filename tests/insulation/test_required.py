@@ -16,6 +16,7 @@ from coldpin.records.case import OwnConstant
 from coldpin.records.distance import PathKind
 from coldpin.records.finding import Standing
 from coldpin.records.required_distances import (
+    Barrier,
     InsulationKind,
     InsulationSituation,
     MaterialGroup,
@@ -462,3 +463,35 @@ def test_from_line_to_the_earthed_point() -> None:
     assert line_to_neutral(400.0, SupplySystem.THREE_PHASE) == pytest.approx(230.94, abs=0.005)
     assert line_to_neutral(240.0, SupplySystem.SPLIT_PHASE) == 120.0
     assert line_to_neutral(400.0, SupplySystem.UNEARTHED) == 400.0
+
+
+@pytest.mark.hand(
+    "230 V: row 250 V, 5.0 mm reinforced; at 12 V the table gives 0.42 mm, times two, below the 3.0 mm of air"
+)
+@pytest.mark.parametrize("barrier", list(Barrier))
+@pytest.mark.parametrize(("stated", "crept"), [(12.0, 5.0), (230.0, 5.0), (249.0, 5.0), (400.0, 8.0)])
+def test_with_mains_at_one_end_a_working_voltage_lowers_nothing(barrier: Barrier, stated: float, crept: float) -> None:
+    """What was stated below the mains is named and stands beside as another value; what is above it is used."""
+    situation = replace(mains(), working_voltage_v=stated)
+    told = required_distances(BOOK, situation, barrier=barrier)
+    alone = required_distances(BOOK, mains(), barrier=barrier)
+    unnamed = required_distances(BOOK, situation)
+
+    assert told.creepage_mm == crept
+    assert told.clearance_mm == alone.clearance_mm == 3.0
+    named = [line for line in told.remarks if f"The stated working voltage of {stated:g} V is below that" in line]
+    beside = [other for other in told.others if f"by the stated {stated:g} V" in other.why]
+    assert len(named) == (stated < 250.0)
+    assert [other.value_mm for other in beside if other.insulation == "reinforced"] == (
+        [unnamed.creepage_mm] if stated < 250.0 else []
+    )
+
+
+def test_a_stated_peak_below_that_of_the_mains_lowers_nothing() -> None:
+    """A sine of 230 V peaks at 325 V; one end of the insulation has it."""
+    told = required_distances(
+        BOOK, replace(mains(), working_voltage_v=12.0, working_peak_v=17.0), barrier=Barrier.MAINS_PILOT
+    )
+
+    assert told.situation == mains()
+    assert any("The stated working peak of 17 V" in line for line in told.remarks)

@@ -70,7 +70,8 @@ class FoundDistance:
     width X [mm]. ``at_least`` is true where the truth may be longer (the straight gap, for a creepage), ``at_most``
     where it may be shorter (the way along a surface, for a clearance). ``doubts`` are why it cannot show that the
     distance is kept, ``questions`` why it decides nothing. ``beside`` are the kinds of part that bridge it. ``floats``
-    is true where the way crosses a part of no circuit. ``board`` is the drawing it was found in, None for a gap by
+    is true where the way crosses a part of no circuit. ``group`` is that of the surface as stated, ``group_shown``
+    whether it is said by what it is known. ``board`` is the drawing it was found in, None for a gap by
     calliper.
     """
 
@@ -89,6 +90,7 @@ class FoundDistance:
     questions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     group: MaterialGroup | None = None
+    group_shown: bool = False
     working_voltage_v: float | None = None
     floats: bool = False
     board: BoardEvidence | None = None
@@ -206,6 +208,7 @@ def _of_kind(bench: BenchEvidence, entry: Entry, sides: str, kind: PathKind) -> 
         questions=_questions(found),
         remarks=_remarks(sides, further),
         group=_group(entry),
+        group_shown=bool(entry.conditions.get("group shown by")),
         working_voltage_v=_working_voltage(bench, entry),
         floats=bool(further) or beside in FLOATING_PARTS,
     )

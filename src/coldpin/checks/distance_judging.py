@@ -230,9 +230,12 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
     CaseError
         The claimed voltage cannot be read.
     """
-    demanded = demands(bench, found.across, group=found.group, working_voltage=found.working_voltage_v)
+    shown = found.group if found.group_shown else None
+    demanded = demands(bench, found.across, group=shown, working_voltage=found.working_voltage_v)
     placements = tuple(_placed(found, told.asked) for told in demanded)
     outcome, why = _outcome(found, placements, demanded)
+    if outcome is Outcome.BEYOND and found.group is not shown:
+        outcome, why = _if_the_group_were_so(bench, found)
     deciding = demanded[0] if outcome is Outcome.BEYOND else demanded[-1]
     length = found.length(deciding.asked.groove_x_mm)
     # both readings of the rule miss it, and the one that gives more is disputed by none
@@ -247,7 +250,13 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
             reach=found.reach,
             functions=asked.functions,
             evidence=(found.entry.id,),
-            remarks=(*found.questions, *found.remarks, *_other_reading(length), *_taken_for_granted(bench, deciding)),
+            remarks=(
+                *found.questions,
+                *found.remarks,
+                *_other_reading(length),
+                *_of_surface_and_voltage(found, deciding),
+                *_taken_for_granted(bench, deciding),
+            ),
         ),
         quantity,
         limit_of(bench, deciding, found.kind),
@@ -256,6 +265,38 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
     return JudgedDistance(found=found, finding=finding, why=why, demanded=demanded, placements=placements)
+
+
+def _if_the_group_were_so(bench: BenchEvidence, found: FoundDistance) -> tuple[Outcome, str]:
+    """Return whether a distance that is too short for an unknown material is so for the one that is only stated."""
+    mildest = demands(bench, found.across, group=found.group, working_voltage=found.working_voltage_v)[0]
+    placed_there = _placed(found, mildest.asked)
+    if placed_there.outcome is Outcome.BEYOND:
+        return Outcome.BEYOND, ""
+    least = millimetres(placed_there.required_mm)
+    return Outcome.UNDECIDED, (
+        f"too little for a material of which nothing is known; material group {found.group}, which asks for {least}, "
+        "is stated, and nothing shows it"
+    )
+
+
+def _of_surface_and_voltage(found: FoundDistance, told: RequiredDistances) -> tuple[str, ...]:
+    """Name the material group and the working voltage that somebody stated, with what was made of them."""
+    said = []
+    if found.group is not None:
+        made_of_it = (
+            f"as shown by {found.entry.conditions['group shown by']}"
+            if found.group_shown
+            else f"but not how it is known: group {told.material_group} was taken. State 'group shown by'"
+        )
+        said.append(f"Material group {found.group} is stated, {made_of_it}.")
+    if "working voltage" in found.entry.conditions and found.working_voltage_v is not None:
+        used = told.situation.working_voltage_v == found.working_voltage_v
+        made_of_it = (
+            "was taken" if used else "lowers nothing: mains is at one end, and the row of the rated voltage was taken"
+        )
+        said.append(f"The stated working voltage of {found.working_voltage_v:g} V {made_of_it}.")
+    return tuple(said)
 
 
 def _other_reading(length: Length) -> tuple[str, ...]:

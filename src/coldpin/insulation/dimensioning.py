@@ -9,7 +9,7 @@ air lengthens the clearance alone.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coldpin.errors import OutsideRange
 from coldpin.records.finding import Limit
@@ -192,6 +192,57 @@ def group_of(situation: InsulationSituation) -> MaterialGroup:
     ``material-default.unknown``.
     """
     return situation.material_group or MaterialGroup.IIIB
+
+
+def with_mains_at_one_end(book: Book, situation: InsulationSituation) -> InsulationSituation:
+    """Leave out a working voltage, or its peak, that is below what mains itself puts across the insulation.
+
+    Whatever a meter showed that day, the other side is earthed, or may be.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    situation : InsulationSituation
+        Where the insulation stands, with what was stated.
+
+    Returns
+    -------
+    InsulationSituation
+        The same where nothing is too low.
+
+    Raises
+    ------
+    OutsideRange
+        A voltage cannot be.
+    InputError
+        An own value of the case leaves a number out.
+
+    Examples
+    --------
+    >>> from coldpin.records.required_distances import OvervoltageCategory
+    >>> from coldpin.standards.book import load_book
+    >>> stated = InsulationSituation(
+    ...     nominal_voltage_v=230.0,
+    ...     overvoltage_category=OvervoltageCategory.II,
+    ...     pollution_degree=2,
+    ...     working_voltage_v=12.0,
+    ... )
+    >>> with_mains_at_one_end(load_book(), stated).working_voltage_v is None
+    True
+
+    Sources
+    -------
+    ``rationalised-voltage.*``, by :func:`rationalised_voltage`.
+    """
+    _check(situation)
+    volts = line_to_neutral(situation.nominal_voltage_v, situation.system)
+    voltage, peak = situation.working_voltage_v, situation.working_peak_v
+    if voltage is not None and voltage < rationalised_voltage(book, volts):
+        voltage = None
+    if peak is not None and peak < math.sqrt(2) * (voltage or volts):
+        peak = None
+    return replace(situation, working_voltage_v=voltage, working_peak_v=peak)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

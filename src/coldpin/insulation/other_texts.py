@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from contextlib import suppress
+from dataclasses import replace
 
 from coldpin.errors import OutsideRange
-from coldpin.insulation.dimensioning import group_of, temporary_overvoltage_peak, working_peak
+from coldpin.insulation.dimensioning import distance_row, group_of, temporary_overvoltage_peak, working_peak
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
     DistanceRow,
@@ -70,6 +71,42 @@ def other_values(book: Book, told: RequiredDistances) -> tuple[OtherValue, ...]:
         found += _surface(book, told, row)
         found += _grooves(book, told.situation, row)
         found += _products(book, told, row)
+    return tuple(found)
+
+
+def at_stated_voltage(book: Book, told: RequiredDistances, stated: InsulationSituation) -> tuple[OtherValue, ...]:
+    """Return what a working voltage that was stated too low for mains would ask for along the surface.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    told : RequiredDistances
+        The distances as used.
+    stated : InsulationSituation
+        With the working voltage as it was stated.
+
+    Returns
+    -------
+    tuple of OtherValue
+        For basic insulation first; none where the stated voltage is used.
+
+    Raises
+    ------
+    OutsideRange
+        A voltage is outside the tables.
+    InputError
+        An own value of the case leaves a number out.
+    """
+    voltage = stated.working_voltage_v
+    if voltage == told.situation.working_voltage_v:
+        return ()
+    found: list[OtherValue] = []
+    for row in (told.basic, told.reinforced):
+        lower = distance_row(book, replace(told.situation, working_voltage_v=voltage), row.insulation)
+        used = (book.limit(name) for one in lower.rows if one.step == CREEPAGE for name in one.rows)
+        why = f"by the stated {voltage:g} V, not used: mains is at one end"
+        found += _other(row, CREEPAGE, lower.creepage_mm, why, tuple(used))
     return tuple(found)
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coldpin.insulation.dimensioning import distance_row, group_of, line_to_neutral
-from coldpin.insulation.other_texts import other_values
-from coldpin.insulation.required_telling import limits_used, remarks, statements
+from coldpin.insulation.dimensioning import distance_row, group_of, line_to_neutral, with_mains_at_one_end
+from coldpin.insulation.other_texts import at_stated_voltage, other_values
+from coldpin.insulation.required_telling import limits_used, remarks, set_aside, statements
 from coldpin.insulation.withstand_tests import withstand_tests
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
@@ -28,6 +28,9 @@ def required_distances(
 ) -> RequiredDistances:
     """Return what is asked for between two circuits: basic and reinforced, sources, and what other texts say.
 
+    Every barrier has mains at one end: a working voltage across it that is stated below that of the mains lowers no
+    row; what it would ask for stands among the others.
+
     Parameters
     ----------
     book : Book
@@ -37,7 +40,7 @@ def required_distances(
     insulation : InsulationKind
         The kind that is asked for.
     barrier : Barrier, optional
-        Between what it stands, where that is why this kind is asked for.
+        Between what it stands, where that is known; it says why this kind is asked for.
     kind_limit : Limit, optional
         What asks for this kind.
 
@@ -71,6 +74,9 @@ def required_distances(
     -------
     As :func:`distance_row`; other texts as ``coldpin.insulation.other_texts``.
     """
+    stated = situation
+    if barrier is not None:
+        situation = with_mains_at_one_end(book, stated)
     basic_kind = InsulationKind.BASIC if insulation is InsulationKind.REINFORCED else insulation
     basic = distance_row(book, situation, basic_kind)
     reinforced = distance_row(book, situation, InsulationKind.REINFORCED)
@@ -98,6 +104,7 @@ def required_distances(
         remarks=(),
         sources=(),
     )
-    told = replace(told, others=other_values(book, told), test_voltages=withstand_tests(book, told))
-    told = replace(told, statements=statements(told), remarks=remarks(book, told))
+    others = (*at_stated_voltage(book, told, stated), *other_values(book, told))
+    told = replace(told, others=others, test_voltages=withstand_tests(book, told))
+    told = replace(told, statements=statements(told), remarks=(*set_aside(told, stated), *remarks(book, told)))
     return replace(told, sources=limits_used(book, told))

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from coldpin.records.finding import Limit
-from coldpin.records.required_distances import DistanceRow, InsulationKind, RequiredDistances, RowUsed, SupplySystem
+from coldpin.records.required_distances import (
+    DistanceRow,
+    InsulationKind,
+    InsulationSituation,
+    RequiredDistances,
+    RowUsed,
+    SupplySystem,
+)
 from coldpin.standards.book import Book
 from coldpin.standards.insulation_coordination import clearance_withstand
 from coldpin.standards.table import needed
@@ -78,6 +85,33 @@ def row_told(row: DistanceRow) -> str:
     return (
         f"{name} insulation: clearance {millimetres(row.clearance_mm)}, creepage {millimetres(row.creepage_mm)}{raised}"
         f"; a groove narrower than {millimetres(row.groove_x_mm)} is bridged."
+    )
+
+
+def set_aside(told: RequiredDistances, stated: InsulationSituation) -> tuple[str, ...]:
+    """Say which stated voltage lowers nothing, because mains is at one end of the insulation.
+
+    Parameters
+    ----------
+    told : RequiredDistances
+        The distances as used.
+    stated : InsulationSituation
+        With the working voltage and its peak as they were stated.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each; none where what was stated is used.
+    """
+    pairs = (
+        ("working voltage", stated.working_voltage_v, told.situation.working_voltage_v),
+        ("working peak", stated.working_peak_v, told.situation.working_peak_v),
+    )
+    return tuple(
+        f"The stated {name} of {voltage:g} V is below that of the mains ({told.line_to_neutral_v:.4g} V from line to "
+        "neutral), which is at one end: it lowers no distance."
+        for name, voltage, used in pairs
+        if voltage != used
     )
 
 

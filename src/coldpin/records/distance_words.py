@@ -46,6 +46,7 @@ ASSEMBLY = "assembly"
 MADE_BY = (LAYOUT, ASSEMBLY)
 
 MATERIAL_GROUPS = ("I", "II", "IIIa", "IIIb")
+GROUP_SHOWN_BY = ("tracking test", "data of the material")
 
 GAP_CONDITIONS = {
     "across": (f"between what, where the names of the ends do not say it: {', '.join(map(repr, ACROSS))}"),
@@ -67,7 +68,13 @@ GAP_CONDITIONS = {
     ),
     "force": "with which the housing was pressed where it is nearest, such as '30 N'",
     "material group": "of the surface: 'I', 'II', 'IIIa', 'IIIb'; left out where it is not known",
-    "working voltage": "r.m.s. across the gap, where it was found out, such as 230 V",
+    "group shown by": (
+        "how the material group is known: 'tracking test' of the surface, or 'data of the material', whose maker and "
+        "grade are; a group that nothing shows lowers no distance"
+    ),
+    "working voltage": (
+        "r.m.s. across the gap, where it was found out, such as 400 V; below that of the mains it lowers no distance"
+    ),
 }
 """What may be said of a gap beside its ends and its reading."""
 
@@ -78,6 +85,7 @@ GAP_ALLOWED = {
     "searched": SEARCHED,
     "made by": MADE_BY,
     "material group": MATERIAL_GROUPS,
+    "group shown by": GROUP_SHOWN_BY,
 }
 
 DISTANCE = (

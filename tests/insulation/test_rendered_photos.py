@@ -117,7 +117,10 @@ def shoot(folder: Path, seed: int, *, film: Film | None = None, size: tuple[int,
 def test_intervals_of_rendered_pictures_cover_the_truth(
     proving: bool, tmp_path: Path, measured: Callable[[str, float, str, str], None]
 ) -> None:
-    """From file to interval: the 95 % intervals hold the true gap and the true way round the slot as often as said."""
+    """From file to interval: 95 % intervals hold the true gap and the way round the slot at least as often as said.
+
+    They lean to the short side on purpose, so that they hold more is no fault; how many is measured.
+    """
     shots = 200 if proving else 2
     held = {"clearance": 0, "creepage": 0}
     errors = []
@@ -136,12 +139,12 @@ def test_intervals_of_rendered_pictures_cover_the_truth(
             assert found.length_mm.low is not None
             assert found.length_mm.high is not None
             held[name] += found.length_mm.low <= true <= found.length_mm.high
-    low, high = binom(shots, 0.95).ppf([0.001, 0.999])
+    fewest = binom(shots, 0.95).ppf(0.001)
     for name, count in held.items():
-        measured(f"rendered pictures: intervals of a {name} that hold the truth", 100.0 * count / shots, "%", "95")
+        measured(f"rendered pictures: intervals of a {name} that hold the truth", 100.0 * count / shots, "%", "≥ 95")
     measured("rendered pictures: median error of a gap of 5 mm", float(np.median(errors)), "mm", "≤ 0.06")
 
-    assert [name for name, count in held.items() if not low <= count <= high] == []
+    assert [name for name, count in held.items() if count < fewest] == []
     assert float(np.median(errors)) <= (0.06 if proving else 0.15)
 
 

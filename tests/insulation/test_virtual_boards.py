@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from coldpin.capture.board_file import parse_board, render_board
 from coldpin.insulation.distances import find_distances
-from coldpin.records.board import Role
+from coldpin.records.board import BoardModel, Role
 from coldpin.simulator.board import CrossingPlan, VirtualBoard, draw_board, lay_out
 from coldpin.simulator.board_scenery import furnish
 
@@ -44,6 +46,28 @@ def test_paths_are_as_long_as_the_boards_were_made(
                 assert creepage - SAGITTA <= found.creepage.length_mm <= creepage + 1e-9
                 worst = max(worst, found.creepage.length_mm - creepage)
     measured("virtual boards: creepage found over the true one", worst, "mm", "≤ 0")
+
+
+def turned(board: BoardModel, angle: float) -> BoardModel:
+    """Return a drawing turned about its corner, so that no edge lies along an axis."""
+    turn = np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
+    return replace(board, features=tuple(replace(one, outline=one.outline @ turn.T) for one in board.features))
+
+
+@pytest.mark.independent("distances of virtual boards in closed form, which no turn changes")
+def test_turned_boards_have_the_same_paths(proving: bool) -> None:
+    """Whatever the angle of slots and edges: never longer, and no shorter."""
+    for seed in range(150 if proving else 6):
+        board = drawn(1000 + seed)
+        model = turned(board.model(), float(np.random.default_rng(seed).uniform(0.05, 1.5)))
+        for x in (0.75, 0.85, 1.25, 1.5):
+            found = find_distances(model, ("mains", "pilot"), groove_x_mm=x, next_count=0)
+            assert found.clearance is not None
+            assert found.creepage is not None
+            clearance = board.clearance_mm("mains", "pilot")
+            creepage = board.creepage_mm("mains", "pilot", groove_x_mm=x)
+            assert found.clearance.length_mm == pytest.approx(clearance, abs=1e-7)
+            assert creepage - SAGITTA <= found.creepage.length_mm <= creepage + 1e-7
 
 
 @pytest.mark.independent("the crossings of a virtual board, in the order of their lengths")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldpin.errors import UnknownName
 from coldpin.records.board import BoardFeature, Calibration, Role
@@ -37,7 +38,7 @@ def draw_by_hand(
     camera : VirtualCamera
         That took the picture.
     pick_px : float
-        Deviation of the hand, in each direction. [px]
+        Deviation of the hand, in each direction; half of its variance is one for a whole rim. [px]
     seed : numpy.random.Generator
         Of the hand.
     left_out : container of str
@@ -61,8 +62,26 @@ def draw_by_hand(
         if feature.role in DRAWN and feature.name not in left_out:
             outline = slots[feature.name].drawn(PICKED) if feature.name in slots else feature.outline
             there = camera.project(outline)
-            drawn.append(replace(feature, outline=there + pick_px * seed.standard_normal(there.shape)))
+            off = np.sqrt(1.0 - RIM) * seed.standard_normal(there.shape)
+            off += np.sqrt(RIM) * seed.standard_normal() * _outward(there)
+            drawn.append(replace(feature, outline=there + pick_px * off))
     return tuple(drawn)
+
+
+RIM = 0.5
+"""Part of the hand's variance that a whole rim has in common: who takes a blurred edge too far out does so all round.
+[1]"""
+
+
+def _outward(outline: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return where the corners of an outline go when all its edges move outward by one."""
+    along = np.roll(outline, -1, axis=0) - outline
+    normals = np.column_stack([along[:, 1], -along[:, 0]]) / np.hypot(*along.T)[:, None]
+    across, up = outline.T
+    if np.sum(across * np.roll(up, -1) - np.roll(across, -1) * up) < 0.0:
+        normals = -normals
+    before = np.roll(normals, 1, axis=0)
+    return np.asarray((before + normals) / (1.0 + (before * normals).sum(axis=1))[:, None])
 
 
 PICKED = 5

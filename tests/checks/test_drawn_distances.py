@@ -11,6 +11,7 @@ from coldpin.checks import BoardEvidence
 from coldpin.checks.distance_drawings import gaps_beside, pairs_of_nets
 from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.insulation.calliper_gaps import why_undecided
 from coldpin.records.board import BoardFeature, BoardModel, Calibration, Face, Role
 from coldpin.records.calliper_gap import Agreement
 from coldpin.records.distance import PathKind
@@ -316,6 +317,18 @@ class TestPhotograph:
         found = found_in(bench)["pilot-distance.clearance"]
         assert found.outcome is B
         assert "d1" in found.evidence
+
+    def test_vague_ones_show_nothing(self) -> None:
+        """They agree with any scale."""
+        vague = tuple(
+            replace(one, readings=(text,))
+            for one, text in zip(self.AGREEING, ("1.5 mm ± 0.8 mm", "2.0 mm ± 0.8 mm", "3.0 mm ± 0.8 mm"), strict=True)
+        )
+        bench = drawn(self.MODEL, *vague)
+        gaps = gaps_beside(bench, bench.boards[0])
+
+        assert [one.agreement for one in gaps] == [Agreement.AGREES] * 3
+        assert "(0 so far)" in why_undecided(self.MODEL, gaps)
 
     def test_one_that_differs_takes_the_drawing_its_say(self) -> None:
         """Until it is known which is wrong; what the calliper says still stands."""

@@ -23,6 +23,9 @@ LEAST_GAPS = 3
 """Ours: gaps by calliper, each between other ends, that must agree with a drawing over a picture before it decides:
 two show its scale along one line, the third that it is not tilted."""
 
+VAGUE_MM = 0.1
+"""Ours: a gap read less surely than this, and than the drawing, shows nothing of its scale. Half of 95 %. [mm]"""
+
 
 def reconcile_gap(
     board: BoardModel,
@@ -174,6 +177,12 @@ def _told(
     return f"{beside}: the calliper may have gone another way over parts that float."
 
 
+def _shows_scale(gap: CalliperGap) -> bool:
+    """Say whether a reading is sure enough to show the scale of a drawing: a vague one agrees with anything."""
+    read, drawn = gap.reading_mm.expanded, None if gap.drawn_mm is None else gap.drawn_mm.expanded
+    return read is not None and read <= max(VAGUE_MM, drawn or 0.0)
+
+
 def why_undecided(board: BoardModel, gaps: Sequence[CalliperGap]) -> str:
     """Say why a drawing decides nothing, with the gaps that were read beside it.
 
@@ -198,10 +207,11 @@ def why_undecided(board: BoardModel, gaps: Sequence[CalliperGap]) -> str:
         return (
             "A gap by calliper differs from the drawing: the drawing decides nothing until it is known which is wrong."
         )
-    agreeing = {frozenset(gap.ends) for gap in gaps if gap.agreement is Agreement.AGREES}
+    agreeing = {frozenset(gap.ends) for gap in gaps if gap.agreement is Agreement.AGREES and _shows_scale(gap)}
     if board.calibration is None or len(agreeing) >= LEAST_GAPS:
         return ""
     return (
         f"The drawing was made over a picture: alone it decides nothing until {LEAST_GAPS} gaps between other ends "
-        f"each, read by calliper on the same board, agree with it ({len(agreeing)} so far)."
+        f"each, known to {VAGUE_MM:g} mm or as well as it was drawn and read by calliper on the same board, agree with "
+        f"it ({len(agreeing)} so far)."
     )

@@ -11,10 +11,10 @@ import pytest
 import shapely
 
 from coldpin.errors import InputError, UnknownName
-from coldpin.insulation.distances import EVERY_GAP, WIDE_GAPS, find_distances
-from coldpin.records.board import BoardModel, Calibration
+from coldpin.insulation.distances import BESIDE_BODIES, EVERY_GAP, OVER_BODIES, WIDE_GAPS, find_distances
+from coldpin.records.board import BoardModel, Calibration, Role
 from coldpin.records.distance import FoundDistances, IsolationPath, Leg, PathKind
-from tests.board_drawing import drawn, floating, outline, pad, rectangle, slot
+from tests.board_drawing import drawn, floating, outline, pad, rectangle, shape, slot
 
 WIDE_BOARD = outline(rectangle(-20.0, -20.0, 30.0, 20.0))
 FACING = ([-1.0, -0.5, 0.0, 0.5], [5.0, -0.5, 6.0, 0.5])
@@ -130,7 +130,7 @@ def test_a_pointed_slot_is_bridged_where_it_is_x_wide() -> None:
     pointed = slot("slot 1", [[1.5, 9.0], [2.5, -3.0], [3.5, 9.0]])
     found = between_pads([-1, 4.0, 0, 5.0], [5, 4.0, 6, 5.0], pointed)
 
-    assert creepage(found).length_mm == pytest.approx(2.0 * math.hypot(2.0, 4.0 - 3.0) + 1.0, abs=1e-6)
+    assert creepage(found).length_mm == pytest.approx(2.0 * math.hypot(2.0, 4.0 - 3.0) + 1.0, abs=3e-5)
     assert "straight over slot 1, which is narrower than X there" in creepage(found).told
 
 
@@ -151,6 +151,40 @@ def test_a_notch_of_the_edge_counts_as_a_slot(width: float, expected: float) -> 
     assert creepage(found).length_mm == pytest.approx(expected, abs=1e-6)
     assert lengths(found)[1] == pytest.approx(3.0)
     assert ("the edge of the board" in creepage(found).told) == (width > 1.0)
+
+
+@pytest.mark.hand("a body over the slot is a surface of its own: 5.0 straight over it, 9.339 round the slot beside it")
+@pytest.mark.parametrize("role", [Role.COMPONENT, Role.BARRIER])
+def test_a_body_over_a_slot_is_crossed(role: Role) -> None:
+    """A part or a barrier that lies over a slot leads creepage across; the way round it is told beside."""
+    wide = slot("slot 1", rectangle(2, -4, 3.5, 4))
+    found = between_pads(*FACING, wide, shape(role, "C1", rectangle(1.5, -2, 4, 2)))
+    clear = between_pads(*FACING, wide, shape(role, "C1", rectangle(1.5, -2, 4, 2), told="stands clear by 3 mm"))
+    around = 2.0 * math.hypot(2.0, 3.5) - math.hypot(2.0, 3.5) + math.hypot(1.5, 3.5) + 1.5
+
+    assert creepage(found).length_mm == pytest.approx(5.0)
+    assert creepage(found).told == "over the body of C1, from pad 1 to pad 2"
+    assert creepage(found).reading == OVER_BODIES
+    assert [(path.reading, path.length_mm) for path in found.other_readings] == [
+        (BESIDE_BODIES, pytest.approx(around, abs=1e-5))
+    ]
+    assert creepage(clear).length_mm == pytest.approx(around, abs=1e-5)
+
+
+@pytest.mark.hand("gaps of 0.8 on both sides of a floating part: 1.6 in all, nothing where small gaps are not counted")
+def test_where_no_gap_is_counted_the_sum_is_told_beside() -> None:
+    """A path of no length says what it would be with every gap counted."""
+    found = between_pads([-1, 0, 0, 1], [3, 0, 4, 1], floating("f1", rectangle(0.8, 0, 2.2, 1)))
+
+    assert creepage(found).length_mm == 0.0
+    assert creepage(found).told == "across f1, from pad 1 to pad 2 (1.600 mm where every gap is counted)"
+
+
+def test_a_hole_in_a_pad_is_not_passed() -> None:
+    """A straight path says nothing of a hole in the pad it starts from."""
+    found = between_pads([-3, -1, 0, 1], [4, -1, 6, 1], slot("h", rectangle(-1.0, -0.4, 0.0, 0.4)))
+
+    assert creepage(found).told == "straight from pad 1 to pad 2"
 
 
 def test_both_ends_of_a_slot_are_told_as_two_paths() -> None:

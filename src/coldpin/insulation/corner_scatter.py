@@ -336,7 +336,7 @@ class Scatter:
         return lowered(maps.to_mm(seen), foot=foot, height=self._heights(calibration, let_in), camera_height=camera)
 
     def _picked(self, given: Array, pick_u: float | None, let_in: frozenset[Influence]) -> Array:
-        if Influence.PICKING not in let_in or not pick_u:
+        if Influence.PICKING not in let_in or not pick_u or not self.corners:
             return np.repeat(given[None], self.count, axis=0)
         alone = [self._random("corner", *corner).standard_normal((self.count, 2)) for corner in self.corners]
         rims = [self._random("rim", name, ring).standard_normal(self.count) for name, ring, _ in self.corners]

@@ -39,6 +39,8 @@ NEXT_PATHS = 3
 
 ANY_RECESS = "any recess is bridged where it is X wide"
 CORNERS = "only walls that face each other under less than 80° are bridged"
+OVER_BODIES = "a part or barrier over a slot is crossed like the board"
+BESIDE_BODIES = "parts and barriers over a slot are left aside"
 EVERY_GAP = "every gap beside a floating part is counted"
 WIDE_GAPS = "a gap under X beside a floating part counts nothing"
 
@@ -121,11 +123,14 @@ def _in_plan(
     """Return the distances of a face seen from above."""
     conductors = conductors_from(conducting_shapes(board))
     nothing = obstacles_from(shapely.Polygon())
-    walked = obstacles_from(surface.walked, within=_inside(surface.walked))
-    found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {}
-    for kind, obstacles in ((PathKind.CLEARANCE, nothing), (PathKind.CREEPAGE, walked)):
-        found[kind] = []
-        for reading, gap in _readings(conductors, groove_x_mm):
+    frame = _inside(surface.walked) if surface.solid else None
+    ways = [(PathKind.CLEARANCE, "", nothing, surface.bridged)]
+    for words, walked, crossed in _surfaces(surface):
+        ways.append((PathKind.CREEPAGE, words, obstacles_from(walked, within=frame), crossed))
+    found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {PathKind.CLEARANCE: [], PathKind.CREEPAGE: []}
+    for kind, words, obstacles, crossed in ways:
+        for small_gaps, gap in _readings(conductors, groove_x_mm):
+            reading = "; ".join(said for said in (words, small_gaps) if said)
             plane = Plane(
                 conductors=conductors,
                 obstacles=obstacles,
@@ -135,11 +140,21 @@ def _in_plan(
             )
             routes = find_routes(plane, count=next_count + 1)
             paths = (
-                replace(_path(board, conductors, kind, route, {None: surface.bridged}), reading=reading)
-                for route in routes
+                replace(_path(board, conductors, kind, route, {None: crossed}), reading=reading) for route in routes
             )
             found[kind].append(tuple(paths))
     return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found, surface))
+
+
+def _surfaces(surface: Surface) -> tuple[tuple[str, BaseGeometry, BaseGeometry], ...]:
+    """Return what creepage goes round and what it crosses, by each reading of bodies that lie over a slot."""
+    if not surface.covered():
+        return (("", surface.walked, surface.bridged),)
+    over = shapely.union(surface.bridged, shapely.intersection(surface.walked, surface.bodies))
+    return (
+        (BESIDE_BODIES, surface.walked, surface.bridged),
+        (OVER_BODIES, surface.walked_under_bodies(), over),
+    )
 
 
 def _remarks(
@@ -172,17 +187,21 @@ def _on_two_faces(
     shapes = conducting_shapes(board)
     conductors = conductors_from(shapes)
     faces = {face: surface_of(on_face(board, face), groove_x_mm=groove_x_mm, bridged_angle=angle) for face in Face}
+    surfaces = {face: _surfaces(surface) for face, surface in faces.items()}
     bare = air_of(board, groove_x_mm=groove_x_mm)
     on = [feature.face for feature in board.features if conducts(feature)]
     found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {PathKind.CLEARANCE: [], PathKind.CREEPAGE: []}
-    for kind, (reading, gap) in product(found, _readings(conductors, groove_x_mm)):
+    ways = [(PathKind.CLEARANCE, -1)] + [(PathKind.CREEPAGE, over) for over in range(max(map(len, surfaces.values())))]
+    for (kind, over), (small_gaps, gap) in product(ways, _readings(conductors, groove_x_mm)):
         creeps = kind is PathKind.CREEPAGE
+        chosen = {face: its[min(over, len(its) - 1)] for face, its in surfaces.items()}
+        reading = "; ".join(said for said in (max(words for words, _, _ in chosen.values()), small_gaps) if said)
         top, bottom = (
             FaceSurface(
                 face=face,
                 shapes=tuple(number for number, its in enumerate(on) if its in (None, face)),
-                walked=surface.walked if creeps else shapely.Polygon(),
-                frame=_inside(surface.walked) if creeps else None,
+                walked=chosen[face][1] if creeps else shapely.Polygon(),
+                frame=_inside(surface.walked) if creeps and surface.solid else None,
             )
             for face, surface in faces.items()
         )
@@ -196,7 +215,7 @@ def _on_two_faces(
             to_nets=ends[1],
             uncounted_gap_mm=gap,
         )
-        bridged: dict[Face | None, BaseGeometry] = {face: surface.bridged for face, surface in faces.items()}
+        bridged: dict[Face | None, BaseGeometry] = {face: crossed for face, (_, _, crossed) in chosen.items()}
         found[kind].append(
             tuple(
                 replace(_path(board, conductors, kind, route, bridged), reading=reading)
@@ -292,6 +311,10 @@ def _chosen(
             worst[kind] = ()
             continue
         least = min(with_paths, key=lambda paths: paths[0].length_mm)
+        if least[0].length_mm <= 0.0:
+            counted = min((paths[0].length_mm for paths in with_paths if paths[0].length_mm > 0.0), default=0.0)
+            beside = f" ({counted:.3f} mm where every gap is counted)" if counted > 0.0 else ""
+            least = (replace(least[0], told=least[0].told + beside), *least[1:])
         apart = [paths[0] for paths in with_paths if paths[0].length_mm > least[0].length_mm + _SAME_MM]
         worst[kind] = least if apart else tuple(replace(path, reading="") for path in least)
         others.extend(apart)

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from coldpin.insulation.conductors import Conductors
 from coldpin.insulation.path_graph import Hop, Place, Route
-from coldpin.insulation.surfaces import area_of, solids_of
+from coldpin.insulation.surfaces import area_of, bodies_of, solids_of
 from coldpin.insulation.visibility import TURN, turn
 from coldpin.records.board import BoardModel, Face, Role
 from coldpin.records.distance import Leg, PathKind, PathLeg
@@ -24,6 +24,7 @@ _LEAST_BRIDGE_MM = 1e-5
 """Ours: a shorter piece of a line over bridged air is a touch of its rim. [mm]"""
 
 RIM = "the edge of the board"
+BODY = "the body of"
 
 
 def plan_legs(
@@ -50,6 +51,7 @@ def plan_legs(
         From end to end, a leg of no counted length across each conductor between.
     """
     rims = _rims(board)
+    bodies: list[tuple[str, BaseGeometry]] = [(body.name, area_of(body)) for body in bodies_of(board)]
     legs: list[PathLeg] = []
     before: Hop | None = None
     for hop in route.hops:
@@ -59,7 +61,7 @@ def plan_legs(
             legs.append(_over(rims, hop))
         else:
             over = bridged.get(hop.face) or shapely.Polygon()
-            legs.extend(replace(leg, face=hop.face) for leg in _along(rims, kind, hop, over))
+            legs.extend(replace(leg, face=hop.face) for leg in _along(rims, bodies, kind, hop, over))
         before = hop
     return tuple(legs)
 
@@ -132,7 +134,11 @@ def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
         elif leg.leg is Leg.EDGE:
             words = f"over {leg.passes} to the other face"
         elif leg.leg is Leg.BRIDGE:
-            words = f"straight over {leg.passes}, which is narrower than X there"
+            words = (
+                f"over {leg.passes}"
+                if leg.passes.startswith(BODY)
+                else f"straight over {leg.passes}, which is narrower than X there"
+            )
         elif after is not None and leg.passes and after.leg not in (Leg.BRIDGE, Leg.EDGE):
             words = f"round {leg.passes}"
         if words and (not said or said[-1] != words):
@@ -156,7 +162,13 @@ def _over(rims: list[tuple[str, BaseGeometry]], hop: Hop) -> PathLeg:
     return PathLeg(leg=Leg.EDGE, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)
 
 
-def _along(rims: list[tuple[str, BaseGeometry]], kind: PathKind, hop: Hop, bridged: BaseGeometry) -> list[PathLeg]:
+def _along(
+    rims: list[tuple[str, BaseGeometry]],
+    bodies: list[tuple[str, BaseGeometry]],
+    kind: PathKind,
+    hop: Hop,
+    bridged: BaseGeometry,
+) -> list[PathLeg]:
     """Return the legs of one straight line: more than one where it crosses bridged air."""
     passes = _named(rims, hop.end) if hop.corners[1] >= 0 else ""
     if kind is PathKind.CLEARANCE:
@@ -187,7 +199,7 @@ def _along(rims: list[tuple[str, BaseGeometry]], kind: PathKind, hop: Hop, bridg
     place = hop.start
     for leg, begin, end in pieces:
         far = hop.end if end == line.length else _at(line, end)
-        name = _named(rims, _at(line, 0.5 * (begin + end)), inside=True) if leg is Leg.BRIDGE else ""
+        name = _crossed(rims, bodies, _at(line, 0.5 * (begin + end))) if leg is Leg.BRIDGE else ""
         if end == line.length and leg is Leg.SURFACE:
             name = passes
         legs.append(PathLeg(leg=leg, start=place, end=far, counted_mm=(end - begin) * share, passes=name))
@@ -225,6 +237,13 @@ def _named(rims: list[tuple[str, BaseGeometry]], place: Place, *, inside: bool =
         if not inside and area.boundary.distance(point) <= NEAR_MM:
             return f"the {_side_of(area, place)} end of {name}" if name != RIM else name
     return "a notch of the edge" if inside else ""
+
+
+def _crossed(rims: list[tuple[str, BaseGeometry]], bodies: list[tuple[str, BaseGeometry]], place: Place) -> str:
+    """Return what is crossed at a place in air: the body of a part, else a slot."""
+    point = shapely.Point(place)
+    body = next((name for name, area in bodies if area.distance(point) <= NEAR_MM), "")
+    return f"{BODY} {body}" if body else _named(rims, place, inside=True)
 
 
 def _side_of(area: BaseGeometry, place: Place) -> str:

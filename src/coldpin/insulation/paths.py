@@ -120,20 +120,25 @@ def _distinct(plane: Plane, graph: PathGraph, count: int, longest: float) -> Ite
     """Yield the shortest path and the next ones distinct from it, each the shortest through some line."""
     ahead, reached = graph.from_nodes(graph.sources)
     behind, leads = graph.from_nodes(graph.targets)
+    nearest = min(graph.targets, key=lambda node: ahead[node])
+    shortest = hops_to(reached, nearest)
+    ends = {*graph.sources, *graph.targets}
+    known = {_signature(plane, shortest, ends)}
+    yield Route(length=ahead[nearest], hops=shortest)
+    if count <= 1:
+        return
     through: list[tuple[float, int, int]] = []
     for node, edges in enumerate(graph.edges):
         for index, (other, step, _) in enumerate(edges):
             length = ahead[node] + step + behind[other]
             if length <= longest:
                 through.append((length, node, index))
-    ends = {*graph.sources, *graph.targets}
-    known: set[tuple[object, ...] | None] = set()
     for length, node, index in heapq.nsmallest(_TRIED, through):
         other, _, hops = graph.edges[node][index]
         onward = tuple(hop.turned() for hop in reversed(hops_to(leads, other)))
         whole = (*hops_to(reached, node), *hops, *onward)
         signature = _signature(plane, whole, ends)
-        if known and (signature is None or signature in known or _runs_over_metal(plane.conductors, whole)):
+        if signature is None or signature in known or _runs_over_metal(plane.conductors, whole):
             continue
         known.add(signature)
         yield Route(length=length, hops=whole)

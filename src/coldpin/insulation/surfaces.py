@@ -15,6 +15,13 @@ from coldpin.insulation.grooves import bridged_air
 from coldpin.records.board import BoardFeature, BoardModel, Face, Joint, Role
 from coldpin.records.nets import group_of, stands_for
 
+CLEAR = "stands clear"
+"""A part of which the drawing tells this, with how far, touches the board on one side of a slot at most."""
+
+_SEAM_MM = 1e-5
+"""Ours: by how much bridged air is widened before it is taken from the rest, so that no sliver is left along it. It can
+only shorten a distance. [mm]"""
+
 _MARGIN_MM = 10.0
 """Ours: how much air is drawn round everything, beside many times X; only that it is wide matters. [mm]"""
 
@@ -24,13 +31,35 @@ class Surface:
     """One face of a board.
 
     ``air`` is where there is neither board nor conductor; ``bridged`` the part of it that creepage crosses; ``walked``
-    the rest, which it goes round. ``solid`` says whether a board was drawn. [mm]
+    the rest, which it goes round; ``bodies`` are the parts and barriers that may lead over it. ``solid`` says whether
+    a board was drawn. [mm]
     """
 
     air: BaseGeometry
     bridged: BaseGeometry
     walked: BaseGeometry
+    bodies: BaseGeometry
     solid: bool
+
+    def walked_under_bodies(self) -> BaseGeometry:
+        """Return what creepage goes round where it may also lead over the bodies of parts.
+
+        Returns
+        -------
+        BaseGeometry
+            The same as ``walked`` where no body lies over it. [mm]
+        """
+        return shapely.difference(self.walked, self.bodies.buffer(_SEAM_MM, join_style="mitre"))
+
+    def covered(self) -> bool:
+        """Say whether a body lies over air that creepage goes round.
+
+        Returns
+        -------
+        bool
+            True where the two readings may differ.
+        """
+        return bool(shapely.intersection(self.walked, self.bodies).area > 0.0)
 
 
 def area_of(feature: BoardFeature) -> shapely.Polygon:
@@ -140,7 +169,11 @@ def surface_of(board: BoardModel, *, groove_x_mm: float, bridged_angle: float) -
     air = shapely.difference(air_of(board, groove_x_mm=groove_x_mm), _metal(board))
     bridged = bridged_air(air, groove_x_mm=groove_x_mm, bridged_angle=bridged_angle)
     return Surface(
-        air=air, bridged=bridged, walked=shapely.difference(air, bridged), solid=bool(board.of_role(Role.BOARD))
+        air=air,
+        bridged=shapely.intersection(air, bridged.buffer(2.0 * _SEAM_MM, join_style="mitre")),
+        walked=shapely.difference(air, bridged.buffer(_SEAM_MM, join_style="mitre")),
+        bodies=shapely.union_all([area_of(body) for body in bodies_of(board)]),
+        solid=bool(board.of_role(Role.BOARD)),
     )
 
 
@@ -224,6 +257,23 @@ def solids_of(board: BoardModel) -> tuple[BaseGeometry, ...]:
     loose = [area_of(feature) for feature in barriers if feature.joint is not Joint.CEMENTED]
     whole: list[BaseGeometry] = [shapely.difference(solid, slots), *loose]
     return tuple(part for part in whole if not shapely.is_empty(part))
+
+
+def bodies_of(board: BoardModel) -> tuple[BoardFeature, ...]:
+    """Return the parts and barriers over whose bodies creepage may lead across a slot.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+
+    Returns
+    -------
+    tuple of BoardFeature
+        All but those of which the drawing tells that they stand clear of what lies under them.
+    """
+    bodies = (*board.of_role(Role.COMPONENT), *board.of_role(Role.BARRIER))
+    return tuple(body for body in bodies if not body.told.startswith(CLEAR))
 
 
 def nets_named(board: BoardModel, name: str) -> tuple[str, ...]:

@@ -19,6 +19,12 @@ SHRUNK_MM = 1e-7
 """Ours: by how much obstacles are made smaller before lines are tried against them, so that a line may lie on a rim.
 A distance can come out shorter by that much, never longer. [mm]"""
 
+SPIKE_MM = 1e-6
+"""Ours: half the width of what is too thin to stand in a path's way. [mm]"""
+
+_MITRE = 10.0
+"""Ours: corners drawn in and out again keep their tips up to so many times the distance; sharper ones lose theirs."""
+
 TURN = 1e-9
 """Ours: sine of the angle under which three points count as on one line. [1]"""
 
@@ -63,7 +69,7 @@ def obstacles_from(areas: BaseGeometry, *, within: BaseGeometry | None = None) -
     Obstacles
         Their corners and rims.
     """
-    areas = shapely.remove_repeated_points(areas, SHRUNK_MM)
+    areas = shapely.remove_repeated_points(_without_spikes(areas), SHRUNK_MM)
     rings = [
         (shapely.get_coordinates(ring)[:-1], index)
         for index, polygon in enumerate(polygons_of(areas))
@@ -75,7 +81,7 @@ def obstacles_from(areas: BaseGeometry, *, within: BaseGeometry | None = None) -
         corners, before, after, owners = corners[inside], before[inside], after[inside], owners[inside]
     shrunk = [
         shapely.get_coordinates(ring)
-        for polygon in polygons_of(areas.buffer(-SHRUNK_MM, join_style="mitre", mitre_limit=10.0))
+        for polygon in polygons_of(areas.buffer(-SHRUNK_MM, join_style="mitre", mitre_limit=_MITRE))
         for ring in rings_of(polygon)
     ]
     starts = np.concatenate([ring[:-1] for ring in shrunk]) if shrunk else np.empty((0, 2))
@@ -86,6 +92,16 @@ def obstacles_from(areas: BaseGeometry, *, within: BaseGeometry | None = None) -
     return Obstacles(
         corners=corners, before=before, after=after, areas=owners, rim_starts=starts, rim_ends=ends, rims=rims
     )
+
+
+def _without_spikes(areas: BaseGeometry) -> BaseGeometry:
+    """Return areas without what is thinner than a spike.
+
+    Where one area is taken from another along a slanted wall, rounding leaves spikes of no width, at whose tips and
+    roots no line would seem to touch.
+    """
+    opened = areas.buffer(-SPIKE_MM, join_style="mitre", mitre_limit=_MITRE)
+    return opened.buffer(SPIKE_MM, join_style="mitre", mitre_limit=_MITRE)
 
 
 def lines_between(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> list[shapely.LineString]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from coldpin.insulation.calliper_bias import beside_calliper, drawing_bias
-from coldpin.insulation.calliper_gaps import reconcile_gap
+from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.quantity import Quantity, normal
-from coldpin.records.board import BoardModel
+from coldpin.records.board import BoardModel, Calibration
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import PathKind
 from tests.board_drawing import drawn, pad, rectangle
@@ -81,6 +82,18 @@ def test_too_few_gaps_say_nothing_of_the_whole(few: list[CalliperGap]) -> None:
 
     assert drawing_bias(few) is None
     assert beside_calliper(found, few) is found
+
+
+def test_readings_that_agree_with_everything_open_no_picture() -> None:
+    """Three gaps within 3 mm agree with any drawing: they are told apart from those that show something."""
+    over_picture = BoardModel(
+        features=(), calibration=Calibration(method="card", picture_px=np.zeros((0, 2)), plane_mm=np.zeros((0, 2)))
+    )
+    vague = [replace(one, reading_mm=Quantity(one.reading_mm.value, 1.5, "mm")) for one in gaps(4.0, 5.0, 6.0)]
+
+    assert why_undecided(over_picture, gaps(4.0, 5.0, 6.0)) == ""
+    assert "(0 so far)" in why_undecided(over_picture, vague)
+    assert drawing_bias(vague) is None
 
 
 @pytest.mark.parametrize("off", [0.0, 0.04])

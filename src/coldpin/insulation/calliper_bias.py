@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.insulation.budget_words import AGAINST_CALLIPER, WIDTH, label_of
-from coldpin.insulation.calliper_gaps import LEAST_GAPS
+from coldpin.insulation.calliper_gaps import LEAST_GAPS, shows_scale
 from coldpin.insulation.corner_scatter import Influence
 from coldpin.quantity import COVERAGE, Component, Quantity, add_components
 from coldpin.records.calliper_gap import Agreement, CalliperGap
@@ -87,7 +87,7 @@ def drawing_bias(gaps: Sequence[CalliperGap]) -> DrawingBias | None:
     Returns
     -------
     DrawingBias or None
-        None with fewer gaps between other ends than a drawing needs, or where an uncertainty is not known.
+        None with fewer gaps between other ends than a drawing needs that show something.
 
     Examples
     --------
@@ -106,12 +106,10 @@ def drawing_bias(gaps: Sequence[CalliperGap]) -> DrawingBias | None:
     Least squares with what is known beforehand; JCGM 100:2008 F.2.4.5, a correction that is not applied (standing:
     memory).
     """
-    known = [gap for gap in gaps if gap.agreement is Agreement.AGREES and gap.drawn_mm is not None]
+    known = [gap for gap in gaps if gap.agreement is Agreement.AGREES and gap.drawn_mm is not None and shows_scale(gap)]
     if len({frozenset(gap.ends) for gap in known}) < LEAST_GAPS:
         return None
     drawn = [gap.drawn_mm for gap in known if gap.drawn_mm is not None]
-    if any(one.u is None for one in drawn) or any(gap.reading_mm.u is None for gap in known):
-        return None
     shared = _shared([gap.reading_mm for gap in known])
     noise = np.array(
         [

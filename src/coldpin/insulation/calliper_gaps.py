@@ -177,8 +177,19 @@ def _told(
     return f"{beside}: the calliper may have gone another way over parts that float."
 
 
-def _shows_scale(gap: CalliperGap) -> bool:
-    """Say whether a reading is sure enough to show the scale of a drawing: a vague one agrees with anything."""
+def shows_scale(gap: CalliperGap) -> bool:
+    """Say whether a reading is sure enough to show the scale of a drawing: a vague one agrees with anything.
+
+    Parameters
+    ----------
+    gap : CalliperGap
+        Reading and drawing.
+
+    Returns
+    -------
+    bool
+        Whether it is no vaguer than the drawing, or than a calliper held by hand.
+    """
     read, drawn = gap.reading_mm.expanded, None if gap.drawn_mm is None else gap.drawn_mm.expanded
     return read is not None and read <= max(VAGUE_MM, drawn or 0.0)
 
@@ -207,7 +218,7 @@ def why_undecided(board: BoardModel, gaps: Sequence[CalliperGap]) -> str:
         return (
             "A gap by calliper differs from the drawing: the drawing decides nothing until it is known which is wrong."
         )
-    agreeing = {frozenset(gap.ends) for gap in gaps if gap.agreement is Agreement.AGREES and _shows_scale(gap)}
+    agreeing = {frozenset(gap.ends) for gap in gaps if gap.agreement is Agreement.AGREES and shows_scale(gap)}
     if board.calibration is None or len(agreeing) >= LEAST_GAPS:
         return ""
     return (

@@ -14,6 +14,7 @@ from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path as Outline
 
 from coldpin.records.board import Role
+from coldpin.records.distance import PathKind
 from coldpin.records.inside import BoardPhotograph, DrawnBoard, DrawnShape, InsideDistance
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
@@ -35,11 +36,17 @@ _WORDS_MM = 15.0
 _KEY_MM = 6.0
 """Room for the key below the board. [mm]"""
 _MOST_VIEWS = 3
+_DASHED = (0.0, (4.0, 1.4))
+_DOTTED = (0.0, (1.0, 1.6))
 _AROUND = 0.6
 """What a near view shows around a way, as a part of the way's extent."""
 _LEAST_MM = 4.0
 """A near view shows at least so much around the middle of a way. [mm]"""
 _LETTERS = 44
+_LETTER_MM = 1.25
+_FEWEST_LETTERS = 30
+"""With less room beside the board its ways are told below alone."""
+_LINE_MM = 2.8
 
 _FILLS: dict[str, tuple[Ink, Ink, str]] = {
     "mains": (Ink.EMBER, Ink.COPPER, ""),
@@ -82,6 +89,7 @@ def board(drawn: DrawnBoard, anchors: Anchors) -> Figure:
             _frame(axes, number, box)
         _ruler(axes, 10.0)
         _key(canvas, drawn, height - whole_mm[1] - _KEY_MM, height)
+        _beside(canvas, drawn, whole_mm, height)
         for number, (way, box) in enumerate(views, start=1):
             left = (number - 1) * (_NEAR_MM + _GAP_MM)
             near = _axes(canvas, (left, _WORDS_MM, _NEAR_MM, _NEAR_MM), height)
@@ -96,8 +104,9 @@ def board(drawn: DrawnBoard, anchors: Anchors) -> Figure:
         anchor=anchors.fresh("figure-board"),
         svg=_with_photograph(draw(WIDTH_MM, height, paint), drawn.photograph, (low_x, high_y), scale),
         alt=_in_words(drawn, views),
-        caption=f"{_name(drawn)}, drawn from {_drawn_from(drawn)}. Thick lines are the shortest "
-        "ways; the framed ones are shown from near by, with what was measured, what is asked for, and where it falls.",
+        caption=f"{_name(drawn)}, drawn from {_drawn_from(drawn)}. Thick lines are the shortest ways: solid along the "
+        "surface, dashed through air, dotted across what conducts, where nothing counts. The framed ones are shown "
+        "from near by, with what was measured, what is asked for, and where it falls.",
         width_mm=WIDTH_MM,
     )
 
@@ -238,7 +247,7 @@ def _named(axes: Axes, shape: DrawnShape) -> None:
 
 
 def _way(axes: Axes, way: InsideDistance, *, width: float) -> None:
-    """Draw a way; what it has across something that conducts is dotted, for it counts nothing."""
+    """Draw a way: through air dashed, along the surface solid, dotted across what conducts, where nothing counts."""
     pieces = list(zip(pairwise(way.corners_mm), way.counts, strict=True))
     for (start, end), _ in pieces:
         axes.plot(
@@ -249,7 +258,7 @@ def _way(axes: Axes, way: InsideDistance, *, width: float) -> None:
             *zip(start, end, strict=True),
             color=Ink.TEXT,
             linewidth=width if counts else 0.6 * width,
-            linestyle="solid" if counts else (0.0, (1.0, 1.6)),
+            linestyle=(_DASHED if way.kind is PathKind.CLEARANCE else "solid") if counts else _DOTTED,
             solid_capstyle="round",
             zorder=10,
         )
@@ -309,6 +318,29 @@ def _key(canvas: Canvas, drawn: DrawnBoard, bottom: float, height: float) -> Non
         axes.add_patch(_patch(DrawnShape(name="", role=shape.role, group=shape.group, outline_mm=outline), 1))
         axes.text(left + 5.0, 2.9, letter(words, longest=24), fontsize=6.5, color=Ink.TEXT, va="center")
         left += 8.5 + 1.35 * len(words)
+
+
+def _beside(canvas: Canvas, drawn: DrawnBoard, whole_mm: tuple[float, float], height: float) -> None:
+    """Tell all ways beside the board, where there is room."""
+    left = whole_mm[0] + _GAP_MM
+    room = int((WIDTH_MM - left) / _LETTER_MM)
+    if room < _FEWEST_LETTERS:
+        return
+    box = (left / WIDTH_MM, 1.0 - whole_mm[1] / height, 1.0 - left / WIDTH_MM, whole_mm[1] / height)
+    axes: Axes = canvas.add_axes(box)
+    axes.set_xlim(0.0, WIDTH_MM - left)
+    axes.set_ylim(whole_mm[1], 0.0)
+    axes.patch.set_visible(False)
+    quiet_axes(axes, left=False, bottom=False)
+    lines = [line for way in drawn.ways for line in (*textwrap.wrap(letter(_one_line(way)), room), "")]
+    for at, line in enumerate(lines[: int(whole_mm[1] / _LINE_MM) - 1]):
+        axes.text(0.0, _LINE_MM * (at + 0.7), line, fontsize=6.2, color=Ink.TEXT, va="center")
+
+
+def _one_line(way: InsideDistance) -> str:
+    length = measured(way.measured_mm) if way.measured_mm is not None else f"more than {way.over_range}"
+    asked = " / ".join(dict.fromkeys(f"{degree.required_mm:g}" for degree in way.degrees))
+    return f"{way.across}, {way.kind.value}: {length}; asked {asked} mm; {outcome_mark(way.outcome).word}"
 
 
 def _kinds(drawn: DrawnBoard) -> list[tuple[str, DrawnShape]]:

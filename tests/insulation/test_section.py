@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -160,3 +161,32 @@ def test_a_part_that_stands_off_is_reached_by_a_link() -> None:
     assert near[1] <= near[0] <= 3.4
     assert far.creepage is None
     assert far.remarks == ("no surface leads from mains to pilot: there is no creepage distance",)
+
+
+@pytest.mark.parametrize(
+    "groove",
+    [
+        [[1.59, 0.0], [1.25, -0.8], [3.56, -0.8], [3.40, 0.0]],
+        [[0.55, 0.0], [0.17, -0.57], [2.11, -0.57], [1.66, 0.0]],
+        [[1.0, 0.0], [1.4, -2.0], [2.6, -2.0], [3.2, 0.0]],
+    ],
+    ids=["wider below", "wider below and narrow", "narrower below"],
+)
+def test_a_larger_x_never_lengthens_a_section(groove: list[list[float]]) -> None:
+    """What a link of some width may bridge, a wider X bridges too."""
+    points = [[0.0, 0.0], *groove, [5.0, 0.0]]
+    found = [lengths(profile(points, x=width))[0] for width in (0.0, 0.5, 0.8, 1.0, 1.2, 1.5, 2.0)]
+
+    assert all(after <= before + 1e-9 for before, after in pairwise(found))
+
+
+def test_a_path_in_a_section_names_its_joint_and_its_contour() -> None:
+    """A joint is told as one, and a path that follows a groove is not called straight."""
+    seat = [[0.0, 0.0], [2.0, 0.0], [2.0, -0.5], [2.8, -0.5], [2.8, 0.0], [5.0, 0.0]]
+    joint = profile(seat, shape(Role.BARRIER, "wall", rectangle(2.0, -0.5, 2.8, 3.0)))
+    wide = profile([[0.0, 0.0], [2.0, 0.0], [2.0, -2.0], [3.2, -2.0], [3.2, 0.0], [5.0, 0.0]])
+
+    assert joint.creepage is not None
+    assert wide.creepage is not None
+    assert "through the joint at wall" in joint.creepage.told
+    assert wide.creepage.told == "along the surface from part A to part B"

@@ -178,6 +178,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "insulation/faces.py:_MOST_POINTS",
         "insulation/grooves.py:_QUARTER",
         "insulation/grooves.py:_STEPS",
+        "insulation/section.py:_WIDTHS",
         "insulation/paths.py:NEXT_REACH",
         "insulation/paths.py:_FIRST_BOUND",
         "insulation/plane_lines.py:_ROWS_AT_ONCE",

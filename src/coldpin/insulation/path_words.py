@@ -25,6 +25,7 @@ _LEAST_BRIDGE_MM = 1e-5
 
 RIM = "the edge of the board"
 BODY = "the body of"
+JOINT = "the joint at"
 
 
 def plan_legs(
@@ -89,6 +90,7 @@ def section_legs(board: BoardModel, conductors: Conductors, kind: PathKind, rout
     solids = shapely.MultiLineString(
         [ring for solid in solids_of(board) for ring in shapely.get_parts(shapely.boundary(solid))]
     )
+    solid_areas = solids_of(board)
     legs: list[PathLeg] = []
     inside: Hop | None = None
     for hop in route.hops:
@@ -103,6 +105,8 @@ def section_legs(board: BoardModel, conductors: Conductors, kind: PathKind, rout
         end = shapely.Point(hop.end)
         passes = next((name for name, area in barriers if area.boundary.distance(end) <= NEAR_MM), "")
         passes = "a groove" if leg is Leg.BRIDGE else passes
+        if leg is Leg.SURFACE and sum(area.boundary.distance(middle) <= NEAR_MM for area in solid_areas) > 1:
+            passes = f"{JOINT} {passes}".strip()
         new = PathLeg(leg=leg, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)
         if legs and legs[-1].leg is leg and _straight_on(legs[-1], new):
             begun = legs.pop()
@@ -139,10 +143,15 @@ def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
                 if leg.passes.startswith(BODY)
                 else f"straight over {leg.passes}, which is narrower than X there"
             )
+        elif leg.passes.startswith(JOINT):
+            words = f"through {leg.passes}"
         elif after is not None and leg.passes and after.leg not in (Leg.BRIDGE, Leg.EDGE):
             words = f"round {leg.passes}"
         if words and (not said or said[-1] != words):
             said.append(words)
+    walked = [leg for leg in legs if leg.leg is Leg.SURFACE and leg.counted_mm > 0.0]
+    if not said and len(walked) > 1:
+        return f"along the surface from {between[0]} to {between[1]}"
     if not said:
         return f"straight from {between[0]} to {between[1]}"
     return ", ".join(said) + f", from {between[0]} to {between[1]}"

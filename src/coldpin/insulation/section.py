@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, groupby, pairwise
 
 import numpy as np
 import shapely
@@ -30,6 +30,13 @@ NEAR_MM = 1e-7
 
 _PARALLEL_MM = 1e-9
 """Ours: walls that are narrower than X by less than this are X apart, so that what is drawn X wide is followed. [mm]"""
+
+TINY_MM = 1e-6
+"""Ours: a corner nearer to a wall than this lies on it. [mm]"""
+
+_WIDTHS = 8
+"""Ours: links are tried at this many widths up to X, so that two of them can share a floor that one would take whole;
+a wider X then allows what a narrower one did. [1]"""
 
 _LEVEL = math.radians(10.0)
 """Ours: a wall that falls by less than this is a floor; the 80° of the product standards leave as much to a right
@@ -117,8 +124,9 @@ def creepage_in_section(
     walls = _walls(section)
     links = [
         link
-        for link in _candidates(walls, groove_x_mm)
-        if _narrower(walls, link, groove_x_mm) and _admitted(walls, link, bridged_angle, any_recess=any_recess)
+        for width in (groove_x_mm * part / _WIDTHS for part in range(_WIDTHS, 0, -1))
+        for link in (*_candidates(walls, width), *(_meeting(walls, width) if width == groove_x_mm else ()))
+        if _narrower(walls, link, width) and _admitted(walls, link, bridged_angle, any_recess=any_recess)
     ]
     links = _through_air(section, links)
     graph, first_corner = _graph(section, links)
@@ -185,6 +193,26 @@ def _from_corner(one: _Wall, other: _Wall, width: float) -> Iterator[_Link]:
         for place in (foot, foot + reach * along, foot - reach * along, other.start, other.end):
             if other.holds(place) and NEAR_MM < math.dist(corner, place) <= width + _PARALLEL_MM:
                 yield _link(one, other, corner, place)
+
+
+def _meeting(walls: list[_Wall], width: float) -> Iterator[_Link]:
+    """Yield the links from two corners to where they meet on a wall between, as light would on a mirror."""
+    corners = [(wall, wall.start) for wall in walls]
+    for floor in walls:
+        along = floor.along()
+        across = np.array([-along[1], along[0]])
+        near = [
+            (wall, corner, float((corner - floor.start) @ along), float((corner - floor.start) @ across))
+            for wall, corner in corners
+            if TINY_MM < abs(float((corner - floor.start) @ across)) < width
+        ]
+        for (one, first, here, up), (other, last, there, over) in combinations(near, 2):
+            place = floor.start + (here + (there - here) * up / (up + over)) * along if up * over > 0.0 else None
+            if place is None or not floor.holds(place):
+                continue
+            for wall, corner in ((one, first), (other, last)):
+                if wall.number != floor.number and math.dist(corner, place) <= width:
+                    yield _link(wall, floor, corner, place)
 
 
 def _square_to(metal: _Wall, wall: _Wall, width: float) -> Iterator[_Link]:
@@ -391,16 +419,25 @@ def _routes(section: Section, graph: PathGraph, count: int) -> Iterator[Route]:
         for index, (other, step, _) in enumerate(edges)
         if math.isfinite(ahead[node] + step + behind[other])
     )
-    known: set[tuple[int, ...]] = set()
+    nearest = min(graph.targets, key=lambda target: ahead[target])
+    if math.isinf(ahead[nearest]):
+        return
+    yield Route(length=ahead[nearest], hops=hops_to(reached, nearest))
+    known = {_islands(section, hops_to(reached, nearest))}
     for length, node, index in through:
         other, _, hops = graph.edges[node][index]
         onward = tuple(hop.turned() for hop in reversed(hops_to(leads, other)))
         whole = (*hops_to(reached, node), *hops, *onward)
-        passed = tuple(shape for hop in whole for shape in hop.shapes if shape >= 0)
-        islands = tuple(int(section.conductors.islands[shape]) for shape in dict.fromkeys(passed))
-        if known and (islands in known or len(set(islands)) < len(islands)):
+        islands = _islands(section, whole)
+        if len(known) >= count:
+            return
+        if islands in known or len(set(islands)) < len(islands):
             continue
         known.add(islands)
         yield Route(length=length, hops=whole)
-        if len(known) >= count:
-            return
+
+
+def _islands(section: Section, hops: tuple[Hop, ...]) -> tuple[int, ...]:
+    """Return the islands that a path joins and crosses."""
+    passed = (int(section.conductors.islands[shape]) for hop in hops for shape in hop.shapes if shape >= 0)
+    return tuple(island for island, _ in groupby(passed))

@@ -22,7 +22,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_copper, bench_logs, bench_photo, bench_session
+from tools import bench_copper, bench_insulation, bench_logs, bench_photo, bench_session
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 from tools.timing import in_turns, tell
@@ -157,6 +157,7 @@ def main() -> int:
     logs, logs_reached = bench_logs.section()
     charges, charges_reached = bench_session.section()
     photographs, photographs_reached = bench_photo.section()
+    boards, boards_reached = bench_insulation.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -172,10 +173,12 @@ def main() -> int:
         + charges
         + "\n\n"
         + photographs
+        + "\n\n"
+        + boards
     )
     write_section("Speed", text)
     print(text)
-    parts = (streams_reached, cables_reached, logs_reached, charges_reached, photographs_reached)
+    parts = (streams_reached, cables_reached, logs_reached, charges_reached, photographs_reached, boards_reached)
     return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
 
 

@@ -378,3 +378,19 @@ def test_a_material_group_wants_a_proof(reading: str, shown: str, wanted: Outcom
     assert creepage.outcome is wanted
     assert said in " ".join((creepage.statement, *creepage.remarks))
     assert "material group I" in " ".join((creepage.statement, *creepage.remarks)).replace("Material", "material")
+
+
+@pytest.mark.hand(
+    "230 V to the neutral: row 250 V, 2.5 mm; 398.4 V between lines: 3.2 + (4.0 − 3.2) · 78.4 / 80 = 3.984 mm; basic"
+)
+def test_of_three_phases_the_poles_tell_the_row_and_without_them_nothing_is_decided() -> None:
+    """A gap of which only "line to neutral" is said may lie between two lines."""
+    unit = replace(PORTABLE, phases=3)
+
+    def creepage(**conditions: str) -> Finding:
+        read = gap("3.20 mm ± 0.05 mm", over="flat board", searched="under the parts", **conditions)
+        return found_in(indoors(read, unit=unit))["pole-distance.before-creepage"]
+
+    assert creepage(from_="mains L1", to="mains N").outcome is W
+    assert creepage(from_="mains L1", to="mains L2").limit.minimum == pytest.approx(3.984, abs=0.001)  # type: ignore[union-attr]  # it has one
+    assert creepage(across="line to neutral before the fuse").outcome is U

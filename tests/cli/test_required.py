@@ -77,3 +77,24 @@ def test_what_cannot_be_used_ends_with_two(
 
     assert message in printed.err
     assert printed.out == ""
+
+
+def test_where_the_reading_falls_stands_under_the_table(capsys: pytest.CaptureFixture[str]) -> None:
+    """It is what was asked; rows in words, steps and sources follow."""
+    assert main([*ASKED, "--between", "mains-pilot", "--reading", "4.4 mm ± 0.1 mm"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    table = next(number for number, line in enumerate(lines) if line.startswith("reinforced, asked for"))
+
+    assert "as a clearance, pollution degree 2: at least the 1.5 mm" in lines[table + 1]
+    assert "as a creepage, pollution degree 2: at least the 2.5 mm" in lines[table + 2]
+
+
+def test_less_insulation_than_asked_for_is_told_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """Basic insulation, given by hand between mains and pilot, is not called asked for."""
+    line = (*ASKED, "--between", "mains-pilot", "--insulation", "basic", "--reading", "2 mm ± 0.1 mm")
+    assert main(list(line)) == 0
+    printed = capsys.readouterr().out
+
+    assert "basic, given by hand" in printed
+    assert "basic, asked for" not in printed
+    assert printed.index("Mains-pilot asks for reinforced insulation") < printed.index("as a clearance")

@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 from coldpin.errors import OutsideRange
 from coldpin.insulation.dimensioning import distance_row, line_to_neutral, temporary_overvoltage_peak
 from coldpin.insulation.distance_limit import distance_limit
+from coldpin.insulation.placing import place_distance
 from coldpin.insulation.required import required_distances
+from coldpin.quantity import Quantity
 from coldpin.records.case import OwnConstant
 from coldpin.records.distance import PathKind
-from coldpin.records.finding import Standing
+from coldpin.records.finding import Outcome, Standing
 from coldpin.records.required_distances import (
     Barrier,
     InsulationKind,
@@ -495,3 +497,38 @@ def test_a_stated_peak_below_that_of_the_mains_lowers_nothing() -> None:
 
     assert told.situation == mains()
     assert any("The stated working peak of 17 V" in line for line in told.remarks)
+
+
+@pytest.mark.hand("120 V to the mid-point: row 125 V, 1.5 mm; 240 V between lines: row 250 V, 2.5 mm; reinforced twice")
+def test_split_phase_tells_both_rows_and_decides_nothing_between_them() -> None:
+    """Where nobody said whether the gap lies between two lines."""
+    supply = replace(mains(), nominal_voltage_v=240.0, system=SupplySystem.SPLIT_PHASE)
+    told = required_distances(BOOK, supply)
+    poles = required_distances(BOOK, supply, InsulationKind.BASIC, barrier=Barrier.LINE_NEUTRAL)
+    to_pilot = required_distances(BOOK, supply, barrier=Barrier.MAINS_PILOT)
+
+    assert [(row.creepage_mm, row.creepage_up_to_mm) for row in (told.basic, told.reinforced)] == [
+        (1.5, 2.5),
+        (3.0, 5.0),
+    ]
+    assert (poles.asked.creepage_mm, poles.asked.creepage_up_to_mm) == (1.5, 2.5)
+    assert "Between two lines reinforced insulation asks for a creepage of 5.0 mm." in told.statements
+    assert to_pilot.asked.creepage_mm == to_pilot.asked.creepage_up_to_mm == 3.0
+    assert not any("between two lines" in other.why for other in to_pilot.others)
+    between = place_distance(Quantity(4.0, 0.01, "mm"), told.reinforced, PathKind.CREEPAGE)
+    assert between.outcome is Outcome.UNDECIDED
+
+
+@pytest.mark.published(
+    "IEC 60664-1: 230 V, category II, degree 2: basic 1.5 mm, where mains to pilot asks for reinforced"
+)
+@pytest.mark.parametrize("kind", [InsulationKind.FUNCTIONAL, InsulationKind.BASIC, InsulationKind.SUPPLEMENTARY])
+def test_less_insulation_than_its_place_asks_for_is_told(kind: InsulationKind) -> None:
+    """Given by hand, it answers another question than whether the pilot is far enough from the mains."""
+    told = required_distances(BOOK, mains(), kind, barrier=Barrier.MAINS_PILOT)
+    enough = required_distances(BOOK, mains(), InsulationKind.REINFORCED, barrier=Barrier.MAINS_EARTH)
+
+    assert told.remarks[0].startswith(
+        f"Mains-pilot asks for reinforced insulation (insulation-kind.mains-pilot); {kind}"
+    )
+    assert not any("given by hand" in line for line in enough.remarks)

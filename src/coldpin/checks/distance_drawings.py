@@ -15,9 +15,9 @@ from coldpin.checks.distance_evidence import (
     OTHER_FACE,
     FoundDistance,
     Length,
-    line_voltage,
     once_by_calliper,
     sides_of,
+    voltage_between,
 )
 from coldpin.checks.distance_judging import demands
 from coldpin.checks.drawing_doubts import drawing_doubts
@@ -34,7 +34,7 @@ from coldpin.records.board import BoardFeature, BoardModel, Role
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
-from coldpin.records.distance_words import BRIDGES, across, between_lines
+from coldpin.records.distance_words import BRIDGES, across
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
 from coldpin.records.nets import MAINS, group_of
@@ -126,7 +126,7 @@ def _between(
     between: frozenset[str] = frozenset(),
 ) -> Iterator[FoundDistance]:
     """Yield both kinds between two nets, and of each the shortest way over a part that floats where it is another."""
-    voltage = line_voltage(bench) if between_lines(*nets) else None
+    voltage = voltage_between(bench, nets)
     demanded = demands(bench, sides, working_voltage=voltage)
 
     def measured(groove_x: float) -> Distances:

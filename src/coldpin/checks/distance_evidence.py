@@ -22,6 +22,8 @@ from coldpin.quantity import Quantity, propagate
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.distance import IsolationPath, PathKind
 from coldpin.records.distance_words import (
+    BEFORE_FUSE,
+    BEHIND_FUSE,
     BOTH_FACES,
     BRIDGES,
     FLOATING_PARTS,
@@ -242,11 +244,36 @@ def line_voltage(bench: BenchEvidence) -> float:
     return rated if rated > FROM_LINE_TO_LINE * usual else math.sqrt(3) * rated
 
 
+def voltage_between(bench: BenchEvidence, nets: tuple[str, str]) -> float | None:
+    """Return the voltage that the names of two nets tell.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the rated voltage.
+    nets : tuple of str
+        Two nets.
+
+    Returns
+    -------
+    float or None
+        That between two lines, that from a line to the neutral; None for anything else. [V]
+
+    Raises
+    ------
+    CaseError
+        The claimed voltage cannot be read.
+    """
+    if between_lines(*nets):
+        return line_voltage(bench)
+    return line_voltage(bench) / math.sqrt(3) if across(*nets) in (BEFORE_FUSE, BEHIND_FUSE) else None
+
+
 def _working_voltage(bench: BenchEvidence, entry: Entry) -> float | None:
     stated = condition(entry, "working voltage", "V")
     if stated is None:
-        ends = (_net_of(bench, entry, entry.conditions.get(end, "")) for end in ("from", "to"))
-        return line_voltage(bench) if between_lines(*ends) else None
+        one, other = (_net_of(bench, entry, entry.conditions.get(end, "")) for end in ("from", "to"))
+        return voltage_between(bench, (one, other))
     if stated.value <= 0.0:
         raise EntryError.of(entry.id, f"working voltage {entry.conditions['working voltage']!r}: it must be above 0 V")
     return stated.value

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_evidence import FROM_LINE_TO_LINE, FoundDistance, Length
+from coldpin.checks.distance_evidence import FROM_LINE_TO_LINE, FoundDistance, Length, line_voltage
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.insulation.distance_limit import distance_limit
@@ -99,6 +99,8 @@ def _demands(
     usual = needed(bench.book.limit("supply.voltage"), "nominal")
     rated = claimed(bench, "rated_voltage", "V") or usual
     is_of_lines = bench.case.unit.phases == THREE_LINES and rated > FROM_LINE_TO_LINE * usual
+    if bench.case.unit.phases == THREE_LINES and working_voltage is None and across in (BEFORE_FUSE, BEHIND_FUSE):
+        rated, is_of_lines = line_voltage(bench), True  # whichever way it is claimed, the gap may lie between two lines
     kind, rule = insulation_for(bench.book, BARRIERS[across])
     told = []
     for degree in proposal.pollution_degrees:

@@ -58,4 +58,5 @@ def _asked(required: RequiredDistances | None, path: DistancePath) -> str:
         return "–"
     row = required.asked
     wanted = row.clearance_mm if path.kind is PathKind.CLEARANCE else row.creepage_mm
-    return f"{millimetres(wanted)} ({row.insulation.value})"
+    by_hand = required.barrier is not None and required.kind_limit is None
+    return f"{millimetres(wanted)} ({row.insulation.value}{', given by hand' if by_hand else ''})"

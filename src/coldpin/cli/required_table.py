@@ -22,11 +22,12 @@ def show_required(told: RequiredDistances) -> None:
     from coldpin.insulation.required_telling import millimetres, rows_beside, sources_of_rows
     from coldpin.standards.wording import limit_paragraph, number_text
 
+    chosen = "asked for" if told.kind_limit is not None or told.barrier is None else "given by hand"
     show_rows(
         ("Insulation", "Pollution degree", "Impulse", "Clearance", "Creepage", "X"),
         [
             (
-                row.insulation.value + (", asked for" if asked else ""),
+                row.insulation.value + (f", {chosen}" if asked else ""),
                 str(degree),
                 number_text(row.rated_impulse_v, "V"),
                 millimetres(row.clearance_mm),

@@ -10,10 +10,12 @@ from coldpin.errors import OutsideRange
 from coldpin.insulation.dimensioning import distance_row, group_of, temporary_overvoltage_peak, working_peak
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
+    Barrier,
     DistanceRow,
     InsulationSituation,
     OtherValue,
     RequiredDistances,
+    SupplySystem,
 )
 from coldpin.standards.book import Book
 from coldpin.standards.insulation_coordination import (
@@ -107,6 +109,47 @@ def at_stated_voltage(book: Book, told: RequiredDistances, stated: InsulationSit
         used = (book.limit(name) for one in lower.rows if one.step == CREEPAGE for name in one.rows)
         why = f"by the stated {voltage:g} V, not used: mains is at one end"
         found += _other(row, CREEPAGE, lower.creepage_mm, why, tuple(used))
+    return tuple(found)
+
+
+def between_lines(book: Book, told: RequiredDistances, stated: InsulationSituation) -> tuple[OtherValue, ...]:
+    """Return what is asked for along the surface between two lines, where the insulation may lie there.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    told : RequiredDistances
+        The distances as used, from a line to the earthed point.
+    stated : InsulationSituation
+        With the working voltage as it was stated.
+
+    Returns
+    -------
+    tuple of OtherValue
+        For basic insulation first; none where the supply has one line, the working voltage is stated, or the barrier
+        lies between mains and something else.
+
+    Raises
+    ------
+    OutsideRange
+        A voltage is outside the tables.
+    InputError
+        An own value of the case leaves a number out.
+    """
+    of_lines = stated.system in (SupplySystem.THREE_PHASE, SupplySystem.SPLIT_PHASE)
+    poles = told.barrier in (None, Barrier.LINE_NEUTRAL, Barrier.BEHIND_FUSE)
+    if not (of_lines and poles) or stated.working_voltage_v is not None:
+        return ()
+    voltage = rationalised_voltage(book, stated.nominal_voltage_v)
+    peak = max(told.situation.working_peak_v or 0.0, math.sqrt(2) * voltage)
+    situation = replace(told.situation, working_voltage_v=voltage, working_peak_v=peak)
+    found: list[OtherValue] = []
+    for row in (told.basic, told.reinforced):
+        longer = distance_row(book, situation, row.insulation)
+        used = (book.limit(name) for one in longer.rows if one.step == CREEPAGE for name in one.rows)
+        why = f"between two lines ({stated.nominal_voltage_v:g} V)"
+        found += _other(row, CREEPAGE, longer.creepage_mm, why, tuple(used))
     return tuple(found)
 
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.insulation.dimensioning import distance_row, group_of, line_to_neutral, with_mains_at_one_end
-from coldpin.insulation.other_texts import at_stated_voltage, other_values
-from coldpin.insulation.required_telling import limits_used, remarks, set_aside, statements
+from coldpin.insulation.other_texts import at_stated_voltage, between_lines, other_values
+from coldpin.insulation.required_telling import limits_used, remarks, set_aside, statements, weaker_than_asked
 from coldpin.insulation.withstand_tests import withstand_tests
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
     Barrier,
+    DistanceRow,
     InsulationKind,
     InsulationSituation,
+    OtherValue,
     RequiredDistances,
 )
 from coldpin.standards.book import Book
@@ -104,7 +106,23 @@ def required_distances(
         remarks=(),
         sources=(),
     )
-    others = (*at_stated_voltage(book, told, stated), *other_values(book, told))
+    across_lines = between_lines(book, told, stated)
+    told = _up_to_lines(told, across_lines)
+    others = (*across_lines, *at_stated_voltage(book, told, stated), *other_values(book, told))
     told = replace(told, others=others, test_voltages=withstand_tests(book, told))
-    told = replace(told, statements=statements(told), remarks=(*set_aside(told, stated), *remarks(book, told)))
+    told = replace(
+        told,
+        statements=statements(told),
+        remarks=(*weaker_than_asked(book, told), *set_aside(told, stated), *remarks(book, told)),
+    )
     return replace(told, sources=limits_used(book, told))
+
+
+def _up_to_lines(told: RequiredDistances, across_lines: tuple[OtherValue, ...]) -> RequiredDistances:
+    """Leave undecided what is enough from a line to the earthed point and too little between two lines."""
+    longer = {other.insulation: other.value_mm for other in across_lines}
+
+    def up_to(row: DistanceRow) -> DistanceRow:
+        return replace(row, creepage_up_to_mm=max(row.creepage_up_to_mm, longer.get(row.insulation, 0.0)))
+
+    return replace(told, basic=up_to(told.basic), reinforced=up_to(told.reinforced))

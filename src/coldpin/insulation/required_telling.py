@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.insulation.situation import insulation_for
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
     DistanceRow,
@@ -60,7 +61,46 @@ def statements(told: RequiredDistances) -> tuple[str, ...]:
     )
     rows = (told.reinforced, told.basic) if told.asked is told.reinforced else (told.basic, told.reinforced)
     first, second = (row_told(row) for row in rows)
-    return (f"{first} At {where}.", second)
+    lines = tuple(
+        f"Between two lines {other.insulation} insulation asks for a creepage of {millimetres(other.value_mm)}."
+        for other in told.others
+        if other.why.startswith("between two lines")
+    )
+    return (f"{first} At {where}.", second, *lines)
+
+
+_STRENGTH = (InsulationKind.FUNCTIONAL, InsulationKind.BASIC, InsulationKind.SUPPLEMENTARY, InsulationKind.REINFORCED)
+
+
+def weaker_than_asked(book: Book, told: RequiredDistances) -> tuple[str, ...]:
+    """Say that the kind of insulation given by hand is less than what its place asks for.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    told : RequiredDistances
+        The distances.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none: it is as much, or nobody said between what it stands.
+
+    Raises
+    ------
+    UnknownName
+        A row of the table is missing.
+    """
+    if told.barrier is None:
+        return ()
+    kind, rule = insulation_for(book, told.barrier)
+    if _STRENGTH.index(told.insulation) >= _STRENGTH.index(kind):
+        return ()
+    said = (
+        f"{told.barrier.value.capitalize()} asks for {kind.value} insulation ({rule.id}); {told.insulation.value} was"
+    )
+    return (f"{said} given by hand, and keeping it does not keep the {kind.value} that is asked for.",)
 
 
 def row_told(row: DistanceRow) -> str:

@@ -13,6 +13,7 @@ from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
+from coldpin.insulation.required_telling import weaker_than_asked
 from coldpin.quantity import parse_quantity
 from coldpin.records.board import BoardModel
 from coldpin.records.board_distances import BoardDistances, DistancePath
@@ -149,6 +150,7 @@ def measure_board(
     placements = _placements(measured, required)
     disputed = _disputed(measured, required, placements)
     doubts = _doubts(board, measured, required, constants)
+    told += weaker_than_asked(constants, required) if required is not None else ()
     told += [gap.told for gap in gaps]
     placed = _placed(measured, placements, disputed, pollution_degree)
     told += [undecided] if undecided else [*_so_far_as_drawn(doubts), *placed]

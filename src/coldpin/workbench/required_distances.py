@@ -8,10 +8,9 @@ from enum import StrEnum
 from typing import TypeVar
 
 from coldpin.errors import InputError, OutsideRange, QuantityTextError, UnitError, UnknownName
-from coldpin.insulation.dimensioning import distance_row
 from coldpin.insulation.placing import place_distance, placements_told
 from coldpin.insulation.required import required_distances
-from coldpin.insulation.required_telling import limits_used, row_told
+from coldpin.insulation.required_telling import limits_used, row_told, weaker_than_asked
 from coldpin.insulation.situation import IN_CABLE_MODE, insulation_for, propose_situation, why_reinforced
 from coldpin.quantity import AtLeast, AtMost, Quantity, parse_quantity, parse_reading
 from coldpin.records.case import Build, Cable, UnitClass
@@ -149,7 +148,10 @@ def tell_required_distances(
     category, degrees = _judged_by(proposal, overvoltage_category, pollution_degree)
     barrier = _named(Barrier, between, "barrier")
     kind, asks = (None, None) if barrier is None else insulation_for(constants, barrier)
-    kind = _named(InsulationKind, insulation, "insulation") or kind or InsulationKind.REINFORCED
+    given = _named(InsulationKind, insulation, "insulation")
+    if given is not None and given is not kind:
+        kind, asks = given, None
+    kind = kind or InsulationKind.REINFORCED
     situation = InsulationSituation(
         nominal_voltage_v=_number(voltage, "V", "nominal voltage"),
         overvoltage_category=category,
@@ -167,7 +169,8 @@ def tell_required_distances(
     if reading:
         one = _named(PathKind, reading_of, "kind of distance")
         told = _with_reading(told, _reading(reading, accuracy), (one,) if one else tuple(PathKind))
-    told = replace(told, statements=(*told.statements, *_said(told, portable=unit != Build.FIXED.value)))
+    said = _said(told, portable=unit != Build.FIXED.value)
+    told = replace(told, statements=(*weaker_than_asked(constants, told), *_placed(told), *told.statements, *said))
     return replace(told, sources=limits_used(constants, told))
 
 
@@ -231,11 +234,8 @@ def _judged_by(
 
 def _rows_of(book: Book, told: RequiredDistances, degree: int) -> DegreeRows:
     situation = replace(told.situation, pollution_degree=degree)
-    return DegreeRows(
-        pollution_degree=degree,
-        basic=distance_row(book, situation, told.basic.insulation),
-        reinforced=distance_row(book, situation, InsulationKind.REINFORCED),
-    )
+    there = required_distances(book, situation, told.insulation, barrier=told.barrier)
+    return DegreeRows(pollution_degree=degree, basic=there.basic, reinforced=there.reinforced)
 
 
 def _reading(reading: str, accuracy: str) -> Quantity:
@@ -274,8 +274,14 @@ def _said(told: RequiredDistances, *, portable: bool) -> tuple[str, ...]:
         said += told.proposal.reasons
     if told.barrier is not None and told.insulation is InsulationKind.REINFORCED:
         said += why_reinforced(told.barrier, portable=portable)
-    if told.reading is not None:
-        for rows in told.milder_degrees:
-            said += placements_told(told.reading, rows.placements, degree=rows.pollution_degree)
-        said += placements_told(told.reading, told.placements, degree=told.situation.pollution_degree)
     return tuple(said)
+
+
+def _placed(told: RequiredDistances) -> tuple[str, ...]:
+    """Say where the reading falls: it was asked first, and stands directly under the table."""
+    if told.reading is None:
+        return ()
+    said: list[str] = []
+    for rows in told.milder_degrees:
+        said += placements_told(told.reading, rows.placements, degree=rows.pollution_degree)
+    return (*said, *placements_told(told.reading, told.placements, degree=told.situation.pollution_degree))

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coldpin.checks import run_checks
+from coldpin.checks import find_check, run_checks
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.records.case import Claims, ConditionOfUse, UnitClass
 from coldpin.records.distance_words import across
@@ -41,8 +41,8 @@ def indoors(*entries: Entry, unit: UnitClass = PORTABLE, claims: Claims = CLAIMS
 
 
 def outcomes(bench: BenchEvidence, check: str = "pilot-distance") -> tuple[Outcome | None, Outcome | None]:
-    """The outcomes of clearance and creepage."""
-    found = found_in(bench)
+    """The outcomes of clearance and creepage, by that check alone."""
+    found = {finding.id: finding for finding in find_check(check).run(bench)}
     return tuple(  # type: ignore[return-value]  # two of them
         found[f"{check}.{kind}"].outcome if f"{check}.{kind}" in found else None for kind in ("clearance", "creepage")
     )

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from coldpin.checks import BoardEvidence
+from coldpin.checks import BoardEvidence, find_check
 from coldpin.checks.distance_drawings import gaps_beside, pairs_of_nets
 from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
@@ -23,6 +23,14 @@ from tests.checks.test_distances import gap, indoors
 W, B, U = Outcome.WITHIN, Outcome.BEYOND, Outcome.UNDECIDED
 
 DRAWING = entry("board drawing", name="d1", kind=EntryKind.EVIDENCE)
+CHECKS = (
+    "pilot-distance",
+    "low-voltage-distance",
+    "bridging-parts",
+    "floating-parts",
+    "pole-distance",
+    "earth-distance",
+)
 PIXELS = 50.0
 """Of the picture, in each millimetre."""
 
@@ -55,8 +63,9 @@ def drawn(model: BoardModel, *entries: Entry) -> BenchEvidence:
 
 
 def judged(model: BoardModel, *entries: Entry) -> dict[str, Finding]:
-    """All findings of a drawing and what stands beside it."""
-    return found_in(drawn(model, *entries))
+    """The findings on distances of a drawing and what stands beside it."""
+    bench = drawn(model, *entries)
+    return {finding.id: finding for name in CHECKS for finding in find_check(name).run(bench)}
 
 
 def in_picture(model: BoardModel) -> BoardModel:
@@ -371,4 +380,4 @@ def test_a_drawing_that_cannot_be_measured_in_costs_its_own_entry() -> None:
     crossed = replace(LINE, outline=np.array([[4.0, 10.0], [6.0, 12.0], [6.0, 10.0], [4.0, 12.0]]))
     model = BoardModel(features=(BARE, crossed, PILOT_FAR), pick_u_mm=0.02)
 
-    assert judged(model, LOOKED)["pilot-distance.clearance"].evidence == ("looked",)
+    assert found_in(drawn(model, LOOKED))["pilot-distance.clearance"].evidence == ("looked",)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -189,7 +190,7 @@ def telling(judged_ones: Iterable[JudgedDistance]) -> tuple[JudgedDistance, ...]
     tuple of JudgedDistance
         At least one where there was one.
     """
-    listed = sorted(judged_ones, key=lambda one: one.found.length(0.0).quantity.value)
+    listed = sorted(judged_ones, key=_told_length)
     whole = [one for one in listed if not (one.found.at_least or one.found.at_most)]
     ends = {_ends(one.found) for one in whole}
     drawn = {one.found.entry.conditions.get("part", "") for one in whole if one.found.board is not None}
@@ -200,6 +201,11 @@ def telling(judged_ones: Iterable[JudgedDistance]) -> tuple[JudgedDistance, ...]
         for one in listed
     )
     return tuple(one for one, is_kept in zip(listed, kept, strict=True) if is_kept)
+
+
+def _told_length(one: JudgedDistance) -> float:
+    quantity = one.finding.quantity
+    return math.inf if quantity is None else quantity.value
 
 
 def _ends(found: FoundDistance) -> frozenset[str]:

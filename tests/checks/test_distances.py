@@ -394,3 +394,14 @@ def test_of_three_phases_the_poles_tell_the_row_and_without_them_nothing_is_deci
     assert creepage(from_="mains L1", to="mains N").outcome is W
     assert creepage(from_="mains L1", to="mains L2").limit.minimum == pytest.approx(3.984, abs=0.001)  # type: ignore[union-attr]  # it has one
     assert creepage(across="line to neutral before the fuse").outcome is U
+
+
+def test_a_limit_says_which_half_of_it_is_memory() -> None:
+    """The distances stand in the table as read; that mains to pilot asks for reinforced insulation is memory."""
+    clearance = found_in(indoors(to_pilot("3.50 mm ± 0.05 mm")))["pilot-distance.clearance"]
+
+    assert clearance.limit is not None
+    assert clearance.limit.standing == "memory"
+    assert "Standing of the distance in the table: read; of the kind of insulation asked for: memory" in (
+        clearance.statement
+    )

@@ -530,3 +530,29 @@ def test_the_page_on_drawings_shows_what_is_measured(board: Path) -> None:
     clearance, creepage = lengths(measure_board(board, ("mains", "pilot"), pollution_degree=2))
 
     assert f"{clearance:.1f} mm through air and {creepage:.2f} mm\nalong the surface" in page
+
+
+@pytest.mark.published("IEC 60664-1: X is 1.5 mm at pollution degree 3, 1.0 mm at 2, a third of a clearance below 3 mm")
+def test_a_width_x_by_hand_below_that_of_the_degree_places_nothing(board: Path) -> None:
+    """A slot of 1.4 mm would be walked round where it is to be bridged; a wider X is the stricter one and places."""
+    narrow = measure(board, two_pads(MAINS, PILOT, SLOT), groove="0.1 mm", asked=ASKED)
+    wide = measure(board, two_pads(MAINS, PILOT, SLOT), groove="1.5 mm", asked=ASKED)
+
+    assert any(
+        "X of 0.1 mm given by hand is below the 1 mm of pollution degree 2" in said for said in narrow.statements
+    )
+    assert {placed.outcome for placed in narrow.placements} == {Outcome.UNDECIDED}
+    assert not any("given by hand is below" in said for said in wide.statements)
+
+
+@pytest.mark.published(
+    "IEC 60664-1: 230 V, category II, degree 2: basic 1.5 mm; mains to pilot asks for reinforced, 3.0 mm"
+)
+def test_less_insulation_than_asked_for_is_told_before_it_is_placed(board: Path) -> None:
+    """The 3 mm of functional insulation say nothing of mains to pilot."""
+    asked = replace(ASKED, between="mains-pilot", insulation="functional")
+    told = measure(board, two_pads(MAINS, PILOT), asked=asked)
+
+    assert told.statements[0].startswith("Mains-pilot asks for reinforced insulation")
+    assert told.required is not None
+    assert told.required.kind_limit is None

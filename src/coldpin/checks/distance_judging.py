@@ -270,6 +270,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
         limit_of(bench, deciding, found.kind),
     )
     finding = _stated(found, finding, outcome, why, deciding)
+    finding = replace(finding, statement=f"{finding.statement}{_halves(bench, deciding, found.kind)}")
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
     return JudgedDistance(found=found, finding=finding, why=why, demanded=demanded, placements=placements)
@@ -437,6 +438,18 @@ def _stated(found: FoundDistance, finding: Finding, outcome: Outcome, why: str, 
         said = f"{subject} is {format_quantity(_known(finding))}: too close to {known} to say ({up_to}). {row}"
         return replace(finding, statement=said, outcome=outcome, probability=None)
     return replace(agreed, statement=f"{agreed.statement} {row}")
+
+
+def _halves(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> str:
+    """Say how well each half of a limit is known, the distance and what asks for it, where they are not alike."""
+    distance = distance_limit(bench.book, told.asked, kind).standing
+    asks = [] if told.kind_limit is None else [("kind of insulation", told.kind_limit.standing)]
+    if told.proposal is not None:
+        category, *degrees = told.proposal.limits
+        asks.append(("overvoltage category", category.standing))
+        asks += [("pollution degree", degree.standing) for degree in degrees]
+    other = dict.fromkeys(f"the {what} asked for: {standing}" for what, standing in asks if standing is not distance)
+    return f" Standing of the distance in the table: {distance}; of {', of '.join(other)}." if other else ""
 
 
 def _over_range(

@@ -146,7 +146,7 @@ def measure_board(
         for gap in (*source.gaps, *map(gap_by_hand, calliper))
     )
     measured = beside_calliper(measured, gaps)
-    undecided = why_undecided(board, gaps)
+    undecided = why_undecided(board, gaps) or _too_narrow(groove, measured, pollution_degree, required, constants)
     placements = _placements(measured, required)
     disputed = _disputed(measured, required, placements)
     doubts = _doubts(board, measured, required, constants)
@@ -283,6 +283,18 @@ def _measured(
         f"asked for; without the reduction X is {full:g} mm and gives {whole}."
     )
     return again, said, [note]
+
+
+def _too_narrow(groove: str, measured: Distances, degree: int, required: RequiredDistances | None, book: Book) -> str:
+    """Say that X was given narrower than the texts have it: grooves that are bridged then lengthen the creepage."""
+    least = needed(groove_width(book, degree), "nominal") if required is None else required.groove_x_mm
+    if not groove or measured.groove_x_mm >= least:
+        return ""
+    return (
+        f"The groove width X of {measured.groove_x_mm:g} mm given by hand is below the {least:.3g} mm of pollution "
+        f"degree {degree}: grooves between the two are walked that should be bridged, and the creepage may be too "
+        "long. Nothing is placed by it."
+    )
 
 
 def _placements(measured: Distances, required: RequiredDistances | None) -> tuple[DistancePlacement, ...]:

@@ -14,6 +14,7 @@ from coldpin.simulator.board_hand import CALLIPER_LIMIT, SEATING
 from coldpin.simulator.brackwater_boards import (
     HAND,
     OPENED,
+    SAID,
     draw_on_photograph,
     lay_calliper,
     opened,
@@ -80,7 +81,7 @@ def test_drawings_are_off_by_the_hand(specimen: VirtualSpecimen) -> None:
 
     assert drawn.calibration is not None
     assert drawn.calibration.picture == "ab"
-    assert drawn.calibration.pick_u_px == HAND
+    assert drawn.calibration.pick_u_px == SAID > HAND
     assert off.std() == pytest.approx(HAND, rel=0.25)
 
 

@@ -270,7 +270,7 @@ def lay_out(plans: Sequence[CrossingPlan], *, earth_mm: float = 3.0, patch_mm: f
     width, height = 2.0 * band, 2.0 * MARGIN + EARTH_DEPTH + earth_mm + PITCH * len(plans)
     table.add("board", Role.BOARD, Block(left=0.0, low=0.0, right=width, high=height).corners)
     earth = Block(left=MARGIN, low=MARGIN, right=MARGIN + patch_mm, high=MARGIN + EARTH_DEPTH)
-    table.add("earth", Role.CONDUCTOR, earth.corners, net="earth PE")
+    table.add("earth", Role.CONDUCTOR, earth.corners, net="earth PE", height_mm=0.0)
     table.groups.append(screw((earth.left + SCREW_RADIUS + 0.5, earth.middle[1])))
     below, low = (earth, "earth PE"), MARGIN + EARTH_DEPTH + earth_mm
     beside: tuple[Block, str] | None = None
@@ -341,10 +341,12 @@ def _cross(table: _Table, number: int, plan: CrossingPlan, patch: Block, *, band
         right=right.right + patch.right - patch.left,
         high=middle + 0.5 * (PITCH - BESIDE),
     )
-    table.add(f"{plan.left_net} {number}", Role.CONDUCTOR, _with_tongue(patch, left), net=plan.left_net)
-    table.add(f"{plan.right_net} {number}", Role.CONDUCTOR, _with_tongue(opposite, right), net=plan.right_net)
+    table.add(f"{plan.left_net} {number}", Role.CONDUCTOR, _with_tongue(patch, left), net=plan.left_net, height_mm=0.0)
+    table.add(
+        f"{plan.right_net} {number}", Role.CONDUCTOR, _with_tongue(opposite, right), net=plan.right_net, height_mm=0.0
+    )
     for place, block in enumerate(floating):
-        table.add(f"floating pad {number}.{place + 1}", Role.FLOATING, block.corners)
+        table.add(f"floating pad {number}.{place + 1}", Role.FLOATING, block.corners, height_mm=0.0)
     if slot is not None:
         table.add(f"slot {number}", Role.SLOT, slot.outline())
     if plan.joints:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from coldpin.insulation.path_corners import pin_path, remeasure, rings_drawn
 from coldpin.records.board import BoardModel, Face, Role
 from coldpin.records.distance import FoundDistances, Leg
 from tests.board_drawing import drawn, floating, outline, pad, rectangle, shape, slot
+from tests.insulation.test_brute_force import random_board
 
 BOARD = outline(rectangle(0.0, 0.0, 20.0, 20.0))
 THICK = 1.6
@@ -102,6 +104,22 @@ def test_round_the_end_of_a_slot_no_path_is_longer_than_one_that_was_walked() ->
     walked = float((sides[0][:, None] + down + sides[1][None]).min())
 
     assert walked - 0.1 <= creepage <= walked + 1e-9
+
+
+def test_a_board_alike_on_both_faces_is_as_one_face(proving: bool) -> None:
+    """Where everything is on both faces a second face changes nothing; on one face alone it never lengthens."""
+    for seed in range(40 if proving else 3):
+        board = random_board(3 + seed, groove_x_mm=1.0)
+        copper = (Role.CONDUCTOR, Role.FLOATING)
+        on_top = [replace(its, face=Face.TOP) if its.role in copper else its for its in board.features]
+        one, both, top = (
+            find_distances(its, ("mains", "pilot"), groove_x_mm=1.0, next_count=0)
+            for its in (board, replace(board, thickness_mm=THICK), drawn(*on_top, thickness_mm=THICK))
+        )
+        for kind in ("creepage", "clearance"):
+            lengths = [getattr(found, kind) and getattr(found, kind).length_mm for found in (one, both, top)]
+            assert lengths[1] == pytest.approx(lengths[0], abs=1e-6), (seed, kind)
+            assert lengths[0] is None or lengths[2] <= lengths[0] + 1e-6, (seed, kind)
 
 
 def test_a_path_over_an_edge_is_measured_again_in_moved_drawings() -> None:

@@ -137,12 +137,13 @@ def _across(board: TwoFaces) -> float:
 def _refined(board: TwoFaces, whole: Plane, faces: list[_Face], search: _Search, count: int) -> tuple[Route, ...]:
     """Return the paths with points ever closer where they may go over an edge."""
     bound = search.shortest * NEXT_REACH if count > 1 else search.shortest
-    slack = bound + 2.0 * _CROSSINGS * _FIRST_SPACING_MM
+    slack = (bound + 2.0 * _CROSSINGS * _FIRST_SPACING_MM) * (1.0 + ROUNDING) + ROUNDING
     least = Bounds.of(whole, slack)
     points = _strewn(board, whole.conductors, least, slack)
     while True:
         spacing = float(points.spacing.max(initial=0.0))
-        search = _Search.of(board, whole, faces, least, points, bound + 2.0 * _CROSSINGS * spacing)
+        within = (bound + 2.0 * _CROSSINGS * spacing) * (1.0 + ROUNDING) + ROUNDING
+        search = _Search.of(board, whole, faces, least, points, within)
         bound = min(bound, search.shortest * NEXT_REACH if count > 1 else search.shortest)
         if spacing <= _LAST_SPACING_MM:
             break

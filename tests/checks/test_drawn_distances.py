@@ -365,6 +365,31 @@ def test_a_picture_of_unknown_size_shows_nothing_kept() -> None:
     assert judged(blind, *gaps)["pilot-distance.creepage"].outcome is U
 
 
+@pytest.mark.hand(
+    "a terminal of 20 mm, 20 mm aside of the foot of a lens at 500 mm: its top lies 20·20/480 = 0.83 mm aside"
+)
+@pytest.mark.parametrize(
+    ("called", "height", "wanted"),
+    [("CP pad", None, W), ("CP terminal", None, U), ("pin 3", None, U), ("CP terminal", 0.0, W), ("spinner", None, W)],
+)
+def test_what_stands_up_in_a_picture_keeps_nothing_until_its_height_is_said(
+    called: str, height: float | None, wanted: Outcome
+) -> None:
+    """Its top was drawn, which lies nearer or farther than its foot; a height of 0 says that the copper was drawn."""
+    pilot = replace(PILOT_FAR, name=called, height_mm=height)
+    gaps = (
+        gap("8.00 mm ± 0.05 mm", name="g1", _from="L pad", to=called, searched="under the parts"),
+        gap("18.00 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", searched="under the parts"),
+        gap("24.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
+    )
+    model = board(pilot, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 30.0))
+    over_picture = judged(in_picture(model), *gaps)["pilot-distance.creepage"]
+
+    assert over_picture.outcome is wanted
+    assert (f"how high {called} stands is not said" in over_picture.statement) == (wanted is U)
+    assert judged(model, *gaps)["pilot-distance.creepage"].outcome is W
+
+
 def test_nets_face_each_other_by_group_and_the_poles_one_by_one() -> None:
     """What nothing is asked of is not measured."""
     model = board(conductor("N pad", "mains N", 20.0), PILOT_FAR, conductor("x", "logic 1", 30.0))

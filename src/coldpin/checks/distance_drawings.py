@@ -154,6 +154,7 @@ def _between(
             groove_x_mm=row.groove_x_mm,
             book=bench.book,
             searched=_searched(bench, drawn, sides),
+            over_picture=drawn.board.calibration is not None,
             picture_size_known=drawn.board.calibration is None or drawn.board.calibration.picture_size_px is not None,
         )
         if not beside:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from dataclasses import replace
 
@@ -17,6 +18,12 @@ from coldpin.standards.book import Book
 
 LENS = "the size of its picture is not known, so that what the lens bends is in no uncertainty"
 
+_STANDS_UP = re.compile(
+    r"\b(?:pins?|terminals?|screws?|studs?|posts?|tabs?|blades?|spades?|lugs?|legs?|wires?|bus ?bars?|headers?)\b",
+    re.IGNORECASE,
+)
+"""What a conductor is called that stands above the face of a board."""
+
 _NEAR_MM = 1e-3
 """Ours: a way that comes this near to a body touches it. [mm]"""
 
@@ -31,6 +38,7 @@ def drawing_doubts(
     book: Book,
     searched: Collection[str] = (),
     picture_size_known: bool = True,
+    over_picture: bool = False,
 ) -> tuple[str, ...]:
     """Return why a distance in a drawing may be shorter than it shows.
 
@@ -52,6 +60,8 @@ def drawing_doubts(
         Where somebody looked for shorter gaps, in words of the vocabulary.
     picture_size_known : bool
         False where it was drawn over a picture whose size is not stated.
+    over_picture : bool
+        True where it was drawn over a picture, which shows the top of what stands up aside of its foot.
 
     Returns
     -------
@@ -66,6 +76,12 @@ def drawing_doubts(
     doubts = [] if picture_size_known else [LENS]
     if in_mm.view is View.SECTION:
         return tuple(doubts)
+    upright = standing_up(in_mm, nets) if over_picture else ()
+    if upright:
+        doubts.append(
+            f"how high {', '.join(upright)} stands is not said, and a picture shows its top aside of its foot: say "
+            "height_mm, 0 where the copper at the foot was drawn"
+        )
     below = any(shape.face is Face.BOTTOM for shape in in_mm.features)
     if not below and not {BOTH_FACES, UNDER_PARTS} & set(searched):
         doubts.append(OTHER_FACE)
@@ -74,6 +90,26 @@ def drawing_doubts(
         if hiding:
             doubts.append(f"the space under {', '.join(hiding)} was not looked at")
     return tuple(doubts)
+
+
+def standing_up(board: BoardModel, nets: tuple[str, str]) -> tuple[str, ...]:
+    """Return the conductors that by their names stand above the face, and of which no height is said.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    nets : tuple of str
+        A net or a group at each end.
+
+    Returns
+    -------
+    tuple of str
+        Their names.
+    """
+    ends = dict.fromkeys(shape for net in nets for shape in board.of_net(net))
+    named = (one for one in ends if one.height_mm is None and _STANDS_UP.search(f"{one.name} {one.told}"))
+    return tuple(one.name for one in named)
 
 
 def hiding_bodies(

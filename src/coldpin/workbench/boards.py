@@ -201,6 +201,7 @@ def _doubts(
             needed_mm=distance.length_mm.value if by_row is None else by_row,
             groove_x_mm=measured.groove_x_mm,
             book=book,
+            over_picture=board.calibration is not None,
             picture_size_known=board.calibration is None or board.calibration.picture_size_px is not None,
         )
     return found

@@ -294,17 +294,20 @@ class _Search:
             for index, (other, step, _) in enumerate(edges)
             if ahead[node] + step + behind[other] <= longest * (1.0 + ROUNDING)
         )
-        found: dict[tuple[object, ...], Route] = {}
+        nearest = min(graph.targets, key=lambda target: ahead[target])
+        if math.isinf(ahead[nearest]):
+            return []
+        shortest = hops_to(reached, nearest)
+        found = {self._passed(shortest): self._shortened(ahead[nearest], shortest)}
         for length, node, index in through:
             other, _, hops = graph.edges[node][index]
             onward = tuple(hop.turned() for hop in reversed(hops_to(leads, other)))
             whole = (*hops_to(reached, node), *hops, *onward)
             passed = self._passed(whole)
-            if passed in found or (found and len(set(passed)) < len(passed)):
-                continue
-            found[passed] = self._shortened(length, whole)
             if len(found) >= count:
                 break
+            if passed not in found and len(set(passed)) == len(passed):
+                found[passed] = self._shortened(length, whole)
         return list(found.values())
 
     def _passed(self, hops: tuple[Hop, ...]) -> tuple[object, ...]:

@@ -246,7 +246,7 @@ def test_a_slot_lengthens_the_way_along_the_surface_alone() -> None:
     pilot = conductor("CP pad", "pilot CP", 10.0)
     slot = shape("slot", Role.SLOT, 7.0, 6.0, 2.0, 10.0)
 
-    plain, milled = (judged(board(pilot, *more, thickness=1.6)) for more in ((), (slot,)))
+    plain, milled = (judged(board(pilot, *more)) for more in ((), (slot,)))
     lengths = [
         found[f"pilot-distance.{kind}"].quantity.value  # type: ignore[union-attr]  # it was measured
         for found in (plain, milled)

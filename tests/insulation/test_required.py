@@ -532,3 +532,11 @@ def test_less_insulation_than_its_place_asks_for_is_told(kind: InsulationKind) -
         f"Mains-pilot asks for reinforced insulation (insulation-kind.mains-pilot); {kind}"
     )
     assert not any("given by hand" in line for line in enough.remarks)
+
+
+def test_a_low_working_voltage_asks_where_the_insulation_stands() -> None:
+    """It is used, for the gap may lie behind a transformer, and never without a word."""
+    told = required_distances(BOOK, replace(mains(), working_voltage_v=50.0))
+
+    assert told.creepage_mm < 5.0
+    assert any("where mains is at one end it lowers nothing" in line for line in told.remarks)

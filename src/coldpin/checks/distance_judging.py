@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from coldpin.checks.distance_evidence import FROM_LINE_TO_LINE, FoundDistance, Length, line_voltage
+from coldpin.checks.distance_standing import halves_of_limit, of_surface_and_voltage
 from coldpin.checks.evidence import BenchEvidence, claimed
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.insulation.distance_limit import distance_limit
@@ -262,7 +263,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
                 *found.questions,
                 *found.remarks,
                 *_other_reading(length),
-                *_of_surface_and_voltage(found, deciding),
+                *of_surface_and_voltage(found, deciding),
                 *_taken_for_granted(bench, deciding),
             ),
         ),
@@ -270,7 +271,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
         limit_of(bench, deciding, found.kind),
     )
     finding = _stated(found, finding, outcome, why, deciding)
-    finding = replace(finding, statement=f"{finding.statement}{_halves(bench, deciding, found.kind)}")
+    finding = replace(finding, statement=f"{finding.statement}{halves_of_limit(bench, deciding, found.kind)}")
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
     return JudgedDistance(found=found, finding=finding, why=why, demanded=demanded, placements=placements)
@@ -287,25 +288,6 @@ def _if_the_group_were_so(bench: BenchEvidence, found: FoundDistance) -> tuple[O
         f"too little for a material of which nothing is known; material group {found.group}, which asks for {least}, "
         "is stated, and nothing shows it"
     )
-
-
-def _of_surface_and_voltage(found: FoundDistance, told: RequiredDistances) -> tuple[str, ...]:
-    """Name the material group and the working voltage that somebody stated, with what was made of them."""
-    said = []
-    if found.group is not None:
-        made_of_it = (
-            f"as shown by {found.entry.conditions['group shown by']}"
-            if found.group_shown
-            else f"but not how it is known: group {told.material_group} was taken. State 'group shown by'"
-        )
-        said.append(f"Material group {found.group} is stated, {made_of_it}.")
-    if "working voltage" in found.entry.conditions and found.working_voltage_v is not None:
-        used = told.situation.working_voltage_v == found.working_voltage_v
-        made_of_it = (
-            "was taken" if used else "lowers nothing: mains is at one end, and the row of the rated voltage was taken"
-        )
-        said.append(f"The stated working voltage of {found.working_voltage_v:g} V {made_of_it}.")
-    return tuple(said)
 
 
 def _other_reading(length: Length) -> tuple[str, ...]:
@@ -438,18 +420,6 @@ def _stated(found: FoundDistance, finding: Finding, outcome: Outcome, why: str, 
         said = f"{subject} is {format_quantity(_known(finding))}: too close to {known} to say ({up_to}). {row}"
         return replace(finding, statement=said, outcome=outcome, probability=None)
     return replace(agreed, statement=f"{agreed.statement} {row}")
-
-
-def _halves(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> str:
-    """Say how well each half of a limit is known, the distance and what asks for it, where they are not alike."""
-    distance = distance_limit(bench.book, told.asked, kind).standing
-    asks = [] if told.kind_limit is None else [("kind of insulation", told.kind_limit.standing)]
-    if told.proposal is not None:
-        category, *degrees = told.proposal.limits
-        asks.append(("overvoltage category", category.standing))
-        asks += [("pollution degree", degree.standing) for degree in degrees]
-    other = dict.fromkeys(f"the {what} asked for: {standing}" for what, standing in asks if standing is not distance)
-    return f" Standing of the distance in the table: {distance}; of {', of '.join(other)}." if other else ""
 
 
 def _over_range(

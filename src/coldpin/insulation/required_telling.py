@@ -181,6 +181,11 @@ def remarks(book: Book, told: RequiredDistances) -> tuple[str, ...]:
         said.append("Nothing is known of the material: group IIIb is taken. An ordinary board (FR-4) is IIIa.")
     if situation.working_voltage_v is None:
         said.append("The working voltage was not found out: the row of the nominal voltage stands for it.")
+    elif situation.working_voltage_v < told.line_to_neutral_v and told.barrier is None:
+        said.append(
+            f"The working voltage of {situation.working_voltage_v:g} V is below that of the mains: where mains is at "
+            "one end it lowers nothing; say between what the insulation stands."
+        )
     if situation.system in (SupplySystem.THREE_PHASE, SupplySystem.SPLIT_PHASE):
         said.append(
             f"The creepage is for the {told.line_to_neutral_v:.4g} V from a line to the earthed point; between two "

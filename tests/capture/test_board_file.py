@@ -155,6 +155,19 @@ class TestQuestions:
         assert told in found.remarks[0]
         assert found.board.features[0].outline.max() == 15 * factor
 
+    def test_a_board_in_mils_is_asked_about(self) -> None:
+        """11.4 mm of board, a gap of 1 mm, all 39.37 times as large."""
+        large = [feature("board", box(0, 0, 450, 300)), feature("conductor", box(9, 9, 49, 49), net="mains L")]
+
+        assert read(*large).remarks == ("the drawing spans 450 mm: look whether it is in millimetres",)
+
+    def test_a_net_of_which_nothing_is_asked_is_told(self) -> None:
+        """It may be mains."""
+        others = (feature("conductor", box(x, 0, x + 1, 1), net=net) for x, net in ((9, "GND"), (12, "N")))
+
+        (told,) = read(LINE, *others).remarks
+        assert told.startswith("'GND', 'N' are of none of the groups mains, pilot, low-voltage, earth, surface")
+
     def test_a_thick_board_is_asked_about(self) -> None:
         assert "is that in millimetres?" in read(BOARD, thickness_mm=16.0).remarks[0]
 

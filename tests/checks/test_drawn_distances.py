@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from coldpin.checks import BoardEvidence, find_check
-from coldpin.checks.distance_drawings import gaps_beside, pairs_of_nets
+from coldpin.checks.distance_drawings import drawn_distances, gaps_beside, pairs_of_nets
 from coldpin.checks.distances import found_distances
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.insulation.calliper_gaps import why_undecided
@@ -406,3 +406,79 @@ def test_a_drawing_that_cannot_be_measured_in_costs_its_own_entry() -> None:
     model = BoardModel(features=(BARE, crossed, PILOT_FAR), pick_u_mm=0.02)
 
     assert found_in(drawn(model, LOOKED))["pilot-distance.clearance"].evidence == ("looked",)
+
+
+@pytest.mark.hand("the pad of the other spelling ends at 14.5 mm, the pilot's begins at 15.5 mm; 22 mm from the other")
+@pytest.mark.parametrize("net", ["Mains N", "mains-N", "MAINS_N"])
+def test_a_conductor_of_the_mains_is_one_however_it_is_written(net: str) -> None:
+    """The nearer one decides."""
+    found = judged(board(conductor("N", net, 12.5), conductor("CP", "pilot", 15.5)))
+
+    for kind in ("clearance", "creepage"):
+        quantity = found[f"pilot-distance.{kind}"].quantity
+        assert quantity is not None
+        assert quantity.value == pytest.approx(1.0)
+        assert found[f"pilot-distance.{kind}"].outcome is B
+
+
+@pytest.mark.parametrize("net", ["N", "L", "main N", "GND"])
+def test_a_net_of_which_nothing_is_asked_keeps_every_distance_open(net: str) -> None:
+    """It may be mains, nearer than any that is drawn as such."""
+    aside = conductor("other", net, 12.0, y=16.0)
+    found = judged(board(PILOT_FAR, aside))["pilot-distance.clearance"]
+
+    assert found.outcome is U
+    assert f"{net!r} is of none of the groups" in found.statement
+    assert judged(board(PILOT_NEAR, aside))["pilot-distance.clearance"].outcome is B
+
+
+def in_mils(model: BoardModel) -> BoardModel:
+    """The same drawing with mils taken for millimetres."""
+    features = tuple(replace(one, outline=one.outline / 0.0254) for one in model.features)
+    return replace(model, features=features)
+
+
+@pytest.mark.hand("1.2 mm are 47.2 mil: within any limit in millimetres; the board is 40 mm, 1575 mil")
+def test_a_drawing_of_unlikely_size_decides_nothing() -> None:
+    """Neither that it is kept nor that it is not."""
+    mils = in_mils(board(PILOT_NEAR))
+    inches = replace(mils, features=tuple(replace(one, outline=one.outline / 1000.0) for one in mils.features))
+    for model in (mils, inches):
+        found = judged(model)
+        assert found["pilot-distance.clearance"].outcome is U
+        assert "look whether it is in millimetres" in found["pilot-distance.clearance"].statement
+
+
+def test_a_long_gap_in_a_small_drawing_is_asked_about_until_a_calliper_agrees() -> None:
+    """The rule of the calliper holds for what is drawn; a gap that agrees tells the unit."""
+    wide = replace(BARE, outline=BARE.outline * [6.0, 1.0])
+    model = BoardModel(features=(wide, LINE, conductor("CP pad", "pilot CP", 70.0)), pick_u_mm=0.02)
+    beside = gap("64.00 mm ± 0.05 mm", name="same", _from="L pad", to="CP pad", across="mains to pilot")
+
+    alone = judged(model)["pilot-distance.clearance"]
+    assert alone.outcome is U
+    assert "a gap of 64 mm is unlikely" in alone.statement
+    agreed = drawn(model, beside)
+    assert [gap.agreement for gap in gaps_beside(agreed, agreed.boards[0])] == [Agreement.AGREES]
+    (of_drawing,) = (
+        one for one in drawn_distances(agreed) if one.across == "mains to pilot" and one.kind is PathKind.CLEARANCE
+    )
+    assert of_drawing.questions == ()
+
+
+@pytest.mark.parametrize("parted", [False, True])
+def test_where_no_surface_leads_across_creepage_is_open_and_says_why(parted: bool) -> None:
+    """A conductor off the outline, or a board in two parts: no way along the surface is no distance kept."""
+    other = shape("second board", Role.BOARD, 50.0, 0.0, 20.0, 30.0)
+    model = board(conductor("CP", "pilot", 52.0), *([other] if parted else []))
+    near = judged(board(conductor("CP", "pilot", 42.0)))
+    found = near if not parted else judged(model)
+
+    creepage, clearance = (found[f"pilot-distance.{kind}"] for kind in ("creepage", "clearance"))
+    assert creepage.outcome is U
+    if parted:
+        assert "look whether anything joins the two parts of the board" in creepage.statement
+    else:
+        assert "CP lies off the board as drawn, and no surface leads there" in creepage.statement
+        assert clearance.outcome is U
+        assert "CP lies off the board as drawn" in clearance.statement

@@ -32,6 +32,7 @@ from coldpin.capture.board_scale import plain_scale, read_scale
 from coldpin.capture.signature import content_signature
 from coldpin.capture.source import CaptureFile
 from coldpin.records.board import BoardFeature, BoardModel, Role, View
+from coldpin.records.board_questions import net_questions, size_questions
 
 MOST_BYTES = 32 << 20
 """Ours: a drawing of a board is smaller; that of a whole layout has about a megabyte. [bytes]"""
@@ -41,9 +42,6 @@ MOST_FEATURES = 20_000
 
 MOST_CORNERS = 500_000
 """Ours: corners of one drawing; paths are found among a tenth of that."""
-
-USUAL_SPAN_MM = (2.0, 1000.0)
-"""Ours: a drawing in millimetres that spans less or more is asked about; it may be in another unit. [mm]"""
 
 _MEMBERS = ("type", "scale", "view", "thickness_mm", "features")
 _LISTED = 5
@@ -311,12 +309,7 @@ def _listed(names: Sequence[str]) -> str:
 
 def _questions(board: BoardModel) -> list[str]:
     """Ask about what is possible and not likely; nothing is changed."""
-    asked = []
-    corners = np.concatenate([feature.outline for feature in board.features])
-    span = float((corners.max(axis=0) - corners.min(axis=0)).max())
-    least, most = USUAL_SPAN_MM
-    if board.calibration is None and not least <= span <= most:
-        asked.append(f"the drawing spans {span:.4g} mm: is it in millimetres?")
+    asked = [*size_questions(board), *net_questions(board)]
     if board.thickness_mm is not None and board.thickness_mm > _THICKEST_MM:
         asked.append(f"the board is {board.thickness_mm:g} mm thick: is that in millimetres?")
     outside = _outside(board)

@@ -20,11 +20,11 @@ from coldpin.checks.distance_evidence import (
     voltage_between,
 )
 from coldpin.checks.distance_judging import demands
-from coldpin.checks.drawing_doubts import drawing_doubts
+from coldpin.checks.drawing_doubts import drawing_doubts, drawing_questions, why_no_way
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.calliper_bias import beside_calliper
-from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
+from coldpin.insulation.calliper_gaps import reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.situation import propose_situation
@@ -139,12 +139,16 @@ def _between(
         )
 
     harshest = measured(demanded[-1].asked.groove_x_mm)
-    undecided = why_undecided(drawn.board, gaps_beside(bench, drawn))
-    questions = (_in_sentence(undecided),) if undecided else ()
     for kind in PathKind:
-        shortest = _of(harshest, kind)
+        # without a surface from one to the other there is no creepage: the air between is the least it would have
+        in_air = _of(harshest, kind) is None
+        measured_as = PathKind.CLEARANCE if in_air else kind
+        shortest = _of(harshest, measured_as)
         if shortest is None:
             continue
+        questions = drawing_questions(drawn.board, gaps_beside(bench, drawn), (shortest.length_mm.value,))
+        if in_air:
+            questions = (*questions, why_no_way(in_mm, nets))
         row = demanded[-1].asked
         doubts = drawing_doubts(
             in_mm,
@@ -163,10 +167,11 @@ def _between(
             across=sides,
             kind=kind,
             entry=drawn.entry,
-            length=lambda x, kind=kind: _length(_of(measured(x), kind), measured(x), kind),  # type: ignore[misc]  # kind is bound
+            length=lambda x, kind=measured_as: _length(_of(measured(x), kind), measured(x), kind),  # type: ignore[misc]  # kind is bound
             reach=Reach.CONSTRUCTION,
             ends=(shortest.path.told,),
             beside=beside,
+            at_least=in_air,
             doubts=doubts,
             questions=questions,
             remarks=(*harshest.remarks, *_unseen(harshest)),
@@ -176,13 +181,9 @@ def _between(
         )
         yield base
         floating = next((one for one in _next(harshest, kind) if _floats(board, one.path)), None)
-        if not base.floats and floating is not None and not beside:
+        if not base.floats and floating is not None and not (beside or in_air):
             fixed = Length(quantity=floating.length_mm, path=floating.path)
             yield replace(base, length=lambda _, way=fixed: way, ends=(floating.path.told,), floats=True)  # type: ignore[misc]  # way is bound
-
-
-def _in_sentence(text: str) -> str:
-    return text[:1].lower() + text[1:].rstrip(".")
 
 
 def _of(found: Distances, kind: PathKind) -> MeasuredDistance | None:

@@ -377,10 +377,25 @@ def _pressed(bench: BenchEvidence, entry: Entry) -> tuple[str, ...]:
 
 
 def _questions(found: tuple[Measured, ...]) -> tuple[str, ...]:
-    longest = max(one.quantity.value for one in found)
+    return too_long(max(one.quantity.value for one in found))
+
+
+def too_long(longest: float) -> tuple[str, ...]:
+    """Ask for the unit of a gap that is longer than gaps inside are.
+
+    Parameters
+    ----------
+    longest : float
+        The gap, read or drawn. [mm]
+
+    Returns
+    -------
+    tuple of str
+        As it stands inside a sentence; none of a gap of usual length.
+    """
     if longest <= LONGEST_GAP_MM:
         return ()
-    return (f"a gap of {longest:g} mm is unlikely inside a lead or wall unit: look at its unit",)
+    return (f"a gap of {longest:.4g} mm is unlikely inside a lead or wall unit: look at its unit",)
 
 
 def _remarks(sides: str, further: tuple[Quantity, ...]) -> tuple[str, ...]:

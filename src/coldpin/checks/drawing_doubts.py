@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 import shapely
 
-from coldpin.checks.distance_evidence import OTHER_FACE
+from coldpin.checks.distance_evidence import OTHER_FACE, too_long
+from coldpin.insulation.calliper_gaps import why_undecided
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.surfaces import area_of
 from coldpin.records.board import BoardModel, Face, Role, View
+from coldpin.records.board_questions import net_questions, size_questions
+from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import IsolationPath, Leg, PathKind
 from coldpin.records.distance_words import BOTH_FACES, UNDER_PARTS
+from coldpin.records.nets import SURFACES
 from coldpin.standards.book import Book
 
 LENS = "the size of its picture is not known, so that what the lens bends is in no uncertainty"
@@ -73,7 +77,7 @@ def drawing_doubts(
     InputError
         The drawing cannot be measured in.
     """
-    doubts = [] if picture_size_known else [LENS]
+    doubts = [*([] if picture_size_known else [LENS]), *net_questions(in_mm)]
     if in_mm.view is View.SECTION:
         return tuple(doubts)
     upright = standing_up(in_mm, nets) if over_picture else ()
@@ -82,6 +86,8 @@ def drawing_doubts(
             f"how high {', '.join(upright)} stands is not said, and a picture shows its top aside of its foot: say "
             "height_mm, 0 where the copper at the foot was drawn"
         )
+    if aside := _off_board(in_mm, nets):
+        doubts.append(f"{', '.join(aside)} {_lie(aside)} off the board as drawn: look whether its outline is whole")
     below = any(shape.face is Face.BOTTOM for shape in in_mm.features)
     if not below and not {BOTH_FACES, UNDER_PARTS} & set(searched):
         doubts.append(OTHER_FACE)
@@ -110,6 +116,93 @@ def standing_up(board: BoardModel, nets: tuple[str, str]) -> tuple[str, ...]:
     ends = dict.fromkeys(shape for net in nets for shape in board.of_net(net))
     named = (one for one in ends if one.height_mm is None and _STANDS_UP.search(f"{one.name} {one.told}"))
     return tuple(one.name for one in named)
+
+
+def drawing_questions(
+    board: BoardModel, gaps: Sequence[CalliperGap], lengths_mm: Iterable[float] = ()
+) -> tuple[str, ...]:
+    """Return why a drawing decides nothing at all.
+
+    A gap by calliper that agrees with it answers whether it is in millimetres.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The drawing.
+    gaps : sequence of CalliperGap
+        The gaps read by calliper on the same board.
+    lengths_mm : iterable of float
+        What was measured in it. [mm]
+
+    Returns
+    -------
+    tuple of str
+        Each as it stands inside a sentence.
+    """
+    undecided = why_undecided(board, gaps)
+    asked = (undecided[:1].lower() + undecided[1:].rstrip("."),) if undecided else ()
+    if any(gap.agreement is Agreement.AGREES for gap in gaps):
+        return asked
+    return (*asked, *size_questions(board), *too_long(max(lengths_mm, default=0.0)))
+
+
+def as_sentences(reasons: Iterable[str]) -> str:
+    """Return reasons that stand inside a sentence as sentences.
+
+    Parameters
+    ----------
+    reasons : iterable of str
+        Each without a full stop.
+
+    Returns
+    -------
+    str
+        One after the other.
+
+    Examples
+    --------
+    >>> as_sentences(["the drawing spans 1772 mm"])
+    'The drawing spans 1772 mm.'
+    """
+    return " ".join(f"{why[:1].upper()}{why[1:]}." for why in reasons)
+
+
+def why_no_way(in_mm: BoardModel, nets: tuple[str, str]) -> str:
+    """Say why no surface leads from one net to another.
+
+    Parameters
+    ----------
+    in_mm : BoardModel
+        The drawing. [mm]
+    nets : tuple of str
+        A net or a group at each end.
+
+    Returns
+    -------
+    str
+        As it stands inside a sentence.
+    """
+    aside = _off_board(in_mm, nets, surfaces=True)
+    if aside:
+        off = f"{', '.join(aside)} {_lie(aside)} off the board as drawn"
+        return f"{off}, and no surface leads there: look whether its outline is whole"
+    return "no surface leads from one to the other as drawn: look whether anything joins the two parts of the board"
+
+
+def _off_board(in_mm: BoardModel, nets: tuple[str, str], *, surfaces: bool = False) -> tuple[str, ...]:
+    """Return the conductors of two nets that lie wholly beside every board; what a hand can touch does so by nature."""
+    outlines = in_mm.of_role(Role.BOARD)
+    if not outlines or in_mm.view is View.SECTION:
+        return ()
+    solid = shapely.union_all([area_of(outline) for outline in outlines])
+    ends = (*in_mm.of_net(nets[0]), *in_mm.of_net(nets[1]))
+    return tuple(
+        end.name for end in ends if (surfaces or end.group not in SURFACES) and not solid.intersects(area_of(end))
+    )
+
+
+def _lie(names: Sequence[str]) -> str:
+    return "lies" if len(names) == 1 else "lie"
 
 
 def hiding_bodies(

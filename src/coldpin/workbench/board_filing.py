@@ -14,6 +14,7 @@ from coldpin.checks import BoardEvidence
 from coldpin.checks.distance_drawings import part_of
 from coldpin.errors import CaseError, InputError
 from coldpin.records.assessment import Problem
+from coldpin.records.board_questions import net_questions
 from coldpin.records.board_words import BOARD_DRAWING
 from coldpin.records.entry import Entry, EvidenceFile
 from coldpin.records.vocabulary import showing
@@ -130,7 +131,7 @@ def read_boards(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem
     entries : tuple of Entry
         The entries that count.
     problems : list of Problem
-        What could not be used is added to it.
+        What could not be used is added to it, and which nets of a drawing nothing is asked of.
 
     Returns
     -------
@@ -142,7 +143,9 @@ def read_boards(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem
         if showing(entry.shows).recorded_as != "board":
             continue
         try:
-            found.append(BoardEvidence(entry=entry, board=read_drawing(bench, entry).board))
+            board = read_drawing(bench, entry).board
+            found.append(BoardEvidence(entry=entry, board=board))
+            problems += [Problem(where=f"entry {entry.id}", what=asked) for asked in net_questions(board)]
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from coldpin.checks.drawing_doubts import drawing_doubts
+from coldpin.checks.drawing_doubts import as_sentences, drawing_doubts, drawing_questions
 from coldpin.errors import InputError
 from coldpin.insulation.calliper_bias import beside_calliper
-from coldpin.insulation.calliper_gaps import reconcile_gap, why_undecided
+from coldpin.insulation.calliper_gaps import reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
@@ -146,7 +146,9 @@ def measure_board(
         for gap in (*source.gaps, *map(gap_by_hand, calliper))
     )
     measured = beside_calliper(measured, gaps)
-    undecided = why_undecided(board, gaps) or _too_narrow(groove, measured, pollution_degree, required, constants)
+    lengths = [distance.length_mm.value for _, distance in _by_kind(measured)]
+    undecided = as_sentences(drawing_questions(board, gaps, lengths))
+    undecided = undecided or _too_narrow(groove, measured, pollution_degree, required, constants)
     placements = _placements(measured, required)
     disputed = _disputed(measured, required, placements)
     doubts = _doubts(board, measured, required, constants)

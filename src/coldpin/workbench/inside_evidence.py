@@ -15,7 +15,7 @@ from coldpin.checks import BenchEvidence, BoardEvidence
 from coldpin.checks.distance_drawings import gaps_beside, part_of
 from coldpin.checks.distance_judging import JudgedDistance
 from coldpin.checks.distances import judged_everywhere
-from coldpin.insulation.calliper_gaps import why_undecided
+from coldpin.checks.drawing_doubts import as_sentences, drawing_questions
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.records.board import BoardFeature
 from coldpin.records.distance import Leg
@@ -111,7 +111,7 @@ def _board(bench: BenchEvidence, drawn: BoardEvidence, judged: Iterable[JudgedDi
         shapes=tuple(map(_shape, in_millimetres(drawn.board).features)),
         ways=tuple(sorted(ways, key=_worst_first)),
         calliper=gaps,
-        undecided=why_undecided(drawn.board, gaps),
+        undecided=as_sentences(drawing_questions(drawn.board, gaps)),
     )
 
 

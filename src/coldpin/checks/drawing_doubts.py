@@ -9,7 +9,7 @@ from dataclasses import replace
 import shapely
 
 from coldpin.checks.distance_evidence import OTHER_FACE, too_long
-from coldpin.insulation.calliper_gaps import why_undecided
+from coldpin.insulation.calliper_gaps import shows_scale, why_undecided
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.surfaces import area_of
 from coldpin.records.board import BoardModel, Face, Role, View
@@ -123,7 +123,7 @@ def drawing_questions(
 ) -> tuple[str, ...]:
     """Return why a drawing decides nothing at all.
 
-    A gap by calliper that agrees with it answers whether it is in millimetres.
+    A gap by calliper that agrees with it, and is not vague, answers whether it is in millimetres.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def drawing_questions(
     """
     undecided = why_undecided(board, gaps)
     asked = (undecided[:1].lower() + undecided[1:].rstrip("."),) if undecided else ()
-    if any(gap.agreement is Agreement.AGREES for gap in gaps):
+    if any(gap.agreement is Agreement.AGREES and shows_scale(gap) for gap in gaps):
         return asked
     return (*asked, *size_questions(board), *too_long(max(lengths_mm, default=0.0)))
 

@@ -58,6 +58,14 @@ FUNCTIONS: Mapping[str, tuple[str, ...]] = {
     "thin earth conductor": ("conductor",),
     "PE loss ignored": ("earth-monitoring",),
     "supply earth not monitored": ("supply-earth-monitoring",),
+    "pilot track too near": ("pilot-separation",),
+    "slot left out": ("pilot-separation",),
+    "slot too narrow": ("pilot-separation",),
+    "unused pin at the pilot": ("pilot-separation",),
+    "low voltage too near": ("pilot-separation",),
+    "optocoupler bridged": ("pilot-separation",),
+    "poles too near": ("pole-separation",),
+    "earth too near": ("pole-separation",),
 }
 """Which function each fault takes away. A fault that is not named here is no unit's: the vehicle's, or one that breaks
 nothing known to us."""

@@ -11,7 +11,7 @@ import shapely
 
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.path_corners import pin_path, remeasure, rings_drawn
-from coldpin.records.board import BoardModel, Face, Role
+from coldpin.records.board import BoardFeature, BoardModel, Face, Role
 from coldpin.records.distance import FoundDistances, Leg
 from tests.board_drawing import drawn, floating, outline, pad, rectangle, shape, slot
 from tests.insulation.test_brute_force import random_board
@@ -22,13 +22,13 @@ HIDDEN = 2.0 / 64.0
 """What the last spacing of the points along an edge may hide, for each time a path goes over one. [mm]"""
 
 
-def pads(top: list[float], bottom: list[float], *more: object, face: Face = Face.BOTTOM) -> BoardModel:
+def pads(top: list[float], bottom: list[float], *more: BoardFeature, face: Face = Face.BOTTOM) -> BoardModel:
     """Return a board with a mains pad on top and a pilot pad on another face."""
     return drawn(
         BOARD,
         pad("pad 1", "mains L", rectangle(*top), face=Face.TOP),
         pad("pad 2", "pilot", rectangle(*bottom), face=face),
-        *more,  # type: ignore[arg-type]
+        *more,
         thickness_mm=THICK,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coldpin.checks.cautions import EARTH_OPENED, LIVE_CAUTIONS, NO_CLIP
+from coldpin.checks.cautions import DEAD_CAUTIONS, EARTH_OPENED, LIVE_CAUTIONS, NO_CLIP, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, highest, mean, readings
 from coldpin.checks.judging import judged, placed, worst, worst_entry
@@ -306,7 +306,7 @@ IMPEDANCE_CHECK = Check(
         level=Level.DESTRUCTIVE,
         instrument="multimeter with stated accuracy; the opened board",
         minutes=20,
-        cautions=("Unplug, discharge, prove dead: the opened specimen is never used as a charger again.",),
+        cautions=(*DEAD_CAUTIONS, OPENED_BOARD),
         steps=(
             "Follow every resistor joined to a pole of the mains to its end: pilot, earth, low voltage or a button.",
             "Read each part of such a chain with one end free, and write down where it leads.",

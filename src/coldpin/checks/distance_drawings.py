@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from itertools import combinations
 
 import shapely
@@ -167,7 +168,7 @@ def _between(
             across=sides,
             kind=kind,
             entry=drawn.entry,
-            length=lambda x, kind=measured_as: _length(_of(measured(x), kind), measured(x), kind),  # type: ignore[misc]  # kind is bound
+            length=partial(_length_by, measured, measured_as),
             reach=Reach.CONSTRUCTION,
             ends=(shortest.path.told,),
             beside=beside,
@@ -183,7 +184,7 @@ def _between(
         floating = next((one for one in _next(harshest, kind) if _floats(board, one.path)), None)
         if not base.floats and floating is not None and not (beside or in_air):
             fixed = Length(quantity=floating.length_mm, path=floating.path)
-            yield replace(base, length=lambda _, way=fixed: way, ends=(floating.path.told,), floats=True)  # type: ignore[misc]  # way is bound
+            yield replace(base, length=partial(_whatever_x, fixed), ends=(floating.path.told,), floats=True)
 
 
 def _of(found: Distances, kind: PathKind) -> MeasuredDistance | None:
@@ -192,6 +193,17 @@ def _of(found: Distances, kind: PathKind) -> MeasuredDistance | None:
 
 def _next(found: Distances, kind: PathKind) -> tuple[MeasuredDistance, ...]:
     return found.next_clearance if kind is PathKind.CLEARANCE else found.next_creepage
+
+
+def _length_by(measured: Callable[[float], Distances], kind: PathKind, groove_x: float) -> Length:
+    """Return the length of a way where grooves narrower than X are bridged."""
+    found = measured(groove_x)
+    return _length(_of(found, kind), found, kind)
+
+
+def _whatever_x(length: Length, _groove_x: float) -> Length:
+    """Return a length that was measured for one X and stands for every other."""
+    return length
 
 
 def _length(measured: MeasuredDistance | None, found: Distances, kind: PathKind) -> Length:

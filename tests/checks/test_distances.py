@@ -51,7 +51,7 @@ def outcomes(bench: BenchEvidence, check: str = "pilot-distance") -> tuple[Outco
 W, B, U = Outcome.WITHIN, Outcome.BEYOND, Outcome.UNDECIDED
 
 
-@pytest.mark.published("IEC 60664-1 by two public transcriptions: 230 V, category II, degree 2: reinforced 3.0 / 5.0")
+@pytest.mark.published("IEC 60664-1 by two public copies: 230 V, category II, degree 2: reinforced 3.0 / 5.0")
 @pytest.mark.parametrize(
     ("reading", "wanted"),
     [("2.90 mm", (B, B)), ("3.10 mm", (W, B)), ("4.90 mm", (W, B)), ("5.10 mm", (W, W)), ("3.02 mm", (U, B))],

@@ -31,7 +31,7 @@ class Printed:
                 yield ".".join((self.prefix, *column, line[0] + heads[0])), float(cell)
 
 
-TWO = "two public transcriptions, compared cell by cell without a difference; standing: read"
+TWO = "two public copies, compared cell by cell without a difference; standing: read"
 ONE = "one public data file of the standard's tables; standing: read"
 
 PRINTED = (
@@ -216,7 +216,7 @@ PRINTED = (
     ),
     Printed(
         prefix="clearance-withstand",
-        source="IEC 60664-1:2020 table A.1 case A, one transcription; standing: read",
+        source="IEC 60664-1:2020 table A.1 case A, one public copy; standing: read",
         text="""
  mm     a
 0.5   840

@@ -180,7 +180,7 @@ def test_disputed_temporary_overvoltage() -> None:
     assert found.stepped == 3.8
 
 
-@pytest.mark.published("IEC 60664-1:2020 table A.1 as one transcription gives it")
+@pytest.mark.published("IEC 60664-1:2020 table A.1 as one public copy gives it")
 def test_what_a_gap_withstands() -> None:
     """Each row; nothing is said outside the part that was read."""
     for gap, volts in BY_PREFIX["clearance-withstand"].column("a").items():

@@ -16,7 +16,7 @@ PROJECT = Path(__file__).resolve().parent.parent.parent
 FORBIDDEN = {
     "a path of one machine": r"(?<![\w.~<])/(?:[w]ork|[r]oot|[t]mp)/|[C]:\\Users",
     "the host of a package index": r"py[p]i\.(?:org|io)|python[h]osted|npm[j]s|deb\.[d]ebian|crates\.[i]o",
-    "a word about who wrote it": r"\b(?:[a]ssistant|[s]ubagent|[c]hatbot|[t]ranscript|[s]eed document)s?\b",
+    "a word about who wrote it": r"\b(?:[a]ssistant|[s]ubagent|[c]hatbot|[t]ranscript(?:ion)?|[s]eed document)s?\b",
     "the number of an issue": r"\b(?:[s]ee|[c]loses|[f]ixes|[r]esolves) issues? #?\d|\b[i]ssues? #\d",
     "work put off": r"\b(?:T[O]DO|F[I]XME|X[X]X)\b",
 }

@@ -152,8 +152,11 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
             f"rows of the log that hold a value of {named}: {np.count_nonzero(kept)}; two at least are needed: check "
             "which column is read"
         )
+    every = bool(np.all(kept))
     taken = {
-        channel.quantity: channel.values[kept] for channel in log.channels if channel is log.channel(channel.quantity)
+        channel.quantity: channel.values if every else channel.values[kept]
+        for channel in log.channels
+        if channel is log.channel(channel.quantity)
     }
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
     apparent = _apparent(joined, amperes, volt_rows, voltage, kept)
@@ -178,7 +181,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
                 amperes, current_from = amperes / np.where(np.isfinite(divisor), divisor, 1.0), BY_FACTOR
             remarks.append(_made_of_power(divisor))
     return ChargeLog(
-        time_s=log.time_s[kept],
+        time_s=log.time_s if every else log.time_s[kept],
         power_w=watts,
         current_a=amperes,
         voltage_v=volt_rows,

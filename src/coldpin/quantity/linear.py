@@ -93,27 +93,35 @@ def merge(components: Iterable[Component]) -> tuple[Component, ...]:
     >>> merge([one, replace(one, contribution=-0.1)])
     ()
     """
+    listed = tuple(components)
+    for component in listed:
+        if not component.dof >= 1.0:
+            raise InputError(
+                f"component {component.id!r} has {component.dof:g} degrees of freedom; at least 1 is needed"
+            )
+    keys = [component.id or f"\0{place}" for place, component in enumerate(listed)]
+    left = _added(keys, listed) if len(set(keys)) < len(keys) else listed
+    left = tuple(component for component in left if component.contribution)
+    _check_groups(left)
+    return left
+
+
+def _added(keys: Sequence[str], components: Sequence[Component]) -> tuple[Component, ...]:
+    """Add the components of the same key, and leave out those that cancelled."""
     sums: dict[str, Component] = {}
     sizes: dict[str, float] = {}
-    for place, component in enumerate(components):
-        key = component.id or f"\0{place}"
+    for key, component in zip(keys, components, strict=True):
         held = sums.get(key)
         if held is not None and (held.dof, held.shape, held.group) != (component.dof, component.shape, component.group):
             raise InputError(
                 f"component id {component.id!r} stands for two different things ({_description(held)}; "
                 f"{_description(component)}): give each its own id"
             )
-        if not component.dof >= 1.0:
-            raise InputError(
-                f"component {component.id!r} has {component.dof:g} degrees of freedom; at least 1 is needed"
-            )
         sums[key] = (
             component if held is None else replace(held, contribution=held.contribution + component.contribution)
         )
         sizes[key] = sizes.get(key, 0.0) + abs(component.contribution)
-    left = tuple(component for key, component in sums.items() if abs(component.contribution) > CANCELLED * sizes[key])
-    _check_groups(left)
-    return left
+    return tuple(component for key, component in sums.items() if abs(component.contribution) > CANCELLED * sizes[key])
 
 
 def _check_groups(components: Iterable[Component]) -> None:

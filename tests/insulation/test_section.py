@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from coldpin.insulation.distances import ANY_RECESS, CORNERS, find_distances
-from coldpin.records.board import Joint, Role, View
+from coldpin.records.board import BoardFeature, Joint, Role, View
 from coldpin.records.distance import FoundDistances, Leg
-from tests.board_drawing import Corners, drawn, outline, pad, rectangle, shape
+from tests.board_drawing import Corners, drawn, floating, outline, pad, rectangle, shape
 
 DEPTH = 12.0
 
@@ -190,3 +190,46 @@ def test_a_path_in_a_section_names_its_joint_and_its_contour() -> None:
     assert wide.creepage is not None
     assert "through the joint at wall" in joint.creepage.told
     assert wide.creepage.told == "along the surface from part A to part B"
+
+
+def told(*more: BoardFeature) -> tuple[str, str]:
+    """Return how creepage and clearance are told between two parts that lie 6 mm apart on a flat board."""
+    board = drawn(
+        outline(rectangle(-9.0, -1.6, 9.0, 0.0)),
+        pad("part A", "mains L", rectangle(-4.0, 0.0, -2.0, 0.1)),
+        pad("part B", "pilot", rectangle(4.0, 0.0, 6.0, 0.1)),
+        *more,
+        view=View.SECTION,
+    )
+    found = find_distances(board, ("mains", "pilot"), groove_x_mm=1.0)
+    assert found.creepage is not None
+    assert found.clearance is not None
+    return found.creepage.told, found.clearance.told
+
+
+@pytest.mark.hand("the way leads under the wall, whose foot is level with the board, and in air over its top")
+@pytest.mark.parametrize("left", [-2.0, 0.0, 3.0], ids=["flush with part A", "between", "flush with part B"])
+def test_a_joint_is_told_wherever_the_wall_stands(left: float) -> None:
+    """Also where the wall is flush with a part, and the way goes straight on before or behind it."""
+    wall = shape(Role.BARRIER, "wall", rectangle(left, 0.0, left + 1.0, 3.0))
+
+    assert told(wall) == ("through the joint at wall, from part A to part B", "round wall, from part A to part B")
+
+
+@pytest.mark.hand("from part A straight to the pad on the wall, and from it straight to part B: round nothing")
+def test_a_conductor_flush_with_the_corner_of_a_wall_is_not_gone_round() -> None:
+    """The way ends at the conductor; that the wall has a corner there bends nothing."""
+    wall = shape(Role.BARRIER, "wall", rectangle(0.0, 0.0, 1.0, 0.4), joint=Joint.CEMENTED)
+    pad_on_top = floating("pad 7", rectangle(0.0, 0.4, 1.0, 0.5))
+
+    assert told(wall, pad_on_top)[1] == "across pad 7, from part A to part B"
+
+
+@pytest.mark.hand("the air between the two parts of a rib, and round the edge of a board, has corners: it is not straight")
+def test_a_bent_way_through_air_is_not_called_straight() -> None:
+    """It leads round corners of what is solid."""
+    rib = profile([[0, 0], [2, 0], [2, 2], [3, 2], [3, 0], [5, 0]])
+
+    assert rib.clearance is not None
+    assert rib.clearance.told == "through air round corners from part A to part B"
+    assert told()[1] == "straight from part A to part B"

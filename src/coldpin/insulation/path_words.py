@@ -102,13 +102,14 @@ def section_legs(board: BoardModel, conductors: Conductors, kind: PathKind, rout
         middle = shapely.Point(0.5 * (hop.start[0] + hop.end[0]), 0.5 * (hop.start[1] + hop.end[1]))
         on = solids.distance(middle) <= NEAR_MM
         leg = Leg.AIR if kind is PathKind.CLEARANCE else Leg.SURFACE if on else Leg.BRIDGE
-        end = shapely.Point(hop.end)
-        passes = next((name for name, area in barriers if area.boundary.distance(end) <= NEAR_MM), "")
-        passes = "a groove" if leg is Leg.BRIDGE else passes
+        passes = "a groove" if leg is Leg.BRIDGE else ""
         if leg is Leg.SURFACE and sum(area.boundary.distance(middle) <= NEAR_MM for area in solid_areas) > 1:
-            passes = f"{JOINT} {passes}".strip()
+            passes = f"{JOINT} {_barrier_at(barriers, middle)}".strip()
+        elif leg is not Leg.BRIDGE and hop.shapes[1] < 0:
+            # where it ends at a conductor it goes round nothing, though a barrier be flush with it
+            passes = _barrier_at(barriers, shapely.Point(hop.end))
         new = PathLeg(leg=leg, start=hop.start, end=hop.end, counted_mm=hop.counted, passes=passes)
-        if legs and legs[-1].leg is leg and _straight_on(legs[-1], new):
+        if legs and legs[-1].leg is leg and _straight_on(legs[-1], new) and _joint(legs[-1]) == _joint(new):
             begun = legs.pop()
             new = replace(begun, end=new.end, counted_mm=begun.counted_mm + new.counted_mm, passes=passes)
         legs.append(new)
@@ -145,16 +146,27 @@ def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
             )
         elif leg.passes.startswith(JOINT):
             words = f"through {leg.passes}"
-        elif after is not None and leg.passes and after.leg not in (Leg.BRIDGE, Leg.EDGE):
+        elif after is not None and leg.passes and after.leg not in (Leg.BRIDGE, Leg.EDGE) and not _joint(after):
             words = f"round {leg.passes}"
         if words and (not said or said[-1] != words):
             said.append(words)
-    walked = [leg for leg in legs if leg.leg is Leg.SURFACE and leg.counted_mm > 0.0]
-    if not said and len(walked) > 1:
-        return f"along the surface from {between[0]} to {between[1]}"
+    counted = [leg.leg for leg in legs if leg.counted_mm > 0.0]
+    if not said and len(counted) > 1:
+        way = "through air round corners" if set(counted) == {Leg.AIR} else "along the surface"
+        return f"{way} from {between[0]} to {between[1]}"
     if not said:
         return f"straight from {between[0]} to {between[1]}"
     return ", ".join(said) + f", from {between[0]} to {between[1]}"
+
+
+def _barrier_at(barriers: list[tuple[str, BaseGeometry]], place: shapely.Point) -> str:
+    """Return the name of the barrier of a section whose edge is at a place."""
+    return next((name for name, area in barriers if area.boundary.distance(place) <= NEAR_MM), "")
+
+
+def _joint(leg: PathLeg) -> str:
+    """Return the joint that a leg leads through; a leg before it or behind it, on the same line, is another."""
+    return leg.passes if leg.passes.startswith(JOINT) else ""
 
 
 def _across(conductors: Conductors, before: Hop, after: Hop) -> PathLeg:

@@ -225,7 +225,7 @@ def test_a_conductor_flush_with_the_corner_of_a_wall_is_not_gone_round() -> None
     assert told(wall, pad_on_top)[1] == "across pad 7, from part A to part B"
 
 
-@pytest.mark.hand("the air between the two parts of a rib, and round the edge of a board, has corners: it is not straight")
+@pytest.mark.hand("the air over a rib 2 mm high bends at its two upper corners: it is not straight")
 def test_a_bent_way_through_air_is_not_called_straight() -> None:
     """It leads round corners of what is solid."""
     rib = profile([[0, 0], [2, 0], [2, 2], [3, 2], [3, 0], [5, 0]])

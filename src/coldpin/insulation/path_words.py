@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -159,7 +159,7 @@ def tell(between: tuple[str, str], legs: tuple[PathLeg, ...]) -> str:
     return ", ".join(said) + f", from {between[0]} to {between[1]}"
 
 
-def _barrier_at(barriers: list[tuple[str, BaseGeometry]], place: shapely.Point) -> str:
+def _barrier_at(barriers: Sequence[tuple[str, BaseGeometry]], place: shapely.Point) -> str:
     """Return the name of the barrier of a section whose edge is at a place."""
     return next((name for name, area in barriers if area.boundary.distance(place) <= NEAR_MM), "")
 

@@ -24,6 +24,7 @@ SCANNED = (
         "copper",
         "insulation",
         "pilot",
+        "protection",
         "report",
         "session",
         "web",

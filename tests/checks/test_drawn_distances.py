@@ -208,6 +208,26 @@ def test_a_drawing_takes_no_doubt_that_it_does_not_answer() -> None:
     assert judged(board(low, thickness=1.6), one_face)["low-voltage-distance.creepage"].outcome is W
 
 
+@pytest.mark.hand("8.0 mm are drawn; a straight gap of 4.0 mm at a place that is not in the drawing: 3.0 and 5.0 asked")
+def test_a_straight_gap_that_the_drawing_lacks_keeps_its_creepage_open() -> None:
+    """Where the drawing misses a place, its way along the surface is not the shortest either."""
+    elsewhere = gap(
+        "4.00 mm ± 0.05 mm",
+        name="g1",
+        _from="a wire",
+        to="the foil",
+        across="mains to pilot",
+        searched="both faces",
+        over="slot or rib",
+    )
+    model = board(PILOT_FAR, thickness=1.6)
+
+    assert judged(model)["pilot-distance.creepage"].outcome is W
+    found = judged(model, elsewhere)["pilot-distance.creepage"]
+    assert found.outcome is U
+    assert "a gap by calliper (entry g1) is shorter" in found.statement
+
+
 @pytest.mark.parametrize("name", ["U3", "PC817", "L1 choke", "CT1"])
 def test_any_body_on_pads_of_both_sides_bridges_them(name: str) -> None:
     """Whatever it is called."""

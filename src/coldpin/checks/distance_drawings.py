@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -163,7 +163,7 @@ def _between(
             picture_size_known=drawn.board.calibration is None or drawn.board.calibration.picture_size_px is not None,
         )
         if not beside:
-            doubts += _shorter_by_calliper(bench, drawn, sides, kind, shortest.length_mm)
+            doubts += _shorter_by_calliper(bench, drawn, sides, {kind: shortest, PathKind.CLEARANCE: harshest.clearance})
         base = FoundDistance(
             across=sides,
             kind=kind,
@@ -290,20 +290,25 @@ def part_of(entry: Entry) -> str:
 
 
 def _shorter_by_calliper(
-    bench: BenchEvidence, drawn: BoardEvidence, sides: str, kind: PathKind, shortest: Quantity
+    bench: BenchEvidence, drawn: BoardEvidence, sides: str, ways: Mapping[PathKind, MeasuredDistance | None]
 ) -> tuple[str, ...]:
-    """Name the gaps by calliper that are surely shorter than the shortest way of a drawing, whatever their ends."""
-    told = []
+    """Name the gaps by calliper that are shorter than the shortest way of a drawing, whatever their ends.
+
+    A straight gap that the drawing does not have lies at a place that it does not have, where the way along the surface
+    may be shorter too: to doubt a creepage, the clearance stands among the ways. Where an accuracy is not known, less
+    is shorter: it costs a doubt only.
+    """
+    told: dict[str, None] = {}
     for gap in once_by_calliper(bench):
-        if gap.across != sides or gap.kind is not kind or part_of(gap.entry) != part_of(drawn.entry):
+        shortest = ways.get(gap.kind)
+        if shortest is None or gap.across != sides or part_of(gap.entry) != part_of(drawn.entry):
             continue
         if gap.at_least or gap.over_range:
             continue
-        length = gap.length(0.0)
-        read = length.larger or length.quantity
-        room = math.hypot(_half(shortest), _half(read))
-        if read.value < shortest.value - room:
-            told.append(f"a gap by calliper (entry {gap.entry.id}) is shorter, {format_figure(read)}")
+        read = gap.length(0.0).quantity
+        room = math.hypot(_half(shortest.length_mm), _half(read))
+        if read.value < shortest.length_mm.value - room:
+            told[f"a gap by calliper (entry {gap.entry.id}) is shorter, {format_figure(read)}"] = None
     return tuple(told)
 
 

@@ -14,6 +14,8 @@ from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.instrument import Instrument
 from tests.checks.bench import BARE, PORTABLE, entry, evidence, pairs
 
+AT_500_V = {"test voltage": "500 V"}
+
 
 def earth(*readings: str, **conditions: str) -> Finding:
     one = entry("earth resistance", readings=readings, instrument="milliohm", conditions=conditions)
@@ -76,11 +78,22 @@ def test_an_instrument_that_is_not_on_the_shelf_is_named() -> None:
 )  # fmt: skip
 def test_insulation_to_the_pilot(reading: str, outcome: Outcome) -> None:
     """The lowest reading decides; "more than" counts as its edge, and never as beyond."""
-    one = entry("mains to pilot insulation", readings=("> 500 MΩ", reading), instrument="tester")
+    one = entry("mains to pilot insulation", readings=("> 500 MΩ", reading), instrument="tester", conditions=AT_500_V)
     (finding,) = pilot_insulation.run(evidence(one))
 
     assert finding.outcome is outcome
     assert (finding.quantity is None) is reading.startswith(">"), "the edge of a range was not measured"
+
+
+@pytest.mark.parametrize(("reading", "outcome"), [("350 MΩ", Outcome.UNDECIDED), ("2 MΩ", Outcome.BEYOND)])
+def test_insulation_to_the_pilot_at_an_unstated_voltage_shows_none_kept(reading: str, outcome: Outcome) -> None:
+    """A meter's few volts read hundreds of megohms across a gap that 500 V would jump."""
+    (finding,) = pilot_insulation.run(
+        evidence(entry("mains to pilot insulation", readings=(reading,), instrument="tester"))
+    )
+
+    assert finding.outcome is outcome
+    assert ("With what voltage it was read is not stated" in finding.statement) is (outcome is Outcome.UNDECIDED)
 
 
 def uncoupled(
@@ -272,7 +285,7 @@ def test_a_later_good_reading_does_not_undo_a_bad_one() -> None:
         for name, text in (("e1", "> 20 Ω"), ("e2", "60 mΩ"))
     ]
     insulation = [
-        entry("mains to pilot insulation", name=name, readings=(text,), instrument="tester")
+        entry("mains to pilot insulation", name=name, readings=(text,), instrument="tester", conditions=AT_500_V)
         for name, text in (("i1", "0.1 MΩ"), ("i2", "300 MΩ"))
     ]
 

@@ -295,7 +295,7 @@ def _gap(name: str, here: str, there: str, **conditions: str) -> Entry:
 
 
 def _touch(at: str) -> Entry:
-    stated = {"at": at, "earth": "open", "polarity": "both ways", "network": "2 kΩ", "voltage": "231 V"}
+    stated = {"at": at, "earth": "open", "polarity": "both ways", "network": "2 kΩ", "voltage": "231 V ± 1 V"}
     return entry("touch current", name=f"touch {at}", readings=("40 µA ± 2 µA",), conditions=stated)
 
 
@@ -312,7 +312,13 @@ def whole_bench(without: str = "") -> BenchEvidence:
             conditions={"contacts": "held closed"},
         ),
         "earth": entry("earth resistance", name="e3", readings=("60 mΩ",), instrument="milliohm"),
-        "insulation": entry("mains to pilot insulation", name="e4", readings=("350 MΩ",), instrument="tester"),
+        "insulation": entry(
+            "mains to pilot insulation",
+            name="e4",
+            readings=("350 MΩ",),
+            instrument="tester",
+            conditions={"test voltage": "500 V"},
+        ),
         "housing": entry(
             "mains to housing insulation",
             name="i1",

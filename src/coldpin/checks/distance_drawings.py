@@ -163,7 +163,9 @@ def _between(
             picture_size_known=drawn.board.calibration is None or drawn.board.calibration.picture_size_px is not None,
         )
         if not beside:
-            doubts += _shorter_by_calliper(bench, drawn, sides, {kind: shortest, PathKind.CLEARANCE: harshest.clearance})
+            doubts += _shorter_by_calliper(
+                bench, drawn, sides, {kind: shortest, PathKind.CLEARANCE: harshest.clearance}
+            )
         base = FoundDistance(
             across=sides,
             kind=kind,

@@ -24,8 +24,7 @@ TEST_VOLTAGE = "insulation.test-voltage"
 class Insulated:
     """One insulation that is read: the word that records it, its limit, and how the finding is told.
 
-    ``between`` says between what, as it stands in a sentence. ``must_state`` is true where a reading of unstated test
-    voltage shows nothing.
+    ``between`` says between what, as it stands in a sentence.
     """
 
     check: str
@@ -35,7 +34,6 @@ class Insulated:
     limit: str
     functions: tuple[str, ...]
     remarks: tuple[str, ...] = ()
-    must_state: bool = True
 
 
 def judge_insulation(bench: BenchEvidence, asked: Insulated) -> Finding:
@@ -97,7 +95,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry, asked: Insulated, *, full: bo
         finding = _over_range(finding, chosen.text.lstrip(">≥ "), asked, known=chosen.quantity.u is not None)
     else:
         finding = placed(f"The lowest insulation resistance from {asked.between}", finding)
-    return _doubted(bench, entry, finding, asked, full=full)
+    return _doubted(bench, entry, finding, full=full)
 
 
 def _over_range(finding: Finding, edge: str, asked: Insulated, *, known: bool) -> Finding:
@@ -116,7 +114,7 @@ def _over_range(finding: Finding, edge: str, asked: Insulated, *, known: bool) -
     return replace(finding, statement=said, quantity=None, budget=(), answer=f"more than {edge}")
 
 
-def _doubted(bench: BenchEvidence, entry: Entry, finding: Finding, asked: Insulated, *, full: bool) -> Finding:
+def _doubted(bench: BenchEvidence, entry: Entry, finding: Finding, *, full: bool) -> Finding:
     path = entry.conditions.get("in the path", "")
     if finding.outcome is Outcome.BEYOND and path in CONDUCTS:
         said = (
@@ -130,13 +128,13 @@ def _doubted(bench: BenchEvidence, entry: Entry, finding: Finding, asked: Insula
         return finding
     limit = bench.book.limit(TEST_VOLTAGE)
     volts = condition(entry, "test voltage", "V")
-    if volts is None and asked.must_state:
+    if volts is None:
         return replace(
             finding,
             outcome=Outcome.UNDECIDED,
             statement=f"{finding.statement} With what voltage it was read is not stated, so it shows nothing.",
         )
-    if volts is not None and not full:
+    if not full:
         return replace(
             finding,
             outcome=Outcome.UNDECIDED,

@@ -22,7 +22,6 @@ ASKED = Insulated(
         "A varistor or a capacitor from mains to earth lowers this reading without being a fault.",
         "A good reading says nothing of distances inside, which are judged on the opened board.",
     ),
-    must_state=False,
 )
 
 

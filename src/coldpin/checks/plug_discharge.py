@@ -184,6 +184,8 @@ def _reckoned(bench: BenchEvidence) -> Finding:
     entry, capacitance = max(caps, key=lambda pair: pair[1].quantity.value)
     if capacitance.side is Side.AT_LEAST:
         raise EntryError.of(entry.id, f"reading {capacitance.text!r} is only a bound: read it in another range")
+    if capacitance.quantity.value < 0.0:
+        raise EntryError.of(entry.id, f"reading {capacitance.text!r}: a capacitance is not below 0: zero the meter")
     small = 1e-6 * book.row(SMALL).number("above_uf")
     ohms = [(one, mean(readings(bench, one))) for one in bench.showing(PIN_RESISTANCE)]
     evidence = (*(pair[0].id for pair in caps), *(pair[0].id for pair in ohms))
@@ -243,6 +245,9 @@ def _small(book: Book, empty: Finding, capacitance: Measured) -> Finding:
     try:
         limit = charged_limit(book, max(capacitance.quantity.high or capacitance.quantity.value, 0.0), 1)
     except OutsideRange:
+        if capacitance.quantity.u is None:
+            said = f"The meter shows {shown} between the pins, but its accuracy there is not known."
+            return replace(empty, statement=said)
         said = f"With {shown} between the pins there is nothing that could stay charged."
         return replace(empty, statement=said, outcome=Outcome.WITHIN, answer="nothing to charge")
     peak = math.sqrt(2.0) * highest_voltage(book, supply_voltage(book))

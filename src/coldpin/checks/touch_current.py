@@ -126,8 +126,9 @@ def _at_highest(book: Book, entry: Entry, read: Measured) -> tuple[Quantity, lis
         return current, ["the voltage of the supply is not stated"]
     if not volts.value > 0.0:
         raise EntryError.of(entry.id, f"the voltage of the supply is {format_value(volts.value, 'V')}: state it anew")
-    known = volts if volts.u is not None else replace(volts, u=0.0, low=None, high=None, why="")
-    inputs: dict[str, Quantity | float] = {"current": current, "volts": known, "most": most}
+    if volts.u is None:
+        return current, ["how well the voltage of the supply is known is not stated"]
+    inputs: dict[str, Quantity | float] = {"current": current, "volts": volts, "most": most}
     return propagate(_scaled, inputs, "mA"), []
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coldpin.checks import find_check, run_checks
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.records.case import Claims, ConditionOfUse, UnitClass
+from coldpin.records.case import Claims, ConditionOfUse, OwnConstant, UnitClass
 from coldpin.records.distance_words import across
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -69,6 +69,28 @@ def test_a_wall_unit_in_industry_needs_more(reading: str, wanted: tuple[Outcome,
     bench = replace(bench, case=replace(bench.case, conditions_of_use=(ConditionOfUse(name="b", place="workshop"),)))
 
     assert outcomes(bench) == wanted
+
+
+@pytest.mark.hand("120 V would ask for 1.5 and 3.0 mm, the supply of 230 V for 3.0 and 5.0 mm")
+def test_a_claimed_voltage_below_that_of_the_supply_lowers_nothing() -> None:
+    """What is printed on a unit does not change what its plug meets; an own value of the case does."""
+    small = replace(CLAIMS, rated_voltage="120 V")
+    bench = indoors(to_pilot("2.50 mm ± 0.05 mm"), claims=small)
+    finding = found_in(bench)["pilot-distance.clearance"]
+
+    assert finding.outcome is B
+    assert any("below that of the supply: 230 V was taken" in remark for remark in finding.remarks)
+    own = OwnConstant(id="supply.voltage", source="the supplier's letter", nominal=120.0)
+    assert outcomes(replace(bench, book=bench.book.with_own((own,)))) == (W, B)
+
+
+@pytest.mark.hand("the middle of 120 V to 300 V is 210 V, in the row of 250 V; 300 V is in that of 320 V: 6.4 mm")
+def test_of_a_claimed_range_of_voltages_the_highest_counts() -> None:
+    """A claim of a range is written as its middle and half its width."""
+    wide = replace(CLAIMS, rated_voltage="210 V ± 90 V")
+
+    assert outcomes(indoors(to_pilot("5.50 mm ± 0.05 mm"), claims=CLAIMS)) == (W, W)
+    assert outcomes(indoors(to_pilot("5.50 mm ± 0.05 mm"), claims=wide)) == (W, B)
 
 
 @pytest.mark.hand("degree 2 asks for 5.0 mm, degree 3 for 8.0 mm along the surface; 6.1 mm lies between")

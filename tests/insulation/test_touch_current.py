@@ -106,12 +106,37 @@ def test_which_capacitor_drives_is_what_the_circuit_does(
 
 def test_three_equal_lines_cancel_until_a_fuse_goes() -> None:
     """With all lines live little flows; with one or two live a capacitor's whole current does."""
-    told = tell_touch_current(capacitance="4.7 nF ± 20 %", phases=3)
+    told = tell_touch_current(capacitance="4.7 nF ± 20 %", neutral="none", phases=3)
     all_live, worst = told.situations[0], told.worst
 
     assert all_live.current_ma.value < 0.2 * worst.current_ma.value
     assert len(worst.poles) < 3
     assert worst.current_ma.value == pytest.approx(0.3396, rel=0.02)
+
+
+@pytest.mark.independent("a sum of complex phasors, the neutral at the potential of one line")
+def test_with_three_lines_an_open_neutral_drives_as_well() -> None:
+    """A load on one line lifts the neutral to it; with that line alone live both capacitors drive."""
+    told = tell_touch_current(capacitance="4.7 nF ± 1 %", neutral="2.2 nF ± 1 %", phases=3)
+    found = {one.told: one.current_ma.value for one in told.situations}
+    turn = cmath.exp(2j * math.pi / 3.0)
+
+    def wanted(*nano: float) -> float:
+        return 1e3 * 2.0 * math.pi * 50.0 * 230.0 * abs(sum(1e-9 * c * turn**k for k, c in enumerate(nano)))
+
+    assert found["earth and neutral open, a load on L2"] == pytest.approx(wanted(4.7, 6.9, 4.7), rel=1e-3)
+    assert found["earth and neutral open, a load on L1, L1 and L3 alone live"] == pytest.approx(
+        wanted(6.9, 0.0, 4.7), rel=1e-3
+    )
+    assert told.worst.told.startswith("earth and neutral open, a load on L1, L1 alone live")
+    assert told.worst.current_ma.value == pytest.approx(wanted(6.9, 0.0, 0.0), rel=1e-3)
+
+
+def test_poles_of_one_line_and_of_three_are_not_mixed() -> None:
+    """L and L1 are one pole or a slip of the pen."""
+    mixed = dict.fromkeys(("L", "L1"), Quantity(2.2e-9, 1e-10, "F"))
+    with pytest.raises(InputError, match="L1, L2 and L3"):
+        touch_current_of_capacitors(mixed, load_book(), **AT_MAINS)
 
 
 def test_a_part_alone_is_no_protective_impedance() -> None:
@@ -184,7 +209,7 @@ def test_a_capacitor_of_a_strange_size_is_asked_about() -> None:
 def test_situations_are_named_for_the_poles_there_are() -> None:
     """Without a capacitor at neutral there is one way; of three lines there are seven."""
     assert len(poles_that_drive(("L",))) == 1
-    assert poles_that_drive(("N",)) == (("earth open, plug turned", (0,)),)
+    assert poles_that_drive(("N",)) == (("earth open, plug turned", ((0,),)),)
     assert len(poles_that_drive(("L1", "L2", "L3"))) == 7
 
 

@@ -11,7 +11,7 @@ from coldpin.checks.evidence import (
     BoardEvidence,
     Measured,
     Side,
-    claimed,
+    claimed_quantity,
     condition,
     lowest,
     mean,
@@ -38,6 +38,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
 from coldpin.records.required_distances import MaterialGroup
 from coldpin.standards.table import needed
+from coldpin.standards.voltage_drop import supply_voltage
 
 LONGEST_GAP_MM = 50.0
 """Ours: a gap inside a lead or wall unit that reads more is asked about, for it is likely in another unit. [mm]"""
@@ -221,6 +222,32 @@ def _group(entry: Entry) -> MaterialGroup | None:
     return MaterialGroup(stated) if stated else None
 
 
+def rated_voltage(bench: BenchEvidence) -> float:
+    """Return the voltage by which the insulation of a unit is judged.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claimed rated voltage and that of the supply.
+
+    Returns
+    -------
+    float
+        The highest that is claimed; that of the supply where none is claimed, or less, for the unit is plugged into it
+        whatever is printed on it. [V]
+
+    Raises
+    ------
+    CaseError
+        The claimed voltage cannot be read.
+    InputError
+        An own value of the case leaves the supply's voltage out.
+    """
+    rated = claimed_quantity(bench, "rated_voltage", "V")
+    supply = supply_voltage(bench.book)
+    return supply if rated is None else max(supply, rated.value if rated.high is None else rated.high)
+
+
 def line_voltage(bench: BenchEvidence) -> float:
     """Return the voltage between two lines of a three-phase supply.
 
@@ -239,9 +266,31 @@ def line_voltage(bench: BenchEvidence) -> float:
     CaseError
         The claimed voltage cannot be read.
     """
-    usual = needed(bench.book.limit("supply.voltage"), "nominal")
-    rated = claimed(bench, "rated_voltage", "V") or usual
-    return rated if rated > FROM_LINE_TO_LINE * usual else math.sqrt(3) * rated
+    rated = rated_voltage(bench)
+    return rated if is_between_lines(bench, rated) else math.sqrt(3) * rated
+
+
+def is_between_lines(bench: BenchEvidence, rated: float) -> bool:
+    """Say whether a rated voltage of a three-phase unit is that between two lines.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the voltage of the supply.
+    rated : float
+        The rated voltage. [V]
+
+    Returns
+    -------
+    bool
+        True where it is too high to be that from a line to the neutral.
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves the supply's voltage out.
+    """
+    return rated > FROM_LINE_TO_LINE * supply_voltage(bench.book)
 
 
 def voltage_between(bench: BenchEvidence, nets: tuple[str, str]) -> float | None:

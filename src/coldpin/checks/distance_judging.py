@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_evidence import FROM_LINE_TO_LINE, FoundDistance, Length, line_voltage
+from coldpin.checks.distance_evidence import FoundDistance, Length, is_between_lines, line_voltage, rated_voltage
 from coldpin.checks.distance_standing import halves_of_limit, of_surface_and_voltage
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence, claimed_quantity
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.insulation.distance_limit import distance_limit
 from coldpin.insulation.placing import place_distance
@@ -37,7 +37,7 @@ from coldpin.records.required_distances import (
     RequiredDistances,
     SupplySystem,
 )
-from coldpin.standards.table import needed
+from coldpin.standards.voltage_drop import supply_voltage
 
 BARRIERS = {
     MAINS_PILOT: Barrier.MAINS_PILOT,
@@ -98,9 +98,8 @@ def _demands(
 ) -> tuple[RequiredDistances, ...]:
     places = "; ".join(use.place for use in bench.case.conditions_of_use if use.place)
     proposal = propose_situation(bench.book, bench.case.unit, location_of(places))
-    usual = needed(bench.book.limit("supply.voltage"), "nominal")
-    rated = claimed(bench, "rated_voltage", "V") or usual
-    is_of_lines = bench.case.unit.phases == THREE_LINES and rated > FROM_LINE_TO_LINE * usual
+    rated = rated_voltage(bench)
+    is_of_lines = bench.case.unit.phases == THREE_LINES and is_between_lines(bench, rated)
     if bench.case.unit.phases == THREE_LINES and working_voltage is None and across in (BEFORE_FUSE, BEHIND_FUSE):
         rated, is_of_lines = line_voltage(bench), True  # whichever way it is claimed, the gap may lie between two lines
     kind, rule = insulation_for(bench.book, BARRIERS[across])
@@ -468,8 +467,14 @@ def _beside_basic(asked: Asked, found: FoundDistance, finding: Finding, told: Re
 
 def _taken_for_granted(bench: BenchEvidence, told: RequiredDistances) -> tuple[str, ...]:
     said = []
-    if not bench.claim("rated_voltage"):
+    rated, supply = claimed_quantity(bench, "rated_voltage", "V"), supply_voltage(bench.book)
+    if rated is None:
         said.append(f"No rated voltage is claimed: {told.situation.nominal_voltage_v:g} V was taken.")
+    elif rated.value < supply:
+        said.append(
+            f"The claimed rated voltage, {format_figure(rated)}, is below that of the supply: {supply:g} V was taken. "
+            "For another supply give the case a value of its own for supply.voltage."
+        )
     if told.proposal is not None:
         said += told.proposal.reasons
     return tuple(said)

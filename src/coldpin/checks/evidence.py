@@ -460,7 +460,33 @@ def claimed(bench: BenchEvidence, name: str, unit: str) -> float | None:
     Returns
     -------
     float or None
-        The number.
+        The number, in the middle where a range is claimed.
+
+    Raises
+    ------
+    CaseError
+        The claim is written in a way that cannot be read.
+    """
+    found = claimed_quantity(bench, name, unit)
+    return None if found is None else found.value
+
+
+def claimed_quantity(bench: BenchEvidence, name: str, unit: str) -> Quantity | None:
+    """Return a claim of the case as it is written, or None where nothing is claimed.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    name : str
+        The claim's key in ``case.toml``.
+    unit : str
+        The unit it is wanted in.
+
+    Returns
+    -------
+    Quantity or None
+        The claim, with its width where a range is claimed.
 
     Raises
     ------
@@ -471,6 +497,6 @@ def claimed(bench: BenchEvidence, name: str, unit: str) -> float | None:
     if not text:
         return None
     try:
-        return parse_quantity(text, unit).value
+        return parse_quantity(text, unit)
     except InputError as error:
         raise CaseError(f"case.toml, claims.{name} = {text!r}: {error}") from error

@@ -21,10 +21,14 @@ IN_CABLE_MODE = 2
 
 _INDUSTRIAL = re.compile(r"\b(?:industr\w*|workshop|factory|plant|foundry|mill)\b", re.IGNORECASE)
 _OUTDOORS = re.compile(
-    r"\b(?:out ?doors?|outside|drive(?:way)?|garden|yard|quay|street|car ?park|car ?port|camp\w*|open air)\b",
+    r"\b(?:out[ -]?(?:doors?|side|buildings?)|drive(?:way)?|garden|yard|quay|pier|marina|harbou?r|street|road\w*|kerb|"
+    r"pavement|car[ -]?(?:park\w*|port)|parking|camp\w*|field|farm\w*|terrace|patio|balcony|roof|(?:house|outer) wall|"
+    r"open[ -]air|beside|behind|by the|near|next to|front of|at the (?:back|side) of)\b",
     re.IGNORECASE,
 )
-_INDOORS = re.compile(r"\b(?:in ?doors?|inside|garage|cellar|house|hall|shed)\b", re.IGNORECASE)
+"""Places in the open, and the words that put a thing beside a building and not in it."""
+
+_INDOORS = re.compile(r"\b(?:in[ -]?doors?|inside|garage|cellar|house|hall|shed)\b", re.IGNORECASE)
 
 
 def location_of(place: str) -> Location:
@@ -38,7 +42,8 @@ def location_of(place: str) -> Location:
     Returns
     -------
     Location
-        Outdoors where the words speak of outdoors at all, else industrial, else indoors; unknown where they say none.
+        Outdoors where the words speak of outdoors at all, or of a place beside another, else industrial, else indoors;
+        unknown where they say none.
 
     Examples
     --------

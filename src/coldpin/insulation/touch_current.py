@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -83,12 +83,16 @@ def largest_capacitance(*, current: float, voltage: float, frequency: float) -> 
     return current / (2.0 * math.pi * frequency * voltage)
 
 
-def poles_that_drive(poles: Sequence[str]) -> tuple[tuple[str, tuple[int, ...]], ...]:
+NEUTRAL = "N"
+"""How the neutral pole is called."""
+
+
+def poles_that_drive(poles: Sequence[str]) -> tuple[tuple[str, tuple[tuple[int, ...], ...]], ...]:
     """Return the situations in which capacitors drive a person who touches what has lost its earth.
 
     With the earth open the part hangs on all capacitors, and a person joins it to earth: the pole at earth's potential
     adds nothing. Which pole that is depends on how the plug is put in. With the neutral open as well, the load ties it
-    to the line and both drive.
+    to a line and both drive.
 
     Parameters
     ----------
@@ -97,9 +101,9 @@ def poles_that_drive(poles: Sequence[str]) -> tuple[tuple[str, tuple[int, ...]],
 
     Returns
     -------
-    tuple of str and tuple of int
-        What is so, and the poles that are live then, by their place; of three lines every set of lines that may be
-        live, for a fuse may have gone.
+    tuple of str and tuple of tuple of int
+        What is so, and the poles that are live then, by their place, those at one potential together; of three lines
+        every set of lines that may be live, for a fuse may have gone.
 
     Examples
     --------
@@ -108,23 +112,27 @@ def poles_that_drive(poles: Sequence[str]) -> tuple[tuple[str, tuple[int, ...]],
     """
     lines = tuple(place for place, pole in enumerate(poles) if pole != NEUTRAL)
     neutral = tuple(place for place, pole in enumerate(poles) if pole == NEUTRAL)
-    if len(lines) <= 1:
-        found: list[tuple[str, tuple[int, ...]]] = [("earth open", lines)] if lines else []
-        if neutral and not lines:
-            found.append(("earth open, plug turned", neutral))
-        elif neutral:
-            found += [("earth open, plug turned", neutral), ("earth and neutral open", (*lines, *neutral))]
-        return tuple(found)
-    situations = []
+    if len(lines) > 1:
+        return tuple(_of_several_lines(poles, lines, neutral))
+    found = [("earth open", (lines,))] if lines else []
+    if neutral:
+        found.append(("earth open, plug turned", (neutral,)))
+    if lines and neutral:
+        found.append(("earth and neutral open", ((*lines, *neutral),)))
+    return tuple(found)
+
+
+def _of_several_lines(
+    poles: Sequence[str], lines: tuple[int, ...], neutral: tuple[int, ...]
+) -> Iterator[tuple[str, tuple[tuple[int, ...], ...]]]:
+    """Yield what may be live of several lines, and to which of them a load may tie an open neutral."""
     for count in range(len(lines), 0, -1):
         for live in combinations(lines, count):
             gone = "" if count == len(lines) else f", {' and '.join(poles[place] for place in live)} alone live"
-            situations.append((f"earth open{gone}", live))
-    return tuple(situations)
-
-
-NEUTRAL = "N"
-"""How the neutral pole is called."""
+            yield f"earth open{gone}", tuple((place,) for place in live)
+            for tied in live if neutral else ():
+                told = f"earth and neutral open, a load on {poles[tied]}{gone}"
+                yield told, tuple((place, *neutral) if place == tied else (place,) for place in live)
 
 
 def three_line_current(

@@ -207,7 +207,8 @@ def touch_current_of_capacitors(
     ``touch-current.*``; which capacitor drives: from memory, and by calculation.
     """
     known = [pole for pole in (*SINGLE, *THREE) if pole in poles]
-    if not known or set(poles) - set(known):
+    mixed = SINGLE[0] in known and any(pole in THREE for pole in known)
+    if not known or mixed or set(poles) - set(known):
         raise InputError(f"poles {', '.join(poles) or 'none'}: name L and N, or L1, L2 and L3")
     for name, value in (("voltage", voltage), ("highest voltage", highest), ("frequency", frequency)):
         if not value > 0.0:
@@ -228,9 +229,9 @@ def touch_current_of_capacitors(
     situations = tuple(
         TouchSituation(
             told=told,
-            poles=tuple(known[place] for place in live),
-            current_ma=_current([used[known[place]] for place in live], known, live, voltage, frequency),
-            at_highest_ma=_current([used[known[place]] for place in live], known, live, highest, frequency),
+            poles=tuple(known[place] for group in live for place in group),
+            current_ma=_current(used, known, live, voltage, frequency),
+            at_highest_ma=_current(used, known, live, highest, frequency),
         )
         for told, live in poles_that_drive(known)
     )
@@ -252,21 +253,20 @@ def touch_current_of_capacitors(
 
 
 def _current(
-    capacitances: Sequence[Quantity], poles: Sequence[str], live: Sequence[int], voltage: float, frequency: float
+    capacitances: Mapping[str, Quantity],
+    poles: Sequence[str],
+    live: Sequence[Sequence[int]],
+    voltage: float,
+    frequency: float,
 ) -> Quantity:
+    """Return the current of the live poles, those at one potential added first. [mA]"""
+    added = [_sum([capacitances[poles[place]] for place in group]) for group in live]
     given: dict[str, Quantity | float] = {"voltage": voltage, "frequency": frequency}
-    if all(poles[place] in THREE for place in live):
-        listed: list[Quantity | float] = [*capacitances, 0.0, 0.0]
-        each = dict(zip(("first", "second", "third"), listed, strict=False))
-        return in_unit(propagate(three_line_current, {**each, **given}, "A"), "mA")
-    if len(capacitances) == 1:
-        return in_unit(propagate(capacitor_current, {"capacitance": capacitances[0], **given}, "A"), "mA")
-    both: dict[str, Quantity | float] = {"line": capacitances[0], "neutral": capacitances[1], **given}
-    return in_unit(propagate(_joined, both, "A"), "mA")
-
-
-def _joined(*, line: float, neutral: float, voltage: float, frequency: float) -> object:
-    return capacitor_current(capacitance=line + neutral, voltage=voltage, frequency=frequency)
+    if len(added) == 1:
+        return in_unit(propagate(capacitor_current, {"capacitance": added[0], **given}, "A"), "mA")
+    third = added[2] if len(added) > 2 else 0.0
+    lines: dict[str, Quantity | float] = {"first": added[0], "second": added[1], "third": third}
+    return in_unit(propagate(three_line_current, {**lines, **given}, "A"), "mA")
 
 
 def touch_current_of_resistors(
@@ -351,7 +351,7 @@ def _through(parts: Sequence[Quantity], told: str, voltage: float, highest: floa
 def _sum(parts: Sequence[Quantity]) -> Quantity:
     total = parts[0]
     for part in parts[1:]:
-        total = propagate(_plus, {"total": total, "part": part}, "Ω", monte_carlo=False)
+        total = propagate(_plus, {"total": total, "part": part}, part.unit, monte_carlo=False)
     return total
 
 

@@ -89,7 +89,7 @@ def tell_touch_current(
             return told
         return replace(told, marked=True, remarks=(tolerance_taken(resistor_tolerance(book)), *told.remarks))
     texts = dict.fromkeys(THREE if phases == len(THREE) else SINGLE[:1], capacitance)
-    if phases == 1 and neutral != NONE:
+    if neutral != NONE:
         texts[SINGLE[1]] = neutral or capacitance
     poles = {pole: positive(text, "F", f"capacitance of {pole}") for pole, text in texts.items()}
     return touch_current_of_capacitors(

@@ -347,6 +347,21 @@ class TestPhotograph:
         assert found.outcome is B
         assert "d1" in found.evidence
 
+    def test_three_of_one_direction_leave_it_open_and_the_missing_one_is_told(self) -> None:
+        """A picture stretched across them would agree as well."""
+        along = in_picture(board(PILOT_NEAR, conductor("PE pad", "earth", 12.0), conductor("N pad", "mains N", 30.0)))
+        gaps = (
+            self.AGREEING[0],
+            gap("6.00 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", over="flat board"),
+            gap("24.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", over="flat board"),
+        )
+        bench = drawn(along, *gaps)
+
+        assert [one.agreement for one in gaps_beside(bench, bench.boards[0])] == [Agreement.AGREES] * 3
+        found = found_in(bench)["earth-distance.clearance"]
+        assert found.outcome is U
+        assert "read one that runs up and down, at least 60° from one of these" in found.statement
+
     def test_vague_ones_show_nothing(self) -> None:
         """They agree with any scale."""
         vague = tuple(
@@ -372,13 +387,13 @@ class TestPhotograph:
 
 def test_a_picture_of_unknown_size_shows_nothing_kept() -> None:
     """What its lens bends is in no uncertainty then."""
-    model = in_picture(board(PILOT_FAR, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 30.0)))
+    model = in_picture(board(PILOT_FAR, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 4.0, y=18.0)))
     assert model.calibration is not None
     blind = replace(model, calibration=replace(model.calibration, picture_size_px=None))
     gaps = (
         gap("8.00 mm ± 0.05 mm", name="g1", _from="L pad", to="CP pad", searched="under the parts"),
         gap("18.00 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", searched="under the parts"),
-        gap("24.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
+        gap("6.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
     )
 
     assert judged(model, *gaps)["pilot-distance.creepage"].outcome is W
@@ -400,9 +415,9 @@ def test_what_stands_up_in_a_picture_keeps_nothing_until_its_height_is_said(
     gaps = (
         gap("8.00 mm ± 0.05 mm", name="g1", _from="L pad", to=called, searched="under the parts"),
         gap("18.00 mm ± 0.05 mm", name="g2", _from="L pad", to="PE pad", searched="under the parts"),
-        gap("24.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
+        gap("6.00 mm ± 0.05 mm", name="g3", _from="L pad", to="N pad", searched="under the parts"),
     )
-    model = board(pilot, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 30.0))
+    model = board(pilot, conductor("PE pad", "earth", 24.0), conductor("N pad", "mains N", 4.0, y=18.0))
     over_picture = judged(in_picture(model), *gaps)["pilot-distance.creepage"]
 
     assert over_picture.outcome is wanted

@@ -18,7 +18,9 @@ from coldpin.records.distance import PathKind
 from tests.board_drawing import drawn, pad, rectangle
 
 
-def gap(end: str, read: Quantity, there: Quantity, agreement: Agreement = Agreement.AGREES) -> CalliperGap:
+def gap(
+    end: str, read: Quantity, there: Quantity, agreement: Agreement = Agreement.AGREES, direction: float | None = None
+) -> CalliperGap:
     return CalliperGap(
         entry="",
         ends=("mains", end),
@@ -28,12 +30,13 @@ def gap(end: str, read: Quantity, there: Quantity, agreement: Agreement = Agreem
         difference_mm=None,
         agreement=agreement,
         told="",
+        direction_deg=direction,
     )
 
 
 def gaps(*lengths: float, off: float = 0.0, u: float = 0.02) -> list[CalliperGap]:
     return [
-        gap(f"R{number}", Quantity(length, u, "mm"), Quantity(length + off, u, "mm"))
+        gap(f"R{number}", Quantity(length, u, "mm"), Quantity(length + off, u, "mm"), direction=90.0 * (number % 2))
         for number, length in enumerate(lengths)
     ]
 

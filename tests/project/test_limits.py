@@ -175,6 +175,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     "geometry of a picture: how many figures settle a map of a plane": (
         "insulation/conductors.py:_PAIRS_AT_ONCE",
+        "insulation/gap_direction.py:_HALF_TURN",
         "insulation/faces.py:_LAST_SPACING_MM",
         "insulation/faces.py:_MOST_POINTS",
         "insulation/grooves.py:_QUARTER",
@@ -235,6 +236,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "insulation/corner_scatter.py:FLAT_WITHIN_MM",
         "insulation/corner_scatter.py:LONGEST_LENS",
         "insulation/corner_scatter.py:NEAREST_MM",
+        "insulation/gap_direction.py:LEAST_ANGLE_DEG",
         "insulation/corner_scatter.py:STATED_LEVEL_U_MM",
         "insulation/edge_snapping.py:BESIDE_PX",
         "insulation/edge_snapping.py:CORNER_PX",

@@ -25,7 +25,7 @@ from coldpin.checks.drawing_doubts import drawing_doubts, drawing_questions, why
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.calliper_bias import beside_calliper
-from coldpin.insulation.calliper_gaps import reconcile_gap
+from coldpin.insulation.calliper_gaps import joint_factor, judge_together, reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.situation import propose_situation
@@ -253,7 +253,7 @@ def gaps_beside(bench: BenchEvidence, drawn: BoardEvidence) -> tuple[CalliperGap
     EntryError
         A reading cannot be read.
     """
-    return bench.once(f"calliper beside {drawn.entry.id}", lambda: tuple(_reconciled(bench, drawn)))
+    return bench.once(f"calliper beside {drawn.entry.id}", lambda: judge_together(tuple(_reconciled(bench, drawn))))
 
 
 def _reconciled(bench: BenchEvidence, drawn: BoardEvidence) -> Iterator[CalliperGap]:
@@ -298,18 +298,20 @@ def _shorter_by_calliper(
 
     A straight gap that the drawing does not have lies at a place that it does not have, where the way along the surface
     may be shorter too: to doubt a creepage, the clearance stands among the ways. Where an accuracy is not known, less
-    is shorter: it costs a doubt only.
+    is shorter: it costs a doubt only. The gaps that are compared have one bound together.
     """
+    beside = [
+        (gap, way.length_mm)
+        for gap in once_by_calliper(bench)
+        if gap.across == sides and part_of(gap.entry) == part_of(drawn.entry)
+        if not (gap.at_least or gap.over_range)
+        if (way := ways.get(gap.kind)) is not None
+    ]
     told: dict[str, None] = {}
-    for gap in once_by_calliper(bench):
-        shortest = ways.get(gap.kind)
-        if shortest is None or gap.across != sides or part_of(gap.entry) != part_of(drawn.entry):
-            continue
-        if gap.at_least or gap.over_range:
-            continue
+    for gap, shortest in beside:
         read = gap.length(0.0).quantity
-        room = math.hypot(_half(shortest.length_mm), _half(read))
-        if read.value < shortest.length_mm.value - room:
+        room = math.hypot(_half(shortest), _half(read)) * joint_factor(len(beside))
+        if read.value < shortest.value - room:
             told[f"a gap by calliper (entry {gap.entry.id}) is shorter, {format_figure(read)}"] = None
     return tuple(told)
 

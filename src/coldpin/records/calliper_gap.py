@@ -23,7 +23,9 @@ class CalliperGap:
 
     ``entry`` is the id of the entry it was recorded in, empty where it was given by hand. ``ends`` name nets, groups or
     shapes. ``drawn_mm`` is null where the drawing has no such gap; ``difference_mm`` is the reading less the drawing.
-    ``told`` says it in a sentence.
+    ``agreement`` is that of this gap among all that were compared on the same board. ``direction_deg`` is in which
+    direction it runs in the drawing, from 0 up to 180 [deg], 90 being up and down; null where it has none. ``told``
+    says it in a sentence.
     """
 
     entry: str
@@ -34,3 +36,4 @@ class CalliperGap:
     difference_mm: Quantity | None
     agreement: Agreement
     told: str
+    direction_deg: float | None = None

@@ -9,7 +9,7 @@ from pathlib import Path
 from coldpin.checks.drawing_doubts import as_sentences, drawing_doubts, drawing_questions
 from coldpin.errors import InputError
 from coldpin.insulation.calliper_bias import beside_calliper
-from coldpin.insulation.calliper_gaps import reconcile_gap
+from coldpin.insulation.calliper_gaps import judge_together, reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
@@ -132,18 +132,20 @@ def measure_board(
         raise InputError(f"{next_count} further paths are asked for: give 0 to {MOST_NEXT}")
     required = _required(asked, pollution_degree, constants)
     measured, groove_from, told = _measured(board, nets, pollution_degree, required, groove, next_count, constants)
-    gaps = tuple(
-        reconcile_gap(
-            board,
-            gap.reading,
-            gap.ends,
-            gap.kind,
-            groove_x_mm=measured.groove_x_mm,
-            over_parts=gap.over_parts,
-            entry=gap.entry,
-            book=constants,
-        )
-        for gap in (*source.gaps, *map(gap_by_hand, calliper))
+    gaps = judge_together(
+        [
+            reconcile_gap(
+                board,
+                gap.reading,
+                gap.ends,
+                gap.kind,
+                groove_x_mm=measured.groove_x_mm,
+                over_parts=gap.over_parts,
+                entry=gap.entry,
+                book=constants,
+            )
+            for gap in (*source.gaps, *map(gap_by_hand, calliper))
+        ]
     )
     measured = beside_calliper(measured, gaps)
     lengths = [distance.length_mm.value for _, distance in _by_kind(measured)]

@@ -197,5 +197,8 @@ def _calliper(index: Index, gaps: tuple[CalliperGap, ...]) -> tuple[Block, ...]:
         )
         for gap in gaps
     )
-    caption = "Gaps by calliper beside the drawing; neither takes the other's place: ± at 95 %"
+    caption = (
+        "Gaps by calliper beside the drawing; neither takes the other's place: ± at 95 % of each, whether they agree "
+        "at 95 % of all together"
+    )
     return (Table(caption, columns, rows),)

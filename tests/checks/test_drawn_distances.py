@@ -114,6 +114,21 @@ def test_one_face_shows_no_distance_kept_until_the_other_was_looked_at() -> None
     assert judged(board(PILOT_FAR), LOOKED)["pilot-distance.creepage"].outcome is W
 
 
+def test_a_board_without_an_outline_keeps_no_distance() -> None:
+    """What lies over its edge, on the other face or behind, is not in the drawing, whoever looked at both faces."""
+    whole = board(PILOT_FAR)
+    bare = replace(whole, features=tuple(one for one in whole.features if one.role is not Role.BOARD))
+    near = replace(bare, features=(LINE, PILOT_NEAR))
+
+    for kind in PathKind:
+        found = judged(bare, LOOKED)[f"pilot-distance.{kind}"]
+        assert judged(whole, LOOKED)[f"pilot-distance.{kind}"].outcome is W
+        assert found.outcome is U
+        assert "no outline of the board is drawn, and a way over its edge" in found.statement
+        assert any("the edge of the board" in remark for remark in found.remarks)
+        assert judged(near)[f"pilot-distance.{kind}"].outcome is B
+
+
 def test_a_thickness_alone_shows_no_other_face() -> None:
     """Somebody measured the board's edge, and drew nothing of what is below."""
     thick = replace(board(PILOT_FAR), thickness_mm=1.6)

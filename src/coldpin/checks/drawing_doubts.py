@@ -1,4 +1,4 @@
-"""What a drawing of a board cannot show: the other face, copper under bodies, a picture whose lens is not known."""
+"""What a drawing of a board cannot show: an edge not drawn, the other face, copper under bodies, an unknown lens."""
 
 from __future__ import annotations
 
@@ -21,6 +21,11 @@ from coldpin.records.nets import SURFACES
 from coldpin.standards.book import Book
 
 LENS = "the size of its picture is not known, so that what the lens bends is in no uncertainty"
+
+NO_OUTLINE = (
+    "no outline of the board is drawn, and a way over its edge, to the other face or to what it is mounted on, would "
+    "not be seen: draw it, roughly where it lies far off"
+)
 
 _STANDS_UP = re.compile(
     r"\b(?:pins?|terminals?|screws?|studs?|posts?|tabs?|blades?|spades?|lugs?|legs?|wires?|bus ?bars?|headers?)\b",
@@ -80,6 +85,8 @@ def drawing_doubts(
     doubts = [*([] if picture_size_known else [LENS]), *net_questions(in_mm)]
     if in_mm.view is View.SECTION:
         return tuple(doubts)
+    if not in_mm.of_role(Role.BOARD):
+        doubts.append(NO_OUTLINE)
     upright = standing_up(in_mm, nets) if over_picture else ()
     if upright:
         doubts.append(

@@ -143,7 +143,7 @@ def _in_plan(
                 replace(_path(board, conductors, kind, route, {None: crossed}), reading=reading) for route in routes
             )
             found[kind].append(tuple(paths))
-    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found, surface))
+    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found))
 
 
 def _surfaces(surface: Surface) -> tuple[tuple[str, BaseGeometry, BaseGeometry], ...]:
@@ -161,12 +161,9 @@ def _remarks(
     board: BoardModel,
     nets: tuple[str, str],
     found: dict[PathKind, list[tuple[IsolationPath, ...]]],
-    surface: Surface,
 ) -> tuple[str, ...]:
     """Return what a reader of the distances must know of the drawing."""
     remarks = []
-    if not surface.solid:
-        remarks.append("no outline of the board is drawn: its surface is taken to have no edge")
     if barriers := board.of_role(Role.BARRIER):
         names = ", ".join(feature.name for feature in barriers)
         remarks.append(f"in plan nothing is counted for the height of {names}: draw a section through it")
@@ -222,7 +219,7 @@ def _on_two_faces(
                 for route in find_two_faced_routes(two, count=next_count + 1)
             )
         )
-    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found, faces[Face.TOP]))
+    return _chosen(nets, groove_x_mm, found, _hidden(board), _remarks(board, nets, found))
 
 
 def _in_section(
@@ -359,6 +356,9 @@ def _path(
 def _hidden(board: BoardModel) -> tuple[str, ...]:
     """Return what the drawing cannot show."""
     hidden = [f"the board under {feature.name}" for feature in board.of_role(Role.COMPONENT)]
+    if not board.of_role(Role.BOARD):
+        # its surface is then taken to go on for ever
+        hidden.append("the edge of the board")
     if board.thickness_mm is None:
         hidden.append("the other face of the board")
     return (*hidden, "inner layers")

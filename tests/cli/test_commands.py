@@ -204,6 +204,7 @@ def test_words_lists_the_whole_vocabulary(capsys: Captured) -> None:
         (("asses", "x"), "No such command 'asses'"),
         (("pilot", "x.csv", "--edition", "iec-9"), "'iec-9' is not one of 'iec-2', 'iec-3', 'sae'"),
         (("record", "x", "1 Ω", "--shows", "earth resistance"), "Missing option '--who'"),
+        (("distances", "x", "--from", "a", "--to", "b"), "'--pollution-degree'. Choose from: 1, 2, 3. See:"),
         (("pilot", "x.csv", "--skip-rows", "few"), "'few' is not a valid integer"),
     ],
 )

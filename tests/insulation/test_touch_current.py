@@ -190,6 +190,8 @@ def test_more_capacitance_never_drives_less(line: float, neutral: float) -> None
         ({"capacitance": "4.7"}, InputError, "unit"),
         ({"chain": "1 MΩ; 0 Ω"}, OutsideRange, "chain"),
         ({"capacitance": "1 nF", "frequency": "0 Hz"}, OutsideRange, "frequency"),
+        ({"capacitance": "1 nF", "highest": "200 V"}, OutsideRange, "the two exchanged"),
+        ({"chain": "1 MΩ; 1 MΩ", "voltage": "300 V", "highest": "253 V"}, OutsideRange, "the two exchanged"),
     ],
 )
 def test_what_cannot_be_is_refused(given_: dict[str, Any], error: type[Exception], text: str) -> None:

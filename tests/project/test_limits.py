@@ -294,6 +294,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/photo.py:LONGEST_FOCAL_MM",
         "capture/photo.py:FULL_FRAME_DIAGONAL_MM",
         "capture/video_still.py:LONGEST_S",
+        "insulation/required_telling.py:LEAST_MAINS",
         "insulation/scale_card.py:BAR_GAP_MM",
         "insulation/scale_card.py:BAR_WIDTH_MM",
         "insulation/scale_card.py:COLUMNS",

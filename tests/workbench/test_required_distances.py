@@ -33,6 +33,12 @@ def test_numbers_with_and_without_a_unit(voltage: str) -> None:
     assert found.schema == "coldpin.required_distances/1"
 
 
+def test_a_nominal_voltage_that_is_no_mains_is_asked_about() -> None:
+    """It is used as given, and questioned."""
+    assert "is the unit of the voltage right?" in told(voltage="230 mV").remarks[0]
+    assert not any("unit of the voltage" in remark for remark in told(voltage="100 V").remarks)
+
+
 def test_what_parts_the_circuits_tells_the_kind() -> None:
     """Towards earth basic; a kind that was given goes before."""
     assert told(between="mains-earth").insulation is InsulationKind.BASIC

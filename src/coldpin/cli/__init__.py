@@ -60,7 +60,7 @@ def _told(error: click.ClickException) -> str:
 
     if isinstance(error, click.exceptions.NoArgsIsHelpError):
         return error.format_message()
-    told = f"coldpin: {error.format_message()}"
+    told = f"coldpin: {' '.join(error.format_message().split())}"
     told += "" if told.endswith((".", "?")) else "."
     if isinstance(error, click.NoSuchOption) and _LIKE_A_NUMBER.match(error.option_name):
         return f"{told} {_below_zero(error)}"

@@ -17,6 +17,9 @@ from coldpin.standards.insulation_coordination import clearance_withstand
 from coldpin.standards.table import needed
 from coldpin.standards.wording import number_text
 
+LEAST_MAINS = 90.0
+"""Ours: a tenth below the lowest mains there is, 100 V; a lower nominal voltage is asked about. [V]"""
+
 
 def millimetres(value: float) -> str:
     """Return a distance as the tables print it.
@@ -177,6 +180,10 @@ def remarks(book: Book, told: RequiredDistances) -> tuple[str, ...]:
     """
     situation = told.situation
     said = []
+    if told.line_to_neutral_v < LEAST_MAINS:
+        said.append(
+            f"{told.line_to_neutral_v:.4g} V from line to neutral is no mains: is the unit of the voltage right?"
+        )
     if situation.material_group is None:
         said.append("Nothing is known of the material: group IIIb is taken. An ordinary board (FR-4) is IIIa.")
     if situation.working_voltage_v is None:

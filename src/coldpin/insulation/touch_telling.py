@@ -192,7 +192,7 @@ def touch_current_of_capacitors(
     InputError
         There is no pole, or one that is not known.
     OutsideRange
-        A capacitance, the voltage or the frequency is not above 0.
+        A capacitance, the voltage or the frequency is not above 0, or the highest voltage is below the nominal one.
 
     Examples
     --------
@@ -210,9 +210,9 @@ def touch_current_of_capacitors(
     mixed = SINGLE[0] in known and any(pole in THREE for pole in known)
     if not known or mixed or set(poles) - set(known):
         raise InputError(f"poles {', '.join(poles) or 'none'}: name L and N, or L1, L2 and L3")
-    for name, value in (("voltage", voltage), ("highest voltage", highest), ("frequency", frequency)):
-        if not value > 0.0:
-            raise OutsideRange(f"{name} is {value:g}: it must be above 0")
+    if not frequency > 0.0:
+        raise OutsideRange(f"frequency is {frequency:g} Hz: it must be above 0")
+    _check_voltages(voltage, highest)
     remarks: list[str] = []
     for pole, given in poles.items():
         if not given.value > 0.0:
@@ -250,6 +250,16 @@ def touch_current_of_capacitors(
         marked=marked,
         remarks=tuple(remarks),
     )
+
+
+def _check_voltages(voltage: float, highest: float) -> None:
+    if not voltage > 0.0:
+        raise OutsideRange(f"voltage is {voltage:g} V: it must be above 0")
+    if not highest >= voltage:
+        raise OutsideRange(
+            f"the highest voltage is {highest:g} V and the nominal one {voltage:g} V: the highest is at least the "
+            "nominal one; are the two exchanged?"
+        )
 
 
 def _current(
@@ -295,7 +305,7 @@ def touch_current_of_resistors(
     InputError
         There is no part.
     OutsideRange
-        A resistance is not above 0.
+        A resistance or the voltage is not above 0, or the highest voltage is below the nominal one.
 
     Examples
     --------
@@ -310,6 +320,7 @@ def touch_current_of_resistors(
     """
     if not parts:
         raise InputError("a chain of no resistors: give each of its parts")
+    _check_voltages(voltage, highest)
     for part in parts:
         if not part.value > 0.0:
             raise OutsideRange(f"a resistance of {part.value:g} Ω: each part must be above 0")

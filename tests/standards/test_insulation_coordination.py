@@ -9,19 +9,15 @@ from coldpin.records.case import OwnConstant
 from coldpin.records.finding import Standing
 from coldpin.records.required_distances import InsulationKind, MaterialGroup, OvervoltageCategory
 from coldpin.standards.book import load_book
+from coldpin.standards.creepage import creepage, groove_width, groove_x, material_group, rationalised_voltage
 from coldpin.standards.insulation_coordination import (
     POLLUTION_DEGREES,
     altitude_factor,
     clearance_by_impulse,
     clearance_by_peak,
     clearance_withstand,
-    creepage,
-    groove_width,
-    groove_x,
-    material_group,
     next_impulse,
     rated_impulse,
-    rationalised_voltage,
     sea_level_impulse,
 )
 from coldpin.standards.insulation_products import (

@@ -39,7 +39,7 @@ from coldpin.records.distance_words import BRIDGES, across
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Reach
 from coldpin.records.nets import MAINS, group_of
-from coldpin.standards.insulation_coordination import groove_width
+from coldpin.standards.creepage import groove_width
 from coldpin.standards.table import needed
 
 _KINDS = {

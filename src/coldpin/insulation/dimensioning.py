@@ -21,19 +21,16 @@ from coldpin.records.required_distances import (
     RowUsed,
     SupplySystem,
 )
+from coldpin.standards.between_rows import Looked
 from coldpin.standards.book import Book
+from coldpin.standards.creepage import creepage, groove_width, groove_x, rationalised_voltage
 from coldpin.standards.insulation_coordination import (
-    Looked,
     altitude_factor,
     check_degree,
     clearance_by_impulse,
     clearance_by_peak,
-    creepage,
-    groove_width,
-    groove_x,
     next_impulse,
     rated_impulse,
-    rationalised_voltage,
 )
 from coldpin.standards.table import needed
 

@@ -18,14 +18,8 @@ from coldpin.records.required_distances import (
     SupplySystem,
 )
 from coldpin.standards.book import Book
-from coldpin.standards.insulation_coordination import (
-    altitude_factor,
-    clearance_by_peak,
-    creepage,
-    groove_width,
-    rated_impulse,
-    rationalised_voltage,
-)
+from coldpin.standards.creepage import creepage, groove_width, rationalised_voltage
+from coldpin.standards.insulation_coordination import altitude_factor, clearance_by_peak, rated_impulse
 from coldpin.standards.insulation_products import (
     ProductDistances,
     distances_by_60335,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from coldpin.errors import OutsideRange
 from coldpin.records.finding import Limit
+from coldpin.standards.between_rows import looked_up
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 
@@ -127,25 +127,19 @@ def charged_limit(book: Book, capacitance: float, source: int) -> Limit:
     rows = sorted(book.under(f"charged.{source}."), key=lambda row: row.number("capacitance_nf"))
     nano = 1e9 * capacitance
     lowest, highest = rows[0].number("capacitance_nf"), rows[-1].number("capacitance_nf")
-    if nano < lowest * (1.0 - _ROUNDING):
+    if not nano >= lowest * (1.0 - _ROUNDING):
         raise OutsideRange(
             f"the capacitance is {nano:g} nF; what may stay on it is printed from {lowest:g} nF on: is the unit right?"
         )
     if nano >= highest:
         return rows[-1].limit
-    for below, above in pairwise(rows):
-        start, end = below.number("capacitance_nf"), above.number("capacitance_nf")
-        if nano <= end:
-            share = (nano - start) / (end - start)
-            first, second = needed(below.limit, "maximum"), needed(above.limit, "maximum")
-            volts = math.floor(10.0 * (first + max(share, 0.0) * (second - first))) / 10.0
-            return replace(
-                above.limit,
-                id=f"charged.{source}",
-                title=f"peak voltage of a charged capacitor of {nano:.3g} nF, class {source}",
-                maximum=volts,
-            )
-    raise AssertionError("the rows cover every capacitance between lowest and highest")
+    found = looked_up(rows, nano, across="capacitance_nf", gives="maximum", what="charged capacitor", unit="nF")
+    return replace(
+        found.rows[-1],
+        id=f"charged.{source}",
+        title=f"peak voltage of a charged capacitor of {nano:.3g} nF, class {source}",
+        maximum=math.floor(10.0 * found.value) / 10.0,
+    )
 
 
 _ROUNDING = 1e-9

@@ -19,6 +19,10 @@ from coldpin.standards.voltage_drop import supply_voltage
 from coldpin.standards.wording import number_text
 
 
+POLLUTION_DEGREE = 2
+"""Ours: the degree by whose clearance the trap of this test is told; the next one asks for no more at 230 V."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrengthTest:
     """A test of electric strength.
@@ -108,7 +112,3 @@ def _trap(book: Book, volts: float, *, reinforced: bool) -> tuple[float, str]:
         "it should be."
     )
     return held.value, told
-
-
-POLLUTION_DEGREE = 2
-"""Ours: the degree by whose clearance the trap of this test is told; the next one asks for no more at 230 V."""

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from coldpin.errors import OutsideRange
 from coldpin.records.finding import Limit
 from coldpin.records.required_distances import InsulationKind, MaterialGroup, OvervoltageCategory
+from coldpin.standards.between_rows import looked_up
 from coldpin.standards.book import Book
-from coldpin.standards.insulation_coordination import creepage, looked_up, next_impulse
+from coldpin.standards.creepage import creepage
+from coldpin.standards.insulation_coordination import next_impulse
 from coldpin.standards.table import Row, needed
 
 

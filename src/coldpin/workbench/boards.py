@@ -21,7 +21,7 @@ from coldpin.records.distance import Distances, MeasuredDistance, PathKind
 from coldpin.records.finding import Outcome
 from coldpin.records.required_distances import DistancePlacement, RequiredDistances
 from coldpin.standards.book import Book, load_book
-from coldpin.standards.insulation_coordination import groove_width, groove_x
+from coldpin.standards.creepage import groove_width, groove_x
 from coldpin.standards.table import needed
 from coldpin.workbench.board_source import gap_by_hand, open_drawing
 from coldpin.workbench.required_distances import UNKNOWN, tell_required_distances

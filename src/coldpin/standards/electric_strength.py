@@ -18,7 +18,6 @@ from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import supply_voltage
 from coldpin.standards.wording import number_text
 
-
 POLLUTION_DEGREE = 2
 """Ours: the degree by whose clearance the trap of this test is told; the next one asks for no more at 230 V."""
 

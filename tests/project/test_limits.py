@@ -214,7 +214,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     OURS: (
         "copper/comparison.py:LIKE",
         "checks/distance_evidence.py:LONGEST_GAP_MM",
-        "checks/distance_evidence.py:FROM_LINE_TO_LINE",
+        "checks/distance_voltage.py:FROM_LINE_TO_LINE",
         "checks/heated_metal.py:SAME_CURRENT",
         "copper/current_map.py:BEYOND",
         "copper/current_map.py:COLDEST_AIR",

@@ -12,15 +12,15 @@ from itertools import combinations
 
 import shapely
 
+from coldpin.checks.distance_demands import demands
 from coldpin.checks.distance_evidence import (
     OTHER_FACE,
     FoundDistance,
     Length,
     once_by_calliper,
     sides_of,
-    voltage_between,
 )
-from coldpin.checks.distance_judging import demands
+from coldpin.checks.distance_voltage import voltage_between
 from coldpin.checks.drawing_doubts import drawing_doubts, drawing_questions, why_no_way
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError

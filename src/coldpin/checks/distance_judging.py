@@ -7,115 +7,28 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_evidence import FoundDistance, Length, is_between_lines, line_voltage, rated_voltage
+from coldpin.checks.distance_demands import demands, limit_of, taken_for_granted
+from coldpin.checks.distance_evidence import FoundDistance, Length
 from coldpin.checks.distance_standing import halves_of_limit, of_surface_and_voltage
-from coldpin.checks.evidence import BenchEvidence, claimed_quantity
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
-from coldpin.insulation.distance_limit import distance_limit
 from coldpin.insulation.placing import place_distance
-from coldpin.insulation.required import required_distances
 from coldpin.insulation.required_telling import millimetres
-from coldpin.insulation.situation import insulation_for, location_of, propose_situation
 from coldpin.quantity import Quantity, format_figure, format_quantity, format_value
 from coldpin.records.distance import PathKind
-from coldpin.records.distance_words import (
-    BEFORE_FUSE,
-    BEHIND_FUSE,
-    MAINS_EARTH,
-    MAINS_LOW_VOLTAGE,
-    MAINS_PILOT,
-    MAINS_SURFACE,
-)
-from coldpin.records.finding import Finding, Limit, Outcome
+from coldpin.records.finding import Finding, Outcome
 from coldpin.records.required_distances import (
-    Barrier,
     DistancePlacement,
     DistanceRow,
     InsulationKind,
-    InsulationSituation,
-    MaterialGroup,
     RequiredDistances,
-    SupplySystem,
 )
-from coldpin.standards.voltage_drop import supply_voltage
-
-BARRIERS = {
-    MAINS_PILOT: Barrier.MAINS_PILOT,
-    MAINS_LOW_VOLTAGE: Barrier.MAINS_LOW_VOLTAGE,
-    BEFORE_FUSE: Barrier.LINE_NEUTRAL,
-    BEHIND_FUSE: Barrier.BEHIND_FUSE,
-    MAINS_EARTH: Barrier.MAINS_EARTH,
-    MAINS_SURFACE: Barrier.MAINS_TOUCHABLE,
-}
-"""What insulation stands where a gap was taken, by the words of the vocabulary."""
-
-THREE_LINES = 3
-"""Ours to name: the number of lines of a three-phase supply."""
 
 _NOT_WALKED = "the way along the surface, which may be longer, was not measured"
 _NOT_STRAIGHT = "the way straight through air, which may be shorter, was not measured"
 _FAULT_TEST = (
     "behind a fuse less may do where a test of the fault shows that a short there does no harm; that was not tried"
 )
-
-
-def demands(
-    bench: BenchEvidence, across: str, *, group: MaterialGroup | None = None, working_voltage: float | None = None
-) -> tuple[RequiredDistances, ...]:
-    """Return what is asked for across a gap, at each pollution degree that the unit is to be judged by.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        With the class of the unit, where it is used, and its rated voltage; 230 V where none is claimed.
-    across : str
-        Between what the gap lies, a word of the vocabulary.
-    group : MaterialGroup, optional
-        Of the surface, where it is known.
-    working_voltage : float, optional
-        Across the gap, r.m.s., where it was found out. [V]
-
-    Returns
-    -------
-    tuple of RequiredDistances
-        The mildest degree first.
-
-    Raises
-    ------
-    CaseError
-        The claimed voltage cannot be read.
-    OutsideRange
-        A voltage is outside the tables.
-    """
-    return bench.once(
-        f"required distances, {across}, {group}, {working_voltage}",
-        lambda: _demands(bench, across, group, working_voltage),
-    )
-
-
-def _demands(
-    bench: BenchEvidence, across: str, group: MaterialGroup | None, working_voltage: float | None
-) -> tuple[RequiredDistances, ...]:
-    places = "; ".join(use.place for use in bench.case.conditions_of_use if use.place)
-    proposal = propose_situation(bench.book, bench.case.unit, location_of(places))
-    rated = rated_voltage(bench)
-    is_of_lines = bench.case.unit.phases == THREE_LINES and is_between_lines(bench, rated)
-    if bench.case.unit.phases == THREE_LINES and working_voltage is None and across in (BEFORE_FUSE, BEHIND_FUSE):
-        rated, is_of_lines = line_voltage(bench), True  # whichever way it is claimed, the gap may lie between two lines
-    kind, rule = insulation_for(bench.book, BARRIERS[across])
-    told = []
-    for degree in proposal.pollution_degrees:
-        situation = InsulationSituation(
-            nominal_voltage_v=rated,
-            overvoltage_category=proposal.overvoltage_category,
-            pollution_degree=degree,
-            material_group=group,
-            system=SupplySystem.THREE_PHASE if is_of_lines else SupplySystem.LINE_TO_NEUTRAL,
-            working_voltage_v=working_voltage,
-        )
-        one = required_distances(bench.book, situation, kind, barrier=BARRIERS[across], kind_limit=rule)
-        told.append(replace(one, proposal=proposal))
-    return tuple(told)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,7 +176,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
                 *found.remarks,
                 *_other_reading(length),
                 *of_surface_and_voltage(found, deciding),
-                *_taken_for_granted(bench, deciding),
+                *taken_for_granted(bench, deciding),
             ),
         ),
         quantity,
@@ -295,42 +208,6 @@ def _other_reading(length: Length) -> tuple[str, ...]:
     small, large = format_figure(length.quantity), format_figure(length.larger)
     said = f"Where a gap narrower than X beside a part that floats counts nothing, it is {small}"
     return (f"{said}; where every gap counts, {large}. The texts differ.",)
-
-
-def limit_of(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> Limit:
-    """Return what is asked for at one degree as a limit of its own.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        With the book.
-    told : RequiredDistances
-        What is asked for.
-    kind : PathKind
-        Clearance or creepage.
-
-    Returns
-    -------
-    Limit
-        Named by insulation, category and degree.
-
-    Raises
-    ------
-    UnknownName
-        A row of the table is missing.
-    """
-    because = (
-        *(() if told.kind_limit is None else (told.kind_limit,)),
-        *(() if told.proposal is None else told.proposal.limits),
-    )
-    limit = distance_limit(bench.book, told.asked, kind, because=because)
-    situation = told.situation
-    at = f"{situation.nominal_voltage_v:g}v.{situation.overvoltage_category.lower()}.{situation.pollution_degree}"
-    where = (
-        f"{situation.nominal_voltage_v:g} V, overvoltage category {situation.overvoltage_category}, pollution degree "
-        f"{situation.pollution_degree}, material group {told.material_group}"
-    )
-    return replace(limit, id=f"{limit.id}.{at}.{told.material_group.lower()}", title=f"{limit.title}, {where}")
 
 
 def _placed(found: FoundDistance, row: DistanceRow) -> DistancePlacement:
@@ -463,18 +340,3 @@ def _beside_basic(asked: Asked, found: FoundDistance, finding: Finding, told: Re
     if not asked.below_basic:
         return replace(finding, statement=said)
     return replace(finding, statement=f"{asked.below_basic} {said}", plain=asked.below_basic, decisive=True)
-
-
-def _taken_for_granted(bench: BenchEvidence, told: RequiredDistances) -> tuple[str, ...]:
-    said = []
-    rated, supply = claimed_quantity(bench, "rated_voltage", "V"), supply_voltage(bench.book)
-    if rated is None:
-        said.append(f"No rated voltage is claimed: {told.situation.nominal_voltage_v:g} V was taken.")
-    elif rated.value < supply:
-        said.append(
-            f"The claimed rated voltage, {format_figure(rated)}, is below that of the supply: {supply:g} V was taken. "
-            "For another supply give the case a value of its own for supply.voltage."
-        )
-    if told.proposal is not None:
-        said += told.proposal.reasons
-    return tuple(said)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from coldpin.records.assessment import Assessment
-from coldpin.records.board_distances import BoardDistances
+from coldpin.records.board_distances import BoardDistances, DistancesByDegree
 from coldpin.records.case import CaseDescription
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
@@ -41,6 +41,7 @@ SCHEMAS: dict[str, Any] = {
     "conductor": ConductorReading,
     "dialect": Dialect,
     "distances": BoardDistances,
+    "distances-by-degree": DistancesByDegree,
     "entry": Entry,
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,

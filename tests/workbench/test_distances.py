@@ -13,12 +13,13 @@ import pytest
 from coldpin.cli import DONE, WRONG_INPUT, main
 from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.board import Face
-from coldpin.records.board_distances import BoardDistances
+from coldpin.records.board_distances import BoardDistances, DistancesByDegree
 from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
 from coldpin.records.calliper_gap import Agreement
 from coldpin.records.finding import Outcome
 from coldpin.records.plain import from_json, to_json
 from coldpin.workbench import add_evidence, record
+from coldpin.workbench.board_degrees import measure_board_by_degree
 from coldpin.workbench.boards import Asked, measure_board
 from tests.workbench.quay import at, make_case, make_shelf
 
@@ -54,6 +55,12 @@ PILOT: Box = (5.0, -0.5, 6.0, 0.5)
 SLOT = feature("slot", (2.0, -4.0, 3.0, 4.0), name="slot 2")
 FLAT = two_pads(MAINS, PILOT)
 ASKED = Asked(voltage="230 V", overvoltage_category="II", material_group="IIIa")
+
+
+def both_faces(plain: dict[str, Any]) -> dict[str, Any]:
+    """The same board with its thickness, and a mark that somebody drew on the other face far away."""
+    mark = feature("floating", (30.0, 30.0, 31.0, 31.0), name="mark below", face="bottom")
+    return {**plain, "thickness_mm": 1.6, "features": [*plain["features"], mark]}
 
 
 @pytest.fixture
@@ -158,7 +165,7 @@ def test_two_statements_of_how_well_corners_were_picked_are_refused(board: Path)
 
 def test_distances_are_placed_beside_both_rows(board: Path) -> None:
     """5 mm ± 0.01 mm on a flat board: well above 3.0 of reinforced clearance, on the line of 5.0 of creepage."""
-    told = measure(board, FLAT, asked=ASKED, pick_uncertainty="0.005 mm")
+    told = measure(board, both_faces(FLAT), asked=ASKED, pick_uncertainty="0.005 mm")
 
     found = {(placed.kind.value, placed.insulation.value): placed.outcome for placed in told.placements}
     assert told.required is not None
@@ -170,6 +177,21 @@ def test_distances_are_placed_beside_both_rows(board: Path) -> None:
         ("creepage", "reinforced"): Outcome.UNDECIDED,
     }
     assert told.groove_x_from == "pollution degree 2 and the 3 mm of clearance asked for"
+
+
+@pytest.mark.hand("5.0 mm ± 0.01 mm beside 1.5 mm and 3.0 mm of clearance; 2.0 mm where only the pilot is nearer")
+def test_what_the_drawing_may_hide_is_not_within_in_the_record_either(board: Path) -> None:
+    """The other face, a rim that is not drawn: the text doubts, and so does each placement; less stays less."""
+    bare = {**FLAT, "features": FLAT["features"][1:]}
+    near = two_pads(MAINS, (1.0, -0.5, 2.0, 0.5))
+    for plain, doubt in ((FLAT, "the other face was not looked at"), (bare, "no outline of the board is drawn")):
+        told = measure(board, plain, asked=ASKED, pick_uncertainty="0.005 mm")
+        assert any(line.startswith("So far as drawn") and doubt in line for line in told.statements)
+        assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
+        assert "within" not in {placed["outcome"] for placed in json.loads(to_json(told))["placements"]}
+
+    told = measure(board, near, asked=ASKED, pick_uncertainty="0.005 mm")
+    assert {placed.outcome for placed in told.placements} == {Outcome.BEYOND}
 
 
 def test_what_the_drawing_does_not_show_stands_before_where_it_falls(board: Path) -> None:
@@ -188,7 +210,7 @@ def test_where_two_readings_of_the_rules_differ_nothing_is_decided(board: Path) 
     plain = two_pads((-1.0, 0.0, 0.0, 1.0), (7.0, 0.0, 8.0, 1.0), feature("floating", (0.8, 0.0, 4.0, 1.0)))
     asked = replace(ASKED, altitude="3500 m")
 
-    told = measure(board, plain, asked=asked, pick_uncertainty="0.006 mm")
+    told = measure(board, both_faces(plain), asked=asked, pick_uncertainty="0.006 mm")
 
     assert told.required is not None
     assert 3.0 < told.required.clearance_mm < 3.8
@@ -265,7 +287,7 @@ PICTURE = {
 
 
 def over_a_picture() -> dict[str, Any]:
-    """Mains and pilot 8 mm apart, and two parts of no net, in pixels."""
+    """Mains and pilot 8 mm apart, two parts of no net, and one below, in pixels."""
     plain = two_pads(
         (100.0, 100.0, 200.0, 200.0),
         (600.0, 100.0, 700.0, 200.0),
@@ -273,8 +295,11 @@ def over_a_picture() -> dict[str, Any]:
         feature("floating", (600.0, 600.0, 700.0, 700.0), name="HS1"),
         **PICTURE,
     )
-    plain["features"] = plain["features"][1:]
-    return plain
+    plain["features"][0] = feature("board", (-900.0, -900.0, 1900.0, 1900.0))
+    return {
+        **plain,
+        "features": [*plain["features"], feature("floating", (1800.0, 1800.0, 1850.0, 1850.0), face="bottom")],
+    }
 
 
 def test_a_drawing_over_a_picture_decides_nothing_alone(board: Path) -> None:
@@ -451,6 +476,18 @@ class TestCase:
             measure(board, FLAT, part="main board")
 
 
+def test_each_degree_asks_for_its_own_distances(board: Path) -> None:
+    """230 V, category II, reinforced: 5.0 mm along the surface in degree 2, 8.0 mm in degree 3."""
+    board.write_text(json.dumps(FLAT), encoding="utf-8")
+    told = measure_board_by_degree(board, ("mains", "pilot"), pollution_degrees=(3, 2, 3), asked=ASKED)
+
+    wanted = {one.pollution_degree: one.distances.required for one in told.by_degree}
+    assert list(wanted) == [3, 2]
+    assert [one.creepage_mm for one in wanted.values() if one is not None] == [8.0, 5.0]
+    with pytest.raises(InputError, match="no pollution degree is given"):
+        measure_board_by_degree(board, ("mains", "pilot"), pollution_degrees=())
+
+
 def test_what_does_not_go_together_is_refused(board: Path) -> None:
     with pytest.raises(InputError, match="material group is given and no voltage: required distances need both"):
         measure(board, FLAT, asked=Asked(material_group="IIIa"))
@@ -494,6 +531,33 @@ class TestCommand:
         assert "3.0 mm (reinforced)" in printed
         assert "5.0 mm (reinforced)" in printed
 
+    @pytest.mark.published("IEC 60664-1, the widths X: a slot of 1 mm counts in degree 2 and is bridged in degree 3")
+    @pytest.mark.parametrize(
+        "degrees", [["2,3"], ["2", "--pollution-degree", "3"], ["2, 3", "--pollution-degree", "2"]]
+    )
+    def test_two_pollution_degrees_are_both_told(
+        self, given: list[str], degrees: list[str], capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """As text one after the other, as JSON in one record; one degree keeps the record of one."""
+        assert main([*given[:-1], *degrees]) == DONE
+        printed = capsys.readouterr()
+        second, _, third = printed.out.partition("Pollution degree 3:")
+        assert second.startswith("Pollution degree 2:")
+        assert ("end of slot 2" in second, "end of slot 2" in third) == (True, False)
+        assert printed.err.count("the uncertainty is not known") == 1
+
+        assert main([*given[:-1], *degrees, "--json"]) == DONE
+        printed = capsys.readouterr()
+        told = from_json(DistancesByDegree, printed.out, where="printed")
+        assert told.schema == "coldpin.distances_by_degree/1"
+        assert [one.pollution_degree for one in told.by_degree] == [2, 3]
+        assert [lengths(one.distances)[1] for one in told.by_degree] == pytest.approx([9.062258, 5.0])
+        assert [one.distances.groove_x_mm for one in told.by_degree] == [1.0, 1.5]
+        assert to_json(told) == printed.out
+
+        assert main([*given, "--pollution-degree", "2", "--json"]) == DONE
+        assert json.loads(capsys.readouterr().out)["schema"] == "coldpin.distances/1"
+
     @pytest.mark.parametrize(
         ("change", "told"),
         [
@@ -501,7 +565,8 @@ class TestCommand:
             (["--to", "earth"], "earth"),
             (["--voltage", "230"], "overvoltage category"),
             (["--voltage", "230 mm", "--unit", "portable"], "mm"),
-            (["--pollution-degree", "4"], "4"),
+            (["--pollution-degree", "4"], "'4' is no pollution degree: give one of 1, 2, 3, or several, such as 2,3"),
+            (["--pollution-degree", "3,"], "'' is no pollution degree"),
         ],
     )
     def test_wrong_input_is_one_message_and_no_result(

@@ -3,10 +3,25 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from coldpin.cli.shared import json_option, tell_problems
+
+if TYPE_CHECKING:
+    from coldpin.records.board_distances import BoardDistances
+
+DEGREES = ("1", "2", "3")
+
+
+def _degrees(_context: click.Context, _option: click.Parameter, given: tuple[str, ...]) -> tuple[int, ...]:
+    """Take "2,3", or the option twice."""
+    texts = [text.strip() for one in given for text in one.split(",")]
+    for text in texts:
+        if text not in DEGREES:
+            raise click.BadParameter(f"{text!r} is no pollution degree: give one of 1, 2, 3, or several, such as 2,3")
+    return tuple(int(text) for text in dict.fromkeys(texts))
 
 
 @click.command()
@@ -15,9 +30,12 @@ from coldpin.cli.shared import json_option, tell_problems
 @click.option("--to", "to_net", required=True, help="the other end")
 @click.option(
     "--pollution-degree",
-    type=click.Choice(["1", "2", "3"]),
+    "pollution_degrees",
+    metavar="[1|2|3]",
+    multiple=True,
     required=True,
-    help="says how wide a groove must be to count; 3 outdoors, unless sealing is proved",
+    callback=_degrees,
+    help="says how wide a groove must be to count; 2,3 outdoors, unless sealing is proved: both are told",
 )
 @click.option("--part", default="", help="which board of a case, where it has several")
 @click.option(
@@ -55,7 +73,7 @@ def distances(
     board: Path,
     from_net: str,
     to_net: str,
-    pollution_degree: str,
+    pollution_degrees: tuple[int, ...],
     part: str,
     calliper: tuple[str, ...],
     voltage: str,
@@ -75,17 +93,20 @@ def distances(
     BOARD is a drawing in GeoJSON, polygons with the properties role and net and a member scale; or the folder of a
     case, whose newest drawing is then measured, with the gaps recorded by calliper beside it.
 
+    With several pollution degrees each is told by itself, and --json prints them as coldpin.distances_by_degree/1.
+
     Example: coldpin distances board.geojson --from mains --to pilot --pollution-degree 2 --voltage "230 V"
     --overvoltage-category II --material-group IIIa
     """
-    from coldpin.cli.boards_table import show_distances
+    from coldpin.cli.boards_table import show_by_degree, show_distances
     from coldpin.records.plain import to_json
-    from coldpin.workbench.boards import Asked, measure_board
+    from coldpin.workbench.board_degrees import measure_board_by_degree
+    from coldpin.workbench.boards import Asked
 
-    told = measure_board(
+    told = measure_board_by_degree(
         board,
         (from_net, to_net),
-        pollution_degree=int(pollution_degree),
+        pollution_degrees=pollution_degrees,
         asked=Asked(
             voltage=voltage,
             overvoltage_category=overvoltage_category or "",
@@ -101,12 +122,19 @@ def distances(
         pick_uncertainty=pick_uncertainty,
         next_count=next_count,
     )
-    for remark in told.remarks:
+    first, *further = [one.distances for one in told.by_degree]
+    for remark in dict.fromkeys(remark for one in (first, *further) for remark in _remarks(one)):
         click.echo(f"remark: {remark}", err=True)
-    if told.clearance_mm is not None and told.clearance_mm.u is None:
-        click.echo(f"remark: the uncertainty is not known: {told.clearance_mm.why}", err=True)
     if as_json:
-        click.echo(to_json(told), nl=False)
+        click.echo(to_json(told if further else first), nl=False)
+    elif further:
+        show_by_degree(told)
     else:
-        show_distances(told)
-    return tell_problems(told.problems)
+        show_distances(first)
+    return tell_problems(first.problems)
+
+
+def _remarks(told: BoardDistances) -> tuple[str, ...]:
+    if told.clearance_mm is None or told.clearance_mm.u is not None:
+        return told.remarks
+    return (*told.remarks, f"the uncertainty is not known: {told.clearance_mm.why}")

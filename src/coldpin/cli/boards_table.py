@@ -7,8 +7,21 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from coldpin.records.board_distances import BoardDistances, DistancePath
+    from coldpin.records.board_distances import BoardDistances, DistancePath, DistancesByDegree
     from coldpin.records.required_distances import RequiredDistances
+
+
+def show_by_degree(told: DistancesByDegree) -> None:
+    """Print distances in several pollution degrees, one after the other.
+
+    Parameters
+    ----------
+    told : DistancesByDegree
+        The record.
+    """
+    for place, one in enumerate(told.by_degree):
+        click.echo(("\n" if place else "") + f"Pollution degree {one.pollution_degree}:")
+        show_distances(one.distances)
 
 
 def show_distances(told: BoardDistances) -> None:

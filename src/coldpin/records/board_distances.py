@@ -47,9 +47,10 @@ class BoardDistances:
     of the clearance where there is none. ``next`` are further paths, distinct from these: first creepages, then
     clearances, each in order of length. ``other_readings`` are the shortest by readings of the rules that give more.
     ``groove_x_mm`` is the width X by which grooves were judged, ``groove_x_from`` what it follows from. ``required`` is
-    what is asked for where a voltage was given, and ``placements`` where the distances of this drawing fall; what it
-    cannot show is ``not_seen``. ``calliper`` are gaps read on the board itself beside what the drawing has for them.
-    ``board`` is the file and ``sha256`` its hash.
+    what is asked for where a voltage was given, and ``placements`` where the distances of this drawing fall: undecided,
+    whatever its probability, where the drawing may hide a shorter way, as ``statements`` say, and would else be within;
+    what it cannot show is ``not_seen``. ``calliper`` are gaps read on the board itself beside what the drawing has for
+    them. ``board`` is the file and ``sha256`` its hash.
     ``problems`` are entries of the case that could not be used.
     """
 
@@ -73,3 +74,22 @@ class BoardDistances:
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
     problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DegreeDistances:
+    """The distances of a drawing as judged in one pollution degree."""
+
+    pollution_degree: int
+    distances: BoardDistances
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DistancesByDegree:
+    """The same distances in several pollution degrees, in the order given: X and what is asked for follow from each.
+
+    An outdoor unit is judged in degrees 2 and 3 where its sealing is not proved.
+    """
+
+    schema: Literal["coldpin.distances_by_degree/1"]
+    by_degree: tuple[DegreeDistances, ...]

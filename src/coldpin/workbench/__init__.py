@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
+    from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
@@ -51,6 +52,7 @@ __all__ = [
     "look_at_standby",
     "make_demo",
     "measure_board",
+    "measure_board_by_degree",
     "new_case",
     "open_log",
     "plan_vehicle_simulator",
@@ -86,6 +88,7 @@ _HOME = {
     "look_at_standby": "charging",
     "make_demo": "demo",
     "measure_board": "boards",
+    "measure_board_by_degree": "board_degrees",
     "new_case": "cases",
     "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",

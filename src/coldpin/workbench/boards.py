@@ -176,7 +176,9 @@ def measure_board(
         other_readings=_paths(measured.other_readings),
         required=required,
         placements=tuple(
-            replace(placed, outcome=Outcome.UNDECIDED) if undecided or placed in disputed else placed
+            replace(placed, outcome=Outcome.UNDECIDED)
+            if undecided or placed in disputed or (placed.outcome is Outcome.WITHIN and doubts.get(placed.kind))
+            else placed
             for placed in placements
         ),
         calliper=gaps,

@@ -11,9 +11,9 @@ from statistics import median
 import numpy as np
 from PIL import Image
 
-from coldpin.simulator.board import CrossingPlan, lay_out
 from coldpin.simulator.board_camera import draw_camera
 from coldpin.simulator.board_card import LyingCard, yard_card
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.workbench.photographs import PhotoChoices, look_at_photo
 from tools.measured_page import table

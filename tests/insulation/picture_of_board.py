@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.records.board import Role
-from coldpin.simulator.board import CrossingPlan, VirtualBoard, lay_out
+from coldpin.simulator.board import VirtualBoard
 from coldpin.simulator.board_camera import VirtualCamera
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 
 

@@ -19,10 +19,10 @@ from coldpin.insulation.path_uncertainty import DRAWS, measure_distances
 from coldpin.quantity import Quantity
 from coldpin.records.board import BoardModel, Calibration, View
 from coldpin.records.distance import MeasuredDistance
-from coldpin.simulator.board import draw_board
 from coldpin.simulator.board_camera import draw_camera
 from coldpin.simulator.board_card import COLUMNS, ROWS, SQUARE, LyingCard, yard_card
 from coldpin.simulator.board_hand import draw_by_hand
+from coldpin.simulator.random_board import draw_board
 from tests.board_drawing import drawn, floating, outline, pad, rectangle, slot
 
 Array = NDArray[np.float64]

@@ -19,10 +19,11 @@ from coldpin.insulation.calibration import fit_plane
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.quantity import Quantity
 from coldpin.records.board import BoardModel, Calibration
-from coldpin.simulator.board import CrossingPlan, VirtualBoard, lay_out
+from coldpin.simulator.board import VirtualBoard
 from coldpin.simulator.board_camera import VirtualCamera, draw_camera
 from coldpin.simulator.board_card import COLUMNS, ROWS, SQUARE, LyingCard, yard_card
 from coldpin.simulator.board_hand import CALLIPER_LIMIT, draw_by_hand
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.simulator.board_scenery import furnish
 from coldpin.simulator.picture_file import as_jpeg

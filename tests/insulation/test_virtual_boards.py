@@ -12,8 +12,10 @@ import pytest
 from coldpin.capture.board_file import parse_board, render_board
 from coldpin.insulation.distances import find_distances
 from coldpin.records.board import BoardModel, Role
-from coldpin.simulator.board import CrossingPlan, VirtualBoard, draw_board, lay_out
+from coldpin.simulator.board import VirtualBoard
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_scenery import furnish
+from coldpin.simulator.random_board import draw_board
 
 SAGITTA = 2.0 * 2.0 * (np.pi - 2.0 * 23 * np.sin(np.pi / 46))
 """By how much the outline of a round end of 2 mm width, drawn with 24 corners, can shorten the way round it. [mm]"""

@@ -12,8 +12,10 @@ from scipy.sparse.csgraph import dijkstra
 
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.records.board import Role
-from coldpin.simulator.board import FAR, CrossingPlan, VirtualBoard, draw_board, lay_out
+from coldpin.simulator.board import VirtualBoard
 from coldpin.simulator.board_crossing import Block, Crossing, UprightSlot, chain
+from coldpin.simulator.board_layout import FAR, CrossingPlan, lay_out
+from coldpin.simulator.random_board import draw_board
 
 LEFT = Block(left=-1.0, low=-0.5, right=0.0, high=0.5)
 RIGHT = Block(left=5.0, low=-0.5, right=6.0, high=0.5)

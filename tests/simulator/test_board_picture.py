@@ -11,14 +11,15 @@ from numpy.typing import NDArray
 
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.records.board import Role
-from coldpin.simulator.board import CrossingPlan, draw_board, lay_out
 from coldpin.simulator.board_camera import VirtualCamera, draw_camera
 from coldpin.simulator.board_card import LyingCard, PrintedCard, yard_card
 from coldpin.simulator.board_crossing import Block
 from coldpin.simulator.board_hand import draw_by_hand
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.simulator.board_scenery import furnish
 from coldpin.simulator.picture_file import as_jpeg, as_png
+from coldpin.simulator.random_board import draw_board
 
 CLEAR = Film(blur=0.7, grain=0.0, dim=0.0, slant=0.0)
 BARE = lay_out([CrossingPlan(gap_mm=5.0, slot_mm=1.2), CrossingPlan(right_net="low-voltage GND")])

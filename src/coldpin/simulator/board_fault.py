@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from coldpin.errors import UnknownName
-from coldpin.simulator.board import CrossingPlan, VirtualBoard, lay_out
+from coldpin.simulator.board import VirtualBoard
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -51,7 +51,7 @@ def draw_by_hand(
 
     Examples
     --------
-    >>> from coldpin.simulator.board import CrossingPlan, lay_out
+    >>> from coldpin.simulator.board_layout import CrossingPlan, lay_out
     >>> board = lay_out([CrossingPlan()])
     >>> drawn = draw_by_hand(board, VirtualCamera(), pick_px=1.0, seed=np.random.default_rng(1))
     >>> [shape.name for shape in drawn]
@@ -184,7 +184,7 @@ def read_gap(
 
     Examples
     --------
-    >>> from coldpin.simulator.board import CrossingPlan, lay_out
+    >>> from coldpin.simulator.board_layout import CrossingPlan, lay_out
     >>> board = lay_out([CrossingPlan(gap_mm=4.0)])
     >>> (shown,) = read_gap(board, ("mains L 1", "pilot CP 1"), seed=np.random.default_rng(1))
     >>> abs(float(shown.removesuffix(" mm")) - 4.0) < 0.1

@@ -110,7 +110,7 @@ def take_picture(scene: Scene, camera: VirtualCamera, film: Film, *, seed: np.ra
 
     Examples
     --------
-    >>> from coldpin.simulator.board import CrossingPlan, lay_out
+    >>> from coldpin.simulator.board_layout import CrossingPlan, lay_out
     >>> camera = VirtualCamera(width=160, height=120, focal=300.0, aim=(38.0, 20.0))
     >>> scene = Scene(board=lay_out([CrossingPlan()]))
     >>> take_picture(scene, camera, Film(), seed=np.random.default_rng(1)).shape

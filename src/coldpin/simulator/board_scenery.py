@@ -45,7 +45,7 @@ def furnish(board: VirtualBoard, rng: np.random.Generator) -> VirtualBoard:
 
     Examples
     --------
-    >>> from coldpin.simulator.board import draw_board
+    >>> from coldpin.simulator.random_board import draw_board
     >>> bare = draw_board(np.random.default_rng(5))
     >>> len(furnish(bare, np.random.default_rng(5)).groups) > len(bare.groups)
     True

@@ -11,10 +11,11 @@ import numpy as np
 
 from coldpin.errors import UnknownName
 from coldpin.records.board import BoardModel
-from coldpin.simulator.board import PATCH, CrossingPlan, VirtualBoard, lay_out
+from coldpin.simulator.board import PATCH, VirtualBoard
 from coldpin.simulator.board_camera import VirtualCamera
 from coldpin.simulator.board_card import LyingCard, yard_card
 from coldpin.simulator.board_hand import draw_by_hand, find_card, read_gap
+from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
 from coldpin.simulator.board_scenery import furnish
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen

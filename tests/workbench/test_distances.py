@@ -232,6 +232,23 @@ def test_the_width_of_grooves_follows_the_clearance_asked_for(board: Path) -> No
     assert lengths(told)[1] > 8.9
 
 
+@pytest.mark.published(
+    "IEC 60664-1: X is 0.5 mm for a clearance of 1.5 mm, 1.0 mm for 3.0 mm; a slot of 0.7 mm lies between"
+)
+def test_each_row_is_placed_by_its_own_width_of_grooves(board: Path) -> None:
+    """A slot that counts for basic insulation gives reinforced insulation nothing: 4.0 mm beside 5.0 mm."""
+    plain = two_pads(MAINS, (4.0, -0.5, 5.0, 0.5), feature("slot", (1.6, -9.0, 2.3, 9.0), name="slot"))
+    told = measure(board, plain, asked=replace(ASKED, insulation="basic"), pick_uncertainty="0.01 mm")
+    reinforced = next(one for one in told.placements if (one.kind, one.insulation) == ("creepage", "reinforced"))
+
+    assert told.groove_x_mm == 0.5
+    assert told.creepage is not None
+    assert told.creepage.length_mm.value > 15.0
+    assert reinforced.outcome is Outcome.BEYOND
+    assert "Beside reinforced insulation grooves narrower than 1 mm are bridged." in told.statements
+    assert any(line.startswith("4.00") and "less than the 5.0 mm of reinforced" in line for line in told.statements)
+
+
 def test_a_width_by_hand_goes_before_everything(board: Path) -> None:
     told = measure(board, two_pads(MAINS, PILOT, SLOT), groove="1.5 mm", asked=ASKED)
 

@@ -17,9 +17,10 @@ from coldpin.insulation.required_telling import weaker_than_asked
 from coldpin.quantity import parse_quantity
 from coldpin.records.board import BoardModel
 from coldpin.records.board_distances import BoardDistances, DistancePath
+from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, MeasuredDistance, PathKind
 from coldpin.records.finding import Outcome
-from coldpin.records.required_distances import DistancePlacement, RequiredDistances
+from coldpin.records.required_distances import DistancePlacement, DistanceRow, RequiredDistances
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.creepage import groove_width, groove_x
 from coldpin.standards.table import needed
@@ -151,12 +152,13 @@ def measure_board(
     lengths = [distance.length_mm.value for _, distance in _by_kind(measured)]
     undecided = as_sentences(drawing_questions(board, gaps, lengths))
     undecided = undecided or _too_narrow(groove, measured, pollution_degree, required, constants)
-    placements = _placements(measured, required)
-    disputed = _disputed(measured, required, placements)
+    rows = _beside_rows(board, measured, required, gaps, constants)
+    placements = _placements(rows, required)
+    disputed = _disputed(rows, placements)
     doubts = _doubts(board, measured, required, constants)
     told += weaker_than_asked(constants, required) if required is not None else ()
     told += [gap.told for gap in gaps]
-    placed = _placed(measured, placements, disputed, pollution_degree)
+    placed = _placed(measured, rows, placements, disputed, pollution_degree)
     told += [undecided] if undecided else [*_so_far_as_drawn(doubts), *placed]
     clearance, creepage = _path(measured.clearance), _path(measured.creepage)
     worst = creepage or clearance
@@ -304,51 +306,84 @@ def _too_narrow(groove: str, measured: Distances, degree: int, required: Require
     )
 
 
-def _placements(measured: Distances, required: RequiredDistances | None) -> tuple[DistancePlacement, ...]:
-    """Place both distances beside both rows."""
+def _beside_rows(
+    board: BoardModel,
+    measured: Distances,
+    required: RequiredDistances | None,
+    gaps: tuple[CalliperGap, ...],
+    book: Book,
+) -> tuple[tuple[DistanceRow, Distances], ...]:
+    """Return both rows with what stands beside each: a row that bridges wider grooves is measured for anew."""
     if required is None:
         return ()
+
+    def beside(row: DistanceRow) -> Distances:
+        if row.groove_x_mm <= measured.groove_x_mm:
+            return measured
+        again = measure_distances(board, measured.nets, groove_x_mm=row.groove_x_mm, next_count=0, book=book)
+        return beside_calliper(again, gaps)
+
+    return tuple((row, beside(row)) for row in (required.basic, required.reinforced))
+
+
+def _placements(
+    rows: tuple[tuple[DistanceRow, Distances], ...], required: RequiredDistances | None
+) -> tuple[DistancePlacement, ...]:
+    """Place both distances beside both rows."""
     return tuple(
-        place_distance(distance.length_mm, row, kind, asked=row.insulation is required.asked.insulation)
-        for kind, distance in _by_kind(measured)
-        for row in (required.basic, required.reinforced)
+        place_distance(distance.length_mm, row, kind, asked=required is not None and row is required.asked)
+        for kind in PathKind
+        for row, found in rows
+        for distance in [_of_kind(found, kind)]
+        if distance is not None
     )
 
 
 def _disputed(
-    measured: Distances, required: RequiredDistances | None, placements: tuple[DistancePlacement, ...]
+    rows: tuple[tuple[DistanceRow, Distances], ...], placements: tuple[DistancePlacement, ...]
 ) -> tuple[DistancePlacement, ...]:
     """Return the placements that come out otherwise by another reading of the rules."""
-    if required is None:
-        return ()
-    rows = {row.insulation: row for row in (required.basic, required.reinforced)}
-    return tuple(
-        placed
-        for placed in placements
-        if any(
-            other.path.kind is placed.kind
-            and place_distance(other.length_mm, rows[placed.insulation], placed.kind, asked=placed.asked).outcome
-            is not placed.outcome
-            for other in measured.other_readings
-        )
-    )
+    beside = {row.insulation: (row, found) for row, found in rows}
+
+    def is_disputed(placed: DistancePlacement) -> bool:
+        row, found = beside[placed.insulation]
+        others = (other.length_mm for other in found.other_readings if other.path.kind is placed.kind)
+        return any(place_distance(other, row, placed.kind).outcome is not placed.outcome for other in others)
+
+    return tuple(filter(is_disputed, placements))
+
+
+def _of_kind(measured: Distances, kind: PathKind) -> MeasuredDistance | None:
+    return measured.clearance if kind is PathKind.CLEARANCE else measured.creepage
 
 
 def _by_kind(measured: Distances) -> list[tuple[PathKind, MeasuredDistance]]:
-    kinds = ((PathKind.CLEARANCE, measured.clearance), (PathKind.CREEPAGE, measured.creepage))
-    return [(kind, distance) for kind, distance in kinds if distance is not None]
+    found = ((kind, _of_kind(measured, kind)) for kind in PathKind)
+    return [(kind, distance) for kind, distance in found if distance is not None]
 
 
 def _placed(
     measured: Distances,
+    rows: tuple[tuple[DistanceRow, Distances], ...],
     placements: tuple[DistancePlacement, ...],
     disputed: tuple[DistancePlacement, ...],
     degree: int,
 ) -> list[str]:
     told: list[str] = []
-    for kind, distance in _by_kind(measured):
-        clear = tuple(placed for placed in placements if placed.kind is kind and placed not in disputed)
-        told += placements_told(distance.length_mm, clear, degree=degree)
+    for found in dict.fromkeys(found for _, found in rows):
+        kinds = {row.insulation: row for row, beside in rows if beside is found}
+        if found is not measured:
+            row = next(iter(kinds.values()))
+            told.append(
+                f"Beside {row.insulation} insulation grooves narrower than {row.groove_x_mm:.3g} mm are bridged."
+            )
+        for kind, distance in _by_kind(found):
+            clear = tuple(
+                placed
+                for placed in placements
+                if placed.kind is kind and placed.insulation in kinds and placed not in disputed
+            )
+            told += placements_told(distance.length_mm, clear, degree=degree)
     told += [
         f"Beside the {placed.required_mm:.1f} mm of {placed.insulation} insulation the {placed.kind.value} is "
         "undecided: the readings of the rules on parts that float come out differently."

@@ -8,8 +8,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from coldpin.insulation.calliper_gaps import joint_factor, judge_together, reconcile_gap, why_undecided
+from coldpin.insulation.calliper_gaps import judge_together, reconcile_gap, why_undecided
 from coldpin.insulation.gap_direction import LEAST_ANGLE_DEG, gap_direction, widest_angle
+from coldpin.insulation.joint_bound import joint_factor
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.quantity import Quantity, normal, rectangular
 from coldpin.records.board import BoardModel, Calibration

@@ -15,7 +15,7 @@ from coldpin.capture.photo import EXIF_PART, FOCAL_LENGTH_35
 from coldpin.errors import InputError
 from coldpin.insulation.calibration import fit_plane
 from coldpin.insulation.known_lengths import parse_length, parse_rectangle
-from coldpin.records.photo import PhotoReading
+from coldpin.records.photo import PhotoGap, PhotoReading
 from coldpin.records.plain import to_json
 from coldpin.workbench.photographs import PhotoChoices, look_at_photo
 from tests.insulation.virtual_camera import Camera, photograph_card
@@ -75,6 +75,34 @@ def test_gaps_by_calliper_check_the_picture(reading: PhotoReading) -> None:
     assert [one.read.value for one in reading.gaps] == pytest.approx([5.0, 5.0, 6.4], abs=0.02)
     assert any("the gap of 6.9 mm by calliper reads 6.399 mm" in remark for remark in reading.remarks)
     assert not any("gaps set by calliper" in remark for remark in reading.remarks)
+
+
+def test_gaps_of_one_direction_are_asked_for_one_across_them(reading: PhotoReading, picture: Path) -> None:
+    """A picture that is stretched across them would agree as well."""
+    gaps = tuple(gap((10, y), (15, y), "5.00 mm ± 0.02 mm") for y in (5, 8, 11))
+    along = look_at_photo(picture, replace(BARS, gaps=gaps, pick_u_px=0.3))
+
+    (told,) = (one for one in along.remarks if one.startswith("all gaps set by calliper"))
+    assert "run about from left to right in the picture" in told
+    assert told.endswith("give --gap for one that runs up and down")
+    assert not any(one.startswith("all gaps set by calliper") for one in reading.remarks)
+
+
+@pytest.mark.hand("a single gap may be off by its own interval of 95 %, one of three by 1.218 times as much")
+def test_gaps_in_a_picture_have_one_bound_together(picture: Path) -> None:
+    """What disagrees by itself by a tenth more than it may agrees as one of three."""
+    sound = (gap((10, 5), (15, 5), "5.00 mm ± 0.02 mm"), gap((125, 60), (125, 65), "5.00 mm ± 0.02 mm"))
+
+    def third(told: str, *others: str) -> PhotoGap:
+        gaps = (*others, gap((60, 90), (66.4, 90), told))
+        return look_at_photo(picture, replace(BARS, gaps=gaps, pick_u_px=0.3)).gaps[-1]
+
+    there = third("6.40 mm ± 0.02 mm")
+    assert there.read.expanded is not None
+    assert there.known.expanded is not None
+    off = there.read.value + 1.1 * float(np.hypot(there.read.expanded, there.known.expanded))
+    told = f"{off:.4f} mm ± 0.02 mm"
+    assert (third(told).agrees, third(told, *sound).agrees) == (False, True)
 
 
 @pytest.mark.hand("1.6 / (H − 1.6) and 10 / (H − 10), with the height that is printed")

@@ -25,8 +25,9 @@ from coldpin.checks.drawing_doubts import drawing_doubts, drawing_questions, why
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.calliper_bias import beside_calliper
-from coldpin.insulation.calliper_gaps import joint_factor, judge_together, reconcile_gap
+from coldpin.insulation.calliper_gaps import judge_together, reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
+from coldpin.insulation.joint_bound import joint_factor
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.situation import propose_situation
 from coldpin.insulation.surfaces import area_of

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from coldpin.errors import UnknownName
 from coldpin.insulation.gap_direction import LEAST_ANGLE_DEG, gap_direction, told_direction, widest_angle
+from coldpin.insulation.joint_bound import joint_factor
 from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.surfaces import conducts
-from coldpin.quantity import COVERAGE, Quantity, coverage_factor, format_figure
+from coldpin.quantity import Quantity, format_figure
 from coldpin.records.board import BoardModel, Role
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import PathKind
@@ -153,39 +154,10 @@ def judge_together(gaps: Sequence[CalliperGap]) -> tuple[CalliperGap, ...]:
 
     Sources
     -------
-    Z. Šidák, Rectangular confidence regions for the means of multivariate normal distributions, Journal of the American
-    Statistical Association 62 (1967) 626-633: for normal errors of any correlation (standing: memory; cited for this
-    use by https://search.r-project.org/CRAN/refmans/mutoss/html/sidak.html).
+    `joint_factor`.
     """
     compared = sum(gap.difference_mm is not None and gap.difference_mm.low is not None for gap in gaps)
     return tuple(_among(gap, compared) for gap in gaps)
-
-
-def joint_factor(count: int, dof: float = math.inf) -> float:
-    """Return by how much an interval of 95 % has to be wider for several of its kind to hold together at 95 %.
-
-    Parameters
-    ----------
-    count : int
-        How many. [1]
-    dof : float
-        Degrees of freedom. [1]
-
-    Returns
-    -------
-    float
-        1 where there is none beside it. [1]
-
-    Examples
-    --------
-    >>> [round(joint_factor(count), 3) for count in (1, 3, 5, 20)]
-    [1.0, 1.218, 1.311, 1.539]
-
-    Sources
-    -------
-    Šidák, as for `judge_together`.
-    """
-    return coverage_factor(dof, COVERAGE ** (1.0 / max(count, 1))) / coverage_factor(dof)
 
 
 def _among(gap: CalliperGap, count: int) -> CalliperGap:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coldpin.insulation.corner_scatter import Drawing
 from coldpin.records.board import BoardModel
@@ -65,8 +66,28 @@ def gap_direction(board: BoardModel, path: IsolationPath) -> float | None:
     plane = Drawing.of(board).plane if len(ends) else None
     if plane is not None:
         ends = plane.to_px(ends) * np.array([1.0, -1.0])
-    along = ends[1::2] - ends[::2]
-    pieces = along[:, 0] + 1j * along[:, 1]
+    return direction_of(ends[1::2] - ends[::2])
+
+
+def direction_of(pieces_along: NDArray[np.float64]) -> float | None:
+    """Return the direction in which most of several straight pieces runs.
+
+    Parameters
+    ----------
+    pieces_along : NDArray[np.float64]
+        Array of shape (n, 2), from the beginning of each to its end, y up.
+
+    Returns
+    -------
+    float or None
+        From 0 up to 180; None where they have no length, or run as much in one direction as in the other. [deg]
+
+    Examples
+    --------
+    >>> direction_of(np.array([[0.0, 3.0], [1.0, 0.0], [0.0, -3.0]]))
+    90.0
+    """
+    pieces = pieces_along[:, 0] + 1j * pieces_along[:, 1]
     length = float(np.abs(pieces).sum())
     # doubled, the angles of a piece and of the same piece walked the other way are one
     doubled = complex(np.sum(np.abs(pieces) * np.exp(2j * np.angle(pieces))))

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from coldpin.insulation.calibration import RAISED_MM
 from coldpin.insulation.camera_pose import FOCAL_U_RELATIVE, CameraPose, camera_pose, least_focal_px, pose_spread
 from coldpin.insulation.corner_scatter import STATED_LEVEL_U_MM
+from coldpin.insulation.gap_direction import LEAST_ANGLE_DEG, direction_of, told_direction, widest_angle
+from coldpin.insulation.joint_bound import joint_factor
 from coldpin.insulation.known_lengths import KnownLength
 from coldpin.insulation.lens import distorted_radius, distortion_percent
 from coldpin.insulation.parallax import parallax_shift, raised_reading
@@ -98,7 +100,8 @@ def read_plane(
     pose = camera_pose(plane, focal)
     is_least = facts.focal_px is None and facts.lens_mm is None
     tilt, lens_height = _pose(plane, pose, focal, is_least=is_least, stated=facts.lens_mm)
-    found = tuple(read_gap(calibration, plane, gap, lens_mm=lens_height.value) for gap in gaps)
+    among = sum(gap.length.expanded is not None for gap in gaps)
+    found = tuple(read_gap(calibration, plane, gap, lens_mm=lens_height.value, among=among) for gap in gaps)
     return PhotoReading(
         schema="coldpin.photo/1",
         name=facts.name,
@@ -121,7 +124,9 @@ def read_plane(
     )
 
 
-def read_gap(calibration: Calibration, plane: PlaneMap, gap: KnownLength, *, lens_mm: float) -> PhotoGap:
+def read_gap(
+    calibration: Calibration, plane: PlaneMap, gap: KnownLength, *, lens_mm: float, among: int = 1
+) -> PhotoGap:
     """Return a gap that was set by calliper as the picture has it.
 
     Parameters
@@ -134,6 +139,8 @@ def read_gap(calibration: Calibration, plane: PlaneMap, gap: KnownLength, *, len
         The gap: both ends in the picture, and the calliper's reading.
     lens_mm : float
         Height of the lens above the plane, or the least that it can be. [mm]
+    among : int
+        How many gaps are compared in the picture, whose bounds are to hold together. [1]
 
     Returns
     -------
@@ -161,7 +168,10 @@ def read_gap(calibration: Calibration, plane: PlaneMap, gap: KnownLength, *, len
         read = assemble(value, "mm", shares)
     agrees = None
     if read.expanded is not None and gap.length.expanded is not None:
-        agrees = abs(read.value - gap.length.value) <= math.hypot(read.expanded, gap.length.expanded)
+        allowed = math.hypot(
+            joint_factor(among, read.dof) * read.expanded, joint_factor(among, gap.length.dof) * gap.length.expanded
+        )
+        agrees = abs(read.value - gap.length.value) <= allowed
     first, second = gap.ends_px.tolist()
     return PhotoGap(ends_px=(tuple(first), tuple(second)), read=read, known=gap.length, agrees=agrees)
 
@@ -295,4 +305,17 @@ def _remarks(
         told.append(
             f"gaps set by calliper: {len(gaps)}; below {ENOUGH_GAPS} a picture alone decides nothing: give --gap"
         )
+    elif widest_angle(along := _directions(gaps)) < LEAST_ANGLE_DEG and along:
+        told.append(
+            f"all gaps set by calliper run about {told_direction(along)} in the picture, which may be stretched or "
+            "tilted across them and alone decides nothing: give --gap for one that runs "
+            f"{told_direction(along, across=True)}"
+        )
     return told
+
+
+def _directions(gaps: tuple[PhotoGap, ...]) -> list[float]:
+    """Return in which directions gaps run in the picture, y up. [deg]"""
+    ends = (np.array(gap.ends_px) * np.array([1.0, -1.0]) for gap in gaps)
+    found = (direction_of(both[1:] - both[:1]) for both in ends)
+    return [one for one in found if one is not None]

@@ -23,6 +23,7 @@ from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
+from coldpin.records.scenario import RiskReading
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.touch_current import TouchCurrent
 from coldpin.records.vehicle_simulator import VehicleSimulator
@@ -51,6 +52,7 @@ SCHEMAS: dict[str, Any] = {
     "proximity": ProximityReading,
     "scale-card": ScaleCard,
     "required-distances": RequiredDistances,
+    "risk": RiskReading,
     "session": SessionReading,
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,
@@ -86,7 +88,8 @@ def sources_page() -> str:
     page = (
         "# Sources\n\nEvery constant from outside that coldpin uses, with where it is from and how well it is known: "
         "`standard` (the user has the standard and entered it), `read` (a public text restates it), `memory` (known, "
-        "no public text found), `common practice` (a fact of the trade). Nothing here replaces the standards. "
+        "no public text found), `common practice` (a fact of the trade), `judgement` (our own estimate). "
+        "Nothing here replaces the standards. "
         f"{MADE}\n"
     )
     for subject in catalogue(load_book()):

@@ -47,6 +47,7 @@ ORDER = (
     "required-distances",
     "touch-current",
     "plug-discharge",
+    "risk",
     "distances",
     "photo",
     "sources",

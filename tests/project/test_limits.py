@@ -164,6 +164,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/figures.py:ONE_SIDED",
         "pilot/mains_output.py:_OUTER_OF_SINE",
         "pilot/scale.py:MEDIAN_TO_SIGMA",
+        "conclusion/event_tree.py:OUTER",
+        "conclusion/event_tree.py:TO_95",
         "session/phases.py:DEVIATION_OF_DIFFERENCES",
     ),
     "arithmetic: how a unit of time is divided, where the thirds of a line lie": (
@@ -261,6 +263,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "insulation/lens.py:NEWTON_STEPS",
         "insulation/path_uncertainty.py:LEAN",
         "insulation/path_uncertainty.py:QUANTILES",
+        "conclusion/event_tree.py:DRAWS",
+        "conclusion/event_tree.py:SEED",
         "insulation/path_uncertainty.py:SEED",
         "insulation/path_uncertainty.py:WIDTH_REACH",
         "insulation/calibration.py:ODD_LENS",

@@ -17,6 +17,7 @@ from coldpin.cli.photographs import photo, scale_card
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.required import required_distances
+from coldpin.cli.risk import risk
 from coldpin.cli.writing import add, correct, new, record
 
 WIDEST_HELP = 110
@@ -56,6 +57,7 @@ for command in (
     required_distances,
     touch_current,
     plug_discharge,
+    risk,
     distances,
     photo,
     sources,

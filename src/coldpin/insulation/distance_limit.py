@@ -8,7 +8,7 @@ from coldpin.records.required_distances import DistanceRow
 from coldpin.standards.book import Book
 
 _GROOVE = "groove width X"
-_WEAKEST_FIRST = (Standing.MEMORY, Standing.COMMON_PRACTICE, Standing.READ, Standing.STANDARD)
+_WEAKEST_FIRST = (Standing.JUDGEMENT, Standing.MEMORY, Standing.COMMON_PRACTICE, Standing.READ, Standing.STANDARD)
 
 
 def distance_limit(book: Book, row: DistanceRow, kind: PathKind, *, because: tuple[Limit, ...] = ()) -> Limit:

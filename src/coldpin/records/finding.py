@@ -34,6 +34,7 @@ class Standing(StrEnum):
     READ = "read"
     MEMORY = "memory"
     COMMON_PRACTICE = "common practice"
+    JUDGEMENT = "judgement"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

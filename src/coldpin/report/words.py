@@ -49,6 +49,7 @@ STANDING_MEANINGS: Mapping[Standing, str] = {
     Standing.READ: "a public text, named, restates it; the standard itself was not at hand",
     Standing.MEMORY: "known in the trade; no public text was found",
     Standing.COMMON_PRACTICE: "a custom of the trade, no published source",
+    Standing.JUDGEMENT: "our own estimate; nobody published it",
 }
 LEVEL_TITLES: Mapping[str, str] = {
     "dead": "Dead: unplugged and proved dead",

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.look_log import open_log
     from coldpin.workbench.publishing import publish
+    from coldpin.workbench.risk import rate_steps
     from coldpin.workbench.shelving import shelf_problems
     from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
 
@@ -57,6 +58,7 @@ __all__ = [
     "open_log",
     "plan_vehicle_simulator",
     "publish",
+    "rate_steps",
     "record",
     "render",
     "shelf_problems",
@@ -93,6 +95,7 @@ _HOME = {
     "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
+    "rate_steps": "risk",
     "record": "entries",
     "render": "assessing",
     "shelf_problems": "shelving",

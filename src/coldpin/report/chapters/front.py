@@ -172,4 +172,5 @@ _STANDING_SHORT = {
     Standing.READ: "read in a public text",
     Standing.MEMORY: "from memory",
     Standing.COMMON_PRACTICE: "common practice",
+    Standing.JUDGEMENT: "our judgement",
 }

@@ -8,6 +8,7 @@ from typing import Any
 
 from coldpin.records.assessment import Assessment
 from coldpin.records.board_distances import BoardDistances, DistancesByDegree
+from coldpin.records.body_current import BodyCurrent
 from coldpin.records.case import CaseDescription
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
@@ -38,6 +39,7 @@ from tools.measured_page import table
 MADE = "Made by `make docs`; never edited by hand."
 SCHEMAS: dict[str, Any] = {
     "assessment": Assessment,
+    "body-current": BodyCurrent,
     "case": CaseDescription,
     "conductor": ConductorReading,
     "dialect": Dialect,

@@ -48,6 +48,7 @@ ORDER = (
     "touch-current",
     "plug-discharge",
     "risk",
+    "body-current",
     "distances",
     "photo",
     "sources",

@@ -456,6 +456,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/states.py:MAJORITY",
         "pilot/states.py:SHORTEST_RUN",
         "pilot/states.py:SHORTEST_RUN_SHARE",
+        "protection/body_current.py:HIGHEST_PERCENTILE",
         "pilot/operations.py:FEWEST_OPERATIONS",
         "pilot/switching.py:PASSAGE",
         "pilot/switching.py:QUICKEST_CONTACT",

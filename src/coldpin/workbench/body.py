@@ -1,0 +1,97 @@
+"""A quick look at what a voltage does to a person, with nothing written anywhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coldpin.protection.body_telling import body_current
+from coldpin.quantity import Quantity, format_value
+from coldpin.records.body_current import DEFAULT_PERCENTILE, BodyCurrent, Kind, Wetness
+from coldpin.standards.book import load_book
+from coldpin.workbench.lead_voltage import positive
+
+
+def tell_body_current(
+    *,
+    voltage: str,
+    path: str = "hand-to-feet",
+    percentile: float = DEFAULT_PERCENTILE,
+    time: str = "",
+    skin: str = "dry",
+    direct: bool = False,
+    series: str = "",
+) -> BodyCurrent:
+    """Say what current a voltage drives through a person, and in which zone it lies when it is broken.
+
+    Parameters
+    ----------
+    voltage : str
+        That drives, r.m.s. or d.c.: "230 V"; a bare number is in volts.
+    path : str
+        Way through the body: "hand-to-feet", "hand-to-hand" and others.
+    percentile : float
+        Per cent of people who have no more impedance than is taken. [%]
+    time : str
+        After which it is shown to be broken: "0.3 s"; left out where nothing shows that.
+    skin : str
+        "dry", "fresh-water" or "salt-water".
+    direct : bool
+        Direct in place of alternating current.
+    series : str
+        Resistance before the person, such as of shoes or of a fault: "1 kΩ".
+
+    Returns
+    -------
+    BodyCurrent
+        Impedance, current, zone, and what else was published.
+
+    Raises
+    ------
+    QuantityTextError
+        Something cannot be read, or has no unit.
+    UnitError
+        A unit is unknown or of another kind.
+    OutsideRange
+        A value is one that cannot be.
+    UnknownName
+        There is no such path.
+
+    Examples
+    --------
+    >>> told = tell_body_current(voltage="230", time="0.3 s", percentile=50.0)
+    >>> round(told.current_ma), told.zone.value
+    (252, 'AC-4.1')
+    """
+    volts, took_volts = _worst(positive(_in_unit(voltage, "V"), "V", "voltage"))
+    took = [took_volts]
+    seconds = None
+    if time:
+        seconds, took_time = _worst(positive(time, "s", "time"))
+        took.append(took_time)
+    told = body_current(
+        load_book(),
+        voltage=volts,
+        path=path,
+        percentile=percentile,
+        wetness=Wetness(skin),
+        kind=Kind.DC if direct else Kind.AC,
+        time=seconds,
+        series=positive(series, "Ω", "series resistance").value if series else 0.0,
+    )
+    return replace(told, remarks=(*filter(None, took), *told.remarks))
+
+
+def _in_unit(text: str, unit: str) -> str:
+    """Return a text with its unit; a bare number gets it, for the option names the unit."""
+    try:
+        float(text.strip())
+    except ValueError:
+        return text
+    return f"{text.strip()} {unit}"
+
+
+def _worst(read: Quantity) -> tuple[float, str]:
+    """Return the upper end of what was given, which does most harm, and a remark where it is another than its value."""
+    if read.high is None or not read.u:
+        return read.value, ""
+    return read.high, f"Taken is the upper end of what was given, {format_value(float(f'{read.high:.4g}'), read.unit)}."

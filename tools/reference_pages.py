@@ -17,6 +17,7 @@ from coldpin.records.fault import FaultWithstand
 from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
+from coldpin.records.mains_on_pilot import MainsOnPilot
 from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
@@ -48,6 +49,7 @@ SCHEMAS: dict[str, Any] = {
     "entry": Entry,
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
+    "mains-on-pilot": MainsOnPilot,
     "photo": PhotoReading,
     "pilot": PilotReading,
     "plug-discharge": PlugDischarge,

@@ -49,6 +49,7 @@ ORDER = (
     "plug-discharge",
     "risk",
     "body-current",
+    "mains-on-pilot",
     "distances",
     "photo",
     "sources",

@@ -18,7 +18,7 @@ from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.required import required_distances
 from coldpin.cli.risk import risk
-from coldpin.cli.shock import body_current
+from coldpin.cli.shock import body_current, mains_on_pilot
 from coldpin.cli.writing import add, correct, new, record
 
 WIDEST_HELP = 110
@@ -60,6 +60,7 @@ for command in (
     plug_discharge,
     risk,
     body_current,
+    mains_on_pilot,
     distances,
     photo,
     sources,

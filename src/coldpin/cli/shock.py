@@ -47,3 +47,40 @@ def body_current(
 
     show_body_current(told)
     return 0
+
+
+@click.command("mains-on-pilot")
+@click.option("--voltage", default="", help="of the line to earth, such as '230 V'; the nominal one where left out")
+@click.option("--bridge", default="", help="resistance of the fault itself, such as '10 kΩ'; none where left out")
+@click.option("--state", type=click.Choice(["B", "C", "D"]), default="C", show_default=True, help="of the car")
+@click.option("--earth", default="", help="of the earth through the lead; the most allowed in service where left out")
+@click.option("--time", default="", help="after which the current is shown to be broken; nothing is where left out")
+@click.option("--path", default="hand-to-feet", show_default=True, help="through the person")
+@click.option("--skin", type=click.Choice([one.value for one in Wetness]), default="dry", show_default=True)
+@json_option
+def mains_on_pilot(
+    voltage: str, bridge: str, state: str, earth: str, time: str, path: str, skin: str, as_json: bool
+) -> int:
+    """Say what a car's input and a person see when a fault puts the mains on the pilot.
+
+    Reckoned, never tried: nobody puts mains on a pilot to see what happens.
+
+    Example: coldpin mains-on-pilot --voltage "230 V" --state B
+    """
+    from coldpin.records.plain import to_json
+    from coldpin.workbench.body import tell_mains_on_pilot
+
+    told = tell_mains_on_pilot(
+        voltage=voltage, bridge=bridge, state=state, earth=earth, time=time, path=path, skin=skin
+    )
+    for remark in told.remarks:
+        click.echo(f"remark: {remark}", err=True)
+    if as_json:
+        click.echo(to_json(told), nl=False)
+        return 0
+    from coldpin.cli.shock_table import show_sources
+
+    for statement in told.statements:
+        click.echo(statement)
+    show_sources(told.limits)
+    return 0

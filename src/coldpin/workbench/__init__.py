@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.assessing import Written, assess, render, write_report
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
-    from coldpin.workbench.body import tell_body_current
+    from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
@@ -68,6 +68,7 @@ __all__ = [
     "supply_stated",
     "tell_body_current",
     "tell_fault_withstand",
+    "tell_mains_on_pilot",
     "tell_voltage_drop",
     "write_report",
     "write_simulator_sheet",
@@ -106,6 +107,7 @@ _HOME = {
     "supply_stated": "lead_voltage",
     "tell_body_current": "body",
     "tell_fault_withstand": "lead_fault",
+    "tell_mains_on_pilot": "body",
     "tell_voltage_drop": "lead_voltage",
     "write_report": "assessing",
     "write_simulator_sheet": "simulator_plan",

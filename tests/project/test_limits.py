@@ -215,6 +215,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "copper/comparison.py:LIKE",
+        "protection/trip_test.py:FEWEST_OPERATIONS",
+        "protection/trip_test.py:UNSTATED_CURRENT",
         "checks/distance_evidence.py:LONGEST_GAP_MM",
         "checks/distance_voltage.py:FROM_LINE_TO_LINE",
         "checks/heated_metal.py:SAME_CURRENT",

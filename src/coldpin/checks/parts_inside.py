@@ -319,6 +319,10 @@ def _judge_gap(bench: BenchEvidence, entry: Entry, gap: Quantity) -> Finding:
     return placed("The gap of the open contacts", finding)
 
 
+RESIDUAL_FUNCTIONS = ("residual-current", "residual-pulsating", "residual-smooth")
+"""What cannot be there without a sensor that line and neutral pass through."""
+
+
 def _residual(bench: BenchEvidence, entries: Sequence[Entry]) -> list[Finding]:
     if not entries:
         return []
@@ -328,7 +332,7 @@ def _residual(bench: BenchEvidence, entries: Sequence[Entry]) -> list[Finding]:
 
 
 def _judge_residual(entry: Entry, *, fixed: bool) -> Finding:
-    finding = _finding("residual", "Sensor of residual current", ("residual-current",), entry)
+    finding = _finding("residual", "Sensor of residual current", RESIDUAL_FUNCTIONS, entry)
     if entry.answer == "yes":
         said = "A sensor of residual current was found; whether and when it acts is told by tests."
         return replace(finding, outcome=Outcome.WITHIN, statement=said)
@@ -396,7 +400,7 @@ CHECK = Check(
         Bearing(function="pilot-separation", within_if_works=0.95, within_if_not=0.3),
         Bearing(function="touch-protection", within_if_works=0.95, within_if_not=0.6),
         Bearing(function="supply-switching", within_if_works=0.98, within_if_not=0.5),
-        Bearing(function="residual-current", within_if_works=0.99, within_if_not=0.6),
+        *(Bearing(function=name, within_if_works=0.99, within_if_not=0.6) for name in RESIDUAL_FUNCTIONS),
         Bearing(function="supply-earth-monitoring", within_if_works=0.95, within_if_not=0.3),
     ),
     applies=always,

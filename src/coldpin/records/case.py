@@ -74,7 +74,9 @@ class Claims:
     ``plug`` is a word of the table of plugs (``coldpin sources plug``); ``declared_current`` is the setting under test;
     ``cross_section`` is that of the power conductors as plate, papers or listing say it ("2.5 mm²"), ``cable_print``
     what stands on the sheath. ``country`` is the one for whose sockets it is offered, as two letters ("DK"),
-    ``max_ambient`` the hottest air that plate or papers allow ("40 °C").
+    ``max_ambient`` the hottest air that plate or papers allow ("40 °C"). ``residual_current`` is the rated residual
+    operating current ("30 mA"), ``residual_type`` the type of that protection ("A", "class A"), ``residual_direct`` the
+    smooth direct current at which it acts ("6 mA").
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -88,6 +90,9 @@ class Claims:
     cross_section: str = ""
     country: str = ""
     max_ambient: str = ""
+    residual_current: str = ""
+    residual_type: str = ""
+    residual_direct: str = ""
     standards_claimed: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
 

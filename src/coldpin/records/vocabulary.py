@@ -14,6 +14,7 @@ from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
 from coldpin.records.insulation_words import ELECTRICAL, IN_PATH, PATH_MEANING
 from coldpin.records.part_words import INSIDE
+from coldpin.records.residual_words import RESIDUAL
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
     BOUNDARIES,
@@ -152,6 +153,7 @@ _SHOWINGS = (
         allowed={"load": LOADS, "supply": SUPPLIES},
     ),
     *SWITCHING,
+    *RESIDUAL,
     *CONDUCTOR,
     *HEATING,
     *WARM_CABLE,

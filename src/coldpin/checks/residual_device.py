@@ -1,0 +1,85 @@
+"""What residual-current protection a specimen is judged by: what it claims, else what its kind of unit must have."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.errors import CaseError, InputError
+from coldpin.records.case import Build
+from coldpin.records.trip_test import DeviceType, ResidualDevice
+from coldpin.standards.editions import Edition
+from coldpin.standards.residual_current import find_residual_device
+
+CLAIMED = "what plate or papers say"
+OF_ITS_KIND = "what an in-cable unit must have as known"
+NOTHING_SAID = "the usual device of an installation, for the unit claims none"
+
+MODE_IN_CABLE = 2
+"""Charging mode of the leads that carry their own protection (IEC 61851-1)."""
+
+DIRECT = "6 mA"
+"""Smooth direct current that an in-cable unit must see: names the rows ``residual-current.smooth.*`` of the tables."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedDevice:
+    """The device a specimen is judged as; ``duty`` is false where neither its kind nor its claims ask for one."""
+
+    device: ResidualDevice
+    duty: bool
+    remark: str = ""
+
+
+def device_of(bench: BenchEvidence) -> JudgedDevice:
+    """Return the residual-current device that a specimen is judged as.
+
+    An in-cable unit is of type A with 6 mA of smooth direct current at least, whatever it claims beside; under the
+    North American text it is a CCID20 where nothing is said, the milder of the two. Any other unit is judged by what it
+    claims.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With claims, class of unit and edition.
+
+    Returns
+    -------
+    JudgedDevice
+        The device and whether it is a duty.
+
+    Raises
+    ------
+    CaseError
+        A claim cannot be read.
+    """
+    claims = bench.case.claims
+    claimed = {
+        "residual_current": claims.residual_current,
+        "residual_type": claims.residual_type,
+        "residual_direct": claims.residual_direct,
+    }
+    said = any(claimed.values())
+    in_cable = bench.case.unit.charging_mode == MODE_IN_CABLE and bench.case.unit.build is Build.PORTABLE
+    kind = claims.residual_type or (DeviceType.CCID20.value if _american(bench) else "")
+    try:
+        device = find_residual_device(
+            rated=claims.residual_current, kind=kind, direct=claims.residual_direct, in_cable=in_cable
+        )
+    except InputError as error:
+        told = ", ".join(f"claims.{name} = {text!r}" for name, text in claimed.items() if text)
+        raise CaseError(f"case.toml, {told}: {error}") from error
+    if device.type.inverse:
+        return JudgedDevice(device=replace(device, said_by=CLAIMED if said else OF_ITS_KIND), duty=in_cable or said)
+    remark = ""
+    if in_cable and device.type is DeviceType.AC:
+        device = replace(device, type=DeviceType.A)
+        remark = "It claims type AC; an in-cable unit must see pulsating and smooth direct current as well, as known."
+    if device.direct_ma is None and device.type is not DeviceType.B and (in_cable or not said):
+        device = replace(device, direct_ma=find_residual_device(direct=DIRECT).direct_ma)
+    by = CLAIMED if said else OF_ITS_KIND if in_cable else NOTHING_SAID
+    return JudgedDevice(device=replace(device, said_by=by), duty=in_cable or said, remark=remark)
+
+
+def _american(bench: BenchEvidence) -> bool:
+    return bench.edition is Edition.SAE

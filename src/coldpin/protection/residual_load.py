@@ -1,0 +1,81 @@
+"""The resistor box that drives a residual current: which resistance, and how much power it must bear."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coldpin.errors import OutsideRange
+from coldpin.standards.book import Book
+from coldpin.standards.residual_current import hold_span, trip_span
+from coldpin.standards.table import needed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualLoad:
+    """A test box for one current at one voltage.
+
+    Any resistance from ``least_ohm`` to ``most_ohm`` drives the current near enough. [Ω] ``power_w`` is what the least
+    of them dissipates, ``rated_w`` what it should be rated for. [W]
+    """
+
+    current_ma: float
+    voltage_v: float
+    least_ohm: float
+    most_ohm: float
+    power_w: float
+    rated_w: float
+
+
+def residual_load(book: Book, *, current_ma: float, voltage: float, hold: bool = False) -> ResidualLoad:
+    r"""Return the resistance between output line and neutral ahead of the specimen that drives a residual current.
+
+    .. math:: R = U / I, \qquad P = U^2 / R
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    current_ma : float
+        Residual current I of the row. [mA]
+    voltage : float
+        Voltage U of the supply. [V]
+    hold : bool
+        True for a current at which the device must not act: then it may be a little less, else a little more.
+
+    Returns
+    -------
+    ResidualLoad
+        Resistances [Ω] and power [W].
+
+    Raises
+    ------
+    OutsideRange
+        Current or voltage is not above zero.
+    InputError
+        An own value of the case leaves a number out.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> load = residual_load(load_book(), current_ma=30.0, voltage=230.0)
+    >>> round(load.most_ohm), round(load.least_ohm), round(load.power_w, 1), round(load.rated_w, 1)
+    (7667, 6970, 7.6, 15.2)
+
+    Sources
+    -------
+    Ohm's law; ``residual-current.test.*``, ``residual-current.resistor.load``.
+    """
+    if not current_ma > 0.0 or not voltage > 0.0:
+        raise OutsideRange(f"test box for {current_ma:g} mA at {voltage:g} V: both must be above zero")
+    span = hold_span(book) if hold else trip_span(book)
+    least, most = needed(span, "minimum"), needed(span, "maximum")
+    meant = voltage / (current_ma / 1000)
+    power = voltage**2 / (meant / most)
+    return ResidualLoad(
+        current_ma=current_ma,
+        voltage_v=voltage,
+        least_ohm=meant / most,
+        most_ohm=meant / least,
+        power_w=power,
+        rated_w=power / needed(book.limit("residual-current.resistor.load"), "maximum"),
+    )

@@ -74,7 +74,7 @@ def plug_discharge(
     Examples
     --------
     >>> from coldpin.standards.book import load_book
-    >>> farads, ohms = Quantity(470e-9, 1e-9, "F"), Quantity(1e6, 1e3, "Ω")
+    >>> farads, ohms = Quantity(470e-9, 0.0, "F"), Quantity(1e6, 1e3, "Ω")
     >>> told = plug_discharge(farads, load_book(), highest=240.0, resistance=ohms)
     >>> [(one.limit.maximum, one.outcome.value) for one in told.placements[:3]]
     [(34.0, 'beyond'), (60.0, 'within'), (1.0, 'within')]
@@ -170,12 +170,11 @@ def _place(
     most = needed(rule.limit, "maximum")
     applies = capacitance.value > rule.above_f * (1.0 + ROUNDING) and (rule.of_time_constant or start > most)
     largest = None
+    farads = capacitance.value if capacitance.high is None else capacitance.high
     if applies and rule.of_time_constant:
-        largest = 1e-3 * rule.time_s / capacitance.value
+        largest = 1e-3 * rule.time_s / farads
     elif applies:
-        largest = 1e-3 * largest_discharge_resistance(
-            start=start, voltage=most, time=rule.time_s, capacitance=capacitance.value
-        )
+        largest = 1e-3 * largest_discharge_resistance(start=start, voltage=most, time=rule.time_s, capacitance=farads)
     left = reached = None
     outcome, probability = Outcome.NOT_TESTED, None
     if resistance is not None and constant is not None:
@@ -216,7 +215,7 @@ def _statements(
             continue
         bound = "any resistance would do"
         if one.largest_kohm is not None:
-            bound = f"up to {format_value(float(f'{1e3 * one.largest_kohm:.4g}'), 'Ω')} would do"
+            bound = f"up to {format_value(float(f'{1e3 * one.largest_kohm:.4g}'), 'Ω')} would do, the capacitance at its highest"
         if one.left_v is None:
             told.append(f"For {known}: {bound}.")
             continue

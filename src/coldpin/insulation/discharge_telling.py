@@ -215,7 +215,8 @@ def _statements(
             continue
         bound = "any resistance would do"
         if one.largest_kohm is not None:
-            bound = f"up to {format_value(float(f'{1e3 * one.largest_kohm:.4g}'), 'Ω')} would do, the capacitance at its highest"
+            ohms = format_value(float(f"{1e3 * one.largest_kohm:.4g}"), "Ω")
+            bound = f"up to {ohms} would do, the capacitance at its highest"
         if one.left_v is None:
             told.append(f"For {known}: {bound}.")
             continue

@@ -14,8 +14,9 @@ class DischargePlacement:
     """One text's rule, and where the plug lies.
 
     ``left_v`` is the voltage at that time and ``reached_s`` when it has fallen to the limit: both null where no
-    resistance is known. ``largest_kohm`` is the resistance that would just do, with the capacitance at its highest; null
-    where the rule asks nothing, or any resistance does. ``applies`` is false where the capacitance is too small for the rule.
+    resistance is known. ``largest_kohm`` is the resistance that would just do with the capacitance at its highest; null
+    where the rule asks nothing, or any resistance does. ``applies`` is false where the capacitance is too small for the
+    rule.
     """
 
     limit: Limit

@@ -6,6 +6,7 @@ import math
 import os
 import time
 from dataclasses import replace
+from itertools import cycle
 from statistics import median
 
 import numpy as np
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.path_uncertainty import DRAWS, measure_distances
-from coldpin.records.board import BoardFeature, BoardModel, Role
+from coldpin.records.board import BoardFeature, BoardModel, Face, Role
 from tools.bench_stream import growth
 from tools.measured_page import table
 from tools.timing import tell
@@ -31,7 +32,13 @@ DRAWS_GOAL = 2.0
 FEW_DRAWS = 4
 """Draws that take no time, with the same searches. [1]"""
 
+TWO_FACES = (500, 2000, 8000)
+"""Corners of the boards of two faces. [1]"""
+
+THICKNESS_MM = 1.6
+
 RUNS = 5
+FEW_RUNS = 3
 X_MM = 1.0
 SPARE = 1.55
 """What is drawn over, since a strip beside the slots and the rim stays free. [1]"""
@@ -80,6 +87,30 @@ def make_board(corners: int) -> BoardModel:
     return BoardModel(features=tuple(features))
 
 
+def two_faced(board: BoardModel) -> BoardModel:
+    """Return a board with its copper on two faces: mains on one, the pilot on the other, the rest in turns.
+
+    Parameters
+    ----------
+    board : BoardModel
+        The board of one face.
+
+    Returns
+    -------
+    BoardModel
+        Joined at its rim and through its slots.
+    """
+    turns = cycle((Face.TOP, Face.BOTTOM))
+    features = []
+    for feature in board.features:
+        if feature.role in (Role.CONDUCTOR, Role.FLOATING):
+            face = {"mains": Face.TOP, "pilot": Face.BOTTOM}.get(feature.net.partition(" ")[0]) or next(turns)
+            features.append(replace(feature, face=face))
+        else:
+            features.append(feature)
+    return replace(board, features=tuple(features), thickness_mm=THICKNESS_MM)
+
+
 def _corners(area: shapely.Polygon) -> NDArray[np.float64]:
     return np.asarray(shapely.get_coordinates(area.exterior)[:-1])
 
@@ -95,6 +126,22 @@ def _timed(board: BoardModel, runs: int) -> tuple[list[float], list[float]]:
         times.append(between - begin)
         references.append(time.perf_counter() - between)
     return times, references
+
+
+def _faces(size: int) -> list[str]:
+    """Time the worst paths over two faces: the row."""
+    board = two_faced(make_board(size))
+    width, height = np.ptp(board.features[0].outline, axis=0)
+    tell(f"the worst paths over both faces of a board of {width:.0f} mm by {height:.0f} mm")
+    times, references = _timed(board, FEW_RUNS)
+    corners = sum(len(shape.outline) for shape in board.features)
+    return [
+        f"the same over two faces {THICKNESS_MM:g} mm apart, {corners} corners, {width:.0f} mm × {height:.0f} mm",
+        f"{median(times):.2f} s",
+        f"{min(times):.2f} s to {max(times):.2f} s",
+        "",
+        f"{median(times) / median(references):.2g}",
+    ]
 
 
 def _uncertainty() -> tuple[list[str], float]:
@@ -147,6 +194,7 @@ def section() -> tuple[str, bool]:
                 f"{medians[-1] / median(references):.2g}",
             ]
         )
+    rows.extend(_faces(size) for size in TWO_FACES)
     row, added = _uncertainty()
     rows.append(row)
     text = (

@@ -178,8 +178,12 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "geometry of a picture: how many figures settle a map of a plane": (
         "insulation/conductors.py:_PAIRS_AT_ONCE",
         "insulation/gap_direction.py:_HALF_TURN",
+        "insulation/edge_points.py:DETOUR",
+        "insulation/edge_points.py:_ENTRIES_AT_ONCE",
+        "insulation/edge_points.py:_THINNEST_MM",
         "insulation/faces.py:_LAST_SPACING_MM",
         "insulation/faces.py:_MOST_POINTS",
+        "insulation/point_lines.py:_ROWS_AT_ONCE",
         "insulation/grooves.py:_QUARTER",
         "insulation/grooves.py:_STEPS",
         "insulation/section.py:_WIDTHS",

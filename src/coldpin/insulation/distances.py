@@ -12,11 +12,11 @@ from shapely.geometry.base import BaseGeometry
 
 from coldpin.errors import InputError
 from coldpin.insulation.conductors import Conductors, conductors_from
-from coldpin.insulation.faces import FaceSurface, TwoFaces, edges_of, find_two_faced_routes
+from coldpin.insulation.faces import find_two_faced_routes
 from coldpin.insulation.path_graph import Route
 from coldpin.insulation.path_words import plan_legs, section_legs, tell
 from coldpin.insulation.paths import find_routes
-from coldpin.insulation.plane_lines import Plane
+from coldpin.insulation.plane_bounds import Plane
 from coldpin.insulation.section import Section, creepage_in_section
 from coldpin.insulation.surfaces import (
     Surface,
@@ -28,6 +28,7 @@ from coldpin.insulation.surfaces import (
     solids_of,
     surface_of,
 )
+from coldpin.insulation.two_faces import FaceSurface, TwoFaces, edges_of
 from coldpin.insulation.visibility import obstacles_from
 from coldpin.records.board import BoardModel, Face, Role, View
 from coldpin.records.distance import FoundDistances, IsolationPath, PathKind

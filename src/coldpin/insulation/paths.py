@@ -18,7 +18,8 @@ import shapely
 
 from coldpin.insulation.conductors import Conductors
 from coldpin.insulation.path_graph import Hop, PathGraph, Route, drop_small_gaps, hops_to
-from coldpin.insulation.plane_lines import ROUNDING, TOUCH_MM, Bounds, Plane, add_lines, graph_of_nets
+from coldpin.insulation.plane_bounds import ROUNDING, TOUCH_MM, Bounds, Plane
+from coldpin.insulation.plane_lines import add_lines, graph_of_nets
 from coldpin.insulation.visibility import TURN, turn
 
 _FIRST_BOUND = 1.25
@@ -106,7 +107,7 @@ def _graph(plane: Plane, bound: float) -> PathGraph:
     least = Bounds.of(plane, slack)
     graph = graph_of_nets(conductors, plane.from_nets, plane.to_nets)
     first_corner = len(graph.edges)
-    near = add_lines(graph, plane, least, slack, islands=np.arange(len(conductors.island_nets))).near
+    near = add_lines(graph, plane, least, slack)
     graph.whole = bool(
         np.all(near.from_source + near.from_target <= slack) and np.all(least.from_source + least.from_target <= slack)
     )

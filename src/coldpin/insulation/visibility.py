@@ -40,8 +40,7 @@ class Obstacles:
     """Areas that a path may touch and not enter.
 
     ``corners``: array of shape (n, 2), the corners round which a path can bend; ``before`` and ``after``: arrays of the
-    same shape, their neighbours along the rim; ``areas``: array of shape (n,), which area each belongs to, negative for
-    places on an edge that hold no path: two of one edge are not joined. [mm]
+    same shape, their neighbours along the rim; ``areas``: array of shape (n,), which area each belongs to. [mm]
     ``rim_starts`` and ``rim_ends``: arrays of shape (k, 2), the rims, drawn in by `SHRUNK_MM`. [mm]
     """
 

@@ -70,7 +70,7 @@ def distinct_ways(
     behind : Tree
         Those from the other.
     targets : NDArray[np.intp]
-        The nodes of the other end.
+        Array of shape (n,), the nodes of the other end.
     shapes : sequence of ConductingShape
         The conductors, by the numbers the lines have of them.
     count : int

@@ -64,7 +64,7 @@ class EdgePoints:
         Parameters
         ----------
         kept : NDArray[np.intp]
-            Their numbers.
+            Array of shape (n,), their numbers.
 
         Returns
         -------

@@ -187,7 +187,7 @@ class LineGraph:
         Parameters
         ----------
         begin : NDArray[np.intp]
-            Where it begins.
+            Array of shape (n,), where it begins.
 
         Returns
         -------
@@ -204,9 +204,9 @@ class LineGraph:
         Parameters
         ----------
         begin : NDArray[np.intp]
-            Where it begins.
+            Array of shape (n,), where it begins.
         end : NDArray[np.intp]
-            Where it may end.
+            Array of shape (n,), where it may end.
 
         Returns
         -------

@@ -83,7 +83,7 @@ def lines_of_points(
     ahead : NDArray[np.float64]
         Array of shape (ground.count,), lengths that no path from one end to a node undercuts. [mm]
     behind : NDArray[np.float64]
-        The same to the other end. [mm]
+        Array of shape (ground.count,), the same to the other end. [mm]
 
     Returns
     -------

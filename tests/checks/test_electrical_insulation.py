@@ -243,6 +243,7 @@ TEN = ("12.0 V ± 0.5 V",) * 10
         (left(*TEN), Outcome.WITHIN, "within"),
         (left("12.0 V ± 0.5 V"), Outcome.UNDECIDED, "of 1 withdrawals"),
         (left(*TEN, "95.0 V ± 0.5 V"), Outcome.BEYOND, "beyond"),
+        (left(*TEN, "-95.0 V ± 0.5 V"), Outcome.BEYOND, "is 97"),
         (left(*TEN, probe=""), Outcome.UNDECIDED, "input resistance"),
         (left(*TEN, probe="10 MΩ", capacitance=""), Outcome.UNDECIDED, "empties the plug too"),
         (left(*TEN, capacitance=""), Outcome.UNDECIDED, "empties the plug too"),

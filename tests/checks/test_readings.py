@@ -341,3 +341,32 @@ def test_a_statement_that_does_not_fit_the_reading_costs_the_entry() -> None:
     assert [problem.where for problem in results.problems] == ["entry bad"]
     assert "reading '0 V' by 'odd'" in results.problems[0].what
     assert next(one for one in results.findings if one.id == "live-pins.uncoupled").outcome is Outcome.BEYOND
+
+
+@pytest.mark.hand("a probe or a clamp the other way round turns the sign and nothing else")
+@pytest.mark.parametrize(
+    ("word", "reading", "check"),
+    [
+        ("output with nothing connected", "-229 V ± 1 V", "live-pins"),
+        ("current at release", "-16.0 A ± 0.1 A", "session-stop"),
+        ("pilot ripple", "-9.0 V ± 0.1 V", "pilot-ripple"),
+    ],
+)
+def test_a_minus_makes_nothing_small(word: str, reading: str, check: str) -> None:
+    """What is held against a maximum counts without its sign."""
+    findings = run_checks(evidence(entry(word, readings=("0.1 " + reading.split()[1], reading)))).findings
+
+    assert [one.outcome for one in findings if one.check == check] == [Outcome.BEYOND]
+
+
+@pytest.mark.parametrize(
+    ("word", "reading"),
+    [("earth resistance", "-60 mΩ ± 1 mΩ"), ("mains to pilot insulation", "-5 MΩ ± 1 MΩ")],
+)
+def test_a_resistance_surely_below_zero_costs_its_entry(word: str, reading: str) -> None:
+    """Leads the wrong way round are no good earth; a zero that lies a little below is the meter's."""
+    results = run_checks(evidence(entry(word, readings=(reading,))))
+    near = run_checks(evidence(entry("earth resistance", readings=("-0.2 mΩ ± 1 mΩ",))))
+
+    assert any("is not below 0" in problem.what for problem in results.problems)
+    assert not near.problems

@@ -18,6 +18,7 @@ from coldpin.quantity import (
     from_readings,
     parse_quantity,
     parse_reading,
+    propagate,
     rectangular,
     step_written,
 )
@@ -287,7 +288,8 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
     Raises
     ------
     EntryError
-        A text cannot be read, or the instrument is not on the shelf.
+        A text cannot be read, a resistance or a capacitance is surely below zero, or the instrument is not on the
+        shelf.
 
     Sources
     -------
@@ -314,6 +316,12 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
             raise
         except InputError as error:
             raise EntryError.of(entry.id, f"reading {text!r} by {entry.instrument!r}: {error}") from error
+        if unit in NEVER_BELOW_ZERO and quantity.high is not None and quantity.high < 0.0:
+            raise EntryError.of(
+                entry.id,
+                f"reading {text!r}: a value in {unit} is not below 0: look at its sign, the leads and the zero, "
+                "and correct the entry",
+            )
         found.append(Measured(entry=entry, text=text, quantity=quantity, side=side))
     return tuple(found)
 
@@ -413,8 +421,14 @@ def _mean_value(found: tuple[Measured, ...]) -> Quantity:
     return add_components(scatter, widest.components)
 
 
+NEVER_BELOW_ZERO = ("Ω", "F")
+"""Units of what is never below zero: a reading surely below is a slip; a meter's zero may lie a little below."""
+
+
 def highest(found: tuple[Measured, ...]) -> Measured:
-    """Return the reading with the largest value.
+    """Return the reading that is farthest from zero, without its sign.
+
+    A minus says which way round the leads, the clamp or the half-wave were: −90 V are as live as 90 V.
 
     Parameters
     ----------
@@ -424,9 +438,17 @@ def highest(found: tuple[Measured, ...]) -> Measured:
     Returns
     -------
     Measured
-        The largest.
+        The largest, not below zero.
     """
-    return max(found, key=lambda measured: measured.quantity.value)
+    farthest = max(found, key=lambda measured: abs(measured.quantity.value))
+    read = farthest.quantity
+    if read.value >= 0.0:
+        return farthest
+    return replace(farthest, quantity=propagate(_turned, {"read": read}, read.unit, monte_carlo=False))
+
+
+def _turned(*, read: float) -> float:
+    return -read
 
 
 def lowest(found: tuple[Measured, ...]) -> Measured:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from coldpin.checks.answers import NOT_A_DUTY
 from coldpin.checks.cautions import DEAD_CAUTIONS, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
+from coldpin.checks.distance_evidence import LONGEST_GAP_MM
 from coldpin.checks.evidence import BenchEvidence, condition
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.errors import EntryError, UnknownName
@@ -296,6 +297,12 @@ def _contact_gap(bench: BenchEvidence, entries: Sequence[Entry]) -> list[Finding
     found = []
     for entry in entries:
         gap = condition(entry, "contact gap", "mm")
+        if gap is not None and not 0.0 < gap.value <= LONGEST_GAP_MM:
+            raise EntryError.of(
+                entry.id,
+                f"contact gap {entry.conditions['contact gap']!r}: that of a relay is above 0 mm and some millimetres "
+                "wide; look at its sign and unit",
+            )
         if gap is not None:
             found.append(_judge_gap(bench, entry, gap))
     return [worst_entry(found)] if found else []

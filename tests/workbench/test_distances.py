@@ -444,6 +444,32 @@ class TestCase:
         assert [(gap.agreement, gap.reading_mm.value) for gap in told.calliper] == [(Agreement.AGREES, 5.02)]
         assert told.calliper[0].entry
 
+    def test_where_somebody_looked_for_shorter_gaps_answers_the_doubt(self, case: Path) -> None:
+        """As the checks have it: both faces were searched across the same two sides of that board, and no others."""
+        asked = Asked(voltage="230 V", overvoltage_category="II", insulation="basic")
+
+        def outcomes() -> set[Outcome]:
+            told = measure_board(case, ("mains", "pilot"), pollution_degree=2, asked=asked)
+            return {one.outcome for one in told.placements if one.insulation.value == "basic"}
+
+        assert outcomes() == {Outcome.UNDECIDED}
+        for minute, other in ((8, "earth"), (9, "pilot")):
+            ends = {"from": "mains L", "to": other, "searched": "both faces"}
+            record(
+                case, shows=CALLIPER_GAP, who="Ines", readings=["5.02 mm ± 0.05 mm"], conditions=ends, now=at(minute)
+            )
+            assert outcomes() == {Outcome.WITHIN if other == "pilot" else Outcome.UNDECIDED}
+
+    def test_a_recorded_gap_whose_ends_are_not_drawn_is_told_and_left_out(self, case: Path) -> None:
+        """One of another place does not keep the drawing from being measured."""
+        ends = {"from": "mains L", "to": "earth"}
+        record(case, shows=CALLIPER_GAP, who="Ines", readings=["5.02 mm ± 0.05 mm"], conditions=ends, now=at(8))
+
+        told = measure_board(case, ("mains", "pilot"), pollution_degree=2)
+        assert len(told.calliper) == 1
+        (problem,) = told.problems
+        assert "unknown end of a gap 'earth'" in problem.what
+
     def test_a_part_is_named_where_there_are_several(self, case: Path, board: Path) -> None:
         board.write_text(json.dumps(two_pads(MAINS, (7.0, -0.5, 8.0, 0.5))), encoding="utf-8")
         add_evidence(case, board, shows=BOARD_DRAWING, who="Ines", now=at(8), conditions={"part": "relay board"})

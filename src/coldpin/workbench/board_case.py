@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from coldpin.checks import BenchEvidence
+from coldpin.checks import BenchEvidence, BoardEvidence
 from coldpin.checks.distance_drawings import part_of
-from coldpin.checks.distance_evidence import further_gaps, summed
+from coldpin.checks.distance_evidence import further_gaps, sides_of, summed
 from coldpin.checks.evidence import Side, mean, readings
 from coldpin.errors import CaseError, EntryError, UnknownName
 from coldpin.records.assessment import Problem
@@ -55,29 +55,34 @@ def drawing_of_case(folder: Path, part: str, book: Book) -> DrawingSource:
     if part not in drawn and (part or len(drawn) > 1):
         raise UnknownName.among("part", part, drawn)
     chosen = part if part in drawn else next(iter(drawn))
+    entry = drawn[chosen]
+    assert entry.evidence is not None, "a drawing that counts names its file"
+    drawing = read_drawing(bench, entry)
     seen = BenchEvidence(
         case=description,
         edition=edition_for(description),
         book=book.with_own(description.constants),
         entries=entries,
         instruments=bench.instruments,
+        boards=(BoardEvidence(entry=entry, board=drawing.board),),
     )
+    searched: list[tuple[str, str]] = []
     gaps: list[ReadGap] = []
     problems = list(bench.problems)
-    for entry in entries:
-        if entry.shows == CALLIPER_GAP and part_of(entry) == chosen:
+    for read in entries:
+        if read.shows == CALLIPER_GAP and part_of(read) == chosen:
             try:
-                gaps.append(_gap(seen, entry))
+                gaps.append(_gap(seen, read))
+                searched.append((sides_of(seen, read), read.conditions.get("searched", "")))
             except EntryError as error:
-                problems.append(Problem(where=f"entry {entry.id}", what=error.problem))
-    entry = drawn[chosen]
-    assert entry.evidence is not None, "a drawing that counts names its file"
+                problems.append(Problem(where=f"entry {read.id}", what=error.problem))
     return DrawingSource(
         name=entry.evidence.file,
         sha256=entry.evidence.sha256,
-        read=read_drawing(bench, entry),
+        read=drawing,
         book=seen.book,
         gaps=tuple(gaps),
+        searched=tuple(searched),
         problems=tuple(problems),
     )
 

@@ -32,7 +32,8 @@ class ReadGap:
 class DrawingSource:
     """A drawing with the gaps that were read beside it, and what of the case could not be used.
 
-    ``book`` are the constants, with those of the case in place of ours.
+    ``book`` are the constants, with those of the case in place of ours. ``searched`` says across which two sides
+    somebody looked for shorter gaps, and where, each in words of the vocabulary.
     """
 
     name: str
@@ -40,6 +41,7 @@ class DrawingSource:
     read: BoardFile
     book: Book
     gaps: tuple[ReadGap, ...] = ()
+    searched: tuple[tuple[str, str], ...] = ()
     problems: tuple[Problem, ...] = ()
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coldpin.checks.drawing_doubts import as_sentences, drawing_doubts, drawing_questions
-from coldpin.errors import InputError
+from coldpin.errors import InputError, UnknownName
 from coldpin.insulation.calliper_bias import beside_calliper
 from coldpin.insulation.calliper_gaps import judge_together, reconcile_gap
 from coldpin.insulation.corner_scatter import in_millimetres
@@ -15,16 +15,18 @@ from coldpin.insulation.path_uncertainty import measure_distances
 from coldpin.insulation.placing import place_distance, placements_told
 from coldpin.insulation.required_telling import weaker_than_asked
 from coldpin.quantity import parse_quantity
+from coldpin.records.assessment import Problem
 from coldpin.records.board import BoardModel
 from coldpin.records.board_distances import BoardDistances, DistancePath
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import Distances, MeasuredDistance, PathKind
+from coldpin.records.distance_words import across
 from coldpin.records.finding import Outcome
 from coldpin.records.required_distances import DistancePlacement, DistanceRow, RequiredDistances
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.creepage import groove_width, groove_x
 from coldpin.standards.table import needed
-from coldpin.workbench.board_source import gap_by_hand, open_drawing
+from coldpin.workbench.board_source import DrawingSource, gap_by_hand, open_drawing
 from coldpin.workbench.required_distances import UNKNOWN, tell_required_distances
 
 NEXT = 3
@@ -133,21 +135,7 @@ def measure_board(
         raise InputError(f"{next_count} further paths are asked for: give 0 to {MOST_NEXT}")
     required = _required(asked, pollution_degree, constants)
     measured, groove_from, told = _measured(board, nets, pollution_degree, required, groove, next_count, constants)
-    gaps = judge_together(
-        [
-            reconcile_gap(
-                board,
-                gap.reading,
-                gap.ends,
-                gap.kind,
-                groove_x_mm=measured.groove_x_mm,
-                over_parts=gap.over_parts,
-                entry=gap.entry,
-                book=constants,
-            )
-            for gap in (*source.gaps, *map(gap_by_hand, calliper))
-        ]
-    )
+    gaps, unused = _gaps(board, source, calliper, measured.groove_x_mm)
     measured = beside_calliper(measured, gaps)
     lengths = [distance.length_mm.value for _, distance in _by_kind(measured)]
     undecided = as_sentences(drawing_questions(board, gaps, lengths))
@@ -155,7 +143,9 @@ def measure_board(
     rows = _beside_rows(board, measured, required, gaps, constants)
     placements = _placements(rows, required)
     disputed = _disputed(rows, placements)
-    doubts = _doubts(board, measured, required, constants)
+    sides = across(*nets)
+    searched = {where for between, where in source.searched if sides and between == sides}
+    doubts = _doubts(board, measured, required, constants, searched)
     told += weaker_than_asked(constants, required) if required is not None else ()
     told += [gap.told for gap in gaps]
     placed = _placed(measured, rows, placements, disputed, pollution_degree)
@@ -187,12 +177,39 @@ def measure_board(
         not_seen=measured.not_seen,
         statements=tuple(told),
         remarks=(*source.read.remarks, *measured.remarks),
-        problems=source.problems,
+        problems=(*source.problems, *unused),
     )
 
 
+def _gaps(
+    board: BoardModel, source: DrawingSource, by_hand: Sequence[str], groove_x_mm: float
+) -> tuple[tuple[CalliperGap, ...], tuple[Problem, ...]]:
+    """Return the gaps by calliper beside a drawing, and which of the case's have no ends in it."""
+    found: list[CalliperGap] = []
+    problems: list[Problem] = []
+    for gap in (*source.gaps, *map(gap_by_hand, by_hand)):
+        try:
+            found.append(
+                reconcile_gap(
+                    board,
+                    gap.reading,
+                    gap.ends,
+                    gap.kind,
+                    groove_x_mm=groove_x_mm,
+                    over_parts=gap.over_parts,
+                    entry=gap.entry,
+                    book=source.book,
+                )
+            )
+        except UnknownName as error:
+            if not gap.entry:
+                raise
+            problems.append(Problem(where=f"entry {gap.entry}", what=str(error)))
+    return judge_together(found), tuple(problems)
+
+
 def _doubts(
-    board: BoardModel, measured: Distances, required: RequiredDistances | None, book: Book
+    board: BoardModel, measured: Distances, required: RequiredDistances | None, book: Book, searched: Collection[str]
 ) -> dict[PathKind, tuple[str, ...]]:
     """Return why each kind of distance may be shorter than the drawing shows."""
     in_mm = in_millimetres(board)
@@ -209,6 +226,7 @@ def _doubts(
             needed_mm=distance.length_mm.value if by_row is None else by_row,
             groove_x_mm=measured.groove_x_mm,
             book=book,
+            searched=searched,
             over_picture=board.calibration is not None,
             picture_size_known=board.calibration is None or board.calibration.picture_size_px is not None,
         )

@@ -201,6 +201,10 @@ class TestRefusals:
             (feature("floating", box(0, 0, 1, 1), net="pilot"), "a floating part has no net"),
             (feature("conductor", box(0, 0, 1, 1), net="pilot", plated=True), "only a slot or hole is plated"),
             (feature("slot", box(0, 0, 1, 1), plated="yes"), "plated is 'yes': write true or false"),
+            (feature("slot", box(0, 0, 1, 1), proposed=1), "proposed is 1: write true or false"),
+            (feature("slot", box(0, 0, 1, 1), propsed=True), "unknown property 'propsed': did you mean 'proposed'?"),
+            (feature("slot", box(0, 0, 1, 1), pick_u=0), "pick_u is 0: it must be above 0"),
+            (feature("slot", box(0, 0, 1, 1), pick_u_px=1), "unknown property 'pick_u_px': did you mean 'pick_u'?"),
             (feature("slot", box(0, 0, 1, 1), face="front"), "unknown face 'front'"),
             (feature("barrier", box(0, 0, 1, 1), height_mm="3 mm"), "height_mm is '3 mm': write a number"),
             (feature("barrier", box(0, 0, 1, 1), height_mm=-1), "height_mm is -1: it must be 0 or more"),
@@ -585,6 +589,17 @@ class TestWriting:
         board = read(LINE, scale={"unit": "mm", "pick_u_mm": 0.03}).board
 
         assert parse_board(render_board(board), where="again").board.pick_u_mm == 0.03
+
+    def test_a_proposal_stays_one_until_it_is_confirmed(self) -> None:
+        """It is asked about each time it is read, and false is as good as left out."""
+        drawn = read(LINE, feature("slot", box(5, 0, 6, 1), name="slot 2", proposed=True, pick_u=0.2))
+        again = parse_board(render_board(drawn.board), where="again")
+        confirmed = read(LINE, feature("slot", box(5, 0, 6, 1), name="slot 2", proposed=False, pick_u=0.2))
+
+        assert [(shape.proposed, shape.pick_u) for shape in again.board.features] == [(False, None), (True, 0.2)]
+        assert [one for one in again.remarks if one.startswith("'slot 2' is a proposal that nobody has confirmed")]
+        assert not any("proposal" in one for one in confirmed.remarks)
+        assert b"proposed" not in render_board(confirmed.board)
 
     def test_every_member_of_a_calibration_is_written_and_read(self) -> None:
         """A member that is added to the record and forgotten here is lost: none may come back as it is left out."""

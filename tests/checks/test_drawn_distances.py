@@ -499,6 +499,30 @@ def test_a_drawing_of_unlikely_size_decides_nothing() -> None:
         assert "look whether it is in millimetres" in found["pilot-distance.clearance"].statement
 
 
+@pytest.mark.parametrize("which", ["CP pad", "outline", "mark below"])
+def test_a_shape_that_nobody_confirmed_lets_nothing_be_concluded(which: str) -> None:
+    """Whatever it is: neither that a distance is kept nor that it is not; it is named, and how it is confirmed."""
+    for pad in (PILOT_FAR, PILOT_NEAR):
+        model = board(pad, thickness=1.6)
+        features = tuple(replace(one, proposed=one.name == which) for one in model.features)
+        sure, found = judged(model), judged(replace(model, features=features))
+        for name in ("pilot-distance.clearance", "pilot-distance.creepage"):
+            assert sure[name].outcome is not U
+            assert found[name].outcome is U
+            assert f"'{which}' is a proposal that nobody has confirmed" in found[name].statement
+            assert "take its property proposed out" in found[name].statement
+
+
+def test_gaps_by_calliper_confirm_no_proposal() -> None:
+    """They show the scale of a drawing, not that its shapes are there."""
+    sure = board(PILOT_FAR, thickness=1.6)
+    model = replace(sure, features=tuple(replace(one, proposed=one.name == "CP pad") for one in sure.features))
+    beside = gap("8.00 mm ± 0.03 mm", across="mains to pilot", _from="L pad", to="CP pad", over="flat board")
+    outcomes = [judged(one, beside)["pilot-distance.creepage"].outcome for one in (sure, model)]
+
+    assert outcomes == [W, U]
+
+
 def test_a_long_gap_in_a_small_drawing_is_asked_about_until_a_calliper_agrees() -> None:
     """The rule of the calliper holds for what is drawn; a gap that agrees tells the unit."""
     wide = replace(BARE, outline=BARE.outline * [6.0, 1.0])

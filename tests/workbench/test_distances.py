@@ -158,6 +158,32 @@ def test_the_uncertainty_follows_how_well_corners_were_picked(board: Path) -> No
     assert 0.01 < stated.clearance_mm.u < 0.06
 
 
+def test_a_shape_that_is_known_less_well_widens_its_own_distances(board: Path) -> None:
+    """Its corners count with what is said of them, those of others as all do; never with less than all."""
+
+    def u(*, own: float | None, scale: float = 0.03) -> float:
+        plain = two_pads(MAINS, PILOT, unit="mm", pick_u_mm=scale)
+        plain["features"][-1]["properties"]["pick_u"] = own
+        found = measure(board, plain).clearance_mm
+        assert found is not None
+        assert found.u is not None
+        return found.u
+
+    assert u(own=0.01) == u(own=None) < u(own=0.3)
+    assert u(own=0.3) < u(own=None, scale=0.3)
+
+
+def test_a_proposal_places_nothing_and_says_how_it_is_confirmed(board: Path) -> None:
+    """Three gaps that agree let the drawing decide, and one shape that nobody looked at takes it back."""
+    plain = over_a_picture()
+    plain["features"].append(feature("floating", (900.0, 100.0, 950.0, 150.0), name="pad 7", proposed=True))
+    told = measure(board, plain, asked=ASKED, calliper=GAPS)
+
+    assert {placed.outcome for placed in told.placements} == {Outcome.UNDECIDED}
+    assert any(line.startswith("'pad 7' is a proposal that nobody has confirmed: look at") for line in told.statements)
+    assert any("'pad 7'" in line for line in told.remarks)
+
+
 def test_two_statements_of_how_well_corners_were_picked_are_refused(board: Path) -> None:
     with pytest.raises(InputError, match=r"the drawing says that it was picked within 0\.03 mm: correct it there"):
         measure(board, two_pads(MAINS, PILOT, unit="mm", pick_u_mm=0.03), pick_uncertainty="0.1 mm")

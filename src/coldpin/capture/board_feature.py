@@ -16,7 +16,7 @@ from coldpin.capture.board_place import FARTHEST, Place, shown
 from coldpin.errors import CaptureError
 from coldpin.records.board import BoardFeature, Face, Joint, Role
 
-PROPERTIES = ("role", "net", "name", "face", "height_mm", "plated", "joint", "told")
+PROPERTIES = ("role", "net", "name", "face", "height_mm", "plated", "joint", "told", "proposed", "pick_u")
 """What a feature may say of itself; anything else is left unread, and a remark tells it."""
 
 KINDS = {
@@ -152,9 +152,7 @@ def _without_shape(properties: Mapping[str, Any], name: str, place: Place) -> Bo
     role = place.word(properties.get("role"), "role", Role)
     if not role:
         raise place.error(f"it has no role: add properties.role, one of {', '.join(Role)}")
-    plated = properties.get("plated")
-    if not isinstance(plated, bool | None):
-        raise place.error(f"plated is {shown(plated)}: write true or false")
+    plated, proposed = (_flag(properties, name, place) for name in ("plated", "proposed"))
     face = place.word(properties.get("face"), "face", Face)
     joint = place.word(properties.get("joint"), "joint", Joint)
     made = BoardFeature(
@@ -164,12 +162,21 @@ def _without_shape(properties: Mapping[str, Any], name: str, place: Place) -> Bo
         net=place.text(properties.get("net"), "net"),
         face=Face(face) if face else None,
         height_mm=place.optional(properties, "height_mm", least=0.0),
-        plated=bool(plated),
+        plated=plated,
         joint=Joint(joint) if joint else None,
         told=place.text(properties.get("told"), "told"),
+        proposed=proposed,
+        pick_u=place.optional(properties, "pick_u", above=0.0),
     )
     _require_net(made, replace(place, called=describe(made)))
     return made
+
+
+def _flag(properties: Mapping[str, Any], name: str, place: Place) -> bool:
+    given = properties.get(name)
+    if not isinstance(given, bool | None):
+        raise place.error(f"{name} is {shown(given)}: write true or false")
+    return bool(given)
 
 
 def _require_net(made: BoardFeature, place: Place) -> None:

@@ -32,7 +32,7 @@ from coldpin.capture.board_scale import plain_scale, read_scale
 from coldpin.capture.signature import content_signature
 from coldpin.capture.source import CaptureFile
 from coldpin.records.board import BoardFeature, BoardModel, Role, View
-from coldpin.records.board_questions import net_questions, size_questions
+from coldpin.records.board_questions import net_questions, proposal_questions, size_questions
 
 MOST_BYTES = 32 << 20
 """Ours: a drawing of a board is smaller; that of a whole layout has about a megabyte. [bytes]"""
@@ -184,6 +184,7 @@ def _plain_feature(feature: BoardFeature) -> dict[str, Any]:
     said: dict[str, Any] = {"role": feature.role.value, "name": feature.name, "net": feature.net}
     said |= {"face": feature.face and feature.face.value, "height_mm": feature.height_mm}
     said |= {"plated": feature.plated or None, "joint": feature.joint and feature.joint.value, "told": feature.told}
+    said |= {"proposed": feature.proposed or None, "pick_u": feature.pick_u}
     rings = [[*ring.tolist(), ring[0].tolist()] for ring in (feature.outline, *feature.openings)]
     return {
         "type": "Feature",
@@ -309,7 +310,7 @@ def _listed(names: Sequence[str]) -> str:
 
 def _questions(board: BoardModel) -> list[str]:
     """Ask about what is possible and not likely; nothing is changed."""
-    asked = [*size_questions(board), *net_questions(board)]
+    asked = [*size_questions(board), *proposal_questions(board), *net_questions(board)]
     if board.thickness_mm is not None and board.thickness_mm > _THICKEST_MM:
         asked.append(f"the board is {board.thickness_mm:g} mm thick: is that in millimetres?")
     outside = _outside(board)

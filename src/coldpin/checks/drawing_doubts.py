@@ -13,7 +13,7 @@ from coldpin.insulation.calliper_gaps import shows_scale, why_undecided
 from coldpin.insulation.distances import find_distances
 from coldpin.insulation.surfaces import area_of
 from coldpin.records.board import BoardModel, Face, Role, View
-from coldpin.records.board_questions import net_questions, size_questions
+from coldpin.records.board_questions import net_questions, proposal_questions, size_questions
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import IsolationPath, Leg, PathKind
 from coldpin.records.distance_words import BOTH_FACES, UNDER_PARTS
@@ -130,7 +130,8 @@ def drawing_questions(
 ) -> tuple[str, ...]:
     """Return why a drawing decides nothing at all.
 
-    A gap by calliper that agrees with it, and is not vague, answers whether it is in millimetres.
+    A gap by calliper that agrees with it, and is not vague, answers whether it is in millimetres. Shapes that a program
+    proposed and nobody confirmed come first: whatever else is right, what was measured is not known to be there.
 
     Parameters
     ----------
@@ -148,6 +149,7 @@ def drawing_questions(
     """
     undecided = why_undecided(board, gaps)
     asked = (undecided[:1].lower() + undecided[1:].rstrip("."),) if undecided else ()
+    asked = (*proposal_questions(board), *asked)
     if any(gap.agreement is Agreement.AGREES and shows_scale(gap) for gap in gaps):
         return asked
     return (*asked, *size_questions(board), *too_long(max(lengths_mm, default=0.0)))

@@ -20,7 +20,7 @@ from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD
 from coldpin.insulation.camera_stand import lens_foot, lowered
 from coldpin.insulation.path_corners import rings_drawn
 from coldpin.insulation.plane_map import PlaneDraws, PlaneMap, scale_at
-from coldpin.records.board import BoardModel, Calibration, Role
+from coldpin.records.board import BoardFeature, BoardModel, Calibration, Role
 from coldpin.records.distance import IsolationPath
 
 Array = NDArray[np.float64]
@@ -164,6 +164,11 @@ class Drawing:
             for shape in board.features
         )
         pick = calibration.pick_u_px
+        # what is known less well keeps its own uncertainty
+        features = tuple(
+            shape if shape.pick_u is None else replace(shape, pick_u=shape.pick_u * scale_at(plane, _middle(given)))
+            for shape, given in zip(features, board.features, strict=True)
+        )
         middle = np.mean([shape.outline.mean(axis=0) for shape in board.features], axis=0) if features else np.zeros(2)
         in_mm = replace(
             board,
@@ -172,6 +177,12 @@ class Drawing:
             pick_u_mm=None if pick is None else pick * scale_at(plane, middle),
         )
         return cls(given=board, in_mm=in_mm, plane=plane)
+
+    @property
+    def most_pick_u_mm(self) -> float:
+        """The standard uncertainty of a coordinate of the shape that is known least, 0 where none is stated. [mm]"""
+        own = [shape.pick_u for shape in self.in_mm.features if shape.pick_u is not None]
+        return max(self.in_mm.pick_u_mm or 0.0, *own, 0.0)
 
     def unknown(self) -> tuple[str, ...]:
         """Return what would have to be known for the uncertainty of its distances to be.
@@ -195,6 +206,10 @@ class Drawing:
         if calibration.length_u_relative is None:
             missing.append("how true the known length of the scale is (the print of a card) is not stated")
         return tuple(missing)
+
+
+def _middle(shape: BoardFeature) -> Array:
+    return np.asarray(shape.outline.mean(axis=0))
 
 
 def _below_the_lens(board: BoardModel, level: float, camera: float) -> None:
@@ -342,7 +357,12 @@ class Scatter:
         rims = [self._random("rim", name, ring).standard_normal(self.count) for name, ring, _ in self.corners]
         outward = np.stack(rims, axis=1)[..., None] * self._outward()
         off = math.sqrt(1.0 - SHARED) * np.stack(alone, axis=1) + math.sqrt(SHARED) * outward
-        return np.asarray(given + pick_u * off)
+        return np.asarray(given + self._pick_us(pick_u)[:, None] * off)
+
+    def _pick_us(self, pick_u: float) -> Array:
+        """Return how well each corner is known, array of shape (m,): as all are, or less well where its shape is."""
+        own = {shape.name: shape.pick_u or 0.0 for shape in self.drawing.given.features}
+        return np.array([max(pick_u, own[name]) for name, _, _ in self.corners])
 
     def _outward(self) -> Array:
         """Return where each corner goes when its whole rim is drawn one unit farther out, array of shape (m, 2)."""

@@ -129,7 +129,7 @@ def measure_distances(
     unknown = drawing.unknown()
     doubtful: list[FoundDistances] = []
     if not unknown and groove_x_mm > 0.0:
-        reach = WIDTH_REACH * math.hypot(math.sqrt(2.0) * (drawing.in_mm.pick_u_mm or 0.0), NARROW_SHARE * groove_x_mm)
+        reach = WIDTH_REACH * math.hypot(math.sqrt(2.0) * drawing.most_pick_u_mm, NARROW_SHARE * groove_x_mm)
         if _has_grooves(drawing.in_mm):
             doubtful.append(found_with(groove_x_mm + reach, 0))
         if any(_needs_narrow(leg) for path in _paths(found) for leg in path.legs):

@@ -58,7 +58,9 @@ class BoardFeature:
     where the shape is on both faces, or the board has one. ``height_mm`` is how far it stands above the face, None
     where it was not said. ``plated`` is true of a slot or hole whose wall conducts. ``joint`` is how a barrier stands
     on the board; None, not known, counts as loose. ``told`` is what the drawing says of it beside that; nothing is
-    concluded from it.
+    concluded from it. A ``proposed`` shape was found by a program and confirmed by nobody: a drawing with one decides
+    nothing. ``pick_u`` is the standard uncertainty of each of its coordinates, in the unit of the drawing, where they
+    are known less well than the others; None where they are not.
     """
 
     name: str
@@ -71,6 +73,8 @@ class BoardFeature:
     plated: bool = False
     joint: Joint | None = None
     told: str = ""
+    proposed: bool = False
+    pick_u: float | None = None
 
     def __post_init__(self) -> None:
         """Hold corners as floats: drawn anew with their scatter, whole numbers would be cut to whole numbers."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,34 @@ class OutlineProposal:
     openings_px: tuple[NDArray[np.float64], ...] = ()
     remarks: tuple[str, ...] = ()
 
+    @property
+    def worst_u_px(self) -> float | None:
+        """The standard uncertainty of its least known corner, None where that of any is not known. [px]"""
+        worst = float(self.corner_u_px.max())
+        return None if math.isnan(worst) else worst
+
+    def proposed(self, name: str, role: Role, *, net: str = "", face: Face | None = None) -> BoardFeature:
+        """Return the shape that it would be, marked as a proposal, with which a drawing decides nothing.
+
+        Parameters
+        ----------
+        name : str
+            What it is called on the drawing.
+        role : Role
+            What it is taken for.
+        net : str
+            To which net it belongs.
+        face : Face, optional
+            On which face it lies.
+
+        Returns
+        -------
+        BoardFeature
+            In pixels.
+        """
+        shape = self.confirmed(name, role, net=net, face=face)
+        return replace(shape, told=self.made_by, proposed=True)
+
     def confirmed(self, name: str, role: Role, *, net: str = "", face: Face | None = None) -> BoardFeature:
         """Return the shape that a person has made of it, having looked.
 
@@ -46,5 +75,12 @@ class OutlineProposal:
         """
         told = f"{self.made_by}, confirmed by eye"
         return BoardFeature(
-            name=name, role=role, outline=self.outline_px, openings=self.openings_px, net=net, face=face, told=told
+            name=name,
+            role=role,
+            outline=self.outline_px,
+            openings=self.openings_px,
+            net=net,
+            face=face,
+            told=told,
+            pick_u=self.worst_u_px,
         )

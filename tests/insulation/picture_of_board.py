@@ -34,11 +34,17 @@ class PictureOfBoard:
 
 
 @cache
-def picture_of_board() -> PictureOfBoard:
+def picture_of_board(*, tilt_deg: float = 4.0, toward_deg: float = 50.0) -> PictureOfBoard:
     """Return a board with a slot and bare copper, from a little aside."""
     board = lay_out([CrossingPlan(gap_mm=6.0, slot_mm=2.0, round_ends=False, left_half_mm=2.0, right_half_mm=2.0)])
     camera = VirtualCamera(
-        width=1000, height=700, focal=2600.0, distance=240.0, aim=(38.0, 18.0), tilt_deg=4.0, toward_deg=50.0
+        width=1000,
+        height=700,
+        focal=2600.0,
+        distance=240.0,
+        aim=(38.0, 18.0),
+        tilt_deg=tilt_deg,
+        toward_deg=toward_deg,
     )
     picture = take_picture(Scene(board=board), camera, Film(), seed=np.random.default_rng(4))
     return PictureOfBoard(picture=picture, board=board, camera=camera)

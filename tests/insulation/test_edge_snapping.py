@@ -43,6 +43,51 @@ def test_sides_are_laid_to_the_true_edges(measured: Callable[[str, float, str, s
     assert np.sqrt(np.mean(np.square(off))) < 3.0 * np.sqrt(2.0) * np.mean(told)
 
 
+@pytest.mark.independent("the slot of a virtual board carried into its picture by the virtual camera")
+@pytest.mark.parametrize(("tilt", "toward"), [(4.0, 50.0), (8.0, 0.0), (8.0, 90.0), (12.0, 180.0), (2.0, 270.0)])
+def test_the_rim_of_a_slot_is_covered_where_the_foot_of_its_wall_is_seen(tilt: float, toward: float) -> None:
+    """Whichever of the two is steeper: the true rim lies within twice the uncertainty, and both are told of."""
+    scene = picture_of_board(tilt_deg=tilt, toward_deg=toward)
+    true = scene.seen(scene.names(Role.SLOT)[0])
+    for seed in range(2):
+        proposal = snap_edges(scene.picture, by_hand(true, 1.0, seed))
+        off = np.abs(proposal.outline_px - true).max(axis=1)
+
+        assert np.isfinite(proposal.corner_u_px).all()
+        assert (off <= 2.0 * proposal.corner_u_px).all()
+        assert any("several edges side by side" in remark for remark in proposal.remarks)
+
+
+@pytest.mark.hand("a wall 4 pixels wide, from 56 to 59, left of a slot from 60 to 139: middle 57.5, half 2")
+def test_between_two_edges_a_side_lies_in_the_middle_and_knows_half_their_distance() -> None:
+    """Either may be the rim: the standard deviation of one of two places is half of what is between them."""
+    picture = np.full((200, 200, 3), 90, dtype=np.uint8)
+    picture[60:140, 56:140] = 200
+    picture[60:140, 60:140] = 20
+    drawn = np.array([[58.0, 59.5], [139.5, 59.5], [139.5, 139.5], [58.0, 139.5]])
+    proposal = snap_edges(picture, drawn)
+
+    left, right = proposal.corner_u_px[[0, 3]], proposal.corner_u_px[[1, 2]]
+    assert proposal.outline_px[[0, 3], 0] == pytest.approx(57.5, abs=0.3)
+    assert left == pytest.approx(2.0, abs=0.3)
+    assert (right < 0.5).all()
+    assert any("between the corners 4–1, up to 4." in remark for remark in proposal.remarks)
+
+
+def test_a_corner_whose_own_uncertainty_is_known_counts_no_better_than_the_worst_side() -> None:
+    """What is seen beside one side, as a wall is, may run on round a corner where nothing is seen."""
+    picture = np.full((200, 200, 3), 90, dtype=np.uint8)
+    picture[60:140, 56:140] = 200
+    picture[60:140, 60:140] = 20
+    # a corner cut off: its short side shows no edge
+    drawn = np.array([[63.0, 59.5], [139.5, 59.5], [139.5, 139.5], [58.0, 139.5], [58.0, 65.0]])
+    us = snap_edges(picture, drawn, drawn_u_px=np.full(5, 1.0)).corner_u_px
+
+    assert np.isnan(snap_edges(picture, drawn).corner_u_px[[0, 4]]).all()
+    assert (us[[0, 4]] >= 1.8).all()
+    assert (us[[1, 2]] < 0.5).all()
+
+
 def test_a_picture_without_edges_leaves_the_outline_as_it_was_drawn() -> None:
     """Where nothing is seen nothing is moved, and the sides are named."""
     grain = np.random.default_rng(3).normal(128.0, 4.0, (200, 200, 3)).astype(np.uint8)

@@ -2,7 +2,8 @@
 
 Across each side of the outline the picture is looked at on many short lines. Where most of them have their steepest
 change of colour on one straight line, the side is laid there; corners are where two sides meet. A side without a clear
-edge stays as it was drawn, and is named.
+edge stays as it was drawn, and is named. Where several edges run along a side, as rim and foot of the wall of a slot,
+the picture alone does not say which is meant: the side is laid in the middle, and its uncertainty covers them all.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ Array = NDArray[np.float64]
 
 REACH_PX = 6.0
 """Ours: how far from the drawn side an edge is looked for. [px]"""
+
+FARTHEST_REACH_PX = 50.0
+"""Ours: what is farther from an outline is another thing. [px]"""
 
 STEP_PX = 0.25
 """Ours: steps along a line across a side. [px]"""
@@ -51,6 +55,15 @@ LEAST_CONTRAST = 6.0
 LEAST_U_PX = 0.15
 """Ours: what light, shadow and colour fringes leave of the place of an edge. [px]"""
 
+BLUR_SHARE = 0.25
+"""Ours: an edge is known no better than to this part of the deviation of its blur, in which a thin wall hides. [1]"""
+
+RIVAL = 0.3
+"""Ours: a change of colour along a side that is steeper than this part of the steepest may be the edge meant. [1]"""
+
+TURNS = 25
+"""Ours: so many slopes are tried where no line was found, from one end a reach aside to the other."""
+
 BESIDE_PX = 4.0
 """Ours: a second edge within this of the steepest pulls the middle of the change toward it. [px]"""
 
@@ -66,13 +79,13 @@ ROUNDS = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Edge:
-    """A side as found: its middle, its direction, and the standard uncertainties of both. [px]"""
+    """A side as found: its middle, its direction, and the standard uncertainties of both; how far rivals part. [px]"""
 
     point: Array
     along: Array
     offset_u: float
     slope_u: float
-    lean: float = 0.0
+    apart: float = 0.0
 
     def u_at(self, place: Array) -> float:
         """Return how well it is known at a place on it. [px]"""
@@ -84,7 +97,9 @@ class _Edge:
         return np.asarray(self.point + ((place - self.point) @ self.along) * self.along)
 
 
-def snap_edges(picture: NDArray[np.uint8], outline_px: Array, *, reach: float = REACH_PX) -> OutlineProposal:
+def snap_edges(
+    picture: NDArray[np.uint8], outline_px: Array, *, reach: float = REACH_PX, drawn_u_px: Array | None = None
+) -> OutlineProposal:
     """Propose an outline whose sides lie on edges of the picture near to those drawn.
 
     Parameters
@@ -95,6 +110,9 @@ def snap_edges(picture: NDArray[np.uint8], outline_px: Array, *, reach: float = 
         Array of shape (n, 2), the corners as drawn, x to the right and y down. [px]
     reach : float
         How far from each side an edge is looked for. [px]
+    drawn_u_px : NDArray[np.float64], optional
+        Array of shape (n,), the standard uncertainty of the corners as drawn, where that is known: those that no edge
+        shows then count as badly as that, and as the worst side of the outline. [px]
 
     Returns
     -------
@@ -104,18 +122,25 @@ def snap_edges(picture: NDArray[np.uint8], outline_px: Array, *, reach: float = 
     Raises
     ------
     InputError
-        The picture is no picture, fewer than three corners are given, one is not finite, or the reach is not above 0.
+        The picture is no picture, fewer than three corners are given, one is not finite, or the reach is not above
+        0, or is too far.
     """
     if picture.ndim != 3 or picture.shape[2] != 3:
         raise InputError(f"the picture has shape {picture.shape}: rows, columns and three colours are needed")
     drawn = np.asarray(outline_px, dtype=np.float64)
     if drawn.ndim != 2 or drawn.shape[1] != 2 or len(drawn) < 3 or not np.isfinite(drawn).all():
         raise InputError(f"the outline has shape {drawn.shape}: three or more corners are needed, each with x and y")
-    if not (math.isfinite(reach) and reach > 0.0):
-        raise InputError(f"reach {reach:g} px: it must be above 0; usual is {REACH_PX:g}")
-    colours = picture.astype(np.float64)
+    if not 0.0 < reach <= FARTHEST_REACH_PX:
+        raise InputError(
+            f"reach {reach:g} px: it must be above 0 and at most {FARTHEST_REACH_PX:g} px; usual is {REACH_PX:g}"
+        )
+    colours, origin = _around(picture, drawn, reach)
     ends = np.roll(drawn, -1, axis=0)
-    edges = [_edge(colours, start, end, reach) for start, end in zip(drawn, ends, strict=True)]
+    edges = [
+        None if found is None else replace(found, point=found.point + origin)
+        for start, end in zip(drawn, ends, strict=True)
+        for found in [_edge(colours, start - origin, end - origin, reach)]
+    ]
     corners, sure, far = drawn.copy(), np.full(len(drawn), math.nan), []
     for number, place in enumerate(drawn):
         found = _corner(edges[number - 1], edges[number], place)
@@ -125,14 +150,56 @@ def snap_edges(picture: NDArray[np.uint8], outline_px: Array, *, reach: float = 
             far.append(number)
             continue
         corners[number], sure[number] = found
+    if drawn_u_px is not None:
+        # whatever runs beside one side, as a wall round the end of a slot does, may run on where it is not seen
+        worst = max((edge.u_at(edge.point) for edge in edges if edge is not None), default=0.0)
+        sure = np.where(np.isnan(sure), np.maximum(drawn_u_px, worst), sure)
     lost = [number for number, edge in enumerate(edges) if edge is None]
-    double = [number for number, edge in enumerate(edges) if edge is not None and edge.lean > MOST_LEAN_PX]
+    double = {number: edge.apart for number, edge in enumerate(edges) if edge is not None and edge.apart}
     return OutlineProposal(
         outline_px=corners,
         corner_u_px=sure,
         made_by=f"laid to the edges of the picture within {reach:g} px",
         remarks=_remarks(len(drawn), lost, double, far),
     )
+
+
+def _around(picture: NDArray[np.uint8], drawn: Array, reach: float) -> tuple[Array, Array]:
+    """Return the part of a picture in which edges are looked for, and where in it that lies: x and y. [px]"""
+    # a side may be turned by a reach at each end, and is looked at a reach beside that
+    margin = 3.0 * reach + 2.0
+    size = np.array(picture.shape[1::-1])
+    low = np.clip(np.floor(drawn.min(axis=0) - margin), 0, size - 1).astype(np.int64)
+    high = np.clip(np.ceil(drawn.max(axis=0) + margin), low, size - 1).astype(np.int64) + 1
+    return picture[low[1] : high[1], low[0] : high[0]].astype(np.float64), low.astype(np.float64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Side:
+    """A side as drawn, with the places along it and the offsets across it at which the picture is looked at. [px]"""
+
+    colours: Array
+    start: Array
+    along: Array
+    across: Array
+    places: Array
+    offsets: Array
+
+    def seen(self, slope: float = 0.0) -> Array | None:
+        """Return the colours there, array of shape (lines, offsets, 3), along a side turned by a slope."""
+        aside = self.offsets[None, :] + slope * (self.places - self.places.mean())[:, None]
+        places = self.start + self.places[:, None, None] * self.along + aside[..., None] * self.across
+        return _seen(self.colours, places)
+
+    def profile(self, slope: float) -> Array:
+        """Return how steeply the colour changes at each offset, as the mean of all lines has it: (offsets,)."""
+        from scipy import ndimage
+
+        seen = self.seen(slope)
+        if seen is None:
+            return np.zeros(len(self.offsets))
+        mean = ndimage.gaussian_filter1d(seen.mean(axis=0), BLUR_PX / STEP_PX, axis=0, order=1)
+        return np.asarray(np.linalg.norm(mean, axis=1) / STEP_PX)
 
 
 def _edge(colours: Array, start: Array, end: Array, reach: float) -> _Edge | None:
@@ -142,17 +209,73 @@ def _edge(colours: Array, start: Array, end: Array, reach: float) -> _Edge | Non
     if lines < FEWEST_LINES:
         return None
     along = (end - start) / length
-    across = np.array([-along[1], along[0]])
-    places = np.linspace(CORNER_PX, length - CORNER_PX, lines)
-    offsets = np.arange(-reach, reach + 0.5 * STEP_PX, STEP_PX)
-    seen = _seen(colours, start + places[:, None, None] * along + offsets[None, :, None] * across)
+    side = _Side(
+        colours=colours,
+        start=start,
+        along=along,
+        across=np.array([-along[1], along[0]]),
+        places=np.linspace(CORNER_PX, length - CORNER_PX, lines),
+        offsets=np.arange(-reach, reach + 0.5 * STEP_PX, STEP_PX),
+    )
+    seen = side.seen()
     if seen is None:
         return None
-    steepest, clear, lean = _steepest(seen, offsets)
+    steepest, clear, lean = _steepest(seen, side.offsets)
     if clear.sum() < max(FEWEST_LINES, LEAST_SHARE * lines):
+        edge = None
+    else:
+        edge = _line(side, side.places[clear], steepest[clear], fewest=LEAST_SHARE * lines)
+    if edge is None:
+        # the lines may be parted between two edges
+        turns = np.linspace(-reach, reach, TURNS) / length
+        slope = max(turns, key=lambda turn: float(np.sum(side.profile(turn) ** 2)))
+        return _between_rivals(side, float(slope), _rivals(side.profile(slope), side.offsets), float(np.ptp(turns)))
+    slope = float(edge.along @ side.across) / float(edge.along @ along)
+    profile = side.profile(slope)
+    rivals = _rivals(profile, side.offsets)
+    if len(rivals) > 1:
+        middle = _between_rivals(side, slope, rivals, 0.0)
+        assert middle is not None, "there are two"
+        return replace(middle, offset_u=math.hypot(middle.offset_u, edge.offset_u), slope_u=edge.slope_u)
+    offset_u = math.hypot(edge.offset_u, lean, BLUR_SHARE * _width(profile, side.offsets))
+    return replace(edge, offset_u=offset_u, apart=lean if lean > MOST_LEAN_PX else 0.0)
+
+
+def _rivals(profile: Array, offsets: Array) -> Array:
+    """Return the offsets at which edges run along a side: peaks of how steeply the colour changes. [px]"""
+    # a step blurred by this much changes no steeper
+    steep = max(RIVAL * float(profile.max()), LEAST_CONTRAST / (math.sqrt(2.0 * math.pi) * BLUR_PX))
+    peaks = (profile[1:-1] > profile[:-2]) & (profile[1:-1] >= profile[2:]) & (profile[1:-1] > steep)
+    return np.asarray(offsets[1:-1][peaks])
+
+
+def _between_rivals(side: _Side, slope: float, rivals: Array, turns: float) -> _Edge | None:
+    """Return the line in the middle of edges that compete, known to half their distance; None where they do not.
+
+    That half is the standard deviation of a place that is as likely at one end as at the other.
+    """
+    if len(rivals) < 2:
         return None
-    edge = _line(start, along, across, places[clear], steepest[clear], fewest=LEAST_SHARE * lines)
-    return None if edge is None else replace(edge, offset_u=math.hypot(edge.offset_u, lean), lean=lean)
+    apart = float(np.ptp(rivals))
+    direction = side.along + slope * side.across
+    return _Edge(
+        point=side.start + float(rivals.min() + 0.5 * apart) * side.across + side.places.mean() * side.along,
+        along=direction / np.linalg.norm(direction),
+        offset_u=0.5 * apart,
+        slope_u=turns / TURNS,
+        apart=apart,
+    )
+
+
+def _width(profile: Array, offsets: Array) -> float:
+    """Return the deviation of the blur of the steepest edge, from the width of its peak at half height. [px]"""
+    top = int(np.argmax(profile))
+    low = np.flatnonzero(profile < 0.5 * profile[top])
+    left, right = low[low < top], low[low > top]
+    reaches = [float(abs(offsets[top] - offsets[at])) for at in (*left[-1:], *right[:1])]
+    # a Gaussian falls to half within 1.18 of its deviation
+    half = math.sqrt(2.0 * math.log(2.0))
+    return max(reaches, default=float(offsets[-1])) / half
 
 
 def _seen(colours: Array, points: Array) -> Array | None:
@@ -199,7 +322,7 @@ def _steepest(seen: Array, offsets: Array) -> tuple[Array, NDArray[np.bool_], fl
     return found, inside & (here > 0.0), abs(float(np.median(middle - found)))
 
 
-def _line(start: Array, along: Array, across: Array, places: Array, offsets: Array, *, fewest: float) -> _Edge | None:
+def _line(side: _Side, places: Array, offsets: Array, *, fewest: float) -> _Edge | None:
     """Return the line through most of the edges found, None where they are not on one."""
     rows = np.column_stack([np.ones(len(places)), places - places.mean()])
     kept = np.abs(offsets - np.median(offsets)) <= OUTLIER * max(_deviation(offsets), STEP_PX)
@@ -216,9 +339,9 @@ def _line(start: Array, along: Array, across: Array, places: Array, offsets: Arr
     # neighbouring lines see the same grain
     repeated = min(INDEPENDENT_PX, float(count))
     spread = float(np.sqrt(np.sum(rows[kept, 1] ** 2)))
-    direction = along + fitted[1] * across
+    direction = side.along + fitted[1] * side.across
     return _Edge(
-        point=start + fitted[0] * across + (places.mean() * along),
+        point=side.start + fitted[0] * side.across + (places.mean() * side.along),
         along=direction / np.linalg.norm(direction),
         offset_u=scatter * math.sqrt(repeated / count),
         slope_u=scatter * math.sqrt(repeated) / spread if spread > 0.0 else 0.0,
@@ -242,7 +365,8 @@ def _corner(before: _Edge | None, after: _Edge | None, place: Array) -> tuple[Ar
             off = after.point - before.point
             far = float(off[0] * after.along[1] - off[1] * after.along[0]) / sine
             meeting = before.point + far * before.along
-            return meeting, math.hypot(before.u_at(meeting), after.u_at(meeting)) / abs(sine) / math.sqrt(2.0)
+            # in any direction: also in that of the side that is known less well
+            return meeting, max(before.u_at(meeting), after.u_at(meeting)) / abs(sine)
         middle = 0.5 * (before.foot(place) + after.foot(place))
         return middle, max(before.u_at(middle), after.u_at(middle))
     edge = before if before is not None else after
@@ -252,7 +376,7 @@ def _corner(before: _Edge | None, after: _Edge | None, place: Array) -> tuple[Ar
     return edge.foot(place), math.nan
 
 
-def _remarks(count: int, lost: list[int], double: list[int], far: list[int]) -> tuple[str, ...]:
+def _remarks(count: int, lost: list[int], double: dict[int, float], far: list[int]) -> tuple[str, ...]:
     remarks = [
         (
             "proposed: look at every side of it before it is confirmed; where the wall of a slot, or of the board, is "
@@ -263,8 +387,9 @@ def _remarks(count: int, lost: list[int], double: list[int], far: list[int]) -> 
         remarks.append(f"no clear edge between the corners {_sides(count, lost)}: left as drawn there")
     if double:
         remarks.append(
-            f"likely two edges side by side between the corners {_sides(count, double)}, as the wall of a slot makes: "
-            "look which is the rim"
+            f"several edges side by side between the corners {_sides(count, list(double))}, up to "
+            f"{max(double.values()):.1f} px apart, as the wall of a slot makes: laid in their middle, with an "
+            "uncertainty that covers them; look which is the rim, and draw that side by hand"
         )
     if far:
         remarks.append(

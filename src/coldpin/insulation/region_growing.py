@@ -46,7 +46,7 @@ MOST_OF_PICTURE = 0.4
 """Ours: a find that covers more of the picture than this has run out. [1]"""
 
 COARSE_U_PX = 1.0
-"""Ours: standard uncertainty of a corner found so. [px]"""
+"""Ours: standard uncertainty of a corner found so, beside what another tolerance moves it by. [px]"""
 
 
 def grow_region(
@@ -95,20 +95,24 @@ def grow_region(
         )
     outline = _largest(_traced(_with_rim(area)).simplify(CORNERS_WITHIN_PX))
     corners = shapely.get_coordinates(outline.exterior)[:-1]
-    sizes = [float(_region(distance, at, tolerance * by).sum()) for by in (OTHER_TOLERANCE, 1.0 / OTHER_TOLERANCE)]
+    others = [_region(distance, at, tolerance * by) for by in (OTHER_TOLERANCE, 1.0 / OTHER_TOLERANCE)]
+    far = [_far_from_rim(other) for other in others]
+    openings = tuple(shapely.get_coordinates(ring)[:-1] for ring in outline.interiors)
     return OutlineProposal(
         outline_px=corners,
-        openings_px=tuple(shapely.get_coordinates(ring)[:-1] for ring in outline.interiors),
-        corner_u_px=np.full(len(corners), COARSE_U_PX),
+        openings_px=openings,
+        corner_u_px=_steadiness(corners, far),
+        openings_u_px=tuple(_steadiness(ring, far) for ring in openings),
         made_by=f"grown from the point ({x:g}, {y:g}) within {tolerance:g} of its colour",
-        remarks=_remarks(area, size, sizes),
+        remarks=_remarks(area, size, [float(other.sum()) for other in others]),
     )
 
 
-def _colour_distance(picture: NDArray[np.uint8], at: tuple[int, int]) -> Array:
+def _colour_distance(picture: NDArray[np.uint8], at: tuple[int, int]) -> NDArray[np.float32]:
     cv2 = load_opencv("growing a region of a picture")
     smooth = cv2.GaussianBlur(picture.astype(np.float32) / np.float32(np.iinfo(np.uint8).max), (0, 0), SMOOTHING_PX)
-    colours = np.asarray(cv2.cvtColor(smooth, cv2.COLOR_RGB2LAB), dtype=np.float64)
+    # half as fine as usual: a picture of a telephone has fifty million pixels
+    colours = np.asarray(cv2.cvtColor(smooth, cv2.COLOR_RGB2LAB), dtype=np.float32)
     row, column = at
     near = colours[
         max(row - AROUND_PX, 0) : row + AROUND_PX + 1, max(column - AROUND_PX, 0) : column + AROUND_PX + 1
@@ -116,7 +120,7 @@ def _colour_distance(picture: NDArray[np.uint8], at: tuple[int, int]) -> Array:
     return np.asarray(np.linalg.norm(colours - np.median(near, axis=0), axis=2))
 
 
-def _region(distance: Array, at: tuple[int, int], tolerance: float) -> Mask:
+def _region(distance: NDArray[np.float32], at: tuple[int, int], tolerance: float) -> Mask:
     """Return what hangs together with a place, small holes filled and hairs of a pixel cut off."""
     from scipy import ndimage
 
@@ -127,6 +131,22 @@ def _region(distance: Array, at: tuple[int, int], tolerance: float) -> Mask:
     holes, count = ndimage.label(~area)
     small = np.flatnonzero(ndimage.sum_labels(~area, holes, np.arange(1, count + 1)) < LEAST_PX) + 1
     return np.asarray(area | np.isin(holes, small))
+
+
+def _far_from_rim(area: Mask) -> NDArray[np.float32]:
+    """Return how far each pixel lies from the rim of an area. [px]"""
+    cv2 = load_opencv("growing a region of a picture")
+    grown = _with_rim(area).astype(np.uint8)
+    inner = cv2.erode(grown, np.ones((3, 3), dtype=np.uint8))
+    return np.asarray(cv2.distanceTransform(1 - (grown - inner), cv2.DIST_L2, 5), dtype=np.float32)
+
+
+def _steadiness(corners: Array, far: list[NDArray[np.float32]]) -> Array:
+    """Return the standard uncertainty of corners: coarse, and how far from the rims found otherwise. [px]"""
+    height, width = far[0].shape
+    columns, rows = np.clip(np.rint(corners).astype(np.int64), 0, [width - 1, height - 1]).T
+    moved = np.max([one[rows, columns] for one in far], axis=0) - CORNERS_WITHIN_PX
+    return np.asarray(np.hypot(COARSE_U_PX, np.maximum(moved, 0.0)), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)

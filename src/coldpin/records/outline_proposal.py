@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 
 from coldpin.records.board import BoardFeature, Face, Role
 
+_PLACES = 2
+"""A hundredth of a pixel is finer than any edge is known."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class OutlineProposal:
@@ -17,20 +20,22 @@ class OutlineProposal:
 
     ``outline_px``: array of shape (n, 2), x to the right and y down; ``openings_px``: arrays of the same kind.
     ``corner_u_px``: array of shape (n,), the standard uncertainty of each corner in any direction, NaN where it was
-    left as it was drawn. ``made_by`` says how it was found, ``remarks`` what a person should look at.
+    left as it was drawn; ``openings_u_px`` the same of the openings. ``made_by`` says how it was found, ``remarks``
+    what a person should look at.
     """
 
     outline_px: NDArray[np.float64]
     corner_u_px: NDArray[np.float64]
     made_by: str
     openings_px: tuple[NDArray[np.float64], ...] = ()
+    openings_u_px: tuple[NDArray[np.float64], ...] = ()
     remarks: tuple[str, ...] = ()
 
     @property
     def worst_u_px(self) -> float | None:
         """The standard uncertainty of its least known corner, None where that of any is not known. [px]"""
-        worst = float(self.corner_u_px.max())
-        return None if math.isnan(worst) else worst
+        worst = float(np.concatenate([self.corner_u_px, *self.openings_u_px]).max())
+        return None if math.isnan(worst) else round(worst, _PLACES)
 
     def proposed(self, name: str, role: Role, *, net: str = "", face: Face | None = None) -> BoardFeature:
         """Return the shape that it would be, marked as a proposal, with which a drawing decides nothing.

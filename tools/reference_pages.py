@@ -18,6 +18,7 @@ from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
 from coldpin.records.mains_on_pilot import MainsOnPilot
+from coldpin.records.outline import OutlineReading
 from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
@@ -50,6 +51,7 @@ SCHEMAS: dict[str, Any] = {
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
     "mains-on-pilot": MainsOnPilot,
+    "outline": OutlineReading,
     "photo": PhotoReading,
     "pilot": PilotReading,
     "plug-discharge": PlugDischarge,

@@ -52,6 +52,7 @@ ORDER = (
     "mains-on-pilot",
     "distances",
     "photo",
+    "outline",
     "sources",
     "words",
     "entries",

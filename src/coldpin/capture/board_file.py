@@ -176,11 +176,23 @@ def render_board(board: BoardModel) -> bytes:
     if board.thickness_mm is not None:
         head["thickness_mm"] = board.thickness_mm
     members = [f"{_json(name)}: {_json(value)}" for name, value in head.items()]
-    features = ",\n".join(f"  {_json(_plain_feature(feature))}" for feature in board.features)
+    features = ",\n".join(f"  {_json(plain_feature(feature))}" for feature in board.features)
     return ("{" + ",\n ".join(members) + ',\n "features": [\n' + features + "\n ]}\n").encode()
 
 
-def _plain_feature(feature: BoardFeature) -> dict[str, Any]:
+def plain_feature(feature: BoardFeature) -> dict[str, Any]:
+    """Return a shape as a feature of GeoJSON.
+
+    Parameters
+    ----------
+    feature : BoardFeature
+        The shape.
+
+    Returns
+    -------
+    dict
+        As the JSON writer takes it; what is not known is left out.
+    """
     said: dict[str, Any] = {"role": feature.role.value, "name": feature.name, "net": feature.net}
     said |= {"face": feature.face and feature.face.value, "height_mm": feature.height_mm}
     said |= {"plated": feature.plated or None, "joint": feature.joint and feature.joint.value, "told": feature.told}

@@ -12,6 +12,7 @@ from coldpin.cli.heating import temperature_rise
 from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
+from coldpin.cli.outlining import outline
 from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.photographs import photo, scale_card
 from coldpin.cli.piloting import pilot
@@ -63,6 +64,7 @@ for command in (
     mains_on_pilot,
     distances,
     photo,
+    outline,
     sources,
     demo,
     publish,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from coldpin.records.outline import OutlineReading
     from coldpin.records.photo import PhotoReading
     from coldpin.records.scale_card import ScaleCard
 
@@ -50,3 +51,21 @@ def show_photo(reading: PhotoReading) -> None:
     if reading.gaps:
         click.echo("\nGaps")
         show_rows(("By calliper", "In the picture", "Agree"), map(gap_cells, reading.gaps))
+
+
+def show_outlines(reading: OutlineReading) -> None:
+    """Print what was proposed on a photograph, and under each what to look at.
+
+    Parameters
+    ----------
+    reading : OutlineReading
+        The record.
+    """
+    from coldpin.cli.tables import show_rows
+    from coldpin.report.photo_lines import outline_cells
+
+    show_rows(("", "Proposed", "Corners", "Size", "Known within (u)"), map(outline_cells, reading.outlines))
+    for one in reading.outlines:
+        click.echo(f"\n{one.number}: {one.label}, {one.made_by}")
+        for remark in one.remarks:
+            click.echo(f"   {remark}")

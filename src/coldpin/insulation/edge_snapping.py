@@ -25,6 +25,9 @@ REACH_PX = 6.0
 FARTHEST_REACH_PX = 50.0
 """Ours: what is farther from an outline is another thing. [px]"""
 
+REACHES_AROUND = 3.0
+"""Ours: a side may be turned by a reach at each end, is looked at a reach beside that, and one is to spare. [1]"""
+
 STEP_PX = 0.25
 """Ours: steps along a line across a side. [px]"""
 
@@ -166,8 +169,7 @@ def snap_edges(
 
 def _around(picture: NDArray[np.uint8], drawn: Array, reach: float) -> tuple[Array, Array]:
     """Return the part of a picture in which edges are looked for, and where in it that lies: x and y. [px]"""
-    # a side may be turned by a reach at each end, and is looked at a reach beside that
-    margin = 3.0 * reach + 2.0
+    margin = REACHES_AROUND * reach + CORNER_PX
     size = np.array(picture.shape[1::-1])
     low = np.clip(np.floor(drawn.min(axis=0) - margin), 0, size - 1).astype(np.int64)
     high = np.clip(np.ceil(drawn.max(axis=0) + margin), low, size - 1).astype(np.int64) + 1

@@ -138,7 +138,7 @@ def _far_from_rim(area: Mask) -> NDArray[np.float32]:
     cv2 = load_opencv("growing a region of a picture")
     grown = _with_rim(area).astype(np.uint8)
     inner = cv2.erode(grown, np.ones((3, 3), dtype=np.uint8))
-    return np.asarray(cv2.distanceTransform(1 - (grown - inner), cv2.DIST_L2, 5), dtype=np.float32)
+    return np.asarray(cv2.distanceTransform(1 - (grown - inner), cv2.DIST_L2, cv2.DIST_MASK_5), dtype=np.float32)
 
 
 def _steadiness(corners: Array, far: list[NDArray[np.float32]]) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.quantity import format_quantity
+from coldpin.records.outline import ProposedOutline
 from coldpin.records.photo import PhotoGap, PhotoReading, RaisedReading
 
 _METHODS = {"card": "scale card", "rectangle": "a rectangle pointed out", "pitch": "a length pointed out"}
@@ -90,3 +91,22 @@ def gap_cells(gap: PhotoGap) -> tuple[str, str, str]:
     """
     agree = {True: "yes", False: "no", None: "cannot be told"}[gap.agrees]
     return format_quantity(gap.known), format_quantity(gap.read), agree
+
+
+def outline_cells(one: ProposedOutline) -> tuple[str, ...]:
+    """Return the cells of one proposed outline.
+
+    Parameters
+    ----------
+    one : ProposedOutline
+        The record.
+
+    Returns
+    -------
+    tuple of str
+        Number, what it is taken for, corners, size, and how well its least corner is known.
+    """
+    across, down = (max(side) - min(side) for side in zip(*one.outline_px, strict=True))
+    known = "as drawn, not known" if one.pick_u_px is None else f"{one.pick_u_px:.1f} px"
+    openings = f", {len(one.openings_px)} openings" if one.openings_px else ""
+    return (str(one.number), one.label, f"{len(one.outline_px)}{openings}", f"{across:.0f} × {down:.0f} px", known)

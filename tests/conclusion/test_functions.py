@@ -342,7 +342,25 @@ def whole_bench(without: str = "") -> BenchEvidence:
             pairs=pairs(joined),
             conditions={"contacts": "held closed"},
         ),
-        "earth": entry("earth resistance", name="e3", readings=("60 mΩ",), instrument="milliohm"),
+        "earth": entry(
+            "earth resistance",
+            name="e3",
+            readings=("60 mΩ",),
+            instrument="milliohm",
+            conditions={"test current": "10 A", "length": "5 m"},
+        ),
+        "finger": entry(
+            "access by a probe",
+            name="a1",
+            answer="no",
+            conditions={"probe": "XXB finger", "at": "vehicle connector", "force": "10 N"},
+        ),
+        "wire": entry(
+            "access by a probe",
+            name="a2",
+            answer="yes",
+            conditions={"probe": "XXD wire", "at": "vehicle connector", "live": "only while charging"},
+        ),
         "insulation": entry(
             "mains to pilot insulation",
             name="e4",
@@ -431,6 +449,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 
 
 WHOLE = (
+    *("finger", "wire"),
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
     *("stop", "release", "loop", "device", "to pilot", "relay", "poles", "to earth", "to seam", "pins"),

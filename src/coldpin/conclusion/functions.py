@@ -36,7 +36,13 @@ PLANS: tuple[FunctionPlan, ...] = (
         id="protective-earth",
         title="Earth through the lead",
         question="Does the earth reach the car's body through a low resistance?",
-        asks=("wiring.earth-through", "wiring.neutral-earth", "wiring.live-earth", "earth-resistance.value"),
+        asks=(
+            "wiring.earth-through",
+            "wiring.neutral-earth",
+            "wiring.live-earth",
+            "earth-resistance.value",
+            "earth-continuity.joints",
+        ),
         with_pilot=False,
     ),
     FunctionPlan(
@@ -177,6 +183,21 @@ PLANS: tuple[FunctionPlan, ...] = (
         ),
     ),
     FunctionPlan(
+        id="access-protection",
+        title="Live parts out of reach",
+        question="Is every part that is live out of reach of a finger, and of a wire where that is asked?",
+        asks=("live-access.finger", "live-access.wire"),
+        with_pilot=False,
+    ),
+    FunctionPlan(
+        id="ingress-protection",
+        title="Water and dust kept out",
+        question="Does it keep out the water and dust that is claimed of it?",
+        asks=(),
+        awaits=("a test of the claimed degree of protection by a laboratory, on a specimen that is dead",),
+        with_pilot=False,
+    ),
+    FunctionPlan(
         id="touch-separation",
         title="Mains kept off what can be touched",
         question="Is the mains inside far enough from every surface that a finger reaches?",
@@ -262,6 +283,9 @@ NOT_APPLICABLE = "not-applicable"
 MISSING = {
     "wiring.order": "a wiring map with the contacts held closed",
     "earth-resistance.value": "the earth resistance",
+    "earth-continuity.joints": "the earth resistance at 10 A or more, with the length of the cable and its marked size",
+    "live-access.finger": "whether a test finger reaches a live part",
+    "live-access.wire": "whether a test wire reaches a live part at the connector",
     "fault-loop.disconnection": "the loop at the socket, with line and earth conductor",
     "fault-withstand.line": "the resistance of the line conductor, and the device before the socket",
     "fault-withstand.earth": "the resistance of the earth conductor, and the device before the socket",

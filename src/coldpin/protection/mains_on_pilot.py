@@ -73,8 +73,9 @@ def half_wave(*, peak: float, drop: float, resistance: float) -> tuple[float, fl
     angle = math.asin(drop / peak)
     span = math.pi - 2.0 * angle
     mean = (2.0 * peak * math.cos(angle) - drop * span) / (2.0 * math.pi * resistance)
-    squared = peak**2 * (span + math.sin(2.0 * angle)) / 2.0 - 4.0 * peak * drop * math.cos(angle) + drop**2 * span
-    return (peak - drop) / resistance, math.sqrt(squared / (2.0 * math.pi)) / resistance, mean
+    waves = 0.5 * (0.5 * peak**2 * (span + math.sin(2.0 * angle)) + drop**2 * span)
+    squared = (waves - 2.0 * peak * drop * math.cos(angle)) / math.pi
+    return (peak - drop) / resistance, math.sqrt(squared) / resistance, mean
 
 
 def car_input(book: Book, *, voltage: float, series: float, state: str, earth: float) -> CarInput:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coldpin.errors import UnknownName
+from coldpin.records.access_words import ACCESS_WORDS
 from coldpin.records.board_words import BOARDS
 from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.distance_words import DISTANCE
@@ -163,6 +164,7 @@ _SHOWINGS = (
     *BOARDS,
     *CHARGING,
     *SUPPLY_WORDS,
+    *ACCESS_WORDS,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

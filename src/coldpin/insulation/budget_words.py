@@ -9,6 +9,7 @@ from coldpin.insulation.plane_map import scale_at
 
 TILT = "a tilt that the scale does not show"
 LENS = "bending by the lens"
+BOW = "how far the card bows"
 AGAINST_CALLIPER = "the drawing against the calliper"
 WIDTH = "whether something is narrower than X"
 
@@ -36,6 +37,7 @@ _REDUCED = MappingProxyType(
         ),
         TILT: "take the tilt out: by the scale card, or by four points of a rectangle",
         LENS: "photograph from farther away with the gap in the middle, and known points all round it",
+        BOW: "glue the card on a plate, or tape it flat, and photograph again with a second card beyond the board",
     }
 )
 

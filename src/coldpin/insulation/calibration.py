@@ -8,31 +8,21 @@ it; and a scale from one header, which cannot show a tilt, carries what a pictur
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.insulation.picture_scale import foreshortening, residual_deviation
-from coldpin.insulation.plane_map import ENTRIES, PARAMETERS, Frame, PlaneMap, plane_to_picture
+from coldpin.insulation.card_shape import LEAST_SPARE, bowed_problems, not_told_apart, shape_doubt, told_of_bow
+from coldpin.insulation.plane_map import ENTRIES, PARAMETERS, Frame, PlaneMap
+from coldpin.insulation.plane_problem import HELD_SQUARE_DEG, PlaneFit, PlaneProblem
 from coldpin.records.board import Calibration
 
 Array = NDArray[np.float64]
 
 FEWEST_FOR_TILT = 4
 """Points from which a projective map of the plane follows."""
-
-LENS_U = (0.01, 0.003)
-"""Ours: standard uncertainties of k₁ and k₂ before any point is seen, at half the diagonal of the picture. Cameras of
-telephones straighten their pictures to about a per cent at the corner. Were more allowed, a card that bows by some
-millimetres would be taken for the work of a lens, and the board beside it read some per cent too large."""
-
-ODD_LENS = 4.0
-"""Ours: a lens that bends by more than this many of these standard uncertainties is no lens but a card that bends."""
-
-HELD_SQUARE_DEG = 10.0
-"""Ours: a picture that somebody meant to take square to the board is so within this angle. [°]"""
 
 RAISED_MM = 10.0
 """Ours: so far above the table, and a card lying there, a board stands on its joints, pins or usual spacers. [mm]"""
@@ -42,9 +32,6 @@ LEVEL_NOT_SAID = (
     "distance may be shorter than it reads: say it (--face-above, face_above_mm), 0 where the card was laid level"
 )
 
-HALF_DIAGONAL_OVER_FOCAL_LENGTH = 0.8
-"""Ours: of the widest usual lens (77° across the diagonal); a longer lens sees less perspective."""
-
 THINNEST = 0.02
 """Ours: points whose spread across is less than this part of that along lie on a line; they cannot show a tilt."""
 
@@ -52,17 +39,11 @@ WIDER_THAN_FOUND = 2.0
 """Ours: residuals this many times what the points are found with are a pattern, not noise: a bent card, a lens that
 bends otherwise, a wrong place. A pattern does not average out over many points."""
 
-LEAST_SPARE = 8
-"""Ours: coordinates left over, from which their own residuals say how well points were found (1 in 4 of it)."""
-
-ROUNDS = 8
-"""Ours: steps of the fit; it starts within a part in a hundred and each doubles the digits."""
-
-STEP = 1e-6
-"""Ours: step by which the slopes of the fit are found, in units near one."""
-
 START_U_PX = 0.3
 """Ours: what a point is taken to be found with until the residuals have said; it only balances data and spread. [px]"""
+
+NO_CAMERA = 1e-6
+"""Ours: a map with a smaller last entry has its middle at infinity. [1]"""
 
 CORNERS = 4
 """Points that settle a map: a pattern of residuals counts as if there were no more."""
@@ -120,80 +101,49 @@ def fit_plane(calibration: Calibration) -> PlaneMap:
             "the picture is mirrored against the known points: photograph the face itself, not its reflection, switch "
             "off the mirroring of the camera, or correct the order of the points"
         )
-    problem = _Problem(
+    problem = PlaneProblem(
         calibration=calibration, frame=frame, square=square, lens=calibration.picture_size_px is not None, start=start
     )
     return _fitted(problem)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Problem:
-    """What is fitted: ``square`` pictures have spreads for their tilt, pictures of known size for their lens."""
-
-    calibration: Calibration
-    frame: Frame
-    square: bool
-    lens: bool
-    start: Array
-
-    @property
-    def free(self) -> int:
-        """Parameters that are fitted: without the picture's size, none of the lens."""
-        return PARAMETERS if self.lens else ENTRIES
-
-    @property
-    def unknowns(self) -> int:
-        """Figures that the points themselves have to settle."""
-        return 4 if self.square else ENTRIES
-
-    def residuals(self, parameters: Array) -> Array:
-        """Return what is left of each coordinate. [px]"""
-        seen = plane_to_picture(self.frame, parameters, self.calibration.plane_mm)
-        return np.asarray(self.calibration.picture_px - seen)
-
-    def spreads(self, parameters: Array) -> Array:
-        """Return how far each parameter that is not free lies from its middle, in standard uncertainties."""
-        rows = list(parameters[ENTRIES:] / np.array(LENS_U)) if self.lens else []
-        if self.square:
-            a, b, _, c, d, _, e, f = parameters[:ENTRIES]
-            size = math.hypot(0.5 * (a - d), 0.5 * (b + c))
-            stretch = -0.5 * foreshortening(HELD_SQUARE_DEG) / math.sqrt(3.0)
-            depth = math.tan(math.radians(HELD_SQUARE_DEG)) * HALF_DIAGONAL_OVER_FOCAL_LENGTH / math.sqrt(3.0)
-            rows += [0.5 * (a + d) / size / stretch, 0.5 * (b - c) / size / stretch]
-            rows += [e / size / depth, f / size / depth]
-        return np.array(rows)
-
-    def stacked(self, parameters: Array, point_u: float) -> Array:
-        """Return everything that is to be small."""
-        return np.concatenate([self.residuals(parameters).ravel() / point_u, self.spreads(parameters)])
-
-
-def _fitted(problem: _Problem) -> PlaneMap:
+def _fitted(problem: PlaneProblem) -> PlaneMap:
     calibration = problem.calibration
     stated = calibration.found_u_px
-    parameters, _ = _least_squares(problem, stated or START_U_PX)
-    spare = 2 * len(calibration.plane_mm) - problem.unknowns
-    if odd := problem.lens and bool(np.any(np.abs(parameters[ENTRIES:]) > ODD_LENS * np.array(LENS_U))):
+    flat = PlaneFit.of(problem, stated or START_U_PX)
+    shapes = not_told_apart(
+        [flat, *(PlaneFit.of(bowed, stated or START_U_PX) for bowed in bowed_problems(problem, flat))]
+    )
+    seen, odd = shapes[0].residual_px(), shapes[0].odd
+    if odd:
         # no lens bends like that: what looks like one is a card that bends, so it is fitted as if by a straight lens
-        parameters, _ = _least_squares(replace(problem, lens=False), stated or START_U_PX)
-    seen = residual_deviation(problem.residuals(parameters), unknowns=problem.unknowns) if spare > 0 else None
+        seen = PlaneFit.of(replace(problem, lens=False), stated or START_U_PX).residual_px()
+        shapes = [flat]
+    spare = 2 * len(calibration.plane_mm) - problem.unknowns
     point_u, remarks = _point_u(stated, seen, spare, odd=odd)
-    parameters, covariance = _least_squares(problem, point_u or START_U_PX)
+    again = [PlaneFit.of(replace(shape.problem, start=shape.parameters), point_u or START_U_PX) for shape in shapes]
+    best = again[0]
+    doubt = shape_doubt(again, flat)
     if problem.square:
         remarks += (NOT_SHOWN,)
+    bow_mm, told = told_of_bow(best, doubt)
+    remarks += told
     if calibration.method == "card" and calibration.face_above_mm is None:
         remarks += (LEVEL_NOT_SAID,)
     if not problem.lens:
         remarks += ("the size of the picture is not known: what its lens bends is not in the uncertainty",)
+    covariance = doubt.farthest.covariance[:PARAMETERS, :PARAMETERS] + doubt.rows.T @ doubt.rows
     return PlaneMap(
         frame=problem.frame,
-        parameters=parameters,
+        parameters=best.parameters[:PARAMETERS],
         covariance=covariance if point_u is not None else None,
-        residuals_px=problem.residuals(parameters),
+        residuals_px=best.problem.residuals(best.parameters),
         residual_px=seen,
         point_u_px=point_u,
         length_u_relative=calibration.length_u_relative,
         square=problem.square,
+        bow_mm=bow_mm,
+        doubts=doubt.rows,
         remarks=remarks,
     )
 
@@ -212,29 +162,6 @@ def _point_u(
     points = 0.5 * (spare + ENTRIES)
     told = f"the points miss the plane by {seen:.2g} px where they were found within {stated:.2g} px: {BENT}"
     return seen * math.sqrt(points / CORNERS), (told,)
-
-
-def _least_squares(problem: _Problem, point_u: float) -> tuple[Array, Array]:
-    """Return the parameters and their covariance."""
-    parameters = problem.start.copy()
-    for _ in range(ROUNDS):
-        left = problem.stacked(parameters, point_u)
-        slopes = _slopes(problem, parameters, point_u)
-        parameters[: problem.free] -= np.linalg.lstsq(slopes, left, rcond=None)[0]
-    covariance = np.zeros((PARAMETERS, PARAMETERS))
-    slopes = _slopes(problem, parameters, point_u)
-    covariance[: problem.free, : problem.free] = np.linalg.pinv(slopes.T @ slopes)
-    return parameters, covariance
-
-
-def _slopes(problem: _Problem, parameters: Array, point_u: float) -> Array:
-    columns = []
-    for entry in range(problem.free):
-        step = np.zeros(PARAMETERS)
-        step[entry] = STEP
-        above, below = problem.stacked(parameters + step, point_u), problem.stacked(parameters - step, point_u)
-        columns.append((above - below) / (2.0 * STEP))
-    return np.column_stack(columns)
 
 
 def _check(calibration: Calibration) -> None:
@@ -302,7 +229,7 @@ def _projective(calibration: Calibration, frame: Frame) -> Array:
         ]
     )
     matrix = np.linalg.svd(rows)[2][-1]
-    if abs(matrix[-1]) < STEP * float(np.max(np.abs(matrix))):
+    if abs(matrix[-1]) < NO_CAMERA * float(np.max(np.abs(matrix))):
         raise InputError("the points of the calibration fit no camera: check their order and their places")
     return np.concatenate([matrix[:ENTRIES] / matrix[-1], [0.0, 0.0]])
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH
 from coldpin.insulation.plane_map import ENTRIES, PlaneMap
+from coldpin.insulation.plane_problem import HALF_DIAGONAL_OVER_FOCAL_LENGTH
 
 Array = NDArray[np.float64]
 

@@ -50,6 +50,9 @@ OFF_PLANE_MM = 0.3
 UNLIKELY_PRINT = 0.05
 """Ours: a print that is so far from its drawn size was fitted to the page, or the wrong bar was measured."""
 
+MOST_BOW_MM = 10.0
+"""Ours: a card that bows by more is no card that a scale is taken from, however well its bow can be seen. [mm]"""
+
 BARS_WANTED = (
     "how true the card was printed is not known, so no distance has an uncertainty: measure both its bars by calliper "
     "and say --bar-along and --bar-across"
@@ -242,6 +245,11 @@ def _printed(found: FoundCard, lying: CardLying) -> tuple[Array, float | None]:
 
 
 def _refuse_bent(plane: PlaneMap, found: FoundCard) -> None:
+    if abs(plane.bow_mm) > MOST_BOW_MM:
+        raise InputError(
+            f"the card does not lie flat: it bows by {abs(plane.bow_mm):.2g} mm; {MOST_BOW_MM:g} mm is taken out: "
+            "glue it on something stiff, lay it beside the board and photograph again"
+        )
     missed_mm = (plane.residual_px or 0.0) * found.card.square_mm / found.square_px
     if missed_mm > OFF_PLANE_MM:
         raise InputError(

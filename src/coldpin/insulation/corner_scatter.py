@@ -16,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.insulation.calibration import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD_SQUARE_DEG, RAISED_MM, fit_plane
+from coldpin.insulation.calibration import RAISED_MM, fit_plane
 from coldpin.insulation.camera_stand import lens_foot, lowered
 from coldpin.insulation.path_corners import rings_drawn
 from coldpin.insulation.plane_map import PlaneDraws, PlaneMap, scale_at
+from coldpin.insulation.plane_problem import HALF_DIAGONAL_OVER_FOCAL_LENGTH, HELD_SQUARE_DEG
 from coldpin.records.board import BoardFeature, BoardModel, Calibration, Role
 from coldpin.records.distance import IsolationPath
 

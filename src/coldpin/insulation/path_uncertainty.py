@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.insulation.budget_words import LENS, TILT, WIDTH, label_of, reduced_by
+from coldpin.insulation.budget_words import BOW, LENS, TILT, WIDTH, label_of, reduced_by
 from coldpin.insulation.corner_scatter import (
     EVERYTHING,
     Corner,
@@ -380,7 +380,7 @@ class _Measurer:
         return [Component(id=name, label=label, contribution=size) for name, label, size in order if size > _NOTHING_MM]
 
     def _of_the_map(self, path: IsolationPath) -> list[tuple[str, float]]:
-        """Return how much of what the map adds comes from the lens, from a tilt that is not shown, and from points."""
+        """Return how much of what the map adds comes from lens, tilt, bow of the card, and points."""
         plane = self.drawing.plane
         assert plane is not None
         assert plane.covariance is not None
@@ -390,7 +390,10 @@ class _Measurer:
         lengths = way.among(remeasure_lines(way.pinned, self.scatter.by_maps(both_ways)), len(both_ways))
         above, below = np.split(lengths, 2)
         slopes = np.divide(above - below, 2.0 * steps, out=np.zeros(PARAMETERS), where=steps > 0.0)
-        follows = plane.covariance @ slopes
+        # what the card's shape leaves in doubt is a line of its own, whatever of lens and points goes with it
+        shape = float(np.linalg.norm(plane.doubts @ slopes))
+        covariance = plane.covariance - plane.doubts.T @ plane.doubts
+        follows = covariance @ slopes
         variance = float(slopes @ follows)
         parts = [(LENS, np.eye(PARAMETERS)[ENTRIES:])]
         if plane.square:
@@ -398,11 +401,11 @@ class _Measurer:
         shares, explained, known = [], 0.0, np.empty((0, PARAMETERS))
         for label, rows in parts:
             known = np.concatenate([known, rows])
-            spread = np.linalg.pinv(known @ plane.covariance @ known.T)
+            spread = np.linalg.pinv(known @ covariance @ known.T)
             up_to_here = float((known @ follows) @ spread @ (known @ follows))
             shares.append((label, math.sqrt(max(up_to_here - explained, 0.0))))
             explained = max(up_to_here, explained)
-        return [*shares, (label_of(Influence.POINTS), math.sqrt(max(variance - explained, 0.0)))]
+        return [*shares, (BOW, shape), (label_of(Influence.POINTS), math.sqrt(max(variance - explained, 0.0)))]
 
     @property
     def _picture(self) -> str:

@@ -9,7 +9,7 @@ the picture in units of R, half its diagonal. M has eight free entries, so a map
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,7 +56,7 @@ def plane_to_picture(frame: Frame, parameters: Array, points_mm: Array) -> Array
         Array of shape (..., m, 2), y down. [px]
     """
     plain = (points_mm - frame.middle_mm) / frame.spread_mm
-    ideal = _project(_matrix(parameters), plain)
+    ideal = _project(matrix_of(parameters), plain)
     square = np.sum(ideal**2, axis=-1, keepdims=True)
     k1, k2 = (parameters[..., entry, None, None] for entry in (ENTRIES, ENTRIES + 1))
     return np.asarray(frame.centre_px + frame.radius_px * ideal * (1.0 + square * (k1 + square * k2)))
@@ -83,12 +83,24 @@ def picture_to_plane(frame: Frame, parameters: Array, points_px: Array) -> Array
     radius = np.hypot(seen[..., 0], seen[..., 1])
     straight = ideal_radius(radius, parameters[..., ENTRIES, None], parameters[..., ENTRIES + 1, None])
     stretch = np.divide(straight, radius, out=np.ones(np.shape(straight)), where=radius > 0.0)
-    back: Array = np.linalg.inv(_matrix(parameters)).astype(np.float64, copy=False)
+    back: Array = np.linalg.inv(matrix_of(parameters)).astype(np.float64, copy=False)
     plain = _project(back, seen * stretch[..., None])
     return np.asarray(frame.middle_mm + frame.spread_mm * plain)
 
 
-def _matrix(parameters: Array) -> Array:
+def matrix_of(parameters: Array) -> Array:
+    """Return the matrix M of a map.
+
+    Parameters
+    ----------
+    parameters : NDArray[np.float64]
+        Array of shape (..., 10).
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Array of shape (..., 3, 3).
+    """
     ones = np.ones((*parameters.shape[:-1], 1))
     whole = np.concatenate([parameters[..., :ENTRIES], ones], axis=-1)
     return whole.reshape(*parameters.shape[:-1], 3, 3)
@@ -134,7 +146,9 @@ class PlaneMap:
     say of the standard deviation of a coordinate, None where nothing is left over. ``point_u_px`` is the standard
     uncertainty of a coordinate that the covariance was made with. ``length_u_relative`` is that of the known lengths,
     None where not known. ``square`` says that the picture was taken as square to the plane, because the points cannot
-    show its tilt. ``remarks`` say what was widened, and why.
+    show its tilt. ``bow_mm`` is by how much the card bows, below zero where its ends stand up, 0 where it is taken as
+    flat. ``doubts``: array of shape (n, 10), by what the parameters are in doubt because of the card's shape, standard
+    uncertainties that go together; they are in the covariance. ``remarks`` say what was widened, and why.
     """
 
     frame: Frame
@@ -145,6 +159,8 @@ class PlaneMap:
     point_u_px: float | None
     length_u_relative: float | None
     square: bool
+    bow_mm: float = 0.0
+    doubts: Array = field(default_factory=lambda: np.zeros((0, PARAMETERS)))
     remarks: tuple[str, ...] = ()
 
     def to_mm(self, points_px: Array) -> Array:
@@ -221,7 +237,30 @@ def scale_at(plane: PlaneMap, point_px: Array) -> float:
     float
         The mean over all directions. [mm/px]
     """
-    return float(np.sqrt(abs(np.linalg.det(slopes_at(plane, point_px)))))
+    return float(scales_over(plane.frame, plane.parameters, np.asarray(point_px)[None])[0])
+
+
+def scales_over(frame: Frame, parameters: Array, points_px: Array) -> Array:
+    """Return how many millimetres a pixel stands for at points, by the area that a small square takes.
+
+    Parameters
+    ----------
+    frame : Frame
+        Origin and unit of the map's coordinates.
+    parameters : NDArray[np.float64]
+        Array of shape (10,).
+    points_px : NDArray[np.float64]
+        Array of shape (m, 2). [px]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Array of shape (m,), the mean over all directions. [mm/px]
+    """
+    around = points_px[:, None] + np.array([[0.5, 0.0], [-0.5, 0.0], [0.0, 0.5], [0.0, -0.5]])
+    found = picture_to_plane(frame, parameters, around.reshape(-1, 2)).reshape(-1, 4, 2)
+    (along_x, along_y), (down_x, down_y) = (found[:, 0] - found[:, 1]).T, (found[:, 2] - found[:, 3]).T
+    return np.asarray(np.sqrt(np.abs(along_x * down_y - along_y * down_x)))
 
 
 def slopes_at(plane: PlaneMap, point_px: Array) -> Array:

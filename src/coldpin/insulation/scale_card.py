@@ -67,6 +67,12 @@ MARGIN_MM = (10.0, 14.0)
 TITLE_MM = 9.0
 """Ours: from the pattern to the top of the card, with room for its name. [mm]"""
 
+PAPER_MM = (
+    (-MARGIN_MM[0], -MARGIN_MM[1]),
+    (COLUMNS * SQUARE_MM + BAR_GAP_MM + MARGIN_MM[0], ROWS * SQUARE_MM + TITLE_MM),
+)
+"""Lower left and upper right corner of the card as it is cut, from the lower left corner of its pattern. [mm]"""
+
 
 def scale_card(name: str = "A") -> ScaleCard:
     """Return the layout of a card.
@@ -113,10 +119,7 @@ def scale_card(name: str = "A") -> ScaleCard:
                 name="across", start_mm=(side, 0.0), end_mm=(side, height), width_mm=BAR_WIDTH_MM, length_mm=height
             ),
         ),
-        card_mm=(
-            (-MARGIN_MM[0], -MARGIN_MM[1]),
-            (side + MARGIN_MM[0], height + TITLE_MM),
-        ),
+        card_mm=PAPER_MM,
         cautions=CAUTIONS,
         steps=STEPS,
     )

@@ -8,6 +8,7 @@ from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from coldpin.simulator.board_crossing import Block
 
@@ -29,7 +30,9 @@ class LyingCard:
     ``at`` is where its zero lies, with the height above the board's face [mm], ``turn_deg`` how it is turned.
     ``print_scale`` is what the printer made of a millimetre, along and across [1]. ``rise`` is how much it rises, along
     and across, over one millimetre [1]: a card that does not lie level. ``bow_mm`` is how far the middle of a card that
-    is not stiff stands above its ends.
+    is not stiff stands above its ends; below zero its ends stand up. Its lowest part lies where a flat card would.
+    ``bow_toward_deg`` is in which direction it bows: 0 along, 90 across. ``bow_skew`` is how much more it bends at its
+    far end than in the middle, as part of that [1]: 0 for the arc of a circle.
     """
 
     card: PrintedCard
@@ -38,6 +41,8 @@ class LyingCard:
     print_scale: tuple[float, float] = (1.0, 1.0)
     rise: tuple[float, float] = (0.0, 0.0)
     bow_mm: float = 0.0
+    bow_toward_deg: float = 0.0
+    bow_skew: float = 0.0
 
     def place(self, points: Array) -> Array:
         """Return where points of the card are in the scene.
@@ -58,22 +63,53 @@ class LyingCard:
         >>> lying.place(np.array([[10.0, 0.0]])).round(9).tolist()
         [[5.0, 10.0, 1.0]]
         """
-        along, across = (points * np.array(self.print_scale)).T
+        bowed, heights = self._bowed(points)
+        along, across = (bowed * np.array(self.print_scale)).T
         turn, slopes = math.radians(self.turn_deg), [math.atan(rise) for rise in self.rise]
-        paper = self.card.paper
-        part = (points[:, 0] - paper.left) / (paper.right - paper.left)
         flat = along * math.cos(slopes[0]), across * math.cos(slopes[1])
         return np.column_stack(
             [
                 self.at[0] + flat[0] * math.cos(turn) - flat[1] * math.sin(turn),
                 self.at[1] + flat[0] * math.sin(turn) + flat[1] * math.cos(turn),
-                self.at[2]
-                + along * math.sin(slopes[0])
-                + across * math.sin(slopes[1])
-                + 4.0 * self.bow_mm * part * (1.0 - part),
+                self.at[2] + along * math.sin(slopes[0]) + across * math.sin(slopes[1]) + heights,
             ]
         )
 
+    def _bowed(self, points: Array) -> tuple[Array, Array]:
+        """Return where points of the sheet come to lie when it bows, and how high: paper bends, it does not stretch."""
+        if self.bow_mm == 0.0:
+            return points, np.zeros(len(points))
+        paper, toward = self.card.paper, math.radians(self.bow_toward_deg)
+        direction = np.array([math.cos(toward), math.sin(toward)])
+        size = np.array([paper.right - paper.left, paper.high - paper.low])
+        half = 0.5 * float(np.abs(direction) @ size)
+        middle = np.array([paper.left, paper.low]) + 0.5 * size
+        steps = np.linspace(-1.0, 1.0, STEPS)
+
+        def curve(end_slope: float) -> Array:
+            """Walk along the sheet in short straight steps; then turn it so that its ends lie level."""
+            between = 0.5 * (steps[1:] + steps[:-1])
+            slope = -end_slope * (between + 0.5 * self.bow_skew * between**2)
+            walked = np.concatenate([[0.0], np.cumsum(np.exp(1j * slope))]) * half * (steps[1] - steps[0])
+            level = walked * np.exp(-1j * np.angle(walked[-1] - walked[0]))
+            level = level - 0.5 * (level[0] + level[-1])
+            return np.array([level.real, level.imag])
+
+        def short_of(end_slope: float) -> float:
+            return float(np.max(curve(end_slope)[1])) - abs(self.bow_mm)
+
+        along, height = curve(brentq(short_of, 0.0, STEEPEST))
+        height = height if self.bow_mm > 0.0 else -self.bow_mm - height
+        part = (points - middle) @ direction / half
+        moved = np.interp(part, steps, along) - part * half
+        return points + moved[:, None] * direction, np.interp(part, steps, height)
+
+
+STEPS = 801
+"""Straight steps that a bowed sheet is made of. [1]"""
+
+STEEPEST = 2.0
+"""Slope at the ends of a sheet that is rolled up. [rad]"""
 
 COLUMNS, ROWS, SQUARE, MARK = 12, 8, 7.5, 5.5
 """The card at the yard: squares across and down, side of a square and of the mark in a light one. [mm]"""

@@ -133,8 +133,11 @@ def calibrate_by_card(
     found = cards[0]
     height, width = grey.shape
     lying = lying or CardLying()
-    first = _without_strays(_calibration(found, (width, height), picture))
-    plane = fit_plane(first)
+    about_mm = camera_height_mm
+    if about_mm is None and focal_px is not None:
+        # a bow is seen by how far the lens stood: well enough as if it looked straight down
+        about_mm = focal_px * found.card.square_mm / found.square_px
+    first, plane = _without_strays(_calibration(found, (width, height), picture, about_mm))
     blur_mm = _blur_mm(found)
     remarks = [*_told_of_card(found, blur_mm), *_told_of_print(found, lying)]
     stretch, length_u = _printed(found, lying)
@@ -164,7 +167,7 @@ def calibrate_by_card(
     )
 
 
-def _calibration(found: FoundCard, size: tuple[int, int], picture: str) -> Calibration:
+def _calibration(found: FoundCard, size: tuple[int, int], picture: str, height_mm: float | None) -> Calibration:
     scale_mm = found.card.square_mm / found.square_px
     return Calibration(
         method="card",
@@ -172,19 +175,22 @@ def _calibration(found: FoundCard, size: tuple[int, int], picture: str) -> Calib
         plane_mm=found.plane_mm,
         found_u_px=math.hypot(FOUND_U_PX, PRINT_U_MM / scale_mm),
         length_u_relative=0.0,
+        camera_height_mm=height_mm,
         picture=picture,
         picture_size_px=size,
     )
 
 
-def _without_strays(calibration: Calibration) -> Calibration:
-    """Leave out single corners that lie far off all others: under a wire, in a reflection."""
-    missed = np.hypot(*fit_plane(calibration).residuals_px.T)
+def _without_strays(calibration: Calibration) -> tuple[Calibration, PlaneMap]:
+    """Leave out single corners that lie far off all others: under a wire, in a reflection. Return the map as well."""
+    plane = fit_plane(calibration)
+    missed = np.hypot(*plane.residuals_px.T)
     usual = float(np.median(missed))
     kept = missed <= max(STRAY * usual, FOUND_U_PX)
     if kept.all() or kept.mean() < 1.0 - MOST_STRAYS:
-        return calibration
-    return replace(calibration, picture_px=calibration.picture_px[kept], plane_mm=calibration.plane_mm[kept])
+        return calibration, plane
+    cleared = replace(calibration, picture_px=calibration.picture_px[kept], plane_mm=calibration.plane_mm[kept])
+    return cleared, fit_plane(cleared)
 
 
 def _blur_mm(found: FoundCard) -> float:

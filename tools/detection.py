@@ -3,8 +3,9 @@
 Each unit is drawn within its parts' tolerances and goes through one trial: what a careful tester would record, with
 captures from the virtual scope, and voltages by a virtual meter. A sound unit is tried with a sound lead on it and a
 sound board in it, a lead with a fault on a sound unit, of which one short capture tells the offer; a unit with a fault
-is tried by itself, and so is a board. Times and answers (`FROM_TRUTH`) are taken from the true course of the output:
-they show what the rule of a check makes of them, not what a tester would see.
+is tried by itself, and so are a board and a safeguard against residual currents. Times and answers (`FROM_TRUTH`) are
+taken from the true course of the output: they show what the rule of a check makes of them, not what a tester would
+see.
 
 Run it to measure again; what is done is kept in the partial file, so that an interrupted run goes on where it stopped.
 Threads of the linear algebra only get in the way of two processes::
@@ -60,12 +61,14 @@ from coldpin.simulator.board_fault import BOARD_FAULTS, draw_sound_board
 from coldpin.simulator.controller import follow, output_after
 from coldpin.simulator.lead_fault import LEAD_FAULTS, LeadSpecimen, draw_lead
 from coldpin.simulator.load import Schedule
+from coldpin.simulator.residual import SAFEGUARD_FAULTS, draw_safeguard
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from tools.board_trial import BOARD_INSTRUMENTS, record_board
 from tools.fault_functions import FUNCTIONS, MEANINGS
 from tools.lead_trial import LEAD_INSTRUMENTS, record_charge, record_heating, record_lead
+from tools.residual_trial import RESIDUAL_INSTRUMENTS, record_residual
 
 NOMINAL = VirtualUnit(duty=26.67)
 SCOPE = VirtualScope(
@@ -85,6 +88,7 @@ ACCURACY = ScopeAccuracy(
 INSTRUMENTS = {
     **LEAD_INSTRUMENTS,
     **BOARD_INSTRUMENTS,
+    **RESIDUAL_INSTRUMENTS,
     "scope": Instrument(name="scope", kind="scope", statements={"voltage": VERTICAL, "time": TIMEBASE}),
     "meter": Instrument(
         name="meter",
@@ -213,7 +217,7 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     Parameters
     ----------
     fault : str
-        A fault of the simulator, of units, leads or boards, or :data:`SOUND`.
+        A fault of the simulator, of units, leads, boards or safeguards, or :data:`SOUND`.
     number : int
         Which unit.
     seed : int
@@ -229,14 +233,26 @@ def run_trial(fault: str, number: int, seed: int) -> BenchEvidence:
     if fault in FAULTS:
         unit, vehicle = FAULTS[fault].applied(unit, vehicle)
     trial = Trial(unit, vehicle, rng)
-    if fault not in LEAD_FAULTS and fault not in BOARD_FAULTS:
+    if fault == SOUND or fault in FAULTS:
         _unit(trial)
-    if fault not in FAULTS and fault not in BOARD_FAULTS:
+    if fault == SOUND or fault in LEAD_FAULTS:
         _lead(trial, fault)
     if fault == SOUND or fault in BOARD_FAULTS:
         drawn = draw_sound_board(trial.rng)
         record_board(trial, BOARD_FAULTS[fault].change(drawn) if fault in BOARD_FAULTS else drawn)
+    if fault == SOUND or fault in SAFEGUARD_FAULTS:
+        _residual(trial, fault, np.random.default_rng([seed, number, *fault.encode(), *RESIDUAL]))
     return trial.evidence()
+
+
+RESIDUAL = b"residual"
+"""Makes the draws of the residual currents their own: they leave those of the rest of a trial as they are."""
+
+
+def _residual(trial: Trial, fault: str, rng: np.random.Generator) -> None:
+    """Put residual currents on a unit whose other parts are sound."""
+    drawn = draw_safeguard(rng)
+    record_residual(trial, SAFEGUARD_FAULTS[fault].change(drawn) if fault in SAFEGUARD_FAULTS else drawn, rng)
 
 
 def _lead(trial: Trial, fault: str) -> None:

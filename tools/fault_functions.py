@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from coldpin.simulator import FAULTS
 from coldpin.simulator.board_fault import BOARD_FAULTS
 from coldpin.simulator.lead_fault import LEAD_FAULTS
+from coldpin.simulator.residual import SAFEGUARD_FAULTS
 
 FROM_TRUTH = (
     *("closing", "opening", "opening-unplugged", "pilot-short", "earth-loss", "diode-loss", "offer-withdrawal"),
@@ -66,6 +67,13 @@ FUNCTIONS: Mapping[str, tuple[str, ...]] = {
     "optocoupler bridged": ("pilot-separation",),
     "poles too near": ("pole-separation",),
     "earth too near": ("pole-separation",),
+    "residual current dead": ("residual-current", "residual-pulsating", "residual-smooth"),
+    "residual current late": ("residual-current", "residual-pulsating", "residual-smooth"),
+    "residual current alternating only": ("residual-pulsating", "residual-smooth"),
+    "residual current of one polarity": ("residual-pulsating", "residual-smooth"),
+    "smooth residual current not seen": ("residual-smooth",),
+    "residual threshold too high": ("residual-current",),
+    "residual current trips at half": ("residual-current",),
 }
 """Which function each fault takes away. A fault that is not named here is no unit's: the vehicle's, or one that breaks
 nothing known to us."""
@@ -74,5 +82,6 @@ MEANINGS = {
     **{name: fault.meaning for name, fault in FAULTS.items()},
     **{name: fault.meaning for name, fault in LEAD_FAULTS.items()},
     **{name: fault.meaning for name, fault in BOARD_FAULTS.items()},
+    **{name: fault.meaning for name, fault in SAFEGUARD_FAULTS.items()},
 }
-"""What each fault is, of units before leads, of boards at the end."""
+"""What each fault is, of units before leads, of boards and safeguards at the end."""

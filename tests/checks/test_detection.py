@@ -9,6 +9,7 @@ from coldpin.conclusion import PLANS
 from coldpin.simulator import FAULTS
 from coldpin.simulator.board_fault import BOARD_FAULTS
 from coldpin.simulator.lead_fault import LEAD_FAULTS
+from coldpin.simulator.residual import SAFEGUARD_FAULTS
 from tools.detection import outcomes_of
 from tools.detection_page import detection_page, rate
 from tools.fault_functions import FUNCTIONS
@@ -19,7 +20,7 @@ SOME = (SOUND, "weak negative rail", "diode not checked", "live at power-up")
 
 def test_every_fault_of_the_simulator_and_every_check_is_in_the_table() -> None:
     """A new fault or a new check asks for the table to be measured again: `python -m tools.detection`."""
-    assert set(DATA.counts) == {SOUND, *FAULTS, *LEAD_FAULTS, *BOARD_FAULTS}
+    assert set(DATA.counts) == {SOUND, *FAULTS, *LEAD_FAULTS, *BOARD_FAULTS, *SAFEGUARD_FAULTS}
     for fault, rows in DATA.counts.items():
         assert set(rows) == {check.id for check in CHECKS}, fault
         assert {sum(row) for row in rows.values()} == {DATA.units_of(fault)}, fault
@@ -28,7 +29,7 @@ def test_every_fault_of_the_simulator_and_every_check_is_in_the_table() -> None:
 def test_faults_take_away_functions_that_exist() -> None:
     """The table's functions are those of the plans."""
     assert {name for names in FUNCTIONS.values() for name in names} <= {plan.id for plan in PLANS}
-    assert set(FUNCTIONS) <= {*FAULTS, *LEAD_FAULTS, *BOARD_FAULTS}
+    assert set(FUNCTIONS) <= {*FAULTS, *LEAD_FAULTS, *BOARD_FAULTS, *SAFEGUARD_FAULTS}
 
 
 def test_no_check_calls_a_sound_unit_beyond() -> None:

@@ -26,6 +26,7 @@ from coldpin.simulator.brackwater_boards import opened
 from coldpin.simulator.brackwater_charge import POWER_METER, charge
 from coldpin.simulator.brackwater_copper import HEATINGS
 from coldpin.simulator.brackwater_inside import touch_current
+from coldpin.simulator.brackwater_residual import capture_residual_test
 from coldpin.simulator.brackwater_yard import METERS as YARD_METERS
 from coldpin.simulator.brackwater_yard import SOCKETS
 from coldpin.simulator.cable_mesh import cut_cable
@@ -332,7 +333,9 @@ def test_skerrow_is_sound(demo: DemoResult) -> None:
         "diode-monitoring",
     ):
         assert state(demo, SKERROW, name) is FunctionState.SHOWN
-    for name in ("residual-current", "pilot-separation"):
+    for name in ("residual-current", "residual-pulsating", "residual-smooth"):
+        assert state(demo, SKERROW, name) is FunctionState.SHOWN
+    for name in ("pilot-separation",):
         assert state(demo, SKERROW, name) is FunctionState.NOT_SHOWN
     shorted = report.pilot[1].reading.runs
     assert Diode.ABSENT in {run.diode for run in shorted}
@@ -350,9 +353,37 @@ def test_pellwick_concludes_alone(demo: DemoResult) -> None:
     offer = finding(demo, PELLWICK, "offer-plug.value")
     assert offer.quantity is not None
     assert offer.quantity.value == pytest.approx(20.0, abs=0.1)
-    for name in ("supply-switching", "vehicle-recognition", "residual-current"):
+    residual = ("residual-current", "residual-pulsating", "residual-smooth")
+    for name in ("supply-switching", "vehicle-recognition", *residual):
         assert state(demo, PELLWICK, name) is FunctionState.SHOWN_ABSENT
     assert state(demo, PELLWICK, "protective-earth") is FunctionState.SHOWN
+
+
+@pytest.mark.hand("a wall unit that says '6 mA d.c., none needed upstream' over a ring that no smooth current moves")
+def test_dunmarr_is_deaf_to_smooth_direct_current(demo: DemoResult) -> None:
+    """It acts on alternating and pulsating residual current in time, and on smooth direct current at none of three."""
+    for name in ("residual-current", "residual-pulsating"):
+        assert state(demo, DUNMARR, name) is FunctionState.SHOWN
+    assert state(demo, DUNMARR, "residual-smooth") is FunctionState.SHOWN_ABSENT
+    for row in ("threshold", "raised", "high"):
+        told = finding(demo, DUNMARR, f"residual-smooth.{row}")
+        assert (told.outcome, told.absence, told.answer) == (Outcome.BEYOND, True, "did not act")
+
+
+@pytest.mark.independent("the truth behind the virtual capture of currents from the box")
+def test_the_trip_times_of_a_capture_hold_the_truth(demo: DemoResult) -> None:
+    """Of eighteen currents the slowest at each row is told, and its interval holds what it truly took."""
+    shots = capture_residual_test(SKERROW.virtual).shots
+    took = [shot.opened - shot.began for shot in shots if shot.opened is not None]
+    for place, row in enumerate(("threshold", "raised", "high")):
+        told = finding(demo, SKERROW, f"residual-alternating.{row}")
+        assert told.quantity is not None
+        assert told.worst_of == 6
+        low, high = told.quantity.low, told.quantity.high
+        assert low is not None
+        assert high is not None
+        assert any(low <= true <= high for true in took[6 * place : 6 * place + 6])
+        assert told.quantity.value == pytest.approx(max(took[6 * place : 6 * place + 6]), abs=6e-4)
 
 
 @pytest.mark.hand("a wall unit with a negative rail of -10.6 V that closes for a test box without diode")

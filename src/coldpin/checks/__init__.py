@@ -77,7 +77,7 @@ from coldpin.checks import (
 )
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfer
 from coldpin.checks.detection import measured
-from coldpin.checks.evidence import BenchEvidence, BoardEvidence, LogEvidence, PilotCapture
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence, LogEvidence, PilotCapture, ResidualEvidence
 from coldpin.checks.supply import with_supply
 from coldpin.errors import EntryError, InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
@@ -98,6 +98,7 @@ __all__ = [
     "LogEvidence",
     "PilotCapture",
     "Procedure",
+    "ResidualEvidence",
     "Transfer",
     "all_checks",
     "find_check",

@@ -28,6 +28,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
 from coldpin.records.log import Log
 from coldpin.records.pilot import PilotReading
+from coldpin.records.trip_test import ResidualReading
 from coldpin.records.vocabulary import showing
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book
@@ -78,6 +79,14 @@ class BoardEvidence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualEvidence:
+    """A capture of residual current and output as read, with the entry that filed it."""
+
+    entry: Entry
+    reading: ResidualReading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchEvidence:
     """Everything the checks may look at: no file, no clock, no screen."""
 
@@ -89,6 +98,7 @@ class BenchEvidence:
     captures: tuple[PilotCapture, ...] = ()
     logs: tuple[LogEvidence, ...] = ()
     boards: tuple[BoardEvidence, ...] = ()
+    residuals: tuple[ResidualEvidence, ...] = ()
     _made: dict[str, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def once(self, name: str, make: Callable[[], T]) -> T:
@@ -132,6 +142,7 @@ class BenchEvidence:
             captures=tuple(capture for capture in self.captures if capture.entry.id != name),
             logs=tuple(log for log in self.logs if log.entry.id != name),
             boards=tuple(board for board in self.boards if board.entry.id != name),
+            residuals=tuple(residual for residual in self.residuals if residual.entry.id != name),
         )
 
     def matching(self, need: Need) -> tuple[Entry, ...]:

@@ -13,7 +13,7 @@ from coldpin.checks.residual_device import JudgedDevice, device_of
 from coldpin.checks.residual_operations import trip_operations
 from coldpin.protection.trip_test import judge_trips, never_acted
 from coldpin.records.finding import Finding, Outcome, Reach
-from coldpin.records.residual_words import TRIP_CURRENT, TRIP_TIME
+from coldpin.records.residual_words import RESIDUAL_CAPTURE, TRIP_CURRENT, TRIP_TIME
 from coldpin.records.trip_test import ResidualKind, RowRole, TripPlacement, TripTest
 from coldpin.standards.residual_current import HELD
 
@@ -193,7 +193,11 @@ def _check(asked: _Asked) -> Check:
         title=asked.title,
         question=asked.question,
         needs=(),
-        any_of=(Need(shows=TRIP_TIME[asked.kind]), Need(shows=TRIP_CURRENT[asked.kind])),
+        any_of=(
+            Need(shows=TRIP_TIME[asked.kind]),
+            Need(shows=TRIP_CURRENT[asked.kind]),
+            Need(shows=RESIDUAL_CAPTURE, conditions={"form": ("", asked.kind.value)}),
+        ),
         bench=asked.bench,
         limits=asked.limits,
         run=_run(asked),

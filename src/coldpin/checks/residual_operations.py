@@ -31,17 +31,22 @@ def trip_operations(bench: BenchEvidence, kind: ResidualKind) -> tuple[TripOpera
     Returns
     -------
     tuple of TripOperation
-        In the order of the entries; times before rises.
+        Times, then rises, then what captures show, each in the order of the entries.
 
     Raises
     ------
     EntryError
         A reading or a condition cannot be read, or one that is needed is missing.
     """
-    entries = [*bench.showing(TRIP_TIME[kind]), *bench.showing(TRIP_CURRENT[kind])]
+    captured = {residual.entry.id: residual.reading for residual in bench.residuals}
+    shown = [residual.entry for residual in bench.residuals if any(o.kind is kind for o in residual.reading.operations)]
+    entries = [*bench.showing(TRIP_TIME[kind]), *bench.showing(TRIP_CURRENT[kind]), *shown]
     found: list[TripOperation] = []
     for entry in closed_first(bench, entries):
-        found += _timed(bench, entry, kind) if entry.shows == TRIP_TIME[kind] else _risen(bench, entry, kind)
+        if entry.id in captured:
+            found += [operation for operation in captured[entry.id].operations if operation.kind is kind]
+        else:
+            found += _timed(bench, entry, kind) if entry.shows == TRIP_TIME[kind] else _risen(bench, entry, kind)
     return tuple(found)
 
 

@@ -40,7 +40,8 @@ BY_COIL = "seen at the relay's coil: the contacts may lag or weld"
 class Chain:
     """What stands between the contacts and the numbers: sensor, kind of channel, clock; and a name for the capture.
 
-    ``exact`` asks for the interval of the true distribution, at some milliseconds a delay.
+    ``exact`` asks for the interval of the true distribution, at some milliseconds a delay. ``cause`` is what the output
+    answers, as a budget names it.
     """
 
     sensor: OutputSensor
@@ -48,6 +49,7 @@ class Chain:
     accuracy: ScopeAccuracy | None
     name: str
     exact: bool = True
+    cause: str = "pilot"
 
     def unstated(self) -> tuple[str, ...]:
         """Return what nobody stated.
@@ -121,7 +123,7 @@ def delay_between(pilot: Bracket, output: Bracket, chain: Chain) -> Delay:
         quantity = Quantity(value, None, "s", low=bounds[0], high=bounds[1], why=why)
         return Delay(quantity=quantity, least=bounds[0], most=bounds[1])
     parts = [
-        _span(f"{chain.name}: pilot changed at {pilot[0]:.9f} s", "when the pilot changed", pilot),
+        _span(f"{chain.name}: {chain.cause} changed at {pilot[0]:.9f} s", f"when the {chain.cause} changed", pilot),
         _span(f"{chain.name}: output changed at {output[0]:.9f} s", "when the output changed", output),
         *_clock(value, chain),
         *(replace(part, contribution=-part.contribution) for part in _of_sensor(chain)),

@@ -67,10 +67,17 @@ def tell_worst(
     else:
         said = f"With {flowed} of {NAMES[kind]}{way} it did not act within {_plain(one.time_s.value)}"
     if one in at and len(at) > 1:
-        said += f", the {'slowest' if row.role is RowRole.TRIP else 'worst'} of {len(at)}"
+        said += f", {_among(row, one, at)}"
     placed = "undecided against" if worst.outcome is Outcome.UNDECIDED else worst.outcome.value
     because = "".join(f" {reason[:1].upper()}{reason[1:]}." for reason in (worst.why, *wanting) if reason)
     return f"{said}: {placed} {known_for(row, worst.limit)}.{because}"
+
+
+def _among(row: TripRow, one: TripOperation, at: Sequence[TripOperation]) -> str:
+    if row.role is RowRole.TRIP and not one.tripped:
+        held = sum(not other.tripped for other in at)
+        return f"at none of {len(at)}" if held == len(at) else f"at {held} of {len(at)}"
+    return f"the {'slowest' if row.role is RowRole.TRIP else 'worst'} of {len(at)}"
 
 
 def known_for(row: TripRow, limit: Limit) -> str:

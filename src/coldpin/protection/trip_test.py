@@ -160,11 +160,11 @@ def bounds_ma(current: Quantity) -> tuple[float, float]:
     >>> bounds_ma(Quantity(30.0, None, "mA", why="not stated"))
     (24.0, 36.0)
     """
-    if current.u is None and (current.low is None or current.high is None):
-        return current.value * (1.0 - UNSTATED_CURRENT), current.value * (1.0 + UNSTATED_CURRENT)
-    low = current.value if current.low is None else current.low
-    high = current.value if current.high is None else current.high
-    return low, high
+    open_above = current.u is None and current.low is not None and current.high is None
+    spread = 0.0 if current.u is not None else UNSTATED_CURRENT
+    low = current.value * (1.0 - spread) if current.low is None else current.low
+    high = current.value * (1.0 + spread) if current.high is None else current.high
+    return low, math.inf if open_above else high
 
 
 def _place(

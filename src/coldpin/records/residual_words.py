@@ -15,6 +15,7 @@ RESIDUAL_CAPTURE = "residual current capture"
 
 PHASES = ("0°", "180°")
 DIRECTIONS = ("positive", "negative")
+FORMS = tuple(kind.value for kind in ResidualKind)
 CUTS = ("0°", "90°", "135°")
 
 _CURRENT = "residual current that flowed, with its limits: '31.5 mA ± 1.5 mA'; or state 'resistor' and 'voltage'"
@@ -26,6 +27,9 @@ _CUT = "angle at which the half waves are cut: '0°' (default, whole ones), '90�
 _RATE = "how fast the current rose, such as '0.5 mA/s'; of steps, the mean"
 _DWELL = "how long each step was held, such as '5 s'; empty where it rose without steps"
 _SENSOR = "volts of the first channel per ampere, as of a shunt or a clamp: '10 Ω ± 1 %' or '0.1 V/mA ± 1 %'"
+
+
+_FORM = "form of the current: 'alternating', 'pulsating' or 'smooth'; recognised where left out, if it flows for long"
 
 
 def _ways(kind: ResidualKind) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
@@ -77,13 +81,14 @@ RESIDUAL = (
         measures="voltage",
         conditions={
             "sensor": _SENSOR,
+            "form": _FORM,
             "full scale": "volts over the whole screen of the scope, for its accuracy statement",
             "supply": SUPPLY,
             "seen at": SEEN,
             "output kind": OUTPUT_KIND,
             "output delay": OUTPUT_DELAY,
         },
-        allowed={"supply": SUPPLIES, "seen at": SEEN_AT, "output kind": OUTPUT_KINDS},
+        allowed={"form": FORMS, "supply": SUPPLIES, "seen at": SEEN_AT, "output kind": OUTPUT_KINDS},
     ),
 )
 """Everything about residual currents."""

@@ -8,6 +8,7 @@ from typing import Literal
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.pilot import Bracket
 
 
 class ResidualKind(StrEnum):
@@ -63,6 +64,25 @@ class ResidualDevice:
         return f"{self.rated_ma:g} mA type {self.type.value}{' S' if self.selective else ''}{direct}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualPulse:
+    """One residual current as a capture shows it, from its beginning to its end.
+
+    ``began_s`` and ``ended_s`` are brackets, the latter None where it still flowed when the capture ended. [s]
+    ``current_ma`` is what flowed, of a rise at its beginning [mA]; ``rate_ma_s`` is how fast it rose, None for one that
+    stayed. [mA/s] ``kind`` is None where it was too short, or too odd, for its form to be told; ``why`` says so.
+    """
+
+    kind: ResidualKind | None
+    began_s: Bracket
+    ended_s: Bracket | None
+    current_ma: Quantity
+    way: str = ""
+    angle_deg: float = 0.0
+    rate_ma_s: float | None = None
+    why: str = ""
+
+
 class RowRole(StrEnum):
     """What a row asks: acting in time at a current, not acting at one, or acting between two while a current rises."""
 
@@ -114,6 +134,16 @@ class TripOperation:
     dwell_s: float = 0.0
     entry: str = ""
     at_coil: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualReading:
+    """What a capture of residual current and output shows; ``remarks`` say what could not be used."""
+
+    pulses: tuple[ResidualPulse, ...]
+    operations: tuple[TripOperation, ...]
+    duration_s: float
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

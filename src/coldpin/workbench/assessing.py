@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin import __version__
-from coldpin.capture import Capture, dialect_lines, read_waveform
+from coldpin.capture import dialect_lines
 from coldpin.casefile import Effective
 from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_checks
 from coldpin.checks.cautions import GENERAL
@@ -26,12 +26,14 @@ from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
+from coldpin.workbench.capture_reading import read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
+from coldpin.workbench.residual_evidence import read_residuals
 from coldpin.workbench.shelving import Bench, open_bench
 
 CAPTURE = "pilot capture"
@@ -118,6 +120,8 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     boards = read_boards(bench, usable, problems)
     read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
     read |= {board.entry.id for board in boards}
+    residuals = read_residuals(bench, usable, book, problems)
+    read |= {residual.entry.id for residual in residuals}
     seen = BenchEvidence(
         case=description,
         edition=edition,
@@ -127,6 +131,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         captures=captures,
         logs=tuple(log.evidence for log in logs),
         boards=boards,
+        residuals=residuals,
     )
     results = run_checks(seen)
     cable = cable_evidence(seen, logs)
@@ -218,41 +223,6 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     """
     document = build_document(assessment, issue=stamp)
     return to_json(assessment).encode(), render_html(document).encode(), render_pdf(document)
-
-
-def read_capture(bench: Bench, entry: Entry, progress: Callable[[float], None] | None = None) -> Capture:
-    """Read the capture of an entry as it was read when it was filed.
-
-    Parameters
-    ----------
-    bench : Bench
-        The case with its shelf.
-    entry : Entry
-        An entry with a filed capture.
-    progress : callable, optional
-        Told the fraction done.
-
-    Returns
-    -------
-    Capture
-        Waveform, dialect and remarks.
-
-    Raises
-    ------
-    InputError
-        The file is gone or cannot be read.
-    """
-    if entry.evidence is None or not entry.evidence.file:
-        raise InputError(f"entry {entry.id} shows a capture but names no file: withdraw it and file the capture again")
-    path = bench.case.evidence_path(entry.evidence)
-    beside = entry.evidence.companion
-    return read_waveform(
-        path,
-        dialect=bench.case.dialect_for(entry.evidence.sha256),
-        remembered=bench.remembered(entry.instrument),
-        companion=None if beside is None else bench.case.evidence_path(beside),
-        progress=progress,
-    )
 
 
 def _is_decoded(entry: Entry) -> bool:

@@ -24,6 +24,7 @@ from coldpin.simulator.brackwater_boards import draw_on_photograph, lay_calliper
 from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
 from coldpin.simulator.brackwater_inside import INSIDE_ANSWERS, INSIDE_WORDS, look_inside, read_inside
+from coldpin.simulator.brackwater_residual import RESIDUAL_WORDS, capture_residual_test, read_residual_test
 from coldpin.simulator.brackwater_yard import YARD_WORDS, read_yard
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
@@ -41,6 +42,7 @@ from coldpin.workbench.brackwater.step import (
     Charged,
     Corrected,
     Drawn,
+    Leaked,
     Linked,
     Mapped,
     Outlined,
@@ -241,7 +243,7 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured | Answered | Warmed | Charged | Photographed)
+        at_bench = isinstance(step, Mapped | Read | Captured | Leaked | Answered | Warmed | Charged | Photographed)
         written = _instant(step.at, step.day)
         ambient, humidity = _AIR[step.day] if at_bench else ("", "")
         return _Around(
@@ -263,6 +265,8 @@ class _Bench:
         virtual = self.story.virtual
         if step.shows in CONDUCTOR_WORDS:
             return read_conductor(virtual, step.shows, step.conditions, repeats=step.repeats)
+        if step.shows in RESIDUAL_WORDS:
+            return read_residual_test(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows in YARD_WORDS:
             return read_yard(virtual, step.shows, step.conditions, repeats=step.repeats)
         if step.shows in INSIDE_WORDS:
@@ -305,12 +309,15 @@ class _Bench:
                 return add_evidence(
                     self.folder, self._lay(step.file, self._logged(step)), choices=step.choices, **around
                 ).entry
+            case Leaked():
+                taken = as_npz(capture_residual_test(self.story.virtual).waveform)
+                return add_evidence(self.folder, self._lay(step.file, taken), **around).entry
             case Drawn():
                 return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
             case Photographed():
-                taken = photograph(self.story.virtual)
-                self.picture = sha256(taken).hexdigest()
-                return add_evidence(self.folder, self._lay(step.file, taken), **around).entry
+                picture = photograph(self.story.virtual)
+                self.picture = sha256(picture).hexdigest()
+                return add_evidence(self.folder, self._lay(step.file, picture), **around).entry
             case Outlined():
                 drawn = render_board(draw_on_photograph(self.story.virtual, picture=self.picture))
                 return add_evidence(self.folder, self._lay(step.file, drawn), **around).entry

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import DUNMARR_32
+from coldpin.workbench.brackwater.residual import DUNMARR_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
     FULL_SCALE,
@@ -49,6 +50,9 @@ DUNMARR = CaseStory(
         declared_current="32 A",
         cable_print="EV-CABLE 3G6 + 2X0.5 450/750 V",
         max_ambient="40 °C",
+        residual_current="30 mA",
+        residual_type="A",
+        residual_direct="6 mA",
         standards_claimed=("IEC 61851-1",),
         words=("full protection built in",),
     ),
@@ -115,7 +119,7 @@ DUNMARR = CaseStory(
             file="installation_sheet.txt",
             text=(
                 "Dunmarr 32 installation sheet\n\nTo be connected by an electrician only. Own circuit 32 A.\n"
-                "Residual-current device: full protection built in, none needed upstream.\n"
+                "Residual-current device: full protection built in (30 mA type A, 6 mA d.c.), none needed upstream.\n"
             ),
             note="Installation sheet, typed off.",
             who=PIET,
@@ -339,8 +343,9 @@ DUNMARR = CaseStory(
             conditions={"supply": "mains"},
             supply="230.2 V",
         ),
+        *DUNMARR_RESIDUAL,
         Told(
-            at="16:57",
+            at="18:58",
             shows="where it is",
             note="Disconnected, proved dead, tag 3 tied on; seal still whole.",
             conditions={"place": "Brackwater Boatyard, test board in the shed, supply locked off"},

@@ -103,6 +103,20 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         calibrated="2025-11-20",
         statements={"loop impedance": "5 % + 3 digits on 9.99 Ω, resolution 0.01 Ω"},
     ),
+    "residual current tester": Instrument(
+        name="Razorbill tester of residual-current devices",
+        kind="residual-current tester",
+        serial="RB-2071",
+        calibrated="2025-11-20",
+        statements={"time": "2 % + 2 digits, resolution 1 ms"},
+    ),
+    "direct current source": Instrument(
+        name="Dulse source of direct current, isolated, limits itself to 250 mA at 6 V",
+        kind="current source",
+        serial="DU-0046",
+        calibrated="2025-11-20",
+        statements={"residual current": "0.5 % + 2 digits, resolution 0.01 mA"},
+    ),
     "calliper": Instrument(
         name="Winkle calliper",
         kind="calliper",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import SKERROW_16
+from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
     DEAD,
@@ -51,6 +52,9 @@ SKERROW = CaseStory(
         declared_current="16 A",
         cable_print="EV-CABLE 3G2.5 + 2X0.5 450/750 V",
         max_ambient="40 °C",
+        residual_current="30 mA",
+        residual_type="A",
+        residual_direct="6 mA",
         standards_claimed=("IEC 62752",),
         words=("IP66", "checks the earth before every charge"),
     ),
@@ -117,6 +121,7 @@ SKERROW = CaseStory(
                 "In-cable control unit, mode 2",
                 "230 V~ 50 Hz  16 A",
                 "IEC 62752  IP66",
+                "30 mA type A, 6 mA d.c.",
                 "2538-00417",
             ),
             note="Plate of the control box, read off and drawn.",
@@ -364,8 +369,9 @@ SKERROW = CaseStory(
             conditions={"supply": "mains"},
             supply="231.0 V",
         ),
+        *SKERROW_RESIDUAL,
         Told(
-            at="17:43",
+            at="18:28",
             shows="where it is",
             note="Not opened. Unplugged, proved dead, tag 1 tied on again.",
             conditions={"place": "Brackwater Boatyard, cupboard 2; key with Marta Lund"},

@@ -84,6 +84,13 @@ class Captured(Step):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Leaked(Step):
+    """A capture of residual currents and the output, as the logger saved it."""
+
+    file: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Warmed(Step):
     """The log of a heating test with the current source, as the temperature logger wrote it."""
 

@@ -1,0 +1,253 @@
+"""Captures of residual current and output: read, paired to operations, and given to the checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from coldpin.checks.evidence import ResidualEvidence
+from coldpin.errors import InputError
+from coldpin.pilot.delay import Chain, delay_at_least, delay_between
+from coldpin.pilot.output import OutputSensor, read_output
+from coldpin.protection.residual_waveform import CurrentSensor, mains_frequency, read_residual
+from coldpin.quantity import Quantity, format_value, in_unit, parse_quantity, propagate
+from coldpin.records.assessment import Problem
+from coldpin.records.entry import Entry
+from coldpin.records.pilot import LiveStretch, OutputKind
+from coldpin.records.residual_words import RESIDUAL_CAPTURE
+from coldpin.records.trip_test import ResidualKind, ResidualPulse, ResidualReading, TripOperation
+from coldpin.records.waveform import Waveform
+from coldpin.standards.accuracy import ScopeAccuracy
+from coldpin.standards.book import Book
+from coldpin.standards.table import needed
+from coldpin.workbench.capture_reading import read_capture
+from coldpin.workbench.look import accuracy_of, output_sensor
+from coldpin.workbench.shelving import Bench
+
+SEEN_AT_COIL = "relay coil"
+SENSOR_UNIT = "Ω"
+"""Volts per ampere."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualSetting:
+    """How a capture of residual current and output was taken.
+
+    ``sensor`` is what the first channel gives for a current [Ω], ``kind`` the form where somebody stated it, ``output``
+    what is said of the second channel, ``accuracy`` what of the scope. ``name`` names the capture.
+    """
+
+    sensor: Quantity
+    kind: ResidualKind | None = None
+    output: OutputSensor = field(default_factory=OutputSensor)
+    accuracy: ScopeAccuracy | None = None
+    name: str = "capture"
+
+
+def read_residual_capture(waveform: Waveform, setting: ResidualSetting, book: Book) -> ResidualReading:
+    """Read residual currents beside the output, and pair each with what the output did.
+
+    Parameters
+    ----------
+    waveform : Waveform
+        The current on the first channel, the output on the second.
+    setting : ResidualSetting
+        How it was taken.
+    book : Book
+        The constants, for the voltage that may be touched.
+
+    Returns
+    -------
+    ResidualReading
+        Currents, operations, and remarks on currents of which nothing can be said.
+
+    Raises
+    ------
+    InputError
+        There is no second channel, or the capture is too short.
+    """
+    if waveform.output is None:
+        raise InputError("residual current capture: the output is missing: take it on the second channel and name it")
+    sensor = CurrentSensor(
+        volts_per_ampere=setting.sensor,
+        accuracy=setting.accuracy,
+        kind=setting.kind,
+        frequency=mains_frequency(waveform.output, waveform.sample_interval),
+    )
+    pulses = read_residual(waveform.voltage, waveform.sample_interval, sensor, overload=waveform.overload)
+    output = read_output(
+        waveform.output,
+        waveform.sample_interval,
+        kind=setting.output.kind,
+        touch=needed(book.limit("touch.ac"), "maximum"),
+    )
+    live = () if output is None else output.live
+    kind = OutputKind.MAINS if output is None else output.kind
+    chain = Chain(
+        sensor=setting.output, kind=kind, accuracy=setting.accuracy, name=setting.name, cause="residual current"
+    )
+    operations, remarks = [], []
+    if output is None or output.doubt:
+        remarks.append(output.doubt if output is not None else "the second channel shows nothing")
+        live = ()
+    for pulse in pulses:
+        operation, why = _operation(pulse, live, waveform.duration, chain)
+        if operation is not None:
+            operations.append(operation)
+        if why:
+            remarks.append(f"at {format_value(float(f'{pulse.began_s[0]:.4g}'), 's')}: {why}")
+    if not pulses:
+        remarks.append("no residual current stands out of the noise: check 'sensor' and the range of the channel")
+    return ResidualReading(
+        pulses=pulses, operations=tuple(operations), duration_s=waveform.duration, remarks=tuple(remarks)
+    )
+
+
+def _operation(
+    pulse: ResidualPulse, live: tuple[LiveStretch, ...], duration: float, chain: Chain
+) -> tuple[TripOperation | None, str]:
+    """Pair a current with the end of the output that was live when it began; say why where there is none."""
+    if pulse.kind is None:
+        return None, pulse.why
+    stretch = next((one for one in live if _live_at(one, pulse.began_s)), None)
+    if stretch is None:
+        return None, "the output was not live when the current began"
+    opened = stretch.opened_s
+    ended = (duration, duration) if pulse.ended_s is None else pulse.ended_s
+    made = TripOperation(
+        kind=pulse.kind,
+        current_ma=pulse.current_ma,
+        time_s=Quantity(0.0, None, "s"),
+        way=pulse.way,
+        angle_deg=pulse.angle_deg,
+        rate_ma_s=pulse.rate_ma_s,
+        at_coil=chain.kind is OutputKind.COIL,
+    )
+    # the current of the output's own line ends with it, perhaps a little before the sensor shows it
+    late = 0.0 if chain.sensor.delay is None else chain.sensor.delay.value
+    if opened is not None and opened[0] - late <= ended[1]:
+        delay = delay_between(pulse.began_s, opened, chain)
+        current = _at(pulse, 0.5 * (opened[0] + opened[1]) - late)
+        return replace(made, current_ma=current, time_s=delay.quantity), pulse.why
+    watched = max(0.0, ended[0] - pulse.began_s[1])
+    open_delay = delay_at_least(watched, chain)
+    time = replace(open_delay.quantity, high=None)
+    current = _at(pulse, ended[0])
+    return replace(made, current_ma=current, time_s=time, tripped=False), pulse.why
+
+
+def _live_at(stretch: LiveStretch, began: tuple[float, float]) -> bool:
+    begun = stretch.first_contact_s is None or stretch.first_contact_s[1] <= began[1]
+    return begun and (stretch.opened_s is None or stretch.opened_s[1] >= began[0])
+
+
+def _at(pulse: ResidualPulse, when: float) -> Quantity:
+    """Return what flowed at an instant: of a rise what it had risen to. [mA]"""
+    if pulse.rate_ma_s is None:
+        return pulse.current_ma
+    since = max(0.0, when - pulse.began_s[1])
+    risen = pulse.current_ma.value + pulse.rate_ma_s * since
+    if pulse.current_ma.u is None or not pulse.current_ma.value:
+        return Quantity(risen, None, "mA", why=pulse.current_ma.why)
+    # sensor and scope are off by the same part all along the rise
+    part = risen / pulse.current_ma.value
+    return propagate(lambda current: current * part, {"current": pulse.current_ma}, "mA", monte_carlo=False)
+
+
+def setting_of(bench: Bench, entry: Entry) -> ResidualSetting:
+    """Return how a filed capture was taken, by its conditions.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    ResidualSetting
+        Sensor, form, output, accuracy.
+
+    Raises
+    ------
+    InputError
+        The sensor is missing, or something cannot be read.
+    """
+    stated = entry.conditions
+    kind = "coil" if stated.get("seen at") == SEEN_AT_COIL else stated.get("output kind", "")
+    return ResidualSetting(
+        sensor=read_sensor(stated.get("sensor", "")),
+        kind=ResidualKind(stated["form"]) if stated.get("form") else None,
+        output=output_sensor(kind, stated.get("output delay", "")),
+        accuracy=accuracy_of(bench.instruments.get(entry.instrument), stated.get("full scale", ""), entry.instrument),
+        name=entry.id,
+    )
+
+
+def read_sensor(text: str) -> Quantity:
+    """Return what a current sensor gives, as a person writes it.
+
+    Parameters
+    ----------
+    text : str
+        Volts per ampere: "10 Ω ± 1 %" of a shunt, "0.1 V/mA ± 1 %" of a clamp.
+
+    Returns
+    -------
+    Quantity
+        In ohm.
+
+    Raises
+    ------
+    InputError
+        Nothing is said, or it cannot be read.
+
+    Examples
+    --------
+    >>> read_sensor("0.1 V/mA ± 1 %").value, read_sensor("10 Ω").value
+    (100.0, 10.0)
+    """
+    if not text:
+        raise InputError("the current's sensor is missing: state 'sensor', as '10 Ω ± 1 %' of a shunt or '0.1 V/mA'")
+    try:
+        return parse_quantity(text, SENSOR_UNIT)
+    except InputError:
+        ratio = parse_quantity(text, "V/A")
+        return replace(in_unit(ratio, "V/A"), unit=SENSOR_UNIT)
+
+
+def read_residuals(
+    bench: Bench, entries: tuple[Entry, ...], book: Book, problems: list[Problem]
+) -> tuple[ResidualEvidence, ...]:
+    """Read every capture of residual current; what cannot be read costs itself only.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entries : tuple of Entry
+        The usable entries of the case.
+    book : Book
+        The constants.
+    problems : list of Problem
+        Where what could not be used is told.
+
+    Returns
+    -------
+    tuple of ResidualEvidence
+        In the order of the entries.
+    """
+    found = []
+    for entry in entries:
+        if entry.shows != RESIDUAL_CAPTURE:
+            continue
+        try:
+            waveform = read_capture(bench, entry).waveform
+            reading = read_residual_capture(waveform, setting_of(bench, entry), book)
+        except InputError as error:
+            if all(problem.what != str(error) for problem in problems):
+                problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+            continue
+        operations = tuple(replace(one, entry=entry.id) for one in reading.operations)
+        found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations)))
+    return tuple(found)

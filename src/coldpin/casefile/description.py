@@ -190,7 +190,7 @@ def _example(name: str) -> list[str]:
     return [f"[[{name}]]", *(f"{key} = {tomlkit.item(value).as_string()}" for key, value in _EXAMPLES[name].items())]
 
 
-_LISTS = ("constants", "conditions_of_use", "alternatives")
+_LISTS = ("constants", "conditions_of_use", "alternatives", "estimates")
 
 _HEAD = (
     "What a person writes about this specimen. Edit it with any text editor; comments stay.",
@@ -233,6 +233,9 @@ _HELP = {
     "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",
     "conditions_of_use": "Ways in which it would be used, each judged by itself.",
     "alternatives": "Proper alternatives on the market, and what their sellers claim.",
+    "estimates": "Estimates of your own for steps of injury scenarios, in place of ours.\n"
+    "The report lists scenarios and steps. "
+    'state is "works" or "does not work" for a step that rests on a function; without scenario it holds in each.',
 }
 
 _EXAMPLES: dict[str, dict[str, Any]] = {
@@ -249,5 +252,13 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "price": "amount with currency",
         "claims": ["what its seller says"],
         "seen": "2026-03-14",
+    },
+    "estimates": {
+        "scenario": "touch-live-pins",
+        "step": "finger-reaches",
+        "low": 0.001,
+        "best": 0.01,
+        "high": 0.1,
+        "source": "where it is from, or judgement",
     },
 }

@@ -37,7 +37,7 @@ from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 
 SKIN = {Wetness.DRY: "dry skin", Wetness.FRESH_WATER: "wet skin", Wetness.SALT_WATER: "skin wet with salt water"}
-_WEAKEST = (Standing.COMMON_PRACTICE, Standing.MEMORY, Standing.READ, Standing.STANDARD)
+_WEAKEST = (Standing.JUDGEMENT, Standing.COMMON_PRACTICE, Standing.MEMORY, Standing.READ, Standing.STANDARD)
 
 
 def body_current(

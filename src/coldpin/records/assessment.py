@@ -15,6 +15,7 @@ from coldpin.records.function import ProtectiveFunction
 from coldpin.records.inside import InsideEvidence
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Glitch, PilotReading
+from coldpin.records.scenario import InjuryScenario, SpecimenRisk
 
 
 class Basis(StrEnum):
@@ -124,14 +125,6 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class InjuryScenario:
-    """A conditional chain that ends in an injury; none is computed before its checks exist."""
-
-    id: str
-    title: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class UseJudgement:
     """A condition of use and the answer to it; none is given before its checks exist."""
 
@@ -160,8 +153,9 @@ class Conclusion:
 class Assessment:
     """One assessment of one case: a report is made from this record and nothing else.
 
-    ``cable`` holds nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside``
-    holds the distances found inside the unit.
+    ``scenarios`` stand worst first, and ``risk`` is that of the worst, None where none was judged. ``cable`` holds
+    nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
+    found inside the unit.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -187,3 +181,4 @@ class Assessment:
     cable: CableEvidence = field(default_factory=CableEvidence)
     charges: tuple[ChargeEvidence, ...] = ()
     inside: InsideEvidence = field(default_factory=InsideEvidence)
+    risk: SpecimenRisk | None = None

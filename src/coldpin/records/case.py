@@ -9,6 +9,7 @@ from typing import ClassVar
 from pydantic import ConfigDict
 
 from coldpin.records.plain import STRICT
+from coldpin.records.scenario import OwnEstimate
 
 
 class Build(StrEnum):
@@ -154,6 +155,7 @@ class CaseDescription:
     conditions_of_use: tuple[ConditionOfUse, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     assumptions: tuple[str, ...] = ()
+    estimates: tuple[OwnEstimate, ...] = ()
 
 
 CASE_FORMAT = "coldpin.case/1"

@@ -29,6 +29,7 @@ from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.capture_reading import read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
@@ -137,7 +138,8 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     cable = cable_evidence(seen, logs)
     inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn))
     functions = judge_functions(description.unit, results.findings)
-    unused = public_problems((*problems, *results.problems), held)
+    injuries = injury_scenarios(description, book, functions, results.findings)
+    unused = public_problems((*problems, *results.problems, *injuries.problems), held)
     return Assessment(
         schema="coldpin.assessment/1",
         program_version=__version__,
@@ -153,8 +155,9 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check, book) for check in all_checks() if not check.applies(description.unit)),
-        limits=_limits_used(results.findings, (*cable.limits, *inside.limits)),
-        scenarios=(),
+        limits=_limits_used(results.findings, (*cable.limits, *inside.limits, *injuries.risk.limits)),
+        scenarios=injuries.scenarios,
+        risk=injuries.risk,
         conditions_of_use=tuple(
             UseJudgement(
                 name=condition.name,

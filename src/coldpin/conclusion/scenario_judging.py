@@ -1,0 +1,413 @@
+"""Scenarios rated and put into words: bands with and without what was not shown, and the step that moves the level."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import fields, replace
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.conclusion.event_tree import Fork, Tree, chance_of, interval, severities, together
+from coldpin.conclusion.rating import sensitivity, tree_level
+from coldpin.conclusion.scenario_plans import StepKind
+from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances
+from coldpin.records.finding import Finding, Limit, Outcome
+from coldpin.records.function import ProtectiveFunction
+from coldpin.records.scenario import (
+    Circumstances,
+    InjuryScenario,
+    MatrixRow,
+    OwnEstimate,
+    RiskLevel,
+    ScenarioBand,
+    ScenarioStep,
+    ShockZones,
+    Span,
+    SpecimenRisk,
+    StepAssumption,
+)
+from coldpin.standards.book import Book
+from coldpin.standards.risk import (
+    LEVELS,
+    SEVERITIES,
+    band_of,
+    exactly,
+    risk_bands,
+    risk_level,
+    severity_meaning,
+    worst,
+)
+
+
+def judge_scenario(
+    book: Book,
+    scenario: SetScenario,
+    *,
+    titles: Mapping[str, str],
+    decisive: Mapping[str, Finding],
+) -> InjuryScenario:
+    """Rate one scenario, with all that was not shown working and with none of it.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    scenario : SetScenario
+        With its steps set.
+    titles : mapping
+        Titles of functions by id.
+    decisive : mapping
+        The findings that conclude alone, by id.
+
+    Returns
+    -------
+    InjuryScenario
+        Its bands, level, and what moves it.
+
+    Raises
+    ------
+    OutsideRange
+        A probability of an own constant is none.
+    """
+    lost, works = best_chances(scenario), best_chances(scenario, lambda _: True)
+    open_ = scenario.open_functions
+    worst_band = _band(book, scenario, lost, drawn_chances(scenario, _without))
+    mildest = _band(book, scenario, works, drawn_chances(scenario, _with)) if open_ else worst_band
+    told = sensitivity(book, scenario.tree, lost, {step.plan.id: step.plan.text for step in scenario.steps})
+    steps = _steps(book, scenario, lost)
+    mover = _mover(book, scenario, steps, worst_band.level, mildest.level)
+    open_titles = [titles.get(name, name) for name in open_]
+    concluding = tuple(
+        name
+        for name, finding in decisive.items()
+        if any(name in step.plan.sure or set(finding.functions) & set(step.plan.functions) for step in scenario.steps)
+    )
+    plan = scenario.plan
+    return InjuryScenario(
+        id=plan.id,
+        title=plan.title,
+        injury=plan.injury,
+        circumstances=tuple((name, getattr(scenario.circumstances, name).value) for name in _matters(scenario)),
+        steps=steps,
+        worst=worst_band,
+        mildest=mildest,
+        level=worst_band.level,
+        open_functions=open_,
+        decisive=concluding,
+        sensitivity=told,
+        mover=mover,
+        statement=_statement(scenario, worst_band, mildest, open_titles, mover),
+        plain=_plain(scenario, worst_band, mildest, open_titles),
+    )
+
+
+def judge_specimen(
+    book: Book,
+    scenarios: Iterable[SetScenario],
+    *,
+    functions: Iterable[ProtectiveFunction],
+    findings: Iterable[Finding],
+    zones: Iterable[ShockZones],
+) -> tuple[tuple[InjuryScenario, ...], SpecimenRisk]:
+    """Rate every scenario and the specimen, whose level is that of its worst.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    scenarios : iterable of SetScenario
+        With their steps set.
+    functions : iterable of ProtectiveFunction
+        For their titles.
+    findings : iterable of Finding
+        All findings; those that conclude alone are named.
+    zones : iterable of ShockZones
+        What shocks were computed from.
+
+    Returns
+    -------
+    tuple
+        The scenarios, worst first, and the specimen's risk.
+
+    Raises
+    ------
+    OutsideRange
+        A probability of an own constant is none.
+    """
+    sets = tuple(scenarios)
+    titles = {function.id: function.title for function in functions}
+    decisive = {one.id: one for one in findings if one.decisive and one.outcome is Outcome.BEYOND}
+    judged = tuple(judge_scenario(book, one, titles=titles, decisive=decisive) for one in sets)
+    ordered = tuple(sorted(judged, key=_gravest_first))
+    level, mildest = worst(one.level for one in judged), worst(one.mildest.level for one in judged)
+    worst_ones = tuple(one for one in ordered if one.level is level)
+    return ordered, SpecimenRisk(
+        level=level,
+        mildest=mildest,
+        worst=tuple(one.id for one in worst_ones),
+        decisive=tuple(decisive),
+        statement=_specimen(level, mildest, worst_ones, titles, decisive),
+        matrix=tuple(
+            MatrixRow(label=band.label, lower=float(band.lower), levels=band.levels) for band in risk_bands(book)
+        ),
+        severities=tuple(severity_meaning(book, severity).title for severity in SEVERITIES),
+        assumptions=_assumptions(sets),
+        shock=tuple(dict.fromkeys(one.because for one in zones)),
+        limits=_limits(book, sets),
+    )
+
+
+def _with(step: SetStep, works: NDArray[np.float64], lost: NDArray[np.float64]) -> NDArray[np.float64]:
+    del step, lost
+    return works
+
+
+def _without(step: SetStep, works: NDArray[np.float64], lost: NDArray[np.float64]) -> NDArray[np.float64]:
+    del step, works
+    return lost
+
+
+def _gravest_first(one: InjuryScenario) -> tuple[int, int, float]:
+    return (-LEVELS.index(one.level), -LEVELS.index(one.mildest.level), -one.worst.probability)
+
+
+def _matters(scenario: SetScenario) -> tuple[str, ...]:
+    """Name the circumstances that a step of the scenario depends on."""
+    named = {name for step in scenario.steps for name in step.plan.by}
+    if any(step.plan.kind is StepKind.UPSTREAM for step in scenario.steps):
+        named.add("upstream")
+    if scenario.harms:
+        named.add("weather")
+    return tuple(one.name for one in fields(Circumstances) if one.name in named)
+
+
+def _band(
+    book: Book,
+    scenario: SetScenario,
+    best: Mapping[str, Fraction],
+    draws: Mapping[str, NDArray[np.float64]],
+) -> ScenarioBand:
+    found = sorted(severities(scenario.tree))
+    chances = {severity: chance_of(scenario.tree, best, severity) for severity in found}
+    levels = {severity: risk_level(book, chance, severity) for severity, chance in chances.items()}
+    level = worst(levels.values())
+    governing = max(severity for severity in found if levels[severity] is level)
+    ends = {severity: interval(chance_of(scenario.tree, draws, severity)) for severity in found}
+    low, high = ends[governing]
+    at_ends = tuple(
+        worst(risk_level(book, min(end[side], 1.0), severity) for severity, end in ends.items()) for side in (0, 1)
+    )
+    chance = chances[governing]
+    return ScenarioBand(
+        severity=governing,
+        probability=float(chance),
+        low=low,
+        high=high,
+        band=band_of(book, chance).label,
+        bands=(band_of(book, min(low, 1.0)).label, band_of(book, min(high, 1.0)).label),
+        level=level,
+        levels=(at_ends[0], at_ends[1]),
+    )
+
+
+def _steps(book: Book, scenario: SetScenario, lost: Mapping[str, Fraction]) -> tuple[ScenarioStep, ...]:
+    so_far, steps = Fraction(1), []
+    for step in scenario.steps:
+        name = step.plan.id
+        so_far *= lost[name]
+        span, if_works = _span(step, lost), None
+        if step.taken is Taken.OPEN:
+            works = step.pieces[0].works
+            if_works = Span(
+                low=min(works.low, span.low), best=min(works.best, span.best), high=min(works.high, span.high)
+            )
+        low = (if_works or span).low
+        steps.append(
+            ScenarioStep(
+                id=name,
+                text=step.plan.text,
+                span=span,
+                if_works=if_works,
+                ground=step.ground,
+                functions=step.plan.functions,
+                findings=step.findings,
+                source=_source(step),
+                limits=tuple(row.id for row, own in _rows(step) if own is None),
+                otherwise=_otherwise(scenario.tree, name),
+                so_far=float(so_far),
+                level_at_low=tree_level(book, scenario.tree, {**lost, name: exactly(low)}),
+                level_at_high=tree_level(book, scenario.tree, {**lost, name: exactly(span.high)}),
+            )
+        )
+    return tuple(steps)
+
+
+def _span(step: SetStep, best: Mapping[str, Fraction]) -> Span:
+    """Return the span of a step as it stands in its chain."""
+    if step.plan.kind is not StepKind.UPSTREAM:
+        piece = step.pieces[0]
+        if step.taken is Taken.WORKS:
+            works, lost = piece.works, piece.lost
+            return Span(low=min(works.low, lost.low), best=min(works.best, lost.best), high=min(works.high, lost.high))
+        return piece.lost
+    first = best[step.plan.common_with] if step.plan.common_with else None
+    ends = []
+    for end in ("low", "best", "high"):
+        absent, fails, *beta = (exactly(getattr(piece.lost, end)) for piece in step.pieces)
+        chance = absent + (1 - absent) * fails
+        ends.append(float(chance if first is None else together(first, chance, beta[0])))
+    return Span(low=ends[0], best=ends[1], high=ends[2])
+
+
+def _rows(step: SetStep) -> tuple[tuple[Limit, OwnEstimate | None], ...]:
+    """Return the rows that a step's estimates are from, and the case's own in their place."""
+    kept: list[tuple[Limit, OwnEstimate | None]] = []
+    for piece in step.pieces:
+        pairs = tuple(zip(piece.rows, piece.own * (len(piece.rows) // max(len(piece.own), 1)), strict=True))
+        if len(pairs) > 1 and step.taken is not Taken.OPEN:
+            pairs = pairs[:1] if step.taken is Taken.WORKS else pairs[1:]
+        kept += pairs
+    return tuple(kept)
+
+
+def _source(step: SetStep) -> str:
+    if not step.pieces[0].rows:
+        return "found in these tests"
+    return "; ".join(dict.fromkeys(own.source if own else row.source for row, own in _rows(step)))
+
+
+def _otherwise(tree: Tree, name: str) -> int:
+    """Return the severity with which a chain ends where a step does not happen."""
+    while isinstance(tree, Fork) and tree.step != name:
+        tree = tree.happens
+    while isinstance(tree, Fork):
+        tree = tree.otherwise
+    return tree.severity
+
+
+def _mover(
+    book: Book, scenario: SetScenario, steps: tuple[ScenarioStep, ...], level: RiskLevel, mildest: RiskLevel
+) -> str:
+    """Return the step that moves the level: one that is open before one that is only uncertain."""
+    if mildest is not level:
+        alone = {
+            step.plan.id: LEVELS.index(
+                tree_level(book, scenario.tree, best_chances(scenario, set(step.open).__contains__))
+            )
+            for step in scenario.steps
+            if step.taken is Taken.OPEN
+        }
+        return min(alone, key=lambda name: alone[name])
+    moving = [step for step in steps if step.level_at_low is not step.level_at_high]
+    return max(moving, key=_width, default=None).id if moving else ""  # type: ignore[union-attr]  # there is one
+
+
+def _width(step: ScenarioStep) -> float:
+    return math.log(step.span.high / step.span.low) if step.span.low > 0.0 else 0.0
+
+
+def _statement(
+    scenario: SetScenario, worst_band: ScenarioBand, mildest: ScenarioBand, open_: list[str], mover: str
+) -> str:
+    moving = next((step.plan.text for step in scenario.steps if step.plan.id == mover), "")
+    said = [_rated(worst_band)]
+    if open_ and mildest != worst_band:
+        listed = "', '".join(open_)
+        said = [
+            f"If what was not shown ('{listed}') does not work: {_rated(worst_band)}",
+            f"If it works: {_rated(mildest)}",
+        ]
+    said.append(f"What moves the level: '{moving}'" if moving else "No single step moves the level within its range")
+    return " ".join(f"{one.removesuffix('.')}." for one in said)
+
+
+def _rated(band: ScenarioBand) -> str:
+    low, high = band.bands
+    reach = f"within the band '{low}'" if low == high else f"from the band '{low}' to the band '{high}'"
+    between = "" if band.levels[0] is band.levels[1] else f" ({band.levels[0].value} to {band.levels[1].value})"
+    return f"{band.level.value}{between}, probability {reach} of an injury of severity {band.severity} or graver"
+
+
+def _plain(scenario: SetScenario, worst_band: ScenarioBand, mildest: ScenarioBand, open_: list[str]) -> str:
+    title, injury = scenario.plan.title, scenario.plan.injury
+    if mildest.level is not worst_band.level:
+        listed = "', '".join(open_)
+        return (
+            f"{title}: it can end in {injury}. How likely that is hangs on what was not shown: '{listed}'. Without, "
+            f"the risk is {worst_band.level.value}; with, {mildest.level.value}."
+        )
+    return f"{title}: it can end in {injury}. {_LIKELY[worst_band.level]}"
+
+
+_LIKELY = {
+    RiskLevel.LOW: "It takes so much to come together that the risk is low.",
+    RiskLevel.MEDIUM: "The risk is medium: it is rare, but not so rare that nobody need think of it.",
+    RiskLevel.HIGH: "The risk is high: this is more than a product of this kind should ask anybody to bear.",
+    RiskLevel.SERIOUS: "The risk is serious: this should not be used so.",
+}
+
+
+def _specimen(
+    level: RiskLevel,
+    mildest: RiskLevel,
+    worst_ones: tuple[InjuryScenario, ...],
+    titles: Mapping[str, str],
+    decisive: Mapping[str, Finding],
+) -> str:
+    said = []
+    if decisive:
+        one = len(decisive) == 1
+        said.append(
+            f"{'One finding concludes' if one else f'{len(decisive)} findings conclude'} before any of this; what "
+            "follows only rates it"
+        )
+    others = f" and {len(worst_ones) - 1} more" if len(worst_ones) > 1 else ""
+    by = f", by '{worst_ones[0].title}'{others}" if worst_ones and level is not RiskLevel.LOW else ""
+    said.append(f"The risk of this specimen is that of its worst scenario: {level.value}{by}")
+    if mildest is not level:
+        open_ = dict.fromkeys(
+            name for one in worst_ones if one.mildest.level is not level for name in one.open_functions
+        )
+        listed = "', '".join(titles.get(name, name) for name in open_)
+        said.append(
+            f"If all that was not shown worked it would be {mildest.value}; the functions not shown that hold it up "
+            f"are '{listed}'"
+        )
+    return " ".join(f"{one}." for one in said)
+
+
+def _assumptions(sets: tuple[SetScenario, ...]) -> tuple[StepAssumption, ...]:
+    """List what was taken for each step, once for each row, with the scenarios it stands in."""
+    held: dict[tuple[str, str], tuple[StepAssumption, list[str]]] = {}
+    for scenario in sets:
+        for step in scenario.steps:
+            for row, own in _rows(step):
+                one = _assumption(step, row, own)
+                held.setdefault((one.limit, one.source), (one, []))[1].append(scenario.plan.id)
+    return tuple(replace(one, scenarios=tuple(dict.fromkeys(names))) for one, names in held.values())
+
+
+def _assumption(step: SetStep, row: Limit, own: OwnEstimate | None) -> StepAssumption:
+    state = {"works": "works", "lost": "does not work"}.get(row.id.rpartition(".")[2], "")
+    ours = Span(low=row.minimum or 0.0, best=row.nominal or 0.0, high=row.maximum or 0.0)
+    return StepAssumption(
+        step=step.plan.id,
+        state=state,
+        limit=row.id,
+        title=row.title,
+        span=ours if own is None else Span(low=own.low, best=own.best, high=own.high),
+        source=row.source if own is None else own.source,
+        standing=row.standing.value if own is None else "this case",
+        scenarios=(),
+        own=own is not None or bool(row.asserted_by),
+    )
+
+
+def _limits(book: Book, sets: tuple[SetScenario, ...]) -> tuple[Limit, ...]:
+    used = [row for scenario in sets for step in scenario.steps for row, own in _rows(step) if own is None]
+    used += [harm.limit for scenario in sets for harm in scenario.harms]
+    matrix = [band.limit for band in risk_bands(book)]
+    return tuple(dict.fromkeys((*matrix, *(severity_meaning(book, one) for one in SEVERITIES), *used)))

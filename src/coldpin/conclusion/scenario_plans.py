@@ -1,0 +1,526 @@
+"""The injury scenarios: each a chain of conditional steps, and what each step rests on.
+
+Steps of one name are the same step wherever they stand: they share their estimate and their draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from coldpin.records.scenario import Circumstances, Upstream, Weather
+
+
+class StepKind(StrEnum):
+    """How the estimate of a step is found: from its row, from the device before the socket, or from the zone."""
+
+    ROW = "row"
+    UPSTREAM = "upstream"
+    ZONE = "zone"
+
+
+class Ends(StrEnum):
+    """How a chain ends where one of its steps does not happen."""
+
+    UNHURT = "nobody is hurt"
+    STARTLED = "first aid at most"
+    JOLTED = "a shock that is cut off"
+    SHOCKED = "a shock without fibrillation"
+    CHOKED = "smoke"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepPlan:
+    """One step: what happens, given all before it.
+
+    Its row is ``injury.`` and its id; ``by`` names the circumstances whose values end the row's id. Where it rests on
+    ``functions`` the row ends with "works" or "lost": with any of them absent or faulty it is lost, with all shown it
+    works, else both hold. A finding of ``sure`` that is beyond makes it certain. ``common_with`` is an earlier step
+    that may share its cause.
+    """
+
+    id: str
+    text: str
+    by: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
+    sure: tuple[str, ...] = ()
+    otherwise: Ends = Ends.UNHURT
+    common_with: str = ""
+    kind: StepKind = StepKind.ROW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScenarioPlan:
+    """A scenario: its steps, the injury at its end with its severity, and when it arises at all.
+
+    ``given`` are circumstances that the scenario itself fixes. It does not arise where a function of ``needs`` is
+    absent (no contact welds where there is none), or where no device before the socket is there to be blinded
+    (``needs_device``).
+    """
+
+    id: str
+    title: str
+    injury: str
+    severity: int
+    steps: tuple[StepPlan, ...]
+    given: Mapping[str, StrEnum] = field(default_factory=dict)
+    needs: tuple[str, ...] = ()
+    needs_device: bool = False
+
+    def under(self, circumstances: Circumstances) -> Circumstances:
+        """Return the circumstances with those that the scenario fixes.
+
+        Parameters
+        ----------
+        circumstances : Circumstances
+            Those of the use.
+
+        Returns
+        -------
+        Circumstances
+            Those of the scenario.
+        """
+        return replace(circumstances, **self.given)  # type: ignore[arg-type]  # each is of its field's own kind
+
+
+UNCOUPLED = StepPlan(id="uncoupled", text="The connector lies or hangs uncoupled while the plug is in a live socket.")
+PINS_LIVE = StepPlan(
+    id="pins-live",
+    text="Its power pins are live although no car asks.",
+    functions=("supply-switching",),
+    sure=("live-pins.uncoupled", "wiring.switched"),
+)
+FINGER = StepPlan(id="finger-reaches", text="A finger reaches a live pin.", by=("person",))
+WAY = StepPlan(id="way-to-earth", text="The current finds a way through the body to earth.", by=("weather",))
+BARE = StepPlan(id="bare-part-touched", text="A part that became live is touched.", by=("weather",))
+OWN_RESIDUAL = StepPlan(
+    id="own-residual",
+    text="The unit's own residual current protection does not switch off.",
+    functions=("residual-current",),
+    otherwise=Ends.JOLTED,
+)
+UPSTREAM = StepPlan(
+    id="upstream",
+    text="No residual-current device before the socket switches off: there is none, or it does not act.",
+    otherwise=Ends.JOLTED,
+    kind=StepKind.UPSTREAM,
+)
+UPSTREAM_AFTER_OWN = StepPlan(
+    id="upstream",
+    text="Nor does one before the socket: there is none, or it does not act (a common cause included).",
+    otherwise=Ends.JOLTED,
+    kind=StepKind.UPSTREAM,
+    common_with="own-residual",
+)
+LASTS = StepPlan(id="shock-lasts", text="The hand does not come free at once: the shock lasts.", otherwise=Ends.JOLTED)
+HEART = StepPlan(id="heart-stops", text="The heart fibrillates.", otherwise=Ends.SHOCKED, kind=StepKind.ZONE)
+SHOCK = (WAY, UPSTREAM, LASTS, HEART)
+SHOCK_BEHIND_UNIT = (WAY, OWN_RESIDUAL, UPSTREAM_AFTER_OWN, LASTS, HEART)
+
+FULL_CURRENT = StepPlan(id="full-current-for-hours", text="It carries its full current for hours.")
+IGNITES = StepPlan(id="ignites", text="What chars sets fire to something beside it.")
+UNNOTICED = StepPlan(
+    id="fire-unnoticed", text="Nobody notices in time to put it out.", by=("watch",), otherwise=Ends.STARTLED
+)
+INSIDE = StepPlan(
+    id="somebody-inside",
+    text="Somebody is in the building that burns.",
+    by=("place",),
+    otherwise=Ends.STARTLED,
+)
+FATAL = StepPlan(id="fire-fatal", text="Who is inside does not come out alive.", otherwise=Ends.CHOKED)
+FIRE = (IGNITES, UNNOTICED, INSIDE, FATAL)
+
+ELECTROCUTION, BURNED_DOWN = "electrocution", "death by fire or smoke"
+FATAL_SEVERITY, DOCTOR, FIRST_AID = 4, 2, 1
+
+SCENARIOS: tuple[ScenarioPlan, ...] = (
+    ScenarioPlan(
+        id="touch-live-pins",
+        title="Touching the live pins of a connector that is plugged into nothing",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(UNCOUPLED, PINS_LIVE, FINGER, *SHOCK),
+    ),
+    ScenarioPlan(
+        id="live-pins-in-rain",
+        title="The same in rain, or with the connector in a puddle",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            UNCOUPLED,
+            PINS_LIVE,
+            StepPlan(id="rained-on", text="The open connector lies in rain or a puddle.", by=("place",)),
+            StepPlan(id="water-bridges", text="Water joins a live pin to a hand or to the ground under somebody."),
+            *SHOCK,
+        ),
+        given={"weather": Weather.WET},
+    ),
+    ScenarioPlan(
+        id="water-taken-for-car",
+        title="Water in the connector is taken for a car",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            UNCOUPLED,
+            StepPlan(id="rained-on", text="The open connector lies in rain or a puddle.", by=("place",)),
+            StepPlan(
+                id="water-taken-for-car",
+                text="The unit takes the water for a car and makes the pins live.",
+                functions=("vehicle-recognition",),
+            ),
+            FINGER,
+            *SHOCK,
+        ),
+        given={"weather": Weather.WET},
+    ),
+    ScenarioPlan(
+        id="object-poked-in",
+        title="Something that conducts is put into the open connector",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            UNCOUPLED,
+            PINS_LIVE,
+            StepPlan(id="object-poked", text="Something that conducts is put in and held.", by=("person",)),
+            *SHOCK,
+        ),
+    ),
+    ScenarioPlan(
+        id="damage-behind-device",
+        title="Damaged cable, or water inside, with a residual-current device before the socket",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="cable-damaged", text="Cable or connector is cut, crushed or takes in water.", by=("place",)),
+            BARE,
+            *SHOCK_BEHIND_UNIT,
+        ),
+        given={"upstream": Upstream.FITTED},
+    ),
+    ScenarioPlan(
+        id="damage-without-device",
+        title="Damaged cable, or water inside, with no residual-current device before the socket",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="cable-damaged", text="Cable or connector is cut, crushed or takes in water.", by=("place",)),
+            BARE,
+            *SHOCK_BEHIND_UNIT,
+        ),
+        given={"upstream": Upstream.NONE},
+    ),
+    ScenarioPlan(
+        id="line-on-body",
+        title="A line lies on the earth pin, and so on the car's body",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="line-on-body",
+                text="A line is joined to the earth that leads to the car's body.",
+                functions=("wiring",),
+                sure=("wiring.live-earth",),
+            ),
+            StepPlan(
+                id="car-touched", text="Somebody touches the car and the ground while it charges.", by=("weather",)
+            ),
+            UPSTREAM,
+            LASTS,
+            HEART,
+        ),
+    ),
+    ScenarioPlan(
+        id="earth-lost",
+        title="The earth is lost, and the car's body is live by a fault in the car",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="earth-lost",
+                text="The earth through the lead to the car is lost.",
+                functions=("protective-earth",),
+                sure=("wiring.earth-through",),
+            ),
+            StepPlan(id="loss-unnoticed", text="The unit does not switch off for it.", functions=("earth-monitoring",)),
+            StepPlan(
+                id="car-touched", text="Somebody touches the car and the ground while it charges.", by=("weather",)
+            ),
+            StepPlan(
+                id="car-insulation-lost",
+                text="Insulation in the car gives way to its body.",
+                otherwise=Ends.STARTLED,
+            ),
+            OWN_RESIDUAL,
+            UPSTREAM_AFTER_OWN,
+            LASTS,
+            HEART,
+        ),
+    ),
+    ScenarioPlan(
+        id="broken-pen",
+        title="The supply's combined earth and neutral breaks with the car outdoors",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="pen-supply", text="Earth and neutral of the supply are one conductor.", by=("earthing",)),
+            StepPlan(id="pen-breaks", text="It breaks, and the earth of the house becomes live."),
+            StepPlan(
+                id="pen-unnoticed",
+                text="The unit keeps that earth joined to the car.",
+                functions=("supply-earth-monitoring",),
+            ),
+            StepPlan(id="car-outdoors", text="The car stands where the ground is earth.", by=("place",)),
+            StepPlan(
+                id="car-touched", text="Somebody touches the car and the ground while it charges.", by=("weather",)
+            ),
+            LASTS,
+            HEART,
+        ),
+    ),
+    ScenarioPlan(
+        id="direct-current-blinds",
+        title="Smooth direct current from the car blinds the house's own protection",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="direct-current-leaks", text="The car leaks more than 6 mA of smooth direct current."),
+            StepPlan(
+                id="direct-current-stands",
+                text="The unit does not switch off for it.",
+                functions=("residual-smooth",),
+            ),
+            StepPlan(
+                id="device-blinded",
+                text="The device before the socket no longer acts with it.",
+                by=("residual_type",),
+            ),
+            StepPlan(
+                id="second-fault", text="Meanwhile something else in the house goes wrong and somebody touches it."
+            ),
+            WAY,
+            LASTS,
+            HEART,
+        ),
+        needs_device=True,
+    ),
+    ScenarioPlan(
+        id="mains-on-pilot",
+        title="The mains gets onto the pilot wire",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="mains-on-pilot",
+                text="The mains gets onto the pilot.",
+                functions=("pilot-separation",),
+                sure=("wiring.pilot-alone",),
+            ),
+            StepPlan(
+                id="pilot-touched", text="A hand touches the pilot's pin, or what it leads to in the car, meanwhile."
+            ),
+            *SHOCK_BEHIND_UNIT,
+        ),
+    ),
+    ScenarioPlan(
+        id="plug-burns",
+        title="Plug or socket overheats and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            FULL_CURRENT,
+            StepPlan(
+                id="plug-hot",
+                text="Plug or socket gets hot enough to char.",
+                functions=("heating", "current-offer"),
+            ),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="joint-burns",
+        title="A joint inside overheats and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            FULL_CURRENT,
+            StepPlan(id="joint-hot", text="A joint inside gets hot enough to char.", functions=("heating",)),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="coil-burns",
+        title="The cable, left coiled, overheats and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            FULL_CURRENT,
+            StepPlan(id="left-coiled", text="The cable is left coiled.", by=("person",)),
+            StepPlan(id="coil-hot", text="The coil gets hot enough to char.", functions=("heating", "conductor")),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="adaptor-chain",
+        title="An adaptor to a smaller socket overheats and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="adaptor-used", text="It is used behind an adaptor to a smaller socket.", by=("person",)),
+            StepPlan(
+                id="offer-not-lowered", text="The current is not set lower for it.", functions=("current-setting",)
+            ),
+            FULL_CURRENT,
+            StepPlan(id="smaller-socket-hot", text="The smaller socket or the adaptor gets hot enough to char."),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="circuit-overloaded",
+        title="A smaller or worn circuit is overloaded and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="smaller-circuit",
+                text="The circuit is smaller than the plug, worn, or carries other loads.",
+                by=("circuit",),
+            ),
+            StepPlan(
+                id="offer-not-lowered", text="The current is not set lower for it.", functions=("current-setting",)
+            ),
+            FULL_CURRENT,
+            StepPlan(
+                id="breaker-does-not-act",
+                text="The breaker does not act, or not before a worn joint of the house chars.",
+            ),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="fault-burns-cable",
+        title="Line meets earth in the car, and the cable chars before the breaker acts",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="fault-in-car", text="Line meets earth in the car or at the end of the cable."),
+            StepPlan(
+                id="cable-burns-through",
+                text="The cable chars before the breaker acts.",
+                functions=("fault-withstand",),
+            ),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="tracking-inside",
+        title="Current tracks between line, neutral and earth inside and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="tracks-inside",
+                text="Current tracks between line, neutral and earth inside until it chars.",
+                functions=("pole-separation",),
+            ),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="welded-contact",
+        title="A contact welds, and the pins stay live after the charge",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="contact-welds", text="A contact stays closed."),
+            StepPlan(id="weld-unnoticed", text="The unit does not notice.", functions=("contact-monitoring",)),
+            StepPlan(id="weld-in-line", text="It is in a live pole, or the other pole's stays closed with it."),
+            UNCOUPLED,
+            FINGER,
+            *SHOCK,
+        ),
+        needs=("supply-switching",),
+    ),
+    ScenarioPlan(
+        id="supply-returns",
+        title="The supply returns while the connector lies uncoupled",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="supply-returns", text="The supply is lost and returns while the connector lies uncoupled."),
+            StepPlan(
+                id="live-after-return",
+                text="The pins are live then.",
+                functions=("restart",),
+                sure=("supply-return.uncoupled", "live-pins.uncoupled", "wiring.switched"),
+            ),
+            FINGER,
+            *SHOCK,
+        ),
+    ),
+    ScenarioPlan(
+        id="parted-under-load",
+        title="Plug or connector is pulled while current flows",
+        injury="a burn of the hand or the eyes that needs a doctor",
+        severity=DOCTOR,
+        steps=(
+            StepPlan(
+                id="pulled-under-load",
+                text="The plug is pulled while current flows, or the connector where the car's lock has failed.",
+            ),
+            StepPlan(
+                id="not-off-before-parting",
+                text="The current is not gone before the contacts part.",
+                functions=("timely-opening",),
+            ),
+            StepPlan(id="arc-reaches-hand", text="The arc reaches the hand."),
+            StepPlan(id="arc-burn-grave", text="The burn needs a doctor.", otherwise=Ends.STARTLED),
+        ),
+    ),
+    ScenarioPlan(
+        id="ill-used",
+        title="Dropped, driven over, or hanging by its plug: a live part comes within reach",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="ill-used", text="It is dropped, driven over, or hangs by its plug."),
+            StepPlan(id="housing-opens", text="Its housing opens or gives way."),
+            StepPlan(
+                id="live-part-near",
+                text="A live part comes within reach of a finger.",
+                functions=("touch-separation",),
+            ),
+            BARE,
+            *SHOCK,
+        ),
+    ),
+    ScenarioPlan(
+        id="hanging-plug-burns",
+        title="A unit that hangs by its plug loosens a contact, which sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(id="ill-used", text="It hangs by its plug."),
+            FULL_CURRENT,
+            StepPlan(id="contact-loosened", text="Its weight loosens a contact in the socket until it chars."),
+            *FIRE,
+        ),
+    ),
+    ScenarioPlan(
+        id="charged-plug",
+        title="Current or charge reaches the hand from the housing or a drawn plug",
+        injury="a fall or a blow after a startle",
+        severity=DOCTOR,
+        steps=(
+            StepPlan(id="plug-drawn-touched", text="The pins of the plug are touched just after it was drawn."),
+            StepPlan(
+                id="charge-left",
+                text="A charge that is felt is left on it, or current reaches the hand.",
+                functions=("touch-protection",),
+            ),
+            StepPlan(id="startle-fall", text="Who is startled falls or strikes something.", otherwise=Ends.STARTLED),
+        ),
+    ),
+)
+"""The scenarios, those of shock at the open connector first."""

@@ -1,0 +1,498 @@
+"""Injury scenarios judged: each step set by what was found, both bounds kept where a function was not shown.
+
+The chain of a scenario is walked twice, once as if every function that was not shown worked and once as if none did.
+What was shown, or shown absent, is the same in both. A finding that concludes alone does so before any of this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.conclusion.event_tree import (
+    Ending,
+    Fork,
+    Tree,
+    check_span,
+    deviates,
+    drawn,
+    together,
+)
+from coldpin.conclusion.scenario_plans import SCENARIOS, Ends, ScenarioPlan, StepKind, StepPlan
+from coldpin.errors import CaseError, UnknownName
+from coldpin.records.finding import Finding, Limit, Outcome, Standing
+from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.scenario import (
+    Circumstances,
+    Ground,
+    OwnEstimate,
+    ShockZones,
+    Span,
+    Upstream,
+    Weather,
+)
+from coldpin.standards.book import Book
+from coldpin.standards.injury_steps import ZoneHarm, step_span, zone_harm
+from coldpin.standards.risk import exactly
+
+Number = TypeVar("Number", Fraction, float, NDArray[np.float64])
+
+CERTAIN = Span(low=1.0, best=1.0, high=1.0)
+BETA = "injury.beta"
+ABSENT, FAILS = "injury.upstream-absent", "injury.upstream-fails"
+AFTER_CUT = "heart-stops-though-cut-off"
+"""Name of the step that a shock which is cut off ends with all the same, where its zone allows it."""
+
+
+class Taken(StrEnum):
+    """Which estimate of a step holds: with its functions working, without, or both as they were not shown."""
+
+    WORKS = "works"
+    LOST = "lost"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One estimate that a step is made of: its name for the draws, and its span with and without what it rests on.
+
+    ``rows`` are those of the two, one where they are one; ``own`` the case's estimates in their place, None for ours.
+    """
+
+    name: str
+    works: Span
+    lost: Span
+    rows: tuple[Limit, ...]
+    own: tuple[OwnEstimate | None, ...] = (None,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetStep:
+    """A step as set by what was found: its pieces, which of their estimates hold, and what decided it.
+
+    ``open`` are the functions it rests on that were not shown.
+    """
+
+    plan: StepPlan
+    pieces: tuple[Piece, ...]
+    ground: Ground
+    taken: Taken = Taken.LOST
+    open: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetScenario:
+    """A scenario with its steps set, under its circumstances, with the tree of its endings."""
+
+    plan: ScenarioPlan
+    circumstances: Circumstances
+    steps: tuple[SetStep, ...]
+    tree: Tree
+    harms: tuple[ZoneHarm, ...]
+
+    @property
+    def open_functions(self) -> tuple[str, ...]:
+        """The functions whose state is open and matters here."""
+        return tuple(dict.fromkeys(name for step in self.steps for name in step.open))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What the scenarios are set by: functions by id, findings by id, the class's own absence of what has no pilot."""
+
+    functions: Mapping[str, ProtectiveFunction]
+    findings: Mapping[str, Finding]
+    without_pilot: bool = False
+
+    def state(self, name: str) -> FunctionState:
+        """Return how a function stands; what a lead without a control unit has not is absent.
+
+        Parameters
+        ----------
+        name : str
+            Id of the function.
+
+        Returns
+        -------
+        FunctionState
+            Its state.
+        """
+        found = self.functions.get(name)
+        if found is not None:
+            return found.state
+        return FunctionState.SHOWN_ABSENT if self.without_pilot else FunctionState.NOT_SHOWN
+
+    def beyond(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Return which findings conclude alone, or show that a thing is not there.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Ids of findings.
+
+        Returns
+        -------
+        tuple of str
+            Those of them.
+        """
+        found = (self.findings[name] for name in names if name in self.findings)
+        return tuple(
+            one.id for one in found if one.outcome is Outcome.BEYOND and one.transfers and (one.decisive or one.absence)
+        )
+
+
+def known(
+    functions: Iterable[ProtectiveFunction], findings: Iterable[Finding], *, without_pilot: bool = False
+) -> Known:
+    """Gather what scenarios are set by.
+
+    Parameters
+    ----------
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+    without_pilot : bool
+        Whether the unit is of mode 1, which has no pilot and none of its functions.
+
+    Returns
+    -------
+    Known
+        By id.
+    """
+    return Known(
+        functions={function.id: function for function in functions},
+        findings={finding.id: finding for finding in findings},
+        without_pilot=without_pilot,
+    )
+
+
+def set_scenarios(
+    book: Book,
+    what: Known,
+    *,
+    zones: Mapping[Weather, ShockZones],
+    circumstances: Circumstances | None = None,
+    own: Iterable[OwnEstimate] = (),
+) -> tuple[SetScenario, ...]:
+    """Set the steps of every scenario that arises by what was found.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    what : Known
+        Functions and findings.
+    zones : mapping
+        In which zones a shock lies, dry and wet.
+    circumstances : Circumstances, optional
+        Place, weather, person and supply; where left out a household outdoors with nothing known of its supply.
+    own : iterable of OwnEstimate
+        The case's own estimates.
+
+    Returns
+    -------
+    tuple of SetScenario
+        In the order of :data:`~coldpin.conclusion.scenario_plans.SCENARIOS`.
+
+    Raises
+    ------
+    CaseError
+        An own estimate names no scenario or step, or does not say for which state of a function it holds.
+    OutsideRange
+        An own estimate is no span.
+    UnknownName
+        A zone does not exist.
+    """
+    given = circumstances or Circumstances()
+    estimates = tuple(own)
+    for estimate in estimates:
+        check_estimate(estimate)
+    return tuple(
+        _set(book, plan, what, zones, plan.under(given), estimates)
+        for plan in SCENARIOS
+        if _arises(plan, what, plan.under(given))
+    )
+
+
+def check_estimate(estimate: OwnEstimate) -> None:
+    """Refuse an own estimate that would have no effect or cannot be.
+
+    Parameters
+    ----------
+    estimate : OwnEstimate
+        Of the case.
+
+    Raises
+    ------
+    CaseError
+        It names no scenario or step, or does not say for which state of a function it holds; or it has no source.
+    OutsideRange
+        It is no span.
+    """
+    where = f"case.toml, [[estimates]] {estimate.scenario or 'every scenario'} / {estimate.step}"
+    plans = {plan.id: plan for plan in SCENARIOS}
+    if estimate.scenario and estimate.scenario not in plans:
+        raise CaseError(str(UnknownName.among(f"scenario in {where}:", estimate.scenario, plans)))
+    chosen = [plans[estimate.scenario]] if estimate.scenario else list(SCENARIOS)
+    steps = {step.id: step for plan in chosen for step in plan.steps}
+    if estimate.step not in steps:
+        raise CaseError(str(UnknownName.among(f"step in {where}:", estimate.step, steps)))
+    step = steps[estimate.step]
+    if step.kind is StepKind.ZONE:
+        raise CaseError(f"{where}: this step follows from the zone of the current; give another body current instead")
+    if step.functions and not estimate.state:
+        raise CaseError(
+            f'{where}: this step rests on {" and ".join(step.functions)}: say state = "works" or "does not work"'
+        )
+    if not step.functions and estimate.state:
+        raise CaseError(f"{where}: this step rests on no function: leave state out")
+    if not estimate.source.strip():
+        raise CaseError(f'{where}: no source: say where the estimate is from, or "judgement"')
+    check_span(Span(low=estimate.low, best=estimate.best, high=estimate.high), where)
+
+
+def _arises(plan: ScenarioPlan, what: Known, given: Circumstances) -> bool:
+    if plan.needs_device and given.upstream is Upstream.NONE:
+        return False
+    return all(what.state(name) is not FunctionState.SHOWN_ABSENT for name in plan.needs)
+
+
+def _set(
+    book: Book,
+    plan: ScenarioPlan,
+    what: Known,
+    zones: Mapping[Weather, ShockZones],
+    given: Circumstances,
+    own: tuple[OwnEstimate, ...],
+) -> SetScenario:
+    shock = zones[given.weather]
+    cut, lasting = zone_harm(book, shock.cut), zone_harm(book, shock.lasting)
+    steps = tuple(
+        _set_step(book, step, what, given, lasting, tuple(one for one in own if one.scenario in ("", plan.id)))
+        for step in plan.steps
+    )
+    return SetScenario(
+        plan=plan,
+        circumstances=given,
+        steps=steps,
+        tree=_tree(plan, cut, lasting),
+        harms=(cut, lasting) if any(step.kind is StepKind.ZONE for step in plan.steps) else (),
+    )
+
+
+FIRST_AID, HOSPITAL, GRAVEST = 1, 3, 4
+
+
+def _tree(plan: ScenarioPlan, cut: ZoneHarm, lasting: ZoneHarm) -> Tree:
+    jolted: Tree = Ending(severity=cut.severity_brief)
+    if cut.fibrillation.best > 0.0:
+        jolted = Fork(step=AFTER_CUT, happens=Ending(severity=GRAVEST), otherwise=jolted)
+    ends: dict[Ends, Tree] = {
+        Ends.UNHURT: Ending(severity=0),
+        Ends.STARTLED: Ending(severity=FIRST_AID),
+        Ends.JOLTED: jolted,
+        Ends.SHOCKED: Ending(severity=lasting.severity),
+        Ends.CHOKED: Ending(severity=HOSPITAL),
+    }
+    tree: Tree = Ending(severity=plan.severity)
+    for step in reversed(plan.steps):
+        tree = Fork(step=step.id, happens=tree, otherwise=ends[step.otherwise])
+    return tree
+
+
+def _set_step(
+    book: Book, plan: StepPlan, what: Known, given: Circumstances, lasting: ZoneHarm, own: tuple[OwnEstimate, ...]
+) -> SetStep:
+    if plan.kind is StepKind.UPSTREAM:
+        return _upstream(book, plan, given, own)
+    if plan.kind is StepKind.ZONE:
+        held = lasting.fibrillation
+        piece = Piece(name=plan.id, works=held, lost=held, rows=(lasting.limit,))
+        return SetStep(plan=plan, pieces=(piece,), ground=Ground.PHYSICS)
+    sure = what.beyond(plan.sure)
+    if sure:
+        piece = Piece(name=plan.id, works=CERTAIN, lost=CERTAIN, rows=(), own=())
+        return SetStep(plan=plan, pieces=(piece,), ground=Ground.FINDING, findings=sure)
+    if plan.functions:
+        return _by_functions(book, plan, what, own)
+    span, row = step_span(book, ".".join(("injury", plan.id, *(getattr(given, name).value for name in plan.by))))
+    mine = _own(own, plan.id, "")
+    if mine is not None:
+        span = _span_of(mine)
+    piece = Piece(name=plan.id, works=span, lost=span, rows=(row,), own=(mine,))
+    return SetStep(plan=plan, pieces=(piece,), ground=_ground(row) if mine is None else Ground.OWN)
+
+
+def _by_functions(book: Book, plan: StepPlan, what: Known, own: tuple[OwnEstimate, ...]) -> SetStep:
+    spans, rows, mine = [], [], []
+    for state, word in ((Taken.WORKS, "works"), (Taken.LOST, "does not work")):
+        span, row = step_span(book, f"injury.{plan.id}.{state.value}")
+        mine.append(_own(own, plan.id, word))
+        spans.append(span if mine[-1] is None else _span_of(mine[-1]))
+        rows.append(row)
+    states = {name: what.state(name) for name in plan.functions}
+    lost = [name for name, state in states.items() if state in (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)]
+    if lost:
+        taken, ground = Taken.LOST, Ground.FUNCTION
+    elif all(state is FunctionState.SHOWN for state in states.values()):
+        taken, ground = Taken.WORKS, Ground.FUNCTION
+    else:
+        taken, ground = Taken.OPEN, Ground.OPEN
+    return SetStep(
+        plan=plan,
+        pieces=(Piece(name=plan.id, works=spans[0], lost=spans[1], rows=tuple(rows), own=tuple(mine)),),
+        taken=taken,
+        ground=ground,
+        open=tuple(name for name, state in states.items() if state is FunctionState.NOT_SHOWN and not lost),
+        findings=() if taken is Taken.OPEN else _deciding(what, lost or list(states), beyond=bool(lost)),
+    )
+
+
+def _deciding(what: Known, functions: Iterable[str], *, beyond: bool) -> tuple[str, ...]:
+    """Return the findings behind functions' states: those beyond where they are lost, else all of them."""
+    named = dict.fromkeys(one for name in functions if name in what.functions for one in what.functions[name].findings)
+    if not beyond:
+        return tuple(named)
+    return tuple(one for one in named if one in what.findings and what.findings[one].outcome is Outcome.BEYOND)
+
+
+def _upstream(book: Book, plan: StepPlan, given: Circumstances, own: tuple[OwnEstimate, ...]) -> SetStep:
+    fails_row = f"{FAILS}.tested" if given.upstream is Upstream.TESTED else FAILS
+    (absent, absent_limit), (fails, fails_limit) = (
+        step_span(book, f"{ABSENT}.{given.upstream.value}"),
+        step_span(book, fails_row),
+    )
+    mine = None if given.upstream is Upstream.NONE else _own(own, plan.id, "")
+    if mine is not None:  # of the step as a whole: none there, or it does not act
+        absent, fails = _span_of(mine), Span(low=0.0, best=0.0, high=0.0)
+    pieces = [
+        Piece(name="upstream-absent", works=absent, lost=absent, rows=(absent_limit,), own=(mine,)),
+        Piece(name="upstream-fails", works=fails, lost=fails, rows=(fails_limit,), own=(mine,)),
+    ]
+    if plan.common_with:
+        beta, beta_limit = step_span(book, BETA)
+        pieces.append(Piece(name="beta", works=beta, lost=beta, rows=(beta_limit,)))
+    if mine is not None:
+        ground = Ground.OWN
+    elif given.upstream is Upstream.NONE:
+        ground = Ground.STATED
+    else:
+        ground = Ground.PUBLISHED if given.upstream is Upstream.FITTED else Ground.JUDGEMENT
+    return SetStep(plan=plan, pieces=tuple(pieces), ground=ground)
+
+
+def _ground(row: Limit) -> Ground:
+    if row.asserted_by:
+        return Ground.OWN
+    return Ground.JUDGEMENT if row.standing is Standing.JUDGEMENT else Ground.PUBLISHED
+
+
+def _own(own: tuple[OwnEstimate, ...], step: str, state: str) -> OwnEstimate | None:
+    """Return the case's own estimate of a step: that for the scenario before that for every one."""
+    fitting = [one for one in own if one.step == step and one.state == state]
+    return max(fitting, key=lambda one: bool(one.scenario), default=None)
+
+
+def _span_of(own: OwnEstimate) -> Span:
+    return Span(low=own.low, best=own.best, high=own.high)
+
+
+def step_chances(
+    scenario: SetScenario,
+    valued: Callable[[str, Span], Number],
+    *,
+    chosen: Callable[[SetStep, Number, Number], Number],
+    lowest: Callable[[Number, Number], Number],
+) -> dict[str, Number]:
+    """Return the conditional probability of each step of a scenario.
+
+    Parameters
+    ----------
+    scenario : SetScenario
+        With its steps set.
+    valued : callable
+        Makes a number, or an array of draws, of a name and a span.
+    chosen : callable
+        Picks between a step's number with its functions working and that without.
+    lowest : callable
+        The lesser of two numbers, or of two arrays element by element.
+
+    Returns
+    -------
+    dict
+        By the names of the tree's forks, in the order of the chain.
+    """
+    chances: dict[str, Number] = {}
+    for step in scenario.steps:
+        if step.plan.kind is StepKind.UPSTREAM:
+            absent, fails = (valued(piece.name, piece.lost) for piece in step.pieces[:2])
+            chance = absent + (1 - absent) * fails
+            if step.plan.common_with:
+                chance = together(
+                    chances[step.plan.common_with], chance, valued(step.pieces[2].name, step.pieces[2].lost)
+                )
+        else:
+            (piece,) = step.pieces
+            lost = valued(piece.name, piece.lost)
+            chance = lost if step.taken is Taken.LOST else lowest(valued(piece.name, piece.works), lost)
+            if step.taken is Taken.OPEN:
+                chance = chosen(step, chance, lost)
+        chances[step.plan.id] = chance
+    if scenario.harms and scenario.harms[0].fibrillation.best > 0.0:
+        chances[AFTER_CUT] = valued(AFTER_CUT, scenario.harms[0].fibrillation)
+    return chances
+
+
+def best_chances(scenario: SetScenario, working: Callable[[str], bool] = lambda _: False) -> dict[str, Fraction]:
+    """Return the best estimates of the steps, exactly.
+
+    Parameters
+    ----------
+    scenario : SetScenario
+        With its steps set.
+    working : callable
+        Says of a function that was not shown whether it is taken to work; none is where left out.
+
+    Returns
+    -------
+    dict
+        By the names of the tree's forks.
+    """
+
+    def chosen(step: SetStep, works: Fraction, lost: Fraction) -> Fraction:
+        return works if all(map(working, step.open)) else lost
+
+    return step_chances(scenario, lambda _, span: exactly(span.best), chosen=chosen, lowest=min)
+
+
+def drawn_chances(
+    scenario: SetScenario, chosen: Callable[[SetStep, NDArray[np.float64], NDArray[np.float64]], NDArray[np.float64]]
+) -> dict[str, NDArray[np.float64]]:
+    """Return the draws of the steps.
+
+    Parameters
+    ----------
+    scenario : SetScenario
+        With its steps set.
+    chosen : callable
+        Picks between the draws of a step with its functions working and those without.
+
+    Returns
+    -------
+    dict
+        Arrays of shape (DRAWS,) by the names of the tree's forks. [1]
+    """
+    return step_chances(
+        scenario,
+        lambda name, span: drawn(span, deviates(name)),
+        chosen=chosen,
+        lowest=lambda one, other: np.minimum(one, other),
+    )

@@ -1,0 +1,156 @@
+"""Injury scenarios of a case: what the body's current says joined to what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from coldpin.conclusion.scenario_judging import judge_specimen
+from coldpin.conclusion.scenarios import check_estimate, known, set_scenarios
+from coldpin.errors import InputError
+from coldpin.protection.body_telling import body_current
+from coldpin.records.assessment import Problem
+from coldpin.records.body_current import Wetness
+from coldpin.records.case import CaseDescription
+from coldpin.records.finding import Finding
+from coldpin.records.function import ProtectiveFunction
+from coldpin.records.scenario import Circumstances, InjuryScenario, OwnEstimate, ShockZones, SpecimenRisk, Weather
+from coldpin.standards.book import Book
+from coldpin.standards.table import needed
+
+PATH = "hand-to-feet"
+"""The way of a shock at a connector, a car or a housing: from the hand that touches to the ground."""
+
+SKIN = {Weather.DRY: Wetness.DRY, Weather.WET: Wetness.FRESH_WATER}
+
+
+@lru_cache(maxsize=32)
+def shock_zones(book: Book, weather: Weather) -> ShockZones:
+    """Return in which zones a mains shock lies, cut off by a device that works and lasting.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    weather : Weather
+        Dry or wet skin.
+
+    Returns
+    -------
+    ShockZones
+        Both zones, with what they were computed from.
+
+    Raises
+    ------
+    InputError
+        An own constant leaves out a number.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> shock_zones(load_book(), Weather.DRY).lasting
+    'AC-4.3'
+
+    Sources
+    -------
+    ``body.*``, ``residual-current.general.5x``, ``injury.mains-voltage``.
+    """
+    voltage = needed(book.limit("injury.mains-voltage"), "nominal")
+    soon = needed(book.limit("residual-current.general.5x"), "maximum")
+    cut = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather], time=soon)
+    lasting = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather])
+    return ShockZones(
+        cut=cut.zone.value,
+        lasting=lasting.zone.value,
+        because=(
+            f"{weather.value.capitalize()} skin, {voltage:g} V from a hand to the feet, the {cut.percentile:g} % of "
+            f"people with the least impedance: about {_round(cut.current_ma)} mA, zone {cut.zone.value} where a device "
+            f"that works cuts it off within {1e3 * soon:g} ms, zone {lasting.zone.value} where nothing does."
+        ),
+    )
+
+
+def _round(milliamps: float) -> str:
+    return f"{float(f'{milliamps:.2g}'):.0f}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Injuries:
+    """What could happen: scenarios worst first, the specimen's risk, and what could not be used for it."""
+
+    scenarios: tuple[InjuryScenario, ...]
+    risk: SpecimenRisk
+    problems: tuple[Problem, ...]
+
+
+def injury_scenarios(
+    description: CaseDescription,
+    book: Book,
+    functions: Iterable[ProtectiveFunction],
+    findings: Iterable[Finding],
+    *,
+    circumstances: Circumstances | None = None,
+) -> Injuries:
+    """Judge the injury scenarios of a case under stated circumstances.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        Class of unit, and the case's own estimates.
+    book : Book
+        The constants, with the case's own.
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+    circumstances : Circumstances, optional
+        Place, weather, person and supply; where left out a household outdoors with nothing known of its supply.
+
+    Returns
+    -------
+    Injuries
+        Scenarios, risk, and own estimates that could not be used.
+
+    Raises
+    ------
+    InputError
+        An own constant leaves out a number that is needed.
+    """
+    judged, found = tuple(functions), tuple(findings)
+    zones = {weather: shock_zones(book, weather) for weather in Weather}
+    own, problems = usable_estimates(description)
+    sets = set_scenarios(
+        book,
+        known(judged, found, without_pilot=description.unit.charging_mode == 1),
+        zones=zones,
+        circumstances=circumstances,
+        own=own,
+    )
+    scenarios, risk = judge_specimen(book, sets, functions=judged, findings=found, zones=zones.values())
+    return Injuries(scenarios=scenarios, risk=risk, problems=problems)
+
+
+def usable_estimates(description: CaseDescription) -> tuple[tuple[OwnEstimate, ...], tuple[Problem, ...]]:
+    """Part the case's own estimates into those that can be used and what is wrong with the others.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        The case.
+
+    Returns
+    -------
+    tuple
+        Usable estimates, and one problem for each other one.
+    """
+    usable: list[OwnEstimate] = []
+    problems: list[Problem] = []
+    for estimate in description.estimates:
+        try:
+            check_estimate(estimate)
+        except InputError as error:
+            problems.append(Problem(where="case.toml, [[estimates]]", what=str(error)))
+        else:
+            usable.append(estimate)
+    return tuple(usable), tuple(problems)

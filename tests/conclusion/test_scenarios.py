@@ -103,7 +103,7 @@ def test_every_step_has_its_rows_for_every_circumstance() -> None:
                 assert len(step.by) <= 1, "one circumstance for one step, or the rows multiply"
                 used |= {".".join(filter(None, ("injury", step.id, end))) for end in ends}
     used |= {f"injury.upstream-absent.{value.value}" for value in Upstream}
-    used |= {"injury.upstream-fails", "injury.upstream-fails.tested", "injury.beta", "injury.mains-voltage"}
+    used |= {"injury.upstream-idle", "injury.upstream-idle.tested", "injury.beta", "injury.mains-voltage"}
     used |= {row.limit.id for row in BOOK.under("injury.zone.")}
 
     assert {row.limit.id for row in BOOK.under("injury.")} == used
@@ -124,10 +124,10 @@ def test_the_surveys_of_devices_before_the_socket() -> None:
     """The step spans what the surveys found, and the Austrian share is its count."""
     austria = BOOK.row("survey.rcd.austria")
     shares = {row.limit.nominal for row in BOOK.under("survey.rcd.")}
-    span, _ = step_span(BOOK, "injury.upstream-fails")
+    span, _ = step_span(BOOK, "injury.upstream-idle")
 
     assert shares == {0.038, 0.021, 0.064, 0.071, 0.028}
-    assert austria.number("failed") / austria.number("tested") == pytest.approx(0.064, abs=0.0005)
+    assert austria.number("defective") / austria.number("tested") == pytest.approx(0.064, abs=0.0005)
     assert (span.low, span.high) == (min(shares), max(shares))
     assert pytest.approx(0.049, abs=0.0005) == 564e-9 * 10 * 8760, "564 FIT in ten years, as a size"
 
@@ -218,7 +218,7 @@ def test_a_decisive_finding_sets_its_step() -> None:
 def test_what_does_not_conclude_sets_no_step(change: dict[str, object]) -> None:
     """The step stays as its function stands."""
     live = found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND, decisive=True)
-    told, _ = judged({"supply-switching": FunctionState.NOT_SHOWN}, replace(live, **change))  # type: ignore[arg-type]  # fields
+    told, _ = judged({"supply-switching": FunctionState.NOT_SHOWN}, replace(live, **change))  # type: ignore[arg-type]  # each is of its own kind
 
     assert told["touch-live-pins"].open_functions == ("supply-switching",)
 
@@ -303,7 +303,7 @@ def test_wetter_or_otherwise_worse_never_lowers_a_risk(name: str, values: list[o
     held = dict.fromkeys(GUARDS, state)
     for milder, graver in pairwise(values):
         one, other = (
-            scenarios(held, circumstances=replace(Circumstances(), **{name: value}))  # type: ignore[arg-type]  # fields
+            scenarios(held, circumstances=replace(Circumstances(), **{name: value}))  # type: ignore[arg-type]  # each is of its own kind
             for value in (milder, graver)
         )
         for id_ in one.keys() & other.keys():
@@ -417,7 +417,7 @@ def test_an_own_estimate_without_a_place_is_refused(change: dict[str, str], mess
     check_estimate(good)
 
     with pytest.raises(CaseError, match=message):
-        check_estimate(replace(good, **change))  # type: ignore[arg-type]  # texts
+        check_estimate(replace(good, **change))  # type: ignore[arg-type]  # each is a text
     with pytest.raises(OutsideRange, match="rise from low to high"):
         check_estimate(replace(good, low=0.25))
 

@@ -51,6 +51,7 @@ OURS = (
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
         "workbench/board_pictures.py:_HIGHEST_PX",
+        "workbench/injury.py:REMEMBERED",
         "workbench/board_pictures.py:_QUALITY",
         "workbench/board_pictures.py:_WIDEST_PX",
         "capture/board_feature.py:_NEAR",

@@ -302,7 +302,7 @@ def _mover(
         }
         return min(alone, key=lambda name: alone[name])
     moving = [step for step in steps if step.level_at_low is not step.level_at_high]
-    return max(moving, key=_width, default=None).id if moving else ""  # type: ignore[union-attr]  # there is one
+    return max(moving, key=_width).id if moving else ""
 
 
 def _width(step: ScenarioStep) -> float:

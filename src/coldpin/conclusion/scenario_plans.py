@@ -467,7 +467,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
         steps=(
             StepPlan(
                 id="pulled-under-load",
-                text="The plug is pulled while current flows, or the connector where the car's lock has failed.",
+                text="The plug is pulled while current flows, or the connector where the car's lock does not hold.",
             ),
             StepPlan(
                 id="not-off-before-parting",

@@ -45,7 +45,7 @@ Number = TypeVar("Number", Fraction, float, NDArray[np.float64])
 
 CERTAIN = Span(low=1.0, best=1.0, high=1.0)
 BETA = "injury.beta"
-ABSENT, FAILS = "injury.upstream-absent", "injury.upstream-fails"
+ABSENT, IDLE = "injury.upstream-absent", "injury.upstream-idle"
 AFTER_CUT = "heart-stops-though-cut-off"
 """Name of the step that a shock which is cut off ends with all the same, where its zone allows it."""
 
@@ -365,7 +365,7 @@ def _deciding(what: Known, functions: Iterable[str], *, beyond: bool) -> tuple[s
 
 
 def _upstream(book: Book, plan: StepPlan, given: Circumstances, own: tuple[OwnEstimate, ...]) -> SetStep:
-    fails_row = f"{FAILS}.tested" if given.upstream is Upstream.TESTED else FAILS
+    fails_row = f"{IDLE}.tested" if given.upstream is Upstream.TESTED else IDLE
     (absent, absent_limit), (fails, fails_limit) = (
         step_span(book, f"{ABSENT}.{given.upstream.value}"),
         step_span(book, fails_row),
@@ -375,7 +375,7 @@ def _upstream(book: Book, plan: StepPlan, given: Circumstances, own: tuple[OwnEs
         absent, fails = _span_of(mine), Span(low=0.0, best=0.0, high=0.0)
     pieces = [
         Piece(name="upstream-absent", works=absent, lost=absent, rows=(absent_limit,), own=(mine,)),
-        Piece(name="upstream-fails", works=fails, lost=fails, rows=(fails_limit,), own=(mine,)),
+        Piece(name="upstream-idle", works=fails, lost=fails, rows=(fails_limit,), own=(mine,)),
     ]
     if plan.common_with:
         beta, beta_limit = step_span(book, BETA)
@@ -483,7 +483,8 @@ def drawn_chances(
     scenario : SetScenario
         With its steps set.
     chosen : callable
-        Picks between the draws of a step with its functions working and those without.
+        Picks between the draws of a step with its functions working and those without, each an array of shape (DRAWS,).
+        [1]
 
     Returns
     -------

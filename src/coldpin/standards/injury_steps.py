@@ -45,7 +45,7 @@ def step_span(book: Book, row: str) -> tuple[Span, Limit]:
     Examples
     --------
     >>> from coldpin.standards.book import load_book
-    >>> step_span(load_book(), "injury.upstream-fails")[0]
+    >>> step_span(load_book(), "injury.upstream-idle")[0]
     Span(low=0.021, best=0.064, high=0.071)
 
     Sources

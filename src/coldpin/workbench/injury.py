@@ -22,10 +22,13 @@ from coldpin.standards.table import needed
 PATH = "hand-to-feet"
 """The way of a shock at a connector, a car or a housing: from the hand that touches to the ground."""
 
+REMEMBERED = 32
+"""Books whose shocks are kept at most; it bounds memory, it judges nothing."""
+
 SKIN = {Weather.DRY: Wetness.DRY, Weather.WET: Wetness.FRESH_WATER}
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=REMEMBERED)
 def shock_zones(book: Book, weather: Weather) -> ShockZones:
     """Return in which zones a mains shock lies, cut off by a device that works and lasting.
 

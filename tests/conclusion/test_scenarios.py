@@ -123,7 +123,7 @@ def test_every_estimate_is_published_or_called_a_judgement() -> None:
 def test_the_surveys_of_devices_before_the_socket() -> None:
     """The step spans what the surveys found, and the Austrian share is its count."""
     austria = BOOK.row("survey.rcd.austria")
-    shares = {row.limit.nominal for row in BOOK.under("survey.rcd.")}
+    shares = {row.limit.nominal or 0.0 for row in BOOK.under("survey.rcd.")}
     span, _ = step_span(BOOK, "injury.upstream-idle")
 
     assert shares == {0.038, 0.021, 0.064, 0.071, 0.028}

@@ -45,8 +45,8 @@ def found_on(board: BoardModel, groove_x_mm: float) -> FoundDistances:
 def told(board: BoardModel, groove_x_mm: float) -> tuple[float, float]:
     """Return creepage and clearance, infinite where there is none."""
     found = found_on(board, groove_x_mm)
-    paths = found.creepage, found.clearance
-    return (*(math.inf if path is None else path.length_mm for path in paths),)  # type: ignore[return-value]
+    creepage, clearance = (math.inf if path is None else path.length_mm for path in (found.creepage, found.clearance))
+    return creepage, clearance
 
 
 def over_edges(path: IsolationPath) -> int:

@@ -137,7 +137,8 @@ def test_what_cannot_be_told_apart_widens_the_scale() -> None:
     assert len(plane.doubts) == 2
     assert any(said.startswith("the lens bends, or the card bows") for said in plane.remarks)
     assert (lengths - 1.96 * u < GAP).all()
-    alone = replace(plane, covariance=plane.covariance - plane.doubts.T @ plane.doubts)  # type: ignore[operator]  # known
+    assert plane.covariance is not None
+    alone = replace(plane, covariance=plane.covariance - plane.doubts.T @ plane.doubts)
     assert (u > seen.lengths(alone)[1]).all()
 
 

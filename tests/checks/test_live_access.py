@@ -9,7 +9,7 @@ from coldpin.checks.ingress_claim import LOOKING
 from coldpin.errors import UnknownName
 from coldpin.records.case import Claims
 from coldpin.records.entry import Entry
-from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.standards.access import probe_row, read_ingress_codes
 from coldpin.standards.book import load_book
 from tests.checks.bench import entry, evidence, found_in
@@ -81,7 +81,9 @@ def test_a_finger(entries: tuple[Entry, ...], outcome: Outcome, decisive: bool, 
     assert (finding.outcome, finding.decisive) == (outcome, decisive), finding.statement
     assert words in finding.statement
     assert finding.functions == ("access-protection",)
-    assert any("standing: memory" in remark for remark in finding.remarks)
+    assert finding.limit is not None
+    assert finding.limit.standing is Standing.MEMORY
+    assert bool(finding.plain) is (outcome is Outcome.BEYOND)
 
 
 def test_what_a_contact_holds_off_rests_on_both_entries() -> None:
@@ -218,7 +220,7 @@ def test_what_was_seen_is_told_and_a_small_opening_is_not() -> None:
 
     assert "speaks against it (box): The seal is pinched." in finding.statement
     assert not any("lets in" in remark for remark in finding.remarks)
-    assert looked("no", claims=Claims()).statement.startswith("No degree of protection is claimed.")
+    assert looked("no", claims=Claims()).statement.startswith("Nothing is claimed of water and dust. Nothing was")
 
 
 def test_a_claim_that_cannot_be_read() -> None:

@@ -77,7 +77,10 @@ def _judge_one(bench: BenchEvidence, entry: Entry, size: MarkedSize) -> Finding 
         left,
         replace(bench.book.limit(JOINTS), title="what the protective conductor may have beside its cord"),
     )
-    said = f"What is left of the earth resistance when {format_figure(copper)} of copper ({_from(size)}) are subtracted"
+    said = (
+        f"What is left of the earth resistance{_at(entry)} when {format_figure(copper)} of copper ({_from(size)}) are "
+        "subtracted"
+    )
     finding = placed(said, finding)
     remarks, doubts = _of_current(bench, entry)
     if left.high is not None and left.high < 0.0:
@@ -95,6 +98,12 @@ def _judge_one(bench: BenchEvidence, entry: Entry, size: MarkedSize) -> Finding 
     elif doubts:
         remarks += tuple(f"{doubt[0].upper()}{doubt[1:]}." for doubt in doubts)
     return replace(finding, remarks=remarks)
+
+
+def _at(entry: Entry) -> str:
+    """Return at what current it was read, as far as that is stated."""
+    current = condition(entry, "test current", "A")
+    return "" if current is None else f", read at {number_text(current.value, 'A')},"
 
 
 def _from(size: MarkedSize) -> str:
@@ -125,18 +134,15 @@ def _temperature(entry: Entry) -> Quantity:
 
 def _of_current(bench: BenchEvidence, entry: Entry) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what is to be said of the test current, and why a reading at it cannot be called within."""
-    least, type_test = bench.book.limit(CURRENT), bench.book.limit(TYPE_TEST)
+    least = bench.book.limit(CURRENT)
     asked = format_value(needed(least, "minimum"), "A")
-    most = format_value(needed(type_test, "minimum"), "A")
     current = condition(entry, "test current", "A")
     if current is None:
         return (), (f"the test current is not stated; {asked} is asked for",)
     taken = format_value(current.value, "A")
     if current.value < needed(least, "minimum"):
         return (), (f"it was read at {taken}: a joint that such a current passes may part at {asked}",)
-    if current.value < needed(type_test, "minimum"):
-        return (f"Read at {taken}; the type test of appliances takes {most} ({type_test.standing}).",), ()
-    return (f"Read at {taken}.",), ()
+    return (), ()
 
 
 CHECK = Check(

@@ -56,10 +56,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     claimed, opening = _claimed(bench, entry), condition(entry, "opening", "mm")
     at = f" ({entry.conditions['at']})" if entry.conditions.get("at") else ""
     claim = _claim_told(bench, claimed)
-    seen = {
-        "yes": f"Something that was seen speaks against it{at}",
-        "no": f"Nothing that was seen speaks against it{at}",
-    }.get(entry.answer, f"Whoever looked could not tell{at}")
+    seen = (_AGAINST if claimed.codes else _OPEN).get(entry.answer, "Whoever looked could not tell") + at
     noted = f": {entry.note.removesuffix('.')}" if entry.answer == "yes" and entry.note else ""
     return Finding(
         id=f"{CHECK_ID}.looked-at",
@@ -73,6 +70,10 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         evidence=(entry.id,),
         remarks=tuple(_remarks(bench, claimed.codes, opening)),
     )
+
+
+_AGAINST = {"yes": "Something that was seen speaks against it", "no": "Nothing that was seen speaks against it"}
+_OPEN = {"yes": "Something was seen that may let it in", "no": "Nothing was seen that would let it in"}
 
 
 def _claimed(bench: BenchEvidence, entry: Entry) -> Claimed:
@@ -89,7 +90,7 @@ def _claimed(bench: BenchEvidence, entry: Entry) -> Claimed:
 
 def _claim_told(bench: BenchEvidence, claimed: Claimed) -> str:
     if not claimed.codes:
-        return "No degree of protection is claimed."
+        return "Nothing is claimed of water and dust."
     told = []
     for code in claimed.codes:
         keeps = [row.word("keeps_out") for row in ingress_rows(bench.book, code)]

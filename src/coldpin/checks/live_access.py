@@ -26,7 +26,7 @@ from coldpin.records.access_words import (
     WIRE,
 )
 from coldpin.records.entry import Entry
-from coldpin.records.finding import Finding, Limit, Outcome, Reach
+from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.standards.access import access_rule, probe_row
 from coldpin.standards.table import needed
 
@@ -98,6 +98,7 @@ def _judge_probe(bench: BenchEvidence, entry: Entry, probe: str, name: str) -> F
         check=CHECK_ID,
         title=f"Reach of {TOLD[probe]}",
         statement=reached.said,
+        plain=_plain(probe, reached),
         outcome=reached.outcome,
         reach=Reach.CONSTRUCTION if reached.rule != "vehicle-connector" else Reach.SPECIMEN,
         functions=(FUNCTION,),
@@ -105,13 +106,19 @@ def _judge_probe(bench: BenchEvidence, entry: Entry, probe: str, name: str) -> F
         limit=limit,
         decisive=reached.decisive,
         evidence=(entry.id, *reached.beside),
-        remarks=(*reached.remarks, _known(limit)),
+        remarks=reached.remarks,
     )
     return _with_force(bench, entry, probe, finding)
 
 
-def _known(limit: Limit) -> str:
-    return f"Held against what is known of the texts: {limit.title} ({limit.source}, standing: {limit.standing})."
+def _plain(probe: str, reached: _Reached) -> str:
+    """Say it in one sentence for a lay viewer, where it is decided."""
+    if reached.outcome is Outcome.BEYOND:
+        return f"{_TOUCHES[probe]} touches the live mains."
+    return ""
+
+
+_TOUCHES = {FINGER: "A finger put to it", WIRE: "A thin wire pushed into it"}
 
 
 def _with_force(bench: BenchEvidence, entry: Entry, probe: str, finding: Finding) -> Finding:
@@ -131,7 +138,7 @@ def _with_force(bench: BenchEvidence, entry: Entry, probe: str, finding: Finding
     if entry.answer == "yes" and force is not None and force.value > asked:
         doubt = f"it was pushed with {format_value(force.value, 'N')}, which is more than the {told} asked for"
         said = f"{finding.statement} That decides nothing: {doubt}."
-        return replace(finding, statement=said, outcome=Outcome.UNDECIDED, decisive=False)
+        return replace(finding, statement=said, plain="", outcome=Outcome.UNDECIDED, decisive=False)
     return finding
 
 
@@ -203,7 +210,7 @@ def _judge_shutter(bench: BenchEvidence, entry: Entry) -> Finding:
         answer=entry.answer,
         limit=limit,
         evidence=(entry.id,),
-        remarks=(SHUTS, _known(limit)),
+        remarks=(SHUTS,) if outcome is not Outcome.WITHIN else (),
     )
 
 
@@ -227,10 +234,7 @@ def _judge_interlock(bench: BenchEvidence, entry: Entry) -> Finding:
         limit=limit,
         evidence=(entry.id,),
         duty=False,
-        remarks=(
-            "It is a protective function of its own: what happens with one fault in it is another test.",
-            _known(limit),
-        ),
+        remarks=("It is a protective function of its own: what happens with one fault in it is another test.",),
     )
 
 

@@ -40,7 +40,8 @@ def conclude(
         Headline, what may and may not be said, what was done well.
     """
     found, judged, open_checks = tuple(findings), tuple(functions), tuple(not_tested)
-    decisive = tuple(finding for finding in found if finding.decisive and finding.outcome is Outcome.BEYOND)
+    concluding = (finding for finding in found if finding.decisive and finding.outcome is Outcome.BEYOND)
+    decisive = tuple(sorted(concluding, key=_told_first))
     return Conclusion(
         headline=_with_unused(_headline(case, decisive, found, judged), tuple(problems)),
         may_say=tuple(_sentence(case, finding) for finding in found if finding.outcome is Outcome.BEYOND)
@@ -55,6 +56,13 @@ def conclude(
         ),
     )
 
+
+def _told_first(finding: Finding) -> int:
+    return _TOLD_FIRST.index(finding.check) if finding.check in _TOLD_FIRST else len(_TOLD_FIRST)
+
+
+_TOLD_FIRST = ("live-pins", "wiring", "earth-resistance", "pilot-insulation", "live-access")
+"""Of decisive findings what kills first is told first: live pins, an open earth, mains on the pilot, a live part."""
 
 _TELLS_ONLY = ("coding.band", "pilot-meaning.zone", "plugged-in-asking.output", "wake-up.output", "restart.by-itself")
 """What these findings tell is no merit: a lead may well say 32 A that bears 16 A."""

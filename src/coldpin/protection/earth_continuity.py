@@ -134,7 +134,7 @@ def beyond_copper(*, reading: float, copper: float) -> float:
 def fault_touch_voltage(*, voltage: float, line: float, earth: float) -> float:
     r"""Return the voltage of a metal body against earth while line touches it and the device has not acted yet.
 
-    The wiring before the socket is left out, with which it is less.
+    The wiring before the socket is left out; where its line and earth are alike it draws the answer towards half of U.
 
     .. math:: U_b = U \frac{R_{PE}}{R_L + R_{PE}}
 

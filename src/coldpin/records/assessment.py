@@ -16,6 +16,7 @@ from coldpin.records.inside import InsideEvidence
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Glitch, PilotReading
 from coldpin.records.scenario import InjuryScenario, SpecimenRisk
+from coldpin.records.shock import ShockEvidence
 
 
 class Basis(StrEnum):
@@ -155,7 +156,7 @@ class Assessment:
 
     ``scenarios`` stand worst first, and ``risk`` is that of the worst, None where none was judged. ``cable`` holds
     nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
-    found inside the unit.
+    found inside the unit; ``shock`` what a person would get, by case.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -182,3 +183,4 @@ class Assessment:
     charges: tuple[ChargeEvidence, ...] = ()
     inside: InsideEvidence = field(default_factory=InsideEvidence)
     risk: SpecimenRisk | None = None
+    shock: ShockEvidence = field(default_factory=ShockEvidence)

@@ -16,6 +16,7 @@ from coldpin.report.chapters.front import front, title
 from coldpin.report.chapters.inside import inside
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.sayings import sayings
+from coldpin.report.chapters.shock import shock
 from coldpin.report.chapters.sources import sources
 from coldpin.report.chapters.specimen import specimen
 from coldpin.report.chapters.untested import untested
@@ -60,6 +61,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *captures(index),
         *cable(index),
         *inside(index),
+        *shock(index),
         *charging(index),
         *untested(index),
         *method(index),

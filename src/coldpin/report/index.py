@@ -13,6 +13,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.inside import DrawnBoard, InsideDistance, InsideEvidence
+from coldpin.records.shock import ShockEvidence
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Break, Face, Inline, Line, Text
 from coldpin.report.times import instant
@@ -99,6 +100,12 @@ class Index:
             distances=shown(held.distances),
             boards=tuple(public(board) for board in held.boards if board.entry not in self.private),
         )
+
+    @cached_property
+    def shock(self) -> ShockEvidence:
+        """What a person would get, by cases that rest on published entries only."""
+        held = self.assessment.shock
+        return replace(held, cases=tuple(case for case in held.cases if self.private.isdisjoint(case.entries)))
 
     @cached_property
     def done(self) -> tuple[Method, ...]:

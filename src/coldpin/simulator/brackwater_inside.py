@@ -31,8 +31,8 @@ _HOUSING, _TOUCH, _TO_EARTH, _CHAIN, _PIN_OHMS, _PIN_FARADS, _CORD = (
 INSIDE_WORDS = (_HOUSING, _TOUCH, _TO_EARTH, _CHAIN, _PIN_OHMS, _PIN_FARADS, _CORD)
 """What is read here, in the words that entries use."""
 
-INSIDE_ANSWERS = ("part inside", "construction")
-"""What is looked at here."""
+INSIDE_ANSWERS = ("part inside", "construction", "access by a probe", "ingress protection as looked at")
+"""What is looked at or pushed at here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +43,8 @@ class VirtualInside:
     the pins of the plug [F], [Ω]; ``housing`` is the insulation of its housing [Ω] and ``near`` the capacitance from
     the mains to foil on it [F]; ``chain`` are the resistors that look for the supply's earth [Ω]. ``there`` are the
     roles of its parts, ``wrong`` the things of its construction that are not as they should be. ``slip`` is
-    how far its cord comes when it is pulled. [m]
+    how far its cord comes when it is pulled. [m] ``reached`` are the places at which a thin wire meets a part that
+    carries the mains; a finger meets one nowhere. ``open_seam`` is true where something can be seen that lets water in.
     """
 
     to_earth: tuple[float, float]
@@ -55,6 +56,8 @@ class VirtualInside:
     there: frozenset[str] = frozenset()
     wrong: frozenset[str] = frozenset()
     slip: float = 0.3e-3
+    reached: frozenset[str] = frozenset({"vehicle connector"})
+    open_seam: bool = False
 
 
 _ISOLATED = frozenset({"supply", "transformer", "optocoupler", "controller"})
@@ -79,6 +82,7 @@ INSIDES: Mapping[str, VirtualInside] = MappingProxyType(
             there=_ISOLATED,
             wrong=frozenset({"cord anchorage", "earth core the longest", "seals and lid"}),
             slip=5.6e-3,
+            open_seam=True,
         ),
         "Dunmarr 32": VirtualInside(
             to_earth=(4.65e-9, 4.72e-9),
@@ -124,7 +128,7 @@ def inside_of(specimen: VirtualSpecimen) -> VirtualInside:
 
 
 def look_inside(specimen: VirtualSpecimen, word: str, conditions: Mapping[str, str]) -> str:
-    """Return what a person answers who looks for a part, or at the construction.
+    """Return what a person answers who looks for a part or at the construction, or pushes a probe.
 
     Parameters
     ----------
@@ -133,7 +137,7 @@ def look_inside(specimen: VirtualSpecimen, word: str, conditions: Mapping[str, s
     word : str
         One of ``INSIDE_ANSWERS``.
     conditions : mapping of str to str
-        What the entry states: "role" of a part, "of" of the construction.
+        What the entry states: "role" of a part, "of" of the construction, "probe" and "at" of a reach.
 
     Returns
     -------
@@ -156,6 +160,10 @@ def look_inside(specimen: VirtualSpecimen, word: str, conditions: Mapping[str, s
         return "yes" if conditions["role"] in inside.there else "no"
     if word == "construction":
         return "no" if conditions["of"] in inside.wrong else "yes"
+    if word == "access by a probe":
+        return "yes" if conditions["probe"] == "XXD wire" and conditions["at"] in inside.reached else "no"
+    if word == "ingress protection as looked at":
+        return "yes" if inside.open_seam else "no"
     raise UnknownName.among("thing that is looked at inside", word, INSIDE_ANSWERS)
 
 

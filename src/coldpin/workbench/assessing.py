@@ -36,6 +36,7 @@ from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.residual_evidence import read_residuals
 from coldpin.workbench.shelving import Bench, open_bench
+from coldpin.workbench.shock_evidence import shock_evidence
 
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
@@ -140,6 +141,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     functions = judge_functions(description.unit, results.findings)
     injuries = injury_scenarios(description, book, functions, results.findings)
     unused = public_problems((*problems, *results.problems, *injuries.problems), held)
+    shock = shock_evidence(seen, results.findings, functions)
     return Assessment(
         schema="coldpin.assessment/1",
         program_version=__version__,
@@ -155,7 +157,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check, book) for check in all_checks() if not check.applies(description.unit)),
-        limits=_limits_used(results.findings, (*cable.limits, *inside.limits, *injuries.risk.limits)),
+        limits=_limits_used(results.findings, (*cable.limits, *inside.limits, *shock.limits, *injuries.risk.limits)),
         scenarios=injuries.scenarios,
         risk=injuries.risk,
         conditions_of_use=tuple(
@@ -172,6 +174,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         cable=cable,
         charges=charge_evidence(seen, logs),
         inside=inside,
+        shock=shock,
     )
 
 

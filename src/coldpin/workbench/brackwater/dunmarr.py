@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import DUNMARR_32
+from coldpin.workbench.brackwater.access import DUNMARR_ACCESS
 from coldpin.workbench.brackwater.residual import DUNMARR_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
@@ -131,6 +132,7 @@ DUNMARR = CaseStory(
             conditions={"joined below": "10 Ω", "contacts": "as found"},
             instrument="multimeter",
         ),
+        *DUNMARR_ACCESS,
         Read(
             at="15:22",
             shows="earth resistance",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.case import Alternative, Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import PELLWICK_20
+from coldpin.workbench.brackwater.access import PELLWICK_ACCESS
 from coldpin.workbench.brackwater.step import (
     DEAD,
     FULL_SCALE,
@@ -124,6 +125,7 @@ PELLWICK = CaseStory(
             conditions={"joined below": "10 Ω", "contacts": "as found"},
             instrument="multimeter",
         ),
+        *PELLWICK_ACCESS,
         Read(
             at="14:10",
             shows="earth resistance",

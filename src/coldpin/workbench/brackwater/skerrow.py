@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import SKERROW_16
+from coldpin.workbench.brackwater.access import SKERROW_ACCESS
 from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
@@ -147,6 +148,7 @@ SKERROW = CaseStory(
             conditions={"joined below": "10 Ω", "contacts": "as found"},
             instrument="multimeter",
         ),
+        *SKERROW_ACCESS,
         Read(
             at="13:01",
             shows="earth resistance",

@@ -9,6 +9,7 @@ from typing import Any
 from coldpin.records.assessment import Assessment
 from coldpin.records.board_distances import BoardDistances, DistancesByDegree
 from coldpin.records.body_current import BodyCurrent
+from coldpin.records.bundle import Bundle, BundleCheck
 from coldpin.records.case import CaseDescription
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
@@ -42,6 +43,8 @@ MADE = "Made by `make docs`; never edited by hand."
 SCHEMAS: dict[str, Any] = {
     "assessment": Assessment,
     "body-current": BodyCurrent,
+    "bundle": Bundle,
+    "bundle-check": BundleCheck,
     "case": CaseDescription,
     "conductor": ConductorReading,
     "dialect": Dialect,

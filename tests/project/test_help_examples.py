@@ -34,6 +34,8 @@ ORDER = (
     "correct",
     "assess",
     "publish",
+    "bundle",
+    "check-bundle",
     "pilot",
     "proximity",
     "conductor",

@@ -50,6 +50,11 @@ OURS = (
 )
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
+        "casefile/archive.py:MOST_RATIO",
+        "casefile/archive.py:LONGEST_NAME",
+        "workbench/bundling.py:_LONGEST_NAME",
+        "workbench/recomputed.py:MOST_SHOWN",
+        "workbench/recomputed.py:_LONGEST",
         "workbench/board_pictures.py:_HIGHEST_PX",
         "workbench/injury.py:REMEMBERED",
         "workbench/board_pictures.py:_QUALITY",
@@ -126,6 +131,11 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/trace.py:STRETCHES",
     ),
     "how computers write things: an encoding, an exit code, the start of their calendar, the precision of a float": (
+        "casefile/archive.py:_DIGITS",
+        "casefile/archive.py:_FIRST_DATE",
+        "casefile/archive.py:_MODE_SHIFT",
+        "casefile/camera_marks.py:_ENTRY",
+        "casefile/camera_marks.py:_CHUNK_FRAME",
         "workbench/board_pictures.py:_PALE",
         "workbench/board_pictures.py:_WHITE",
         "capture/log_clock.py:DAY",

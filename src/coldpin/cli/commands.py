@@ -6,6 +6,7 @@ import click
 
 from coldpin import __version__
 from coldpin.cli.boards import distances
+from coldpin.cli.bundling import bundle, check_bundle
 from coldpin.cli.charging import session, standby
 from coldpin.cli.copper import conductor
 from coldpin.cli.heating import temperature_rise
@@ -68,6 +69,8 @@ for command in (
     sources,
     demo,
     publish,
+    bundle,
+    check_bundle,
     serve,
 ):
     cli.add_command(command)

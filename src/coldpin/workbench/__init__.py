@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
+    from coldpin.workbench.bundling import Bundled, bundle, check_bundle
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
@@ -38,12 +39,15 @@ if TYPE_CHECKING:
 __all__ = [
     "Added",
     "Asked",
+    "Bundled",
     "EntryList",
     "Look",
     "SessionLook",
     "Written",
     "add_evidence",
     "assess",
+    "bundle",
+    "check_bundle",
     "correct",
     "find_sources",
     "list_entries",
@@ -77,12 +81,15 @@ __all__ = [
 _HOME = {
     "Added": "entries",
     "Asked": "boards",
+    "Bundled": "bundling",
     "EntryList": "listing",
     "Look": "look",
     "SessionLook": "charging",
     "Written": "assessing",
     "add_evidence": "entries",
     "assess": "assessing",
+    "bundle": "bundling",
+    "check_bundle": "bundling",
     "correct": "entries",
     "find_sources": "constants",
     "list_entries": "listing",

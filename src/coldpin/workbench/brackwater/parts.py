@@ -105,8 +105,8 @@ SKERROW_CLOSED: tuple[Step, ...] = (
     _read("14:04", PIN_CAPACITANCE, note="Dead, contacts open."),
     _read("14:06", PIN_RESISTANCE, note="Dead, contacts open."),
     _housing("14:11", path=NOTHING),
-    _touched("14:18", EARTH_PIN, "231.4 V"),
-    _touched("14:22", HOUSING, "231.4 V"),
+    _touched("14:18", EARTH_PIN, "231.4 V ± 2.2 V"),
+    _touched("14:22", HOUSING, "231.4 V ± 2.2 V"),
     _read("14:27", CORD, note="At the plug, from a mark on the sheath.", at_="plug", force="60 N", pulls="25"),
 )
 """While it is still closed: dead readings first, then what reaches a hand, then the pull."""

@@ -430,7 +430,8 @@ def test_every_assumption_is_listed() -> None:
 
     assert {name for one in told.values() for step in one.steps for name in step.limits} <= listed
     assert len(listed) == len(risk.assumptions)
-    assert {limit.id for limit in risk.limits} >= listed
+    assert {limit.id for limit in risk.limits} >= {one.limit for one in risk.assumptions if one.standing != "judgement"}
+    assert Standing.JUDGEMENT not in {limit.standing for limit in risk.limits}
     assert all(one.scenarios and one.source for one in risk.assumptions)
 
 

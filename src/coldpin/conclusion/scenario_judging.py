@@ -14,7 +14,7 @@ from coldpin.conclusion.event_tree import Fork, Tree, chance_of, interval, sever
 from coldpin.conclusion.rating import sensitivity, tree_level
 from coldpin.conclusion.scenario_plans import StepKind
 from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances
-from coldpin.records.finding import Finding, Limit, Outcome
+from coldpin.records.finding import Finding, Limit, Outcome, Standing
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.scenario import (
     Circumstances,
@@ -410,4 +410,5 @@ def _limits(book: Book, sets: tuple[SetScenario, ...]) -> tuple[Limit, ...]:
     used = [row for scenario in sets for step in scenario.steps for row, own in _rows(step) if own is None]
     used += [harm.limit for scenario in sets for harm in scenario.harms]
     matrix = [band.limit for band in risk_bands(book)]
-    return tuple(dict.fromkeys((*matrix, *(severity_meaning(book, one) for one in SEVERITIES), *used)))
+    known = [limit for limit in used if limit.standing is not Standing.JUDGEMENT]
+    return tuple(dict.fromkeys((*matrix, *(severity_meaning(book, one) for one in SEVERITIES), *known)))

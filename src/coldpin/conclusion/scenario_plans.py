@@ -145,7 +145,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
     ),
     ScenarioPlan(
         id="live-pins-in-rain",
-        title="The same in rain, or with the connector in a puddle",
+        title="Live pins of an uncoupled connector in rain or in a puddle",
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(

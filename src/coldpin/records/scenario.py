@@ -324,7 +324,8 @@ class SpecimenRisk:
     """The risk of a specimen: that of its worst scenario, with all that was assumed for it.
 
     ``level`` holds where nothing works that was not shown, ``mildest`` where all of it does. ``worst`` names the
-    scenarios with that level. ``decisive`` are the findings that conclude before any of this.
+    scenarios with that level. ``decisive`` are the findings that conclude before any of this. ``limits`` are the
+    published rows used; estimates that are judgement stand among the assumptions.
     """
 
     level: RiskLevel

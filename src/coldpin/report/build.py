@@ -13,6 +13,7 @@ from coldpin.report.chapters.charging import charging
 from coldpin.report.chapters.evidence import evidence
 from coldpin.report.chapters.findings import findings
 from coldpin.report.chapters.front import front, title
+from coldpin.report.chapters.injuries import injuries
 from coldpin.report.chapters.inside import inside
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.sayings import sayings
@@ -56,6 +57,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *front(index, status=status),
         *_changes(index, issue),
         *sayings(index),
+        *injuries(index),
         *specimen(index),
         *findings(index),
         *captures(index),

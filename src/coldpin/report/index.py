@@ -198,6 +198,7 @@ def index_of(assessment: Assessment) -> Index:
     anchors.assign("capture", (capture.entry for capture in index.captures))
     anchors.assign("heating", (seen.entry for seen in index.cable.heating))
     anchors.assign("board", (board.entry for board in index.inside.boards))
+    anchors.assign("scenario", (scenario.id for scenario in assessment.scenarios))
     anchors.assign("charge", (charge.entry for charge in index.charges))
     anchors.assign("instrument", (name for name, _ in assessment.instruments))
     anchors.assign("limit", (limit.id for limit in assessment.limits))

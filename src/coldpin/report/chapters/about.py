@@ -53,8 +53,6 @@ def _use(index: Index) -> tuple[Block, ...]:
             Row(((Text(use.name),), (Text(use.answer),), (Text(use.because),))) for use in assessment.conditions_of_use
         )
         blocks.append(Table("Conditions of use", columns, rows))
-    if assessment.scenarios:
-        blocks.append(Listing(tuple((Text(scenario.title),) for scenario in assessment.scenarios)))
     if assessment.case.alternatives:
         columns = (
             Column("On the market", 1.2),

@@ -1,0 +1,153 @@
+"""The chapter on what could happen: decisive first, every scenario and estimate, figures told in words."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from coldpin.conclusion.scenario_plans import SCENARIOS
+from coldpin.records.assessment import Assessment
+from coldpin.records.finding import Outcome, Reach
+from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.plain import from_json, to_json
+from coldpin.records.scenario import OwnEstimate
+from coldpin.report import build_document, render_html, render_pdf
+from coldpin.report.chapters.injuries import MOST_DRAWN
+from coldpin.report.document import Block, Callout, Document, Figure, Heading, Table, lines_of, text_of
+from coldpin.standards.book import load_book
+from coldpin.workbench.injury import injury_scenarios
+from tests.conclusion.findings import found
+from tests.report.sample import SAMPLE
+
+OWN = OwnEstimate(scenario="plug-burns", step="ignites", low=0.001, best=0.002, high=0.003, source="a test with straw")
+LIVE = found(
+    "live-pins.uncoupled",
+    "supply-switching",
+    Outcome.BEYOND,
+    "The pins are live with nothing connected.",
+    decisive=True,
+    absence=True,
+)
+NAMES = tuple(dict.fromkeys(name for plan in SCENARIOS for step in plan.steps for name in step.functions))
+
+
+def function(name: str, state: FunctionState) -> ProtectiveFunction:
+    """A function with its findings."""
+    of = (LIVE.id,) if name == "supply-switching" else ()
+    return ProtectiveFunction(
+        id=name, title=f"The {name}", question="?", state=state, reach=Reach.SPECIMEN, findings=of, because="So."
+    )
+
+
+@cache
+def assessed(*, decisive: bool = True) -> Assessment:
+    """The sample with one finding that concludes alone (or with none), and a function or two not shown."""
+    states = dict.fromkeys(NAMES, FunctionState.SHOWN) | {"residual-current": FunctionState.NOT_SHOWN}
+    if decisive:
+        states["supply-switching"] = FunctionState.SHOWN_ABSENT
+    functions = tuple(function(name, state) for name, state in states.items())
+    findings = (LIVE,) if decisive else ()
+    case = replace(SAMPLE.case, estimates=(OWN, replace(OWN, step="burns")))
+    injuries = injury_scenarios(case, load_book(), functions, findings)
+    return replace(
+        SAMPLE,
+        case=case,
+        functions=functions,
+        findings=(*SAMPLE.findings, *findings),
+        scenarios=injuries.scenarios,
+        risk=injuries.risk,
+        problems=injuries.problems,
+    )
+
+
+def chapter(built: Document) -> list[Block]:
+    """The blocks of the chapter."""
+    starts = [at for at, block in enumerate(built.blocks) if isinstance(block, Heading) and block.level == 2]
+    (start,) = [at for at in starts if "What could happen" in built.blocks[at].text]  # type: ignore[union-attr]  # headings
+    return list(built.blocks[start : next(at for at in starts if at > start)])
+
+
+def words(blocks: list[Block]) -> str:
+    """All that they say."""
+    return "\n".join(text_of(line) for block in blocks for line in lines_of(block))
+
+
+@pytest.mark.hand("what concludes alone stands before any probability")
+def test_decisive_findings_stand_first() -> None:
+    """Then the specimen, the matrix, the table of all scenarios."""
+    blocks = chapter(build_document(assessed()))
+
+    assert isinstance(blocks[1], Callout)
+    assert "Concluded before any probability" in words(blocks[1:2])
+    assert "The pins are live with nothing connected." in words(blocks[1:2])
+    without = chapter(build_document(assessed(decisive=False)))
+    assert not any(isinstance(block, Callout) for block in without)
+
+
+@pytest.mark.hand("every scenario is in the table, the drawn ones with steps, the others as chains")
+def test_every_scenario_and_every_step_is_told() -> None:
+    """No scenario without its steps, and no estimate that is not listed with its source."""
+    made = assessed()
+    blocks = chapter(build_document(made))
+    said = words(blocks)
+    figures = [block for block in blocks if isinstance(block, Figure)]
+
+    assert len(figures) == 1 + MOST_DRAWN
+    for one in made.scenarios:
+        assert one.title in said
+        for step in one.steps:
+            assert step.text.removesuffix(".") in said
+    assert made.risk is not None
+    (estimates,) = [block for block in blocks if isinstance(block, Table) and block.caption == "Estimates of steps"]
+    assert len(estimates.rows) == len(made.risk.assumptions)
+    assert "a test with straw" in said
+    assert "[[estimates]]" in said
+
+
+@pytest.mark.hand("a figure's description holds its numbers")
+def test_the_figures_are_told_in_words() -> None:
+    """Matrix: each scenario with its band and level. Chain: each step with its three numbers."""
+    made = assessed()
+    matrix, *chains = [block for block in chapter(build_document(made)) if isinstance(block, Figure)]
+
+    for one in made.scenarios:
+        assert f"{one.title}: severity {one.worst.severity}, band '{one.worst.band}'" in matrix.alt
+    for chain, one in zip(chains, made.scenarios, strict=False):
+        assert all(step.text in chain.alt for step in one.steps)
+        assert one.statement in chain.alt
+    assert "<text" in matrix.svg
+    assert len(set(re.findall(r">(\d+)</text>", matrix.svg))) >= len(made.scenarios)
+
+
+@pytest.mark.hand("an own estimate that has no place is named and costs nothing else")
+def test_an_estimate_without_a_place_is_a_problem() -> None:
+    """The other one is used."""
+    made = assessed()
+
+    (problem,) = made.problems
+    assert problem.where == "case.toml, [[estimates]]"
+    assert "ignites" in problem.what
+    assert made.risk is not None
+    assert any(one.own and one.step == "ignites" for one in made.risk.assumptions)
+
+
+@pytest.mark.hand("the same bytes; whole in the record")
+def test_the_chapter_is_set_and_the_record_read_back() -> None:
+    """As page and as paper; no level hangs on a draw that is made anew."""
+    made = assessed()
+    built = build_document(made)
+
+    assert from_json(Assessment, to_json(made), where="here") == made
+    assert render_html(built) == render_html(build_document(made))
+    assert b"%PDF" in render_pdf(built)[:8]
+
+
+@pytest.mark.hand("nothing was judged")
+def test_no_chapter_where_nothing_was_judged() -> None:
+    """A record without scenarios has no such heading."""
+    built = build_document(SAMPLE)
+
+    assert not any(isinstance(block, Heading) and "What could happen" in block.text for block in built.blocks)

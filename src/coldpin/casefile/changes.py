@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from coldpin.casefile.untrusted import walk
 from coldpin.quantity.printing import format_quantity
 from coldpin.records.assessment import Assessment
+from coldpin.records.claim import JudgedClaim
 from coldpin.records.entry import EntryKind
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
@@ -40,6 +41,7 @@ def changes_since(previous: Assessment | None, current: Assessment) -> tuple[str
         *_conclusion(previous, current),
         *_pairwise(previous.functions, current.functions, lambda f: f.id, _function, "Function"),
         *_pairwise(previous.findings, current.findings, lambda f: f.id, _finding, "Finding"),
+        *_pairwise(previous.claims, current.claims, lambda c: c.id, _claim, "Claim"),
         *_tested(previous, current),
         *_uses(previous, current),
         *_entries(previous, current),
@@ -119,6 +121,10 @@ def _finding(finding: Finding) -> tuple[str, Mapping[str, str]]:
         "limit": _limit(finding.limit) if finding.limit is not None else _NONE,
         "reach": finding.reach.value,
     }
+
+
+def _claim(claim: JudgedClaim) -> tuple[str, Mapping[str, str]]:
+    return f"Claim “{claim.said}”", {"state": claim.state.value}
 
 
 def _limit(limit: Limit) -> str:

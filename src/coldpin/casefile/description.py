@@ -10,7 +10,7 @@ import tomlkit
 
 from coldpin.casefile.toml_text import ABSENT, parse_toml, require_format, value_at, with_value
 from coldpin.errors import CaseError, ConflictError
-from coldpin.records.case import CASE_FORMAT, CaseDescription
+from coldpin.records.case import CASE_FORMAT, CLAIM_PLACES, CaseDescription
 from coldpin.records.plain import from_plain, to_plain
 
 CASE_FILE = "case.toml"
@@ -167,6 +167,14 @@ def _check(description: CaseDescription, where: str) -> None:
         raise CaseError(f"{where}: unit.phases is {unit.phases}; it is 1, 2 or 3")
     if not description.title.strip():
         raise CaseError(f"{where}: title is empty: say what the case is called")
+    for claim in description.quoted_claims:
+        if not claim.words.strip():
+            raise CaseError(f"{where}: a quoted claim has no words: write down what is claimed, word for word")
+        if claim.where and claim.where not in CLAIM_PLACES:
+            raise CaseError(
+                f"{where}: quoted claim {claim.words!r} stands on {claim.where!r}; it is one of "
+                f"{', '.join(CLAIM_PLACES)}, or empty"
+            )
 
 
 def _add(table: Any, key: str, place: str, value: Any) -> None:
@@ -190,7 +198,7 @@ def _example(name: str) -> list[str]:
     return [f"[[{name}]]", *(f"{key} = {tomlkit.item(value).as_string()}" for key, value in _EXAMPLES[name].items())]
 
 
-_LISTS = ("constants", "conditions_of_use", "alternatives", "estimates")
+_LISTS = ("quoted_claims", "constants", "conditions_of_use", "alternatives", "estimates")
 
 _HEAD = (
     "What a person writes about this specimen. Edit it with any text editor; comments stay.",
@@ -230,6 +238,8 @@ _HELP = {
     "claims.residual_direct": 'Smooth direct residual current at which it says to switch off: "6 mA".',
     "claims.standards_claimed": 'Standards it claims, as a list: ["IEC 62752"]',
     "claims.words": 'Other claims, in the seller\'s words, as a list: ["waterproof"]',
+    "quoted_claims": "Claims word for word: where each stands (listing, plate, papers, pack, cable), and what would\n"
+    "show it: functions or findings, by their ids in the report. Without these nobody can say whether it holds.",
     "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",
     "conditions_of_use": "Ways in which it would be used, each judged by itself.",
     "alternatives": "Proper alternatives on the market, and what their sellers claim.",
@@ -239,6 +249,13 @@ _HELP = {
 }
 
 _EXAMPLES: dict[str, dict[str, Any]] = {
+    "quoted_claims": {
+        "words": "checks the earth before every charge",
+        "where": "listing",
+        "about": ["supply-earth-monitoring"],
+        "seen": "2026-03-14",
+        "address": "",
+    },
     "constants": {"id": "id of the value", "source": "the standard, edition and place you hold"},
     "conditions_of_use": {
         "name": "overnight on the pontoon",

@@ -40,6 +40,7 @@ from coldpin.checks import (
     live_pins,
     live_states,
     low_voltage_distance,
+    markings,
     offer_followed,
     offer_steady,
     offered_current,
@@ -108,6 +109,7 @@ __all__ = [
 ]
 
 _RECORDS: tuple[Check, ...] = (
+    markings.CHECK,
     wiring.CHECK,
     earth_resistance.CHECK,
     live_access.CHECK,

@@ -9,6 +9,7 @@ from typing import Literal
 from coldpin.records.cable import CableEvidence
 from coldpin.records.case import CaseDescription
 from coldpin.records.charge import ChargeEvidence
+from coldpin.records.claim import JudgedClaim
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
@@ -156,7 +157,8 @@ class Assessment:
 
     ``scenarios`` stand worst first, and ``risk`` is that of the worst, None where none was judged. ``cable`` holds
     nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
-    found inside the unit; ``shock`` what a person would get, by case.
+    found inside the unit; ``shock`` what a person would get, by case; ``claims`` are the
+    claims of plate, papers and listing beside what was found.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -184,3 +186,4 @@ class Assessment:
     inside: InsideEvidence = field(default_factory=InsideEvidence)
     risk: SpecimenRisk | None = None
     shock: ShockEvidence = field(default_factory=ShockEvidence)
+    claims: tuple[JudgedClaim, ...] = ()

@@ -99,6 +99,28 @@ class Claims:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QuotedClaim:
+    """A claim word for word, where it stands, and what it would be shown by.
+
+    ``where`` is a word of :data:`CLAIM_PLACES`; ``about`` names the protective functions ("supply-switching") or the
+    findings ("offer-plug.value") on which the claim is held: it holds where all of them do. ``seen`` is the day
+    on which it was read, ``address`` where a listing stands.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    words: str
+    where: str = ""
+    about: tuple[str, ...] = ()
+    seen: str = ""
+    address: str = ""
+
+
+CLAIM_PLACES = ("listing", "plate", "papers", "pack", "cable")
+"""Where a claim can stand."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnConstant:
     """A value from the user's own source that takes the place of ours, by the id that ``coldpin sources`` prints."""
 
@@ -151,6 +173,7 @@ class CaseDescription:
     claims: Claims = Claims()
     tester: str = ""
     question: str = ""
+    quoted_claims: tuple[QuotedClaim, ...] = ()
     constants: tuple[OwnConstant, ...] = ()
     conditions_of_use: tuple[ConditionOfUse, ...] = ()
     alternatives: tuple[Alternative, ...] = ()

@@ -14,6 +14,7 @@ from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.distance_words import DISTANCE
 from coldpin.records.heating_words import HEATING
 from coldpin.records.insulation_words import ELECTRICAL, IN_PATH, PATH_MEANING
+from coldpin.records.marking_words import MARKING_WORDS
 from coldpin.records.part_words import INSIDE
 from coldpin.records.residual_words import RESIDUAL
 from coldpin.records.session_words import CHARGING
@@ -165,6 +166,7 @@ _SHOWINGS = (
     *CHARGING,
     *SUPPLY_WORDS,
     *ACCESS_WORDS,
+    *MARKING_WORDS,
     Showing(
         word="coding resistance",
         meaning="resistance from proximity pin to earth, in an attached cable's connector or in a loose cable's plug",

@@ -10,6 +10,7 @@ from coldpin.report.chapters.about import about
 from coldpin.report.chapters.cable import cable
 from coldpin.report.chapters.captures import captures
 from coldpin.report.chapters.charging import charging
+from coldpin.report.chapters.claims import claims
 from coldpin.report.chapters.evidence import evidence
 from coldpin.report.chapters.findings import findings
 from coldpin.report.chapters.front import front, title
@@ -59,6 +60,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *sayings(index),
         *injuries(index),
         *specimen(index),
+        *claims(index),
         *findings(index),
         *captures(index),
         *cable(index),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coldpin import __version__
@@ -12,6 +12,7 @@ from coldpin.casefile import Effective
 from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_checks
 from coldpin.checks.cautions import GENERAL
 from coldpin.conclusion import conclude, judge_functions
+from coldpin.conclusion.claims import contradicted, judge_claims
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem, UseJudgement
@@ -28,6 +29,7 @@ from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.capture_reading import read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
+from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
@@ -140,7 +142,9 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn))
     functions = judge_functions(description.unit, results.findings)
     injuries = injury_scenarios(description, book, functions, results.findings)
-    unused = public_problems((*problems, *results.problems, *injuries.problems), held)
+    claims = judge_claims(description, results.findings, functions, smaller=smaller_sizes(description.claims))
+    unused = public_problems((*problems, *unknown_subjects(description), *results.problems, *injuries.problems), held)
+    conclusion = conclude(description, results.findings, functions, results.not_tested, unused)
     shock = shock_evidence(seen, results.findings, functions)
     return Assessment(
         schema="coldpin.assessment/1",
@@ -149,7 +153,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         assessed_on=_stands_at(held),
         case=description,
         edition=str(edition),
-        conclusion=conclude(description, results.findings, functions, results.not_tested, unused),
+        conclusion=replace(conclusion, may_say=(*conclusion.may_say, *contradicted(description, claims))),
         functions=functions,
         findings=results.findings,
         not_tested=results.not_tested,
@@ -175,6 +179,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         charges=charge_evidence(seen, logs),
         inside=inside,
         shock=shock,
+        claims=claims,
     )
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from coldpin.checks import all_checks
+from coldpin.checks.marked_size import printed_size
+from coldpin.conclusion.claims import is_function, subjects
+from coldpin.conclusion.functions import PLANS
 from coldpin.errors import CaseError, InputError
 from coldpin.quantity import parse_quantity
-from coldpin.records.case import Claims
+from coldpin.records.assessment import Problem
+from coldpin.records.case import CaseDescription, Claims
 from coldpin.standards.book import load_book
 from coldpin.standards.connections import plug
 
@@ -37,3 +42,61 @@ def check_claims(claims: Claims) -> None:
             raise CaseError(f"claim {name} = {text!r}: {error}") from error
     if claims.plug:
         plug(load_book(), claims.plug)
+
+
+def unknown_subjects(case: CaseDescription) -> tuple[Problem, ...]:
+    """Tell what quoted claims are said to be about and nobody knows.
+
+    Parameters
+    ----------
+    case : CaseDescription
+        The case.
+
+    Returns
+    -------
+    tuple of Problem
+        One for each word that is neither a protective function nor a finding of a check.
+    """
+    checks = {check.id for check in all_checks()}
+    functions = ", ".join(plan.id for plan in PLANS)
+    return tuple(
+        Problem(
+            where="case.toml, quoted_claims",
+            what=(
+                f"a claim is about {name!r}, which is no protective function and no finding of a check: write a "
+                f"finding as 'offer-plug.value', or one of the functions {functions}"
+            ),
+        )
+        for name in subjects(case)
+        if not is_function(name) and name.partition(".")[0] not in checks
+    )
+
+
+def smaller_sizes(claims: Claims) -> frozenset[str]:
+    """Name the claim whose cross-section is the smaller of two: the cable is held against the larger.
+
+    Parameters
+    ----------
+    claims : Claims
+        As given.
+
+    Returns
+    -------
+    frozenset of str
+        The key in ``case.toml``; empty where one size is claimed, or twice the same.
+
+    Examples
+    --------
+    >>> sorted(smaller_sizes(Claims(cable_print="3G2.5", cross_section="4 mm²")))
+    ['cable_print']
+    """
+    printed = printed_size(claims.cable_print)
+    if printed is None or not claims.cross_section:
+        return frozenset()
+    try:
+        claimed = parse_quantity(claims.cross_section, "mm²").value
+    except InputError:
+        return frozenset()
+    if claimed == printed.size_mm2:
+        return frozenset()
+    return frozenset({"cable_print" if printed.size_mm2 < claimed else "cross_section"})

@@ -49,6 +49,7 @@ from coldpin.workbench.brackwater.step import (
     Photographed,
     Read,
     Saved,
+    Seen,
     Step,
     Told,
     Warmed,
@@ -220,6 +221,7 @@ class _Bench:
         lists = (
             ("conditions_of_use", story.uses),
             ("alternatives", story.alternatives),
+            ("quoted_claims", story.quoted),
             ("assumptions", story.assumptions),
         )
         for key, value in lists:
@@ -234,6 +236,8 @@ class _Bench:
                 entry = record(self.folder, **self._around(step))
             case Answered():
                 entry = record(self.folder, answer=self._answered(step), **self._around(step))
+            case Seen():
+                entry = record(self.folder, answer=step.answer, **self._around(step))
             case Mapped():
                 entry = record(self.folder, pairs=self.story.virtual.wiring, **self._around(step))
             case Read():
@@ -243,7 +247,9 @@ class _Bench:
         self.last[step.shows] = entry.id
 
     def _around(self, step: Step) -> _Around:
-        at_bench = isinstance(step, Mapped | Read | Captured | Leaked | Answered | Warmed | Charged | Photographed)
+        at_bench = isinstance(
+            step, Mapped | Read | Captured | Leaked | Answered | Seen | Warmed | Charged | Photographed
+        )
         written = _instant(step.at, step.day)
         ambient, humidity = _AIR[step.day] if at_bench else ("", "")
         return _Around(

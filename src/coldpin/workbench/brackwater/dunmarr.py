@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
+from coldpin.records.case import (
+    Build,
+    Cable,
+    Claims,
+    ConditionOfUse,
+    Electronics,
+    QuotedClaim,
+    Specimen,
+    UnitClass,
+)
 from coldpin.simulator.brackwater_specimens import DUNMARR_32
 from coldpin.workbench.brackwater.access import DUNMARR_ACCESS
+from coldpin.workbench.brackwater.marks import DUNMARR_MARKS
 from coldpin.workbench.brackwater.residual import DUNMARR_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
@@ -67,6 +77,20 @@ DUNMARR = CaseStory(
         ),
     ),
     assumptions=("The unit was tested on its mounting board; the yard's own circuit was not part of the test.",),
+    quoted=(
+        QuotedClaim(
+            words="full protection built in",
+            where="papers",
+            about=(
+                "earth-monitoring",
+                "supply-earth-monitoring",
+                "residual-current",
+                "residual-pulsating",
+                "residual-smooth",
+            ),
+            seen="2026-03-14",
+        ),
+    ),
     steps=(
         Told(
             at="14:58",
@@ -125,6 +149,7 @@ DUNMARR = CaseStory(
             note="Installation sheet, typed off.",
             who=PIET,
         ),
+        *DUNMARR_MARKS,
         Mapped(
             at="15:17",
             shows="wiring map",

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from coldpin.records.case import Alternative, Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
+from coldpin.records.case import (
+    Alternative,
+    Build,
+    Cable,
+    Claims,
+    ConditionOfUse,
+    Electronics,
+    QuotedClaim,
+    Specimen,
+    UnitClass,
+)
 from coldpin.simulator.brackwater_specimens import PELLWICK_20
 from coldpin.workbench.brackwater.access import PELLWICK_ACCESS
+from coldpin.workbench.brackwater.marks import PELLWICK_MARKS
 from coldpin.workbench.brackwater.step import (
     DEAD,
     FULL_SCALE,
@@ -66,6 +77,21 @@ PELLWICK = CaseStory(
             seen="2026-03-12",
         ),
     ),
+    quoted=(
+        QuotedClaim(
+            words="smart chip inside, no heavy box",
+            where="pack",
+            about=("supply-switching", "vehicle-recognition"),
+            seen="2026-03-14",
+        ),
+        QuotedClaim(
+            words="20 A from any socket",
+            where="listing",
+            about=("offer-plug.value",),
+            seen="2026-03-14",
+            address="https://example.org/quayside-bargains/pellwick-20",
+        ),
+    ),
     steps=(
         Told(
             at="13:51",
@@ -118,6 +144,7 @@ PELLWICK = CaseStory(
             conditions={"price": "74 EUR"},
             who=PIET,
         ),
+        *PELLWICK_MARKS,
         Mapped(
             at="14:06",
             shows="wiring map",

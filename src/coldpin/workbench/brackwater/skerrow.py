@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from coldpin.records.case import Build, Cable, Claims, ConditionOfUse, Electronics, Specimen, UnitClass
+from coldpin.records.case import (
+    Build,
+    Cable,
+    Claims,
+    ConditionOfUse,
+    Electronics,
+    QuotedClaim,
+    Specimen,
+    UnitClass,
+)
 from coldpin.simulator.brackwater_specimens import SKERROW_16
 from coldpin.workbench.brackwater.access import SKERROW_ACCESS
+from coldpin.workbench.brackwater.marks import SKERROW_MARKS
 from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
 from coldpin.workbench.brackwater.step import (
     BOX,
@@ -74,6 +84,15 @@ SKERROW = CaseStory(
             person="a volunteer of the yard",
         ),
     ),
+    quoted=(
+        QuotedClaim(
+            words="checks the earth before every charge",
+            where="listing",
+            about=("supply-earth-monitoring",),
+            seen="2026-03-14",
+        ),
+        QuotedClaim(words="IP66", where="plate", about=("ingress-protection",), seen="2026-03-14"),
+    ),
     steps=(
         Told(
             at="12:31",
@@ -141,6 +160,7 @@ SKERROW = CaseStory(
             conditions={"price": "219 EUR"},
             who=PIET,
         ),
+        *SKERROW_MARKS,
         Mapped(
             at="12:55",
             shows="wiring map",

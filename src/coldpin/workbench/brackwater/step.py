@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from coldpin.records.case import Alternative, Claims, ConditionOfUse, Specimen, UnitClass
+from coldpin.records.case import Alternative, Claims, ConditionOfUse, QuotedClaim, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
 SATURDAY, SUNDAY = "2026-03-14", "2026-03-15"
@@ -64,6 +64,13 @@ class Mapped(Step):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answered(Step):
     """Yes or no to whether the specimen does something, as it was seen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen(Step):
+    """Yes or no to what was looked for with the eye alone: the story knows it, no virtual unit does."""
+
+    answer: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,5 +171,6 @@ class CaseStory:
     claims: Claims
     uses: tuple[ConditionOfUse, ...]
     alternatives: tuple[Alternative, ...] = ()
+    quoted: tuple[QuotedClaim, ...] = ()
     assumptions: tuple[str, ...] = ()
     steps: tuple[Step, ...]

@@ -30,6 +30,7 @@ from coldpin.records.scale_card import ScaleCard
 from coldpin.records.scenario import RiskReading
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.touch_current import TouchCurrent
+from coldpin.records.trip_test import TripTest
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.records.voltage_drop import VoltageDrop
@@ -66,6 +67,7 @@ SCHEMAS: dict[str, Any] = {
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,
     "touch-current": TouchCurrent,
+    "trip-test": TripTest,
     "vehicle-simulator": VehicleSimulator,
     "voltage-drop": VoltageDrop,
 }

@@ -49,6 +49,7 @@ ORDER = (
     "required-distances",
     "touch-current",
     "plug-discharge",
+    "trip-test",
     "risk",
     "body-current",
     "mains-on-pilot",

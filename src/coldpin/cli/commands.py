@@ -19,6 +19,7 @@ from coldpin.cli.photographs import photo, scale_card
 from coldpin.cli.piloting import pilot
 from coldpin.cli.reporting import assess, demo, publish, serve
 from coldpin.cli.required import required_distances
+from coldpin.cli.residual import trip_test
 from coldpin.cli.risk import risk
 from coldpin.cli.shock import body_current, mains_on_pilot
 from coldpin.cli.writing import add, correct, new, record
@@ -60,6 +61,7 @@ for command in (
     required_distances,
     touch_current,
     plug_discharge,
+    trip_test,
     risk,
     body_current,
     mains_on_pilot,

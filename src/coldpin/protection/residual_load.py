@@ -2,28 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from coldpin.errors import OutsideRange
+from coldpin.records.trip_test import ResidualLoad
 from coldpin.standards.book import Book
 from coldpin.standards.residual_current import hold_span, trip_span
 from coldpin.standards.table import needed
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ResidualLoad:
-    """A test box for one current at one voltage.
-
-    Any resistance from ``least_ohm`` to ``most_ohm`` drives the current near enough. [Ω] ``power_w`` is what the least
-    of them dissipates, ``rated_w`` what it should be rated for. [W]
-    """
-
-    current_ma: float
-    voltage_v: float
-    least_ohm: float
-    most_ohm: float
-    power_w: float
-    rated_w: float
 
 
 def residual_load(book: Book, *, current_ma: float, voltage: float, hold: bool = False) -> ResidualLoad:

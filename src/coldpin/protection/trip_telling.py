@@ -104,6 +104,28 @@ def known_for(row: TripRow, limit: Limit) -> str:
     return f"the limit as known{at} ({_seconds(limit)}, {told})"
 
 
+def asked_of(row: TripRow) -> str:
+    """Tell what a row asks, without where it is from.
+
+    Parameters
+    ----------
+    row : TripRow
+        The row.
+
+    Returns
+    -------
+    str
+        Such as "acts within 0.3 s".
+    """
+    if row.role is RowRole.HOLD:
+        return "does not act"
+    if row.role is RowRole.RISE:
+        return f"acts at {limit_value(row.limit)}"
+    if row.limit.minimum is None:
+        return f"acts within {_seconds(row.limit).removeprefix('at most ')}"
+    return f"acts after {limit_value(row.limit)}"
+
+
 def _seconds(limit: Limit) -> str:
     """Return a time limit in words; that of a curve to three figures."""
     if limit.maximum is None:

@@ -114,6 +114,7 @@ def judge_trips(
         schema="coldpin.trip_test/1",
         device=device,
         kind=kind,
+        rows=rows,
         placements=tuple(_with_instead(placements)),
         operations=done,
         remarks=tuple(_remarks(done, rows, device, kind)),

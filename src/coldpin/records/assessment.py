@@ -18,6 +18,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Glitch, PilotReading
 from coldpin.records.scenario import InjuryScenario, SpecimenRisk
 from coldpin.records.shock import ShockEvidence
+from coldpin.records.trip_test import TripTest
 
 
 class Basis(StrEnum):
@@ -158,7 +159,8 @@ class Assessment:
     ``scenarios`` stand worst first, and ``risk`` is that of the worst, None where none was judged. ``cable`` holds
     nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
     found inside the unit; ``shock`` what a person would get, by case; ``claims`` are the
-    claims of plate, papers and listing beside what was found.
+    claims of plate, papers and listing beside what was found; ``trips`` are the tests with residual currents, one for
+    each form.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -187,3 +189,4 @@ class Assessment:
     risk: SpecimenRisk | None = None
     shock: ShockEvidence = field(default_factory=ShockEvidence)
     claims: tuple[JudgedClaim, ...] = ()
+    trips: tuple[TripTest, ...] = ()

@@ -168,12 +168,34 @@ class TripPlacement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualLoad:
+    """A test box for one current at one voltage.
+
+    Any resistance from ``least_ohm`` to ``most_ohm`` drives the current near enough. [Ω] ``power_w`` is what the least
+    of them dissipates, ``rated_w`` what it should be rated for. [W]
+    """
+
+    current_ma: float
+    voltage_v: float
+    least_ohm: float
+    most_ohm: float
+    power_w: float
+    rated_w: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TripTest:
-    """All operations of a device with one form of residual current, against every row of what is asked of it."""
+    """All operations of a device with one form of residual current, against every row of what is asked of it.
+
+    ``rows`` are all that are asked, ``placements`` those that an operation touched. ``boxes`` are the resistor boxes
+    that drive the currents of the rows, where a voltage was given.
+    """
 
     schema: Literal["coldpin.trip_test/1"]
     device: ResidualDevice
     kind: ResidualKind
+    rows: tuple[TripRow, ...]
     placements: tuple[TripPlacement, ...]
     operations: tuple[TripOperation, ...]
+    boxes: tuple[ResidualLoad, ...] = ()
     remarks: tuple[str, ...] = ()

@@ -14,6 +14,7 @@ from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.inside import DrawnBoard, InsideDistance, InsideEvidence
 from coldpin.records.shock import ShockEvidence
+from coldpin.records.trip_test import TripTest
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Break, Face, Inline, Line, Text
 from coldpin.report.times import instant
@@ -81,6 +82,23 @@ class Index:
     def charges(self) -> tuple[ChargeEvidence, ...]:
         """The logs of charges of published entries."""
         return tuple(charge for charge in self.assessment.charges if charge.entry not in self.private)
+
+    @cached_property
+    def trips(self) -> tuple[TripTest, ...]:
+        """The tests with residual currents, by operations of published entries."""
+
+        def public(test: TripTest) -> TripTest:
+            return replace(
+                test,
+                operations=tuple(one for one in test.operations if one.entry not in self.private),
+                placements=tuple(
+                    placed
+                    for placed in test.placements
+                    if placed.worst is None or placed.worst.entry not in self.private
+                ),
+            )
+
+        return tuple(test for test in map(public, self.assessment.trips) if test.operations)
 
     @cached_property
     def inside(self) -> InsideEvidence:

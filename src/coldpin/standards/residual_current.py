@@ -388,6 +388,7 @@ def _alternating(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
     threshold, raised, high = (_trip(name, book.row(f"{_TABLE}{table}.{step}"), rated) for name, step in _STEPS)
     band = replace(
         held,
+        id=f"{_TABLE}rise",
         title="operating current, from where it must not act to where it must",
         minimum=held.maximum,
         maximum=rated,
@@ -403,7 +404,8 @@ def _alternating(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
     if device.selective or rated > instead.number("small"):
         return rows
     other = _trip(INSTEAD, instead, rated)
-    return (*rows[:-1], replace(high, stands_for=other.title.removeprefix("at ")), other)
+    other = replace(other, title=f"{other.title} in place of {high.current_ma:g} mA")
+    return (*rows[:-1], replace(high, stands_for=f"{other.current_ma:g} mA"), other)
 
 
 def _pulsating(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
@@ -445,7 +447,7 @@ def _direct(book: Book) -> tuple[TripRow, ...]:
     return (
         _held(hold, book.limit(_SMOOTH_WATCH)),
         threshold,
-        _rise(replace(trip, minimum=hold.maximum, standing=hold.standing)),
+        _rise(replace(trip, id=f"{_TABLE}smooth.rise", minimum=hold.maximum, standing=hold.standing)),
         raised,
         high,
     )
@@ -473,5 +475,5 @@ def _inverse(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
         )
         for name, current in currents
     ]
-    band = replace(trip, minimum=hold.maximum)
+    band = replace(trip, id=f"{trip.id}.rise", minimum=hold.maximum)
     return (_held(hold, book.limit(_ALTERNATING_WATCH)), rows[0], _rise(band), *rows[1:])

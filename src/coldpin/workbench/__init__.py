@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.look_log import open_log
     from coldpin.workbench.publishing import publish
+    from coldpin.workbench.residual import tell_trip_test
     from coldpin.workbench.risk import rate_steps
     from coldpin.workbench.shelving import shelf_problems
     from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
@@ -73,6 +74,7 @@ __all__ = [
     "tell_body_current",
     "tell_fault_withstand",
     "tell_mains_on_pilot",
+    "tell_trip_test",
     "tell_voltage_drop",
     "write_report",
     "write_simulator_sheet",
@@ -115,6 +117,7 @@ _HOME = {
     "tell_body_current": "body",
     "tell_fault_withstand": "lead_fault",
     "tell_mains_on_pilot": "body",
+    "tell_trip_test": "residual",
     "tell_voltage_drop": "lead_voltage",
     "write_report": "assessing",
     "write_simulator_sheet": "simulator_plan",

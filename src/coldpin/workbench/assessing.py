@@ -36,7 +36,7 @@ from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
-from coldpin.workbench.residual_evidence import read_residuals
+from coldpin.workbench.residual_evidence import read_residuals, trip_tests
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.shock_evidence import shock_evidence
 
@@ -180,6 +180,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         inside=inside,
         shock=shock,
         claims=claims,
+        trips=trip_tests(seen),
     )
 
 

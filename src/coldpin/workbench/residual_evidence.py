@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from coldpin.checks.evidence import ResidualEvidence
-from coldpin.errors import InputError
+from coldpin.checks.evidence import BenchEvidence, ResidualEvidence
+from coldpin.checks.residual_current import trip_test
+from coldpin.errors import EntryError, InputError
 from coldpin.pilot.delay import Chain, delay_at_least, delay_between
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.protection.residual_waveform import CurrentSensor, mains_frequency, read_residual
@@ -14,7 +15,7 @@ from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
 from coldpin.records.pilot import LiveStretch, OutputKind
 from coldpin.records.residual_words import RESIDUAL_CAPTURE
-from coldpin.records.trip_test import ResidualKind, ResidualPulse, ResidualReading, TripOperation
+from coldpin.records.trip_test import ResidualKind, ResidualPulse, ResidualReading, TripOperation, TripTest
 from coldpin.records.waveform import Waveform
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
@@ -250,4 +251,32 @@ def read_residuals(
             continue
         operations = tuple(replace(one, entry=entry.id) for one in reading.operations)
         found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations)))
+    return tuple(found)
+
+
+def trip_tests(seen: BenchEvidence) -> tuple[TripTest, ...]:
+    """Return the tests of a case with residual currents, one for each form that was put on.
+
+    Parameters
+    ----------
+    seen : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of TripTest
+        What cannot be used is left out here, for the checks tell it.
+    """
+    left, found = seen, []
+    for kind in ResidualKind:
+        while True:
+            try:
+                test = trip_test(left, kind)
+            except EntryError as error:
+                left = left.without(error.entry)
+                continue
+            except InputError:
+                break
+            found += [] if test is None else [test]
+            break
     return tuple(found)

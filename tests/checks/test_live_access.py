@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import run_checks
 from coldpin.checks.ingress_claim import LOOKING
 from coldpin.errors import UnknownName
-from coldpin.records.case import Claims
+from coldpin.records.case import Cable, Claims, UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.standards.access import probe_row, read_ingress_codes
 from coldpin.standards.book import load_book
-from tests.checks.bench import entry, evidence, found_in
+from tests.checks.bench import PORTABLE, WALL, entry, evidence, found_in
 
 FORCES = {"XXB finger": "10 N", "XXD wire": "1 N"}
 
@@ -36,9 +38,23 @@ def output(volts: str, supply: str = "mains") -> Entry:
     )
 
 
+ELSEWHERE = tuple(
+    entry(
+        "access by a probe",
+        name=f"b{place}",
+        answer="no",
+        conditions={"probe": "XXB finger", "at": at, "force": "10 N"},
+    )
+    for place, at in enumerate(("vehicle connector", "housing", "plug partly drawn"))
+)
+"""A finger that reached nothing where it is to be tried."""
+
+
 def finger(*entries: Entry) -> Finding:
-    """What is said of the finger."""
-    return found_in(evidence(*entries))["live-access.finger"]
+    """What is said of the finger, which reached nothing at the places that are not told of."""
+    told = {one.conditions.get("at") for one in entries}
+    others = [one for one in ELSEWHERE if one.conditions["at"] not in told]
+    return found_in(evidence(*entries, *others))["live-access.finger"]
 
 
 @pytest.mark.parametrize(
@@ -90,7 +106,8 @@ def test_what_a_contact_holds_off_rests_on_both_entries() -> None:
     """The reading at the pins is evidence of the finding, whose reach is this specimen's contact."""
     finding = finger(pushed("yes", at="vehicle connector"), output("0.4 V"))
 
-    assert finding.evidence == ("a1", "o1")
+    assert {"a1", "o1"} <= set(finding.evidence)
+    assert finding.statement.startswith("A finger reaches no part that carries the mains (housing, plug partly drawn).")
     assert finding.reach is Reach.SPECIMEN
     assert any("contact that is open" in remark for remark in finding.remarks)
     assert finger(pushed("no", at="housing")).reach is Reach.CONSTRUCTION
@@ -104,7 +121,26 @@ def test_the_worst_place_is_told() -> None:
     )
 
     assert finding.outcome is Outcome.BEYOND
-    assert finding.evidence == ("a2", "a1")
+    assert finding.evidence[:2] == ("a2", "a1")
+
+
+@pytest.mark.parametrize(
+    ("unit", "probe", "tried", "missing"),
+    [
+        (PORTABLE, "XXB finger", ("housing",), "vehicle connector and plug partly drawn"),
+        (WALL, "XXB finger", ("housing",), "vehicle connector"),
+        (WALL, "XXB finger", ("housing", "vehicle connector"), ""),
+        (replace(WALL, cable=Cable.DETACHABLE), "XXD wire", ("top of the housing",), "socket-outlet"),
+        (PORTABLE, "XXD wire", ("vehicle connector",), ""),
+    ],
+)
+def test_what_was_not_tried_stays_open(unit: UnitClass, probe: str, tried: tuple[str, ...], missing: str) -> None:
+    """Nothing in reach is said only where the probe was at every place that its kind of unit has."""
+    entries = [pushed("no", at=at, probe=probe, name=f"a{place}") for place, at in enumerate(tried)]
+    finding = found_in(evidence(*entries, unit=unit))[f"live-access.{'wire' if 'XXD' in probe else 'finger'}"]
+
+    assert finding.outcome is (Outcome.UNDECIDED if missing else Outcome.WITHIN)
+    assert finding.statement.endswith(f"it was not tried at {missing}." if missing else ").")
 
 
 @pytest.mark.parametrize(

@@ -349,12 +349,15 @@ def whole_bench(without: str = "") -> BenchEvidence:
             instrument="milliohm",
             conditions={"test current": "10 A", "length": "5 m"},
         ),
-        "finger": entry(
-            "access by a probe",
-            name="a1",
-            answer="no",
-            conditions={"probe": "XXB finger", "at": "vehicle connector", "force": "10 N"},
-        ),
+        **{
+            f"finger {at}": entry(
+                "access by a probe",
+                name=f"finger-{at}",
+                answer="no",
+                conditions={"probe": "XXB finger", "at": at, "force": "10 N"},
+            )
+            for at in ("vehicle connector", "housing", "plug partly drawn")
+        },
         "wire": entry(
             "access by a probe",
             name="a2",
@@ -449,7 +452,7 @@ def whole_bench(without: str = "") -> BenchEvidence:
 
 
 WHOLE = (
-    *("finger", "wire"),
+    *("finger vehicle connector", "finger housing", "finger plug partly drawn", "wire"),
     *("map", "closed", "earth", "insulation", "nothing", "state b", "state c", "diode", "coding", "capture"),
     *("opening", "unplugged", "short", "earth lost", "diode lost", "withdrawal", "returning", "contact", "no earth"),
     *("stop", "release", "loop", "device", "to pilot", "relay", "poles", "to earth", "to seam", "pins"),

@@ -17,14 +17,17 @@ from coldpin.records.access_words import (
     ALWAYS,
     CONNECTOR,
     FINGER,
+    HOUSING,
     INTERLOCK,
     NEVER,
+    PARTLY_DRAWN,
     SHUTTER,
     SOCKET,
     TOP,
     WHILE_CHARGING,
     WIRE,
 )
+from coldpin.records.case import Build, Cable, UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.standards.access import access_rule, probe_row
@@ -82,12 +85,66 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     for probe, name in NAMES.items():
         tried = [entry for entry in entries if entry.conditions["probe"] == probe]
         if tried:
-            found.append(worst_entry(_judge_probe(bench, entry, probe, name) for entry in tried))
+            found.append(_together(bench, probe, tried, [_judge_probe(bench, entry, probe, name) for entry in tried]))
     if bench.showing(SHUTTER):
         found.append(worst_entry(_judge_shutter(bench, entry) for entry in bench.showing(SHUTTER)))
     if bench.showing(INTERLOCK):
         found.append(worst_entry(_judge_interlock(bench, entry) for entry in bench.showing(INTERLOCK)))
     return tuple(found)
+
+
+def places_asked(unit: UnitClass, probe: str) -> tuple[str, ...]:
+    """Return where a probe must have been tried before nothing is called in reach.
+
+    Parameters
+    ----------
+    unit : UnitClass
+        The class of the specimen.
+    probe : str
+        "XXB finger" or "XXD wire".
+
+    Returns
+    -------
+    tuple of str
+        Words of the vocabulary: the vehicle connector of a cable that is part of it, else the socket-outlet; for a
+        finger the housing too, and the pins of a plug that is partly drawn.
+
+    Examples
+    --------
+    >>> places_asked(UnitClass(charging_mode=3, build=Build.FIXED, cable=Cable.ATTACHED), FINGER)
+    ('vehicle connector', 'housing')
+    """
+    coupler = CONNECTOR if unit.cable is Cable.ATTACHED else SOCKET
+    if probe == WIRE:
+        return (coupler,)
+    return (coupler, HOUSING, *((PARTLY_DRAWN,) if unit.build is Build.PORTABLE else ()))
+
+
+def _together(bench: BenchEvidence, probe: str, tried: list[Entry], judged: list[Finding]) -> Finding:
+    """Return the worst place; where all are in order, tell them together, and open what was not tried."""
+    chosen = worst_entry(judged)
+    if chosen.outcome is not Outcome.WITHIN:
+        return chosen
+    places = list(dict.fromkeys(entry.conditions["at"] for entry in tried))
+    untouched = list(dict.fromkeys(entry.conditions["at"] for entry in tried if entry.answer == "no"))
+    said = [f"{_capital(TOLD[probe])} reaches no part that carries the mains ({', '.join(untouched)})."]
+    held = [one for one in judged if one.remarks]
+    whole = replace(
+        chosen,
+        statement=" ".join((*(said if untouched else []), *dict.fromkeys(one.statement for one in held))),
+        reach=Reach.SPECIMEN if held else Reach.CONSTRUCTION,
+        limit=held[0].limit if held else chosen.limit,
+        remarks=tuple(dict.fromkeys(remark for one in held for remark in one.remarks)),
+    )
+    missing = [place for place in places_asked(bench.case.unit, probe) if place not in places]
+    if not missing:
+        return whole
+    told = f"{whole.statement} That decides nothing: it was not tried at {' and '.join(missing)}."
+    return replace(whole, statement=told, outcome=Outcome.UNDECIDED)
+
+
+def _capital(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def _judge_probe(bench: BenchEvidence, entry: Entry, probe: str, name: str) -> Finding:
@@ -146,13 +203,13 @@ def _reached(bench: BenchEvidence, entry: Entry, probe: str) -> _Reached:
     at, who = entry.conditions["at"], TOLD[probe]
     rule = "top-surface" if probe == WIRE else "live-parts"
     if entry.answer == "no":
-        said = f"{who[0].upper()}{who[1:]} reaches no part that carries the mains ({at})."
+        said = f"{_capital(who)} reaches no part that carries the mains ({at})."
         return _Reached(outcome=Outcome.WITHIN, said=said, rule=rule)
     if entry.answer != "yes":
         said = f"Whoever tried it could not tell what {who} reaches ({at})."
         return _Reached(outcome=Outcome.UNDECIDED, said=said, rule=rule)
     live = entry.conditions.get("live") or (WHILE_CHARGING if at == CONNECTOR else "")
-    reaches = f"{who[0].upper()}{who[1:]} reaches a part that carries the mains ({at})"
+    reaches = f"{_capital(who)} reaches a part that carries the mains ({at})"
     if live == NEVER:
         raise EntryError.of(entry.id, "a part that is never live is none that carries the mains: answer 'no'")
     if live == ALWAYS:

@@ -64,9 +64,9 @@ def shock(index: Index) -> tuple[Block, ...]:
 
 def _table(index: Index, cases: tuple[ShockCase, ...]) -> Table:
     columns = (
-        Column("Case", 2.6),
-        Column("Current", 1.1, Align.END),
-        Column("Broken", 1.3),
+        Column("Case", 2.3),
+        Column("Current", 1.3, Align.END),
+        Column("Broken", 1.4),
         Column("Zone and what it does", 2.6),
         Column("Rests on", 1.4),
     )
@@ -87,7 +87,7 @@ def _table(index: Index, cases: tuple[ShockCase, ...]) -> Table:
 
 def _current(case: ShockCase) -> Line:
     line: Line = (Text(current(case.current_ma), Face.STRONG),)
-    return line if case.median_ma is None else (*line, Break(), Text(f"median {current(case.median_ma)}"))
+    return line if case.median_ma is None else (*line, Break(), Text(f"{current(case.median_ma)} median"))
 
 
 def _zone(case: ShockCase) -> Line:

@@ -80,7 +80,7 @@ def test_deaf_to_smooth_current_is_absent_by_a_test_that_provoked_it() -> None:
     for row in ("threshold", "raised", "high"):
         one = told[f"residual-smooth.{row}"]
         assert (one.outcome, one.absence, one.answer, one.quantity) == (Outcome.BEYOND, True, "did not act", None)
-    assert "at none of 6" in told["residual-smooth.threshold"].statement
+    assert "in none of 6 operations" in told["residual-smooth.threshold"].statement
 
 
 @pytest.mark.hand("by its claims, else by its kind; a wall unit that claims nothing has no duty")

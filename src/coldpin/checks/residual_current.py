@@ -202,6 +202,7 @@ def _check(asked: _Asked) -> Check:
         limits=asked.limits,
         run=_run(asked),
         bears=(asked.bears,),
+        figures=("times to trip",),
         transfer=ON_MAINS,
         applies=always,
     )

@@ -76,7 +76,7 @@ def tell_worst(
 def _among(row: TripRow, one: TripOperation, at: Sequence[TripOperation]) -> str:
     if row.role is RowRole.TRIP and not one.tripped:
         held = sum(not other.tripped for other in at)
-        return f"at none of {len(at)}" if held == len(at) else f"at {held} of {len(at)}"
+        return f"in none of {len(at)} operations" if held == len(at) else f"as in {held} of {len(at)} operations"
     return f"the {'slowest' if row.role is RowRole.TRIP else 'worst'} of {len(at)}"
 
 

@@ -82,6 +82,7 @@ RESIDUAL = (
         conditions={
             "sensor": _SENSOR,
             "form": _FORM,
+            "dwell": _DWELL,
             "full scale": "volts over the whole screen of the scope, for its accuracy statement",
             "supply": SUPPLY,
             "seen at": SEEN,

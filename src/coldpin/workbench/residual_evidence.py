@@ -34,13 +34,15 @@ class ResidualSetting:
     """How a capture of residual current and output was taken.
 
     ``sensor`` is what the first channel gives for a current [Ω], ``kind`` the form where somebody stated it, ``output``
-    what is said of the second channel, ``accuracy`` what of the scope. ``name`` names the capture.
+    what is said of the second channel, ``accuracy`` what of the scope. ``dwell`` is how long each step of a rise was
+    held, 0 where it rose without steps. [s] ``name`` names the capture.
     """
 
     sensor: Quantity
     kind: ResidualKind | None = None
     output: OutputSensor = field(default_factory=OutputSensor)
     accuracy: ScopeAccuracy | None = None
+    dwell: float = 0.0
     name: str = "capture"
 
 
@@ -93,7 +95,8 @@ def read_residual_capture(waveform: Waveform, setting: ResidualSetting, book: Bo
     for pulse in pulses:
         operation, why = _operation(pulse, live, waveform.duration, chain)
         if operation is not None:
-            operations.append(operation)
+            risen = operation.rate_ma_s is not None
+            operations.append(replace(operation, dwell_s=setting.dwell) if risen else operation)
         if why:
             remarks.append(f"at {format_value(float(f'{pulse.began_s[0]:.4g}'), 's')}: {why}")
     if not pulses:
@@ -181,6 +184,7 @@ def setting_of(bench: Bench, entry: Entry) -> ResidualSetting:
         kind=ResidualKind(stated["form"]) if stated.get("form") else None,
         output=output_sensor(kind, stated.get("output delay", "")),
         accuracy=accuracy_of(bench.instruments.get(entry.instrument), stated.get("full scale", ""), entry.instrument),
+        dwell=parse_quantity(stated["dwell"], "s").value if stated.get("dwell") else 0.0,
         name=entry.id,
     )
 

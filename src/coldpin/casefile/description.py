@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from datetime import date
 from enum import Enum
 from typing import Any
 
@@ -10,7 +11,7 @@ import tomlkit
 
 from coldpin.casefile.toml_text import ABSENT, parse_toml, require_format, value_at, with_value
 from coldpin.errors import CaseError, ConflictError
-from coldpin.records.case import CASE_FORMAT, CLAIM_PLACES, CaseDescription
+from coldpin.records.case import ADDRESSEES, CASE_FORMAT, CLAIM_PLACES, LETTERS_ABOUT, CaseDescription, Letter
 from coldpin.records.plain import from_plain, to_plain
 
 CASE_FILE = "case.toml"
@@ -167,6 +168,8 @@ def _check(description: CaseDescription, where: str) -> None:
         raise CaseError(f"{where}: unit.phases is {unit.phases}; it is 1, 2 or 3")
     if not description.title.strip():
         raise CaseError(f"{where}: title is empty: say what the case is called")
+    for letter in description.letters:
+        _check_letter(letter, where)
     for claim in description.quoted_claims:
         if not claim.words.strip():
             raise CaseError(f"{where}: a quoted claim has no words: write down what is claimed, word for word")
@@ -175,6 +178,24 @@ def _check(description: CaseDescription, where: str) -> None:
                 f"{where}: quoted claim {claim.words!r} stands on {claim.where!r}; it is one of "
                 f"{', '.join(CLAIM_PLACES)}, or empty"
             )
+
+
+def _check_letter(letter: Letter, where: str) -> None:
+    if letter.to not in ADDRESSEES:
+        raise CaseError(f"{where}: a letter is to {letter.to!r}; it is to one of {', '.join(ADDRESSEES)}")
+    if letter.about not in LETTERS_ABOUT:
+        raise CaseError(f"{where}: a letter is about {letter.about!r}; it is about one of {', '.join(LETTERS_ABOUT)}")
+    days = {"sent": letter.sent, "deadline": letter.deadline, "answered": letter.answered}
+    for name, text in days.items():
+        try:
+            date.fromisoformat(text or "2026-01-01")
+        except ValueError as error:
+            raise CaseError(f"{where}: {name} = {text!r} of a letter is no day: write it as 2026-03-14") from error
+    for name in ("deadline", "answered"):
+        if days[name] and days[name] < letter.sent:
+            raise CaseError(f"{where}: the letter to the {letter.to} was sent on {letter.sent}, its {name} lies before")
+    if letter.answer and not letter.answered:
+        raise CaseError(f"{where}: the letter to the {letter.to} has an answer and no day on which it came: 'answered'")
 
 
 def _add(table: Any, key: str, place: str, value: Any) -> None:
@@ -198,7 +219,7 @@ def _example(name: str) -> list[str]:
     return [f"[[{name}]]", *(f"{key} = {tomlkit.item(value).as_string()}" for key, value in _EXAMPLES[name].items())]
 
 
-_LISTS = ("quoted_claims", "constants", "conditions_of_use", "alternatives", "estimates")
+_LISTS = ("quoted_claims", "letters", "constants", "conditions_of_use", "alternatives", "estimates")
 
 _HEAD = (
     "What a person writes about this specimen. Edit it with any text editor; comments stay.",
@@ -240,6 +261,8 @@ _HELP = {
     "claims.words": 'Other claims, in the seller\'s words, as a list: ["waterproof"]',
     "quoted_claims": "Claims word for word: where each stands (listing, plate, papers, pack, cable), and what would\n"
     "show it: functions or findings, by their ids in the report. Without these nobody can say whether it holds.",
+    "letters": "Letters sent, and what was answered: to seller, maker, importer, marketplace or authority; about\n"
+    '"right of reply", "declaration of conformity" or "notice". All of it is printed in the report.',
     "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",
     "conditions_of_use": "Ways in which it would be used, each judged by itself.",
     "alternatives": "Proper alternatives on the market, and what their sellers claim.",
@@ -255,6 +278,15 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "about": ["supply-earth-monitoring"],
         "seen": "2026-03-14",
         "address": "",
+    },
+    "letters": {
+        "to": "seller",
+        "name": "as on the listing",
+        "about": "right of reply",
+        "sent": "2026-03-14",
+        "deadline": "2026-03-28",
+        "answered": "",
+        "answer": "",
     },
     "constants": {"id": "id of the value", "source": "the standard, edition and place you hold"},
     "conditions_of_use": {

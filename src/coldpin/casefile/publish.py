@@ -64,7 +64,8 @@ CHANGES_SCHEMA = "coldpin.changes/1"
 class Issue:
     """One published issue: its number, where it stands, its date, what changed since the last.
 
-    ``problems`` are those of the assessment that was just published: what was given and could not be used.
+    ``problems`` are those of the assessment that was just published: what was given and could not be used. ``remarks``
+    say what whoever publishes should know of it.
     """
 
     number: str
@@ -72,6 +73,7 @@ class Issue:
     issued_on: str
     changes: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 def publish_issue(

@@ -41,6 +41,8 @@ def assess(case: Path, as_json: bool) -> int:
 def publish(case: Path, on: str | None) -> int:
     """Freeze the report as a numbered issue, with what changed since the last.
 
+    Photographs are published without place, time and device. Texts that private.toml names are withheld.
+
     Example: coldpin publish shelf/skerrow-16 --date 2026-05-30
     """
     from coldpin.workbench.publishing import publish as freeze
@@ -48,6 +50,8 @@ def publish(case: Path, on: str | None) -> int:
     issue = freeze(case, on=on)
     for line in issue.changes:
         click.echo(f"changed: {line}", err=True)
+    for remark in issue.remarks:
+        click.echo(f"remark: {remark}", err=True)
     click.echo(str(issue.folder))
     return tell_problems(issue.problems)
 

@@ -121,6 +121,34 @@ CLAIM_PLACES = ("listing", "plate", "papers", "pack", "cable")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Letter:
+    """A letter that somebody was asked to answer, such as the seller before publication.
+
+    ``to`` is a word of :data:`ADDRESSEES`, ``name`` who it is. ``about`` is a word of :data:`LETTERS_ABOUT`. The days
+    are written as 2026-03-14; ``answered`` is empty while there is no answer, ``answer`` is what they said, word for
+    word. All of it is published.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    to: str
+    name: str = ""
+    about: str = "right of reply"
+    sent: str = ""
+    deadline: str = ""
+    answered: str = ""
+    answer: str = ""
+
+
+ADDRESSEES = ("seller", "maker", "importer", "marketplace", "authority")
+"""To whom letters go."""
+
+RIGHT_OF_REPLY, DECLARATION, NOTICE = "right of reply", "declaration of conformity", "notice"
+LETTERS_ABOUT = (RIGHT_OF_REPLY, DECLARATION, NOTICE)
+"""What letters ask for: an answer to the findings, the maker's declaration, or that something is done."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnConstant:
     """A value from the user's own source that takes the place of ours, by the id that ``coldpin sources`` prints."""
 
@@ -175,6 +203,7 @@ class CaseDescription:
     question: str = ""
     quoted_claims: tuple[QuotedClaim, ...] = ()
     constants: tuple[OwnConstant, ...] = ()
+    letters: tuple[Letter, ...] = ()
     conditions_of_use: tuple[ConditionOfUse, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     assumptions: tuple[str, ...] = ()

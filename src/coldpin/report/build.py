@@ -17,6 +17,7 @@ from coldpin.report.chapters.front import front, title
 from coldpin.report.chapters.injuries import injuries
 from coldpin.report.chapters.inside import inside
 from coldpin.report.chapters.method import method
+from coldpin.report.chapters.replies import replies
 from coldpin.report.chapters.residual import residual
 from coldpin.report.chapters.sayings import sayings
 from coldpin.report.chapters.shock import shock
@@ -70,6 +71,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *shock(index),
         *charging(index),
         *untested(index),
+        *replies(index),
         *method(index),
         *evidence(index),
         *sources(index),

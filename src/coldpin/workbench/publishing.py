@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
+from coldpin.casefile.private import keep_mapping, read_mapping, read_private
 from coldpin.casefile.publish import Issue
+from coldpin.errors import CaseError
+from coldpin.records.withheld import WithheldMapping
 from coldpin.report import Issue as Stamp
 from coldpin.workbench.assessing import assess, render
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.replies import reply_remarks
 from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.withholding import (
+    NOTE,
+    bare_photographs,
+    renamed,
+    still_there,
+    withheld_texts,
+    without,
+)
 
 
 def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     """Assess a case and freeze its report as the next numbered issue, with what changed since the last.
+
+    Photographs go with it as their pixels alone. What ``private.toml`` names, and what gives itself away by its form
+    (numbers of orders and vehicles, addresses of mail, telephones, places), is replaced; the mapping stays in the case.
 
     Parameters
     ----------
@@ -24,7 +40,7 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     Returns
     -------
     Issue
-        Number, folder, changes.
+        Number, folder, changes, and remarks on the right of reply and on what was left out.
 
     Raises
     ------
@@ -33,10 +49,22 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     StorageError
         The disk refused; nothing was published.
     """
-    assessment = assess(folder)
+    whole = assess(folder)
     case = open_bench(folder).case
     day = on or clock().date().isoformat()
+    private, before = read_private(case.folder), read_mapping(case.folder)
+    photographs, pictured, left_out = bare_photographs(case, whole.entries, before)
+    texts = withheld_texts(whole, private, before)
+    assessment = without(renamed(whole, pictured, photographs), texts)
+    if texts or pictured:
+        assessment = replace(assessment, limits_of_the_work=(*assessment.limits_of_the_work, NOTE))
     number = max((int(issue.number) for issue in case.issues()), default=0) + 1
     stamp = Stamp(number=number, issued_on=day, changes=case.changes_since_last_issue(assessment))
-    _, page, sheet = render(assessment, stamp=stamp)
-    return case.publish(assessment, {"report.html": page, "report.pdf": sheet}, issued_on=day, number=number)
+    record, page, sheet = render(assessment, stamp=stamp)
+    files = {"report.html": page, "report.pdf": sheet, **photographs}
+    shown = still_there({**files, "assessment.json": record}, texts)
+    if shown:
+        raise CaseError(f"{shown[0]}: it cannot be published so; withdraw what shows it or give more of the text")
+    keep_mapping(case.folder, WithheldMapping(texts=texts, photographs=pictured))
+    issue = case.publish(assessment, files, issued_on=day, number=number)
+    return replace(issue, remarks=(*reply_remarks(assessment.case, day), *left_out))

@@ -27,7 +27,7 @@ from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
-from coldpin.records.scenario import RiskReading
+from coldpin.records.scenario import CaseRisk, RiskReading
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.touch_current import TouchCurrent
 from coldpin.records.trip_test import TripTest
@@ -62,6 +62,7 @@ SCHEMAS: dict[str, Any] = {
     "proximity": ProximityReading,
     "scale-card": ScaleCard,
     "required-distances": RequiredDistances,
+    "case-risk": CaseRisk,
     "risk": RiskReading,
     "session": SessionReading,
     "standby": StandbyReading,

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
 from coldpin.cli import main
+from tests.workbench.quay import make_case, make_shelf
 
 HAMMER = ("risk", "--steps", "1/10,1/10,1/3,1/20", "--severity", "3")
 
@@ -43,3 +45,25 @@ def test_wrong_input_is_one_message(capsys: pytest.CaptureFixture[str]) -> None:
 
     assert printed.out == ""
     assert "cannot read 'often'" in printed.err
+
+
+def test_a_case_is_rated(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All scenarios, worst first; and the same as JSON."""
+    case = make_case(make_shelf(tmp_path / "shelf"))
+    assert main(["risk", str(case)]) == 0
+    printed = capsys.readouterr().out
+    assert main(["risk", str(case), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+
+    assert told["schema"] == "coldpin.case_risk/1"
+    assert told["risk"]["level"] == told["scenarios"][0]["level"]
+    assert told["risk"]["statement"] in printed
+    assert all(one["id"] in printed for one in told["scenarios"])
+
+
+@pytest.mark.hand("text")
+@pytest.mark.parametrize("line", [(), ("--steps", "1/2"), ("somewhere", "--steps", "1/2", "--severity", "3")])
+def test_a_case_or_a_chain_is_asked_for(line: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    """Neither, half of one or both is wrong input."""
+    assert main(["risk", *line]) == 2
+    assert "--severity" in capsys.readouterr().err

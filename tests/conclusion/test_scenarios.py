@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -52,6 +52,10 @@ GUARDS = tuple(dict.fromkeys(name for plan in SCENARIOS for step in plan.steps f
 STATES = (FunctionState.SHOWN, FunctionState.NOT_SHOWN, FunctionState.FAULTY)
 
 
+PINS_LIVE = {"supply-switching": FunctionState.SHOWN_ABSENT, "access-protection": FunctionState.SHOWN}
+OWN_SHOWN = {"residual-current": FunctionState.SHOWN, "ingress-protection": FunctionState.SHOWN}
+
+
 def function(name: str, state: FunctionState) -> ProtectiveFunction:
     """A function in a state."""
     return ProtectiveFunction(
@@ -97,11 +101,10 @@ def test_every_step_has_its_rows_for_every_circumstance() -> None:
     for plan in SCENARIOS:
         for step in plan.steps:
             if step.kind is StepKind.ROW:
-                ends = ["works", "lost"] if step.functions else [""]
-                for name in step.by:
-                    ends = [value.value for value in values[name]]
+                states_ = ["works", "lost"] if step.functions else [""]
                 assert len(step.by) <= 1, "one circumstance for one step, or the rows multiply"
-                used |= {".".join(filter(None, ("injury", step.id, end))) for end in ends}
+                given_ = [value.value for name in step.by for value in values[name]] or [""]
+                used |= {".".join(filter(None, ("injury", step.id, *ends))) for ends in product(given_, states_)}
     used |= {f"injury.upstream-absent.{value.value}" for value in Upstream}
     used |= {"injury.upstream-idle", "injury.upstream-idle.tested", "injury.beta", "injury.mains-voltage"}
     used |= {row.limit.id for row in BOOK.under("injury.zone.")}
@@ -165,7 +168,7 @@ def test_touching_live_pins_is_what_is_worked_by_hand() -> None:
     upstream = Fraction(3, 10) + Fraction(7, 10) * Fraction(64, 1000)
     by_hand = Fraction(1, 100) * Fraction(3, 10) * upstream * Fraction(3, 10) * Fraction(7, 10)
 
-    assert chance(scenarios({"supply-switching": FunctionState.SHOWN_ABSENT})["touch-live-pins"]) == by_hand
+    assert chance(scenarios(PINS_LIVE)["touch-live-pins"]) == by_hand
     assert by_hand == Fraction(217_224, 10**9)
 
 
@@ -175,13 +178,13 @@ def test_two_protections_with_a_common_cause_are_not_squared() -> None:
     both = Fraction(1, 100) * (Fraction(1, 20) + Fraction(95, 100) * Fraction(64, 1000))
     rest = Fraction(5, 100) * Fraction(1, 10) * Fraction(3, 10) * Fraction(3, 10) * Fraction(7, 10)
 
-    assert chance(scenarios({"residual-current": FunctionState.SHOWN})["damage-behind-device"]) == both * rest
+    assert chance(scenarios(OWN_SHOWN)["damage-behind-device"]) == both * rest
 
 
 @pytest.mark.hand("where every protection acts the shock is cut off: a jolt, severity 1")
 def test_a_shock_that_is_cut_off_is_a_milder_injury() -> None:
     """Up to the hand on a bare part the chain is the same; the injury is not."""
-    scenario = scenarios({"residual-current": FunctionState.SHOWN})["damage-behind-device"]
+    scenario = scenarios(OWN_SHOWN)["damage-behind-device"]
 
     assert chance(scenario, severity=1) == Fraction(5, 100) * Fraction(1, 10) * Fraction(3, 10)
     assert severities(scenario.tree) == {1, 2, 4}
@@ -218,7 +221,8 @@ def test_a_decisive_finding_sets_its_step() -> None:
 def test_what_does_not_conclude_sets_no_step(change: dict[str, object]) -> None:
     """The step stays as its function stands."""
     live = found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND, decisive=True)
-    told, _ = judged({"supply-switching": FunctionState.NOT_SHOWN}, replace(live, **change))  # type: ignore[arg-type]  # each is of its own kind
+    held = {"supply-switching": FunctionState.NOT_SHOWN, "access-protection": FunctionState.SHOWN}
+    told, _ = judged(held, replace(live, **change))  # type: ignore[arg-type]  # each is of its own kind
 
     assert told["touch-live-pins"].open_functions == ("supply-switching",)
 
@@ -361,29 +365,29 @@ def test_the_specimen_has_the_level_of_its_worst_scenario() -> None:
 def test_an_own_estimate_takes_the_place_of_ours() -> None:
     """In its scenario, or in every one; the row that it replaces is named."""
     mine = OwnEstimate(
-        scenario="touch-live-pins", step="finger-reaches", low=0.5, best=0.8, high=1.0, source="our own count"
+        scenario="touch-live-pins", step="way-to-earth", low=0.5, best=0.6, high=1.0, source="our own count"
     )
-    base = {"supply-switching": FunctionState.SHOWN_ABSENT}
+    base = PINS_LIVE
     ours, own = scenarios(base), scenarios(base, own=(mine,))
 
-    assert chance(own["touch-live-pins"]) == 80 * chance(ours["touch-live-pins"])
+    assert chance(own["touch-live-pins"]) == 2 * chance(ours["touch-live-pins"])
     assert chance(own["supply-returns"]) == chance(ours["supply-returns"])
     everywhere = scenarios(base, own=(replace(mine, scenario=""),))
-    assert chance(everywhere["supply-returns"]) == 80 * chance(ours["supply-returns"])
+    assert chance(everywhere["supply-returns"]) == 2 * chance(ours["supply-returns"])
     told, risk = judged(base, own=(mine,))
     (listed,) = [one for one in risk.assumptions if one.own]
     assert (listed.source, listed.scenarios, listed.limit) == (
-        "our own count", ("touch-live-pins",), "injury.finger-reaches.household",
+        "our own count", ("touch-live-pins",), "injury.way-to-earth.dry",
     )  # fmt: skip
-    step = next(step for step in told["touch-live-pins"].steps if step.id == "finger-reaches")
-    assert (step.source, step.span.best) == ("our own count", 0.8)
+    step = next(step for step in told["touch-live-pins"].steps if step.id == "way-to-earth")
+    assert (step.source, step.span.best) == ("our own count", 0.6)
 
 
 @pytest.mark.hand("own estimates for a function's states, and for the device before the socket as a whole")
 def test_own_estimates_of_a_function_and_of_the_device_before_the_socket() -> None:
     """Each state has its own; a working function is never taken for worse than one that does not work."""
     works = OwnEstimate(step="own-residual", state="works", low=0.2, best=0.3, high=0.4, source="x")
-    held = {"residual-current": FunctionState.SHOWN}
+    held = OWN_SHOWN
     before, after = scenarios(held), scenarios(held, own=(works,))
     ratio = Fraction(30) * (
         Fraction(1, 20) * Fraction(64, 1000) / Fraction(3, 10) + Fraction(95, 100) * Fraction(64, 1000)
@@ -404,7 +408,7 @@ def test_own_estimates_of_a_function_and_of_the_device_before_the_socket() -> No
     ("change", "message"),
     [
         ({"scenario": "touch-pins"}, "touch-live-pins"),
-        ({"step": "finger"}, "finger-reaches"),
+        ({"step": "to-earth"}, "way-to-earth"),
         ({"step": "heart-stops"}, "follows from the zone"),
         ({"step": "pins-live"}, 'say state = "works" or "does not work"'),
         ({"state": "works"}, "rests on no function"),
@@ -413,7 +417,7 @@ def test_own_estimates_of_a_function_and_of_the_device_before_the_socket() -> No
 )
 def test_an_own_estimate_without_a_place_is_refused(change: dict[str, str], message: str) -> None:
     """The message says where it stands and what would do."""
-    good = OwnEstimate(scenario="touch-live-pins", step="finger-reaches", low=0.1, best=0.2, high=0.3, source="x")
+    good = OwnEstimate(scenario="touch-live-pins", step="way-to-earth", low=0.1, best=0.2, high=0.3, source="x")
     check_estimate(good)
 
     with pytest.raises(CaseError, match=message):

@@ -49,6 +49,7 @@ OURS = (
     "a choice of ours in recognising what a recording is; no outcome is judged by it, and the code says why beside it"
 )
 CONSTANTS: dict[str, tuple[str, ...]] = {
+    "an example in the comments of a new file; nothing reads it": ("casefile/description.py:_EXAMPLES",),
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",

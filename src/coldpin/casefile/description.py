@@ -304,10 +304,10 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "estimates": {
         "scenario": "touch-live-pins",
-        "step": "finger-reaches",
-        "low": 0.001,
-        "best": 0.01,
-        "high": 0.1,
+        "step": "way-to-earth",
+        "low": 0.1,
+        "best": 0.3,
+        "high": 0.7,
         "source": "where it is from, or judgement",
     },
 }

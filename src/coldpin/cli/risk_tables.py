@@ -1,4 +1,4 @@
-"""What the command about risk prints for a person: the chain, the level, what moves it, where the matrix is from."""
+"""What the command about risk prints for a person: chain or scenarios, level, what moves it, where it is from."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from coldpin.records.scenario import RiskReading, RiskStep
+    from coldpin.records.scenario import CaseRisk, InjuryScenario, RiskReading, RiskStep
 
 
 def show_risk(told: RiskReading) -> None:
@@ -53,3 +53,41 @@ def _span(step: RiskStep) -> str:
     if step.span.certain:
         return one_in(step.span.best)
     return f"{one_in(step.span.best)} ({one_in(step.span.low)} to {one_in(step.span.high)})"
+
+
+def show_case_risk(rated: CaseRisk) -> None:
+    """Print the scenarios of a case, worst first.
+
+    Parameters
+    ----------
+    rated : CaseRisk
+        The record.
+    """
+    from coldpin.cli.tables import show_rows
+
+    click.echo(f"{rated.title}: {rated.risk.statement}")
+    click.echo("")
+    show_rows(
+        ("Scenario", "Level", "If shown", "Band", "Severity", "What moves it"),
+        [
+            (
+                one.id,
+                one.level.value,
+                one.mildest.level.value if one.open_functions else "–",
+                one.worst.band,
+                str(one.worst.severity),
+                _mover(one),
+            )
+            for one in rated.scenarios
+        ],
+    )
+    click.echo(
+        "'If shown' is the level with all working that was not shown. Steps and estimates: --json, or the report."
+    )
+
+
+def _mover(one: InjuryScenario) -> str:
+    step = next((step for step in one.steps if step.id == one.mover), None)
+    if step is None:
+        return ""
+    return f"{step.id}, not shown: {', '.join(step.functions)}" if step.if_works is not None else step.id

@@ -34,9 +34,9 @@ class Ends(StrEnum):
 class StepPlan:
     """One step: what happens, given all before it.
 
-    Its row is ``injury.`` and its id; ``by`` names the circumstances whose values end the row's id. Where it rests on
-    ``functions`` the row ends with "works" or "lost": with any of them absent or faulty it is lost, with all shown it
-    works, else both hold. A finding of ``sure`` that is beyond makes it certain. ``common_with`` is an earlier step
+    Its row is ``injury.`` and its id; ``by`` names the circumstances whose values follow it. Where it rests on
+    ``functions`` the row's id ends with "works" or "lost": with any of them absent or faulty it is lost, with all shown
+    it works, else both hold. A finding of ``sure`` that is beyond makes it certain. ``common_with`` is an earlier step
     that may share its cause.
     """
 
@@ -91,7 +91,15 @@ PINS_LIVE = StepPlan(
     functions=("supply-switching",),
     sure=("live-pins.uncoupled", "wiring.switched"),
 )
-FINGER = StepPlan(id="finger-reaches", text="A finger reaches a live pin.", by=("person",))
+FINGER = StepPlan(
+    id="finger-reaches", text="A finger reaches a live pin.", by=("person",), functions=("access-protection",)
+)
+DAMAGE = StepPlan(
+    id="cable-damaged",
+    text="Cable or connector is cut, crushed or takes in water.",
+    by=("place",),
+    functions=("ingress-protection",),
+)
 WAY = StepPlan(id="way-to-earth", text="The current finds a way through the body to earth.", by=("weather",))
 BARE = StepPlan(id="bare-part-touched", text="A part that became live is touched.", by=("weather",))
 OWN_RESIDUAL = StepPlan(
@@ -183,7 +191,12 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
         steps=(
             UNCOUPLED,
             PINS_LIVE,
-            StepPlan(id="object-poked", text="Something that conducts is put in and held.", by=("person",)),
+            StepPlan(
+                id="object-poked",
+                text="Something that conducts is put in, meets a live pin and is held.",
+                by=("person",),
+                functions=("access-protection",),
+            ),
             *SHOCK,
         ),
     ),
@@ -193,7 +206,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(
-            StepPlan(id="cable-damaged", text="Cable or connector is cut, crushed or takes in water.", by=("place",)),
+            DAMAGE,
             BARE,
             *SHOCK_BEHIND_UNIT,
         ),
@@ -205,7 +218,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(
-            StepPlan(id="cable-damaged", text="Cable or connector is cut, crushed or takes in water.", by=("place",)),
+            DAMAGE,
             BARE,
             *SHOCK_BEHIND_UNIT,
         ),

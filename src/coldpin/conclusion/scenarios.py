@@ -322,8 +322,8 @@ def _set_step(
         piece = Piece(name=plan.id, works=CERTAIN, lost=CERTAIN, rows=(), own=())
         return SetStep(plan=plan, pieces=(piece,), ground=Ground.FINDING, findings=sure)
     if plan.functions:
-        return _by_functions(book, plan, what, own)
-    span, row = step_span(book, ".".join(("injury", plan.id, *(getattr(given, name).value for name in plan.by))))
+        return _by_functions(book, plan, what, given, own)
+    span, row = step_span(book, _row_id(plan, given))
     mine = _own(own, plan.id, "")
     if mine is not None:
         span = _span_of(mine)
@@ -331,10 +331,16 @@ def _set_step(
     return SetStep(plan=plan, pieces=(piece,), ground=_ground(row) if mine is None else Ground.OWN)
 
 
-def _by_functions(book: Book, plan: StepPlan, what: Known, own: tuple[OwnEstimate, ...]) -> SetStep:
+def _row_id(plan: StepPlan, given: Circumstances) -> str:
+    return ".".join(("injury", plan.id, *(getattr(given, name).value for name in plan.by)))
+
+
+def _by_functions(
+    book: Book, plan: StepPlan, what: Known, given: Circumstances, own: tuple[OwnEstimate, ...]
+) -> SetStep:
     spans, rows, mine = [], [], []
     for state, word in ((Taken.WORKS, "works"), (Taken.LOST, "does not work")):
-        span, row = step_span(book, f"injury.{plan.id}.{state.value}")
+        span, row = step_span(book, f"{_row_id(plan, given)}.{state.value}")
         mine.append(_own(own, plan.id, word))
         spans.append(span if mine[-1] is None else _span_of(mine[-1]))
         rows.append(row)

@@ -338,3 +338,13 @@ class SpecimenRisk:
     assumptions: tuple[StepAssumption, ...]
     shock: tuple[str, ...]
     limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseRisk:
+    """The scenarios of a case, worst first, in the form that ``coldpin risk CASE --json`` prints."""
+
+    schema: Literal["coldpin.case_risk/1"]
+    title: str
+    risk: SpecimenRisk
+    scenarios: tuple[InjuryScenario, ...]

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
     from coldpin.workbench.bundling import Bundled, bundle, check_bundle
+    from coldpin.workbench.case_risk import rate_case
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
@@ -64,6 +65,7 @@ __all__ = [
     "open_log",
     "plan_vehicle_simulator",
     "publish",
+    "rate_case",
     "rate_steps",
     "record",
     "render",
@@ -107,6 +109,7 @@ _HOME = {
     "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
+    "rate_case": "case_risk",
     "rate_steps": "risk",
     "record": "entries",
     "render": "assessing",

@@ -1,0 +1,43 @@
+"""What could happen with the specimen of a case, with nothing written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from coldpin.records.assessment import Problem
+from coldpin.records.scenario import CaseRisk
+from coldpin.workbench.assessing import assess
+
+
+def rate_case(
+    folder: Path | str, *, progress: Callable[[float], None] | None = None
+) -> tuple[CaseRisk, tuple[Problem, ...]]:
+    """Assess a case and return what could happen with it. Nothing is written.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    tuple
+        The scenarios, worst first, with the specimen's risk; and what was given and could not be used.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    """
+    assessment = assess(folder, progress=progress)
+    assert assessment.risk is not None, "a case that was assessed has its scenarios judged"
+    rated = CaseRisk(
+        schema="coldpin.case_risk/1",
+        title=assessment.title,
+        risk=assessment.risk,
+        scenarios=assessment.scenarios,
+    )
+    return rated, assessment.problems

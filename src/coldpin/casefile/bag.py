@@ -136,4 +136,4 @@ def _library() -> ModuleType:
     import bagit  # type: ignore[import-untyped]  # the library has no types
 
     logging.getLogger(bagit.LOGGER.name).disabled = True  # what it finds is told as problems
-    return bagit  # type: ignore[no-any-return]
+    return bagit  # type: ignore[no-any-return]  # the library has no types

@@ -15,8 +15,9 @@ PORT = 8610
 
 @click.command()
 @click.argument("case", type=click.Path(path_type=Path))
+@click.option("--fresh", is_flag=True, help="compute everything anew, and take nothing from the case's cache")
 @json_option
-def assess(case: Path, as_json: bool) -> int:
+def assess(case: Path, fresh: bool, as_json: bool) -> int:
     """Assess a case and write its draft report.
 
     Example: coldpin assess demo-shelf/skerrow-16
@@ -24,7 +25,7 @@ def assess(case: Path, as_json: bool) -> int:
     from coldpin.records.plain import to_json
     from coldpin.workbench import write_report
 
-    written = write_report(case)
+    written = write_report(case, fresh=fresh)
     if as_json:
         click.echo(to_json(written.assessment), nl=False)
     else:

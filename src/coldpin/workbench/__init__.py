@@ -9,7 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from coldpin.workbench.assessing import Written, assess, render, write_report
+    from coldpin.workbench.assessing import assess, render
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.conductor import look_at_conductor
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
+    from coldpin.workbench.drafting import Written, assessment_of, write_report
     from coldpin.workbench.entries import Added, add_evidence, correct, record
     from coldpin.workbench.lead_fault import tell_fault_withstand
     from coldpin.workbench.lead_voltage import (
@@ -48,6 +49,7 @@ __all__ = [
     "Written",
     "add_evidence",
     "assess",
+    "assessment_of",
     "bundle",
     "check_bundle",
     "correct",
@@ -89,9 +91,10 @@ _HOME = {
     "EntryList": "listing",
     "Look": "look",
     "SessionLook": "charging",
-    "Written": "assessing",
+    "Written": "drafting",
     "add_evidence": "entries",
     "assess": "assessing",
+    "assessment_of": "drafting",
     "bundle": "bundling",
     "check_bundle": "bundling",
     "correct": "entries",
@@ -122,7 +125,7 @@ _HOME = {
     "tell_mains_on_pilot": "body",
     "tell_trip_test": "residual",
     "tell_voltage_drop": "lead_voltage",
-    "write_report": "assessing",
+    "write_report": "drafting",
     "write_simulator_sheet": "simulator_plan",
 }
 """The module each name lives in; none bears the name of a function, which it would hide."""

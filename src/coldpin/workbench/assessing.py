@@ -1,9 +1,9 @@
-"""From the folder of a case to one assessment record, and from that to the report."""
+"""From the folder of a case to one assessment record, and from that to the files of the report."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from coldpin import __version__
@@ -30,7 +30,6 @@ from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.capture_reading import read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
-from coldpin.workbench.clock import now as clock
 from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
@@ -51,16 +50,6 @@ LIMITS_OF_THE_WORK = (
     "The work was done with bench instruments and not in an accredited laboratory; coldpin certifies nothing.",
     "A hash shows that a file is unchanged since it was filed, not when it was made.",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
-    """An assessment and where its report was written."""
-
-    assessment: Assessment
-    record: Path
-    page: Path
-    sheet: Path
 
 
 def edition_for(description: CaseDescription) -> Edition:
@@ -181,40 +170,6 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         shock=shock,
         claims=claims,
         trips=trip_tests(seen),
-    )
-
-
-def write_report(folder: Path | str, *, progress: Callable[[float], None] | None = None) -> Written:
-    """Assess a case and write its draft report: the record, one page, one PDF.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    progress : callable, optional
-        Told the fraction done; what it raises stops the work.
-
-    Returns
-    -------
-    Written
-        The record and the three files.
-
-    Raises
-    ------
-    CaseError
-        The case itself cannot be read.
-    StorageError
-        The disk refused.
-    """
-    assessment = assess(folder, progress=progress)
-    case = open_bench(folder).case
-    case.clear_leftovers(now=clock())
-    record, page, sheet = render(assessment)
-    return Written(
-        assessment=assessment,
-        record=case.write_report("assessment.json", record),
-        page=case.write_report("report.html", page),
-        sheet=case.write_report("report.pdf", sheet),
     )
 
 

@@ -30,7 +30,6 @@ from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
 from coldpin.simulator.log_export import as_log_csv
 from coldpin.simulator.scope import VirtualScope
-from coldpin.workbench.assessing import Written, write_report
 from coldpin.workbench.brackwater import INSTRUMENTS, QUESTION, SHELF_TITLE, STORY, ZONE
 from coldpin.workbench.brackwater.step import (
     MARTA,
@@ -55,6 +54,7 @@ from coldpin.workbench.brackwater.step import (
     Warmed,
 )
 from coldpin.workbench.cases import new_case
+from coldpin.workbench.drafting import Written, write_report
 from coldpin.workbench.entries import add_evidence, correct, record
 
 _SCOPES: Mapping[str, tuple[VirtualScope, Callable[[Waveform], bytes]]] = {

@@ -1,0 +1,231 @@
+"""The draft of a report: made from the case as it stands, or taken from the cache where nothing has changed since.
+
+What is remembered hangs on every byte that an assessment can depend on: all files of the case and what its shelf lends
+it, the program's own files, the libraries, the interpreter. Nothing is remembered of a case that changed while it was
+assessed, or where checks of other packages take part, whose files are not ours to watch.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from importlib.metadata import entry_points
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin import __version__
+from coldpin.casefile.cache import Cache, cache_key
+from coldpin.casefile.case import Case, open_case
+from coldpin.casefile.shelf import SHELF_FILE
+from coldpin.casefile.storage import LOCK, TEMPORARY
+from coldpin.casefile.untrusted import open_regular
+from coldpin.errors import CaseError
+from coldpin.records.assessment import Assessment
+from coldpin.records.plain import from_json, to_json
+from coldpin.workbench.clock import now as clock
+from coldpin.workbench.environment import environment
+
+REPORT = ("assessment.json", "report.html", "report.pdf")
+"""The files of a draft: record, page, sheet."""
+
+CHECKS_OF_OTHERS = "coldpin.checks"
+_MADE_ANEW = ("cache", "report")
+_CHUNK = 1 << 20
+_SHA256 = "sha256"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """An assessment and where its report was written."""
+
+    assessment: Assessment
+    record: Path
+    page: Path
+    sheet: Path
+
+
+def write_report(
+    folder: Path | str, *, progress: Callable[[float], None] | None = None, fresh: bool = False
+) -> Written:
+    """Assess a case and write its draft report: the record, one page, one PDF.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+    fresh : bool
+        True to take nothing from the cache.
+
+    Returns
+    -------
+    Written
+        The record and the three files.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    StorageError
+        The disk refused.
+    """
+    case = open_case(folder)
+
+    def make() -> tuple[Assessment, dict[str, bytes]]:
+        from coldpin.workbench.assessing import assess, render
+
+        assessment = assess(folder, progress=progress)
+        return assessment, dict(zip(REPORT, render(assessment), strict=True))
+
+    assessment, files = _remembered(case, "report", REPORT, make, fresh=fresh)
+    case.clear_leftovers(now=clock())
+    record, page, sheet = (case.write_report(name, files[name]) for name in REPORT)
+    return Written(assessment=assessment, record=record, page=page, sheet=sheet)
+
+
+def assessment_of(
+    folder: Path | str, *, progress: Callable[[float], None] | None = None, fresh: bool = False
+) -> Assessment:
+    """Return the assessment of a case: the remembered one where nothing has changed since it was made.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+    fresh : bool
+        True to take nothing from the cache.
+
+    Returns
+    -------
+    Assessment
+        As :func:`coldpin.workbench.assess` makes it.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    """
+
+    def make() -> tuple[Assessment, dict[str, bytes]]:
+        from coldpin.workbench.assessing import assess
+
+        assessment = assess(folder, progress=progress)
+        return assessment, {REPORT[0]: to_json(assessment).encode()}
+
+    return _remembered(open_case(folder), "record", REPORT[:1], make, fresh=fresh)[0]
+
+
+def case_key(case: Case, what: str) -> str | None:
+    """Return the name under which something made from a case as it stands is remembered.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    what : str
+        What is made from it.
+
+    Returns
+    -------
+    str or None
+        64 hexadecimal digits; None where nothing may be remembered: part of the case cannot be read, or checks of
+        other packages take part.
+    """
+    if entry_points(group=CHECKS_OF_OTHERS):
+        return None
+    digest = hashlib.sha256(case.folder.name.encode("utf-8", "surrogateescape"))
+    try:
+        for name, content in _contents(case.folder):
+            label = name.encode("utf-8", "surrogateescape")
+            digest.update(b"%d\0%b\0%b" % (len(label), label, content.encode()))
+    except (OSError, CaseError):
+        return None
+    options = {"made": what, "with": to_json(environment())}
+    return cache_key(digest.hexdigest(), dialect=None, options=options, program_version=__version__)
+
+
+def _remembered(
+    case: Case,
+    what: str,
+    names: tuple[str, ...],
+    make: Callable[[], tuple[Assessment, dict[str, bytes]]],
+    *,
+    fresh: bool,
+) -> tuple[Assessment, dict[str, bytes]]:
+    """Return what is in the cache, else what is made, which is then kept if the case did not change meanwhile."""
+    key = None if fresh else case_key(case, what)
+    if key is not None and (found := _loaded(case.cache, key, names)) is not None:
+        return found
+    assessment, files = make()
+    if key is not None and case_key(case, what) == key:
+        case.cache.store(key, _stored(files))
+    return assessment, files
+
+
+def _stored(files: Mapping[str, bytes]) -> dict[str, NDArray[Any]]:
+    held: dict[str, NDArray[Any]] = {name: np.frombuffer(data, dtype=np.uint8) for name, data in files.items()}
+    return {**held, _SHA256: np.array(_hash_of(files))}
+
+
+def _loaded(cache: Cache, key: str, names: tuple[str, ...]) -> tuple[Assessment, dict[str, bytes]] | None:
+    """Return what is in the cache, if it is whole and can be read."""
+    held = cache.load(key)
+    if held is None or set(held) != {*names, _SHA256}:
+        return None
+    files = {name: held[name].tobytes() for name in names}
+    if str(held[_SHA256]) != _hash_of(files):
+        return None
+    try:
+        return from_json(Assessment, files[REPORT[0]], where="the cache"), files
+    except CaseError:
+        return None
+
+
+def _hash_of(files: Mapping[str, bytes]) -> str:
+    digest = hashlib.sha256()
+    for name, data in sorted(files.items()):
+        digest.update(b"%b\0%d\0%b" % (name.encode(), len(data), data))
+    return digest.hexdigest()
+
+
+def _contents(folder: Path) -> Iterator[tuple[str, str]]:
+    """Give every file that an assessment may read, with the hash of what is in it."""
+    yield from _below(folder, "case", leaving=_MADE_ANEW)
+    shelf = folder.resolve().parent
+    if os.path.lexists(shelf / SHELF_FILE):
+        yield from _file(shelf / SHELF_FILE, SHELF_FILE)
+        yield from _below(shelf / "dialects", "shelf's dialects")
+
+
+def _below(folder: Path, name: str, *, leaving: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    if not os.path.lexists(folder):
+        return
+    for entry in sorted(os.scandir(folder), key=lambda entry: entry.name):
+        if entry.name in leaving or entry.name == LOCK or entry.name.startswith(TEMPORARY):
+            continue
+        inner = f"{name}/{entry.name}"
+        if entry.is_dir(follow_symlinks=False):
+            yield inner, "a folder"
+            yield from _below(Path(entry.path), inner)
+        else:
+            yield from _file(Path(entry.path), inner)
+
+
+def _file(path: Path, name: str) -> Iterator[tuple[str, str]]:
+    if not stat.S_ISREG(path.lstat().st_mode):
+        yield name, "no plain file"  # an assessment does not open it
+        return
+    digest = hashlib.sha256()
+    with open_regular(path) as descriptor:
+        while piece := os.read(descriptor, _CHUNK):
+            digest.update(piece)
+    yield name, digest.hexdigest()

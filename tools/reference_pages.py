@@ -11,6 +11,7 @@ from coldpin.records.board_distances import BoardDistances, DistancesByDegree
 from coldpin.records.body_current import BodyCurrent
 from coldpin.records.bundle import Bundle, BundleCheck
 from coldpin.records.case import CaseDescription
+from coldpin.records.comparison import Comparison
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry
@@ -47,6 +48,7 @@ SCHEMAS: dict[str, Any] = {
     "bundle": Bundle,
     "bundle-check": BundleCheck,
     "case": CaseDescription,
+    "compare": Comparison,
     "conductor": ConductorReading,
     "dialect": Dialect,
     "distances": BoardDistances,

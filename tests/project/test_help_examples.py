@@ -34,6 +34,7 @@ ORDER = (
     "correct",
     "assess",
     "publish",
+    "compare",
     "bundle",
     "check-bundle",
     "pilot",

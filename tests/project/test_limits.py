@@ -59,6 +59,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/bare_picture.py:QUALITY",
         "capture/bare_picture.py:_LONGEST_HEAD",
         "casefile/private.py:SHORTEST",
+        "cli/comparison_table.py:_BESIDE",
+        "report/comparison.py:_BESIDE",
         "workbench/board_pictures.py:_HIGHEST_PX",
         "workbench/injury.py:REMEMBERED",
         "workbench/board_pictures.py:_QUALITY",

@@ -17,6 +17,7 @@ from coldpin.errors import InputError
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import to_json
 from coldpin.workbench import assess, assessing, assessment_of, drafting, record, write_report
+from coldpin.workbench.environment import environment
 from tests.workbench.quay import at, fill, make_case, make_shelf
 
 
@@ -177,9 +178,14 @@ def test_what_the_program_writes_itself_changes_nothing(case: Path) -> None:
 def test_another_program_computes_anew(case: Path, monkeypatch: pytest.MonkeyPatch, member: str) -> None:
     """Version, own files, interpreter, libraries."""
     before = drafting.case_key(open_case(case), "record")
-    held = drafting.environment()
-    other = () if member == "libraries" else "another"
-    monkeypatch.setattr(drafting, "environment", lambda: replace(held, **{member: other}))
+    held = environment()
+    others = {
+        "program_version": replace(held, program_version="another"),
+        "source": replace(held, source="another"),
+        "python": replace(held, python="another"),
+        "libraries": replace(held, libraries=()),
+    }
+    monkeypatch.setattr(drafting, "environment", lambda: others[member])
 
     assert drafting.case_key(open_case(case), "record") != before
 

@@ -8,6 +8,7 @@ from coldpin import __version__
 from coldpin.cli.boards import distances
 from coldpin.cli.bundling import bundle, check_bundle
 from coldpin.cli.charging import session, standby
+from coldpin.cli.comparing import compare
 from coldpin.cli.copper import conductor
 from coldpin.cli.heating import temperature_rise
 from coldpin.cli.insulating import plug_discharge, touch_current
@@ -71,6 +72,7 @@ for command in (
     sources,
     demo,
     publish,
+    compare,
     bundle,
     check_bundle,
     serve,

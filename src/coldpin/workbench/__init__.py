@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
+    from coldpin.workbench.comparing import Compared, compare
     from coldpin.workbench.conductor import look_at_conductor
     from coldpin.workbench.constants import find_sources
     from coldpin.workbench.demo import make_demo
@@ -43,6 +44,7 @@ __all__ = [
     "Added",
     "Asked",
     "Bundled",
+    "Compared",
     "EntryList",
     "Look",
     "SessionLook",
@@ -52,6 +54,7 @@ __all__ = [
     "assessment_of",
     "bundle",
     "check_bundle",
+    "compare",
     "correct",
     "find_sources",
     "list_entries",
@@ -88,6 +91,7 @@ _HOME = {
     "Added": "entries",
     "Asked": "boards",
     "Bundled": "bundling",
+    "Compared": "comparing",
     "EntryList": "listing",
     "Look": "look",
     "SessionLook": "charging",
@@ -97,6 +101,7 @@ _HOME = {
     "assessment_of": "drafting",
     "bundle": "bundling",
     "check_bundle": "bundling",
+    "compare": "comparing",
     "correct": "entries",
     "find_sources": "constants",
     "list_entries": "listing",

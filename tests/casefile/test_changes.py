@@ -11,11 +11,12 @@ import pytest
 from coldpin.casefile import changes_since
 from coldpin.casefile.changes import FIRST, NOTHING
 from coldpin.quantity import Quantity
-from coldpin.records.assessment import Assessment, Basis, NotTested, Sentence, UseJudgement
+from coldpin.records.assessment import Assessment, Basis, NotTested, Sentence
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Outcome, Reach, Standing
 from coldpin.records.function import FunctionState
 from coldpin.records.plain import from_json, to_json
+from coldpin.records.use import UseAnswer, UseJudgement
 
 
 @pytest.fixture
@@ -107,7 +108,7 @@ def test_a_limit_that_changed_is_told_with_its_source(
 def test_what_was_added_and_what_is_gone_is_told(assessment: Assessment) -> None:
     """Findings, functions, checks not done, conditions of use."""
     bare = dataclasses.replace(assessment, findings=(), functions=(), not_tested=())
-    use = UseJudgement(name="pontoon", answer="cannot be judged", because="no earth test")
+    use = UseJudgement(name="pontoon", answer=UseAnswer.CANNOT_JUDGE, because="no earth test")
     other = NotTested(check="pins", title="Pins live", why="x", needs=())
 
     assert changes_since(bare, assessment) == (

@@ -51,6 +51,7 @@ OURS = (
 CONSTANTS: dict[str, tuple[str, ...]] = {
     "an example in the comments of a new file; nothing reads it": ("casefile/description.py:_EXAMPLES",),
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
+        "checks/use_currents.py:TRIED",
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",
@@ -236,6 +237,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/settling.py:BENCH",
     ),
     OURS: (
+        "checks/use_currents.py:AT_MOST_TIMES",
         "copper/comparison.py:LIKE",
         "protection/residual_waveform.py:ABOVE_NOISE",
         "protection/residual_waveform.py:ANGLES_DEG",

@@ -18,7 +18,6 @@ from coldpin.records.assessment import (
     Problem,
     Sentence,
     Trace,
-    UseJudgement,
 )
 from coldpin.records.case import (
     CASE_FORMAT,
@@ -37,6 +36,7 @@ from coldpin.records.finding import BudgetLine, Finding, Joint, Limit, Outcome, 
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Diode, Meaning, OfferedCurrent, PilotReading, Run, Source, State
+from coldpin.records.use import UseAnswer, UseJudgement
 
 SECRET = "order 99-7731-AX"
 """Stands in a private entry and must never be printed."""
@@ -707,7 +707,9 @@ SAMPLE = Assessment(
     limits=LIMITS,
     scenarios=(),
     conditions_of_use=(
-        UseJudgement(name="Quay, wet weather", answer="advised against", because="the pins are live uncoupled"),
+        UseJudgement(
+            name="Quay, wet weather", answer=UseAnswer.ADVISED_AGAINST, because="The pins are live uncoupled."
+        ),
     ),
     cautions=(
         "Competent persons only, never alone.",

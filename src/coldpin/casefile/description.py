@@ -219,7 +219,15 @@ def _example(name: str) -> list[str]:
     return [f"[[{name}]]", *(f"{key} = {tomlkit.item(value).as_string()}" for key, value in _EXAMPLES[name].items())]
 
 
-_LISTS = ("quoted_claims", "letters", "constants", "conditions_of_use", "alternatives", "estimates")
+_LISTS = (
+    "quoted_claims",
+    "letters",
+    "constants",
+    "conditions_of_use",
+    "alternatives",
+    "estimates",
+    "opinions",
+)
 
 _HEAD = (
     "What a person writes about this specimen. Edit it with any text editor; comments stay.",
@@ -264,8 +272,10 @@ _HELP = {
     "letters": "Letters sent, and what was answered: to seller, maker, importer, marketplace or authority; about\n"
     '"right of reply", "declaration of conformity" or "notice". All of it is printed in the report.',
     "constants": "Values from a source of your own that take the place of ours, by the id that coldpin sources prints.",
-    "conditions_of_use": "Ways in which it would be used, each judged by itself.",
+    "conditions_of_use": "Ways in which it would be used, each judged by itself beside the usual places.\n"
+    "What is left out is not known, and judged as such; the report says how your words were read.",
     "alternatives": "Proper alternatives on the market, and what their sellers claim.",
+    "opinions": "What a person thinks beyond what the tests show. It is printed as an opinion, with its name.",
     "estimates": "Estimates of your own for steps of injury scenarios, in place of ours.\n"
     "The report lists scenarios and steps. "
     'state is "works" or "does not work" for a step that rests on a function; without scenario it holds in each.',
@@ -292,9 +302,21 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
     "conditions_of_use": {
         "name": "overnight on the pontoon",
         "place": "outdoors",
-        "supply": "16 A socket with RCD",
+        "supply": "blue socket of the pontoon",
         "weather": "rain",
-        "person": "any volunteer",
+        "person": "anybody",
+        "supply_rating": "16 A",
+        "device": "C16",
+        "residual_device": "fitted",
+        "residual_type": "A",
+        "residual_current": "30 mA",
+        "earthing": "unknown",
+        "own_circuit": "yes",
+        "ambient": "25 °C",
+        "coiled": "no",
+        "hours": "8 h",
+        "country": "DK",
+        "attended": "no",
     },
     "alternatives": {
         "name": "what it is",
@@ -309,5 +331,9 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "best": 0.3,
         "high": 0.7,
         "source": "where it is from, or judgement",
+    },
+    "opinions": {
+        "text": "what you think beyond the tests; it is printed as your opinion",
+        "who": "your name",
     },
 }

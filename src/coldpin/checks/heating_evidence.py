@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -86,7 +87,10 @@ def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse,
     for filed in bench.logs:
         if filed.entry.shows == LOG:
             found += [
-                _of_log(bench, filed, part, channel)
+                bench.once(
+                    f"heated part, {filed.entry.id}, {part.value}, {channel.name}",
+                    partial(_of_log, bench, filed, part, channel),
+                )
                 for part in parts
                 for channel in _columns(filed.entry, filed.log, part.value, part.value)
             ]

@@ -19,6 +19,7 @@ from coldpin.records.pilot import Glitch, PilotReading
 from coldpin.records.scenario import InjuryScenario, SpecimenRisk
 from coldpin.records.shock import ShockEvidence
 from coldpin.records.trip_test import TripTest
+from coldpin.records.use import UseJudgement
 
 
 class Basis(StrEnum):
@@ -125,17 +126,6 @@ class Problem:
 
     where: str
     what: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UseJudgement:
-    """A condition of use and the answer to it; none is given before its checks exist."""
-
-    name: str
-    answer: Literal[
-        "no objection found in these tests", "only with these measures", "advised against", "cannot be judged"
-    ]
-    because: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -165,7 +165,15 @@ class OwnConstant:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionOfUse:
-    """One way in which the specimen would be used; judged when the checks for it exist."""
+    """One way in which the specimen would be used; what is left empty is not known, and is judged as such.
+
+    ``place``, ``supply``, ``weather`` and ``person`` are in a person's own words; the report says how they were read.
+    ``supply_rating`` is that of the circuit ("16 A"), ``device`` what stands before the socket ("B16"),
+    ``residual_device`` "none", "fitted", "tested" or "unknown" with ``residual_type`` ("AC", "A", "F", "B") and
+    ``residual_current`` ("30 mA"). ``earthing`` is "separate" (TN-S, TT), "pen" (TN-C-S) or "unknown".
+    ``own_circuit``, ``coiled`` and ``attended`` are "yes", "no" or empty. ``ambient`` is the warmest air ("30 °C"),
+    ``hours`` how long it charges at a time ("8 h"), ``country`` two letters.
+    """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
 
@@ -174,6 +182,32 @@ class ConditionOfUse:
     supply: str = ""
     weather: str = ""
     person: str = ""
+    supply_rating: str = ""
+    device: str = ""
+    residual_device: str = ""
+    residual_type: str = ""
+    residual_current: str = ""
+    earthing: str = ""
+    own_circuit: str = ""
+    ambient: str = ""
+    coiled: str = ""
+    hours: str = ""
+    country: str = ""
+    attended: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opinion:
+    """What a person thinks beyond what the tests show; printed as that person's opinion and nothing else.
+
+    ``use`` names the condition of use that it is about; empty for the specimen as a whole.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    text: str
+    who: str
+    use: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,6 +242,7 @@ class CaseDescription:
     alternatives: tuple[Alternative, ...] = ()
     assumptions: tuple[str, ...] = ()
     estimates: tuple[OwnEstimate, ...] = ()
+    opinions: tuple[Opinion, ...] = ()
 
 
 CASE_FORMAT = "coldpin.case/1"

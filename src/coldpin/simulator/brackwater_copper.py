@@ -168,6 +168,15 @@ HEATINGS: Mapping[str, HeatingAct] = MappingProxyType(
             sensors=_sensors(5.0),
             logger=VirtualLogger(interval=30.0, jitter=2.0, dropout=0.01),
         ),
+        "Skerrow 16, plug": HeatingAct(
+            run=HeatingRun(currents=((3600.0, 16.0),), ambient=SUNDAY, drift=0.3, draughts=2.0, draught=0.2),
+            sensors=(
+                LoggedSensor(name="ambient", at="ambient", lag=60.0),
+                LoggedSensor(name="plug", at="plug"),
+                LoggedSensor(name="current", at="current", noise=0.02, step=0.01, lag=0.0),
+            ),
+            logger=VirtualLogger(interval=30.0, jitter=2.0, dropout=0.01),
+        ),
         "Pellwick 20": HeatingAct(
             run=HeatingRun(currents=((1500.0, 20.0),), ambient=SUNDAY, drift=0.4, draughts=3.0, draught=0.3),
             sensors=_sensors(4.0, LoggedSensor(name="plug", at="plug")),
@@ -187,13 +196,15 @@ HEATINGS: Mapping[str, HeatingAct] = MappingProxyType(
 """By specimen, what was done on the second day with the current source."""
 
 
-def heat(specimen: VirtualSpecimen) -> SimulatedHeating:
+def heat(specimen: VirtualSpecimen, *, of: str = "") -> SimulatedHeating:
     """Warm a specimen's cable with the current source, line and neutral joined at the far end, and log it.
 
     Parameters
     ----------
     specimen : VirtualSpecimen
         The specimen.
+    of : str
+        A part that was warmed by itself, as "plug"; the cable where left out.
 
     Returns
     -------
@@ -212,11 +223,11 @@ def heat(specimen: VirtualSpecimen) -> SimulatedHeating:
     >>> warmed.truth.ends["N pin"] > 30.0 + warmed.truth.ends["L pin"]
     True
     """
-    name = specimen.unit.name
+    name = f"{specimen.unit.name}, {of}" if of else specimen.unit.name
     if name not in HEATINGS:
         raise UnknownName.among("specimen the boatyard warms", name, HEATINGS)
     act = HEATINGS[name]
-    rng = np.random.default_rng([specimen.seed, _BENCH_SEED])
+    rng = np.random.default_rng([specimen.seed, _BENCH_SEED, *of.encode()])
     return log_heating(
         specimen.lead.cable,
         act.run,

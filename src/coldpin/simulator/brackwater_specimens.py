@@ -44,6 +44,32 @@ def _wiring(supply: str, poles: str) -> Mapping[str, str]:
     return MappingProxyType(pairs)
 
 
+def map_wiring(specimen: VirtualSpecimen, *, closed: bool = False) -> Mapping[str, str]:
+    """Return the dead wiring map of a specimen.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+    closed : bool
+        Whether its contacts are held closed meanwhile.
+
+    Returns
+    -------
+    mapping of str to str
+        "joined" or "open" for each pair of pins.
+
+    Examples
+    --------
+    >>> [map_wiring(SKERROW_16, closed=closed)["N > N"] for closed in (False, True)]
+    ['open', 'joined']
+    """
+    if not closed:
+        return specimen.wiring
+    poles = ("L > L1", "L1 > L1", "N > N")
+    return MappingProxyType({pair: "joined" if pair in poles else found for pair, found in specimen.wiring.items()})
+
+
 SKERROW_16 = VirtualSpecimen(
     unit=VirtualUnit(
         name="Skerrow 16",

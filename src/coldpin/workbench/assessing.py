@@ -15,7 +15,7 @@ from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.claims import contradicted, judge_claims
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
-from coldpin.records.assessment import Assessment, PilotEvidence, Problem, UseJudgement
+from coldpin.records.assessment import Assessment, PilotEvidence, Problem
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
@@ -38,6 +38,7 @@ from coldpin.workbench.privacy import public_entries, public_problems, usable_en
 from coldpin.workbench.residual_evidence import read_residuals, trip_tests
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.shock_evidence import shock_evidence
+from coldpin.workbench.uses import judge_uses
 
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
@@ -132,7 +133,9 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     functions = judge_functions(description.unit, results.findings)
     injuries = injury_scenarios(description, book, functions, results.findings)
     claims = judge_claims(description, results.findings, functions, smaller=smaller_sizes(description.claims))
-    unused = public_problems((*problems, *unknown_subjects(description), *results.problems, *injuries.problems), held)
+    uses = judge_uses(seen, functions, results.findings)
+    given = (*problems, *unknown_subjects(description), *results.problems, *injuries.problems, *uses.problems)
+    unused = public_problems(given, held)
     conclusion = conclude(description, results.findings, functions, results.not_tested, unused)
     shock = shock_evidence(seen, results.findings, functions)
     return Assessment(
@@ -150,17 +153,12 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         entries=public_entries(held),
         instruments=tuple(sorted(bench.instruments.items())),
         methods=tuple(method(check, book) for check in all_checks() if not check.applies(description.unit)),
-        limits=_limits_used(results.findings, (*cable.limits, *inside.limits, *shock.limits, *injuries.risk.limits)),
+        limits=_limits_used(
+            results.findings, (*cable.limits, *inside.limits, *shock.limits, *injuries.risk.limits, *uses.limits)
+        ),
         scenarios=injuries.scenarios,
         risk=injuries.risk,
-        conditions_of_use=tuple(
-            UseJudgement(
-                name=condition.name,
-                answer="cannot be judged",
-                because="the checks that decide on conditions of use do not exist in this version",
-            )
-            for condition in description.conditions_of_use
-        ),
+        conditions_of_use=uses.judged,
         cautions=GENERAL,
         limits_of_the_work=LIMITS_OF_THE_WORK,
         problems=unused,

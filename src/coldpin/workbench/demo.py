@@ -25,6 +25,7 @@ from coldpin.simulator.brackwater_charge import charge, mark, read_release, read
 from coldpin.simulator.brackwater_copper import CONDUCTOR_WORDS, heat, read_conductor
 from coldpin.simulator.brackwater_inside import INSIDE_ANSWERS, INSIDE_WORDS, look_inside, read_inside
 from coldpin.simulator.brackwater_residual import RESIDUAL_WORDS, capture_residual_test, read_residual_test
+from coldpin.simulator.brackwater_specimens import map_wiring
 from coldpin.simulator.brackwater_yard import YARD_WORDS, read_yard
 from coldpin.simulator.drawing import draw_face, draw_plate
 from coldpin.simulator.export import as_csv, as_npz
@@ -223,6 +224,7 @@ class _Bench:
             ("alternatives", story.alternatives),
             ("quoted_claims", story.quoted),
             ("assumptions", story.assumptions),
+            ("opinions", story.opinions),
         )
         for key, value in lists:
             if value:
@@ -239,7 +241,8 @@ class _Bench:
             case Seen():
                 entry = record(self.folder, answer=step.answer, **self._around(step))
             case Mapped():
-                entry = record(self.folder, pairs=self.story.virtual.wiring, **self._around(step))
+                closed = step.conditions.get("contacts") == "held closed"
+                entry = record(self.folder, pairs=map_wiring(self.story.virtual, closed=closed), **self._around(step))
             case Read():
                 entry = record(self.folder, readings=self._typed(step), **self._around(step))
             case _:
@@ -348,7 +351,7 @@ class _Bench:
 
     def _logged(self, step: Warmed | Charged) -> bytes:
         virtual = self.story.virtual
-        logged = heat(virtual) if isinstance(step, Warmed) else charge(virtual)
+        logged = heat(virtual, of=step.of) if isinstance(step, Warmed) else charge(virtual)
         lasted = timedelta(seconds=float(logged.stamps.shown_s[-1]))
         began = _instant(step.at, step.day) - lasted - _READ_BEFORE_WRITTEN
         return as_log_csv(logged.log, logged.stamps, began=began, style="zone")

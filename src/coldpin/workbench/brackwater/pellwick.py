@@ -9,6 +9,7 @@ from coldpin.records.case import (
     Claims,
     ConditionOfUse,
     Electronics,
+    Opinion,
     QuotedClaim,
     Specimen,
     UnitClass,
@@ -64,9 +65,24 @@ PELLWICK = CaseStory(
     uses=(
         ConditionOfUse(
             name="by day in the shed",
-            place="indoors",
-            supply="16 A socket of the shed",
+            place="indoors, in the dry shed",
+            supply="16 A household socket of the shed",
             person="a volunteer of the yard",
+            residual_device="tested",
+            residual_type="A",
+            residual_current="30 mA",
+            coiled="no",
+            hours="6 h",
+            attended="yes",
+        ),
+    ),
+    opinions=(
+        Opinion(
+            text="If somebody had to reach a proper charging point by this lead and by nothing else: in the dry, "
+            "behind a residual-current device whose button was pressed just before, connector into the car first and "
+            "plug into the socket last, the car set to 6 A, somebody beside it, no longer than half an hour; then the "
+            "plug out first. Never the connector in a hand while the plug is in a socket. Then back into the bag.",
+            who="Marta Lund",
         ),
     ),
     alternatives=(

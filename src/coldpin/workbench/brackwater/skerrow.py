@@ -14,6 +14,7 @@ from coldpin.records.case import (
 )
 from coldpin.simulator.brackwater_specimens import SKERROW_16
 from coldpin.workbench.brackwater.access import SKERROW_ACCESS
+from coldpin.workbench.brackwater.late import SKERROW_LATE
 from coldpin.workbench.brackwater.marks import SKERROW_MARKS
 from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
 from coldpin.workbench.brackwater.step import (
@@ -76,12 +77,25 @@ SKERROW = CaseStory(
             supply="16 A socket of the pontoon with residual-current device",
             weather="rain",
             person="any berth holder",
+            residual_current="30 mA",
+            coiled="no",
+            hours="10 h",
+            ambient="25 °C",
         ),
         ConditionOfUse(
             name="by day in the shed",
-            place="indoors",
-            supply="16 A socket of the shed",
+            place="indoors, in the dry shed",
+            supply="blue 16 A socket at the workshop bench, on a circuit of its own",
             person="a volunteer of the yard",
+            device="B16",
+            residual_device="tested",
+            residual_type="A",
+            residual_current="30 mA",
+            earthing="TN-S",
+            coiled="no",
+            hours="6 h",
+            ambient="30 °C",
+            attended="yes",
         ),
     ),
     quoted=(
@@ -399,5 +413,6 @@ SKERROW = CaseStory(
             conditions={"place": "Brackwater Boatyard, cupboard 2; key with Marta Lund"},
         ),
         *SKERROW_SUNDAY,
+        *SKERROW_LATE,
     ),
 )

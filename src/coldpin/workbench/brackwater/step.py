@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from coldpin.records.case import Alternative, Claims, ConditionOfUse, QuotedClaim, Specimen, UnitClass
+from coldpin.records.case import Alternative, Claims, ConditionOfUse, Opinion, QuotedClaim, Specimen, UnitClass
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
 SATURDAY, SUNDAY = "2026-03-14", "2026-03-15"
@@ -99,9 +99,13 @@ class Leaked(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Warmed(Step):
-    """The log of a heating test with the current source, as the temperature logger wrote it."""
+    """The log of a heating test with the current source, as the temperature logger wrote it.
+
+    ``of`` names the part that was warmed by itself; empty for the cable.
+    """
 
     file: str
+    of: str = ""
     choices: Mapping[str, str | float | int] = field(default_factory=dict)
 
 
@@ -173,4 +177,5 @@ class CaseStory:
     alternatives: tuple[Alternative, ...] = ()
     quoted: tuple[QuotedClaim, ...] = ()
     assumptions: tuple[str, ...] = ()
+    opinions: tuple[Opinion, ...] = ()
     steps: tuple[Step, ...]

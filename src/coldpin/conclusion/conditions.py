@@ -1,0 +1,574 @@
+"""Conditions of use judged: what speaks against a use, what a user can do about it, and which current it bears.
+
+A finding that concludes alone speaks against every use. A function that is faulty or absent speaks against a use unless
+the circumstances, or a measure on the side of the supply, take its place. A function on which an injury hangs there and
+that was not tested leaves the use open. Nothing here is a probability that a function works.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from coldpin.conclusion.use_risks import LOST, RiskGrounds, UseRisk
+from coldpin.quantity import format_value
+from coldpin.records.case import Build, CaseDescription
+from coldpin.records.finding import Finding, Outcome
+from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.scenario import Circumstances, RiskLevel
+from coldpin.records.use import (
+    Coiled,
+    CurrentBound,
+    CurrentKind,
+    Use,
+    UseAnswer,
+    UseJudgement,
+    UseReason,
+    UseRule,
+)
+from coldpin.standards.book import Book
+from coldpin.standards.risk import LEVELS
+from coldpin.standards.uses import WORDS, NationalRule, UseMeasure, UseNeed, national_rules, use_measures, use_needs
+
+ANSWERS = tuple(UseAnswer)
+"""The answers, mildest first."""
+
+LOWER_CURRENT = "lower-current"
+SETTING = "current-setting"
+GRAVE = LEVELS[LEVELS.index(RiskLevel.HIGH) :]
+"""Levels at which a scenario speaks against a use where the specimen is what makes it so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseGrounds:
+    """What every use of one specimen is judged by.
+
+    ``plug`` is the id of its plug and ``plug_title`` its name, empty where there is none or none is claimed.
+    ``lowest_a`` is the lowest current that a car can be told. [A]
+    """
+
+    case: CaseDescription
+    functions: tuple[ProtectiveFunction, ...]
+    findings: tuple[Finding, ...]
+    risks: RiskGrounds
+    needs: tuple[UseNeed, ...]
+    measures: tuple[UseMeasure, ...]
+    plug: str = ""
+    plug_title: str = ""
+    lowest_a: float
+
+    def title(self, name: str) -> str:
+        """Return the title of a function.
+
+        Parameters
+        ----------
+        name : str
+            Its id.
+
+        Returns
+        -------
+        str
+            As the report has it.
+        """
+        return next((one.title for one in self.functions if one.id == name), name.replace("-", " "))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Taken:
+    """A use with some measures taken."""
+
+    circumstances: Circumstances
+    coiled: Coiled
+    covered: frozenset[str]
+    lowered: bool
+
+
+def grounds_of(
+    book: Book,
+    case: CaseDescription,
+    functions: Iterable[ProtectiveFunction],
+    findings: Iterable[Finding],
+    risks: RiskGrounds,
+    *,
+    plug: str,
+    plug_title: str,
+    lowest_a: float,
+) -> UseGrounds:
+    """Gather what every use of one specimen is judged by.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    case : CaseDescription
+        Class of unit and claims.
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+    risks : RiskGrounds
+        For the injury scenarios.
+    plug : str
+        Id of its plug; empty where there is none or none is claimed.
+    plug_title : str
+        Its name.
+    lowest_a : float
+        Lowest current that a car can be told. [A]
+
+    Returns
+    -------
+    UseGrounds
+        With the rows of the table.
+
+    Raises
+    ------
+    InputError
+        A word of the table is none of its kind.
+    """
+    return UseGrounds(
+        case=case,
+        functions=tuple(functions),
+        findings=tuple(findings),
+        risks=risks,
+        needs=use_needs(book),
+        measures=use_measures(book),
+        plug=plug,
+        plug_title=plug_title,
+        lowest_a=lowest_a,
+    )
+
+
+def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> UseJudgement:
+    """Judge one condition of use.
+
+    Parameters
+    ----------
+    use : Use
+        The condition, as understood.
+    bounds : iterable of CurrentBound
+        What limits the current there.
+    grounds : UseGrounds
+        What every use of the specimen is judged by.
+
+    Returns
+    -------
+    UseJudgement
+        Answer, reasons, largest current with what limits it, measures, and what a fit unit would have.
+
+    Raises
+    ------
+    InputError
+        An own constant leaves out a number that is needed.
+    """
+    limits = tuple(bounds)
+    bare = _taking(use, ())
+    first = _reasons(use, limits, grounds, bare)
+    answer, reasons = _answer(first), first
+    measures: tuple[UseMeasure, ...] = ()
+    if answer is not UseAnswer.NO_OBJECTION and use.measures:
+        answer, reasons, measures = _with_measures(use, limits, grounds, first)
+    taken = _taking(use, measures)
+    largest, weakest = _largest(limits, taken.coiled)
+    gravest = next(iter(grounds.risks.under(taken.circumstances)), None)
+    rules = national_rules(grounds.risks.book, use.country)
+    told = tuple(_measure_told(measure, limits, grounds, taken) for measure in measures)
+    judged = UseJudgement(
+        name=use.name,
+        id=use.id,
+        answer=answer,
+        because="",
+        use=use,
+        largest_current_a=largest,
+        limited_by="" if weakest is None else weakest.name,
+        set_to_a=_set_to(limits, grounds, taken) if taken.lowered else None,
+        bounds=limits,
+        reasons=reasons,
+        measures=told,
+        would_have=_would_have(use, grounds, bare, first),
+        rules=tuple(UseRule(says=rule.says, limit=rule.limit) for rule in rules if _concerns(rule, grounds)),
+        local_codes=_local_codes(use, rules),
+        scenario="" if gravest is None else gravest.plan.title,
+        level=None if gravest is None else gravest.worst,
+        untested=tuple(
+            dict.fromkeys(name for one in reasons if one.answer is UseAnswer.CANNOT_JUDGE for name in one.functions)
+        ),
+    )
+    return replace(judged, because=_because(judged), plain=_plain(judged, grounds))
+
+
+def _answer(reasons: Iterable[UseReason]) -> UseAnswer:
+    return max((reason.answer for reason in reasons), key=ANSWERS.index, default=UseAnswer.NO_OBJECTION)
+
+
+def _taking(use: Use, measures: Iterable[UseMeasure]) -> _Taken:
+    """Return a use with measures taken: each sets a circumstance where it is milder than what is there."""
+    circumstances, coiled = use.circumstances, use.coiled
+    covered: set[str] = set()
+    for measure in measures:
+        covered |= set(measure.covers)
+        for name, value in measure.sets:
+            kind = WORDS[name]
+            if name == "coiled":
+                coiled = Coiled(_milder(kind, coiled, value))
+            else:
+                milder = {name: _milder(kind, getattr(circumstances, name), value)}
+                circumstances = replace(circumstances, **milder)  # type: ignore[arg-type]  # of its field's own kind
+    return _Taken(
+        circumstances=circumstances,
+        coiled=coiled,
+        covered=frozenset(covered),
+        lowered=SETTING in covered,
+    )
+
+
+def _milder(kind: type[StrEnum], one: StrEnum, other: str) -> StrEnum:
+    order = list(kind)
+    return min(one, kind(other), key=order.index)
+
+
+def _with_measures(
+    use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, first: tuple[UseReason, ...]
+) -> tuple[UseAnswer, tuple[UseReason, ...], tuple[UseMeasure, ...]]:
+    """Return the mildest answer that measures reach, with the fewest of them that do."""
+
+    def reasons(measures: tuple[UseMeasure, ...]) -> tuple[UseReason, ...]:
+        return _reasons(use, limits, grounds, _taking(use, measures))
+
+    kept = grounds.measures
+    best = reasons(kept)
+    for measure in reversed(grounds.measures):
+        fewer = tuple(one for one in kept if one is not measure)
+        if len(reasons(fewer)) == len(best):
+            kept = fewer
+    left = _answer(best)
+    if left is UseAnswer.ADVISED_AGAINST:
+        return left, first, ()
+    return (left if left is not UseAnswer.NO_OBJECTION else UseAnswer.WITH_MEASURES), best, kept
+
+
+def _reasons(use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> tuple[UseReason, ...]:
+    """Return everything that speaks against a use or leaves it open, the weightiest first."""
+    found = (
+        *_decisive(grounds),
+        *_plug(use, grounds),
+        *_current(limits, grounds, taken),
+        *_functions(grounds, taken),
+        *_scenarios(grounds, taken),
+        *_rules(use, grounds, taken),
+    )
+    named: set[str] = set()
+    kept: dict[str, UseReason] = {}
+    for reason in sorted(found, key=lambda one: -ANSWERS.index(one.answer)):
+        if reason.text in kept:
+            together = (*kept[reason.text].findings, *reason.findings)
+            kept[reason.text] = replace(kept[reason.text], findings=tuple(dict.fromkeys(together)))
+        elif not reason.functions or set(reason.functions) - named:
+            kept[reason.text] = reason
+            named |= set(reason.functions)
+    return tuple(kept.values())
+
+
+def _decisive(grounds: UseGrounds) -> Iterable[UseReason]:
+    for finding in grounds.findings:
+        if finding.decisive and finding.outcome is Outcome.BEYOND and finding.transfers:
+            yield UseReason(
+                text=finding.plain or finding.statement,
+                answer=UseAnswer.ADVISED_AGAINST,
+                findings=(finding.id,),
+            )
+
+
+def _plug(use: Use, grounds: UseGrounds) -> Iterable[UseReason]:
+    if not use.sockets or grounds.case.unit.build is Build.FIXED:
+        return
+    if not grounds.plug:
+        yield UseReason(text="Which plug it has is not recorded.", answer=UseAnswer.CANNOT_JUDGE)
+    elif grounds.plug not in use.sockets:
+        yield UseReason(
+            text=f"Its plug ({grounds.plug_title}) fits no socket there. Behind an adaptor nothing lowers the current "
+            "to what that socket bears, and one more contact gets warm.",
+            answer=UseAnswer.ADVISED_AGAINST,
+        )
+
+
+def _capacity(
+    limits: tuple[CurrentBound, ...], grounds: UseGrounds, coiled: Coiled
+) -> tuple[float, CurrentBound] | None:
+    """Return the least current that a part of the way bears, and the part."""
+    asking = _asking(limits, grounds)
+    bearing = [
+        (_bears(bound, coiled), bound)
+        for bound in limits
+        if bound is not asking and bound.kind is not CurrentKind.OFFER
+    ]
+    return min(bearing, key=lambda pair: pair[0], default=None)
+
+
+def _bears(bound: CurrentBound, coiled: Coiled) -> float:
+    return bound.if_laid_out if coiled is Coiled.NO and bound.if_laid_out is not None else bound.current_a
+
+
+def _asking(limits: tuple[CurrentBound, ...], grounds: UseGrounds) -> CurrentBound | None:
+    """Return what is asked of the way: the offer, or the rating of a lead that offers nothing."""
+    kind = CurrentKind.PLATE if grounds.case.unit.charging_mode == 1 else CurrentKind.OFFER
+    offer = next((bound for bound in limits if bound.kind is CurrentKind.OFFER), None)
+    return offer or next((bound for bound in limits if bound.kind is kind), None)
+
+
+def _largest(limits: tuple[CurrentBound, ...], coiled: Coiled) -> tuple[float | None, CurrentBound | None]:
+    """Return the largest current that flows there, and what limits it."""
+    least = min(limits, key=lambda bound: _bears(bound, coiled), default=None)
+    return (None if least is None else _bears(least, coiled)), least
+
+
+def _set_to(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> float | None:
+    found = _capacity(limits, grounds, taken.coiled)
+    return None if found is None else float(int(found[0]))
+
+
+def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+    asking, found = _asking(limits, grounds), _capacity(limits, grounds, taken.coiled)
+    if not any(bound.kind in (CurrentKind.CABLE, CurrentKind.HEATING) for bound in limits):
+        yield UseReason(
+            text="What its cable bears is not known: no size that its conductors keep, and no heating test.",
+            answer=UseAnswer.CANNOT_JUDGE,
+            functions=("conductor",),
+        )
+    if asking is None:
+        yield UseReason(
+            text="What current it offers the car was not captured.",
+            answer=UseAnswer.CANNOT_JUDGE,
+            functions=("current-offer",),
+        )
+    if asking is None or found is None:
+        return
+    bears, weakest = found
+    if asking.current_a <= bears + asking.allowed_a:
+        return
+    if taken.lowered and bears >= grounds.lowest_a:
+        return
+    verb = "It offers the car" if asking.kind is CurrentKind.OFFER else "It is sold for"
+    text = f"{verb} {_amperes(asking.current_a)}; {weakest.name} bears {_amperes(bears)}"
+    if bears < grounds.lowest_a:
+        text = f"{text}, less than the {_amperes(grounds.lowest_a)} that is the least a car can be told"
+    laid_out = _capacity(limits, grounds, Coiled.NO)
+    bears_laid_out = laid_out is not None and asking.current_a <= laid_out[0] + asking.allowed_a
+    open_ = taken.coiled is Coiled.UNKNOWN and bears_laid_out
+    yield UseReason(
+        text=f"{text} ({weakest.because}){', and whether it lies coiled is not said' if open_ else ''}.",
+        answer=UseAnswer.CANNOT_JUDGE if open_ else UseAnswer.ADVISED_AGAINST,
+        limits=() if weakest.limit is None else (weakest.limit.id,),
+    )
+
+
+def _amperes(current: float) -> str:
+    return format_value(float(f"{current:.3g}"), "A")
+
+
+def _functions(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+    rows = {need.function: need for need in grounds.needs}
+    held = {function.id: function for function in grounds.functions}
+    for name in (*rows, *(name for name in held if name not in rows)):
+        need, function = rows.get(name), held.get(name)
+        state = grounds.risks.known.state(name)
+        if state is FunctionState.SHOWN or name in taken.covered or name == SETTING:
+            continue
+        if need is not None and any(terms.hold(taken.circumstances, taken.coiled) for terms in need.instead):
+            continue
+        asked = need is not None and need.shown and _arises(need, taken)
+        if state in LOST and (asked or function is None or function.duty):
+            if function is None and not asked:
+                continue  # what has no pilot has none of its functions, and where nothing hangs on one none is missed
+            yield _lost(grounds, name, function)
+        elif state is FunctionState.NOT_SHOWN and asked:
+            yield _open(grounds, name, function)
+
+
+def _arises(need: UseNeed, taken: _Taken) -> bool:
+    return not need.when or any(terms.hold(taken.circumstances, taken.coiled) for terms in need.when)
+
+
+def _lost(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
+    if function is None:
+        return UseReason(
+            text=f"Without a control unit it has no function '{grounds.title(name)}'.",
+            answer=UseAnswer.ADVISED_AGAINST,
+            functions=(name,),
+        )
+    word = "is absent" if function.state is FunctionState.SHOWN_ABSENT else "is faulty"
+    return UseReason(
+        text=f"The function '{function.title}' {word}: {function.because}",
+        answer=UseAnswer.ADVISED_AGAINST,
+        findings=function.findings,
+        functions=(name,),
+    )
+
+
+def _open(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
+    missing = () if function is None else function.missing
+    wanted = f" Missing: {'; '.join(missing)}." if missing else ""
+    return UseReason(
+        text=f"The function '{grounds.title(name)}', on which an injury hangs there, was not shown.{wanted}",
+        answer=UseAnswer.CANNOT_JUDGE,
+        findings=() if function is None else function.findings,
+        functions=(name,),
+    )
+
+
+def _scenarios(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+    """Say which injury scenarios speak against it: what the specimen makes grave, or a place that is so for all."""
+    for risk in grounds.risks.under(taken.circumstances):
+        if risk.worst not in GRAVE:
+            return
+        open_, lost = (tuple(name for name in names if name not in taken.covered) for names in (risk.open, risk.lost))
+        if (risk.open or risk.lost) and not (open_ or lost or risk.sure):
+            continue
+        title = f"{risk.plan.title[:1].lower()}{risk.plan.title[1:]}"
+        if risk.mildest in GRAVE and (lost or risk.sure):
+            yield UseReason(
+                text=f"The risk '{title}' is {risk.mildest.value} there by our estimates, whatever else is shown.",
+                answer=UseAnswer.ADVISED_AGAINST,
+                findings=risk.sure,
+                functions=lost,
+            )
+        elif open_:
+            yield _hangs(grounds, risk, open_, title)
+        elif risk.worst is RiskLevel.SERIOUS:
+            yield UseReason(
+                text=f"The risk '{title}' is serious there by our estimates for any lead, with everything shown.",
+                answer=UseAnswer.ADVISED_AGAINST,
+            )
+
+
+def _hangs(grounds: UseGrounds, risk: UseRisk, open_: tuple[str, ...], title: str) -> UseReason:
+    names = " and ".join(f"'{grounds.title(name)}'" for name in open_)
+    return UseReason(
+        text=f"The risk '{title}' is {risk.worst.value} there by our estimates as long as {names} is not shown.",
+        answer=UseAnswer.CANNOT_JUDGE,
+        functions=open_,
+    )
+
+
+def _concerns(rule: NationalRule, grounds: UseGrounds) -> bool:
+    mode = not rule.modes or grounds.case.unit.charging_mode in rule.modes
+    return mode and (not rule.sockets or grounds.plug in rule.sockets)
+
+
+def _rules(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+    for rule in national_rules(grounds.risks.book, use.country):
+        if rule.noted or not _concerns(rule, grounds) or not (rule.asks or rule.modes):
+            continue
+        if rule.asks and all(terms.hold(taken.circumstances, taken.coiled) for terms in rule.asks):
+            continue
+        yield UseReason(
+            text=f"A rule of {use.country} as we know it asks for more ({rule.limit.source}, standing: "
+            f"{rule.limit.standing}): {rule.says}",
+            answer=UseAnswer.ADVISED_AGAINST,
+            limits=(rule.limit.id,),
+        )
+
+
+def _measure_told(measure: UseMeasure, limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> str:
+    if measure.id != LOWER_CURRENT:
+        return measure.text
+    most = _set_to(limits, grounds, taken)
+    shown = grounds.risks.known.state(SETTING) is FunctionState.SHOWN
+    where = "on the unit" if shown else "in the car, each time, as nothing else holds it there"
+    return f"with the current set to at most {most or 0.0:g} A {where}"
+
+
+def _would_have(use: Use, grounds: UseGrounds, taken: _Taken, reasons: tuple[UseReason, ...]) -> tuple[str, ...]:
+    """Return what a unit fit for the use would have, of which this specimen has not been shown to have it."""
+    named = {name for reason in reasons for name in reason.functions}
+    found = [
+        need.contains
+        for need in grounds.needs
+        if need.function in named
+        or (
+            need.shown
+            and grounds.risks.known.state(need.function) is not FunctionState.SHOWN
+            and _arises(need, taken)
+            and not any(terms.hold(taken.circumstances, taken.coiled) for terms in need.instead)
+        )
+    ]
+    if use.sockets and grounds.case.unit.build is Build.PORTABLE and grounds.plug not in use.sockets:
+        found.append("a plug that fits the sockets there, and an offer no larger than they bear for hours")
+    if any(reason.limits for reason in reasons if reason.text.startswith(("It offers", "It is sold"))):
+        found.append("an offer to the car that is no larger than the weakest part there bears")
+    return tuple(dict.fromkeys(found))
+
+
+def _local_codes(use: Use, rules: tuple[NationalRule, ...]) -> str:
+    of_country = [rule for rule in rules if rule.countries]
+    if of_country:
+        return f"Rules of {use.country} that are known to us stand here, others do not: ask local codes."
+    where = f"of {use.country} " if use.country else ""
+    return f"No rule {where}on this is known to us: ask local codes."
+
+
+def _because(judged: UseJudgement) -> str:
+    limited = (
+        ""
+        if judged.largest_current_a is None
+        else f" Largest current: {_amperes(judged.largest_current_a)}, by {judged.limited_by}."
+    )
+    match judged.answer:
+        case UseAnswer.NO_OBJECTION:
+            return f"Everything on which an injury hangs there was shown.{limited}"
+        case UseAnswer.WITH_MEASURES:
+            return f"Only {'; '.join(judged.measures)}.{limited}"
+        case UseAnswer.CANNOT_JUDGE:
+            waiting = " ".join(reason.text for reason in judged.reasons[:MOST_REASONS])
+            more = len(judged.reasons) - MOST_REASONS
+            rest = f" And {more} more." if more > 0 else ""
+            still = f" Were this shown, still only {'; '.join(judged.measures)}." if judged.measures else ""
+            return f"{waiting}{rest}{still}"
+        case UseAnswer.ADVISED_AGAINST:
+            against = [reason for reason in judged.reasons if reason.answer is UseAnswer.ADVISED_AGAINST]
+            more = len(against) - MOST_REASONS
+            rest = f" And {more} more." if more > 0 else ""
+            return " ".join(reason.text for reason in against[:MOST_REASONS]) + rest
+
+
+MOST_REASONS = 3
+"""Reasons told in one line; what is more is counted. Ours: as many as one reads."""
+
+
+def _plain(judged: UseJudgement, grounds: UseGrounds) -> str:
+    name = judged.name
+    match judged.answer:
+        case UseAnswer.NO_OBJECTION:
+            most = "" if judged.largest_current_a is None else f", at up to {_amperes(judged.largest_current_a)}"
+            return f"{name}: nothing in these tests speaks against it{most}."
+        case UseAnswer.WITH_MEASURES:
+            return f"{name}: only {' and '.join(judged.measures)}."
+        case UseAnswer.CANNOT_JUDGE:
+            titles = [f"'{grounds.title(one)}'" for one in judged.untested]
+            what = f": not shown yet is {', '.join(titles)}" if titles else ""
+            return f"{name}: these tests do not answer it{what}."
+        case UseAnswer.ADVISED_AGAINST:
+            return f"{name}: we advise against it."
+
+
+def by_answer(judged: Iterable[UseJudgement]) -> Mapping[UseAnswer, tuple[UseJudgement, ...]]:
+    """Return conditions of use by their answer, mildest answer first.
+
+    Parameters
+    ----------
+    judged : iterable of UseJudgement
+        As judged.
+
+    Returns
+    -------
+    mapping
+        Each answer with its conditions; those with none are left out.
+
+    Examples
+    --------
+    >>> by_answer([UseJudgement(name="shed", answer=UseAnswer.CANNOT_JUDGE, because="")]).keys()
+    dict_keys([<UseAnswer.CANNOT_JUDGE: 'cannot be judged'>])
+    """
+    listed = tuple(judged)
+    found = {answer: tuple(one for one in listed if one.answer is answer) for answer in ANSWERS}
+    return {answer: uses for answer, uses in found.items() if uses}

@@ -20,6 +20,7 @@ from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
 from coldpin.records.mains_on_pilot import MainsOnPilot
+from coldpin.records.notice import Notification
 from coldpin.records.outline import OutlineReading
 from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
@@ -57,6 +58,7 @@ SCHEMAS: dict[str, Any] = {
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
     "mains-on-pilot": MainsOnPilot,
+    "notification": Notification,
     "outline": OutlineReading,
     "photo": PhotoReading,
     "pilot": PilotReading,

@@ -35,6 +35,7 @@ ORDER = (
     "assess",
     "publish",
     "compare",
+    "notification",
     "bundle",
     "check-bundle",
     "pilot",

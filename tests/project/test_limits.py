@@ -58,6 +58,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/recomputed.py:MOST_SHOWN",
         "workbench/recomputed.py:_LONGEST",
         "capture/bare_picture.py:QUALITY",
+        "report/notification.py:MOST_FACTS",
         "capture/bare_picture.py:_LONGEST_HEAD",
         "casefile/private.py:SHORTEST",
         "cli/comparison_table.py:_BESIDE",

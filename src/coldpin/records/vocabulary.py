@@ -216,7 +216,11 @@ _SHOWINGS = (
         word="listing snapshot",
         meaning="the seller's page as saved on a day",
         recorded_as="note",
-        conditions={"price": "amount with currency"},
+        conditions={
+            "price": "amount with currency",
+            "address": "where the page stands, in full",
+            "item number": "as the marketplace has it",
+        },
     ),
     Showing(
         word="document",

@@ -1,0 +1,42 @@
+"""Drafts of notices and letters for a case: nothing private in them, nothing sent by the program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from coldpin.casefile.private import read_mapping, read_private
+from coldpin.records.notice import NOBODY_NAMED, Addressee, Notification, Sender
+from coldpin.report.notification import draft_notification
+from coldpin.standards.book import load_book
+from coldpin.standards.notices import notice_elements
+from coldpin.workbench.assessing import assess
+from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.withholding import withheld_texts, without
+
+
+def notification(folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAMED) -> Notification:
+    """Draft a notice to an authority or a marketplace, or a letter to the seller.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    to : Addressee
+        To whom it goes.
+    sender : Sender
+        Who sends it, as far as said; kept nowhere.
+
+    Returns
+    -------
+    Notification
+        The draft, with what is missing.
+
+    Raises
+    ------
+    CaseError
+        The case or its ``private.toml`` cannot be read.
+    """
+    case = open_bench(folder).case
+    assessment = assess(folder)
+    texts = withheld_texts(assessment, read_private(case.folder), read_mapping(case.folder))
+    return draft_notification(without(assessment, texts), to, notice_elements(load_book(), to.value), sender)

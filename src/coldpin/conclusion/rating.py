@@ -162,7 +162,7 @@ def sensitivity(
         graver=graver,
         robust={up, down, milder, graver} <= {level, None} and not moved_by,
         moved_by=moved_by,
-        statement=_hangs(level, up, down, [(titles or {}).get(name, name) for name in moved_by]),
+        statement=_hangs(level, up, down, [(titles or {}).get(name, name).removesuffix(".") for name in moved_by]),
     )
 
 
@@ -312,9 +312,9 @@ def one_in(chance: Fraction | float) -> str:
     count = round(1 / chance)
     if abs(count * chance - 1) < SAME:
         return f"1/{_grouped(count)}"
-    if 2 * chance > 1:
+    if 10 * chance > 1:
         return f"{float(chance):.2g}"
-    return f"about 1/{_grouped(int(float(f'{1.0 / float(chance):.2g}')))}"
+    return f"about 1/{_grouped(round(float(f'{1.0 / float(chance):.2g}')))}"
 
 
 def _grouped(count: int) -> str:

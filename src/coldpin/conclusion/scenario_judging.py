@@ -312,7 +312,7 @@ def _width(step: ScenarioStep) -> float:
 def _statement(
     scenario: SetScenario, worst_band: ScenarioBand, mildest: ScenarioBand, open_: list[str], mover: str
 ) -> str:
-    moving = next((step.plan.text for step in scenario.steps if step.plan.id == mover), "")
+    moving = next((step.plan.text.removesuffix(".") for step in scenario.steps if step.plan.id == mover), "")
     said = [_rated(worst_band)]
     if open_ and mildest != worst_band:
         listed = "', '".join(open_)

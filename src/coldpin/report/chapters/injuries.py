@@ -164,15 +164,18 @@ def _reach(bands: tuple[str, str]) -> str:
 
 def _section(index: Index, risk: SpecimenRisk, one: InjuryScenario) -> tuple[Block, ...]:
     facts = [
-        Definition("Ends in", (Text(f"{one.injury}; the level is that of severity {one.worst.severity}"),)),
+        Definition(
+            "Ends in",
+            (Text(f"{one.injury}; the level is that of severity {one.worst.severity} "), Tag(Basis.OPINION)),
+        ),
         Definition("Rated", (Text(one.statement), Text(" "), Tag(Basis.OPINION))),
-        Definition("By a factor of ten", (Text(one.sensitivity.statement),)),
+        Definition("By a factor of ten", (Text(one.sensitivity.statement), Text(" "), Tag(Basis.OPINION))),
     ]
     if one.circumstances:
         said = "; ".join(f"{_CIRCUMSTANCES.get(name, name)}: {value}" for name, value in one.circumstances)
         facts.append(Definition("Under", (Text(said),)))
     if any(step.ground is Ground.PHYSICS for step in one.steps):
-        facts.append(Definition("A shock", _lines(risk.shock)))
+        facts.append(Definition("A shock", (*_lines(risk.shock), Text(" "), Tag(Basis.INFERRED))))
     return (
         Heading(3, one.title, index.anchors.fresh("scenario-chain")),
         scenario_chain(risk, one, index.anchors),

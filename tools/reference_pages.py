@@ -25,6 +25,7 @@ from coldpin.records.outline import OutlineReading
 from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
+from coldpin.records.plan import NextTest
 from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.required_distances import RequiredDistances
@@ -59,6 +60,7 @@ SCHEMAS: dict[str, Any] = {
     "instrument": Instrument,
     "mains-on-pilot": MainsOnPilot,
     "notification": Notification,
+    "next-test": NextTest,
     "outline": OutlineReading,
     "photo": PhotoReading,
     "pilot": PilotReading,

@@ -33,6 +33,7 @@ ORDER = (
     "record",
     "correct",
     "assess",
+    "next",
     "publish",
     "compare",
     "notification",

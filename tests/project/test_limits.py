@@ -63,6 +63,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "casefile/private.py:SHORTEST",
         "cli/comparison_table.py:_BESIDE",
         "report/comparison.py:_BESIDE",
+        "cli/next_test_table.py:SHOWN",
         "workbench/board_pictures.py:_HIGHEST_PX",
         "workbench/injury.py:REMEMBERED",
         "workbench/board_pictures.py:_QUALITY",
@@ -239,6 +240,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "checks/use_currents.py:AT_MOST_TIMES",
+        "conclusion/next_test.py:WORTH_PER_MINUTE",
         "copper/comparison.py:LIKE",
         "protection/residual_waveform.py:ABOVE_NOISE",
         "protection/residual_waveform.py:ANGLES_DEG",

@@ -201,6 +201,9 @@ _RECORDS: tuple[Check, ...] = (
 CHECKS: tuple[Check, ...] = tuple(measured(check) for check in _RECORDS)
 """Our checks, in the order in which they may be done: dead before live; their bearing measured where it was."""
 
+NO_SUCH_THING = "what was recorded shows no such thing"
+"""Why a check was not answered that had what it needs."""
+
 GROUP = "coldpin.checks"
 """Entry-point group by which other packages add checks: each entry is a tuple of :class:`Check`."""
 
@@ -324,7 +327,7 @@ def _nothing_found(check: Check, aside: list[EntryError]) -> NotTested:
         why = f"evidence could not be used: {'; '.join(str(error) for error in aside)}"
         return NotTested(check=check.id, title=check.title, why=why, needs=())
     needs = tuple(need.describe() for need in (*check.needs, *check.any_of))
-    return NotTested(check=check.id, title=check.title, why="what was recorded shows no such thing", needs=needs)
+    return NotTested(check=check.id, title=check.title, why=NO_SUCH_THING, needs=needs)
 
 
 def _missing(bench: BenchEvidence, check: Check) -> tuple[str, ...]:

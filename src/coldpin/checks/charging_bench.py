@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.checks.cautions import COMPETENT, EARTH_FIRST, NOT_ISOLATED, SUPPLY
 from coldpin.checks.check import Level, Procedure
+from coldpin.records.plan import Stage
 
 CAR_LAST = (
     "The car is the last instrument: charge it only after the vehicle simulator showed the levels, the offer and the "
@@ -28,13 +29,21 @@ HOLD_POINTS = (
     "On the vehicle simulator: levels and offer of the pilot, pins dead uncoupled, opening in time are recorded.",
     "The offered current is no more than plug, cable and circuit carry.",
 )
+BEFORE_A_CAR = ("live-pins.uncoupled", "pilot-levels.state-c", "offer-plug.value", "opening.time")
+"""Findings that the second and the third of the hold points ask for."""
+
 STOPS = ("Smell, noise, a plug hot to the hand, or a current above the offer: stop at the switch of the supply.",)
 
 TRANSFERS = "Holds for this unit with this car; what another car does is not known from it."
 
 
 def charging_bench(
-    *steps: str, minutes: int, instrument: str = "", repeats: int = 1, hold_points: tuple[str, ...] = ()
+    *steps: str,
+    minutes: int,
+    instrument: str = "",
+    repeats: int = 1,
+    hold_points: tuple[str, ...] = (),
+    after: tuple[str, ...] = (),
 ) -> Procedure:
     """Return the procedure of a check that needs a charge on a car.
 
@@ -50,6 +59,8 @@ def charging_bench(
         How often it is done.
     hold_points : tuple of str
         Further conditions for going on.
+    after : tuple of str
+        Ids of findings that these ask for.
 
     Returns
     -------
@@ -66,4 +77,6 @@ def charging_bench(
         stop_values=STOPS,
         repeats=repeats,
         transfers=TRANSFERS,
+        stage=Stage.CAR,
+        after=(*BEFORE_A_CAR, *after),
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from coldpin.records.case import UnitClass
 from coldpin.records.finding import Finding
+from coldpin.records.plan import Stage
 
 if TYPE_CHECKING:
     from coldpin.checks.evidence import BenchEvidence
@@ -64,7 +65,9 @@ class Procedure:
 
     ``transfers`` says whether a result on an opened board, or on another supply, holds for the closed unit.
     ``stop_limits`` are ids of limits at which to stop as well, told with their numbers from the tables: a temperature,
-    or a rise over the air.
+    or a rise over the air. ``stage`` is when it may be done where its level alone does not say so: see :attr:`when`.
+    ``after`` are ids of findings that must be within before the first step, beside those that every test of its stage
+    waits for.
     """
 
     level: Level
@@ -77,6 +80,22 @@ class Procedure:
     stop_limits: tuple[str, ...] = ()
     repeats: int = 1
     transfers: str = ""
+    stage: Stage | None = None
+    after: tuple[str, ...] = ()
+
+    @property
+    def when(self) -> Stage:
+        """The stage of the safety order in which it may be done; the later one where the level leaves it open."""
+        return self.stage or _STAGE[self.level]
+
+
+_STAGE = {
+    Level.DEAD: Stage.DEAD,
+    Level.EXTRA_LOW_VOLTAGE: Stage.EXTRA_LOW_VOLTAGE,
+    Level.LIVE: Stage.SIMULATOR,
+    Level.DESTRUCTIVE: Stage.OPENED,
+}
+"""A test with the mains counts as one with the vehicle simulator, and one that opens the unit as no worse than that."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +126,8 @@ class Check:
     """A check: what it asks, what it needs, how it is done, what it is judged against, and what it bears on.
 
     ``applies`` returns an empty text where the check applies to a class of unit, else the reason why not.
-    ``needs`` must all be met, and one of ``any_of`` where there are any. ``transfer`` says which answers found on
+    ``needs`` must all be met, and one of ``any_of`` where there are any; ``also`` is what its procedure writes down
+    besides. ``transfer`` says which answers found on
     another supply hold for the closed unit on its mains. ``limits`` are patterns of ids in the book of
     constants. ``run`` turns evidence into findings.
     """
@@ -123,6 +143,7 @@ class Check:
     figures: tuple[str, ...] = ()
     transfer: Transfer = Transfer()
     any_of: tuple[Need, ...] = ()
+    also: tuple[Need, ...] = ()
     applies: Callable[[UnitClass], str]
 
 

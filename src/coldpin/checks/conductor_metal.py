@@ -30,6 +30,7 @@ from coldpin.quantity import Quantity, convert, propagate, rectangular
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.metal import CutLook, MetalEstimate
+from coldpin.records.plan import Stage
 from coldpin.standards.conductors import cross_sections
 from coldpin.standards.table import needed
 
@@ -291,6 +292,7 @@ CHECK = Check(
     any_of=TELLING,
     bench=Procedure(
         level=Level.DESTRUCTIVE,
+        stage=Stage.DESTRUCTIVE,
         instrument=(
             "scale to 0.01 g; rule to 0.5 mm; micrometer; lens; hand magnet; the resistance of the same conductor from "
             "its own check"

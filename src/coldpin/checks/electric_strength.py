@@ -26,6 +26,7 @@ from coldpin.records.insulation_words import (
     VARISTOR,
     Y_CAPACITOR,
 )
+from coldpin.records.plan import Stage
 from coldpin.standards.electric_strength import StrengthTest, strength_test
 from coldpin.standards.table import needed
 
@@ -142,6 +143,7 @@ CHECK = Check(
     needs=(Need(shows=STRENGTH),),
     bench=Procedure(
         level=Level.DESTRUCTIVE,
+        stage=Stage.DESTRUCTIVE,
         instrument="electric strength tester that limits its current and is interlocked with a cover",
         minutes=30,
         cautions=(COMPETENT, *DEAD_CAUTIONS, HIGH_TEST, STAYS_CHARGED),

@@ -23,6 +23,7 @@ from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.errors import OutsideRange
 from coldpin.records.fault import FaultWithstand
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.plan import Stage
 
 CHECK_ID = "fault-loop"
 FUNCTION = "fault-withstand"
@@ -117,6 +118,7 @@ CHECK = Check(
     any_of=LOOP_NEEDS,
     bench=Procedure(
         level=Level.LIVE,
+        stage=Stage.MAINS,
         instrument="loop tester for 30 mA circuits, of the category of the socket, with its own plug lead",
         minutes=10,
         cautions=(

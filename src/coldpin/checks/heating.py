@@ -255,6 +255,7 @@ HEATING_BENCH = Procedure(
     hold_points=("No heating test before the earth's resistance and the dead wiring map are as they should be.",),
     stop_values=STOPS,
     stop_limits=STOP_LIMITS,
+    after=("wiring.earth-through", "earth-resistance.value"),
     transfers="Holds for this lead lying as it lay; coiled, covered or in the sun it becomes warmer.",
 )
 

@@ -8,6 +8,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfe
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.supply import LOW
 from coldpin.records.finding import Finding
+from coldpin.records.plan import Stage
 
 WELDED = Asked(
     check="held-contact",
@@ -51,6 +52,7 @@ CHECK = Check(
     needs=(Need(shows=WELDED.word),),
     bench=Procedure(
         level=Level.LIVE,
+        stage=Stage.OPENED,
         instrument="vehicle simulator in an insulating box; insulated bridge with a fuse; two-pole voltage tester",
         minutes=20,
         cautions=(*LIVE_CAUTIONS, PROVE_DEAD),

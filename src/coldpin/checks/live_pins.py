@@ -9,6 +9,7 @@ from coldpin.checks.live_threshold import Duty
 from coldpin.checks.output import NOT_READY, NOTHING, judge_energised, judge_situation
 from coldpin.checks.supply import LOW
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.plan import Stage
 
 ASKED = "output in state C"
 
@@ -68,6 +69,7 @@ CHECK = Check(
     title="Pins live with nothing connected",
     question="Is there a voltage at the connector's pins while nothing is connected, or before a vehicle asks?",
     needs=(Need(shows=NOTHING.word),),
+    also=(Need(shows=NOT_READY.word), Need(shows=ASKED)),
     bench=Procedure(
         level=Level.LIVE,
         instrument=(
@@ -97,6 +99,7 @@ CHECK = Check(
             "A voltage with nothing connected that stays under the low-impedance input: stop, this concludes alone.",
         ),
         repeats=1,
+        stage=Stage.MAINS,
         transfers="A voltage seen at extra-low voltage transfers to the mains; its absence does not.",
     ),
     limits=("touch.ac", "pilot.state.B", "timing.close-after-C2"),

@@ -106,6 +106,7 @@ CHECK = Check(
         minutes=30,
         repeats=2,
         hold_points=("The uncoupled pins stay dead when the supply returns (check 'supply-return').",),
+        after=("supply-return.uncoupled",),
     ),
     limits=(),
     run=run,

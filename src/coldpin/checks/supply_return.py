@@ -137,6 +137,7 @@ RESTART = Check(
         ),
         hold_points=("The uncoupled pins stay dead when the supply returns.",),
         repeats=1,
+        after=("supply-return.uncoupled",),
         transfers="What the controller does at extra-low voltage is what it does on the mains, where it closes at all.",
     ),
     limits=("touch.ac",),

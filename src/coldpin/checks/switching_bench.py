@@ -31,6 +31,7 @@ SWITCHING_BENCH = Procedure(
     ),
     stop_values=("The output stays live after the vehicle simulator stopped asking: switch off at the supply.",),
     repeats=FEWEST_OPERATIONS,
+    after=("live-pins.state-b",),
     transfers=(
         "On the opened board, fed by an isolated bench supply, the relay's coil shows what the controller does: that "
         "it "

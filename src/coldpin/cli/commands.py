@@ -15,6 +15,7 @@ from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.noticing import notification
+from coldpin.cli.next_test import next_
 from coldpin.cli.outlining import outline
 from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.photographs import photo, scale_card
@@ -50,6 +51,7 @@ for command in (
     entries,
     checks,
     assess,
+    next_,
     pilot,
     proximity,
     conductor,

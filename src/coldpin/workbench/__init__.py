@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coldpin.workbench.assessing import assess, render
+    from coldpin.workbench.advising import next_test
+    from coldpin.workbench.assessing import Written, assess, render, write_report
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
@@ -67,6 +69,7 @@ __all__ = [
     "measure_board",
     "measure_board_by_degree",
     "new_case",
+    "next_test",
     "open_log",
     "plan_vehicle_simulator",
     "publish",
@@ -114,6 +117,7 @@ _HOME = {
     "measure_board": "boards",
     "measure_board_by_degree": "board_degrees",
     "new_case": "cases",
+    "next_test": "advising",
     "open_log": "look_log",
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",

@@ -1,0 +1,249 @@
+"""What to test next: what safety allows, what is worth it, and what stops the work."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+
+from coldpin.checks import CHECKS
+from coldpin.conclusion import PLANS, advise
+from coldpin.conclusion.next_test import CONCLUDES_ALONE, gain, situation
+from coldpin.conclusion.safety_order import BEFORE_MAINS, BEFORE_SIMULATOR, COMES_FIRST, ORDER, waits_for
+from coldpin.records.case import Build, Cable, Electronics, UnitClass
+from coldpin.records.finding import Outcome, Reach
+from coldpin.records.plan import FaultMode, NextTest, Stage, TestBearing, TestOption
+from tests.conclusion.findings import found, many_findings
+
+UNIT = UnitClass(charging_mode=2, build=Build.PORTABLE, cable=Cable.ATTACHED, electronics=Electronics.IN_CABLE)
+HALF = {"other": 0.5}
+
+
+def option(name: str, function: str, stage: Stage = Stage.DEAD, minutes: int = 10, **more: object) -> TestOption:
+    """A test of one check that bears on one function."""
+    made = TestOption(
+        test=name,
+        title=name,
+        question=f"{name}?",
+        stage=stage,
+        live=stage in (Stage.MAINS, Stage.SIMULATOR, Stage.CAR),
+        minutes=minutes,
+        checks=(name,),
+        open=(name,),
+        answers=tuple(asked for plan in PLANS for asked in plan.asks if asked.startswith(f"{name}.")),
+        bearings=(
+            TestBearing(check=name, function=function, within_if_works=0.9, within_if_not=0.2, source="judgement"),
+        ),
+    )
+    return replace(made, **more)  # type: ignore[arg-type]  # fields by name
+
+
+EARTH = option("earth-resistance", "protective-earth")
+PINS = option("live-pins", "supply-switching", Stage.MAINS)
+LEVELS = option("pilot-levels", "pilot-signal", Stage.SIMULATOR)
+HEATING = option("temperature-rise", "heating", Stage.EXTRA_LOW_VOLTAGE)
+CAR = option("session-stop", "stopping", Stage.CAR)
+INSIDE = option("pilot-distance", "pilot-separation", Stage.OPENED)
+CUT = option("conductor-metal", "conductor", Stage.DESTRUCTIVE)
+ALL = (EARTH, PINS, LEVELS, HEATING, CAR, INSIDE, CUT)
+PASSED = tuple(found(name, "x") for name in (*BEFORE_MAINS, *BEFORE_SIMULATOR))
+"""Every hold point within."""
+
+
+def told(*tests: TestOption, findings: tuple = (), **more: object) -> NextTest:
+    """The advice on some tests."""
+    return advise(UNIT, findings, tests, HALF, **more)  # type: ignore[arg-type]  # options by name
+
+
+@pytest.mark.hand(
+    "p = 0.5; 0.5 · (1 − 0.2) = 0.4 against the earth, which may conclude alone; 1/4 of its answers of 27"
+)
+def test_the_gain_is_what_is_found_and_what_is_settled() -> None:
+    """One prior of one half, one way to be broken, one check that misses a fifth."""
+    state = situation(UNIT, (), (EARTH,), HALF)
+
+    share = 1.0 / len(state.functions)
+    assert gain(EARTH, state) == pytest.approx(0.4 + 0.4 + share * 0.6 / 4)
+
+
+@pytest.mark.hand("Bayes: a prior of one half, shared by three ways of which the check sees all, nothing, four fifths")
+def test_what_found_nothing_makes_only_that_less_likely_which_it_would_have_shown() -> None:
+    """A check that is within by a way it cannot see leaves that way as likely, against the one it sees."""
+    seen = FaultMode(function="pilot-signal", fault="seen", within={"pilot-levels": 0.0})
+    unseen = FaultMode(function="pilot-signal", fault="unseen", within={"pilot-levels": 1.0})
+    within = (found("pilot-levels.low", "pilot-signal"),)
+    done = replace(LEVELS, open=())
+
+    state = situation(UNIT, within, (done,), HALF, (seen, unseen))
+    thought = {way.fault: chance for way, chance in state.thought["pilot-signal"]}
+
+    sixth = 0.5 / 3.0
+    whole = 0.5 * 0.9 + sixth + sixth * 0.2
+    assert thought["seen"] == 0.0
+    assert thought["unseen"] == pytest.approx(sixth / whole)
+    assert thought[""] == pytest.approx(sixth * 0.2 / whole)
+
+
+def test_no_work_with_the_mains_before_the_dead_hold_points() -> None:
+    """With nothing recorded every test with the mains is held, and says what comes first."""
+    advice = told(*ALL)
+
+    assert advice.next is not None
+    assert advice.next.stage in (Stage.DEAD, Stage.EXTRA_LOW_VOLTAGE)
+    held = {one.test: " ".join(one.because) for one in advice.held}
+    assert set(held) >= {"live-pins", "pilot-levels", "session-stop"}
+    assert "first the earth resistance (earth-resistance.value)" in held["live-pins"]
+
+
+@pytest.mark.parametrize("name", BEFORE_MAINS)
+@pytest.mark.parametrize("outcome", [Outcome.BEYOND, Outcome.UNDECIDED])
+def test_a_hold_point_that_is_not_passed_stops_the_mains(name: str, outcome: Outcome) -> None:
+    """One hold point beyond or undecided, all others passed: no test with the mains is advised."""
+    passed = (one for one in PASSED if one.id not in (name, "live-pins.uncoupled"))
+
+    advice = told(PINS, LEVELS, CAR, findings=(*passed, found(name, "x", outcome)))
+
+    assert advice.next is None
+    assert "hold point" in advice.because
+    assert bool(advice.stopped) is (outcome is Outcome.BEYOND)
+
+
+def test_nothing_is_coupled_before_the_uncoupled_pins_are_seen_dead() -> None:
+    """With the dead hold points passed the pins come first, the simulator is held."""
+    dead = tuple(found(name, "x") for name in BEFORE_MAINS)
+
+    advice = told(PINS, LEVELS, findings=dead)
+
+    assert advice.next is not None
+    assert advice.next.test == "live-pins"
+    assert [one.test for one in advice.held] == ["pilot-levels"]
+
+
+@pytest.mark.parametrize("stage", ORDER)
+def test_a_stage_waits_for_those_that_come_first(stage: Stage) -> None:
+    """A test of a stage is held while a test of one that comes first is worth doing."""
+    late = option("late", "heating", stage, minutes=1)
+
+    for first in COMES_FIRST[stage]:
+        early = option("early", "conductor", first, minutes=100)
+        advice = told(late, early, findings=PASSED)
+
+        assert advice.next is not None
+        assert advice.next.test == "early"
+        assert any(str(first) in reason for held in advice.held for reason in held.because)
+
+
+def test_dead_comes_before_live_and_destructive_last() -> None:
+    """The table of what comes first says so, and never lets a stage wait for a later one."""
+    assert Stage.DEAD in COMES_FIRST[Stage.MAINS]
+    assert Stage.SIMULATOR in COMES_FIRST[Stage.CAR]
+    assert COMES_FIRST[Stage.DESTRUCTIVE] == ORDER[:-1]
+    for stage, before in COMES_FIRST.items():
+        assert all(ORDER.index(one) < ORDER.index(stage) for one in before)
+
+
+def test_what_concludes_alone_leaves_no_test_worth_it() -> None:
+    """A decisive finding: the advice names it and stops."""
+    live = found("live-pins.uncoupled", "supply-switching", Outcome.BEYOND, decisive=True)
+
+    advice = told(*ALL, findings=(live,))
+
+    assert not advice.worth_it
+    assert advice.next is None
+    assert "concludes alone ('live pins uncoupled')" in advice.because
+    assert advice.no_change
+
+
+def test_a_test_that_bears_on_nothing_is_not_worth_it() -> None:
+    """No bearing, no answer that a function lacks: it is listed among what changes nothing."""
+    idle = replace(option("pilot-ripple", "pilot-signal"), bearings=(), answers=())
+
+    advice = told(idle)
+
+    assert not advice.worth_it
+    assert advice.no_change == ("pilot-ripple",)
+    assert advice.because == "No test is worth it: none that is left would change what may be said."
+    assert told().because == "Nothing is left to test."
+
+
+def test_a_function_that_is_lost_draws_no_test_of_its_own() -> None:
+    """Where the earth is faulty already, what bears on nothing else comes after."""
+    broken = found("earth-resistance.value", "protective-earth", Outcome.BEYOND)
+    again = replace(option("again", "protective-earth"), answers=())
+
+    advice = told(again, HEATING, findings=(broken, found("wiring.earth-through", "x")))
+
+    assert advice.next is not None
+    assert advice.next.test == "temperature-rise"
+    assert "again" in advice.no_change
+
+
+def test_what_opens_the_case_comes_first_whatever_the_ranking_says() -> None:
+    """The first question goes before a test that would change more."""
+    first = option("first", "wiring", Stage.EXTRA_LOW_VOLTAGE, minutes=50, comes_first=True)
+
+    advice = told(EARTH, first)
+
+    assert advice.next is not None
+    assert advice.next.test == "first"
+    assert "first question" in advice.because
+
+
+def test_a_test_left_out_is_not_advised_and_passes_no_hold_point() -> None:
+    """Without the earth resistance there is no work with the mains."""
+    advice = told(EARTH, PINS, without=("earth-resistance",))
+
+    assert advice.next is None
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.id)
+def test_every_live_check_waits_for_the_dead_hold_points(check: object) -> None:
+    """By its stage, whatever its own record says."""
+    from coldpin.workbench.advising import options_for
+
+    made = [one for one in options_for(UNIT, (), ()) if check.id in one.checks and one.live]  # type: ignore[attr-defined]  # a check
+
+    for one in made:
+        assert set(waits_for(one)) >= set(BEFORE_MAINS)
+        if one.stage is not Stage.MAINS:
+            assert set(waits_for(one)) >= {*BEFORE_MAINS, *BEFORE_SIMULATOR}
+
+
+@given(many_findings())
+def test_whatever_was_found_no_live_test_is_advised_against_a_hold_point(findings: list) -> None:
+    """For any set of findings: every live test that is advised has each of its hold points within."""
+    from coldpin.standards.book import load_book
+    from coldpin.workbench.advising import fault_modes, not_working, options_for
+
+    worst: dict[str, set[Outcome]] = {}
+    for one in findings:
+        if one.transfers:
+            worst.setdefault(one.id, set()).add(one.outcome)
+
+    advice = advise(UNIT, findings, options_for(UNIT, findings, ()), not_working(load_book()), fault_modes())
+
+    live = {one.test: one for one in options_for(UNIT, findings, ()) if one.live}
+    for test in (*((advice.next,) if advice.next else ()), *advice.after_it):
+        if test.test in live:
+            for name in waits_for(live[test.test]):
+                assert worst.get(name, {Outcome.NOT_APPLICABLE}) <= {Outcome.WITHIN, Outcome.NOT_APPLICABLE}
+                assert name in worst
+
+
+def test_the_checks_said_to_conclude_alone_are_checks() -> None:
+    """Each is one of ours, and bears on the functions named."""
+    by_id = {check.id: check for check in CHECKS}
+
+    assert set(CONCLUDES_ALONE) <= set(by_id)
+    for name, functions in CONCLUDES_ALONE.items():
+        assert set(functions) <= {bearing.function for bearing in by_id[name].bears}
+
+
+def test_reach_is_not_needed_to_stop() -> None:
+    """A live pin by construction stops the mains as well."""
+    live = found("wiring.switched", "supply-switching", Outcome.BEYOND, reach=Reach.CONSTRUCTION.value, absence=True)
+
+    assert told(PINS, findings=(live,)).stopped == (
+        "No work with the mains: 'wiring switched' (wiring.switched) is beyond.",
+    )

@@ -9,9 +9,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from coldpin.workbench.assessing import assess, render
     from coldpin.workbench.advising import next_test
-    from coldpin.workbench.assessing import Written, assess, render, write_report
+    from coldpin.workbench.assessing import assess, render
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot

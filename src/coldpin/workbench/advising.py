@@ -21,7 +21,7 @@ from coldpin.records.finding import Finding
 from coldpin.records.plan import FaultMode, NextTest, TestBearing, TestOption
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.table import needed
-from coldpin.workbench.assessing import assess
+from coldpin.workbench.drafting import assessment_of
 
 PRIORS = "prior.not-working."
 """How the ids of the chances begin that a function is thought not to work."""
@@ -60,7 +60,7 @@ def next_test(
         There is no such test.
     """
     left_out = tests_named(without)
-    return advise_on(assess(folder, progress=progress), without=left_out)
+    return advise_on(assessment_of(folder, progress=progress), without=left_out)
 
 
 def tests_named(names: Iterable[str]) -> tuple[str, ...]:

@@ -64,7 +64,7 @@ def test_the_gain_is_what_is_found_and_what_is_settled() -> None:
     state = situation(UNIT, (), (EARTH,), HALF)
 
     share = 1.0 / len(state.functions)
-    assert gain(EARTH, state) == pytest.approx(0.4 + 0.4 + share * 0.6 / 4)
+    assert gain(EARTH, state) == pytest.approx(0.4 + 0.4 + share * 0.6 / len(state.lacking["protective-earth"]))
 
 
 @pytest.mark.hand("Bayes: a prior of one half, shared by three ways of which the check sees all, nothing, four fifths")

@@ -12,7 +12,7 @@ from coldpin.conclusion import PLANS, advise
 from coldpin.conclusion.next_test import CONCLUDES_ALONE, gain, situation
 from coldpin.conclusion.safety_order import BEFORE_MAINS, BEFORE_SIMULATOR, COMES_FIRST, ORDER, waits_for
 from coldpin.records.case import Build, Cable, Electronics, UnitClass
-from coldpin.records.finding import Outcome, Reach
+from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.plan import FaultMode, NextTest, Stage, TestBearing, TestOption
 from tests.conclusion.findings import found, many_findings
 
@@ -51,7 +51,7 @@ PASSED = tuple(found(name, "x") for name in (*BEFORE_MAINS, *BEFORE_SIMULATOR))
 """Every hold point within."""
 
 
-def told(*tests: TestOption, findings: tuple = (), **more: object) -> NextTest:
+def told(*tests: TestOption, findings: tuple[Finding, ...] = (), **more: object) -> NextTest:
     """The advice on some tests."""
     return advise(UNIT, findings, tests, HALF, **more)  # type: ignore[arg-type]  # options by name
 
@@ -211,7 +211,7 @@ def test_every_live_check_waits_for_the_dead_hold_points(check: object) -> None:
 
 
 @given(many_findings())
-def test_whatever_was_found_no_live_test_is_advised_against_a_hold_point(findings: list) -> None:
+def test_whatever_was_found_no_live_test_is_advised_against_a_hold_point(findings: list[Finding]) -> None:
     """For any set of findings: every live test that is advised has each of its hold points within."""
     from coldpin.standards.book import load_book
     from coldpin.workbench.advising import fault_modes, not_working, options_for

@@ -22,6 +22,9 @@ SMOOTH = "trip time with smooth residual current"
 RISE = "trip current with rising smooth residual current"
 
 
+EVERY = frozenset(ResidualKind)
+
+
 def timed(word: str, *readings: str, name: str = "t1", **conditions: str) -> Entry:
     """Times of operations by the scope; conditions as they are called."""
     return entry(word, name=name, readings=readings, instrument="scope", conditions=conditions)
@@ -91,14 +94,28 @@ def test_a_specimen_is_judged_by_what_it_says_and_is() -> None:
     plain = evidence(claims=replace(CLAIMS, residual_type="AC"))
     american = evidence(edition=Edition.SAE)
 
-    assert (device_of(lead).device.name, device_of(lead).duty) == ("30 mA type A, 6 mA d.c.", True)
-    assert (device_of(wall).device.name, device_of(wall).duty) == ("30 mA type A, 6 mA d.c.", False)
-    assert (device_of(claimed).device.name, device_of(claimed).duty) == ("30 mA type B", True)
+    assert (device_of(lead).device.name, device_of(lead).duties == EVERY) == ("30 mA type A, 6 mA d.c.", True)
+    assert (device_of(wall).device.name, device_of(wall).duties == EVERY) == ("30 mA type A, 6 mA d.c.", False)
+    assert (device_of(claimed).device.name, device_of(claimed).duties == EVERY) == ("30 mA type B", True)
     assert device_of(plain).device.name == "30 mA type A, 6 mA d.c."
     assert "claims type AC" in device_of(plain).remark
     assert device_of(american).device.name == "CCID20"
+    assert device_of(wall).duties == frozenset()
     assert device_of(lead).device.in_cable
     assert not device_of(wall).device.in_cable
+
+
+@pytest.mark.hand("a wall unit that claims 6 mA d.c. alone, behind a device of the installation")
+def test_a_wall_unit_owes_only_what_it_claims() -> None:
+    """No action on alternating current breaks no function of it; none on smooth current does."""
+    claims = replace(CLAIMS, residual_direct="6 mA")
+    entries = (*both(AC, "> 2 s ± 0.01 s", "31.5 mA ± 1.5 mA"), *both(SMOOTH, "> 12 s ± 0.1 s", "6.2 mA ± 0.1 mA"))
+    told = found(evidence(*entries, unit=WALL, claims=claims))
+    left, owed = told["residual-alternating.threshold"], told["residual-smooth.threshold"]
+
+    assert (left.outcome, left.functions, left.duty) == (Outcome.BEYOND, (), False)
+    assert any("installation must have the device" in remark for remark in left.remarks)
+    assert (owed.outcome, owed.functions, owed.duty) == (Outcome.BEYOND, ("residual-smooth",), True)
 
 
 def test_a_claim_that_cannot_be_read_is_told_once() -> None:

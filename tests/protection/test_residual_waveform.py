@@ -14,13 +14,16 @@ from scipy.stats import binom
 from coldpin.errors import CaptureError, InputError, OutsideRange
 from coldpin.pilot.output import OutputSensor
 from coldpin.protection.residual_waveform import CurrentSensor, mains_frequency, read_residual
+from coldpin.protection.trip_test import judge_trips
 from coldpin.quantity import Quantity, parse_quantity
+from coldpin.records.finding import Outcome
 from coldpin.records.trip_test import ResidualKind, ResidualPulse
 from coldpin.simulator import VirtualScope, VirtualSensor, set_up_bench
 from coldpin.simulator.residual import Form, VirtualSafeguard, Way
 from coldpin.simulator.residual_capture import ResidualCapture, Shot, simulate_residual
 from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
+from coldpin.standards.residual_current import find_residual_device
 from coldpin.workbench.residual_evidence import ResidualSetting, read_residual_capture
 
 SHUNT = 10.0
@@ -142,6 +145,40 @@ def test_a_captured_rise_tells_rate_and_current() -> None:
     (stepped,) = read_residual_capture(capture.waveform, held, load_book()).operations
     assert (operation.dwell_s, stepped.dwell_s) == (0.0, 4.0)
     assert operation.current_ma.value == pytest.approx(2.5 + (shot.opened - shot.began), abs=0.25)
+
+
+@pytest.mark.hand(
+    "a sensor nobody stated shows up to half a second late; the current of the own line ends with the output"
+)
+def test_an_unstated_sensor_hides_no_action() -> None:
+    """It acted, and the time is at most what was read; a bound decides it far from its limit."""
+    setting = ResidualSetting(sensor=Quantity(SHUNT, 0.03, "Ω"), accuracy=ACCURACY, kind=ResidualKind.ALTERNATING)
+    capture = taken(*(Shot(current=31.0, way=way) for way in _ways()))
+    done = read_residual_capture(capture.waveform, setting, load_book()).operations
+    test = judge_trips(done, find_residual_device(), ResidualKind.ALTERNATING, load_book())
+
+    assert all(one.tripped and one.time_s.u is None for one in done)
+    assert [placed.outcome for placed in test.placements] == [Outcome.WITHIN]
+
+
+@pytest.mark.hand("of two currents that trip it the smaller takes longer; of two that do not the larger is drawn")
+def test_a_capture_gives_its_slowest_operation_to_be_drawn() -> None:
+    """No more stretches than a page has room for, counted from the current's beginning, with both brackets."""
+    setting = ResidualSetting(sensor=Quantity(SHUNT, 0.03, "Ω"), accuracy=ACCURACY, kind=ResidualKind.ALTERNATING)
+    slow = read_residual_capture(taken(Shot(current=62.0), Shot(current=31.0)).waveform, setting, load_book()).picture
+    held = read_residual_capture(taken(Shot(current=8.0), Shot(current=14.0)).waveform, setting, load_book()).picture
+    assert slow is not None
+    assert held is not None
+
+    assert slow.operation.current_ma.value == pytest.approx(31.0, abs=1.0)
+    assert slow.began_s[1] == 0.0
+    assert slow.opened_s is not None
+    assert slow.opened_s[0] - 1e-3 <= slow.operation.time_s.value <= slow.opened_s[1] + 1e-3
+    assert len(slow.time_s) == len(slow.current_ma) == len(slow.output_v) <= 700
+    assert slow.time_s[0] < 0.0 < slow.operation.time_s.value < slow.time_s[-1]
+    assert max(high for _, high in slow.current_ma) == pytest.approx(31.0 * math.sqrt(2.0), rel=0.05)
+    assert (held.operation.tripped, held.opened_s) == (False, None)
+    assert held.operation.current_ma.value == pytest.approx(14.0, abs=0.6)
 
 
 @pytest.mark.hand("150 mA of half waves that are cut within one of them look like any sine")

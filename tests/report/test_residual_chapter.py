@@ -11,7 +11,7 @@ from coldpin.protection.trip_test import judge_trips
 from coldpin.quantity import parse_quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import from_json, to_json
-from coldpin.records.trip_test import ResidualKind, TripOperation, TripTest
+from coldpin.records.trip_test import ResidualKind, ResidualPicture, TripOperation, TripTest
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Document, Figure, Heading, lines_of, text_of
@@ -85,6 +85,41 @@ def test_the_chapter_tells_every_row_with_what_was_seen() -> None:
     assert "had not acted at 33" in told
     assert "0.50 mA/s" in told
     assert "fails" not in told
+
+
+def picture(entry: str = ENTRY, *, tripped: bool = True) -> ResidualPicture:
+    """A captured current of three periods, and the output that dies or stays."""
+    time = tuple(at / 1000.0 for at in range(-60, 100))
+    current = tuple((0.0, 0.0) if not 0.0 <= at <= 0.031 else (44.0 * at, 45.0 * at) for at in time)
+    output = tuple((-300.0, 300.0) if at < 0.031 or not tripped else (0.0, 0.0) for at in time)
+    return ResidualPicture(
+        operation=done(
+            "31 mA ± 0.5 mA", "31 ms ± 1 ms", kind=ResidualKind.ALTERNATING, way="0°", tripped=tripped, entry=entry
+        ),
+        began_s=(-0.0004, 0.0),
+        opened_s=(0.0309, 0.0311) if tripped else None,
+        time_s=time,
+        current_ma=current,
+        output_v=output,
+        file="box.npz",
+    )
+
+
+@pytest.mark.hand("the record above")
+@pytest.mark.parametrize("tripped", [True, False])
+def test_a_captured_operation_is_drawn_under_its_form(tripped: bool) -> None:
+    """Current and output on one axis of time, told in words; a private one is not drawn."""
+    built = build_document(replace(SAMPLE, trips=(alternating(),), leaks=(picture(tripped=tripped),)))
+    (drawn,) = [block for block in built.blocks if isinstance(block, Figure) and "as captured" in block.caption]
+    hidden = build_document(replace(SAMPLE, trips=(alternating(),), leaks=(picture(PRIVATE),)))
+
+    said = "the output was dead after 0.03100 s" if tripped else "the output stayed live for 0.031 s"
+    assert said in drawn.alt
+    assert "box.npz" in drawn.caption
+    texts = "".join(ElementTree.fromstring(drawn.svg).itertext())
+    assert "current (mA)" in texts
+    assert "output (V)" in texts
+    assert not any(isinstance(block, Figure) and "as captured" in block.caption for block in hidden.blocks)
 
 
 def test_without_tests_there_is_no_chapter() -> None:

@@ -66,7 +66,7 @@ _ASKED = (
     ),
 )
 
-NOT_ASKED = "a device of the type claimed need not see this form of residual current"
+LEFT = "The unit does not claim to see this: the installation must have the device then."
 
 
 def trip_test(bench: BenchEvidence, kind: ResidualKind) -> TripTest | None:
@@ -131,6 +131,7 @@ def _finding(asked: _Asked, test: TripTest, placed: TripPlacement, judged: Judge
     beyond = placed.outcome is Outcome.BEYOND
     acted = placed.worst is None or placed.worst.tripped
     entries = tuple(dict.fromkeys((*((placed.worst.entry,) if placed.worst else ()), *_entries(test))))
+    duty = judged.duty(asked.kind)
     by = f"Judged as a device of {judged.device.name}: {judged.device.said_by}."
     return Finding(
         id=f"{asked.check}.{placed.row.name}",
@@ -140,18 +141,18 @@ def _finding(asked: _Asked, test: TripTest, placed: TripPlacement, judged: Judge
         plain=_plain(asked, placed),
         outcome=placed.outcome,
         reach=Reach.SPECIMEN,
-        functions=(asked.bears.function,),
+        functions=(asked.bears.function,) if duty or not beyond else (),
         quantity=placed.measured if acted or placed.row.role is RowRole.HOLD else None,
         answer="" if acted or placed.row.role is RowRole.HOLD else "did not act",
         limit=placed.limit,
         probability=placed.probability,
         rule="confidence",
-        absence=absent and beyond,
+        absence=absent and beyond and duty,
         evidence=entries,
         worst_of=max(placed.operations, 1),
         budget=budget_lines(placed.measured) if placed.measured is not None and acted else (),
-        remarks=tuple(filter(None, (by, judged.remark, *test.remarks, _all_told(test, placed)))),
-        duty=judged.duty,
+        remarks=tuple(filter(None, (by, "" if duty else LEFT, judged.remark, *test.remarks, _all_told(placed)))),
+        duty=duty,
     )
 
 
@@ -159,8 +160,7 @@ def _entries(test: TripTest) -> tuple[str, ...]:
     return tuple(dict.fromkeys(operation.entry for operation in test.operations if operation.entry))
 
 
-def _all_told(test: TripTest, placed: TripPlacement) -> str:
-    del test
+def _all_told(placed: TripPlacement) -> str:
     return f"{placed.operations} operations at this current." if placed.operations > 1 else ""
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.errors import CaseError, InputError
 from coldpin.records.case import Build
-from coldpin.records.trip_test import DeviceType, ResidualDevice
+from coldpin.records.trip_test import DeviceType, ResidualDevice, ResidualKind
 from coldpin.standards.editions import Edition
 from coldpin.standards.residual_current import find_residual_device
 
@@ -24,11 +24,30 @@ DIRECT = "6 mA"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedDevice:
-    """The device a specimen is judged as; ``duty`` is false where neither its kind nor its claims ask for one."""
+    """The device a specimen is judged as.
+
+    ``duties`` are the forms of residual current that its kind or its claims ask it to see: a wall unit that claims
+    smooth direct current alone leaves the others to the installation.
+    """
 
     device: ResidualDevice
-    duty: bool
+    duties: frozenset[ResidualKind]
     remark: str = ""
+
+    def duty(self, kind: ResidualKind) -> bool:
+        """Say whether it must see a form of residual current.
+
+        Parameters
+        ----------
+        kind : ResidualKind
+            The form.
+
+        Returns
+        -------
+        bool
+            False where only good practice asks for it.
+        """
+        return kind in self.duties
 
 
 def device_of(bench: BenchEvidence) -> JudgedDevice:
@@ -70,7 +89,8 @@ def device_of(bench: BenchEvidence) -> JudgedDevice:
         told = ", ".join(f"claims.{name} = {text!r}" for name, text in claimed.items() if text)
         raise CaseError(f"case.toml, {told}: {error}") from error
     if device.type.inverse:
-        return JudgedDevice(device=replace(device, said_by=CLAIMED if said else OF_ITS_KIND), duty=in_cable or said)
+        american = replace(device, said_by=CLAIMED if said else OF_ITS_KIND)
+        return JudgedDevice(device=american, duties=frozenset(ResidualKind if in_cable or said else ()))
     remark = ""
     if in_cable and device.type is DeviceType.AC:
         device = replace(device, type=DeviceType.A)
@@ -78,7 +98,12 @@ def device_of(bench: BenchEvidence) -> JudgedDevice:
     if device.direct_ma is None and device.type is not DeviceType.B and (in_cable or not said):
         device = replace(device, direct_ma=find_residual_device(direct=DIRECT).direct_ma)
     by = CLAIMED if said else OF_ITS_KIND if in_cable else NOTHING_SAID
-    return JudgedDevice(device=replace(device, said_by=by), duty=in_cable or said, remark=remark)
+    duties: set[ResidualKind] = set(ResidualKind) if in_cable else set()
+    if claims.residual_current or claims.residual_type:
+        duties |= {ResidualKind.ALTERNATING, ResidualKind.PULSATING}
+    if claims.residual_direct or device.type is DeviceType.B:
+        duties.add(ResidualKind.SMOOTH)
+    return JudgedDevice(device=replace(device, said_by=by), duties=frozenset(duties), remark=remark)
 
 
 def _american(bench: BenchEvidence) -> bool:

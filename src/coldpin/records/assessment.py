@@ -18,7 +18,7 @@ from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Glitch, PilotReading
 from coldpin.records.scenario import InjuryScenario, SpecimenRisk
 from coldpin.records.shock import ShockEvidence
-from coldpin.records.trip_test import TripTest
+from coldpin.records.trip_test import ResidualPicture, TripTest
 from coldpin.records.use import UseJudgement
 
 
@@ -150,7 +150,7 @@ class Assessment:
     nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
     found inside the unit; ``shock`` what a person would get, by case; ``claims`` are the
     claims of plate, papers and listing beside what was found; ``trips`` are the tests with residual currents, one for
-    each form.
+    each form, ``leaks`` one operation of each capture of them.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -180,3 +180,4 @@ class Assessment:
     shock: ShockEvidence = field(default_factory=ShockEvidence)
     claims: tuple[JudgedClaim, ...] = ()
     trips: tuple[TripTest, ...] = ()
+    leaks: tuple[ResidualPicture, ...] = ()

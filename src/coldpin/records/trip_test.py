@@ -137,12 +137,31 @@ class TripOperation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualPicture:
+    """One operation of a capture to be drawn: the slowest, or the largest current that did not trip.
+
+    Times count from the beginning of the current. [s] Of each stretch the lowest and the highest sample are kept, of
+    the current [mA] and of the output as read [V]. ``began_s`` and ``opened_s`` are brackets, the latter None where the
+    output did not die. ``file`` is what the capture is called.
+    """
+
+    operation: TripOperation
+    began_s: Bracket
+    opened_s: Bracket | None
+    time_s: tuple[float, ...]
+    current_ma: tuple[tuple[float, float], ...]
+    output_v: tuple[tuple[float, float], ...]
+    file: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ResidualReading:
     """What a capture of residual current and output shows; ``remarks`` say what could not be used."""
 
     pulses: tuple[ResidualPulse, ...]
     operations: tuple[TripOperation, ...]
     duration_s: float
+    picture: ResidualPicture | None = None
     remarks: tuple[str, ...] = ()
 
 

@@ -14,7 +14,7 @@ from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.inside import DrawnBoard, InsideDistance, InsideEvidence
 from coldpin.records.shock import ShockEvidence
-from coldpin.records.trip_test import TripTest
+from coldpin.records.trip_test import ResidualPicture, TripTest
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Break, Face, Inline, Line, Text
 from coldpin.report.times import instant
@@ -99,6 +99,11 @@ class Index:
             )
 
         return tuple(test for test in map(public, self.assessment.trips) if test.operations)
+
+    @cached_property
+    def leaks(self) -> tuple[ResidualPicture, ...]:
+        """Captured operations with residual currents, of published entries."""
+        return tuple(one for one in self.assessment.leaks if one.operation.entry not in self.private)
 
     @cached_property
     def inside(self) -> InsideEvidence:

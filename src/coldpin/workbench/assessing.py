@@ -168,6 +168,7 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         shock=shock,
         claims=claims,
         trips=trip_tests(seen),
+        leaks=tuple(one.reading.picture for one in residuals if one.reading.picture is not None),
     )
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from coldpin.checks.evidence import BenchEvidence, ResidualEvidence
 from coldpin.checks.residual_current import trip_test
 from coldpin.errors import EntryError, InputError
-from coldpin.pilot.delay import Chain, delay_at_least, delay_between
+from coldpin.pilot.delay import UNSTATED_SENSOR, Chain, delay_at_least, delay_between
 from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.protection.residual_waveform import CurrentSensor, mains_frequency, read_residual
 from coldpin.quantity import Quantity, format_value, in_unit, parse_quantity, propagate
@@ -15,7 +19,14 @@ from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
 from coldpin.records.pilot import LiveStretch, OutputKind
 from coldpin.records.residual_words import RESIDUAL_CAPTURE
-from coldpin.records.trip_test import ResidualKind, ResidualPulse, ResidualReading, TripOperation, TripTest
+from coldpin.records.trip_test import (
+    ResidualKind,
+    ResidualPicture,
+    ResidualPulse,
+    ResidualReading,
+    TripOperation,
+    TripTest,
+)
 from coldpin.records.waveform import Waveform
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
@@ -88,7 +99,7 @@ def read_residual_capture(waveform: Waveform, setting: ResidualSetting, book: Bo
     chain = Chain(
         sensor=setting.output, kind=kind, accuracy=setting.accuracy, name=setting.name, cause="residual current"
     )
-    operations, remarks = [], []
+    operations, remarks, drawn = [], [], []
     if output is None or output.doubt:
         remarks.append(output.doubt if output is not None else "the second channel shows nothing")
         live = ()
@@ -97,13 +108,70 @@ def read_residual_capture(waveform: Waveform, setting: ResidualSetting, book: Bo
         if operation is not None:
             risen = operation.rate_ma_s is not None
             operations.append(replace(operation, dwell_s=setting.dwell) if risen else operation)
+            drawn.append((operations[-1], pulse))
         if why:
             remarks.append(f"at {format_value(float(f'{pulse.began_s[0]:.4g}'), 's')}: {why}")
     if not pulses:
         remarks.append("no residual current stands out of the noise: check 'sensor' and the range of the channel")
     return ResidualReading(
-        pulses=pulses, operations=tuple(operations), duration_s=waveform.duration, remarks=tuple(remarks)
+        pulses=pulses,
+        operations=tuple(operations),
+        duration_s=waveform.duration,
+        picture=_picture(waveform, drawn, live, setting) if drawn else None,
+        remarks=tuple(remarks),
     )
+
+
+def _picture(
+    waveform: Waveform,
+    drawn: list[tuple[TripOperation, ResidualPulse]],
+    live: tuple[LiveStretch, ...],
+    setting: ResidualSetting,
+) -> ResidualPicture:
+    """Cut out the slowest operation, or the largest current that did not trip where none did."""
+    tripped = [one for one in drawn if one[0].tripped]
+    if tripped:
+        operation, pulse = max(tripped, key=lambda one: one[0].time_s.value)
+    else:
+        operation, pulse = max(drawn, key=lambda one: one[0].current_ma.value)
+    zero = pulse.began_s[1]
+    stretch = next((one for one in live if _live_at(one, pulse.began_s)), None)
+    opened = stretch.opened_s if stretch is not None and operation.tripped else None
+    lasts = operation.time_s.value
+    around = max(AROUND, 0.1 * lasts)
+    step = waveform.sample_interval
+    first = max(0, int((zero - around) / step))
+    last = min(waveform.samples, int((zero + lasts + around) / step) + 1)
+    assert waveform.output is not None, "a capture without the output was refused"
+    middle = float(np.nanmedian(waveform.voltage[: max(2, int(pulse.began_s[0] / step))]))
+    current = 1000 * (waveform.voltage[first:last] - middle) / setting.sensor.value
+    return ResidualPicture(
+        operation=operation,
+        began_s=(pulse.began_s[0] - zero, pulse.began_s[1] - zero),
+        opened_s=None if opened is None else (opened[0] - zero, opened[1] - zero),
+        time_s=tuple(((first + 0.5 * sum(cut)) * step - zero) for cut in _cuts(last - first)),
+        current_ma=_ends(current),
+        output_v=_ends(waveform.output[first:last]),
+    )
+
+
+AROUND = 0.06
+"""Ours: a picture shows at least so much before the current and behind the opening, three periods of the mains. [s]"""
+
+STRETCHES = 700
+"""As many stretches as a page has room for. [1]"""
+
+
+def _cuts(samples: int) -> list[tuple[int, int]]:
+    """Return first and one past the last sample of each stretch of a picture."""
+    ends = np.unique(np.linspace(0, samples, min(samples, STRETCHES) + 1).astype(int)).tolist()
+    return list(pairwise(ends))
+
+
+def _ends(samples: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
+    """Return the lowest and the highest sample of each stretch; a missing one counts as nothing."""
+    whole = np.nan_to_num(samples)
+    return tuple((float(whole[a:b].min()), float(whole[a:b].max())) for a, b in _cuts(whole.size))
 
 
 def _operation(
@@ -126,9 +194,8 @@ def _operation(
         rate_ma_s=pulse.rate_ma_s,
         at_coil=chain.kind is OutputKind.COIL,
     )
-    # the current of the output's own line ends with it, perhaps a little before the sensor shows it
     late = 0.0 if chain.sensor.delay is None else chain.sensor.delay.value
-    if opened is not None and opened[0] - late <= ended[1]:
+    if opened is not None and opened[0] <= ended[1] + _shown_late(chain):
         delay = delay_between(pulse.began_s, opened, chain)
         current = _at(pulse, 0.5 * (opened[0] + opened[1]) - late)
         return replace(made, current_ma=current, time_s=delay.quantity), pulse.why
@@ -137,6 +204,18 @@ def _operation(
     time = replace(open_delay.quantity, high=None)
     current = _at(pulse, ended[0])
     return replace(made, current_ma=current, time_s=time, tripped=False), pulse.why
+
+
+PARTING = 0.02
+"""Ours: contacts that were ordered to open while a current flowed part within so long after its end. [s]"""
+
+
+def _shown_late(chain: Chain) -> float:
+    """Return how long after the end of a current the opening may be shown that ended it. [s]"""
+    late = chain.sensor.delay
+    if late is None or late.u is None:
+        return UNSTATED_SENSOR + (0.0 if late is None else late.value)
+    return (late.value if late.high is None else late.high) + PARTING
 
 
 def _live_at(stretch: LiveStretch, began: tuple[float, float]) -> bool:
@@ -254,7 +333,11 @@ def read_residuals(
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
             continue
         operations = tuple(replace(one, entry=entry.id) for one in reading.operations)
-        found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations)))
+        picture = reading.picture
+        if picture is not None and entry.evidence is not None:
+            named = replace(picture.operation, entry=entry.id)
+            picture = replace(picture, operation=named, file=entry.evidence.original_name or entry.evidence.file)
+        found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations, picture=picture)))
     return tuple(found)
 
 

@@ -19,6 +19,7 @@ from coldpin.report.document import (
     Table,
     Text,
 )
+from coldpin.report.figures.leak import leak
 from coldpin.report.figures.trip import trip
 from coldpin.report.index import Index
 from coldpin.report.numbers import measured, probability
@@ -79,6 +80,7 @@ def _one(index: Index, test: TripTest) -> tuple[Block, ...]:
     ]
     if test.rows:
         blocks += [trip(test, index.anchors), _table(index, test)]
+        blocks += [leak(one, index.anchors) for one in index.leaks if one.operation.kind is test.kind]
     if test.remarks:
         blocks.append(Listing(tuple((Text(remark),) for remark in test.remarks)))
     if any(one.current_ma.u is None for one in test.operations):

@@ -28,6 +28,7 @@ from coldpin.records.plain import schema_of
 from coldpin.records.plan import NextTest
 from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
+from coldpin.records.readings import Corrections, Readings
 from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
 from coldpin.records.scenario import CaseRisk, RiskReading
@@ -52,6 +53,7 @@ SCHEMAS: dict[str, Any] = {
     "case": CaseDescription,
     "compare": Comparison,
     "conductor": ConductorReading,
+    "corrections": Corrections,
     "dialect": Dialect,
     "distances": BoardDistances,
     "distances-by-degree": DistancesByDegree,
@@ -67,6 +69,7 @@ SCHEMAS: dict[str, Any] = {
     "plug-discharge": PlugDischarge,
     "proximity": ProximityReading,
     "scale-card": ScaleCard,
+    "readings": Readings,
     "required-distances": RequiredDistances,
     "case-risk": CaseRisk,
     "risk": RiskReading,

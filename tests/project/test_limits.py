@@ -60,7 +60,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/bare_picture.py:QUALITY",
         "report/notification.py:MOST_FACTS",
         "capture/bare_picture.py:_LONGEST_HEAD",
-        "casefile/private.py:SHORTEST",
         "cli/comparison_table.py:_BESIDE",
         "report/comparison.py:_BESIDE",
         "cli/next_test_table.py:SHOWN",

@@ -15,7 +15,7 @@ from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
 from coldpin.cli.next_test import next_
-from coldpin.cli.noticing import notification
+from coldpin.cli.noticing import corrections, notification, readings
 from coldpin.cli.outlining import outline
 from coldpin.cli.parts import proximity, vehicle_simulator
 from coldpin.cli.photographs import photo, scale_card
@@ -76,7 +76,9 @@ for command in (
     demo,
     publish,
     compare,
+    corrections,
     notification,
+    readings,
     bundle,
     check_bundle,
     serve,

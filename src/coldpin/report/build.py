@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.records.assessment import Assessment
+from coldpin.records.readings import IssueChanges
 from coldpin.report.chapters.about import about
 from coldpin.report.chapters.cable import cable
 from coldpin.report.chapters.captures import captures
@@ -32,11 +33,12 @@ from coldpin.report.words import specimen_name
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Issue:
-    """A published issue: its number, the day it was issued, and what changed since the one before."""
+    """A published issue: its number, the day it was issued, what changed since the one before, and the earlier ones."""
 
     number: int
     issued_on: str
     changes: tuple[str, ...] = ()
+    earlier: tuple[IssueChanges, ...] = ()
 
 
 def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Document:
@@ -93,6 +95,20 @@ def _changes(index: Index, issue: Issue | None) -> tuple[Block, ...]:
         Heading(2, "Changes since the last issue", index.anchors.fresh("changes")),
         Paragraph((Text("The earlier issue is kept beside this one."),), Role.QUIET),
         Listing(tuple((Text(change),) for change in issue.changes)),
+        *_earlier(index, issue.earlier),
+    )
+
+
+def _earlier(index: Index, issues: tuple[IssueChanges, ...]) -> tuple[Block, ...]:
+    """List every issue before this one with what it changed, newest first: the public list of corrections."""
+    if not issues:
+        return ()
+    ordered = sorted(issues, key=lambda one: -one.number)
+    return (
+        Heading(3, "Earlier issues, and what each changed", index.anchors.fresh("earlier-issues")),
+        Listing(
+            tuple((Text(f"Issue {one.number}, {moment(one.issued_on)}: {' '.join(one.changes)}"),) for one in ordered)
+        ),
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from coldpin.casefile.private import keep_mapping, read_mapping, read_private
 from coldpin.casefile.publish import Issue
 from coldpin.errors import CaseError
+from coldpin.records.readings import IssueChanges
 from coldpin.records.withheld import WithheldMapping
 from coldpin.report import Issue as Stamp
 from coldpin.workbench.assessing import assess, render
@@ -59,7 +60,15 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     if texts or pictured:
         assessment = replace(assessment, limits_of_the_work=(*assessment.limits_of_the_work, NOTE))
     number = max((int(issue.number) for issue in case.issues()), default=0) + 1
-    stamp = Stamp(number=number, issued_on=day, changes=case.changes_since_last_issue(assessment))
+    stamp = Stamp(
+        number=number,
+        issued_on=day,
+        changes=case.changes_since_last_issue(assessment),
+        earlier=tuple(
+            IssueChanges(number=int(issue.number), issued_on=issue.issued_on, changes=issue.changes)
+            for issue in case.issues()
+        ),
+    )
     record, page, sheet = render(assessment, stamp=stamp)
     files = {"report.html": page, "report.pdf": sheet, **photographs}
     shown = still_there({**files, "assessment.json": record}, texts)

@@ -81,9 +81,31 @@ def withheld_texts(
     tuple of WithheldText
         Earlier ones first; each text once.
     """
+    return withheld_in(_written(assessment), private, before)
+
+
+def withheld_in(
+    written: Iterable[str], private: PrivateDescription, before: WithheldMapping
+) -> tuple[WithheldText, ...]:
+    """Return every text to be withheld from what people wrote.
+
+    Parameters
+    ----------
+    written : iterable of str
+        What they wrote.
+    private : PrivateDescription
+        What a person wants withheld.
+    before : WithheldMapping
+        What earlier issues withheld.
+
+    Returns
+    -------
+    tuple of WithheldText
+        Earlier ones first; each text once.
+    """
     known = {_key(one.text): one for one in before.texts}
     wanted = [(" ".join(one.text.split()), one.what.strip(), BY_NAME) for one in private.withhold]
-    wanted += [(text, what, BY_FORM) for text, what in _by_form(assessment)]
+    wanted += [(text, what, BY_FORM) for text, what in _by_form(written)]
     for text, what, found in wanted:
         if _key(text) not in known:
             number = 1 + sum(one.what == what for one in known.values())
@@ -97,17 +119,33 @@ def _key(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
-def _by_form(assessment: Assessment) -> Iterator[tuple[str, str]]:
-    for text in _written(assessment):
+def _by_form(written: Iterable[str]) -> Iterator[tuple[str, str]]:
+    for text in written:
         for what, form in _FORMS:
             for match in form.finditer(text):
                 yield match[1], what
 
 
 def _written(assessment: Assessment) -> Iterator[str]:
-    """Yield what people wrote: the description, and of each entry what is not a reading."""
+    """Yield what people wrote: the description and the entries."""
     yield from (value for _, value in walk(assessment.case) if isinstance(value, str))
-    for entry in assessment.entries:
+    yield from entry_texts(assessment.entries)
+
+
+def entry_texts(entries: Iterable[Entry]) -> Iterator[str]:
+    """Yield what people wrote in entries: everything but readings.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        The entries.
+
+    Yields
+    ------
+    str
+        One text.
+    """
+    for entry in entries:
         yield from (entry.note, entry.reason, *entry.conditions.values())
         for piece in entry.evidence.files if entry.evidence else ():
             yield piece.original_name
@@ -135,10 +173,10 @@ def without(assessment: Assessment, texts: Iterable[WithheldText]) -> Assessment
     CaseError
         A text to be withheld is part of something that the record cannot do without.
     """
-    ordered = sorted(texts, key=lambda one: -len(one.text))
+    ordered = tuple(texts)
     if not ordered:
         return assessment
-    swap = _swap(ordered)
+    swap = swapper(ordered)
     plain = _mapped(to_plain(assessment), swap)
     try:
         return from_plain(Assessment, plain, where="the published copy")
@@ -148,7 +186,24 @@ def without(assessment: Assessment, texts: Iterable[WithheldText]) -> Assessment
         ) from error
 
 
-def _swap(ordered: list[WithheldText]) -> Callable[[str], str]:
+Swap = Callable[[str], str]
+"""Puts placeholders into a text."""
+
+
+def swapper(texts: Iterable[WithheldText]) -> Swap:
+    """Return what replaces every withheld text by its placeholder, the longest first.
+
+    Parameters
+    ----------
+    texts : iterable of WithheldText
+        What is withheld.
+
+    Returns
+    -------
+    callable
+        Takes a text and returns it without them.
+    """
+    ordered = sorted(texts, key=lambda one: -len(one.text))
     patterns = [(_pattern(one.text), one.placeholder) for one in ordered]
 
     def swapped(text: str) -> str:

@@ -225,6 +225,8 @@ _LISTS = (
     "constants",
     "conditions_of_use",
     "alternatives",
+    "listings",
+    "surveys",
     "estimates",
     "opinions",
 )
@@ -276,6 +278,8 @@ _HELP = {
     "What is left out is not known, and judged as such; the report says how your words were read.",
     "alternatives": "Proper alternatives on the market, and what their sellers claim.",
     "opinions": "What a person thinks beyond what the tests show. It is printed as an opinion, with its name.",
+    "listings": 'Listings seen, each on its day; control_unit and same_design: "yes", "no" or "cannot tell".',
+    "surveys": "Where you looked, when and for what; that nothing was found is a result.",
     "estimates": "Estimates of your own for steps of injury scenarios, in place of ours.\n"
     "The report lists scenarios and steps. "
     'state is "works" or "does not work" for a step that rests on a function; without scenario it holds in each.',
@@ -322,8 +326,19 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "name": "what it is",
         "price": "amount with currency",
         "claims": ["what its seller says"],
+        "functions": ["residual-current"],
         "seen": "2026-03-14",
     },
+    "listings": {
+        "name": "as the page is headed",
+        "seen": "2026-03-14",
+        "price": "39.90 EUR",
+        "control_unit": "no",
+        "same_design": "yes",
+        "rated_currents": ["10 A", "16 A"],
+        "lengths": ["5 m"],
+    },
+    "surveys": {"on": "2026-03-14", "place": "which shops or pages", "looked_for": "the words searched for"},
     "estimates": {
         "scenario": "touch-live-pins",
         "step": "way-to-earth",

@@ -10,7 +10,7 @@ from pathlib import Path
 from coldpin.casefile.camera_marks import camera_marks
 from coldpin.casefile.case import Case
 from coldpin.casefile.description import CASE_FILE, render_description
-from coldpin.casefile.shelf import SHELF_FILE, Shelf, create_shelf
+from coldpin.casefile.shelf import SHELF_FILE, Shelf, render_shelf
 from coldpin.casefile.storage import disk_refusals, make_folder, write_new
 from coldpin.casefile.untrusted import names_in, open_regular, printable, read_regular
 from coldpin.errors import CaseError
@@ -100,9 +100,8 @@ def copy_public(case: Case, shelf: Shelf | None, target: Path, *, name: str, sho
         The disk refused.
     """
     if shelf is not None:
-        copy = create_shelf(target, shelf.description().title)
-        for instrument, held in shelf.instruments().items():
-            copy.add_instrument(instrument, held)
+        make_folder(target, what="the copy")
+        write_new(target / SHELF_FILE, render_shelf(shelf.description()), what=SHELF_FILE)
         _copy_dialects(shelf.folder / "dialects", target / "dialects", {entry.instrument for entry in shown})
     make_folder(target / name, what="the copy")
     write_new(target / name / CASE_FILE, render_description(case.description()), what=CASE_FILE)

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import tomlkit
 
@@ -284,6 +285,28 @@ def open_shelf(folder: Path | str) -> Shelf:
     if os.path.lexists(place / CASE_FILE):
         raise CaseError(f"{place} is a case, not a shelf: give the folder above it")
     return Shelf(place)
+
+
+def render_shelf(description: ShelfDescription) -> bytes:
+    """Write ``shelf.toml`` without comments, from what it says.
+
+    Parameters
+    ----------
+    description : ShelfDescription
+        What it is to say.
+
+    Returns
+    -------
+    bytes
+        The file.
+    """
+    return tomlkit.dumps(_without_nothing(to_plain(description))).encode()
+
+
+def _without_nothing(plain: Any) -> Any:
+    if isinstance(plain, dict):
+        return {key: _without_nothing(value) for key, value in plain.items() if value not in (None, "", [], {})}
+    return [_without_nothing(value) for value in plain] if isinstance(plain, list) else plain
 
 
 def _kept_as(instrument: str, *, log: bool) -> str:

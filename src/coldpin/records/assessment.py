@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from coldpin.records.cable import CableEvidence
-from coldpin.records.case import CaseDescription
+from coldpin.records.case import Alternative, CaseDescription
 from coldpin.records.charge import ChargeEvidence
 from coldpin.records.claim import JudgedClaim
 from coldpin.records.entry import Entry
@@ -15,6 +15,7 @@ from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.inside import InsideEvidence
 from coldpin.records.instrument import Instrument
+from coldpin.records.market import MarketPicture
 from coldpin.records.pilot import Glitch, PilotReading
 from coldpin.records.scenario import InjuryScenario, SpecimenRisk
 from coldpin.records.shock import ShockEvidence
@@ -181,3 +182,5 @@ class Assessment:
     claims: tuple[JudgedClaim, ...] = ()
     trips: tuple[TripTest, ...] = ()
     leaks: tuple[ResidualPicture, ...] = ()
+    market: MarketPicture = field(default_factory=MarketPicture)
+    alternatives: tuple[Alternative, ...] = ()

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from pydantic import ConfigDict
 
+from coldpin.records.market import Listing, Survey
 from coldpin.records.plain import STRICT
 from coldpin.records.scenario import OwnEstimate
 
@@ -212,13 +213,17 @@ class Opinion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """A proper alternative on the market: price and what its seller claims, untested here."""
+    """A proper alternative on the market: price and what its seller claims, untested here.
+
+    ``functions`` are the ids of the protective functions that its seller claims.
+    """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
 
     name: str
     price: str
     claims: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
     seen: str = ""
 
 
@@ -240,6 +245,8 @@ class CaseDescription:
     letters: tuple[Letter, ...] = ()
     conditions_of_use: tuple[ConditionOfUse, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    listings: tuple[Listing, ...] = ()
+    surveys: tuple[Survey, ...] = ()
     assumptions: tuple[str, ...] = ()
     estimates: tuple[OwnEstimate, ...] = ()
     opinions: tuple[Opinion, ...] = ()

@@ -8,6 +8,8 @@ from typing import ClassVar
 
 from pydantic import ConfigDict
 
+from coldpin.records.case import Alternative
+from coldpin.records.market import Listing, Survey
 from coldpin.records.plain import STRICT
 
 
@@ -34,13 +36,20 @@ class Instrument:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfDescription:
-    """``shelf.toml``: what the cases of one shelf share. ``instruments`` are by the name that entries call them."""
+    """``shelf.toml``: what the cases of one shelf share.
+
+    ``instruments`` are by the name that entries call them; ``alternatives``, ``listings`` and ``surveys`` are of the
+    market that its specimens come from.
+    """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
 
     format: str
     title: str
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    alternatives: tuple[Alternative, ...] = ()
+    listings: tuple[Listing, ...] = ()
+    surveys: tuple[Survey, ...] = ()
 
 
 SHELF_FORMAT = "coldpin.shelf/1"

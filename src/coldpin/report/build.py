@@ -17,6 +17,7 @@ from coldpin.report.chapters.findings import findings
 from coldpin.report.chapters.front import front, title
 from coldpin.report.chapters.injuries import injuries
 from coldpin.report.chapters.inside import inside
+from coldpin.report.chapters.market import market
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.replies import replies
 from coldpin.report.chapters.residual import residual
@@ -72,6 +73,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *inside(index),
         *shock(index),
         *charging(index),
+        *market(index),
         *untested(index),
         *replies(index),
         *method(index),

@@ -13,12 +13,15 @@ from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_
 from coldpin.checks.cautions import GENERAL
 from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.claims import contradicted, judge_claims
+from coldpin.conclusion.comparison import price_paid
+from coldpin.conclusion.market import market_picture
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
+from coldpin.records.instrument import ShelfDescription
 from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.report import Issue, build_document, render_html, render_pdf
@@ -133,6 +136,17 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     functions = judge_functions(description.unit, results.findings)
     injuries = injury_scenarios(description, book, functions, results.findings)
     claims = judge_claims(description, results.findings, functions, smaller=smaller_sizes(description.claims))
+    shared = _shelf_description(bench, problems)
+    alternatives = (*description.alternatives, *shared.alternatives)
+    market = market_picture(
+        name=description.title,
+        paid=price_paid(public_entries(held)),
+        functions=functions,
+        listings=(*description.listings, *shared.listings),
+        surveys=(*description.surveys, *shared.surveys),
+        alternatives=alternatives,
+    )
+    problems += market.problems
     uses = judge_uses(seen, functions, results.findings)
     given = (*problems, *unknown_subjects(description), *results.problems, *injuries.problems, *uses.problems)
     unused = public_problems(given, held)
@@ -169,6 +183,8 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         claims=claims,
         trips=trip_tests(seen),
         leaks=tuple(one.reading.picture for one in residuals if one.reading.picture is not None),
+        market=market.picture,
+        alternatives=alternatives,
     )
 
 
@@ -189,6 +205,18 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     """
     document = build_document(assessment, issue=stamp)
     return to_json(assessment).encode(), render_html(document).encode(), render_pdf(document)
+
+
+def _shelf_description(bench: Bench, problems: list[Problem]) -> ShelfDescription:
+    """Return what the shelf says of the market; nothing where there is none, or it cannot be read."""
+    nothing = ShelfDescription(format="", title="")
+    if bench.shelf is None:
+        return nothing
+    try:
+        return bench.shelf.description()
+    except InputError as error:
+        problems.append(Problem(where="shelf.toml", what=str(error)))
+        return nothing
 
 
 def _is_decoded(entry: Entry) -> bool:

@@ -222,6 +222,8 @@ class _Bench:
         lists = (
             ("conditions_of_use", story.uses),
             ("alternatives", story.alternatives),
+            ("listings", story.listings),
+            ("surveys", story.surveys),
             ("quoted_claims", story.quoted),
             ("assumptions", story.assumptions),
             ("opinions", story.opinions),

@@ -53,20 +53,9 @@ def _use(index: Index) -> tuple[Block, ...]:
             Row(((Text(use.name),), (Text(use.answer),), (Text(use.because),))) for use in assessment.conditions_of_use
         )
         blocks.append(Table("Conditions of use", columns, rows))
-    if assessment.case.alternatives:
-        columns = (
-            Column("On the market", 1.2),
-            Column("Price", 0.7),
-            Column("Its seller claims; not tested here", 2.2),
-        )
-        rows = tuple(
-            Row(((Text(other.name),), (Text(other.price),), (Text("; ".join(other.claims) or "–"),)))
-            for other in assessment.case.alternatives
-        )
-        blocks.append(Table("Alternatives, as their sellers describe them", columns, rows))
     if not blocks:
         return ()
-    return (Heading(2, "Use and alternatives", index.anchors.fresh("use")), *blocks)
+    return (Heading(2, "Use", index.anchors.fresh("use")), *blocks)
 
 
 def _limits_of_the_work(index: Index) -> tuple[Block, ...]:

@@ -14,6 +14,7 @@ from coldpin.records.case import (
 )
 from coldpin.simulator.brackwater_specimens import DUNMARR_32
 from coldpin.workbench.brackwater.access import DUNMARR_ACCESS
+from coldpin.workbench.brackwater.market import DUNMARR_ALTERNATIVES, DUNMARR_LISTINGS, DUNMARR_SURVEYS
 from coldpin.workbench.brackwater.marks import DUNMARR_MARKS
 from coldpin.workbench.brackwater.residual import DUNMARR_RESIDUAL
 from coldpin.workbench.brackwater.step import (
@@ -96,6 +97,9 @@ DUNMARR = CaseStory(
             seen="2026-03-14",
         ),
     ),
+    alternatives=DUNMARR_ALTERNATIVES,
+    listings=DUNMARR_LISTINGS,
+    surveys=DUNMARR_SURVEYS,
     steps=(
         Told(
             at="14:58",

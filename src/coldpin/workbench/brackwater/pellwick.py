@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from coldpin.records.case import (
-    Alternative,
     Build,
     Cable,
     Claims,
@@ -16,6 +15,7 @@ from coldpin.records.case import (
 )
 from coldpin.simulator.brackwater_specimens import PELLWICK_20
 from coldpin.workbench.brackwater.access import PELLWICK_ACCESS
+from coldpin.workbench.brackwater.market import PELLWICK_ALTERNATIVES, PELLWICK_LISTINGS, PELLWICK_SURVEYS
 from coldpin.workbench.brackwater.marks import PELLWICK_MARKS
 from coldpin.workbench.brackwater.step import (
     DEAD,
@@ -85,14 +85,9 @@ PELLWICK = CaseStory(
             who="Marta Lund",
         ),
     ),
-    alternatives=(
-        Alternative(
-            name="an in-cable unit for 10 A with a control box, from the electrical wholesaler",
-            price="185 EUR",
-            claims=("IEC 62752", "plug with temperature sensing"),
-            seen="2026-03-12",
-        ),
-    ),
+    alternatives=PELLWICK_ALTERNATIVES,
+    listings=PELLWICK_LISTINGS,
+    surveys=PELLWICK_SURVEYS,
     quoted=(
         QuotedClaim(
             words="smart chip inside, no heavy box",

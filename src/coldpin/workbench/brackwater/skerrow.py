@@ -15,6 +15,7 @@ from coldpin.records.case import (
 from coldpin.simulator.brackwater_specimens import SKERROW_16
 from coldpin.workbench.brackwater.access import SKERROW_ACCESS
 from coldpin.workbench.brackwater.late import SKERROW_LATE
+from coldpin.workbench.brackwater.market import SKERROW_ALTERNATIVES, SKERROW_LISTINGS, SKERROW_SURVEYS
 from coldpin.workbench.brackwater.marks import SKERROW_MARKS
 from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
 from coldpin.workbench.brackwater.step import (
@@ -107,6 +108,9 @@ SKERROW = CaseStory(
         ),
         QuotedClaim(words="IP66", where="plate", about=("ingress-protection",), seen="2026-03-14"),
     ),
+    alternatives=SKERROW_ALTERNATIVES,
+    listings=SKERROW_LISTINGS,
+    surveys=SKERROW_SURVEYS,
     steps=(
         Told(
             at="12:31",

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from coldpin.records.case import Alternative, Claims, ConditionOfUse, Opinion, QuotedClaim, Specimen, UnitClass
+from coldpin.records.market import Listing, Survey
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
 SATURDAY, SUNDAY = "2026-03-14", "2026-03-15"
@@ -175,6 +176,8 @@ class CaseStory:
     claims: Claims
     uses: tuple[ConditionOfUse, ...]
     alternatives: tuple[Alternative, ...] = ()
+    listings: tuple[Listing, ...] = ()
+    surveys: tuple[Survey, ...] = ()
     quoted: tuple[QuotedClaim, ...] = ()
     assumptions: tuple[str, ...] = ()
     opinions: tuple[Opinion, ...] = ()

@@ -25,7 +25,7 @@ from coldpin.records.outline import OutlineReading
 from coldpin.records.photo import PhotoReading
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import schema_of
-from coldpin.records.plan import NextTest
+from coldpin.records.plan import BenchPlan, NextTest
 from coldpin.records.plug_discharge import PlugDischarge
 from coldpin.records.proximity import ProximityReading
 from coldpin.records.readings import Corrections, Readings
@@ -63,6 +63,7 @@ SCHEMAS: dict[str, Any] = {
     "mains-on-pilot": MainsOnPilot,
     "notification": Notification,
     "next-test": NextTest,
+    "plan": BenchPlan,
     "outline": OutlineReading,
     "photo": PhotoReading,
     "pilot": PilotReading,

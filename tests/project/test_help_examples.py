@@ -34,6 +34,7 @@ ORDER = (
     "correct",
     "assess",
     "next",
+    "plan",
     "publish",
     "compare",
     "corrections",

@@ -14,7 +14,7 @@ from coldpin.cli.heating import temperature_rise
 from coldpin.cli.insulating import plug_discharge, touch_current
 from coldpin.cli.lead import fault_withstand, voltage_drop
 from coldpin.cli.listing import checks, entries, sources, words
-from coldpin.cli.next_test import next_
+from coldpin.cli.next_test import next_, plan
 from coldpin.cli.noticing import corrections, notification, readings
 from coldpin.cli.outlining import outline
 from coldpin.cli.parts import proximity, vehicle_simulator
@@ -52,6 +52,7 @@ for command in (
     checks,
     assess,
     next_,
+    plan,
     pilot,
     proximity,
     conductor,

@@ -36,3 +36,33 @@ def next_(case: Path, without: tuple[str, ...], as_json: bool) -> int:
     else:
         show_next(told)
     return 0
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@click.option("--minutes", type=click.IntRange(min=1), default=None, help="the time there is; all tests where left out")
+@without_option
+@click.option(
+    "--pdf", "sheet", type=click.Path(path_type=Path, dir_okay=False), default=None, help="write it as a bench sheet"
+)
+@json_option
+def plan(case: Path, minutes: int | None, without: tuple[str, ...], sheet: Path | None, as_json: bool) -> int:
+    """Plan the bench from here on: tests in order, cautions before steps, hold points, boxes that type straight back.
+
+    It supposes that no test finds anything; after each entry it is another. A tick is a reminder, not an interlock.
+
+    Example: coldpin plan demo-shelf/skerrow-16 --minutes 120 --pdf bench-plan.pdf
+    """
+    from coldpin.cli.next_test_table import show_plan
+    from coldpin.records.plain import to_json
+    from coldpin.workbench.bench_plan import plan_bench, write_bench_sheet
+
+    with progress_line("reading the case") as progress:
+        told = plan_bench(case, minutes=minutes, without=without, progress=progress)
+    if as_json:
+        click.echo(to_json(told), nl=False)
+    else:
+        show_plan(told)
+    if sheet is not None:
+        click.echo(f"sheet: {write_bench_sheet(told, sheet)}", err=True)
+    return 0

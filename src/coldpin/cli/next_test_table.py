@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from coldpin.records.plan import NextTest, RankedTest
+from coldpin.records.plan import BenchPlan, NextTest, RankedTest
 
 SHOWN = 5
 """So many of the further tests are listed; the JSON has them all."""
@@ -46,3 +46,34 @@ def show_next(told: NextTest) -> None:
 
 def _line(one: RankedTest) -> str:
     return f"{one.title} [{one.test}] ({one.stage}, {one.minutes} min)"
+
+
+def show_plan(told: BenchPlan) -> None:
+    """Print a plan: of each test the cautions before the steps, then the lines that type it back.
+
+    Parameters
+    ----------
+    told : BenchPlan
+        The plan.
+    """
+    click.echo(f"{told.case}: {len(told.tests)} tests, {told.minutes} min")
+    click.echo(f"  so far: {told.conclusion_now}")
+    for text in (*told.cautions, *told.stopped):
+        click.echo(f"  CAUTION: {text}")
+    for one in told.tests:
+        times = f"{one.minutes} min, until {one.until_minutes}"
+        click.echo(f"\n{one.number}  {one.title} [{one.test}] ({one.stage}, {times})")
+        click.echo(f"   {one.question}")
+        for text in one.cautions:
+            click.echo(f"   CAUTION: {text}")
+        for text in one.hold_points:
+            click.echo(f"   HOLD: {text}")
+        for number, text in enumerate(one.steps, 1):
+            click.echo(f"   {number}. {text}")
+        for text in one.stop_values:
+            click.echo(f"   STOP: {text}")
+        for box in one.boxes:
+            click.echo(f"   $ {box.line}")
+    for text in told.notes:
+        click.echo(f"note: {text}")
+    click.echo(f"after that: {told.because}" if not told.left_out else f"{told.left_out} more tests did not go in")

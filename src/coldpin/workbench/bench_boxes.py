@@ -1,0 +1,172 @@
+"""The boxes of a bench sheet: what is written down, and the line that types it straight back into the case."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from coldpin.checks import Need
+from coldpin.checks.bench_tests import BenchTest
+from coldpin.checks.supply import LOW
+from coldpin.checks.wiring_map import map_pairs, plug_pins
+from coldpin.records.case import UnitClass
+from coldpin.records.plan import WriteBox
+from coldpin.records.showing import Showing
+from coldpin.records.vocabulary import showing
+
+BLANK = "____"
+"""What is filled in by hand."""
+
+ONE_FOR_EACH = {"output at a boundary resistance": "boundary"}
+"""Words of which a test needs an entry for every value of a condition."""
+
+CONDUCTORS = ("conductor resistance four-wire", "voltage along the conductor")
+"""Words of which a test needs an entry for every conductor of the cable."""
+
+DEFAULTS = {"contacts": "as found", "diode": "present", "event": "states"}
+"""Values that need not be stated."""
+
+WRITTEN_OUT = ("supply", "input")
+"""Conditions that every such line states, for a finding hangs on them."""
+
+SHOWN_OF_A_CAPTURE = ("load", "diode", "event", "setting", "resistance B", "resistance C", "full scale")
+"""Of the many conditions of a capture, those that a sheet asks for; `coldpin words` lists all."""
+
+
+def boxes_of(test: BenchTest, unit: UnitClass, checks: Iterable[str], *, folder: str, who: str) -> tuple[WriteBox, ...]:
+    """Return the boxes of a test.
+
+    Parameters
+    ----------
+    test : BenchTest
+        The test.
+    unit : UnitClass
+        The class of the specimen.
+    checks : iterable of str
+        Ids of the checks that are to be answered.
+    folder : str
+        The case, as it is typed.
+    who : str
+        Who tests; left blank where empty.
+
+    Returns
+    -------
+    tuple of WriteBox
+        One for each entry, alike ones once.
+    """
+    wanted = set(checks)
+    boxes: dict[str, WriteBox] = {}
+    for need, instead in _needs(test, wanted):
+        for conditions in _spread(need, test, unit):
+            box = _box(need, conditions, test, unit, folder=folder, who=who)
+            boxes.setdefault(box.line, replace(box, instead=instead))
+    return tuple(boxes.values())
+
+
+def _needs(test: BenchTest, wanted: set[str]) -> list[tuple[Need, tuple[str, ...]]]:
+    if test.part_answers:
+        return [(need, ()) for need in test.records]
+    found: list[tuple[Need, tuple[str, ...]]] = []
+    for check in test.checks:
+        if check.id not in wanted:
+            continue
+        found += [(need, ()) for need in (*check.needs, *check.also) if need.shows]
+        # where a claim serves as well, it is written into case.toml and nothing is read
+        entries = [] if any(need.claim for need in check.any_of) else list(check.any_of)
+        if entries:
+            others = tuple(dict.fromkeys(need.shows for need in entries[1:] if need.shows != entries[0].shows))
+            found.append((entries[0], others))
+    return found
+
+
+def _spread(need: Need, test: BenchTest, unit: UnitClass) -> list[dict[str, str]]:
+    """Return the conditions of each entry that a need asks for."""
+    fixed = {
+        name: next(value for value in values if value)
+        for name, values in need.conditions.items()
+        if any(values) and DEFAULTS.get(name) not in values
+    } | dict(test.conditions)
+    if need.shows in ONE_FOR_EACH:
+        name = ONE_FOR_EACH[need.shows]
+        return [{**fixed, name: value} for value in showing(need.shows).allowed[name]]
+    if need.shows in CONDUCTORS:
+        return [{**fixed, "conductor": pin} for pin in plug_pins(unit)]
+    return [fixed]
+
+
+def _box(
+    need: Need, conditions: Mapping[str, str], test: BenchTest, unit: UnitClass, *, folder: str, who: str
+) -> WriteBox:
+    word = showing(need.shows)
+    told = ", ".join(f"{name}: {value}" for name, value in conditions.items())
+    rows = map_pairs(unit) if word.recorded_as == "pairs" else ()
+    count = test.procedure.repeats if word.recorded_as == "readings" else 1
+    asked = _asked(word, need, conditions, test)
+    choices = tuple(f"{name}: {' | '.join(word.allowed[name])}" for name in asked if name in word.allowed)
+    if word.recorded_as == "answer":
+        choices = ("yes | no | cannot tell", *choices)
+    return WriteBox(
+        shows=need.shows,
+        label=f"{word.word}{f' ({told})' if told else ''}: {word.meaning}",
+        recorded_as=word.recorded_as,
+        unit=word.unit,
+        blanks=0 if rows else count,
+        rows=rows,
+        line=_line(word, conditions, asked, rows, count, need, test, folder=folder, who=who),
+        choices=choices,
+    )
+
+
+def _asked(word: Showing, need: Need, conditions: Mapping[str, str], test: BenchTest) -> tuple[str, ...]:
+    """Return the conditions that are left to be filled in."""
+    names = SHOWN_OF_A_CAPTURE if word.recorded_as == "capture" else tuple(word.conditions)
+    known = {*conditions, *(WRITTEN_OUT if test.live else ())}
+    return tuple(
+        name for name in dict.fromkeys((*need.stated, *names)) if name not in known and name in word.conditions
+    )
+
+
+def _line(
+    word: Showing,
+    conditions: Mapping[str, str],
+    asked: tuple[str, ...],
+    rows: tuple[str, ...],
+    count: int,
+    need: Need,
+    test: BenchTest,
+    *,
+    folder: str,
+    who: str,
+) -> str:
+    filed = word.recorded_as in ("capture", "log", "board")
+    parts = ["coldpin", "add" if filed else "record", shlex.quote(folder)]
+    parts += [BLANK] if filed else []
+    if word.recorded_as == "readings":
+        unit = "" if word.unit in ("", "1") else f" {word.unit}"
+        parts += [f'"{BLANK}{unit}"'] * count
+    parts += ["--shows", f'"{word.word}"', "--who", f'"{who or BLANK}"']
+    parts += ["--answer", BLANK] if word.recorded_as == "answer" else []
+    parts += ["--note", f'"{BLANK}"'] if word.recorded_as == "note" else []
+    for row in rows:
+        parts += ["--pair", f'"{row}={BLANK}"']
+    stated = _stated(word, conditions, live=test.live)
+    for name, value in stated.items():
+        parts += ["--condition", f'"{name}={value}"']
+    for name in need.stated:
+        if name in asked:
+            parts += ["--condition", f'"{name}={BLANK}"']
+    if stated.get("supply") == LOW:
+        parts += ["--supply-voltage", f'"{BLANK} V ± {BLANK} V"']
+    optional = [f'[--condition "{name}={BLANK}"]' for name in asked if name not in need.stated]
+    if word.measures or filed:
+        optional.append(f"[--instrument {BLANK}]")
+    if "supply" in word.conditions and stated.get("supply") != LOW:
+        optional.append(f'[--supply-voltage "{BLANK} V ± {BLANK} V"]')
+    return " ".join((*parts, *optional))
+
+
+def _stated(word: Showing, conditions: Mapping[str, str], *, live: bool) -> dict[str, str]:
+    """Return the conditions that the line states, those that every reading on the mains has among them."""
+    usual = {"supply": "mains", "input": "low impedance"} if live else {}
+    return {**{name: value for name, value in usual.items() if name in word.conditions}, **conditions}

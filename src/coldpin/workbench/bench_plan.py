@@ -1,0 +1,240 @@
+"""The plan of the bench from here on, and its sheet: the advice followed in thought, as if nothing were found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from coldpin.casefile.storage import write_over
+from coldpin.checks import Check, stop_limits
+from coldpin.checks.bench_tests import find_test
+from coldpin.checks.cautions import GENERAL
+from coldpin.conclusion import advise
+from coldpin.conclusion.next_test import done, suppose_within
+from coldpin.conclusion.safety_order import known
+from coldpin.quantity import Quantity
+from coldpin.quantity.printing import MINUS
+from coldpin.records.assessment import Assessment
+from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest, SimulatorSetting, Stage, TestOption
+from coldpin.records.vehicle_simulator import DiodeSwitch, VehicleSimulator
+from coldpin.report.bench_sheet import build_bench_sheet
+from coldpin.report.pdf import render_pdf
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+from coldpin.workbench.advising import advise_on, fault_modes, not_working, options_of, tests_named
+from coldpin.workbench.bench_boxes import boxes_of
+from coldpin.workbench.drafting import assessment_of
+from coldpin.workbench.simulator_plan import plan_vehicle_simulator
+
+USED_BY = {
+    "live-pins": ("A", "B", "C"),
+    "supply-return": ("A", "C"),
+    "pilot-levels": ("A", "B", "C", "D"),
+    "diode-before-closing": ("C, diode bridged", "C"),
+    "recognition-boundaries": ("C", "B low", "B high", "C low", "C high"),
+    "ventilation": ("B", "C", "D"),
+    "pilot-short": ("C", "C, 80 Ω across", "short behind diode"),
+    "diode-loss": ("C", "C, diode bridged"),
+    "opening-unplugged": ("C", "A"),
+}
+"""Positions of the vehicle simulator that a test sets, where these are not A, B and C."""
+
+USUAL = ("A", "B", "C")
+
+NOTES = (
+    "The plan supposes that no test finds anything. Each entry makes it an old one: 'coldpin plan' computes it anew.",
+    "A tick is a reminder, not an interlock: nothing here switches anything off.",
+    "In the lines, fill in ____ ; what stands in square brackets may be left out, brackets and all.",
+)
+
+
+def plan_bench(
+    folder: Path | str,
+    *,
+    minutes: int | None = None,
+    without: Iterable[str] = (),
+    progress: Callable[[float], None] | None = None,
+) -> BenchPlan:
+    """Plan the tests of a case from here on. Nothing is written.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    minutes : int, optional
+        No test begins that would end later than this; all where left out. [min]
+    without : iterable of str
+        Tests or checks that are not to be done, by id.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    BenchPlan
+        The tests in their order, with cautions, hold points, stop values and boxes.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    UnknownName
+        There is no such test.
+    """
+    left_out = tests_named(without)
+    assessment = assessment_of(folder, progress=progress)
+    steps, last = _followed(assessment, left_out)
+    fitting: list[tuple[RankedTest, TestOption, str]] = []
+    spent = 0
+    for ranked, option, why in steps:
+        if minutes is not None and spent + ranked.minutes > minutes:
+            break
+        spent += ranked.minutes
+        fitting.append((ranked, option, why))
+    simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
+    planned: list[PlannedTest] = []
+    for ranked, option, why in fitting:
+        until = ranked.minutes + (planned[-1].until_minutes if planned else 0)
+        planned.append(
+            _planned(ranked, option, why, len(planned) + 1, until, assessment, simulator, folder=str(folder))
+        )
+    now = advise_on(assessment, without=left_out)
+    return BenchPlan(
+        schema="coldpin.plan/1",
+        case=assessment.title,
+        folder=str(folder),
+        stands_at=max((entry.recorded for entry in assessment.entries), default=""),
+        conclusion_now=assessment.conclusion.headline.text,
+        minutes=spent,
+        tests=tuple(planned),
+        left_out=len(steps) - len(fitting),
+        because=now.because if not steps else last.because,
+        stopped=now.stopped,
+        cautions=GENERAL,
+        simulator=f"Levels at a nominal generator, {simulator.edition_title}; prove the simulator by meter before use: "
+        "coldpin vehicle-simulator.",
+        notes=NOTES,
+    )
+
+
+def write_bench_sheet(plan: BenchPlan, path: Path | str) -> Path:
+    """Write a plan as PDF, to be taken to the bench and written on.
+
+    Parameters
+    ----------
+    plan : BenchPlan
+        What :func:`plan_bench` returned.
+    path : Path or str
+        The file.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    StorageError
+        The disk refuses it, or the folder is not there.
+    """
+    target = Path(path)
+    write_over(target, render_pdf(build_bench_sheet(plan)), what="the bench sheet")
+    return target
+
+
+def _followed(
+    assessment: Assessment, without: tuple[str, ...]
+) -> tuple[list[tuple[RankedTest, TestOption, str]], NextTest]:
+    """Follow the advice, each test supposed to find nothing, until no test is worth it."""
+    chances = not_working(load_book().with_own(assessment.case.constants))
+    unit, findings, options = assessment.case.unit, assessment.findings, options_of(assessment)
+    steps: list[tuple[RankedTest, TestOption, str]] = []
+    while True:
+        told = advise(unit, findings, options, chances, fault_modes(), without=without)
+        if told.next is None:
+            return steps, told
+        option = next(one for one in options if one.test == told.next.test)
+        steps.append((told.next, option, told.because))
+        findings = (*findings, *suppose_within(option, known(findings)))
+        options = tuple(done(one) if one is option else one for one in options)
+
+
+def _planned(
+    ranked: RankedTest,
+    option: TestOption,
+    why: str,
+    number: int,
+    until: int,
+    assessment: Assessment,
+    simulator: VehicleSimulator,
+    *,
+    folder: str,
+) -> PlannedTest:
+    test = find_test(ranked.test)
+    procedure = test.procedure
+    limits = stop_limits(procedure.stop_limits, load_book().with_own(assessment.case.constants))
+    with_simulator = ranked.stage is Stage.SIMULATOR or test.id == "live-pins"
+    return PlannedTest(
+        number=number,
+        test=ranked.test,
+        title=ranked.title,
+        question=ranked.question,
+        why=why,
+        stage=ranked.stage,
+        minutes=ranked.minutes,
+        until_minutes=until,
+        instrument=procedure.instrument,
+        cautions=procedure.cautions,
+        hold_points=procedure.hold_points,
+        steps=_steps(test.checks, option, procedure.steps),
+        stop_values=(*procedure.stop_values, *limits),
+        repeats=procedure.repeats,
+        transfers=procedure.transfers,
+        simulator=_settings(simulator, USED_BY.get(test.id, USUAL)) if with_simulator else (),
+        claims=option.claims,
+        boxes=()
+        if option.claims
+        else boxes_of(
+            test, assessment.case.unit, option.open or option.checks, folder=folder, who=assessment.case.tester
+        ),
+    )
+
+
+def _steps(checks: tuple[Check, ...], option: TestOption, steps: tuple[str, ...]) -> tuple[str, ...]:
+    if option.claims:
+        return tuple(
+            f"Write claims.{name} into case.toml, with unit, as it stands on the specimen." for name in option.claims
+        )
+    claims = dict.fromkeys(
+        need.claim
+        for check in checks
+        if check.id in option.open
+        for need in (*check.needs, *check.any_of)
+        if need.claim
+    )
+    told = f"In case.toml, where not there yet: {', '.join(f'claims.{name}' for name in claims)}."
+    return (*steps, told) if claims else steps
+
+
+def _settings(simulator: VehicleSimulator, names: tuple[str, ...]) -> tuple[SimulatorSetting, ...]:
+    by_name = {position.name: position for position in simulator.positions}
+    networks = {network.name: network for network in simulator.networks}
+    made = []
+    for position in (by_name[name] for name in names if name in by_name):
+        parts = [f"{name} {networks[name].resistance.value:.4g} Ω" for name in position.behind]
+        parts += [f"{name} {networks[name].resistance.value:.4g} Ω across" for name in position.across]
+        parts += ["bridged behind the diode"] if position.shorted_behind else []
+        made.append(
+            SimulatorSetting(
+                position=position.name,
+                resistors=", ".join(parts) or "nothing",
+                diode="bridged" if position.diode is DiodeSwitch.SHORTED else position.diode.value,
+                high_v=_volts(position.high_v),
+                low_v=_volts(position.low_v),
+                asks=position.asks,
+            )
+        )
+    return tuple(made)
+
+
+def _volts(level: Quantity) -> str:
+    return f"{level.value:.2f}".replace("-", MINUS)

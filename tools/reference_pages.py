@@ -35,6 +35,7 @@ from coldpin.records.scenario import CaseRisk, RiskReading
 from coldpin.records.session import SessionReading, StandbyReading
 from coldpin.records.touch_current import TouchCurrent
 from coldpin.records.trip_test import TripTest
+from coldpin.records.use import CaseUses
 from coldpin.records.vehicle_simulator import VehicleSimulator
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.records.voltage_drop import VoltageDrop
@@ -73,6 +74,7 @@ SCHEMAS: dict[str, Any] = {
     "readings": Readings,
     "required-distances": RequiredDistances,
     "case-risk": CaseRisk,
+    "uses": CaseUses,
     "risk": RiskReading,
     "session": SessionReading,
     "standby": StandbyReading,

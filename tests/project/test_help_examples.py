@@ -57,6 +57,7 @@ ORDER = (
     "plug-discharge",
     "trip-test",
     "risk",
+    "uses",
     "body-current",
     "mains-on-pilot",
     "distances",

@@ -31,7 +31,7 @@ def assess(case: Path, fresh: bool, as_json: bool) -> int:
     else:
         show_assessment(written.assessment)
         click.echo("")
-        for path in (written.page, written.sheet, written.record):
+        for path in (written.page, written.sheet, written.record, *written.summary):
             click.echo(str(path))
     return tell_problems(written.assessment.problems)
 

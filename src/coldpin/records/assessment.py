@@ -130,10 +130,20 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlainSentence:
+    """One sentence for a lay viewer, and what it is about: its kind and its id."""
+
+    kind: Literal["function", "finding", "scenario", "use"]
+    id: str
+    sentence: Sentence
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conclusion:
-    """What may be said in public, why, how sure, and what may not be said.
+    """What may be said in public, why, how sure, what would change it, and what may not be said.
 
     ``headline`` is the one sentence for the public. ``decisive`` are the findings that conclude alone.
+    ``would_change`` says what would change the conclusion. ``plain`` says everything once more for a lay viewer.
     """
 
     headline: Sentence
@@ -141,6 +151,8 @@ class Conclusion:
     may_not_say: tuple[str, ...]
     decisive: tuple[str, ...]
     done_well: tuple[Sentence, ...]
+    would_change: tuple[Sentence, ...] = ()
+    plain: tuple[PlainSentence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

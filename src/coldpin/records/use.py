@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
 
 from coldpin.records.finding import Limit
 from coldpin.records.scenario import Circumstances, RiskLevel
@@ -141,3 +142,12 @@ class UseJudgement:
     level: RiskLevel | None = None
     untested: tuple[str, ...] = ()
     plain: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseUses:
+    """The conditions of use of a case as judged, in the form that ``coldpin uses --json`` prints."""
+
+    schema: Literal["coldpin.uses/1"]
+    title: str
+    uses: tuple[UseJudgement, ...]

@@ -21,11 +21,12 @@ from coldpin.report.chapters.market import market
 from coldpin.report.chapters.method import method
 from coldpin.report.chapters.replies import replies
 from coldpin.report.chapters.residual import residual
-from coldpin.report.chapters.sayings import sayings
+from coldpin.report.chapters.sayings import plainly, sayings
 from coldpin.report.chapters.shock import shock
 from coldpin.report.chapters.sources import sources
 from coldpin.report.chapters.specimen import specimen
 from coldpin.report.chapters.untested import untested
+from coldpin.report.chapters.uses import uses
 from coldpin.report.document import Block, Document, Figure, Heading, Listing, Paragraph, Role, Text
 from coldpin.report.index import Index, index_of
 from coldpin.report.times import moment
@@ -63,6 +64,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *front(index, status=status),
         *_changes(index, issue),
         *sayings(index),
+        *uses(index),
         *injuries(index),
         *specimen(index),
         *claims(index),
@@ -75,6 +77,7 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *charging(index),
         *market(index),
         *untested(index),
+        *plainly(index),
         *replies(index),
         *method(index),
         *evidence(index),

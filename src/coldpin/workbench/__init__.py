@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
     from coldpin.workbench.bundling import Bundled, bundle, check_bundle
     from coldpin.workbench.case_risk import rate_case
+    from coldpin.workbench.case_uses import uses_of_case
     from coldpin.workbench.cases import new_case
     from coldpin.workbench.charging import SessionLook, look_at_session, look_at_standby
     from coldpin.workbench.coding import look_at_proximity
@@ -73,6 +74,7 @@ __all__ = [
     "plan_vehicle_simulator",
     "publish",
     "rate_case",
+    "uses_of_case",
     "rate_steps",
     "record",
     "render",
@@ -121,6 +123,7 @@ _HOME = {
     "plan_vehicle_simulator": "simulator_plan",
     "publish": "publishing",
     "rate_case": "case_risk",
+    "uses_of_case": "case_uses",
     "rate_steps": "risk",
     "record": "entries",
     "render": "assessing",

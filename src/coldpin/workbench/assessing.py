@@ -15,6 +15,7 @@ from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.claims import contradicted, judge_claims
 from coldpin.conclusion.comparison import price_paid
 from coldpin.conclusion.market import market_picture
+from coldpin.conclusion.public import complete
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem
@@ -159,7 +160,13 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         assessed_on=_stands_at(held),
         case=description,
         edition=str(edition),
-        conclusion=replace(conclusion, may_say=(*conclusion.may_say, *contradicted(description, claims))),
+        conclusion=complete(
+            replace(conclusion, may_say=(*conclusion.may_say, *contradicted(description, claims))),
+            functions,
+            results.findings,
+            injuries.scenarios,
+            uses.judged,
+        ),
         functions=functions,
         findings=results.findings,
         not_tested=results.not_tested,

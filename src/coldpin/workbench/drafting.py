@@ -34,6 +34,9 @@ from coldpin.workbench.environment import environment
 REPORT = ("assessment.json", "report.html", "report.pdf")
 """The files of a draft: record, page, sheet."""
 
+SUMMARY = ("summary.svg", "summary.png")
+"""The summary picture beside a draft, for a page and for a video."""
+
 CHECKS_OF_OTHERS = "coldpin.checks"
 _MADE_ANEW = ("cache", "report")
 _CHUNK = 1 << 20
@@ -42,12 +45,13 @@ _SHA256 = "sha256"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Written:
-    """An assessment and where its report was written."""
+    """An assessment and where its report and its summary picture were written."""
 
     assessment: Assessment
     record: Path
     page: Path
     sheet: Path
+    summary: tuple[Path, ...] = ()
 
 
 def write_report(
@@ -67,7 +71,7 @@ def write_report(
     Returns
     -------
     Written
-        The record and the three files.
+        The record and the files.
 
     Raises
     ------
@@ -79,15 +83,18 @@ def write_report(
     case = open_case(folder)
 
     def make() -> tuple[Assessment, dict[str, bytes]]:
+        from coldpin.report.figures.summary import summary_png, summary_svg
         from coldpin.workbench.assessing import assess, render
 
         assessment = assess(folder, progress=progress)
-        return assessment, dict(zip(REPORT, render(assessment), strict=True))
+        pictures = (summary_svg(assessment), summary_png(assessment))
+        return assessment, dict(zip((*REPORT, *SUMMARY), (*render(assessment), *pictures), strict=True))
 
-    assessment, files = _remembered(case, "report", REPORT, make, fresh=fresh)
+    assessment, files = _remembered(case, "report", (*REPORT, *SUMMARY), make, fresh=fresh)
     case.clear_leftovers(now=clock())
     record, page, sheet = (case.write_report(name, files[name]) for name in REPORT)
-    return Written(assessment=assessment, record=record, page=page, sheet=sheet)
+    summary = tuple(case.write_report(name, files[name]) for name in SUMMARY)
+    return Written(assessment=assessment, record=record, page=page, sheet=sheet, summary=summary)
 
 
 def assessment_of(

@@ -41,21 +41,7 @@ def about(index: Index) -> tuple[Block, ...]:
     tuple of Block
         Their blocks.
     """
-    return (*_use(index), *_limits_of_the_work(index), *_reading(index), *_not(index))
-
-
-def _use(index: Index) -> tuple[Block, ...]:
-    assessment = index.assessment
-    blocks: list[Block] = []
-    if assessment.conditions_of_use:
-        columns = (Column("Use", 1.2), Column("Answer", 1.2), Column("Because", 2.0))
-        rows = tuple(
-            Row(((Text(use.name),), (Text(use.answer),), (Text(use.because),))) for use in assessment.conditions_of_use
-        )
-        blocks.append(Table("Conditions of use", columns, rows))
-    if not blocks:
-        return ()
-    return (Heading(2, "Use", index.anchors.fresh("use")), *blocks)
+    return (*_limits_of_the_work(index), *_reading(index), *_not(index))
 
 
 def _limits_of_the_work(index: Index) -> tuple[Block, ...]:

@@ -31,12 +31,55 @@ def sayings(index: Index) -> tuple[Block, ...]:
     ]
     if conclusion.done_well:
         blocks += _done_well(index, conclusion.done_well)
+    blocks += _would_change(index)
     if conclusion.may_not_say:
         blocks += [
             Heading(3, "What may not be said", index.anchors.fresh("may-not-be-said")),
             Paragraph((Text("These tests do not carry any of the following."),), Role.QUIET),
             Listing(tuple((Text(sentence),) for sentence in conclusion.may_not_say)),
         ]
+    return tuple(blocks)
+
+
+def _would_change(index: Index) -> tuple[Block, ...]:
+    """Tell what would change the conclusion."""
+    sentences = index.assessment.conclusion.would_change
+    if not sentences:
+        return ()
+    return (
+        Heading(3, "What would change this conclusion", index.anchors.fresh("would-change")),
+        Listing(tuple(_said(index, sentence) for sentence in sentences)),
+    )
+
+
+PLAIN_KINDS = (("function", "What protects you"), ("scenario", "What could happen"), ("finding", "What was found"))
+"""Kinds of plain sentences in the order they are told, each with its heading; the uses have a chapter of their own."""
+
+
+def plainly(index: Index) -> tuple[Block, ...]:
+    """Return the chapter that says everything once more for a lay viewer, one sentence each.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks; none where nothing was told plainly.
+    """
+    told = index.assessment.conclusion.plain
+    if not told:
+        return ()
+    blocks: list[Block] = [
+        Heading(2, "In plain words", index.anchors.fresh("plain")),
+        Paragraph((Text("For a viewer who does not test leads. The numbers stand with the findings."),), Role.QUIET),
+    ]
+    for kind, heading in PLAIN_KINDS:
+        lines = tuple((Text(one.sentence.text), Text(" "), Tag(one.sentence.basis)) for one in told if one.kind == kind)
+        if lines:
+            blocks += [Heading(3, heading, index.anchors.fresh(f"plain-{kind}")), Listing(lines)]
     return tuple(blocks)
 
 

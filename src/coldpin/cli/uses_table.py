@@ -1,0 +1,38 @@
+"""What the command about conditions of use prints for a person."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from coldpin.cli.tables import show_rows
+
+if TYPE_CHECKING:
+    from coldpin.records.use import CaseUses, UseJudgement
+
+
+def show_uses(told: CaseUses) -> None:
+    """Print the conditions of use of a case, then the reasons of each.
+
+    Parameters
+    ----------
+    told : CaseUses
+        The record.
+    """
+    show_rows(
+        ("Where and how", "Answer", "Largest current", "By"),
+        [(use.name, use.answer.value, _current(use), use.limited_by) for use in told.uses],
+    )
+    for use in told.uses:
+        click.echo("")
+        click.echo(f"{use.name}: {use.answer.value}")
+        click.echo(f"  {use.because}")
+        if use.would_have:
+            click.echo(f"  A unit fit for this would have: {'; '.join(use.would_have)}.")
+        if use.local_codes:
+            click.echo(f"  {use.local_codes}")
+
+
+def _current(use: UseJudgement) -> str:
+    return "–" if use.largest_current_a is None else f"{use.largest_current_a:.3g} A"

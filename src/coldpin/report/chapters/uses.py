@@ -1,0 +1,143 @@
+"""Where and how it may be used: the answers to the conditions of use, each with its reasons and its largest current."""
+
+from __future__ import annotations
+
+from coldpin.quantity import format_value
+from coldpin.records.assessment import Basis
+from coldpin.records.use import CurrentBound, UseAnswer, UseJudgement, UseReason
+from coldpin.report.document import (
+    Block,
+    Break,
+    Callout,
+    CalloutKind,
+    Column,
+    Face,
+    Heading,
+    Inline,
+    Line,
+    Listing,
+    Paragraph,
+    Role,
+    Row,
+    Table,
+    Tag,
+    Text,
+)
+from coldpin.report.figures.uses import uses_figure
+from coldpin.report.index import Index, joined
+
+MOST_BOUNDS = 5
+"""Bounds of the current told of each use, the least first; the rest is in the record."""
+
+
+def uses(index: Index) -> tuple[Block, ...]:
+    """Return the chapter on where and how the specimen may be used.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks; none where no condition of use was judged.
+    """
+    judged = index.assessment.conditions_of_use
+    if not judged:
+        return ()
+    blocks: list[Block] = [
+        Heading(2, "Where and how it may be used", index.anchors.fresh("uses")),
+        Paragraph((Text(_INTRODUCTION),), Role.QUIET),
+        uses_figure(judged, index.anchors),
+    ]
+    for one in judged:
+        blocks += _use(index, one)
+    opinions = index.assessment.case.opinions
+    if opinions:
+        items: tuple[Line, ...] = tuple(
+            (Text(f"{opinion.who}: “{opinion.text}” "), Tag(Basis.OPINION)) for opinion in opinions
+        )
+        blocks.append(Callout(CalloutKind.NOTE, "What a person thinks beyond the tests, and nobody else says", items))
+    return tuple(blocks)
+
+
+_INTRODUCTION = (
+    "Four answers are possible. “No objection found in these tests” is said where everything on which an injury hangs "
+    "there was shown; what was not tested leaves it open. Measures are on the side of the supply and of the user, "
+    "never in the product. Which function must be shown where is our judgement, and stands among the sources; local "
+    "codes come first."
+)
+
+
+def _use(index: Index, one: UseJudgement) -> tuple[Block, ...]:
+    blocks: list[Block] = [
+        Heading(3, f"{one.name}: {one.answer.value}", index.anchors.fresh(f"use-{one.id}" if one.id else "use-own")),
+        Paragraph((Text(one.plain or one.because), Text(" "), Tag(Basis.INFERRED))),
+    ]
+    taken = _taken(one)
+    if taken:
+        blocks.append(Paragraph((Text("Taken to be: ", Face.STRONG), Text(f"{taken}.")), Role.QUIET))
+    if one.reasons:
+        blocks.append(Listing(tuple(_reason(index, reason) for reason in one.reasons)))
+    if one.measures and one.answer is not UseAnswer.WITH_MEASURES:
+        still = "; ".join(one.measures)
+        blocks.append(Paragraph((Text(f"Were that shown, still only {still}. "), Tag(Basis.INFERRED))))
+    if one.bounds:
+        blocks.append(_bounds(one))
+    if one.would_have:
+        fit = "; ".join(one.would_have)
+        blocks.append(Paragraph((Text("A unit fit for this would have: ", Face.STRONG), Text(f"{fit}."))))
+    blocks.append(Paragraph(_rules(one), Role.QUIET))
+    return tuple(blocks)
+
+
+def _taken(one: UseJudgement) -> str:
+    if one.use is None:
+        return ""
+    use = one.use
+    parts = [
+        *use.understood,
+        *(() if use.supply_a is None else (f"circuit of {format_value(use.supply_a, 'A')}",)),
+        *((f"device {use.device}",) if use.device else ()),
+        *(() if use.hours is None else (f"{format_value(use.hours, 'h')} at a time",)),
+        *(() if use.ambient is None else (f"air up to {format_value(use.ambient, '°C')}",)),
+        f"cable coiled: {use.coiled.value}",
+        *((f"country {use.country}",) if use.country else ()),
+    ]
+    return "; ".join(parts)
+
+
+def _reason(index: Index, reason: UseReason) -> Line:
+    line: list[Inline] = [Text(reason.text), Text(" "), Tag(Basis.INFERRED)]
+    known = [name for name in reason.findings if name in index.findings]
+    if known:
+        line += [Text(" from ", Face.QUIET), *joined(index.to_finding(name) for name in known[:MOST_BOUNDS])]
+    return tuple(line)
+
+
+def _bounds(one: UseJudgement) -> Table:
+    rows = tuple(_bound(bound) for bound in one.bounds[:MOST_BOUNDS])
+    columns = (Column("What limits the current", 1.0), Column("At most", 0.5), Column("By what", 2.0))
+    set_to = "" if one.set_to_a is None else f" To be set to {one.set_to_a:g} A."
+    return Table(f"Largest current: {_amperes(one.bounds[0].current_a)}.{set_to}", columns, rows)
+
+
+def _amperes(current: float) -> str:
+    return format_value(float(f"{current:.3g}"), "A")
+
+
+def _bound(bound: CurrentBound) -> Row:
+    why: list[Inline] = [Text(bound.because)]
+    if bound.if_laid_out is not None:
+        why += [Break(), Text(f"Laid out: {_amperes(bound.if_laid_out)}.", Face.QUIET)]
+    if bound.limit is not None:
+        why += [Break(), Text(f"{bound.limit.source}; standing: {bound.limit.standing}", Face.QUIET)]
+    return Row(((Text(bound.name, Face.STRONG),), (Text(_amperes(bound.current_a)),), tuple(why)))
+
+
+def _rules(one: UseJudgement) -> Line:
+    line: list[Inline] = []
+    for rule in one.rules:
+        line += [Text(f"{rule.says} ({rule.limit.source}, standing: {rule.limit.standing})"), Break()]
+    return (*line, Text(one.local_codes or "Ask local codes."))

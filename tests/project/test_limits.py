@@ -52,6 +52,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "an example in the comments of a new file; nothing reads it": ("casefile/description.py:_EXAMPLES",),
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
         "checks/use_currents.py:TRIED",
+        "report/chapters/uses.py:MOST_BOUNDS",
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",

@@ -115,7 +115,7 @@ def test_with_everything_shown_there_is_no_objection_where_the_supply_is_good() 
 
     assert told.answer is UseAnswer.NO_OBJECTION
     assert (told.largest_current_a, told.limited_by) == (15.9, "the offer")
-    assert told.reasons == told.measures == told.would_have == ()
+    assert (told.reasons, told.measures, told.would_have) == ((), (), ())
     assert "ask local codes" in told.local_codes
 
 

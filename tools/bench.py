@@ -22,7 +22,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_copper, bench_insulation, bench_logs, bench_photo, bench_session
+from tools import bench_case, bench_copper, bench_insulation, bench_logs, bench_photo, bench_session
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 from tools.timing import in_turns, tell
@@ -158,6 +158,7 @@ def main() -> int:
     charges, charges_reached = bench_session.section()
     photographs, photographs_reached = bench_photo.section()
     boards, boards_reached = bench_insulation.section()
+    cases, cases_reached = bench_case.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -175,10 +176,20 @@ def main() -> int:
         + photographs
         + "\n\n"
         + boards
+        + "\n\n"
+        + cases
     )
     write_section("Speed", text)
     print(text)
-    parts = (streams_reached, cables_reached, logs_reached, charges_reached, photographs_reached, boards_reached)
+    parts = (
+        streams_reached,
+        cables_reached,
+        logs_reached,
+        charges_reached,
+        photographs_reached,
+        boards_reached,
+        cases_reached,
+    )
     return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
 
 

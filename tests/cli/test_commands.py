@@ -81,7 +81,9 @@ def test_a_case_from_making_to_publishing(tmp_path: Path, steps: Path, capsys: C
     assert run("publish", folder, "--date", "2026-05-30") == DONE
     published = capsys.readouterr()
     assert published.out == f"{folder / 'issued' / '01'}\n"
-    assert published.err == "changed: This is the first issue.\n"
+    first, remark = published.err.splitlines()
+    assert first == "changed: This is the first issue."
+    assert remark.startswith("remark: nobody was asked to reply")
 
 
 def test_a_wiring_map_is_given_pair_by_pair(tmp_path: Path, capsys: Captured) -> None:
@@ -204,7 +206,7 @@ def test_words_lists_the_whole_vocabulary(capsys: Captured) -> None:
         (("asses", "x"), "No such command 'asses'"),
         (("pilot", "x.csv", "--edition", "iec-9"), "'iec-9' is not one of 'iec-2', 'iec-3', 'sae'"),
         (("record", "x", "1 Ω", "--shows", "earth resistance"), "Missing option '--who'"),
-        (("distances", "x", "--from", "a", "--to", "b"), "'--pollution-degree'. Choose from: 1, 2, 3. See:"),
+        (("distances", "x", "--from", "a", "--to", "b"), "Missing option '--pollution-degree'. See:"),
         (("pilot", "x.csv", "--skip-rows", "few"), "'few' is not a valid integer"),
     ],
 )
@@ -444,7 +446,7 @@ def test_checks_prints_the_cautions_before_the_first_step(capsys: Captured) -> N
     assert printed.index("Mains voltage kills") < printed.index("! Hold point") < printed.index("\n1. ")
 
     assert run("checks") == DONE
-    assert capsys.readouterr().out.splitlines()[0].startswith("wiring (dead")
+    assert capsys.readouterr().out.splitlines()[0].startswith("markings (dead")
 
 
 @pytest.mark.parametrize(

@@ -50,7 +50,7 @@ AXES: dict[str, type[StrEnum]] = {
     "circuit": Circuit,
     "watch": Watch,
 }
-MILD = Circumstances(**{name: next(iter(kind)) for name, kind in AXES.items()})  # type: ignore[arg-type]
+MILD = Circumstances(**{name: next(iter(kind)) for name, kind in AXES.items()})  # type: ignore[arg-type]  # made from words by name
 SHED = Use(id="", name="shed", circumstances=MILD, coiled=Coiled.NO, hours=6.0, ambient=30.0)
 
 
@@ -142,12 +142,12 @@ def test_a_finding_that_concludes_alone_speaks_against_every_use(use: Use) -> No
 )
 def test_a_decisive_function_that_was_not_tested_leaves_the_use_open(need: object) -> None:
     """In the mildest of circumstances as well, and it is named."""
-    name = need.function  # type: ignore[attr-defined]
+    name = need.function  # type: ignore[attr-defined]  # one of several kinds
     told = judged(SHED, grounds({name: FunctionState.NOT_SHOWN}))
 
     assert told.answer is UseAnswer.CANNOT_JUDGE
     assert name in told.untested
-    assert need.contains in told.would_have  # type: ignore[attr-defined]
+    assert need.contains in told.would_have  # type: ignore[attr-defined]  # one of several kinds
 
 
 def test_a_measure_takes_the_place_of_residual_current_protection() -> None:
@@ -220,7 +220,7 @@ def test_a_better_supply_or_a_drier_place_never_worsens_an_answer(
     """Each circumstance alone made milder by one step."""
     order = list(AXES[axis])
     place = order.index(getattr(circumstances, axis))
-    milder = replace(circumstances, **{axis: order[max(place - 1, 0)]})  # type: ignore[arg-type]
+    milder = replace(circumstances, **{axis: order[max(place - 1, 0)]})  # type: ignore[arg-type]  # made from words by name
     on = grounds(told)
 
     before, after = (judged(replace(SHED, circumstances=one), on).answer for one in (circumstances, milder))

@@ -242,7 +242,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "checks/use_currents.py:AT_MOST_TIMES",
-        "conclusion/next_test.py:WORTH_PER_MINUTE",
         "copper/comparison.py:LIKE",
         "protection/residual_waveform.py:ABOVE_NOISE",
         "protection/residual_waveform.py:ANGLES_DEG",

@@ -81,7 +81,7 @@ def test_drawings_are_told_in_words(page: Page) -> None:
     drawings = page.of("svg")
     told = [attributes for _, attributes in drawings if attributes.get("role") == "img"]
 
-    assert len(told) == len(page.of("figure")) == 3
+    assert len(told) == len(page.of("figure")) == 4
     assert all(len(attributes["aria-label"]) > 40 for attributes in told)
     assert all("aria-hidden" in attributes or attributes.get("role") == "img" for _, attributes in drawings)
 

@@ -337,8 +337,7 @@ def test_skerrow_is_sound(demo: DemoResult) -> None:
         assert state(demo, SKERROW, name) is FunctionState.SHOWN
     for name in ("residual-current", "residual-pulsating", "residual-smooth"):
         assert state(demo, SKERROW, name) is FunctionState.SHOWN
-    for name in ("pilot-separation",):
-        assert state(demo, SKERROW, name) is FunctionState.NOT_SHOWN
+    assert state(demo, SKERROW, "pilot-separation") is FunctionState.SHOWN
     shorted = report.pilot[1].reading.runs
     assert Diode.ABSENT in {run.diode for run in shorted}
 

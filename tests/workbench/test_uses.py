@@ -100,8 +100,10 @@ def test_what_is_private_is_in_no_report(case: Path, filled: dict[str, Entry]) -
     assert filled["private"].id in {entry.id for entry in open_case(case).entries().entries}
     assert filled["private"].id not in {entry.id for entry in written.assessment.entries}
     looked_at = [path for folder in (case / "report", issue.folder) for path in folder.rglob("*") if path.is_file()]
-    assert {path.suffix for path in looked_at} == {".json", ".html", ".pdf"}
+    assert {path.suffix for path in looked_at} == {".json", ".html", ".pdf", ".svg", ".png"}
     for path in looked_at:
+        if path.suffix == ".png":
+            continue  # drawn from what the SVG says
         data = path.read_bytes()
         text = " ".join(page_texts(data)) if path.suffix == ".pdf" else data.decode("utf-8")
         assert "Skerrow" in text or path.name == "changes.json"
@@ -164,7 +166,13 @@ def test_the_written_record_is_the_assessment(case: Path, filled: dict[str, Entr
     text = written.record.read_text(encoding="utf-8")
 
     assert to_json(from_json(Assessment, text, where=written.record.name)) == text == to_json(assess(case))
-    assert {path.name for path in (case / "report").iterdir()} == {"assessment.json", "report.html", "report.pdf"}
+    assert {path.name for path in (case / "report").iterdir()} == {
+        "assessment.json",
+        "report.html",
+        "report.pdf",
+        "summary.png",
+        "summary.svg",
+    }
 
 
 def test_evidence_that_was_changed_is_told(case: Path, filled: dict[str, Entry]) -> None:

@@ -52,7 +52,7 @@ def uses_figure(judged: tuple[UseJudgement, ...], anchors: Anchors) -> Figure:
     return Figure(
         anchor=anchors.fresh("figure-uses"),
         svg=draw(WIDTH_MM, height, lambda canvas: _paint(canvas, judged, height)),
-        alt=" ".join(_told(one) for one in judged),
+        alt="Answers to the conditions of use. " + " ".join(_told(one) for one in judged),
         caption="The answer to each condition of use, and the largest current there with what limits it. A bar says "
         "what the way bears, and nothing of whether the lead may be used there.",
         width_mm=WIDTH_MM,

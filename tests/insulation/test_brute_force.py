@@ -173,6 +173,6 @@ def test_no_path_is_longer_than_one_that_brute_force_walks(groove_x_mm: float, p
         assert path.length_mm <= reference + 1e-6, seed
         assert_walkable(board, path, groove_x_mm)
         for other in found.next_creepage:
-            assert other.length_mm >= (found.creepage or path).length_mm
+            assert other.length_mm >= (found.creepage or path).length_mm - 1e-9, "a tie is rounded"
         nearest += reference <= path.length_mm + 0.05
     assert nearest >= (75 if proving else 15)

@@ -198,7 +198,9 @@ def test_each_lead_warms_as_it_must() -> None:
     assert rises["Pellwick 20"]["sheath"] > 25.0
     assert rises["Dunmarr 32"]["N pin"] == pytest.approx(70.0, abs=5.0)
     assert rises["Dunmarr 32"]["connector"] > 2.0 * rises["Dunmarr 32"]["sheath"]
-    assert set(HEATINGS) == set(warmed)
+    plug = heat(SKERROW_16, of="plug").truth
+    assert 1.0 < plug.ends["plug"] - plug.ambient < 15.0
+    assert set(HEATINGS) == {*warmed, "Skerrow 16, plug"}
 
 
 @pytest.mark.hand("what the virtual car does: 15.3 A, an outage of 175 s, stopped before the lock lets go")

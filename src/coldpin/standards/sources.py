@@ -62,6 +62,6 @@ def catalogue(book: Book) -> tuple[Table, ...]:
     --------
     >>> from coldpin.standards.book import load_book
     >>> [table.title for table in catalogue(load_book())][0]
-    'Charges and idle units'
+    'Access to live parts and degrees of protection'
     """
     return tuple(sorted(book.tables, key=lambda table: table.title))

@@ -354,6 +354,7 @@ def long_hours(book: Book) -> Limit:
     Examples
     --------
     >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.table import needed
     >>> needed(long_hours(load_book()), "maximum")
     2.0
 
@@ -380,6 +381,7 @@ def protects_people(book: Book) -> Limit:
     Examples
     --------
     >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.table import needed
     >>> needed(protects_people(load_book()), "maximum")
     0.03
 

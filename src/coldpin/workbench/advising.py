@@ -146,7 +146,7 @@ def fault_modes() -> tuple[FaultMode, ...]:
     Examples
     --------
     >>> mode = next(mode for mode in fault_modes() if mode.fault == "pins always live")
-    >>> mode.function, mode.within["wiring"] < 0.1, mode.within["earth-loss"] < 0.1
+    >>> mode.function, mode.within["wiring"] < 0.1, mode.within["coding"] < 0.1
     ('supply-switching', True, False)
     """
     table = load_detection()

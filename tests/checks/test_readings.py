@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from coldpin.checks import coding, earth_resistance, live_pins, pilot_insulation, run_checks
-from coldpin.checks.evidence import readings
+from coldpin.checks.readings import readings
 from coldpin.errors import CaseError
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry

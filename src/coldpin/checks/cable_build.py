@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coldpin.checks.cable_rating import kind_of_cable
-from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.marked_size import marked_size
+from coldpin.checks.readings import Side, mean, readings
 from coldpin.copper.layers import MOST_CORES
 from coldpin.copper.usual_build import assumed_diameter, assumed_inner, usual_layers
 from coldpin.errors import EntryError, InputError

@@ -9,10 +9,11 @@ from coldpin.checks.carrying_size import CarryingSize, carrying_size
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, worst
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer, with_duty_tolerance
+from coldpin.checks.readings import claimed
 from coldpin.copper.cable_rating import RowAt, rows_at
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Finding, Limit, Outcome, Reach

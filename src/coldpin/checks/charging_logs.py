@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from coldpin.checks.evidence import BenchEvidence, LogEvidence, claimed, condition, readings
+from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.offered_current import largest_offer
+from coldpin.checks.readings import claimed, condition, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_figure
 from coldpin.records.entry import Entry

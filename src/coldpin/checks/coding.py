@@ -9,9 +9,10 @@ from itertools import chain
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
-from coldpin.checks.evidence import BenchEvidence, Side, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, worst_entry
 from coldpin.checks.offered_current import declared_limit, place_offer
+from coldpin.checks.readings import Side, mean, readings
 from coldpin.pilot.proximity import read_proximity, told_as
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Need
-from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.marked_size import marked_size
+from coldpin.checks.readings import Measured, Side, condition, mean, readings
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
 from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
 from coldpin.errors import EntryError, InputError

@@ -21,8 +21,9 @@ from coldpin.checks.conductor_evidence import (
     tapped_entries,
     tapped_resistance,
 )
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
+from coldpin.checks.readings import claimed
 from coldpin.copper.joints import BOTH_SIDES, Taps, is_below_zero, separate
 from coldpin.copper.resistance import Number, metal_temperature, temperature_factor
 from coldpin.errors import EntryError, InputError

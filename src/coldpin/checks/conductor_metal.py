@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
-from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heated_metal import metal_by_heat
 from coldpin.checks.heating import ALIKE
 from coldpin.checks.judging import worst_entry
 from coldpin.checks.marked_size import marked_size
+from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,

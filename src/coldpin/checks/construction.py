@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Side, condition, highest, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.readings import Side, condition, highest, readings
 from coldpin.errors import EntryError
 from coldpin.quantity import format_value
 from coldpin.records.entry import Entry

@@ -8,8 +8,9 @@ from coldpin.checks.carrying_size import CarryingSize, carrying_size
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.coding import PRINTED
-from coldpin.checks.evidence import BenchEvidence, claimed, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.offered_current import declared_limit, largest_offer, place_offer, with_duty_tolerance
+from coldpin.checks.readings import claimed, mean, readings
 from coldpin.checks.supply_path import within_unless
 from coldpin.copper.current_path import CABLE, LOADED_CORES, asks, carriers, claims, current_path
 from coldpin.pilot.proximity import read_proximity

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from coldpin.checks.check import Bearing, Check, Need, with_pilot
 from coldpin.checks.duty import PRINTED_DECIMALS, TRANSFER
-from coldpin.checks.evidence import BenchEvidence, condition
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst
 from coldpin.checks.pilot_runs import OSCILLATING, PILOT_BENCH, STEADY, bare, nothing_seen, runs
+from coldpin.checks.readings import condition
 from coldpin.pilot.duty_cycle import duty_for_current
 from coldpin.records.finding import Finding
 from coldpin.standards.pilot import duty_segments, generator

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from coldpin.checks.evidence import BenchEvidence, PilotCapture, Side, readings
+from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.judging import as_known, judged, placed, told_time, worst
+from coldpin.checks.readings import Side, readings
 from coldpin.checks.supply import closed_first
 from coldpin.errors import EntryError
 from coldpin.pilot.operations import FEWEST_OPERATIONS

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.distance_voltage import is_between_lines, line_voltage, rated_voltage
-from coldpin.checks.evidence import BenchEvidence, claimed_quantity
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.readings import claimed_quantity
 from coldpin.insulation.distance_limit import distance_limit
 from coldpin.insulation.required import required_distances
 from coldpin.insulation.situation import insulation_for, location_of, propose_situation

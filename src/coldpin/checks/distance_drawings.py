@@ -22,7 +22,8 @@ from coldpin.checks.distance_evidence import (
 )
 from coldpin.checks.distance_voltage import voltage_between
 from coldpin.checks.drawing_doubts import drawing_doubts, drawing_questions, why_no_way
-from coldpin.checks.evidence import BenchEvidence, BoardEvidence, Side, mean, readings
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence
+from coldpin.checks.readings import Side, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.calliper_bias import beside_calliper
 from coldpin.insulation.calliper_gaps import judge_together, reconcile_gap

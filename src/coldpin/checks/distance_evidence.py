@@ -6,16 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from coldpin.checks.distance_voltage import voltage_between
-from coldpin.checks.evidence import (
-    BenchEvidence,
-    BoardEvidence,
-    Measured,
-    Side,
-    condition,
-    lowest,
-    mean,
-    readings,
-)
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence
+from coldpin.checks.readings import Measured, Side, condition, lowest, mean, readings
 from coldpin.errors import EntryError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.board_words import CALLIPER_GAP

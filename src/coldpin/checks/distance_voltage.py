@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from coldpin.checks.evidence import BenchEvidence, claimed_quantity
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.readings import claimed_quantity
 from coldpin.records.distance_words import BEFORE_FUSE, BEHIND_FUSE, across, between_lines
 from coldpin.standards.voltage_drop import supply_voltage
 

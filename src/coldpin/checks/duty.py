@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst
 from coldpin.checks.pilot_runs import (
     NEED,
@@ -16,6 +16,7 @@ from coldpin.checks.pilot_runs import (
     runs,
     worst_level,
 )
+from coldpin.checks.readings import claimed
 from coldpin.checks.supply import BOARD, LOW
 from coldpin.pilot.duty_cycle import duty_for_current
 from coldpin.quantity import Quantity, format_quantity

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.marked_size import MarkedSize, marked_size
+from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.protection.earth_continuity import beyond_copper, expected_copper
 from coldpin.quantity import Quantity, format_figure, format_value, parse_quantity, propagate, rectangular

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Side, claimed, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.marked_size import marked_size
+from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.errors import EntryError
 from coldpin.records.case import Build
 from coldpin.records.entry import Entry

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, HIGH_TEST, STAYS_CHARGED
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, condition
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, told_time, worst_entry
+from coldpin.checks.readings import condition
 from coldpin.errors import EntryError
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.entry import Entry

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coldpin.checks.cable_build import CableBuild, cable_build
-from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heating_evidence import HeatedInUse, air_of, heated_parts, needed_condition
+from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.copper.air_film import FREE_AIR, ON_A_SURFACE, Arrangement, arrange
 from coldpin.copper.comparison import WarmCable, compare_cables
 from coldpin.copper.usual_build import assumed_inner, usual_layers

@@ -9,8 +9,9 @@ from functools import partial
 import numpy as np
 
 from coldpin.checks.check import Need
-from coldpin.checks.evidence import BenchEvidence, LogEvidence, Side, claimed, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.offered_current import largest_offer
+from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_telling import questions_of_end

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, condition
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst_entry
+from coldpin.checks.readings import condition
 from coldpin.errors import EntryError
 from coldpin.quantity import Quantity, format_figure, format_value
 from coldpin.records.access_words import INGRESS

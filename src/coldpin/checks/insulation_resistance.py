@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS, TESTER_VOLTAGE
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Side, condition, lowest, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.readings import Side, condition, lowest, readings
 from coldpin.quantity import format_value
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry

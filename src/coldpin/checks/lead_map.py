@@ -7,10 +7,11 @@ from dataclasses import replace
 from coldpin.checks.cable_build import cable_build
 from coldpin.checks.cable_rating import UNTOLD, kind_of_cable
 from coldpin.checks.conductor_evidence import INSIDE, conductor_reading, tapped_entries
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heating_evidence import ACCESSORIES, heated_parts, rise_limit
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer
+from coldpin.checks.readings import claimed
 from coldpin.copper.air_film import ON_A_SURFACE, arrange
 from coldpin.copper.current_map import AccessoryRise, charted, current_map
 from coldpin.copper.resistance import FOUR_WIRE

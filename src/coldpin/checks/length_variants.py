@@ -7,8 +7,9 @@ from dataclasses import replace
 from coldpin.checks.check import Check, Need, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
-from coldpin.checks.evidence import BenchEvidence, claimed, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, worst_entry
+from coldpin.checks.readings import claimed, readings
 from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feeds, lead_core, within_unless
 from coldpin.copper.fault import UNSEEN, Feed
 from coldpin.copper.fault_loop import disconnection

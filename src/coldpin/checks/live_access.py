@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from coldpin.checks import live_pins
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, condition
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst_entry
+from coldpin.checks.readings import condition
 from coldpin.checks.supply import with_supply
 from coldpin.errors import EntryError
 from coldpin.quantity import format_value

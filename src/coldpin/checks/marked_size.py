@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.readings import claimed
 
 _PRINTED = re.compile(
     r"(?<![\w.,])(?P<cores>\d{1,2})\s*(?P<kind>[GX×])\s*(?P<size>\d+(?:[.,]\d+)?)(?![\d.,]*\s*(?:A|k?[VW]\b|kVA|Hz\b|m\b))",

@@ -9,10 +9,11 @@ from itertools import pairwise
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, with_pilot
 from coldpin.checks.duty import TRANSFER
-from coldpin.checks.evidence import BenchEvidence, PilotCapture, readings
+from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.judging import judged, placed, worst, worst_entry
 from coldpin.checks.pilot_runs import NEED, OSCILLATING, PILOT_BENCH, Seen, bare, captures_for, nothing_seen, runs
 from coldpin.checks.pilot_runs import STEADY as STEADY_EVENTS
+from coldpin.checks.readings import readings
 from coldpin.checks.supply import closed_first
 from coldpin.pilot.offer_steps import LEAST_STEP
 from coldpin.quantity import Quantity, propagate, rectangular

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from coldpin.checks.check import Bearing, Check, Need, with_pilot
 from coldpin.checks.duty import TRANSFER
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed
 from coldpin.checks.pilot_runs import NEED as CAPTURE
 from coldpin.checks.pilot_runs import OSCILLATING, PILOT_BENCH, STEADY
+from coldpin.checks.readings import claimed
 from coldpin.pilot.duty_cycle import duty_for_current, offered_current
 from coldpin.quantity import Quantity
 from coldpin.records.case import Build, UnitClass

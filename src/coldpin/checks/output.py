@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from coldpin.checks.evidence import BenchEvidence, Measured, highest, lowest, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.live_threshold import Duty, dead_limit, energised_limit, with_duty
+from coldpin.checks.readings import Measured, highest, lowest, readings
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate

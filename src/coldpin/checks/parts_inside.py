@@ -9,8 +9,9 @@ from coldpin.checks.answers import NOT_A_DUTY
 from coldpin.checks.cautions import DEAD_CAUTIONS, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.distance_evidence import LONGEST_GAP_MM
-from coldpin.checks.evidence import BenchEvidence, condition
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.readings import condition
 from coldpin.errors import EntryError, UnknownName
 from coldpin.quantity import Quantity
 from coldpin.records.case import Build

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS, LIVE_CAUTIONS, STAYS_CHARGED
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure
-from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, highest, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, told_time, worst_entry
+from coldpin.checks.readings import Measured, Side, condition, highest, mean, readings
 from coldpin.errors import EntryError, InputError, OutsideRange
 from coldpin.insulation.capacitor_discharge import bound_at, peak_met
 from coldpin.insulation.discharge_telling import FASTER, plug_discharge, read_without_probe

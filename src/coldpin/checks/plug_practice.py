@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known
 from coldpin.checks.offered_current import largest_offer, place_offer
+from coldpin.checks.readings import claimed
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.connections import marked_socket_practice, plug_practice

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
 from coldpin.checks.delays import operations
-from coldpin.checks.evidence import BenchEvidence, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst, worst_entry
 from coldpin.checks.live_threshold import Duty, energised_limit, with_duty
 from coldpin.checks.output import Situation, judge_dead, judge_energised_entry
 from coldpin.checks.pilot_runs import captures_for, runs
+from coldpin.checks.readings import readings
 from coldpin.checks.supply import LOW, MAINS, closed_first, supply_of
 from coldpin.checks.switching import CLOSING_TIME
 from coldpin.checks.switching_bench import SWITCHING_BENCH

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from coldpin.checks.delays import COIL
-from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, readings
+from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.readings import Measured, Side, condition, readings
 from coldpin.checks.supply import closed_first
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_value, parse_quantity, propagate, rectangular

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from coldpin.checks.cautions import LIVE_CAUTIONS, SCOPE_EARTH
 from coldpin.checks.check import Check, Level, Need, Procedure, Transfer, with_pilot
-from coldpin.checks.evidence import BenchEvidence, highest, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.readings import highest, readings
 from coldpin.checks.supply import closed_first
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach

@@ -7,9 +7,10 @@ from dataclasses import replace
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.coding import CODED, CODING, told_coding
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst_entry
 from coldpin.checks.marked_size import CLAIM, PRINT, MarkedSize, marked_size, printed_size
+from coldpin.checks.readings import claimed
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning

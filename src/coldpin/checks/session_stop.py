@@ -8,8 +8,9 @@ from dataclasses import replace
 from coldpin.checks.charging_bench import charging_bench
 from coldpin.checks.charging_logs import THIS_CAR, charges
 from coldpin.checks.check import Bearing, Check, Need, always
-from coldpin.checks.evidence import BenchEvidence, Side, highest, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import OURS, judged, worst
+from coldpin.checks.readings import Side, highest, readings
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
-from coldpin.checks.evidence import BenchEvidence, PilotCapture, condition
+from coldpin.checks.evidence import BenchEvidence, PilotCapture
 from coldpin.checks.pilot_runs import (
     PILOT_BENCH,
     STEADY,
@@ -16,6 +16,7 @@ from coldpin.checks.pilot_runs import (
     stated,
     worst_level,
 )
+from coldpin.checks.readings import condition
 from coldpin.checks.supply import BOARD, LOW
 from coldpin.errors import EntryError, OutsideRange
 from coldpin.pilot.vehicle_side import quantity_of, source_resistance

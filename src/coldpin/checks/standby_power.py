@@ -7,8 +7,9 @@ from dataclasses import replace
 from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.event_marks import parse_price
-from coldpin.checks.evidence import BenchEvidence, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, worst_entry
+from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach

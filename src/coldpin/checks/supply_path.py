@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from coldpin.checks.check import Need
 from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
-from coldpin.checks.evidence import BenchEvidence, LogEvidence, Measured, Side, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.marked_size import marked_size
+from coldpin.checks.readings import Measured, Side, condition, mean, readings
 from coldpin.copper.fault import Core, Feed
 from coldpin.copper.fault_loop import prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE

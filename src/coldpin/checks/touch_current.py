@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS, EARTH_OPENED, LIVE_CAUTIONS, NO_CLIP, OPENED_BOARD
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
-from coldpin.checks.evidence import BenchEvidence, Measured, Side, condition, highest, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst, worst_entry
+from coldpin.checks.readings import Measured, Side, condition, highest, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.insulation.touch_telling import touch_current_of_capacitors, touch_current_of_resistors
 from coldpin.quantity import Quantity, format_value, in_unit, propagate

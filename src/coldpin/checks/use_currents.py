@@ -12,9 +12,10 @@ import numpy as np
 
 from coldpin.checks.cable_rating import kind_of_cable
 from coldpin.checks.carrying_size import carrying_size
-from coldpin.checks.evidence import BenchEvidence, claimed
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts, rise_limit
 from coldpin.checks.offered_current import declared_limit, largest_offer, with_duty_tolerance
+from coldpin.checks.readings import claimed
 from coldpin.checks.supply_path import lead_core, marked_mm2
 from coldpin.copper.cable_rating import rows_at
 from coldpin.copper.current_path import LOADED_CORES

@@ -7,8 +7,9 @@ from dataclasses import replace
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
-from coldpin.checks.evidence import BenchEvidence, claimed, condition, mean, readings
+from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, judged, worst_entry
+from coldpin.checks.readings import claimed, condition, mean, readings
 from coldpin.checks.supply_path import LeadCore, lead_core, marked_mm2, sources_of, unloaded_voltages, within_unless
 from coldpin.copper.fault_withstand import LINE
 from coldpin.copper.voltage_drop import drop_at, voltage_drop

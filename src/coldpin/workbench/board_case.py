@@ -7,7 +7,7 @@ from pathlib import Path
 from coldpin.checks import BenchEvidence, BoardEvidence
 from coldpin.checks.distance_drawings import part_of
 from coldpin.checks.distance_evidence import further_gaps, sides_of, summed
-from coldpin.checks.evidence import Side, mean, readings
+from coldpin.checks.readings import Side, mean, readings
 from coldpin.errors import CaseError, EntryError, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from coldpin.casefile.private import read_mapping, read_private
 from coldpin.checks import BenchEvidence
-from coldpin.checks.evidence import Measured, Side
-from coldpin.checks.evidence import readings as read_entry
+from coldpin.checks.readings import Measured, Side
+from coldpin.checks.readings import readings as read_entry
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry

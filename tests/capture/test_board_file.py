@@ -330,6 +330,20 @@ class TestRefusals:
 
         assert "feature 1 (conductor 'mains L'), at -1, -0.5: shapes are drawn on both faces" in refusal(top, bottom)
 
+    @pytest.mark.parametrize("properties", [{}, {"plated": True, "net": "earth"}])
+    def test_what_is_cut_out_is_cut_through_both_faces(self, properties: dict[str, Any]) -> None:
+        """A groove taken for a slot would be walked round, where the way along its floor may be shorter."""
+        cut = feature("slot", box(2, 0, 3, 1), name="slot 1", face="top", **properties)
+
+        said = refusal(BOARD, LINE, cut, thickness_mm=1.6)
+        assert "feature 3 (slot 'slot 1'" in said
+        assert "at 2, 0: a slot goes through both faces, and this one is said to be on the top" in said
+        assert "a groove that does not go through is drawn in a section" in said
+        assert "a board goes through both faces" in refusal(
+            {**BOARD, "properties": {"role": "board", "face": "bottom"}}, LINE, thickness_mm=1.6
+        )
+        assert len(read(BOARD, LINE, cut).board.features) == 3, "with one face it makes no difference"
+
 
 FACES = ((LINE, "top"), (PILOT, "bottom"))
 
@@ -529,7 +543,7 @@ def boards(draw: st.DrawFn) -> BoardModel:
                 outline=outline + shift,
                 openings=tuple(opening + shift for opening in openings),
                 net=draw(NET).replace("\u00a0", " ") if role is Role.CONDUCTOR or plated else "",
-                face=draw(st.sampled_from([None, Face.TOP, Face.BOTTOM])) if thickness else None,
+                face=draw(st.sampled_from([None, *Face])) if thickness and role is not Role.SLOT else None,
                 height_mm=draw(LENGTH),
                 plated=plated,
                 joint=draw(st.sampled_from([None, *Joint])) if role is Role.BARRIER else None,

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import shapely
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
+from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 from shapely.affinity import rotate
 
@@ -176,3 +176,63 @@ def test_no_path_is_longer_than_one_that_brute_force_walks(groove_x_mm: float, p
             assert other.length_mm >= (found.creepage or path).length_mm - 1e-9, "a tie is rounded"
         nearest += reference <= path.length_mm + 0.05
     assert nearest >= (75 if proving else 15)
+
+
+@pytest.mark.independent("gaps between every two shapes by shapely, those under X made nothing, solved by scipy")
+def test_gaps_that_count_nothing_are_found_however_near_the_bound_they_lie(proving: bool) -> None:
+    """Among pads and floating parts alone, a path is as short as the gaps between all of them make it."""
+    jumps = 0
+    for seed in range(2000 if proving else 250):
+        board, groove_x_mm = scattered(seed)
+        shapes = areas(board, Role.CONDUCTOR, Role.FLOATING)
+        every = [area for _, area in shapes]
+        gaps = shapely.distance(np.array(every)[:, None], np.array(every)[None])
+        loose = np.array([shape.role is Role.FLOATING for shape, _ in shapes])
+        counted = np.where((loose[:, None] | loose[None]) & (gaps < groove_x_mm), 0.0, gaps)
+        wanted = float(dijkstra(csr_array(np.maximum(counted, 1e-12)), indices=np.array([0]))[0, 1])
+        jumps += wanted < 0.999 * gaps[0, 1]
+        for next_count in (0, 3) if proving else (0,):
+            found = find_distances(board, ("mains", "pilot"), groove_x_mm=groove_x_mm, next_count=next_count)
+            assert found.creepage is not None
+            assert found.creepage.length_mm == pytest.approx(wanted, abs=1e-6), seed
+    assert jumps >= (400 if proving else 50)
+
+
+@pytest.mark.hand("0.2 to 1.772 across, 1.45 over one pad; to the other √(1.228² + 1.45²) = 1.9001")
+@pytest.mark.parametrize("thickness_mm", [None, 1.6])
+@pytest.mark.parametrize("next_count", [0, 3])
+def test_a_wide_gap_that_counts_nothing_is_found_beside_a_shorter_straight_one(
+    thickness_mm: float | None, next_count: int
+) -> None:
+    """With 1.45 mm dropped, 1.90 mm across a floating part is less than 2.00 mm straight; drawn, it is longer."""
+    board = drawn(
+        outline(rectangle(-10.0, -10.0, 14.0, 14.0)),
+        pad("pad 1", "mains L", rectangle(0.0, 0.0, 1.0, 1.0)),
+        pad("pad 2", "pilot", rectangle(3.0, 0.0, 4.0, 1.0)),
+        floating("part 3", rectangle(0.2, 2.45, 1.772, 4.0)),
+        thickness_mm=thickness_mm,
+    )
+    found = find_distances(board, ("mains", "pilot"), groove_x_mm=1.5, next_count=next_count)
+
+    assert found.creepage is not None
+    assert found.clearance is not None
+    assert found.creepage.length_mm == pytest.approx(math.hypot(1.228, 1.45), abs=1e-6)
+    assert found.clearance.length_mm == pytest.approx(math.hypot(1.228, 1.45), abs=1e-6)
+    assert {path.length_mm for path in found.other_readings} == {2.0}
+
+
+def scattered(seed: int) -> tuple[BoardModel, float]:
+    """Return two pads and some floating parts, all near each other, and a width X of about the gaps between them."""
+    hand = Draughtsman(seed)
+    random = hand.random
+    drawn_shapes = [pad("pad of mains", "mains L", ring(shapely.box(0.0, 0.0, 1.0, 1.0)))]
+    hand.taken.append(shapely.box(0.0, 0.0, 1.0, 1.0))
+    names = ["pilot", *(f"floating {index}" for index in range(int(random.integers(1, 4))))]
+    while names:
+        x, y = random.uniform(-4.0, 6.0, 2)
+        area = shapely.box(x, y, x + random.uniform(0.3, 2.0), y + random.uniform(0.3, 2.0))
+        if all(area.distance(other) > 0.05 for other in hand.taken):
+            hand.taken.append(area)
+            name = names.pop(0)
+            drawn_shapes.append(pad(name, name, ring(area)) if name == "pilot" else floating(name, ring(area)))
+    return drawn(*drawn_shapes), float(random.uniform(0.5, 2.0))

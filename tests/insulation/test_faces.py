@@ -77,6 +77,17 @@ def test_a_part_on_both_faces_joins_them() -> None:
         assert (creepage, clearance) == pytest.approx((7.0, 7.0))
 
 
+def test_a_slot_goes_through_whatever_face_it_is_said_to_be_on() -> None:
+    """The same is told of it; so is it of the outline, and of a plated slot."""
+    ends = [5.0, 9.0, 6.0, 10.0], [14.0, 9.0, 15.0, 10.0]
+    for less in (slot("slot 1", rectangle(9, 5, 11, 15)), slot("slot 1", rectangle(9, 5, 11, 15), plated=True)):
+        board = pads(*ends, less)
+        for face in Face:
+            cut = replace(less, face=face)
+            other = replace(board, features=(replace(board.features[0], face=face), *board.features[1:3], cut))
+            assert measured(other)[1:] == measured(board)[1:]
+
+
 @pytest.mark.hand("on one face 5.0 apart; the copper of the other face below does not join them")
 def test_copper_of_the_other_face_is_no_bridge() -> None:
     """A part on the other face between two pads leaves their distance as it is."""

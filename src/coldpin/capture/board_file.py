@@ -306,6 +306,20 @@ def _require_faces(board: BoardModel, places: Sequence[Place], whole: Place) -> 
             "it has two faces (thickness_mm) and no outline of the board: the way round its rim would be missed; draw "
             "a shape with the role board"
         )
+    through = next(
+        (
+            (at, feature)
+            for at, feature in zip(places, board.features, strict=True)
+            if board.thickness_mm is not None and feature.face and feature.role in (Role.BOARD, Role.SLOT)
+        ),
+        None,
+    )
+    if through is not None:
+        at, feature = through
+        raise at.error(
+            f"a {feature.role} goes through both faces, and this one is said to be on the {feature.face}: take face "
+            "out; a groove that does not go through is drawn in a section"
+        )
 
 
 def _unread_remarks(plain: Mapping[str, Any], drawn: Sequence[DrawnFeature], place: Place) -> list[str]:

@@ -187,7 +187,7 @@ def _on_two_faces(
     faces = {face: surface_of(on_face(board, face), groove_x_mm=groove_x_mm, bridged_angle=angle) for face in Face}
     surfaces = {face: _surfaces(surface) for face, surface in faces.items()}
     bare = air_of(board, groove_x_mm=groove_x_mm)
-    on = [feature.face for feature in board.features if conducts(feature)]
+    on = [None if feature.role is Role.SLOT else feature.face for feature in board.features if conducts(feature)]
     found: dict[PathKind, list[tuple[IsolationPath, ...]]] = {PathKind.CLEARANCE: [], PathKind.CREEPAGE: []}
     ways = [(PathKind.CLEARANCE, -1)] + [(PathKind.CREEPAGE, over) for over in range(max(map(len, surfaces.values())))]
     for (kind, over), (small_gaps, gap) in product(ways, _readings(conductors, groove_x_mm)):

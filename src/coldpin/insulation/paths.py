@@ -101,9 +101,12 @@ def least_gap(plane: Plane) -> float:
 
 
 def _graph(plane: Plane, bound: float) -> PathGraph:
-    """Return the graph of all that can lie on a path within a bound."""
+    """Return the graph of all that can lie on a path within a bound.
+
+    A line of a gap that counts nothing is as long as X at most, and the path with it by so much longer than it counts.
+    """
     conductors = plane.conductors
-    slack = bound * (1.0 + ROUNDING) + ROUNDING
+    slack = (bound + (plane.uncounted_gap_mm or 0.0)) * (1.0 + ROUNDING) + ROUNDING
     least = Bounds.of(plane, slack)
     graph = graph_of_nets(conductors, plane.from_nets, plane.to_nets)
     first_corner = len(graph.edges)

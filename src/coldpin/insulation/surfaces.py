@@ -215,7 +215,7 @@ def _metal(board: BoardModel) -> BaseGeometry:
 
 
 def on_face(board: BoardModel, face: Face) -> BoardModel:
-    """Return one face of a board: what conducts there, and all that is cut out.
+    """Return one face of a board: what conducts there, and what both have, the board and all that is cut out of it.
 
     Parameters
     ----------
@@ -227,9 +227,12 @@ def on_face(board: BoardModel, face: Face) -> BoardModel:
     Returns
     -------
     BoardModel
-        Shapes that are drawn for the other face left out.
+        What stands on the other face left out.
     """
-    return replace(board, features=tuple(shape for shape in board.features if shape.face in (None, face)))
+    both = (Role.BOARD, Role.SLOT)
+    return replace(
+        board, features=tuple(shape for shape in board.features if shape.face in (None, face) or shape.role in both)
+    )
 
 
 def solids_of(board: BoardModel) -> tuple[BaseGeometry, ...]:

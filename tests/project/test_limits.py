@@ -88,6 +88,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_curve.py:_DRAWS",
         "copper/conductor.py:REMEMBERED",
         "copper/heating_curve.py:REMEMBERED",
+        "insulation/calibration.py:REMEMBERED",
         "copper/heating_grid.py:NODES",
         "copper/heating_grid.py:ROUNDS",
         "copper/heating_grid.py:SHRINKS",

@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg, special
 
-from coldpin.copper.by_content import ByContent
 from coldpin.copper.heating_grid import (
     NEGLIGIBLE,
     SLOWEST,
@@ -30,6 +29,7 @@ from coldpin.copper.heating_noise import NoiseKind, noise_roots
 from coldpin.copper.least_squares import fit_curve
 from coldpin.errors import InputError
 from coldpin.quantity import COVERAGE, Quantity, coverage_factor
+from coldpin.records.by_content import ByContent
 
 Array = NDArray[np.float64]
 

@@ -9,7 +9,6 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.copper.by_content import ByContent
 from coldpin.copper.heating_curve import HeatingFit, curves_at, fit_heating
 from coldpin.copper.heating_digits import at_changes
 from coldpin.copper.heating_grid import LAG_OF_BODY
@@ -28,6 +27,7 @@ from coldpin.quantity import (
     propagate,
     rectangular,
 )
+from coldpin.records.by_content import ByContent
 from coldpin.records.finding import Limit, Outcome
 from coldpin.records.heating import CurrentPhase, HeatedPart, HeatingChart, TemperatureRise
 from coldpin.standards.book import Book

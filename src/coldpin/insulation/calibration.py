@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from coldpin.insulation.card_shape import LEAST_SPARE, bowed_problems, not_told_
 from coldpin.insulation.plane_map import ENTRIES, PARAMETERS, Frame, PlaneMap
 from coldpin.insulation.plane_problem import HELD_SQUARE_DEG, PlaneFit, PlaneProblem
 from coldpin.records.board import Calibration
+from coldpin.records.by_content import ByContent
 
 Array = NDArray[np.float64]
 
@@ -92,6 +94,16 @@ def fit_plane(calibration: Calibration) -> PlaneMap:
     -------
     Hartley and Zisserman, Multiple View Geometry, 4.1 and 4.4 for the start (standing: memory); least squares.
     """
+    return _remembered(ByContent(calibration))
+
+
+REMEMBERED = 8
+"""Ours: so many maps are kept; a case has few pictures, and every pair of nets of a drawing asks for the same one."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _remembered(asked: ByContent[Calibration]) -> PlaneMap:
+    calibration = asked.given
     _check(calibration)
     frame = _frame(calibration)
     square = len(calibration.plane_mm) < FEWEST_FOR_TILT or _on_a_line(calibration.plane_mm)

@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,41 +92,63 @@ class _Source:
         self._seed, self._count = seed, count
         self._made: dict[str, NDArray[np.float64]] = {}
 
-    def _stream(self, key: str) -> np.random.Generator:
-        digest = hashlib.blake2b(key.encode(), digest_size=16).digest()
-        return np.random.default_rng([self._seed, int.from_bytes(digest)])
-
     def from_quantiles(self, name: str, quantiles: tuple[float, ...]) -> NDArray[np.float64]:
         levels = np.linspace(0.0, 1.0, len(quantiles))
-        return np.interp(self._stream(f"input {name}").random(self._count), levels, quantiles)
+        return np.interp(_stream(self._seed, f"input {name}").random(self._count), levels, quantiles)
 
     def standard(self, component: Component) -> NDArray[np.float64]:
         key = f"component {component.id}"
         if key not in self._made:
-            self._made[key] = self._draw(component, self._stream(key))
+            self._made[key] = self._draw(component, key)
         return self._made[key]
 
-    def _draw(self, component: Component, stream: np.random.Generator) -> NDArray[np.float64]:
-        count, certain = self._count, math.isinf(component.dof)
-        match component.shape:
-            case Shape.NORMAL:
-                draws = stream.standard_normal(count)
-                return draws if certain else draws * self._denominator(component)
-            case Shape.RECTANGULAR:
-                draws = SQRT3 * (2.0 * stream.random(count) - 1.0)
-            case Shape.TRIANGULAR:
-                draws = math.sqrt(6.0) * (stream.random(count) + stream.random(count) - 1.0)
-            case Shape.ARCSINE:
-                draws = math.sqrt(2.0) * np.sin(math.pi * (stream.random(count) - 0.5))
-        if not certain:
-            draws *= 1.0 + _doubt_of_limits(component.dof) * (2.0 * stream.random(count) - 1.0)
-        return draws
+    def _draw(self, component: Component, key: str) -> NDArray[np.float64]:
+        if component.shape is Shape.NORMAL and math.isfinite(component.dof):
+            normal = _standard(self._seed, self._count, key, Shape.NORMAL, math.inf)
+            return normal * self._denominator(component)
+        return _standard(self._seed, self._count, key, component.shape, component.dof)
 
     def _denominator(self, component: Component) -> NDArray[np.float64]:
         key = f"group {component.group}" if component.group else f"t {component.id}"
         if key not in self._made:
-            self._made[key] = np.sqrt(component.dof / self._stream(key).chisquare(component.dof, self._count))
+            self._made[key] = _denominators(self._seed, self._count, key, component.dof)
         return self._made[key]
+
+
+def _stream(seed: int, key: str) -> np.random.Generator:
+    digest = hashlib.blake2b(key.encode(), digest_size=16).digest()
+    return np.random.default_rng([seed, int.from_bytes(digest)])
+
+
+REMEMBERED = 16
+"""Ours: so many arrays of draws are kept, some megabytes: one instrument has its part in many results of a case."""
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _standard(seed: int, count: int, key: str, shape: Shape, dof: float) -> NDArray[np.float64]:
+    """Return draws of a component of mean 0 and standard deviation 1; the same array each time, not to be written."""
+    stream = _stream(seed, key)
+    match shape:
+        case Shape.NORMAL:
+            draws = stream.standard_normal(count)
+        case Shape.RECTANGULAR:
+            draws = SQRT3 * (2.0 * stream.random(count) - 1.0)
+        case Shape.TRIANGULAR:
+            draws = math.sqrt(6.0) * (stream.random(count) + stream.random(count) - 1.0)
+        case Shape.ARCSINE:
+            draws = math.sqrt(2.0) * np.sin(math.pi * (stream.random(count) - 0.5))
+    if math.isfinite(dof):
+        draws *= 1.0 + _doubt_of_limits(dof) * (2.0 * stream.random(count) - 1.0)
+    draws.flags.writeable = False
+    return draws
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _denominators(seed: int, count: int, key: str, dof: float) -> NDArray[np.float64]:
+    """Return what makes normal draws those of a t distribution; the same array each time, not to be written."""
+    drawn = np.sqrt(dof / _stream(seed, key).chisquare(dof, count))
+    drawn.flags.writeable = False
+    return drawn
 
 
 def _doubt_of_limits(dof: float) -> float:
@@ -262,6 +285,47 @@ class Summary:
     has_variance: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """The 95 % interval of draws, with the standard errors of its ends."""
+
+    low: float
+    high: float
+    error_low: float
+    error_high: float
+
+
+def ends_of(values: NDArray[np.float64]) -> Ends:
+    """Return the 95 % interval of draws: that of :func:`summarise`, without putting all of them in order.
+
+    Parameters
+    ----------
+    values : ndarray
+        Values of shape (n,), in the unit of the result.
+
+    Returns
+    -------
+    Ends
+        2.5 % cut off at each end.
+
+    Examples
+    --------
+    >>> ends_of(np.linspace(-1.0, 1.0, 2001)).high
+    0.95
+    """
+    near = np.array([end + step for end in (LOW, HIGH) for step in (-NEAR, 0, NEAR)])
+    before, part = _places(values.size, QUANTILES)
+    before, part = before[near], part[near]
+    ordered = np.partition(values, np.unique([before, before + 1]))
+    found = dict(zip(near.tolist(), _between(ordered, before, part).tolist(), strict=True))
+    return Ends(
+        low=found[LOW],
+        high=found[HIGH],
+        error_low=_error(found, LOW, values.size),
+        error_high=_error(found, HIGH, values.size),
+    )
+
+
 def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> Summary:
     """Return mean, standard deviation, interval and quantiles of draws of a result.
 
@@ -324,9 +388,17 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
 
 def _quantiles(ordered: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     """Return equally spaced quantiles of values already in order."""
-    places = np.linspace(0.0, ordered.size - 1.0, count)
-    before = np.minimum(places.astype(np.intp), ordered.size - 2)
-    part = places - before
+    return _between(ordered, *_places(ordered.size, count))
+
+
+def _places(size: int, count: int) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Return between which of so many values in order each quantile lies: after which, and how far on to the next."""
+    places = np.linspace(0.0, size - 1.0, count)
+    before = np.minimum(places.astype(np.intp), size - 2)
+    return before, places - before
+
+
+def _between(ordered: NDArray[np.float64], before: NDArray[np.intp], part: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(ordered[before] * (1.0 - part) + ordered[before + 1] * part)
 
 
@@ -351,8 +423,11 @@ def _by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: 
     return plain.u * growth, min(growth, 1.0), plain.u * math.sqrt(max(0.0, growth**2 - 1.0))
 
 
-def _error(quantiles: NDArray[np.float64], place: int, count: int) -> float:
+NEAR = 4
+"""Ours: the density at an end is that between the quantiles so many steps before and after it."""
+
+
+def _error(quantiles: Mapping[int, float] | NDArray[np.float64], place: int, count: int) -> float:
     level = place / (QUANTILES - 1)
-    step = 4
-    slope_of_quantile = float(quantiles[place + step] - quantiles[place - step]) / (2.0 * step / (QUANTILES - 1))
+    slope_of_quantile = float(quantiles[place + NEAR] - quantiles[place - NEAR]) / (2.0 * NEAR / (QUANTILES - 1))
     return math.sqrt(level * (1.0 - level) / count) * slope_of_quantile

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from coldpin.copper.by_content import ByContent
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.temperature_rise import rise_of_log
 from coldpin.quantity import Quantity
+from coldpin.records.by_content import ByContent
 from coldpin.records.case import OwnConstant
 from coldpin.records.heating import HeatedPart
 from coldpin.records.log import LogChannel, LogQuantity

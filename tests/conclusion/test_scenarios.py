@@ -239,7 +239,9 @@ def test_a_function_not_shown_enters_as_both_bounds() -> None:
     assert one.statement.startswith("If what was not shown ('Residual-current') does not work: serious")
     assert "If it works: medium" in one.statement
     assert (risk.level, risk.mildest) == (RiskLevel.SERIOUS, RiskLevel.MEDIUM)
-    assert "If all that was not shown worked it would be medium" in risk.statement
+    assert "If all that was not shown works it is medium" in risk.statement
+    assert "It is serious only if 'Residual-current' does not work" in risk.statement
+    assert "no test has shown either" in risk.statement
 
 
 @pytest.mark.hand("a step that rests on two functions is lost with either, and open where one is not shown")

@@ -47,42 +47,93 @@ def complete(
     Conclusion
         The same with headline, ``would_change`` and ``plain``.
     """
-    judged, found, used = tuple(functions), tuple(findings), tuple(uses)
+    judged, found, used, rated = tuple(functions), tuple(findings), tuple(uses), tuple(scenarios)
     return replace(
         conclusion,
-        headline=_headline(conclusion, used),
-        would_change=_would_change(conclusion, judged, found),
+        headline=_headline(conclusion, judged, used),
+        would_change=_would_change(conclusion, judged, found, rated, used),
         plain=(
             *(_of_function(function) for function in judged),
             *(_of_finding(finding) for finding in found),
-            *(_of_scenario(scenario) for scenario in scenarios),
+            *(_of_scenario(scenario) for scenario in rated),
             *(_of_use(use) for use in used),
         ),
     )
 
 
-def _headline(conclusion: Conclusion, uses: tuple[UseJudgement, ...]) -> Sentence:
-    """Say in the headline what holds of every use: "everywhere", or where there is no objection."""
+def _headline(
+    conclusion: Conclusion, functions: tuple[ProtectiveFunction, ...], uses: tuple[UseJudgement, ...]
+) -> Sentence:
+    """Say in the headline what holds of the uses: everywhere, until findings are answered, or where and where not."""
     headline = conclusion.headline
     if conclusion.decisive:
+        everywhere = bool(uses) and all(use.answer is UseAnswer.ADVISED_AGAINST for use in uses)
         if not AT_ONCE & set(conclusion.decisive):
             told = headline.text.replace(
                 ": advised against. ", ": cannot be recommended until its findings are answered. "
             )
-            return replace(headline, text=told)
-        if uses and all(use.answer is UseAnswer.ADVISED_AGAINST for use in uses):
+            until = " Until then we advise against every use judged here." if everywhere else ""
+            return replace(headline, text=f"{told}{_besides(conclusion, functions)}{until}")
+        if everywhere:
             return replace(headline, text=headline.text.replace(": advised against.", ": advised against everywhere."))
         return headline
-    fine = [use.name for use in uses if use.answer is UseAnswer.NO_OBJECTION]
-    if fine and ": no objection found" in headline.text:
-        where = "; ".join(f"“{name}”" for name in fine)
-        text = headline.text.replace("in the tests done so far", f"in the tests done so far for {where}", 1)
-        return replace(headline, text=text)
+    if uses and ": no objection found" in headline.text:
+        text = headline.text.replace("in the tests done so far", f"in the tests done so far{_where(uses)}", 1)
+        return replace(headline, text=text.replace("; not shown yet: ", ". Not shown yet: ", 1))
     return headline
 
 
+def _besides(conclusion: Conclusion, functions: tuple[ProtectiveFunction, ...]) -> str:
+    """Name what else was found absent or faulty where a finding decides that waits for a second fault."""
+    decided = set(conclusion.decisive)
+    others = [
+        f"{function.title[:1].lower()}{function.title[1:]}"
+        for function in functions
+        if function.duty and function.state in _WORDS and not set(function.findings) & decided
+    ]
+    return f" Also found absent or faulty: {', '.join(others)}." if others else ""
+
+
+def _where(uses: tuple[UseJudgement, ...]) -> str:
+    """Say for which uses there is no objection, and what the answers to the others are."""
+    named = {answer: [f"“{use.name}”" for use in uses if use.answer is answer] for answer in UseAnswer}
+    fine = named[UseAnswer.NO_OBJECTION]
+    said = [f" for {listed(fine)}" if fine else ", and yet too little is shown to say so of any use"]
+    told = (UseAnswer.WITH_MEASURES, UseAnswer.ADVISED_AGAINST)
+    said += [f"{answer.value}: {listed(named[answer])}" for answer in told if named[answer]]
+    unanswered = len(named[UseAnswer.CANNOT_JUDGE])
+    if unanswered:
+        said.append(f"for {unanswered} of {len(uses)} uses these tests cannot tell")
+    return "; ".join(said)
+
+
+def listed(names: list[str]) -> str:
+    """Return names as one says them.
+
+    Parameters
+    ----------
+    names : list of str
+        One or more.
+
+    Returns
+    -------
+    str
+        The last joined by "and".
+
+    Examples
+    --------
+    >>> listed(["garage", "shed", "pontoon"])
+    'garage, shed and pontoon'
+    """
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
 def _would_change(
-    conclusion: Conclusion, functions: tuple[ProtectiveFunction, ...], findings: tuple[Finding, ...]
+    conclusion: Conclusion,
+    functions: tuple[ProtectiveFunction, ...],
+    findings: tuple[Finding, ...],
+    scenarios: tuple[InjuryScenario, ...],
+    uses: tuple[UseJudgement, ...],
 ) -> tuple[Sentence, ...]:
     """Say what would change the conclusion: an answer to what was found, a test that was not done, a better reading."""
     told = []
@@ -94,40 +145,62 @@ def _would_change(
             if reach is Reach.CONSTRUCTION
             else "another specimen on which it is not so, and the reason why it was so on this one"
         )
-        names = tuple(finding.id for finding in together)
-        told.append(Sentence(text=f"“{text}”: only {what}.", basis=Basis.INFERRED, findings=names))
+        told.append(_inferred(f"“{text}”: only {what}.", together))
+    wanting = [
+        function
+        for function in functions
+        if function.duty and function.state in _WORDS and not set(function.findings) & set(conclusion.decisive)
+    ]
+    for state, word in _WORDS.items():
+        ones = [function for function in wanting if function.state is state]
+        if ones:
+            names = listed([f"'{function.title}'" for function in ones])
+            are, works = ("is", "it works") if len(ones) == 1 else ("are", "they work")
+            text = f"{names} {are} {word}: an answer of the maker, and the same tests on a unit in which {works}."
+            beyond = [one for one in findings if one.outcome is Outcome.BEYOND and _bears(one, ones)]
+            told.append(_inferred(text, beyond))
     for function in functions:
-        if function.duty and function.state in (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT):
-            if set(function.findings) & set(conclusion.decisive):
-                continue
+        if function.state is FunctionState.NOT_SHOWN and function.missing:
+            hangs = _hangs(function, scenarios, uses)
             told.append(
                 Sentence(
-                    text=f"'{function.title}' is {_WORDS[function.state]}: an answer of the maker, and the same tests "
-                    "on a unit in which it works.",
+                    text=f"'{function.title}' is not shown; it would take {'; '.join(function.missing)}. A result "
+                    f"against it would speak against the lead; {hangs}",
                     basis=Basis.INFERRED,
                     findings=function.findings,
                 )
             )
-        elif function.state is FunctionState.NOT_SHOWN and function.missing:
-            told.append(
-                Sentence(
-                    text=f"'{function.title}' is not shown: {'; '.join(function.missing)}. A result against it would "
-                    "speak against the lead; one for it leaves the rest as it is.",
-                    basis=Basis.INFERRED,
-                    findings=function.findings,
-                )
-            )
-    undecided = [finding for finding in findings if finding.outcome is Outcome.UNDECIDED]
-    told.extend(
-        Sentence(
-            text=f"“{finding.title}” is undecided: a reading with less uncertainty would decide it.",
-            basis=Basis.INFERRED,
-            findings=(finding.id,),
-        )
-        for finding in undecided
-        if finding.quantity is not None
-    )
+    undecided = [one for one in findings if one.outcome is Outcome.UNDECIDED and one.quantity is not None]
+    if undecided:
+        names = listed([f"“{finding.title}”" for finding in undecided])
+        are, it = ("is", "it") if len(undecided) == 1 else ("are", "them")
+        would = "a reading with less uncertainty, or a limit that is better known, would decide"
+        told.append(_inferred(f"{names} {are} undecided: {would} {it}.", undecided))
     return tuple(told)
+
+
+def _inferred(text: str, findings: Iterable[Finding]) -> Sentence:
+    return Sentence(text=text, basis=Basis.INFERRED, findings=tuple(finding.id for finding in findings))
+
+
+def _bears(finding: Finding, functions: Iterable[ProtectiveFunction]) -> bool:
+    return any(finding.id in function.findings for function in functions)
+
+
+def _hangs(function: ProtectiveFunction, scenarios: tuple[InjuryScenario, ...], uses: tuple[UseJudgement, ...]) -> str:
+    """Say what a result in favour of a function would move: answers that wait for it, levels that it holds up."""
+    waiting = [f"“{use.name}”" for use in uses if use.answer is UseAnswer.CANNOT_JUDGE and function.id in use.untested]
+    held = [
+        f"'{one.title}'"
+        for one in scenarios
+        if function.id in one.open_functions and one.mildest.level is not one.level
+    ]
+    said = []
+    if waiting:
+        said.append(f"on one for it wait the answers to {listed(waiting)}")
+    if held:
+        said.append(f"{'and' if waiting else 'one for it would lower'} the upper end of the risk {listed(held)}")
+    return f"{', '.join(said)}." if said else "one for it leaves the answers as they are."
 
 
 _WORDS = {FunctionState.FAULTY: "faulty", FunctionState.SHOWN_ABSENT: "absent"}
@@ -228,7 +301,7 @@ def _of_finding(finding: Finding) -> PlainSentence:
 def _of_scenario(scenario: InjuryScenario) -> PlainSentence:
     findings = tuple(dict.fromkeys((*scenario.decisive, *(name for step in scenario.steps for name in step.findings))))
     return PlainSentence(
-        kind="scenario", id=scenario.id, sentence=Sentence(text=scenario.plain, basis=Basis.INFERRED, findings=findings)
+        kind="scenario", id=scenario.id, sentence=Sentence(text=scenario.plain, basis=Basis.OPINION, findings=findings)
     )
 
 

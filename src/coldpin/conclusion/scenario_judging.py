@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from coldpin.conclusion.event_tree import Fork, Tree, chance_of, interval, severities, together
 from coldpin.conclusion.rating import sensitivity, tree_level
+from coldpin.conclusion.risk_telling import plain_scenario, scenario_statement, specimen_statement
 from coldpin.conclusion.scenario_plans import StepKind
 from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances
 from coldpin.records.finding import Finding, Limit, Outcome, Standing
@@ -80,6 +81,7 @@ def judge_scenario(
     steps = _steps(book, scenario, lost)
     mover = _mover(book, scenario, steps, worst_band.level, mildest.level)
     open_titles = [titles.get(name, name) for name in open_]
+    moving = next((step.text.removesuffix(".") for step in steps if step.id == mover), "")
     concluding = tuple(
         name
         for name, finding in decisive.items()
@@ -99,8 +101,8 @@ def judge_scenario(
         decisive=concluding,
         sensitivity=told,
         mover=mover,
-        statement=_statement(scenario, worst_band, mildest, open_titles, mover),
-        plain=_plain(scenario, worst_band, mildest, open_titles),
+        statement=scenario_statement(worst_band, mildest, open_titles, moving),
+        plain=plain_scenario(plan.title, plan.injury, worst_band.level, mildest.level, open_titles),
     )
 
 
@@ -144,12 +146,13 @@ def judge_specimen(
     ordered = tuple(sorted(judged, key=_gravest_first))
     level, mildest = worst(one.level for one in judged), worst(one.mildest.level for one in judged)
     worst_ones = tuple(one for one in ordered if one.level is level)
+    at_best = tuple(one for one in ordered if one.mildest.level is mildest)
     return ordered, SpecimenRisk(
         level=level,
         mildest=mildest,
         worst=tuple(one.id for one in worst_ones),
         decisive=tuple(decisive),
-        statement=_specimen(level, mildest, worst_ones, titles, decisive),
+        statement=specimen_statement(worst_ones, at_best, titles=titles, decisive=len(decisive)),
         matrix=tuple(
             MatrixRow(label=band.label, lower=float(band.lower), levels=band.levels) for band in risk_bands(book)
         ),
@@ -307,76 +310,6 @@ def _mover(
 
 def _width(step: ScenarioStep) -> float:
     return math.log(step.span.high / step.span.low) if step.span.low > 0.0 else 0.0
-
-
-def _statement(
-    scenario: SetScenario, worst_band: ScenarioBand, mildest: ScenarioBand, open_: list[str], mover: str
-) -> str:
-    moving = next((step.plan.text.removesuffix(".") for step in scenario.steps if step.plan.id == mover), "")
-    said = [_rated(worst_band)]
-    if open_ and mildest != worst_band:
-        listed = "', '".join(open_)
-        said = [
-            f"If what was not shown ('{listed}') does not work: {_rated(worst_band)}",
-            f"If it works: {_rated(mildest)}",
-        ]
-    said.append(f"What moves the level: '{moving}'" if moving else "No single step moves the level within its range")
-    return " ".join(f"{one.removesuffix('.')}." for one in said)
-
-
-def _rated(band: ScenarioBand) -> str:
-    low, high = band.bands
-    reach = f"within the band '{low}'" if low == high else f"from the band '{low}' to the band '{high}'"
-    between = "" if band.levels[0] is band.levels[1] else f" ({band.levels[0].value} to {band.levels[1].value})"
-    return f"{band.level.value}{between}, probability {reach} of an injury of severity {band.severity} or graver"
-
-
-def _plain(scenario: SetScenario, worst_band: ScenarioBand, mildest: ScenarioBand, open_: list[str]) -> str:
-    title, injury = scenario.plan.title, scenario.plan.injury
-    if mildest.level is not worst_band.level:
-        listed = "', '".join(open_)
-        return (
-            f"{title}: it can end in {injury}. How likely that is hangs on what was not shown: '{listed}'. Without, "
-            f"the risk is {worst_band.level.value}; with, {mildest.level.value}."
-        )
-    return f"{title}: it can end in {injury}. {_LIKELY[worst_band.level]}"
-
-
-_LIKELY = {
-    RiskLevel.LOW: "It takes so much to come together that the risk is low.",
-    RiskLevel.MEDIUM: "The risk is medium: it is rare, but not so rare that nobody need think of it.",
-    RiskLevel.HIGH: "The risk is high: this is more than a product of this kind should ask anybody to bear.",
-    RiskLevel.SERIOUS: "The risk is serious: this should not be used so.",
-}
-
-
-def _specimen(
-    level: RiskLevel,
-    mildest: RiskLevel,
-    worst_ones: tuple[InjuryScenario, ...],
-    titles: Mapping[str, str],
-    decisive: Mapping[str, Finding],
-) -> str:
-    said = []
-    if decisive:
-        one = len(decisive) == 1
-        said.append(
-            f"{'One finding concludes' if one else f'{len(decisive)} findings conclude'} before any of this; what "
-            "follows only rates it"
-        )
-    others = f" and {len(worst_ones) - 1} more" if len(worst_ones) > 1 else ""
-    by = f", by '{worst_ones[0].title}'{others}" if worst_ones and level is not RiskLevel.LOW else ""
-    said.append(f"The risk of this specimen is that of its worst scenario: {level.value}{by}")
-    if mildest is not level:
-        open_ = dict.fromkeys(
-            name for one in worst_ones if one.mildest.level is not level for name in one.open_functions
-        )
-        listed = "', '".join(titles.get(name, name) for name in open_)
-        said.append(
-            f"If all that was not shown worked it would be {mildest.value}; the functions not shown that hold it up "
-            f"are '{listed}'"
-        )
-    return " ".join(f"{one}." for one in said)
 
 
 def _assumptions(sets: tuple[SetScenario, ...]) -> tuple[StepAssumption, ...]:

@@ -226,6 +226,7 @@ def index_of(assessment: Assessment) -> Index:
     anchors.assign("instrument", (name for name, _ in assessment.instruments))
     anchors.assign("limit", (limit.id for limit in assessment.limits))
     anchors.assign("check", (method.check for method in assessment.methods))
+    anchors.assign("opinions", ("uses",) if assessment.case.opinions else ())
     anchors.assign("check", (missed.check for missed in assessment.not_tested))
     return index
 

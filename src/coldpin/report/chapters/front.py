@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from coldpin.records.assessment import Basis
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.function import ProtectiveFunction
 from coldpin.report.document import (
@@ -48,7 +49,9 @@ def front(index: Index, *, status: str) -> tuple[Block, ...]:
         Heading(1, title(index), index.anchors.fresh("top")),
         Paragraph(_identity(index), Role.QUIET),
         _headline(index),
+        *_risk(index),
         *_decisive(index),
+        *_opinions(index),
         _functions(index),
         _reach(index),
     )
@@ -91,6 +94,27 @@ def _identity(index: Index) -> Line:
 def _headline(index: Index) -> Paragraph:
     headline = index.assessment.conclusion.headline
     return Paragraph((Text(headline.text), Text(" "), Tag(headline.basis)), Role.HEADLINE)
+
+
+def _risk(index: Index) -> tuple[Block, ...]:
+    """Say the risk beside the headline, both ends: a level that only an untested function brings was not found."""
+    risk = index.assessment.risk
+    if risk is None or not index.assessment.scenarios:
+        return ()
+    return (Paragraph((Text(risk.statement), Text(" "), Tag(Basis.OPINION))),)
+
+
+def _opinions(index: Index) -> tuple[Block, ...]:
+    """Say that somebody thinks more than the tests show, and where; what it is stands with the uses."""
+    opinions = index.assessment.case.opinions
+    if not opinions or not index.assessment.conditions_of_use:
+        return ()
+    who = " and ".join(dict.fromkeys(opinion.who for opinion in opinions))
+    told = (
+        f"Beyond these tests {who} has an opinion of how it might be used all the same; it changes no answer here. See "
+    )
+    link = index.anchors.link("opinions", "uses", "what a person thinks beyond the tests")
+    return (Paragraph((Text(told), link, Text(". "), Tag(Basis.OPINION)), Role.QUIET),)
 
 
 def _decisive(index: Index) -> tuple[Block, ...]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from coldpin.records.assessment import Sentence
+from coldpin.conclusion.public import clauses_of
+from coldpin.records.assessment import Basis, PlainSentence, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.scenario import RiskLevel
 from coldpin.report.document import Block, Face, Heading, Inline, Line, Listing, Paragraph, Role, Tag, Text
 from coldpin.report.index import Index, joined
-from coldpin.report.numbers import measured
+from coldpin.report.numbers import counted, measured
 from coldpin.report.words import STATE_WORDS
 
 
@@ -77,10 +79,48 @@ def plainly(index: Index) -> tuple[Block, ...]:
         Paragraph((Text("For a viewer who does not test leads. The numbers stand with the findings."),), Role.QUIET),
     ]
     for kind, heading in PLAIN_KINDS:
-        lines = tuple((Text(one.sentence.text), Text(" "), Tag(one.sentence.basis)) for one in told if one.kind == kind)
+        ones = tuple(one for one in told if one.kind == kind)
+        lines = _PLAINLY[kind](index, ones)
         if lines:
             blocks += [Heading(3, heading, index.anchors.fresh(f"plain-{kind}")), Listing(lines)]
     return tuple(blocks)
+
+
+def _each(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
+    del index
+    return tuple((Text(one.sentence.text), Text(" "), Tag(one.sentence.basis)) for one in ones)
+
+
+def _grave(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
+    """Tell the scenarios whose risk is more than low; the others are counted, and stand in their own chapter."""
+    low = {one.id for one in index.assessment.scenarios if one.level is RiskLevel.LOW}
+    lines = _each(index, tuple(one for one in ones if one.id not in low))
+    rest = [one for one in ones if one.id in low]
+    if not rest:
+        return lines
+    told = f"In {counted(len(rest), 'further case')} so much must come together that the risk is low"
+    more: Line = (Text(f"{told}: each stands under “What could happen”. "), Tag(Basis.OPINION))
+    return (*lines, more)
+
+
+def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
+    """Tell what was found, each thing once: findings of one check that are as they should be share a sentence."""
+    lines: list[Line] = []
+    fine: dict[tuple[str, Basis], list[str]] = {}
+    for one in ones:
+        finding = index.findings.get(one.id)
+        if finding is None or finding.outcome is not Outcome.WITHIN or finding.plain:
+            lines += _each(index, (one,))
+        else:
+            fine.setdefault((clauses_of(finding)[0], one.sentence.basis), []).append(finding.title)
+    lines = list(dict.fromkeys(lines))
+    for (clause, basis), titles in fine.items():
+        said = f"As it should be: {clause} ({'; '.join(dict.fromkeys(titles))})."
+        lines.append((Text(f"{said} "), Tag(basis)))
+    return tuple(lines)
+
+
+_PLAINLY = {"function": _each, "scenario": _grave, "finding": _alike}
 
 
 MOST_NAMED = 3
@@ -90,6 +130,10 @@ Ours: three ids fill a line. The row of a function names all its findings.
 """
 
 
+MOST_MORE = 24
+"""Further findings up to which their functions are named. Ours: what rests on more rests on the table as a whole."""
+
+
 def _said(index: Index, sentence: Sentence) -> Line:
     line: list[Inline] = [Text(sentence.text), Text(" "), Tag(sentence.basis)]
     named, others = sentence.findings[:MOST_NAMED], sentence.findings[MOST_NAMED:]
@@ -97,7 +141,9 @@ def _said(index: Index, sentence: Sentence) -> Line:
         named, others = sentence.findings, ()
     if named:
         line += [Text(" from ", Face.QUIET), *joined(index.to_finding(name) for name in named)]
-    if others:
+    if len(others) > MOST_MORE:
+        line += [Text(f" and {len(others)} more, all in the table of findings", Face.QUIET)]
+    elif others:
         line += [Text(f" and {len(others)} more", Face.QUIET), *_of_functions(index, others)]
     return tuple(line)
 

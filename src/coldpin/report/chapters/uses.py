@@ -58,7 +58,10 @@ def uses(index: Index) -> tuple[Block, ...]:
         items: tuple[Line, ...] = tuple(
             (Text(f"{opinion.who}: “{opinion.text}” "), Tag(Basis.OPINION)) for opinion in opinions
         )
-        blocks.append(Callout(CalloutKind.NOTE, "What a person thinks beyond the tests, and nobody else says", items))
+        blocks += [
+            Heading(3, "What a person thinks beyond the tests", index.anchors.place("opinions", "uses")),
+            Callout(CalloutKind.NOTE, "An opinion: it rests on no test, and changes no answer above", items),
+        ]
     return tuple(blocks)
 
 

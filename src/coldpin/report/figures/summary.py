@@ -8,7 +8,8 @@ import textwrap
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure as Canvas
 
-from coldpin.records.assessment import Assessment
+from coldpin.conclusion.risk_telling import risk_in_brief
+from coldpin.records.assessment import Assessment, Basis
 from coldpin.records.function import FunctionState
 from coldpin.records.use import UseAnswer
 from coldpin.report.figures.drawing import Ink, draw, draw_png, letter, quiet_axes
@@ -22,6 +23,9 @@ WIDE_MM, HIGH_MM, WIDE_PX = 320.0, 180.0, 1920
 _LEFT, _RIGHT, _USES = 12.0, 308.0, 214.0
 _HEAD_SIZES = ((25.0, 54, 2), (20.0, 68, 3), (16.0, 86, 4), (13.0, 106, 5))
 """Sizes of the sentence: points, letters on a line, lines there is room for; the largest that holds it all."""
+
+_RISK_LETTERS = 150
+"""Letters on a line of the risk."""
 
 _STATE_MARKS = {
     FunctionState.SHOWN: ("o", Ink.COLD),
@@ -109,7 +113,14 @@ def _sentence(axes: Axes, assessment: Assessment) -> float:
     size, lines = headline_lines(letter(headline.text, longest=2000))
     told = "\n".join(lines)
     axes.text(_LEFT, 19.0, told, fontsize=size, fontweight="bold", color=Ink.TEXT, va="top", linespacing=1.2)
-    return 24.0 + len(lines) * size * 0.46
+    bottom = 24.0 + len(lines) * size * 0.46
+    if assessment.risk is None or not assessment.scenarios:
+        return bottom
+    titles = {function.id: function.title for function in assessment.functions}
+    risk = f"{risk_in_brief(assessment.risk, assessment.scenarios, titles)} · {Basis.OPINION.value}"
+    wrapped = textwrap.wrap(letter(risk, longest=600), _RISK_LETTERS)
+    axes.text(_LEFT, bottom - 2.0, "\n".join(wrapped), fontsize=10, color=Ink.TEXT, va="top", linespacing=1.2)
+    return bottom + 1.0 + 4.6 * len(wrapped)
 
 
 def _functions(axes: Axes, assessment: Assessment, top: float) -> None:

@@ -4,22 +4,31 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
+import tomllib
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import pytest
 
+from coldpin.checks.bench_tests import find_test
 from coldpin.cli.commands import cli
 from coldpin.conclusion.safety_order import BEFORE_MAINS, COMES_FIRST
 from coldpin.errors import CaseError
+from coldpin.records.case import Build, Cable, Claims, Electronics
 from coldpin.records.plan import BenchPlan, Stage, WriteBox
 from coldpin.records.vocabulary import VOCABULARY
-from coldpin.report.bench_sheet import build_bench_sheet
+from coldpin.report.bench_sheet import TICK, build_bench_sheet
 from coldpin.report.document import Callout, CalloutKind, Listing, lines_of, text_of
-from coldpin.workbench import record
+from coldpin.report.pdf import set_in_type
+from coldpin.workbench import new_case, record
 from coldpin.workbench.bench_plan import plan_bench, write_bench_sheet
+from tests.pdf_reading import page_texts
 from tests.workbench.quay import make_case, make_shelf
 
 LIVE = (Stage.MAINS, Stage.SIMULATOR, Stage.CAR)
+WITHOUT_SIMULATOR = ("plug-discharge", "standby-power")
+SET_IN_TYPE = 20
 TYPED_AT_LEAST = 15
 TYPED = ("readings", "answer", "pairs", "note")
 
@@ -34,6 +43,23 @@ def case(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def plan(case: Path) -> BenchPlan:
     """Its plan."""
     return plan_bench(case)
+
+
+@pytest.fixture(scope="module")
+def wall_plan(tmp_path_factory: pytest.TempPathFactory) -> BenchPlan:
+    """The plan of a wall unit with a socket and three phases, of which nothing is recorded."""
+    folder = make_shelf(tmp_path_factory.mktemp("wall") / "shelf") / "wall-unit"
+    new_case(
+        folder,
+        make="Quay",
+        model="wall",
+        charging_mode=3,
+        build=Build.FIXED,
+        cable=Cable.DETACHABLE,
+        electronics=Electronics.IN_WALL_UNIT,
+        phases=3,
+    )
+    return plan_bench(folder)
 
 
 def test_the_plan_begins_with_the_first_question_and_keeps_the_safety_order(plan: BenchPlan) -> None:
@@ -56,21 +82,27 @@ def test_every_live_test_has_cautions_hold_points_and_simulator_values(plan: Ben
         assert test.cautions
         if test.stage in LIVE:
             assert test.hold_points
-        assert bool(test.simulator) is (test.stage is Stage.SIMULATOR or test.test == "live-pins")
+        used = (test.stage is Stage.SIMULATOR and test.test not in WITHOUT_SIMULATOR) or test.test == "live-pins"
+        assert bool(test.simulator) is used, test.test
     settings = next(test for test in plan.tests if test.test == "live-pins").simulator
-    assert [(one.position, one.high_v) for one in settings] == [("A", "12.00"), ("B", "8.98"), ("C", "5.99")]
+    assert [(one.position, one.high_v, one.meter) for one in settings] == [
+        ("A", "12.00", "open"),
+        ("B", "8.98 ± 0.05", "2712 to 2766"),
+        ("C", "5.99 ± 0.08", "872.8 to 890.4"),
+    ]
+    assert settings[2].resistors == "R2 2739 Ω ± 26 Ω, R3 C 1300 Ω ± 12 Ω"
 
 
 def test_each_test_has_something_to_write_in_or_a_claim_to_copy(plan: BenchPlan) -> None:
     """No test of the plan leaves its answer nowhere to go."""
     for test in plan.tests:
-        assert test.boxes or any("case.toml" in step for step in test.steps), test.test
+        assert test.boxes or not any(check.needs or check.any_of for check in find_test(test.test).checks), test.test
 
 
 def filled(box: WriteBox) -> list[str]:
     """The line with its boxes filled in, as a person would, what may be left out left out."""
     line = re.sub(r"\[[^]]*\]", "", box.line)
-    line = line.replace("____ V ± ____ V", "24 V ± 0.5 V")
+    line = line.replace("____ V ± ____ V", "24 V ± 0.5 V").replace('--who "____"', '--who "Ines"')
     line = re.sub(r'"____ ([^" ]+)"', r'"1 \1"', line).replace('"____"', '"1"', 1 if box.unit in ("", "1") else 0)
     for name, allowed in VOCABULARY[box.shows].allowed.items():
         line = line.replace(f"{name}=____", f"{name}={allowed[0]}")
@@ -81,34 +113,53 @@ def filled(box: WriteBox) -> list[str]:
 
 
 def test_every_line_types_straight_back(
-    plan: BenchPlan, case: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    plan: BenchPlan, wall_plan: BenchPlan, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     """The line of each box, filled in, is taken by the command line and writes an entry that shows what it says."""
-    written, refused = 0, []
-    boxes = [box for test in plan.tests for box in test.boxes if box.recorded_as in TYPED]
-    for number, box in enumerate(boxes):
-        words = filled(box)
-        assert words[0] == "coldpin"
-        assert words[2] == str(case)
-        assert "____" not in " ".join(words), box.line
-        fresh = make_case(make_shelf(tmp_path / f"shelf-{number}"))
-        try:
-            cli.main([words[1], str(fresh), *words[3:]], standalone_mode=False)
-        except CaseError as error:
-            # what it refuses to do without stands in the line, to be filled in
-            refused.append((box.line, str(error)))
-            continue
-        entry = capsys.readouterr().out.strip()
-        assert any(entry in path.name for path in (fresh / "entries").iterdir()), box.line
-        written += 1
-    assert written >= TYPED_AT_LEAST
+    refused = []
+    for planned in (plan, wall_plan):
+        fresh = tmp_path / Path(planned.folder).name
+        shutil.copytree(Path(planned.folder).parent, tmp_path, dirs_exist_ok=True)
+        boxes = {box.line: box for test in planned.tests for box in test.boxes if box.recorded_as in TYPED}
+        for box in boxes.values():
+            words = filled(box)
+            assert words[0] == "coldpin"
+            assert words[2] == planned.folder
+            assert "____" not in " ".join(words), box.line
+            try:
+                cli.main([words[1], str(fresh), *words[3:]], standalone_mode=False)
+            except CaseError as error:
+                # what it refuses to do without stands in the line, to be filled in
+                refused.append((box.line, str(error)))
+                continue
+            entry = capsys.readouterr().out.strip()
+            assert any(entry in path.name for path in (fresh / "entries").iterdir()), box.line
+        assert len(list((fresh / "entries").iterdir())) >= TYPED_AT_LEAST
     for line, message in refused:
         assert any(name in message for name in re.findall(r'--condition "([^=]+)=____', line)), f"{line}: {message}"
 
 
+def test_what_goes_into_the_case_is_a_claim_of_it(plan: BenchPlan, wall_plan: BenchPlan, tmp_path: Path) -> None:
+    """The lines for ``case.toml``, filled in and set under its claims, are read as a case."""
+    for planned in (plan, wall_plan):
+        boxes = [box for test in planned.tests for box in test.boxes if box.recorded_as == "claim"]
+        assert boxes
+        lines = {line for box in boxes for line in box.line.splitlines()}
+        written = tomllib.loads("\n".join(sorted(lines)).replace("____", "1 A"))
+        assert Claims(**written)
+        assert all(isinstance(value, str) for value in asdict(Claims(**written)).values() if value)
+
+
+def test_every_blank_of_a_line_has_its_place_on_the_sheet(plan: BenchPlan, wall_plan: BenchPlan) -> None:
+    """What is filled into a line is written in a box, ticked, or said once for all at the head of the sheet: who."""
+    for box in (box for test in (*plan.tests, *wall_plan.tests) for box in test.boxes):
+        places = box.blanks * (box.recorded_as != "answer") + len(box.rows) + len(box.choices) + len(box.fields)
+        assert box.line.count("____") == places + box.line.count('--who "____"'), box.line
+
+
 def test_what_may_be_left_out_is_a_condition_that_the_word_has(plan: BenchPlan) -> None:
     """Every condition of every line is one of the vocabulary's; files are filed by ``add``."""
-    for box in (box for test in plan.tests for box in test.boxes):
+    for box in (box for test in plan.tests for box in test.boxes if box.shows):
         named = set(re.findall(r'--condition "([^=]+)=', box.line))
         assert named <= set(VOCABULARY[box.shows].conditions)
         assert box.line.startswith(
@@ -140,7 +191,7 @@ def test_an_entry_makes_the_plan_another(case: Path) -> None:
 
 
 def test_on_the_sheet_cautions_come_before_the_steps(plan: BenchPlan, tmp_path: Path) -> None:
-    """Of each test; and the PDF is written, without a remark of the typesetter."""
+    """Of each test; beside each with the mains stands what a tick is; and the PDF is written."""
     blocks = build_bench_sheet(plan).blocks
     seen_caution = False
     for block in blocks:
@@ -149,7 +200,24 @@ def test_on_the_sheet_cautions_come_before_the_steps(plan: BenchPlan, tmp_path: 
         if isinstance(block, Listing) and block.ordered:
             assert seen_caution
             seen_caution = False
-    sheet = write_bench_sheet(plan_bench(Path(plan.folder), minutes=30), tmp_path / "sheet.pdf")
+    reminded = [block for block in blocks if isinstance(block, Callout) and block.ticks and block.below]
+    assert len(reminded) == sum(test.live for test in plan.tests)
+    assert {text_of(block.below) for block in reminded} == {TICK}
+    sheet = write_bench_sheet(replace(plan, tests=plan.tests[:2]), tmp_path / "sheet.pdf")
     assert sheet.read_bytes().startswith(b"%PDF")
-    said = " ".join(text_of(line) for block in blocks for line in lines_of(block))
-    assert "A tick is a reminder, not an interlock" in said
+
+
+def test_a_test_stays_on_one_page_or_begins_one(plan: BenchPlan) -> None:
+    """On paper each test has its cautions, hold points and steps on the page of its heading; pages are numbered."""
+    pdf, remarks = set_in_type(build_bench_sheet(replace(plan, tests=plan.tests[:SET_IN_TYPE])))
+    pages = [" ".join(text.split()) for text in page_texts(pdf)]
+    assert remarks == ()
+    for number, page in enumerate(pages, 1):
+        assert f"{number} of {len(pages)}" in page
+        assert "Bench plan: Skerrow 16" in page
+    for test in plan.tests[:SET_IN_TYPE]:
+        heading = f"{test.number} {test.title} {test.stage}, {test.minutes} min"
+        page = next(page for page in pages if heading in page)
+        after = page[page.index(heading) :]
+        for text in (*test.cautions, *test.hold_points, *test.steps):
+            assert " ".join(text.split()[:4]) in after, f"{test.test}: {text}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from coldpin.records.plan import BenchPlan, NextTest, RankedTest
+from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest
 
 SHOWN = 5
 """So many of the further tests are listed; the JSON has them all."""
@@ -61,19 +61,35 @@ def show_plan(told: BenchPlan) -> None:
     for text in (*told.cautions, *told.stopped):
         click.echo(f"  CAUTION: {text}")
     for one in told.tests:
-        times = f"{one.minutes} min, until {one.until_minutes}"
-        click.echo(f"\n{one.number}  {one.title} [{one.test}] ({one.stage}, {times})")
-        click.echo(f"   {one.question}")
-        for text in one.cautions:
-            click.echo(f"   CAUTION: {text}")
-        for text in one.hold_points:
-            click.echo(f"   HOLD: {text}")
-        for number, text in enumerate(one.steps, 1):
-            click.echo(f"   {number}. {text}")
-        for text in one.stop_values:
-            click.echo(f"   STOP: {text}")
-        for box in one.boxes:
-            click.echo(f"   $ {box.line}")
+        _show_test(one)
     for text in told.notes:
         click.echo(f"note: {text}")
-    click.echo(f"after that: {told.because}" if not told.left_out else f"{told.left_out} more tests did not go in")
+    if told.left_out:
+        click.echo(f"{told.left_out} more tests are worth doing and did not go into the time")
+    else:
+        click.echo(f"after these: {told.because}" if told.tests else told.because)
+
+
+def _show_test(one: PlannedTest) -> None:
+    times = f"{one.minutes} min, until {one.until_minutes}"
+    click.echo(f"\n{one.number}  {one.title} [{one.test}] ({one.stage}, {times})")
+    click.echo(f"   {one.question}")
+    for text in one.cautions:
+        click.echo(f"   CAUTION: {text}")
+    for text in one.hold_points:
+        click.echo(f"   HOLD: {text}")
+    if one.live and one.hold_points:
+        click.echo("   A tick is a reminder, not an interlock: it switches nothing off.")
+    click.echo(f"   with: {one.instrument}")
+    for setting in one.simulator:
+        levels = f"{setting.high_v} V, {setting.low_v} V"
+        click.echo(f"   simulator {setting.position}: {setting.resistors}; diode {setting.diode}; {levels}")
+    for number, text in enumerate(one.steps, 1):
+        click.echo(f"   {number}. {text}")
+    for text in one.stop_values:
+        click.echo(f"   STOP: {text}")
+    for box in one.boxes:
+        if box.recorded_as == "claim":
+            click.echo(f"   case.toml, [claims]: {', '.join(box.line.splitlines())}")
+        else:
+            click.echo(f"   $ {box.line}")

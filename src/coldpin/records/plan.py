@@ -148,8 +148,10 @@ class WriteBox:
     """One thing to be written down, with the line that types it straight back.
 
     ``label`` says what it is, ``blanks`` how many empty boxes there are, ``unit`` what stands behind each. ``rows`` are
-    the pairs of a wiring map, each with a box of its own. ``line`` is the command: every ``____`` is filled in from the
-    boxes, and what stands in square brackets may be left out. ``instead`` names other entries of which one serves.
+    the pairs of a wiring map, each with a box of its own, or claims. ``line`` is the command: every ``____`` is filled
+    in from the boxes, and what stands in square brackets may be left out. Where ``recorded_as`` is "claim" it is no
+    command but what is written into ``case.toml``. ``choices`` are conditions with the words of which one is ticked,
+    ``fields`` what else is written down with it. ``instead`` names other entries of which one serves.
     """
 
     shows: str
@@ -160,16 +162,21 @@ class WriteBox:
     rows: tuple[str, ...]
     line: str
     choices: tuple[str, ...] = ()
+    fields: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SimulatorSetting:
-    """How the vehicle simulator is set for a test, and what a nominal generator then shows. [V]"""
+    """How the vehicle simulator is set for a test, and what a nominal generator then shows. [V]
+
+    ``meter`` is what a meter may read between pilot and earth with the diode bridged, to prove it before use. [Ω]
+    """
 
     position: str
     resistors: str
     diode: str
+    meter: str
     high_v: str
     low_v: str
     asks: str
@@ -185,6 +192,7 @@ class PlannedTest:
     question: str
     why: str
     stage: Stage
+    live: bool
     minutes: int
     until_minutes: int
     instrument: str

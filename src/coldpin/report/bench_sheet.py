@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from coldpin.records.plan import BenchPlan, PlannedTest, WriteBox
 from coldpin.report.document import (
+    Blank,
+    Blanks,
     Block,
-    Break,
     Callout,
     CalloutKind,
     Column,
@@ -24,10 +26,8 @@ from coldpin.report.document import (
     Text,
 )
 
-EMPTY = "□ ______________"
-"""A box to write a reading in."""
-
-EMPTY_PAIR = "□ ________"
+TICK = "A tick is a reminder, not an interlock: it switches nothing off."
+"""Beside the hold points of every test with the mains."""
 
 
 def build_bench_sheet(plan: BenchPlan) -> Document:
@@ -55,18 +55,18 @@ def build_bench_sheet(plan: BenchPlan) -> Document:
         *_order(plan),
         Listing(_lines((*plan.notes, plan.simulator))),
         Paragraph((Text("Name and day: ____________________________"),)),
+        Paragraph((Text(_end(plan)),)),
         *((Heading(2, "The tests", "tests"), *tests) if tests else ()),
-        Paragraph((Text(_end(plan)),), Role.QUIET),
     )
     return Document(
-        title=title, status=state, date=plan.stands_at[:10], running=f"{title} · {state}", blocks=blocks, sheet=True
+        title=title, status=state, date=plan.stands_at[:10], running=f"{title} · {state}", blocks=blocks, bench=True
     )
 
 
 def _end(plan: BenchPlan) -> str:
     if plan.left_out:
         return f"{plan.left_out} more tests are worth doing and did not go into the time."
-    return f"After that: {plan.because}"
+    return f"After these: {plan.because}" if plan.tests else plan.because
 
 
 def _lines(texts: Iterable[str]) -> tuple[Line, ...]:
@@ -87,14 +87,16 @@ def _order(plan: BenchPlan) -> Iterator[Block]:
         Row(_lines((f"{one.number}  {one.title}", str(one.stage), str(one.minutes), f"{one.until_minutes}", "□")))
         for one in plan.tests
     )
-    yield Table(f"Order of the tests: {plan.minutes} minutes in all", columns, rows)
+    hours, minutes = divmod(plan.minutes, 60)
+    yield Table(f"Order of the tests: {hours} h {minutes:02d} min in all", columns, rows)
 
 
 def _test(test: PlannedTest) -> Iterator[Block]:
     yield Heading(3, f"{test.number} {test.title}", f"test-{test.number}")
+    times = "" if test.repeats == 1 else f", {test.repeats} times"
     yield Paragraph(
         (
-            Text(f"{test.stage}, {test.minutes} min. ", Face.STRONG),
+            Text(f"{test.stage}, {test.minutes} min{times}. ", Face.STRONG),
             Text(test.question),
             Text(f" {test.why}", Face.QUIET),
         )
@@ -102,61 +104,63 @@ def _test(test: PlannedTest) -> Iterator[Block]:
     if test.cautions:
         yield Callout(CalloutKind.CAUTION, "before the first step", _lines(test.cautions))
     if test.hold_points:
-        yield Callout(CalloutKind.HOLD, "Hold points", _lines(f"□ {point}" for point in test.hold_points))
+        reminder: Line = (Text(TICK),) if test.live else ()
+        yield Callout(CalloutKind.HOLD, "Hold points", _lines(test.hold_points), ticks=True, below=reminder)
     yield Paragraph((Text("With: ", Face.STRONG), Text(test.instrument)))
     if test.simulator:
         yield _settings(test)
     yield Listing(_lines(test.steps), ordered=True)
     if test.stop_values:
         yield Callout(CalloutKind.HOLD, "Stop", _lines(test.stop_values))
-    if test.boxes:
-        yield _boxes(test.boxes)
+    if test.transfers:
+        yield Paragraph((Text(test.transfers),), Role.QUIET)
+    yield from (_blanks(box) for box in test.boxes)
 
 
 def _settings(test: PlannedTest) -> Table:
     columns = (
-        Column("Simulator", 1.0),
-        Column("Behind the diode", 2.0),
+        Column("Position", 1.0),
+        Column("Behind the diode", 2.6),
         Column("Diode", 0.7),
-        Column("High (V)", 0.7),
-        Column("Low (V)", 0.7),
-        Column("Asked of the unit", 1.8),
+        Column("Meter reads (Ω)", 1.2),
+        Column("High (V)", 1.1),
+        Column("Low (V)", 1.1),
+        Column("Asked of the unit", 1.7),
     )
     rows = tuple(
-        Row(_lines((one.position, one.resistors, one.diode, one.high_v, one.low_v, one.asks))) for one in test.simulator
+        Row(_lines((one.position, one.resistors, one.diode, one.meter, one.high_v, one.low_v, one.asks)))
+        for one in test.simulator
     )
-    return Table("Vehicle simulator", columns, rows)
+    return Table("Vehicle simulator, and what a nominal unit shows on it", columns, rows)
 
 
-def _boxes(boxes: tuple[WriteBox, ...]) -> Table:
-    columns = (Column("Write down", 1.9), Column("Here", 1.7), Column("Types it straight back", 2.6))
-    return Table("Boxes", columns, tuple(Row((_label(box), _blanks(box), _typed(box))) for box in boxes))
-
-
-def _label(box: WriteBox) -> Line:
-    said: list[Inline] = [Text(box.label)]
-    for choice in box.choices:
-        said += [Break(), Text(choice, Face.QUIET)]
+def _blanks(box: WriteBox) -> Blanks:
+    said: list[Inline] = [Text(box.label, Face.STRONG)]
     if box.instead:
-        said += [Break(), Text(f"or instead: {'; '.join(box.instead)}", Face.QUIET)]
-    return tuple(said)
+        said.append(Text(f" Or instead: {'; '.join(box.instead)}.", Face.QUIET))
+    named = (choice.partition(": ") for choice in box.choices)
+    return Blanks(
+        label=tuple(said),
+        boxes=_boxes(box),
+        ticks=tuple((name, tuple(words.split(" | "))) for name, _, words in named),
+        fields=tuple(Blank(before=name) for name in box.fields),
+        typed=tuple(box.line.splitlines() if box.recorded_as == "claim" else _WHOLE.findall(box.line)),
+    )
 
 
-def _blanks(box: WriteBox) -> Line:
+def _boxes(box: WriteBox) -> tuple[Blank, ...]:
     if box.rows:
-        return _stacked(f"{EMPTY_PAIR} {row}" for row in box.rows)
-    if box.recorded_as == "answer":
-        return (Text("□ yes  □ no  □ cannot tell"),)
-    what = {"capture": "file", "log": "file", "board": "file", "note": ""}.get(box.recorded_as, box.unit)
-    return _stacked(f"{EMPTY} {what}".rstrip() for _ in range(box.blanks))
+        return tuple(Blank(before=row) for row in box.rows)
+    match box.recorded_as:
+        case "answer":
+            return ()
+        case "capture" | "log" | "board":
+            return (Blank(before="file", wide=True),) * box.blanks
+        case "note":
+            return (Blank(wide=True),) * box.blanks
+        case _:
+            return (Blank(behind=box.unit),) * box.blanks
 
 
-def _stacked(texts: Iterable[str]) -> Line:
-    said: list[Inline] = []
-    for text in texts:
-        said += [*((Break(), Break()) if said else ()), Text(text)]
-    return tuple(said)
-
-
-def _typed(box: WriteBox) -> Line:
-    return (Text(box.line, Face.CODE),)
+_WHOLE = re.compile(r"""\[[^]]*\]|--\S+ "[^"]*"|--\S+ [^\s"]+|"[^"]*"|'[^']*'|\S+""")
+"""The pieces of a line that are not torn: an option with its value, what may be left out, a text in quotes, a word."""

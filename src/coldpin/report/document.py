@@ -167,11 +167,16 @@ class Listing:
 
 @dataclass(frozen=True, slots=True)
 class Callout:
-    """Something set apart: a caution, a hold point, a decisive finding, a note."""
+    """Something set apart: a caution, a hold point, a decisive finding, a note.
+
+    ``ticks`` says that each item has a box to tick; ``below`` is what stands under the items, without one.
+    """
 
     kind: CalloutKind
     title: str
     items: tuple[Line, ...]
+    ticks: bool = False
+    below: Line = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +194,31 @@ class Definitions:
     items: tuple[Definition, ...]
 
 
-Block: TypeAlias = Heading | Paragraph | Table | Figure | Listing | Callout | Definitions
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """An empty box to write in, with what stands before and behind it; a ``wide`` one holds words."""
+
+    before: str = ""
+    behind: str = ""
+    wide: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blanks:
+    """Something to be written down by hand: what it is, boxes for it, words to tick, and the line that types it.
+
+    ``ticks`` are names, each with the words of which one is ticked; ``fields`` are what else is written down with it.
+    ``typed`` are the pieces of the line, none of which is torn where the line breaks.
+    """
+
+    label: Line
+    boxes: tuple[Blank, ...]
+    ticks: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    fields: tuple[Blank, ...] = ()
+    typed: tuple[str, ...] = ()
+
+
+Block: TypeAlias = Heading | Paragraph | Table | Figure | Listing | Callout | Definitions | Blanks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,7 +227,8 @@ class Document:
 
     ``date`` is the day of the assessment, ISO 8601, empty where it is not known; ``status`` is "Draft" or the number
     of the issue; ``running`` is what stands at the head of each printed page. A ``sheet`` is set close, to be pinned up
-    at the bench on one page.
+    at the bench on one page; for the ``bench`` is what is written on there: set large, and what stands under a heading
+    of the third level stays on one page where it fits on one.
     """
 
     title: str
@@ -208,6 +238,7 @@ class Document:
     blocks: tuple[Block, ...]
     language: str = "en"
     sheet: bool = False
+    bench: bool = False
 
 
 def text_of(line: Line) -> str:
@@ -261,20 +292,34 @@ def lines_of(block: Block) -> Iterator[Line]:
             yield (Text(text),)
         case Paragraph(content=content):
             yield content
-        case Table(caption=caption, columns=columns, rows=rows):
-            yield (Text(caption),)
-            yield from ((Text(column.title),) for column in columns)
-            for row in rows:
-                yield from row.cells
+        case Table():
+            yield from _lines_of_table(block)
         case Figure(alt=alt, caption=caption):
             yield (Text(caption),)
             yield (Text(alt),)
         case Listing(items=items):
             yield from items
-        case Callout(title=title, items=items):
+        case Callout(title=title, items=items, below=below):
             yield (Text(title),)
             yield from items
+            yield from ((below,) if below else ())
         case Definitions(items=definitions):
             for definition in definitions:
                 yield (Text(definition.term),)
                 yield definition.content
+        case Blanks():
+            yield from _lines_of_blanks(block)
+
+
+def _lines_of_table(table: Table) -> Iterator[Line]:
+    yield (Text(table.caption),)
+    yield from ((Text(column.title),) for column in table.columns)
+    for row in table.rows:
+        yield from row.cells
+
+
+def _lines_of_blanks(blanks: Blanks) -> Iterator[Line]:
+    yield blanks.label
+    yield from ((Text(f"{blank.before} {blank.behind}".strip()),) for blank in (*blanks.boxes, *blanks.fields))
+    yield from ((Text(f"{name}: {', '.join(words)}"),) for name, words in blanks.ticks)
+    yield (Text(" ".join(blanks.typed), Face.CODE),)

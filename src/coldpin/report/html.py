@@ -10,6 +10,7 @@ from importlib import resources
 
 from coldpin.report.document import (
     Align,
+    Blanks,
     Block,
     Break,
     Callout,
@@ -29,6 +30,7 @@ from coldpin.report.document import (
     Table,
     Tag,
     Text,
+    lines_of,
 )
 from coldpin.report.figures.drawing import Ink, with_own_ids
 from coldpin.report.lettering import for_screen
@@ -155,14 +157,17 @@ def _block(block: Block) -> str:
         case Listing(items=items, ordered=ordered):
             kind = "ol" if ordered else "ul"
             return f"<{kind}>{_items(items)}</{kind}>"
-        case Callout(kind=sort, title=title, items=items):
+        case Callout(kind=sort, title=title, items=items, below=below):
+            under = f"<p>{_line(below)}</p>" if below else ""
             return (
                 f'<div class="callout {sort.value}" role="note"><p class="callout-title">{_text(title)}</p>'
-                f"<ul>{_items(items)}</ul></div>"
+                f"<ul>{_items(items)}</ul>{under}</div>"
             )
         case Definitions(items=definitions):
             inside = "".join(f"<div><dt>{_text(d.term)}</dt><dd>{_line(d.content)}</dd></div>" for d in definitions)
             return f"<dl>{inside}</dl>"
+        case Blanks():
+            return "".join(f"<p>{_line(line)}</p>" for line in lines_of(block))
 
 
 def _items(items: Iterable[Line]) -> str:

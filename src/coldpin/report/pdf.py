@@ -12,6 +12,8 @@ from typing import Any
 
 from coldpin.report._typst import typeset
 from coldpin.report.document import (
+    Blank,
+    Blanks,
     Block,
     Break,
     Callout,
@@ -73,6 +75,7 @@ def set_in_type(document: Document) -> tuple[bytes, tuple[str, ...]]:
         "running": for_print(document.running),
         "language": document.language,
         "sheet": document.sheet,
+        "bench": document.bench,
         "day": [day.year, day.month, day.day],
         "blocks": [_block(block) for block in document.blocks],
     }
@@ -107,12 +110,30 @@ def _block(block: Block) -> dict[str, Any]:
             return {"kind": "figure", "anchor": anchor, "svg": svg, "width": width, **said}
         case Listing(items=items, ordered=ordered):
             return {"kind": "list", "ordered": ordered, "items": _lines(items)}
-        case Callout(kind=sort, title=title, items=items):
-            whole = {"title": for_print(title), "long": _is_long(items)}
+        case Callout(kind=sort, title=title, items=items, ticks=ticks, below=below):
+            whole = {"title": for_print(title), "long": _is_long(items), "ticks": ticks, "below": _line(below)}
             return {"kind": "callout", "sort": sort.value, "items": _lines(items), **whole}
         case Definitions(items=definitions):
             told = [{"term": for_print(d.term), "line": _line(d.content)} for d in definitions]
             return {"kind": "definitions", "items": told, "long": _is_long(d.content for d in definitions)}
+        case Blanks():
+            return _blanks(block)
+
+
+def _blanks(blanks: Blanks) -> dict[str, Any]:
+    """Return blanks as data; what is typed gets no place to break but its spaces, so that it can be copied."""
+    return {
+        "kind": "blanks",
+        "label": _line(blanks.label),
+        "boxes": [_blank(blank) for blank in blanks.boxes],
+        "ticks": [{"name": for_print(n), "words": [for_print(word) for word in words]} for n, words in blanks.ticks],
+        "fields": [_blank(blank) for blank in blanks.fields],
+        "typed": [for_print(piece) for piece in blanks.typed],
+    }
+
+
+def _blank(blank: Blank) -> dict[str, Any]:
+    return {"before": for_print(blank.before), "behind": for_print(blank.behind), "wide": blank.wide}
 
 
 def _table(table: Table) -> dict[str, Any]:

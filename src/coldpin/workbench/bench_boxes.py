@@ -21,8 +21,14 @@ BLANK = "____"
 ONE_FOR_EACH = {"output at a boundary resistance": "boundary"}
 """Words of which a test needs an entry for every value of a condition."""
 
+ONE_FOR_EACH_POLE = ("insulation across open contacts",)
+"""Words of which one entry holds a reading for every pole."""
+
 CONDUCTORS = ("conductor resistance four-wire", "voltage along the conductor")
 """Words of which a test needs an entry for every conductor of the cable."""
+
+ALSO_WRITTEN = {"supply voltage": "--supply-voltage", "± of it": "--supply-voltage", "instrument": "--instrument"}
+"""What a sheet has a field for where the line asks for it, beside the conditions."""
 
 DEFAULTS = {"contacts": "as found", "diode": "present", "event": "states"}
 """Values that need not be stated."""
@@ -64,6 +70,36 @@ def boxes_of(test: BenchTest, unit: UnitClass, checks: Iterable[str], *, folder:
     return tuple(boxes.values())
 
 
+def claims_box(names: Iterable[str]) -> WriteBox:
+    """Return the box for what stands on the specimen and goes into ``case.toml``.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Keys of its table of claims.
+
+    Returns
+    -------
+    WriteBox
+        One row for each; its line is a piece of the file.
+
+    Examples
+    --------
+    >>> claims_box(["plug"]).line
+    'plug = "____"'
+    """
+    rows = tuple(names)
+    return WriteBox(
+        shows="",
+        label="In case.toml under [claims], with its unit, as it stands on the specimen",
+        recorded_as="claim",
+        unit="",
+        blanks=0,
+        rows=rows,
+        line="\n".join(f'{name} = "{BLANK}"' for name in rows),
+    )
+
+
 def _needs(test: BenchTest, wanted: set[str]) -> list[tuple[Need, tuple[str, ...]]]:
     if test.part_answers:
         return [(need, ()) for need in test.records]
@@ -102,10 +138,15 @@ def _box(
     told = ", ".join(f"{name}: {value}" for name, value in conditions.items())
     rows = map_pairs(unit) if word.recorded_as == "pairs" else ()
     count = test.procedure.repeats if word.recorded_as == "readings" else 1
+    if need.shows in ONE_FOR_EACH_POLE:
+        count = sum(pin != "PE" for pin in plug_pins(unit))
     asked = _asked(word, need, conditions, test)
     choices = tuple(f"{name}: {' | '.join(word.allowed[name])}" for name in asked if name in word.allowed)
     if word.recorded_as == "answer":
-        choices = ("yes | no | cannot tell", *choices)
+        choices = ("answer: yes | no | cannot tell", *choices)
+    line = _line(word, conditions, asked, rows, count, need, test, folder=folder, who=who)
+    fields = tuple(name for name in asked if name not in word.allowed)
+    fields += tuple(said for said, option in ALSO_WRITTEN.items() if option in line)
     return WriteBox(
         shows=need.shows,
         label=f"{word.word}{f' ({told})' if told else ''}: {word.meaning}",
@@ -113,8 +154,9 @@ def _box(
         unit=word.unit,
         blanks=0 if rows else count,
         rows=rows,
-        line=_line(word, conditions, asked, rows, count, need, test, folder=folder, who=who),
+        line=line,
         choices=choices,
+        fields=fields,
     )
 
 

@@ -12,17 +12,18 @@ from coldpin.checks.cautions import GENERAL
 from coldpin.conclusion import advise
 from coldpin.conclusion.next_test import done, suppose_within
 from coldpin.conclusion.safety_order import known
-from coldpin.quantity import Quantity
-from coldpin.quantity.printing import MINUS
+from coldpin.quantity import format_quantity
 from coldpin.records.assessment import Assessment
+from coldpin.records.case import CaseDescription
 from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest, SimulatorSetting, Stage, TestOption
-from coldpin.records.vehicle_simulator import DiodeSwitch, VehicleSimulator
+from coldpin.records.vehicle_simulator import Network, VehicleSimulator
 from coldpin.report.bench_sheet import build_bench_sheet
 from coldpin.report.pdf import render_pdf
+from coldpin.report.simulator_sheet import position_cells
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.workbench.advising import advise_on, fault_modes, not_working, options_of, tests_named
-from coldpin.workbench.bench_boxes import boxes_of
+from coldpin.workbench.bench_boxes import boxes_of, claims_box
 from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.simulator_plan import plan_vehicle_simulator
 
@@ -36,6 +37,20 @@ USED_BY = {
     "pilot-short": ("C", "C, 80 Ω across", "short behind diode"),
     "diode-loss": ("C", "C, diode bridged"),
     "opening-unplugged": ("C", "A"),
+    "opening": ("B", "C"),
+    "closing": ("B", "C"),
+    "wake-up": ("B", "C"),
+    "earth-loss": ("C",),
+    "earth-missing": ("C",),
+    "offer-withdrawal": ("C",),
+    "offer-interval": ("B",),
+    "restart": ("C",),
+    "residual-alternating": ("C",),
+    "residual-pulsating": ("C",),
+    "residual-smooth": ("C",),
+    "touch-current": ("A", "C"),
+    "plug-discharge": (),
+    "standby-power": (),
 }
 """Positions of the vehicle simulator that a test sets, where these are not A, B and C."""
 
@@ -83,20 +98,18 @@ def plan_bench(
     left_out = tests_named(without)
     assessment = assessment_of(folder, progress=progress)
     steps, last = _followed(assessment, left_out)
-    fitting: list[tuple[RankedTest, TestOption, str]] = []
+    fitting: list[tuple[RankedTest, TestOption]] = []
     spent = 0
-    for ranked, option, why in steps:
+    for ranked, option in steps:
         if minutes is not None and spent + ranked.minutes > minutes:
             break
         spent += ranked.minutes
-        fitting.append((ranked, option, why))
+        fitting.append((ranked, option))
     simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
     planned: list[PlannedTest] = []
-    for ranked, option, why in fitting:
+    for ranked, option in fitting:
         until = ranked.minutes + (planned[-1].until_minutes if planned else 0)
-        planned.append(
-            _planned(ranked, option, why, len(planned) + 1, until, assessment, simulator, folder=str(folder))
-        )
+        planned.append(_planned(ranked, option, len(planned) + 1, until, assessment, simulator, folder=str(folder)))
     now = advise_on(assessment, without=left_out)
     return BenchPlan(
         schema="coldpin.plan/1",
@@ -141,19 +154,17 @@ def write_bench_sheet(plan: BenchPlan, path: Path | str) -> Path:
     return target
 
 
-def _followed(
-    assessment: Assessment, without: tuple[str, ...]
-) -> tuple[list[tuple[RankedTest, TestOption, str]], NextTest]:
+def _followed(assessment: Assessment, without: tuple[str, ...]) -> tuple[list[tuple[RankedTest, TestOption]], NextTest]:
     """Follow the advice, each test supposed to find nothing, until no test is worth it."""
     chances = not_working(load_book().with_own(assessment.case.constants))
     unit, findings, options = assessment.case.unit, assessment.findings, options_of(assessment)
-    steps: list[tuple[RankedTest, TestOption, str]] = []
+    steps: list[tuple[RankedTest, TestOption]] = []
     while True:
         told = advise(unit, findings, options, chances, fault_modes(), without=without)
         if told.next is None:
             return steps, told
         option = next(one for one in options if one.test == told.next.test)
-        steps.append((told.next, option, told.because))
+        steps.append((told.next, option))
         findings = (*findings, *suppose_within(option, known(findings)))
         options = tuple(done(one) if one is option else one for one in options)
 
@@ -161,7 +172,6 @@ def _followed(
 def _planned(
     ranked: RankedTest,
     option: TestOption,
-    why: str,
     number: int,
     until: int,
     assessment: Assessment,
@@ -172,47 +182,60 @@ def _planned(
     test = find_test(ranked.test)
     procedure = test.procedure
     limits = stop_limits(procedure.stop_limits, load_book().with_own(assessment.case.constants))
+    claims = _claims_asked(test.checks, option, assessment.case)
+    boxes = (
+        ()
+        if option.claims
+        else boxes_of(
+            test, assessment.case.unit, option.open or option.checks, folder=folder, who=assessment.case.tester
+        )
+    )
     with_simulator = ranked.stage is Stage.SIMULATOR or test.id == "live-pins"
     return PlannedTest(
         number=number,
         test=ranked.test,
         title=ranked.title,
         question=ranked.question,
-        why=why,
+        why=_tells(ranked),
         stage=ranked.stage,
+        live=test.live,
         minutes=ranked.minutes,
         until_minutes=until,
         instrument=procedure.instrument,
         cautions=procedure.cautions,
         hold_points=procedure.hold_points,
-        steps=_steps(test.checks, option, procedure.steps),
+        steps=_steps(claims, option, procedure.steps),
         stop_values=(*procedure.stop_values, *limits),
         repeats=procedure.repeats,
         transfers=procedure.transfers,
         simulator=_settings(simulator, USED_BY.get(test.id, USUAL)) if with_simulator else (),
         claims=option.claims,
-        boxes=()
-        if option.claims
-        else boxes_of(
-            test, assessment.case.unit, option.open or option.checks, folder=folder, who=assessment.case.tester
-        ),
+        boxes=(*((claims_box(claims),) if claims else ()), *boxes),
     )
 
 
-def _steps(checks: tuple[Check, ...], option: TestOption, steps: tuple[str, ...]) -> tuple[str, ...]:
-    if option.claims:
-        return tuple(
-            f"Write claims.{name} into case.toml, with unit, as it stands on the specimen." for name in option.claims
-        )
-    claims = dict.fromkeys(
+def _tells(ranked: RankedTest) -> str:
+    told = f"Tells {', '.join(ranked.would_answer)}." if ranked.would_answer else ""
+    alone = "What it finds may conclude alone." if ranked.concludes_alone else ""
+    return " ".join(part for part in (told, alone) if part)
+
+
+def _claims_asked(checks: tuple[Check, ...], option: TestOption, case: CaseDescription) -> tuple[str, ...]:
+    """Return the claims that the open checks of a test read and that the case does not hold yet."""
+    asked = dict.fromkeys(
         need.claim
         for check in checks
         if check.id in option.open
         for need in (*check.needs, *check.any_of)
         if need.claim
     )
-    told = f"In case.toml, where not there yet: {', '.join(f'claims.{name}' for name in claims)}."
-    return (*steps, told) if claims else steps
+    return option.claims or tuple(name for name in asked if not getattr(case.claims, name))
+
+
+def _steps(claims: tuple[str, ...], option: TestOption, steps: tuple[str, ...]) -> tuple[str, ...]:
+    if option.claims:
+        return ("Read plate, print and papers, and write into case.toml what is asked below.",)
+    return (*steps, "Write into case.toml, too, what stands on the specimen.") if claims else steps
 
 
 def _settings(simulator: VehicleSimulator, names: tuple[str, ...]) -> tuple[SimulatorSetting, ...]:
@@ -220,21 +243,23 @@ def _settings(simulator: VehicleSimulator, names: tuple[str, ...]) -> tuple[Simu
     networks = {network.name: network for network in simulator.networks}
     made = []
     for position in (by_name[name] for name in names if name in by_name):
-        parts = [f"{name} {networks[name].resistance.value:.4g} Ω" for name in position.behind]
-        parts += [f"{name} {networks[name].resistance.value:.4g} Ω across" for name in position.across]
+        parts = [_network(networks[name]) for name in position.behind]
+        parts += [f"{_network(networks[name])} across" for name in position.across]
         parts += ["bridged behind the diode"] if position.shorted_behind else []
+        name, _, diode, high, low, meter, _, asks = position_cells(position)
         made.append(
             SimulatorSetting(
-                position=position.name,
+                position=name,
                 resistors=", ".join(parts) or "nothing",
-                diode="bridged" if position.diode is DiodeSwitch.SHORTED else position.diode.value,
-                high_v=_volts(position.high_v),
-                low_v=_volts(position.low_v),
-                asks=position.asks,
+                diode=diode,
+                meter=meter,
+                high_v=high,
+                low_v=low,
+                asks=asks,
             )
         )
     return tuple(made)
 
 
-def _volts(level: Quantity) -> str:
-    return f"{level.value:.2f}".replace("-", MINUS)
+def _network(network: Network) -> str:
+    return f"{network.name} {format_quantity(network.resistance)}"

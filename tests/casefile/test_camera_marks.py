@@ -62,6 +62,17 @@ def test_comments_and_what_programs_write_are_told() -> None:
     assert camera_marks(png(pnginfo=text)) == "what a program wrote about it"
 
 
+def test_profiles_and_what_stands_behind_the_end_are_told() -> None:
+    """A profile names a screen or a telephone; behind the end some telephones put a film or a place."""
+    profile = b"\0" * 128 + b"a telephone"
+
+    assert "colour profile" in camera_marks(jpeg(icc_profile=profile))
+    assert "colour profile" in camera_marks(png(icc_profile=profile))
+    assert camera_marks(jpeg() + b"x") == "something behind its end"
+    assert camera_marks(png() + b"x") == "something behind its end"
+    assert camera_marks(jpeg()[:-2]) == "something behind its end"
+
+
 def test_what_cannot_be_looked_into_is_said() -> None:
     """A format unknown here, and headers cut anywhere, never pass as telling nothing."""
     whole = jpeg(_upright)

@@ -11,8 +11,9 @@ from coldpin.capture.photo import read_colours
 QUALITY = 88
 """Ours: of 100; what a board or a plate shows is kept, and a file has a few megabytes."""
 
-_HEADS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"RIFF", b"II*\x00", b"MM\x00*")
-_LONGEST_HEAD = 8
+_HEADS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\x00", b"MM\x00*")
+_RIFF, _WEBP = b"RIFF", b"WEBP"
+_LONGEST_HEAD = 12
 
 
 def is_picture(path: str | PathLike[str]) -> bool:
@@ -33,7 +34,8 @@ def is_picture(path: str | PathLike[str]) -> bool:
             head = file.read(_LONGEST_HEAD)
     except OSError:
         return False
-    return head.startswith(_HEADS)
+    # sound begins with the same four letters as WebP
+    return head.startswith(_HEADS) or (head.startswith(_RIFF) and head.endswith(_WEBP))
 
 
 def bare_picture(path: str | PathLike[str]) -> bytes:

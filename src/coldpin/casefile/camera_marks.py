@@ -24,10 +24,15 @@ _CHUNK_FRAME = 12
 """Length, kind and check sum of a part of a PNG. [bytes]"""
 
 _SOS = 0xDA
-_HARMLESS_SEGMENTS = {0xE0, 0xEE}
+_END = b"\xff\xd9"
+_JFIF, _ADOBE = 0xE0, 0xEE
+_JFIF_WITHOUT_PICTURE = 14
+"""Length of what a JFIF header says where no small picture follows. [bytes]"""
+
 _FIRST_APP, _LAST_APP, _COMMENT = 0xE0, 0xEF, 0xFE
 _ICC = b"ICC_PROFILE\0"
-_PLAIN_CHUNKS = {b"IHDR", b"PLTE", b"IDAT", b"IEND", b"pHYs", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"tRNS", b"bKGD",
+_PROFILE = "a colour profile, which can name a device"
+_PLAIN_CHUNKS = {b"IHDR", b"PLTE", b"IDAT", b"IEND", b"pHYs", b"gAMA", b"cHRM", b"sRGB", b"tRNS", b"bKGD",
                  b"sBIT", b"hIST"}  # fmt: skip  # a table of numbers
 _SOFTWARE = b"Software\0"
 
@@ -69,16 +74,27 @@ def _in_jpeg(data: bytes) -> Iterator[str]:
             yield "a header that cannot be read"
             return
         if marker == _SOS:
+            if data.find(_END, place) != len(data) - len(_END):
+                yield "something behind its end"
             return
-        body = data[place + 4 : place + 2 + length]
-        if marker == _COMMENT:
-            yield "a comment"
-        elif _FIRST_APP <= marker <= _LAST_APP and marker not in _HARMLESS_SEGMENTS and not body.startswith(_ICC):
-            if not body.startswith(_EXIF):
-                yield "what a program wrote about it"
-            elif _tells(body[len(_EXIF) :]):
-                yield "what its camera wrote (place, time, device or person)"
+        if told := _of_segment(marker, data[place + 4 : place + 2 + length]):
+            yield told
         place += 2 + length
+
+
+def _of_segment(marker: int, body: bytes) -> str:
+    """Say what a segment before the picture tells."""
+    if marker == _COMMENT:
+        return "a comment"
+    if marker == _JFIF:
+        return "a small picture beside it" if len(body) > _JFIF_WITHOUT_PICTURE else ""
+    if not _FIRST_APP <= marker <= _LAST_APP or marker == _ADOBE:
+        return ""
+    if body.startswith(_ICC):
+        return _PROFILE
+    if not body.startswith(_EXIF):
+        return "what a program wrote about it"
+    return "what its camera wrote (place, time, device or person)" if _tells(body[len(_EXIF) :]) else ""
 
 
 def _in_png(data: bytes) -> Iterator[str]:
@@ -89,6 +105,8 @@ def _in_png(data: bytes) -> Iterator[str]:
         if kind == b"eXIf":
             if _tells(body):
                 yield "what its camera wrote (place, time, device or person)"
+        elif kind == b"iCCP":
+            yield _PROFILE
         elif kind not in _PLAIN_CHUNKS and not (kind == b"tEXt" and body.startswith(_SOFTWARE)):
             yield "what a program wrote about it"
         if kind == b"IEND":

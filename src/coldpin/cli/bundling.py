@@ -18,8 +18,8 @@ from coldpin.cli.shared import NOT_ALL_USED, json_option, progress_line, tell_pr
 def bundle(case: Path, target: Path | None, private: bool, on: str | None, as_json: bool) -> int:
     """Pack a case with record, evidence and report, so that others can compute it again.
 
-    The file is a zipped bag (RFC 8493). Nothing private goes into it unless asked for. Videos and documents are packed
-    as they are: look through them first.
+    The file is a zipped bag (RFC 8493). Nothing private goes into it unless asked for: texts that private.toml names
+    are withheld, pictures are packed as their pixels alone, and what cannot be looked into is left out.
 
     Example: coldpin bundle demo-shelf/skerrow-16 --to skerrow.zip
     """
@@ -28,8 +28,13 @@ def bundle(case: Path, target: Path | None, private: bool, on: str | None, as_js
 
     with progress_line("packing") as progress:
         made = pack_case(case, target, private=private, on=on, progress=progress)
-    for line in made.about.left_out:
-        click.echo(f"left out: {line}", err=True)
+    for said, lines in (
+        ("withheld", made.about.withheld),
+        ("changed", made.about.changed),
+        ("left out", made.about.left_out),
+    ):
+        for line in lines:
+            click.echo(f"{said}: {line}", err=True)
     click.echo(to_json(made.about) if as_json else str(made.path), nl=not as_json)
     return tell_problems(made.assessment.problems)
 

@@ -47,7 +47,8 @@ class Bundle:
     """What a bundle says of itself: ``bundle.json`` beside the case in it.
 
     ``case`` is the folder of the case inside, ``record`` the assessment made from that folder, ``left_out`` says what
-    of the original case is not in it. ``private`` is true where everything was asked for.
+    of the original case is not in it, ``withheld`` what stands in the place of private texts, and ``changed`` which
+    files are not as they came, and why. ``private`` is true where everything was asked for.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -60,6 +61,8 @@ class Bundle:
     private: bool
     left_out: tuple[str, ...]
     environment: Environment
+    withheld: tuple[str, ...] = ()
+    changed: tuple[str, ...] = ()
 
 
 class Recomputed(StrEnum):

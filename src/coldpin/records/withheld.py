@@ -55,9 +55,20 @@ class PublishedPhotograph:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangedFile:
+    """A file as it stands in a bundle, and the file of the case it is made from."""
+
+    file: str
+    sha256: str
+    original: str
+    original_sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WithheldMapping:
-    """What stands for what in the published issues of a case; kept in the case and never published."""
+    """What stands for what in the published issues and bundles of a case; kept in the case and never published."""
 
     schema: Literal["coldpin.withheld/1"] = "coldpin.withheld/1"
     texts: tuple[WithheldText, ...] = ()
     photographs: tuple[PublishedPhotograph, ...] = ()
+    files: tuple[ChangedFile, ...] = ()

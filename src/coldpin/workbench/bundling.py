@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from coldpin import __version__
 from coldpin.casefile.archive import pack, unpack
 from coldpin.casefile.bag import PAYLOAD, check_bag, make_bag
-from coldpin.casefile.portable import Copied, copy_public, copy_whole
+from coldpin.casefile.portable import Copied, copy_whole
 from coldpin.casefile.storage import LOCK, Unfinished, disk_refusals
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, open_regular, parse_json, read_regular
 from coldpin.errors import CaseError, ColdpinError
@@ -22,7 +22,7 @@ from coldpin.records.plain import from_plain, to_json
 from coldpin.workbench.assessing import assess, render
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.environment import environment
-from coldpin.workbench.privacy import public_entries
+from coldpin.workbench.public_copy import PublicCopy
 from coldpin.workbench.recomputed import MOST_SHOWN, compare_records
 from coldpin.workbench.shelving import open_bench
 
@@ -65,7 +65,8 @@ def bundle(
     target : Path or str, optional
         The file to write; the case's name with ``.zip`` in the present folder where left out.
     private : bool
-        True to pack everything: private entries, comments, what was published; else nothing of that.
+        True to pack everything: private entries, comments, what was published, files as they came; else what may be
+        seen by anybody, with private texts withheld and pictures as their pixels alone.
     on : str, optional
         Day on which it is made, as 2026-05-30; today's where left out.
     progress : callable, optional
@@ -79,23 +80,24 @@ def bundle(
     Raises
     ------
     CaseError
-        The case cannot be read, or the file is there already.
+        The case cannot be read, the file is there already, or something private would show.
     StorageError
         The disk refused; there is no bundle.
     """
     bench = open_bench(folder)
-    name = _UNWANTED.sub("_", bench.case.folder.name)[:_LONGEST_NAME].strip("._-") or "case"
+    shown = None if private else PublicCopy.of(bench)
+    folder_name = bench.case.folder.name if shown is None else shown.told(bench.case.folder.name)
+    name = _UNWANTED.sub("_", folder_name)[:_LONGEST_NAME].strip("._-") or "case"
     place = Path(target) if target is not None else Path(f"{name}.zip")
     if os.path.lexists(place):
         raise CaseError(f"{place} is there already: give another name with --to, or move it away")
     with TemporaryDirectory(prefix="coldpin-bundle-") as desk:
         inside = Path(desk) / name
         inside.mkdir()
-        if private:
+        if shown is None:
             copied = copy_whole(bench.case, bench.shelf, inside, name=name)
         else:
-            shown = public_entries(bench.case.effective())
-            copied = copy_public(bench.case, bench.shelf, inside, name=name, shown=shown)
+            copied = shown.write(inside, name=name)
         assessment = assess(copied.case.folder, progress=progress)
         for file, data in zip((RECORD, "report/report.html", "report/report.pdf"), render(assessment), strict=True):
             copied.case.write_report(Path(file).name, data)
@@ -103,6 +105,9 @@ def bundle(
         (inside / ABOUT).write_text(to_json(about), encoding="utf-8")
         for lock in inside.rglob(LOCK):
             lock.unlink()
+        if shown is not None:
+            shown.refuse_what_shows(inside)
+            shown.keep_mapping()
         make_bag(inside, _bag_info(about))
         packed = Path(desk) / "bundle.zip"
         pack(inside, packed)
@@ -191,6 +196,8 @@ def _about(copied: Copied, name: str, assessment: Assessment, *, private: bool, 
         private=private,
         left_out=copied.left_out,
         environment=environment(),
+        withheld=copied.withheld,
+        changed=copied.changed,
     )
 
 

@@ -9,7 +9,6 @@ from coldpin.casefile.private import keep_mapping, read_mapping, read_private
 from coldpin.casefile.publish import Issue
 from coldpin.errors import CaseError
 from coldpin.records.readings import IssueChanges
-from coldpin.records.withheld import WithheldMapping
 from coldpin.report import Issue as Stamp
 from coldpin.workbench.assessing import assess, render
 from coldpin.workbench.clock import now as clock
@@ -74,6 +73,6 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     shown = still_there({**files, "assessment.json": record}, texts)
     if shown:
         raise CaseError(f"{shown[0]}: it cannot be published so; withdraw what shows it or give more of the text")
-    keep_mapping(case.folder, WithheldMapping(texts=texts, photographs=pictured))
+    keep_mapping(case.folder, replace(before, texts=texts, photographs=pictured))
     issue = case.publish(assessment, files, issued_on=day, number=number)
     return replace(issue, remarks=(*reply_remarks(assessment.case, day), *left_out))

@@ -5,6 +5,7 @@ The same text has the same placeholder in every issue. What stands for what is k
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -27,6 +28,9 @@ NOTE = (
     "hash of an entry is that of its file as it came, which is kept with the specimen's case."
 )
 """Said among the limits of the work of a published copy."""
+
+NO_PICTURE = "it begins as no JPEG, PNG, TIFF or WebP, so what stands beside its pixels cannot be taken out"
+"""Why a photograph of another form is not handed on."""
 
 _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("vehicle identity", re.compile(r"(?<![^\W_])((?=[A-Z0-9]*[0-9])(?=[A-Z0-9]*[A-Z])[A-HJ-NPR-Z0-9]{17})(?![^\W_])")),
@@ -61,6 +65,9 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
 )
 """What gives itself away by its form, and what it is: looked for in what people wrote, and nowhere else."""
 
+_OF_NUMBERS = ("place", "telephone number")
+"""Forms that columns of numbers have as well: not looked for in the head of a capture or a log."""
+
 
 def withheld_texts(
     assessment: Assessment, private: PrivateDescription, before: WithheldMapping
@@ -85,7 +92,7 @@ def withheld_texts(
 
 
 def withheld_in(
-    written: Iterable[str], private: PrivateDescription, before: WithheldMapping
+    written: Iterable[str], private: PrivateDescription, before: WithheldMapping, *, heads: Iterable[str] = ()
 ) -> tuple[WithheldText, ...]:
     """Return every text to be withheld from what people wrote.
 
@@ -97,6 +104,8 @@ def withheld_in(
         What a person wants withheld.
     before : WithheldMapping
         What earlier issues withheld.
+    heads : iterable of str
+        What instruments wrote above their numbers.
 
     Returns
     -------
@@ -106,6 +115,7 @@ def withheld_in(
     known = {_key(one.text): one for one in before.texts}
     wanted = [(" ".join(one.text.split()), one.what.strip(), BY_NAME) for one in private.withhold]
     wanted += [(text, what, BY_FORM) for text, what in _by_form(written)]
+    wanted += [(text, what, BY_FORM) for text, what in _by_form(heads) if what not in _OF_NUMBERS]
     for text, what, found in wanted:
         if _key(text) not in known:
             number = 1 + sum(one.what == what for one in known.values())
@@ -127,8 +137,9 @@ def _by_form(written: Iterable[str]) -> Iterator[tuple[str, str]]:
 
 
 def _written(assessment: Assessment) -> Iterator[str]:
-    """Yield what people wrote: the description and the entries."""
-    yield from (value for _, value in walk(assessment.case) if isinstance(value, str))
+    """Yield what people wrote: the description, the entries, the instruments."""
+    for told in (assessment.case, assessment.instruments):
+        yield from (value for _, value in walk(told) if isinstance(value, str))
     yield from entry_texts(assessment.entries)
 
 
@@ -177,7 +188,7 @@ def without(assessment: Assessment, texts: Iterable[WithheldText]) -> Assessment
     if not ordered:
         return assessment
     swap = swapper(ordered)
-    plain = _mapped(to_plain(assessment), swap)
+    plain = mapped(to_plain(assessment), swap)
     try:
         return from_plain(Assessment, plain, where="the published copy")
     except InputError as error:
@@ -204,7 +215,7 @@ def swapper(texts: Iterable[WithheldText]) -> Swap:
         Takes a text and returns it without them.
     """
     ordered = sorted(texts, key=lambda one: -len(one.text))
-    patterns = [(_pattern(one.text), one.placeholder) for one in ordered]
+    patterns = [(how_found(one.text), one.placeholder) for one in ordered]
 
     def swapped(text: str) -> str:
         for pattern, placeholder in patterns:
@@ -214,22 +225,57 @@ def swapper(texts: Iterable[WithheldText]) -> Swap:
     return swapped
 
 
-def _pattern(text: str) -> re.Pattern[str]:
-    """Return how a text is found: letters of either case, any white space or underline where it has a space."""
-    words = r"[\s_\u00a0]+".join(re.escape(word) for word in text.split())
+def how_found(text: str) -> re.Pattern[str]:
+    """Return how a text is found: letters of either case, white space, underline or hyphen where it has a space.
+
+    Parameters
+    ----------
+    text : str
+        What is to be withheld.
+
+    Returns
+    -------
+    re.Pattern
+        It finds the text as a word of its own, not within another.
+
+    Examples
+    --------
+    >>> bool(how_found("Pier 12").search("at PIER_12, left")), bool(how_found("Pier 12").search("Pier 123"))
+    (True, False)
+    """
+    words = r"[\s_\u00a0-]+".join(re.escape(word) for word in text.split())
     left = r"(?<![^\W_])" if text[:1].isalnum() else ""
     right = r"(?![^\W_])" if text[-1:].isalnum() else ""
     return re.compile(f"{left}{words}{right}", re.IGNORECASE)
 
 
-def _mapped(plain: Any, swap: Callable[[str], str]) -> Any:
+def mapped(plain: Any, swap: Swap) -> Any:
+    """Return plain values with every text exchanged; keys stay.
+
+    Parameters
+    ----------
+    plain : object
+        Dicts, lists, texts and numbers.
+    swap : callable
+        What to make of a text.
+
+    Returns
+    -------
+    object
+        The same, exchanged.
+
+    Examples
+    --------
+    >>> mapped({"a": ["x", 1]}, str.upper)
+    {'a': ['X', 1]}
+    """
     match plain:
         case str():
             return swap(plain)
         case Mapping():
-            return {key: _mapped(value, swap) for key, value in plain.items()}
+            return {key: mapped(value, swap) for key, value in plain.items()}
         case list() | tuple():
-            return [_mapped(value, swap) for value in plain]
+            return [mapped(value, swap) for value in plain]
         case _:
             return plain
 
@@ -249,10 +295,11 @@ def still_there(contents: Mapping[str, bytes], texts: Iterable[WithheldText]) ->
     tuple of str
         Such as "report.html shows the order number 1".
     """
-    patterns = [(one, _pattern(one.text)) for one in texts]
+    patterns = [(one, how_found(one.text)) for one in texts]
     found = []
     for name, data in contents.items():
-        read = data.decode("utf-8", "ignore")
+        text = data.decode("utf-8", "ignore")
+        read = f"{name}\n{text}\n{html.unescape(text)}" if "&" in text else f"{name}\n{text}"
         found += [f"{name} shows what stands for {one.placeholder}" for one, form in patterns if form.search(read)]
     return tuple(found)
 
@@ -281,7 +328,11 @@ def bare_photographs(
     remarks: list[str] = []
     for entry in entries:
         piece = entry.evidence
-        if piece is None or not piece.file or not _pictured(case, entry):
+        if piece is None or not piece.file:
+            continue
+        if not _pictured(case, entry):
+            if piece.media == "photograph":
+                remarks.append(f"the photograph of entry {entry.id} is left out: {NO_PICTURE}")
             continue
         try:
             data = bare_picture(case.evidence_path(piece))

@@ -106,6 +106,7 @@ def test_every_step_has_its_rows_for_every_circumstance() -> None:
                 given_ = [value.value for name in step.by for value in values[name]] or [""]
                 used |= {".".join(filter(None, ("injury", step.id, *ends))) for ends in product(given_, states_)}
     used |= {f"injury.upstream-absent.{value.value}" for value in Upstream}
+    used |= {f"injury.half-waves-unseen.{kind.value}" for kind in ResidualType}
     used |= {"injury.upstream-idle", "injury.upstream-idle.tested", "injury.beta", "injury.mains-voltage"}
     used |= {row.limit.id for row in BOOK.under("injury.zone.")}
 

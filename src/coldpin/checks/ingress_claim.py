@@ -73,6 +73,39 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     )
 
 
+def against_rain(bench: BenchEvidence) -> tuple[str, ...]:
+    """Return what speaks against standing in rain, of what is claimed and of what was seen; it shows nothing for it.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the answers of who looked.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where enough is claimed and nothing was seen against it.
+
+    Raises
+    ------
+    EntryError
+        An entry claims no degree of protection that can be read.
+    """
+    asks = outdoors_asks(bench.book)
+    asked = f"what is asked outdoors ({asks.limit.title}, {asks.limit.source}, standing: {asks.limit.standing})"
+    said = []
+    for entry in bench.showing(INGRESS):
+        codes = _claimed(bench, entry).codes
+        if not codes:
+            said.append(f"Nothing is claimed of water and dust: nobody says that it bears rain, or {asked}.")
+        elif any(code.water < int(asks.number("water_digit")) for code in codes):
+            said.append(f"What is claimed of water, {'; '.join(code.text for code in codes)}, is less than {asked}.")
+        if entry.answer == "yes":
+            noted = f": {entry.note.removesuffix('.')}" if entry.note else ""
+            said.append(f"Something was seen that may let water in{noted}.")
+    return tuple(dict.fromkeys(said))
+
+
 _AGAINST = {"yes": "Something that was seen speaks against it", "no": "Nothing that was seen speaks against it"}
 _OPEN = {"yes": "Something was seen that may let it in", "no": "Nothing was seen that would let it in"}
 

@@ -16,7 +16,7 @@ from coldpin.quantity import format_value
 from coldpin.records.case import Build, CaseDescription
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.function import FunctionState, ProtectiveFunction
-from coldpin.records.scenario import Circumstances, RiskLevel
+from coldpin.records.scenario import Circumstances, RiskLevel, Weather
 from coldpin.records.use import (
     Coiled,
     CurrentBound,
@@ -34,6 +34,8 @@ from coldpin.standards.uses import WORDS, NationalRule, UseMeasure, UseNeed, nat
 ANSWERS = tuple(UseAnswer)
 """The answers, mildest first."""
 
+INGRESS = "ingress-protection"
+SEALS = "construction.seals"
 LOWER_CURRENT = "lower-current"
 SETTING = "current-setting"
 GRAVE = LEVELS[LEVELS.index(RiskLevel.HIGH) :]
@@ -45,7 +47,8 @@ class UseGrounds:
     """What every use of one specimen is judged by.
 
     ``plug`` is the id of its plug and ``plug_title`` its name, empty where there is none or none is claimed.
-    ``lowest_a`` is the lowest current that a car can be told. [A]
+    ``lowest_a`` is the lowest current that a car can be told. [A] ``rain`` is what speaks against rain of what is
+    claimed and was seen.
     """
 
     case: CaseDescription
@@ -57,6 +60,7 @@ class UseGrounds:
     plug: str = ""
     plug_title: str = ""
     lowest_a: float
+    rain: tuple[UseReason, ...] = ()
 
     def title(self, name: str) -> str:
         """Return the title of a function.
@@ -73,6 +77,21 @@ class UseGrounds:
         """
         return next((one.title for one in self.functions if one.id == name), name.replace("-", " "))
 
+    def shown(self, name: str) -> bool:
+        """Say whether a function is shown.
+
+        Parameters
+        ----------
+        name : str
+            Its id.
+
+        Returns
+        -------
+        bool
+            Whether it is.
+        """
+        return self.risks.known.state(name) is FunctionState.SHOWN
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Taken:
@@ -81,6 +100,7 @@ class _Taken:
     circumstances: Circumstances
     coiled: Coiled
     covered: frozenset[str]
+    waived: frozenset[str]
     lowered: bool
 
 
@@ -94,6 +114,7 @@ def grounds_of(
     plug: str,
     plug_title: str,
     lowest_a: float,
+    rain: tuple[UseReason, ...] = (),
 ) -> UseGrounds:
     """Gather what every use of one specimen is judged by.
 
@@ -115,6 +136,8 @@ def grounds_of(
         Its name.
     lowest_a : float
         Lowest current that a car can be told. [A]
+    rain : tuple of UseReason
+        What of claim and look speaks against rain.
 
     Returns
     -------
@@ -136,6 +159,7 @@ def grounds_of(
         plug=plug,
         plug_title=plug_title,
         lowest_a=lowest_a,
+        rain=rain,
     )
 
 
@@ -191,7 +215,12 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
         scenario="" if gravest is None else gravest.plan.title,
         level=None if gravest is None else gravest.worst,
         untested=tuple(
-            dict.fromkeys(name for one in reasons if one.answer is UseAnswer.CANNOT_JUDGE for name in one.functions)
+            dict.fromkeys(
+                name
+                for one in (first if answer is UseAnswer.WITH_MEASURES else reasons)
+                if one.answer is UseAnswer.CANNOT_JUDGE
+                for name in one.functions
+            )
         ),
     )
     return replace(judged, because=_because(judged), plain=_plain(judged, grounds))
@@ -205,8 +234,10 @@ def _taking(use: Use, measures: Iterable[UseMeasure]) -> _Taken:
     """Return a use with measures taken: each sets a circumstance where it is milder than what is there."""
     circumstances, coiled = use.circumstances, use.coiled
     covered: set[str] = set()
+    waived: set[str] = set()
     for measure in measures:
         covered |= set(measure.covers)
+        waived |= set(measure.waives)
         for name, value in measure.sets:
             kind = WORDS[name]
             if name == "coiled":
@@ -218,6 +249,7 @@ def _taking(use: Use, measures: Iterable[UseMeasure]) -> _Taken:
         circumstances=circumstances,
         coiled=coiled,
         covered=frozenset(covered),
+        waived=frozenset(waived),
         lowered=SETTING in covered,
     )
 
@@ -235,9 +267,9 @@ def _with_measures(
     def reasons(measures: tuple[UseMeasure, ...]) -> tuple[UseReason, ...]:
         return _reasons(use, limits, grounds, _taking(use, measures))
 
-    kept = grounds.measures
+    kept = tuple(one for one in grounds.measures if all(map(grounds.shown, one.given)))
     best = reasons(kept)
-    for measure in reversed(grounds.measures):
+    for measure in reversed(kept):
         fewer = tuple(one for one in kept if one is not measure)
         if len(reasons(fewer)) == len(best):
             kept = fewer
@@ -253,7 +285,8 @@ def _reasons(use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, ta
         *_decisive(grounds),
         *_plug(use, grounds),
         *_current(limits, grounds, taken),
-        *_functions(grounds, taken),
+        *_rain(grounds, taken),
+        *_functions(use, grounds, taken),
         *_scenarios(grounds, taken),
         *_rules(use, grounds, taken),
     )
@@ -366,7 +399,17 @@ def _amperes(current: float) -> str:
     return format_value(float(f"{current:.3g}"), "A")
 
 
-def _functions(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _rain(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+    """Say what speaks against rain of claim and look, where no laboratory's test shows that water is kept out."""
+    if taken.circumstances.weather is not Weather.WET or grounds.shown(INGRESS):
+        return
+    yield from grounds.rain
+    for finding in grounds.findings:
+        if finding.id == SEALS and finding.outcome is Outcome.BEYOND:
+            yield UseReason(text=finding.statement, answer=UseAnswer.ADVISED_AGAINST, findings=(finding.id,))
+
+
+def _functions(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
     rows = {need.function: need for need in grounds.needs}
     held = {function.id: function for function in grounds.functions}
     for name in (*rows, *(name for name in held if name not in rows)):
@@ -381,8 +424,8 @@ def _functions(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
             if function is None and not asked:
                 continue  # what has no pilot has none of its functions, and where nothing hangs on one none is missed
             yield _lost(grounds, name, function)
-        elif state is FunctionState.NOT_SHOWN and asked:
-            yield _open(grounds, name, function)
+        elif state is FunctionState.NOT_SHOWN and asked and name not in taken.waived:
+            yield _open(use, grounds, name, function)
 
 
 def _arises(need: UseNeed, taken: _Taken) -> bool:
@@ -405,9 +448,13 @@ def _lost(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -
     )
 
 
-def _open(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
+def _open(use: Use, grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
     missing = () if function is None else function.missing
     wanted = f" Missing: {'; '.join(missing)}." if missing else ""
+    for measure in grounds.measures if use.measures else ():
+        others = [f"'{grounds.title(one)}'" for one in measure.given if not grounds.shown(one)]
+        if name in (*measure.covers, *measure.waives) and others:
+            wanted = f"{wanted} Or, {measure.text}: {', '.join(others)} shown."
     return UseReason(
         text=f"The function '{grounds.title(name)}', on which an injury hangs there, was not shown.{wanted}",
         answer=UseAnswer.CANNOT_JUDGE,
@@ -422,7 +469,7 @@ def _scenarios(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
         if risk.worst not in GRAVE:
             return
         open_, lost = (tuple(name for name in names if name not in taken.covered) for names in (risk.open, risk.lost))
-        if (risk.open or risk.lost) and not (open_ or lost or risk.sure):
+        if (risk.open or risk.lost) and not (open_ or lost or risk.sure) and risk.mildest not in GRAVE:
             continue
         title = f"{risk.plan.title[:1].lower()}{risk.plan.title[1:]}"
         if risk.mildest in GRAVE and (lost or risk.sure):
@@ -542,7 +589,9 @@ def _plain(judged: UseJudgement, grounds: UseGrounds) -> str:
             most = "" if judged.largest_current_a is None else f", at up to {_amperes(judged.largest_current_a)}"
             return f"{name}: nothing in these tests speaks against it{most}."
         case UseAnswer.WITH_MEASURES:
-            return f"{name}: only {' and '.join(judged.measures)}."
+            titles = [f"'{grounds.title(one)}'" for one in judged.untested]
+            stead = f" That stands in for what is not shown: {', '.join(titles)}." if titles else ""
+            return f"{name}: only {' and '.join(judged.measures)}.{stead}"
         case UseAnswer.CANNOT_JUDGE:
             titles = [f"'{grounds.title(one)}'" for one in judged.untested]
             what = f": not shown yet is {', '.join(titles)}" if titles else ""

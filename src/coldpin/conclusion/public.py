@@ -87,11 +87,11 @@ def _besides(conclusion: Conclusion, functions: tuple[ProtectiveFunction, ...]) 
     """Name what else was found absent or faulty where a finding decides that waits for a second fault."""
     decided = set(conclusion.decisive)
     others = [
-        f"{function.title[:1].lower()}{function.title[1:]}"
+        f"'{function.title}'"
         for function in functions
         if function.duty and function.state in _WORDS and not set(function.findings) & decided
     ]
-    return f" Also found absent or faulty: {', '.join(others)}." if others else ""
+    return f" Also absent or faulty: {', '.join(others)}." if others else ""
 
 
 def _where(uses: tuple[UseJudgement, ...]) -> str:
@@ -100,11 +100,14 @@ def _where(uses: tuple[UseJudgement, ...]) -> str:
     fine = named[UseAnswer.NO_OBJECTION]
     said = [f" for {listed(fine)}" if fine else ", and yet too little is shown to say so of any use"]
     told = (UseAnswer.WITH_MEASURES, UseAnswer.ADVISED_AGAINST)
-    said += [f"{answer.value}: {listed(named[answer])}" for answer in told if named[answer]]
+    said += [f"{_ANSWERED[answer]} {listed(named[answer])}" for answer in told if named[answer]]
     unanswered = len(named[UseAnswer.CANNOT_JUDGE])
     if unanswered:
         said.append(f"for {unanswered} of {len(uses)} uses these tests cannot tell")
     return "; ".join(said)
+
+
+_ANSWERED = {UseAnswer.WITH_MEASURES: "only with measures:", UseAnswer.ADVISED_AGAINST: "advised against for"}
 
 
 def listed(names: list[str]) -> str:
@@ -164,8 +167,7 @@ def _would_change(
             hangs = _hangs(function, scenarios, uses)
             told.append(
                 Sentence(
-                    text=f"'{function.title}' is not shown; it would take {'; '.join(function.missing)}. A result "
-                    f"against it would speak against the lead; {hangs}",
+                    text=f"'{function.title}' is not shown; missing: {'; '.join(function.missing)}. {hangs}",
                     basis=Basis.INFERRED,
                     findings=function.findings,
                 )
@@ -197,10 +199,10 @@ def _hangs(function: ProtectiveFunction, scenarios: tuple[InjuryScenario, ...], 
     ]
     said = []
     if waiting:
-        said.append(f"on one for it wait the answers to {listed(waiting)}")
+        said.append(f"The answers to {listed(waiting)} wait for it.")
     if held:
-        said.append(f"{'and' if waiting else 'one for it would lower'} the upper end of the risk {listed(held)}")
-    return f"{', '.join(said)}." if said else "one for it leaves the answers as they are."
+        said.append(f"Shown, it would lower the upper end of the risk {listed(held)}.")
+    return " ".join(said) or "Shown, it leaves the answers as they are."
 
 
 _WORDS = {FunctionState.FAULTY: "faulty", FunctionState.SHOWN_ABSENT: "absent"}

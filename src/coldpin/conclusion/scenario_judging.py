@@ -14,7 +14,7 @@ from coldpin.conclusion.event_tree import Fork, Tree, chance_of, interval, sever
 from coldpin.conclusion.rating import sensitivity, tree_level
 from coldpin.conclusion.risk_telling import plain_scenario, scenario_statement, specimen_statement
 from coldpin.conclusion.scenario_plans import StepKind
-from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances
+from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances, none_acts
 from coldpin.records.finding import Finding, Limit, Outcome, Standing
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.scenario import (
@@ -259,9 +259,9 @@ def _span(step: SetStep, best: Mapping[str, Fraction]) -> Span:
     first = best[step.plan.common_with] if step.plan.common_with else None
     ends = []
     for end in ("low", "best", "high"):
-        absent, fails, *beta = (exactly(getattr(piece.lost, end)) for piece in step.pieces)
-        chance = absent + (1 - absent) * fails
-        ends.append(float(chance if first is None else together(first, chance, beta[0])))
+        held = {piece.name: exactly(getattr(piece.lost, end)) for piece in step.pieces}
+        chance = none_acts(held, step.plan.blind)
+        ends.append(float(chance if first is None else together(first, chance, held["beta"])))
     return Span(low=ends[0], best=ends[1], high=ends[2])
 
 

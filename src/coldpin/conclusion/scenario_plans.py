@@ -26,6 +26,7 @@ class Ends(StrEnum):
     UNHURT = "nobody is hurt"
     STARTLED = "first aid at most"
     JOLTED = "a shock that is cut off"
+    CUT_BY_UNIT = "a shock that the unit cuts off"
     SHOCKED = "a shock without fibrillation"
     CHOKED = "smoke"
 
@@ -36,8 +37,10 @@ class StepPlan:
 
     Its row is ``injury.`` and its id; ``by`` names the circumstances whose values follow it. Where it rests on
     ``functions`` the row's id ends with "works" or "lost": with any of them absent or faulty it is lost, with all shown
-    it works, else both hold. A finding of ``sure`` that is beyond makes it certain. ``common_with`` is an earlier step
-    that may share its cause.
+    it works, else both hold. A finding of ``sure`` that is beyond makes it certain; where all of ``kept`` are within,
+    it stands as with its functions working, whatever else of them was not tested. ``common_with`` is an earlier step
+    that may share its cause. ``blind`` names the rows of a current that a device before the socket may not see, by
+    its type.
     """
 
     id: str
@@ -45,8 +48,10 @@ class StepPlan:
     by: tuple[str, ...] = ()
     functions: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
     otherwise: Ends = Ends.UNHURT
     common_with: str = ""
+    blind: str = ""
     kind: StepKind = StepKind.ROW
 
 
@@ -106,7 +111,7 @@ OWN_RESIDUAL = StepPlan(
     id="own-residual",
     text="The unit's own residual current protection does not switch off.",
     functions=("residual-current",),
-    otherwise=Ends.JOLTED,
+    otherwise=Ends.CUT_BY_UNIT,
 )
 UPSTREAM = StepPlan(
     id="upstream",
@@ -235,6 +240,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
                 text="A line is joined to the earth that leads to the car's body.",
                 functions=("wiring",),
                 sure=("wiring.live-earth",),
+                kept=("wiring.earth-through", "wiring.live-earth", "live-pins.state-c"),  # closed it would be a short
             ),
             StepPlan(
                 id="car-touched", text="Somebody touches the car and the ground while it charges.", by=("weather",)
@@ -317,6 +323,35 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             HEART,
         ),
         needs_device=True,
+    ),
+    ScenarioPlan(
+        id="half-waves-unnoticed",
+        title="Half waves of current to earth go unnoticed, and somebody touches what they come from",
+        injury=ELECTROCUTION,
+        severity=FATAL_SEVERITY,
+        steps=(
+            StepPlan(
+                id="half-waves-flow",
+                text="A fault behind a rectifier in the car makes a part live, in half waves, that is touched.",
+            ),
+            WAY,
+            StepPlan(
+                id="half-waves-stand",
+                text="The unit does not switch off for half waves.",
+                functions=("residual-pulsating",),
+                otherwise=Ends.CUT_BY_UNIT,
+            ),
+            StepPlan(
+                id="upstream-half-waves",
+                text="Nor does one before the socket: there is none, it does not act, or its type sees no half waves.",
+                otherwise=Ends.JOLTED,
+                kind=StepKind.UPSTREAM,
+                common_with="half-waves-stand",
+                blind="half-waves-unseen",
+            ),
+            LASTS,
+            HEART,
+        ),
     ),
     ScenarioPlan(
         id="mains-on-pilot",

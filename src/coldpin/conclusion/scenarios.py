@@ -7,7 +7,7 @@ What was shown, or shown absent, is the same in both. A finding that concludes a
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
@@ -47,7 +47,9 @@ CERTAIN = Span(low=1.0, best=1.0, high=1.0)
 BETA = "injury.beta"
 ABSENT, IDLE = "injury.upstream-absent", "injury.upstream-idle"
 AFTER_CUT = "heart-stops-though-cut-off"
-"""Name of the step that a shock which is cut off ends with all the same, where its zone allows it."""
+AFTER_OWN_CUT = "heart-stops-though-unit-cut-off"
+"""Names of the step that a shock which is cut off ends with all the same, where its zone allows it: by a device before
+the socket, by the unit."""
 
 
 class Taken(StrEnum):
@@ -146,6 +148,22 @@ class Known:
         return tuple(
             one.id for one in found if one.outcome is Outcome.BEYOND and one.transfers and (one.decisive or one.absence)
         )
+
+    def within(self, names: Iterable[str]) -> bool:
+        """Say whether findings are all there, and as they should be on the closed unit.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Ids of findings.
+
+        Returns
+        -------
+        bool
+            Whether every one of them is.
+        """
+        found = [self.findings.get(name) for name in names]
+        return bool(found) and all(one is not None and one.outcome is Outcome.WITHIN and one.transfers for one in found)
 
 
 def known(
@@ -274,7 +292,8 @@ def _set(
     own: tuple[OwnEstimate, ...],
 ) -> SetScenario:
     shock = zones[given.weather]
-    cut, lasting = zone_harm(book, shock.cut), zone_harm(book, shock.lasting)
+    harms = tuple(zone_harm(book, zone) for zone in (shock.cut, shock.lasting, shock.own or shock.cut))
+    lasting = harms[1]
     steps = tuple(
         _set_step(book, step, what, given, lasting, tuple(one for one in own if one.scenario in ("", plan.id)))
         for step in plan.steps
@@ -283,22 +302,20 @@ def _set(
         plan=plan,
         circumstances=given,
         steps=steps,
-        tree=_tree(plan, cut, lasting),
-        harms=(cut, lasting) if any(step.kind is StepKind.ZONE for step in plan.steps) else (),
+        tree=_tree(plan, *harms),
+        harms=harms if any(step.kind is StepKind.ZONE for step in plan.steps) else (),
     )
 
 
 FIRST_AID, HOSPITAL, GRAVEST = 1, 3, 4
 
 
-def _tree(plan: ScenarioPlan, cut: ZoneHarm, lasting: ZoneHarm) -> Tree:
-    jolted: Tree = Ending(severity=cut.severity_brief)
-    if cut.fibrillation.best > 0.0:
-        jolted = Fork(step=AFTER_CUT, happens=Ending(severity=GRAVEST), otherwise=jolted)
+def _tree(plan: ScenarioPlan, cut: ZoneHarm, lasting: ZoneHarm, own: ZoneHarm) -> Tree:
     ends: dict[Ends, Tree] = {
         Ends.UNHURT: Ending(severity=0),
         Ends.STARTLED: Ending(severity=FIRST_AID),
-        Ends.JOLTED: jolted,
+        Ends.JOLTED: _cut_off(cut, AFTER_CUT),
+        Ends.CUT_BY_UNIT: _cut_off(own, AFTER_OWN_CUT),
         Ends.SHOCKED: Ending(severity=lasting.severity),
         Ends.CHOKED: Ending(severity=HOSPITAL),
     }
@@ -306,6 +323,13 @@ def _tree(plan: ScenarioPlan, cut: ZoneHarm, lasting: ZoneHarm) -> Tree:
     for step in reversed(plan.steps):
         tree = Fork(step=step.id, happens=tree, otherwise=ends[step.otherwise])
     return tree
+
+
+def _cut_off(harm: ZoneHarm, step: str) -> Tree:
+    jolt = Ending(severity=harm.severity_brief)
+    if harm.fibrillation.best > 0.0:
+        return Fork(step=step, happens=Ending(severity=GRAVEST), otherwise=jolt)
+    return jolt
 
 
 def _set_step(
@@ -322,7 +346,10 @@ def _set_step(
         piece = Piece(name=plan.id, works=CERTAIN, lost=CERTAIN, rows=(), own=())
         return SetStep(plan=plan, pieces=(piece,), ground=Ground.FINDING, findings=sure)
     if plan.functions:
-        return _by_functions(book, plan, what, given, own)
+        set_step = _by_functions(book, plan, what, given, own)
+        if set_step.taken is Taken.OPEN and what.within(plan.kept):
+            return replace(set_step, taken=Taken.WORKS, ground=Ground.FINDING, open=(), findings=plan.kept)
+        return set_step
     span, row = step_span(book, _row_id(plan, given))
     mine = _own(own, plan.id, "")
     if mine is not None:
@@ -386,6 +413,9 @@ def _upstream(book: Book, plan: StepPlan, given: Circumstances, own: tuple[OwnEs
     if plan.common_with:
         beta, beta_limit = step_span(book, BETA)
         pieces.append(Piece(name="beta", works=beta, lost=beta, rows=(beta_limit,)))
+    if plan.blind and mine is None:
+        unseen, unseen_limit = step_span(book, f"injury.{plan.blind}.{given.residual_type.value}")
+        pieces.append(Piece(name=plan.blind, works=unseen, lost=unseen, rows=(unseen_limit,)))
     if mine is not None:
         ground = Ground.OWN
     elif given.upstream is Upstream.NONE:
@@ -439,12 +469,10 @@ def step_chances(
     chances: dict[str, Number] = {}
     for step in scenario.steps:
         if step.plan.kind is StepKind.UPSTREAM:
-            absent, fails = (valued(piece.name, piece.lost) for piece in step.pieces[:2])
-            chance = absent + (1 - absent) * fails
+            held = {piece.name: valued(piece.name, piece.lost) for piece in step.pieces}
+            chance = none_acts(held, step.plan.blind)
             if step.plan.common_with:
-                chance = together(
-                    chances[step.plan.common_with], chance, valued(step.pieces[2].name, step.pieces[2].lost)
-                )
+                chance = together(chances[step.plan.common_with], chance, held["beta"])
         else:
             (piece,) = step.pieces
             lost = valued(piece.name, piece.lost)
@@ -452,9 +480,37 @@ def step_chances(
             if step.taken is Taken.OPEN:
                 chance = chosen(step, chance, lost)
         chances[step.plan.id] = chance
-    if scenario.harms and scenario.harms[0].fibrillation.best > 0.0:
-        chances[AFTER_CUT] = valued(AFTER_CUT, scenario.harms[0].fibrillation)
+    for name, place in ((AFTER_CUT, 0), (AFTER_OWN_CUT, 2)):
+        if scenario.harms and scenario.harms[place].fibrillation.best > 0.0:
+            chances[name] = valued(name, scenario.harms[place].fibrillation)
     return chances
+
+
+def none_acts(held: Mapping[str, Number], blind: str) -> Number:
+    """Return how likely no device before the socket switches off: none there, out of order, or blind to the current.
+
+    Parameters
+    ----------
+    held : mapping
+        Values of the step's pieces by name. [1]
+    blind : str
+        Name of the piece of a current that its type may not see; what is not among ``held`` counts nothing.
+
+    Returns
+    -------
+    number
+        The probability, or an array of shape (DRAWS,). [1]
+
+    Examples
+    --------
+    >>> half = Fraction(1, 2)
+    >>> none_acts({"upstream-absent": half, "upstream-idle": half, "unseen": half}, "unseen")
+    Fraction(7, 8)
+    """
+    absent, fails = held["upstream-absent"], held["upstream-idle"]
+    if blind in held:
+        fails = fails + (1 - fails) * held[blind]
+    return absent + (1 - absent) * fails
 
 
 def best_chances(scenario: SetScenario, working: Callable[[str], bool] = lambda _: False) -> dict[str, Fraction]:

@@ -117,12 +117,14 @@ class Circumstances:
 class ShockZones:
     """In which zones a shock lies: where a device before the socket, or the unit, cuts it off, and where nothing does.
 
-    ``because`` says what both were computed from.
+    ``own`` is that where the unit cuts it off, after the time it was measured to take; empty where none was measured.
+    ``because`` says what they were computed from.
     """
 
     cut: str
     lasting: str
     because: str
+    own: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

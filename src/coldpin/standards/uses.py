@@ -87,13 +87,18 @@ class UseNeed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UseMeasure:
-    """What a user can do on the side of the supply: which circumstances it sets, whose place it takes."""
+    """What a user can do on the side of the supply: which circumstances it sets, whose place it takes.
+
+    It does only where every function of ``given`` is shown; then those of ``waives`` need not be shown there.
+    """
 
     id: str
     text: str
     sets: tuple[tuple[str, str], ...]
     covers: tuple[str, ...]
     limit: Limit
+    waives: tuple[str, ...] = ()
+    given: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,6 +285,8 @@ def use_measures(book: Book) -> tuple[UseMeasure, ...]:
             ),
             covers=row.words("covers"),
             limit=row.limit,
+            waives=row.words("waives"),
+            given=row.words("given"),
         )
         for row in book.under(_MEASURE)
     )

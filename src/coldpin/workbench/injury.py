@@ -18,6 +18,7 @@ from coldpin.records.function import ProtectiveFunction
 from coldpin.records.scenario import Circumstances, InjuryScenario, OwnEstimate, ShockZones, SpecimenRisk, Weather
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
+from coldpin.workbench.shock_evidence import trip_time
 
 PATH = "hand-to-feet"
 """The way of a shock at a connector, a car or a housing: from the hand that touches to the ground."""
@@ -29,7 +30,7 @@ SKIN = {Weather.DRY: Wetness.DRY, Weather.WET: Wetness.FRESH_WATER}
 
 
 @lru_cache(maxsize=REMEMBERED)
-def shock_zones(book: Book, weather: Weather) -> ShockZones:
+def shock_zones(book: Book, weather: Weather, trips_in: float | None = None) -> ShockZones:
     """Return in which zones a mains shock lies, cut off by a device that works and lasting.
 
     Parameters
@@ -38,11 +39,13 @@ def shock_zones(book: Book, weather: Weather) -> ShockZones:
         The constants.
     weather : Weather
         Dry or wet skin.
+    trips_in : float, optional
+        Time after which the unit's own protection was measured to switch off, the longest with its uncertainty. [s]
 
     Returns
     -------
     ShockZones
-        Both zones, with what they were computed from.
+        The zones, with what they were computed from. Before the socket a device acts as its row asks.
 
     Raises
     ------
@@ -54,6 +57,8 @@ def shock_zones(book: Book, weather: Weather) -> ShockZones:
     >>> from coldpin.standards.book import load_book
     >>> shock_zones(load_book(), Weather.DRY).lasting
     'AC-4.3'
+    >>> shock_zones(load_book(), Weather.DRY, 0.0344).own
+    'AC-3'
 
     Sources
     -------
@@ -63,15 +68,51 @@ def shock_zones(book: Book, weather: Weather) -> ShockZones:
     soon = needed(book.limit("residual-current.general.5x"), "maximum")
     cut = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather], time=soon)
     lasting = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather])
+    said, own = [], ""
+    if trips_in is not None:
+        own = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather], time=trips_in).zone.value
+        said.append(f"zone {own} where the unit cuts it off, as measured within {1e3 * trips_in:.3g} ms at the slowest")
+    said += [
+        f"zone {cut.zone.value} where a device before the socket does, within the {1e3 * soon:g} ms of its row",
+        f"zone {lasting.zone.value} where nothing does",
+    ]
     return ShockZones(
+        own=own,
         cut=cut.zone.value,
         lasting=lasting.zone.value,
         because=(
             f"{weather.value.capitalize()} skin, {voltage:g} V from a hand to the feet, the {cut.percentile:g} % of "
-            f"people with the least impedance: about {_round(cut.current_ma)} mA, zone {cut.zone.value} where a device "
-            f"that works cuts it off within {1e3 * soon:g} ms, zone {lasting.zone.value} where nothing does."
+            f"people with the least impedance: about {_round(cut.current_ma)} mA, {', '.join(said)}."
         ),
     )
+
+
+def zones_of(
+    book: Book, functions: Iterable[ProtectiveFunction], findings: Iterable[Finding]
+) -> dict[Weather, ShockZones]:
+    """Return the zones of a shock with a specimen, its own protection taken as it was measured.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+
+    Returns
+    -------
+    dict
+        For dry and wet skin.
+
+    Raises
+    ------
+    InputError
+        An own constant leaves out a number.
+    """
+    trips_in = trip_time({one.id: one for one in findings}, {one.id: one.state for one in functions})
+    return {weather: shock_zones(book, weather, trips_in) for weather in Weather}
 
 
 def _round(milliamps: float) -> str:
@@ -121,7 +162,7 @@ def injury_scenarios(
         An own constant leaves out a number that is needed.
     """
     judged, found = tuple(functions), tuple(findings)
-    zones = {weather: shock_zones(book, weather) for weather in Weather}
+    zones = zones_of(book, judged, found)
     own, problems = usable_estimates(description)
     sets = set_scenarios(
         book,

@@ -7,23 +7,24 @@ from dataclasses import dataclass
 from functools import partial
 
 from coldpin.checks import BenchEvidence
+from coldpin.checks.ingress_claim import CHECK_ID, against_rain
 from coldpin.checks.use_currents import use_bounds
 from coldpin.conclusion.conditions import grounds_of, judge_use
 from coldpin.conclusion.scenarios import known
 from coldpin.conclusion.use_risks import RiskGrounds
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import InputError
+from coldpin.records.access_words import INGRESS
 from coldpin.records.assessment import Problem
 from coldpin.records.case import Build
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
-from coldpin.records.scenario import Weather
-from coldpin.records.use import CurrentBound, Use, UseAnswer, UseJudgement
+from coldpin.records.use import CurrentBound, Use, UseAnswer, UseJudgement, UseReason
 from coldpin.standards.connections import plug
 from coldpin.standards.pilot import duty_segments
 from coldpin.standards.uses import standard_uses
 from coldpin.workbench.cable_evidence import usable
-from coldpin.workbench.injury import shock_zones, usable_estimates
+from coldpin.workbench.injury import usable_estimates, zones_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +64,7 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
     risks = RiskGrounds(
         book=book,
         known=known(judged, found, without_pilot=case.unit.charging_mode == 1),
-        zones={weather: shock_zones(book, weather) for weather in Weather},
+        zones=zones_of(book, judged, found),
         own=own,
     )
     title = _plug(bench)
@@ -76,6 +77,14 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
         plug="" if title is None else title.id.removeprefix("plug."),
         plug_title="" if title is None else title.title,
         lowest_a=min(segment.low for segment in duty_segments(book)),
+        rain=tuple(
+            UseReason(
+                text=text,
+                answer=UseAnswer.ADVISED_AGAINST if against else UseAnswer.CANNOT_JUDGE,
+                findings=(LOOKED_AT,) if looked else (),
+            )
+            for text, against, looked in usable(bench, _rain)
+        ),
     )
     uses, unread, problems = _read(bench)
     told = tuple(judge_use(use, usable(bench, partial(_bounds, use)), grounds) for use in uses)
@@ -90,6 +99,16 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
         *(book.limit(name) for name in sorted({name for reason in reasons for name in reason.limits})),
     )
     return Uses(judged=(*told, *unread), limits=limits, problems=problems)
+
+
+LOOKED_AT = f"{CHECK_ID}.looked-at"
+
+
+def _rain(bench: BenchEvidence) -> tuple[tuple[str, bool, bool], ...]:
+    """Return what speaks against rain of what is claimed and was seen; whether it does, and whether anybody looked."""
+    if not bench.showing(INGRESS):
+        return (("Nobody looked at what is claimed of water, and what speaks against it.", False, False),)
+    return tuple((text, True, True) for text in against_rain(bench))
 
 
 def _bounds(use: Use, bench: BenchEvidence) -> tuple[CurrentBound, ...]:

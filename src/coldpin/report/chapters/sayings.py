@@ -50,9 +50,15 @@ def _would_change(index: Index) -> tuple[Block, ...]:
         return ()
     return (
         Heading(3, "What would change this conclusion", index.anchors.fresh("would-change")),
+        Paragraph(
+            (Text("What is not shown speaks neither way; a result against it would speak against the lead."),),
+            Role.QUIET,
+        ),
         Listing(tuple(_said(index, sentence) for sentence in sentences)),
     )
 
+
+_NEITHER_WAY = "What is not shown speaks neither way; a result against it would speak against the lead."
 
 PLAIN_KINDS = (("function", "What protects you"), ("scenario", "What could happen"), ("finding", "What was found"))
 """Kinds of plain sentences in the order they are told, each with its heading; the uses have a chapter of their own."""

@@ -123,7 +123,9 @@ def _bounds(one: UseJudgement) -> Table:
     rows = tuple(_bound(bound) for bound in one.bounds[:MOST_BOUNDS])
     columns = (Column("What limits the current", 1.0), Column("At most", 0.5), Column("By what", 2.0))
     set_to = "" if one.set_to_a is None else f" To be set to {one.set_to_a:g} A."
-    return Table(f"Largest current: {_amperes(one.bounds[0].current_a)}.{set_to}", columns, rows)
+    least = one.bounds[0].current_a if one.largest_current_a is None else one.largest_current_a
+    laid = ", with the cable laid out" if least > one.bounds[0].current_a else ""
+    return Table(f"Largest current: {_amperes(least)}{laid}.{set_to}", columns, rows)
 
 
 def _amperes(current: float) -> str:

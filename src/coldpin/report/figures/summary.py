@@ -21,7 +21,7 @@ WIDE_MM, HIGH_MM, WIDE_PX = 320.0, 180.0, 1920
 """A picture in the shape of a video: 16 to 9. [mm], and its width in pixels"""
 
 _LEFT, _RIGHT, _USES = 12.0, 308.0, 214.0
-_HEAD_SIZES = ((25.0, 54, 2), (20.0, 68, 3), (16.0, 86, 4), (13.0, 106, 5))
+_HEAD_SIZES = ((25.0, 54, 2), (20.0, 68, 3), (16.0, 86, 4), (13.0, 106, 5), (11.5, 120, 7))
 """Sizes of the sentence: points, letters on a line, lines there is room for; the largest that holds it all."""
 
 _RISK_LETTERS = 150

@@ -53,6 +53,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
         "checks/use_currents.py:TRIED",
         "report/chapters/uses.py:MOST_BOUNDS",
+        "report/chapters/sayings.py:MOST_MORE",
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",

@@ -33,6 +33,7 @@ from coldpin.records.required_distances import RequiredDistances
 from coldpin.records.scale_card import ScaleCard
 from coldpin.records.scenario import CaseRisk, RiskReading
 from coldpin.records.session import SessionReading, StandbyReading
+from coldpin.records.together import Together
 from coldpin.records.touch_current import TouchCurrent
 from coldpin.records.trip_test import TripTest
 from coldpin.records.use import CaseUses
@@ -79,6 +80,7 @@ SCHEMAS: dict[str, Any] = {
     "session": SessionReading,
     "standby": StandbyReading,
     "temperature-rise": TemperatureRise,
+    "together": Together,
     "touch-current": TouchCurrent,
     "trip-test": TripTest,
     "vehicle-simulator": VehicleSimulator,

@@ -23,6 +23,8 @@ from PIL import Image
 
 from coldpin.cli import main
 from coldpin.cli.commands import cli
+from coldpin.records.case import Build, Cable, Claims
+from coldpin.workbench import new_case
 from tests.insulation.virtual_camera import Camera, photograph_card
 from tests.workbench.quay import make_case, make_shelf
 
@@ -37,6 +39,7 @@ ORDER = (
     "plan",
     "publish",
     "compare",
+    "together",
     "corrections",
     "notification",
     "readings",
@@ -129,6 +132,17 @@ def test_the_examples_run_one_after_another(
             shutil.copy(capture, "steps.csv")
         if name == "session":
             Path("charge.csv").write_text(CHARGE, encoding="utf-8")
+        if name == "together":
+            second = Claims(rated_current="20 A", rated_voltage="230 V")
+            new_case(
+                Path("pellwick-20-second"),
+                make="Pellwick",
+                model="20",
+                charging_mode=2,
+                build=Build.PORTABLE,
+                cable=Cable.ATTACHED,
+                claims=second,
+            )
         if name == "distances":
             Path("board.geojson").write_text(BOARD, encoding="utf-8")
         if name == "photo":

@@ -25,6 +25,7 @@ from coldpin.cli.required import required_distances
 from coldpin.cli.residual import trip_test
 from coldpin.cli.risk import risk
 from coldpin.cli.shock import body_current, mains_on_pilot
+from coldpin.cli.together import together
 from coldpin.cli.uses import uses
 from coldpin.cli.writing import add, correct, new, record
 
@@ -79,6 +80,7 @@ for command in (
     demo,
     publish,
     compare,
+    together,
     corrections,
     notification,
     readings,

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.demo import make_demo
     from coldpin.workbench.drafting import Written, assessment_of, write_report
     from coldpin.workbench.entries import Added, add_evidence, correct, record
+    from coldpin.workbench.joining import Joined, conclude_together
     from coldpin.workbench.lead_fault import tell_fault_withstand
     from coldpin.workbench.lead_voltage import (
         supply_from_log,
@@ -48,6 +49,7 @@ __all__ = [
     "Bundled",
     "Compared",
     "EntryList",
+    "Joined",
     "Look",
     "SessionLook",
     "Written",
@@ -57,6 +59,7 @@ __all__ = [
     "bundle",
     "check_bundle",
     "compare",
+    "conclude_together",
     "correct",
     "find_sources",
     "list_entries",
@@ -97,6 +100,7 @@ _HOME = {
     "Bundled": "bundling",
     "Compared": "comparing",
     "EntryList": "listing",
+    "Joined": "joining",
     "Look": "look",
     "SessionLook": "charging",
     "Written": "drafting",
@@ -106,6 +110,7 @@ _HOME = {
     "bundle": "bundling",
     "check_bundle": "bundling",
     "compare": "comparing",
+    "conclude_together": "joining",
     "correct": "entries",
     "find_sources": "constants",
     "list_entries": "listing",

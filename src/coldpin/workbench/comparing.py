@@ -13,7 +13,6 @@ from coldpin import __version__
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.shelf import open_shelf
-from coldpin.casefile.storage import write_new
 from coldpin.casefile.untrusted import problem
 from coldpin.conclusion.comparison import compare_cases, summarise
 from coldpin.errors import CaseError, ColdpinError, StorageError
@@ -115,17 +114,7 @@ def _summary(case: Case) -> CaseSummary:
 
 
 def _written(comparison: Comparison, path: Path) -> Path:
-    from coldpin.report import render_html, render_pdf
     from coldpin.report.comparison import build_comparison
+    from coldpin.workbench.page_writing import write_document
 
-    if path.suffix not in (".html", ".pdf"):
-        raise CaseError(f"{path.name!r} is neither a page nor a sheet: end the name in .html or .pdf")
-    if os.path.lexists(path):
-        raise CaseError(f"{path} is there already: give another name, or move it away")
-    if not path.absolute().parent.is_dir():
-        raise CaseError(f"{path.parent} is no folder: make it, or give another name")
-    document = build_comparison(comparison)
-    data = render_pdf(document) if path.suffix == ".pdf" else render_html(document).encode()
-    if not write_new(path, data, what="the comparison"):
-        raise CaseError(f"{path} is there already: give another name, or move it away")
-    return path
+    return write_document(build_comparison(comparison), path, what="the comparison")

@@ -22,6 +22,7 @@ from coldpin.insulation.distances import EVERY_GAP, find_distances
 from coldpin.records.board import BoardFeature, BoardModel, Role
 from coldpin.records.distance import FoundDistances, IsolationPath, Leg
 from tests.board_drawing import drawn, floating, outline, pad, rectangle, slot
+from tests.insulation.small_gaps_walked import NONE, small_gaps
 
 WIDTH, HEIGHT = 24.0, 16.0
 STREWN = 0.35
@@ -99,8 +100,8 @@ def walked_slots(board: BoardModel, groove_x_mm: float) -> shapely.Geometry:
     return shapely.difference(shapely.union_all([*slots, beside]), metal)
 
 
-def brute_force(board: BoardModel, groove_x_mm: float) -> float:
-    """Return the shortest walk from mains to pilot among strewn points, every gap counted."""
+def brute_force(board: BoardModel, groove_x_mm: float) -> tuple[float, float]:
+    """Return the shortest walk from mains to pilot among strewn points, every gap counted, and with none under X."""
     walls = walked_slots(board, groove_x_mm)
     points, owners = [], []
     numbers: dict[str, int] = {}
@@ -124,11 +125,26 @@ def brute_force(board: BoardModel, groove_x_mm: float) -> float:
     begin = np.concatenate([one[seen], hubs])
     end = np.concatenate([other[seen], count + owner[hubs]])
     step = np.hypot(*(places[one[seen]] - places[other[seen]]).T)
-    cost = np.concatenate([np.maximum(step, 1e-12), np.full(len(hubs), 1e-12)])
-    graph = coo_array((cost, (begin, end)), shape=(count + len(numbers),) * 2).tocsr()
+    cost = np.concatenate([np.maximum(step, NONE), np.full(len(hubs), NONE)])
+    gaps = small_gaps(
+        begin,
+        end,
+        cost,
+        owner=np.concatenate([owner, np.arange(len(numbers))]),
+        hubs={number: count + number for number in numbers.values()},
+        floating={numbers[shape.name] for shape, _ in areas(board, Role.FLOATING)},
+        gap_mm=groove_x_mm,
+    )
     sources = [count + number for net, number in numbers.items() if net.startswith("mains")]
-    lengths = dijkstra(graph, directed=False, indices=sources, min_only=True)
-    return float(min(lengths[count + number] for net, number in numbers.items() if net.startswith("pilot")))
+    walks = []
+    for jumps in ([], gaps):
+        starts, ends = (np.array([gap[side] for gap in jumps], dtype=np.intp) for side in (0, 1))
+        columns = np.append(begin, starts), np.append(end, ends)
+        steps = np.append(cost, np.full(len(jumps), NONE))
+        graph = coo_array((steps, columns), shape=(count + len(numbers),) * 2).tocsr()
+        lengths = dijkstra(graph, directed=False, indices=sources, min_only=True)
+        walks.append(min(lengths[count + number] for net, number in numbers.items() if net.startswith("pilot")))
+    return float(walks[0]), float(walks[1])
 
 
 def every_gap(found: FoundDistances) -> IsolationPath | None:
@@ -159,11 +175,11 @@ def assert_walkable(board: BoardModel, path: IsolationPath, groove_x_mm: float) 
 @pytest.mark.parametrize("groove_x_mm", [0.0, 1.0])
 def test_no_path_is_longer_than_one_that_brute_force_walks(groove_x_mm: float, proving: bool) -> None:
     """On random boards the exact creepage can be walked, and nothing that can be walked is shorter."""
-    nearest = 0
+    nearest = across = 0
     for seed in range(150 if proving else 30):
         board = random_board(seed, groove_x_mm=groove_x_mm)
         found = find_distances(board, ("mains", "pilot"), groove_x_mm=groove_x_mm)
-        reference = brute_force(board, groove_x_mm)
+        reference, without_small_gaps = brute_force(board, groove_x_mm)
         path = every_gap(found)
 
         if not math.isfinite(reference):
@@ -171,11 +187,15 @@ def test_no_path_is_longer_than_one_that_brute_force_walks(groove_x_mm: float, p
             continue
         assert path is not None
         assert path.length_mm <= reference + 1e-6, seed
+        assert found.creepage is not None
+        assert found.creepage.length_mm <= without_small_gaps + 1e-6, seed
+        across += without_small_gaps < 0.999 * path.length_mm
         assert_walkable(board, path, groove_x_mm)
         for other in found.next_creepage:
-            assert other.length_mm >= (found.creepage or path).length_mm - 1e-9, "a tie is rounded"
+            assert other.length_mm >= found.creepage.length_mm - 1e-9, "a tie is rounded"
         nearest += reference <= path.length_mm + 0.05
     assert nearest >= (75 if proving else 15)
+    assert across >= (0 if groove_x_mm == 0.0 else 20 if proving else 4)
 
 
 @pytest.mark.independent("gaps between every two shapes by shapely, those under X made nothing, solved by scipy")
@@ -189,7 +209,7 @@ def test_gaps_that_count_nothing_are_found_however_near_the_bound_they_lie(provi
         gaps = shapely.distance(np.array(every)[:, None], np.array(every)[None])
         loose = np.array([shape.role is Role.FLOATING for shape, _ in shapes])
         counted = np.where((loose[:, None] | loose[None]) & (gaps < groove_x_mm), 0.0, gaps)
-        wanted = float(dijkstra(csr_array(np.maximum(counted, 1e-12)), indices=np.array([0]))[0, 1])
+        wanted = float(dijkstra(csr_array(np.maximum(counted, NONE)), indices=np.array([0]))[0, 1])
         jumps += wanted < 0.999 * gaps[0, 1]
         for next_count in (0, 3) if proving else (0,):
             found = find_distances(board, ("mains", "pilot"), groove_x_mm=groove_x_mm, next_count=next_count)

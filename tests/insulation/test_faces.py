@@ -77,6 +77,21 @@ def test_a_part_on_both_faces_joins_them() -> None:
         assert (creepage, clearance) == pytest.approx((7.0, 7.0))
 
 
+@pytest.mark.hand("over the rim 14.0 + 1.6 + 5.0; over the wall of a slot 0.8 + 1.6 + 0.8, by 8.0 along it, unrolled")
+def test_a_slot_opens_a_way_to_the_other_face() -> None:
+    """What a slot never shortens on one face it may shorten on two: its wall leads to copper of the other."""
+    ends = [5.0, 9.0, 6.0, 10.0], [14.0, 9.0, 15.0, 10.0]
+    _, over_rim, _ = measured(pads(*ends))
+    found, over_wall, _ = measured(pads(*ends, slot("slot 1", rectangle(4, 7, 16, 8.2))))
+
+    assert 20.6 - HIDDEN <= over_rim <= 20.6
+    assert math.hypot(3.2, 8.0) - HIDDEN <= over_wall <= math.hypot(3.2, 8.0)
+    assert found.creepage is not None
+    assert found.creepage.told == "over the edge of slot 1 to the other face, from pad 1 to pad 2"
+    for both in (pads(*ends, face=Face.TOP), pads(*ends, slot("slot 1", rectangle(4, 7, 16, 8.2)), face=Face.TOP)):
+        assert measured(both)[1] == pytest.approx(8.0)
+
+
 def test_a_slot_goes_through_whatever_face_it_is_said_to_be_on() -> None:
     """The same is told of it; so is it of the outline, and of a plated slot."""
     ends = [5.0, 9.0, 6.0, 10.0], [14.0, 9.0, 15.0, 10.0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -17,11 +18,12 @@ from coldpin.insulation.edge_points import EdgePoints, crossings, halved
 from coldpin.insulation.line_graph import GraphLines, LineGraph
 from coldpin.insulation.path_graph import Hop, PathGraph, drop_small_gaps
 from coldpin.insulation.plane_lines import Lines
-from coldpin.records.board import BoardModel, Role
+from coldpin.insulation.surfaces import conducts
+from coldpin.records.board import BoardModel, Face, Role
 from coldpin.records.distance import FoundDistances, IsolationPath, Leg, PathKind
 from tests.board_drawing import floating, slot
 from tests.insulation.test_brute_force import Draughtsman, ring
-from tests.insulation.two_faces_walked import Walk, faced_board
+from tests.insulation.two_faces_walked import Walk, faced_board, rims
 
 PINNED = Path(__file__).with_name("two_faces.csv")
 HIDDEN = 2.0 / 64.0
@@ -91,6 +93,10 @@ def test_no_path_is_longer_than_one_that_was_walked(groove_x_mm: float, thicknes
                 continue
             assert path is not None
             assert path.length_mm <= walked + 1e-6, (seed, kind)
+            across = walk.shortest("mains", "pilot", uncounted_gap_mm=groove_x_mm)
+            least = found.creepage if kind is PathKind.CREEPAGE else found.clearance
+            assert least is not None
+            assert least.length_mm <= across + 1e-6, (seed, kind)
             assert math.fsum(leg.counted_mm for leg in path.legs) == pytest.approx(path.length_mm)
             near += walked <= path.length_mm + 2.0 * spacing * max(1, over_edges(path))
             over += over_edges(path) > 0
@@ -98,30 +104,96 @@ def test_no_path_is_longer_than_one_that_was_walked(groove_x_mm: float, thicknes
     assert over >= count
 
 
-def test_more_slots_more_copper_and_the_other_end(proving: bool) -> None:
+def test_more_copper_and_the_other_end(proving: bool) -> None:
     """What holds of one face holds of two, but for what the pieces of the edges hide."""
     for seed in range(200, 230 if proving else 202):
         for groove_x_mm, thickness_mm in CONFIGURATIONS:
             board = faced_board(seed, groove_x_mm=groove_x_mm, thickness_mm=thickness_mm)
             hand = Draughtsman(seed + 7)
-            less = slot("one more slot", ring(hand.bar((3.0, 9.0), (1.3, 1.6), 5.0)))
+            hand.bar((3.0, 9.0), (1.3, 1.6), 5.0)
             metal = floating("one more part", ring(hand.bar((1.0, 3.0), (0.6, 1.6), 5.0)))
             found = found_on(board, groove_x_mm)
             hidden = 1e-6 + HIDDEN * max(1, *(over_edges(path) for path in (found.creepage, found.clearance) if path))
             plain = told(board, groove_x_mm)
-            with_slot = told(replace(board, features=(*board.features, less)), groove_x_mm)
             with_metal = told(replace(board, features=(*board.features, metal)), groove_x_mm)
             mirrored = [replace(its, outline=its.outline * (-1.0, 1.0)) for its in board.features]
             turned = told(replace(board, features=tuple(mirrored)), groove_x_mm)
             back = find_distances(board, ("pilot", "mains"), groove_x_mm=groove_x_mm, next_count=0)
 
             assert plain[1] <= plain[0] + 1e-9
-            assert with_slot[0] >= plain[0] - hidden
             assert with_metal[0] <= plain[0] + hidden
             assert with_metal[1] <= plain[1] + hidden
             assert turned == pytest.approx(plain, abs=hidden)
             assert back.creepage is not None
             assert back.creepage.length_mm == pytest.approx(plain[0], abs=1e-6)
+
+
+def with_slot(board: BoardModel, seed: int) -> BoardModel:
+    """Return a board with one slot more, somewhere."""
+    less = slot("one more slot", ring(Draughtsman(seed + 7).bar((3.0, 9.0), (1.3, 1.6), 5.0)))
+    return replace(board, features=(*board.features, less))
+
+
+def over_a_new_wall(path: IsolationPath, board: BoardModel, cut: BoardModel) -> bool:
+    """Say whether a path goes over an edge of a board that it had not before it was cut."""
+    before = rims(board)
+    new = [rim for rim in rims(cut) if not any(shapely.equals(rim, its) for its in before)]
+    places = [shapely.Point(leg.start) for leg in path.legs if leg.leg is Leg.EDGE]
+    return any(rim.distance(place) < 1e-6 for rim in new for place in places)
+
+
+@pytest.mark.independent("the walk among strewn points, where the wall of the slot is gone over")
+def test_a_slot_shortens_only_what_goes_over_its_own_wall(proving: bool) -> None:
+    """A slot takes surface from both faces and gives its wall, on which alone a path may come to be shorter.
+
+    It is never shorter than with all copper on one face, where the slot is worth what it is on one face.
+    """
+    spacing = 0.15 if proving else 0.4
+    opened = kept = shorter = 0
+    every = product(range(200, 230), CONFIGURATIONS)
+    for seed, (groove_x_mm, thickness_mm) in every if proving else ((224, CONFIGURATIONS[0]), (210, CONFIGURATIONS[1])):
+        board = faced_board(seed, groove_x_mm=groove_x_mm, thickness_mm=thickness_mm)
+        cut = with_slot(board, seed)
+        plain, found = found_on(board, groove_x_mm), found_on(cut, groove_x_mm)
+        flat = dict(zip(PathKind, told(on_one_face(cut), groove_x_mm)[::-1], strict=True))
+        for kind in PathKind:
+            before, path = every_gap(plain, kind), every_gap(found, kind)
+            assert before is not None
+            assert path is not None
+            hidden = HIDDEN * over_edges(path) + 1e-6
+            assert path.length_mm >= flat[kind] - hidden, (seed, kind)
+            shorter += path.length_mm < before.length_mm - hidden
+            if not over_a_new_wall(path, board, cut):
+                kept += 1
+                assert path.length_mm >= before.length_mm - hidden, (seed, kind)
+                continue
+            opened += 1
+            walk = Walk(cut, groove_x_mm, spacing_mm=spacing, hugging=kind is PathKind.CREEPAGE)
+            walked = walk.shortest("mains", "pilot")
+            assert path.length_mm <= walked + 1e-6, (seed, kind)
+            assert path.length_mm >= walked - 2.0 * spacing * over_edges(path), (seed, kind)
+    assert min(opened, shorter) >= (12 if proving else 2)
+    assert kept >= (50 if proving else 1)
+
+
+def on_one_face(board: BoardModel) -> BoardModel:
+    """Return a board with all that conducts on one face, and no other face."""
+    return replace(board, features=tuple(replace(its, face=None) for its in board.features), thickness_mm=None)
+
+
+def test_a_slot_never_shortens_where_all_copper_is_on_one_face(proving: bool) -> None:
+    """The other face has nothing of use: each path over it has one no longer above it, on the first."""
+    for seed in range(200, 230 if proving else 201):
+        for groove_x_mm, thickness_mm in CONFIGURATIONS:
+            flat = on_one_face(faced_board(seed, groove_x_mm=groove_x_mm, thickness_mm=thickness_mm))
+            lengths = []
+            for plain in (flat, with_slot(flat, seed)):
+                on_top = [replace(its, face=Face.TOP) if conducts(its) else its for its in plain.features]
+                thick = told(replace(plain, features=tuple(on_top), thickness_mm=thickness_mm), groove_x_mm)
+                assert thick == pytest.approx(told(plain, groove_x_mm), abs=1e-6)
+                lengths.append(thick)
+            assert lengths[1][0] >= lengths[0][0] - 1e-6
+            assert lengths[1][1] == pytest.approx(lengths[0][1], abs=1e-6)
 
 
 def test_what_counts_of_a_way_over_an_edge_is_less_than_any_way_over_its_pieces() -> None:

@@ -13,13 +13,11 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import dijkstra
 
 from coldpin.records.board import BoardModel, Face, Role
+from tests.insulation.small_gaps_walked import NONE, small_gaps
 from tests.insulation.test_brute_force import areas, random_board, ring, walked_slots
 
 STREWN = 0.4
 """Points stand along copper at no more than this. [mm]"""
-
-NONE = 1e-12
-"""A length of nothing that a sparse matrix keeps. [mm]"""
 
 
 def faced_board(seed: int, *, groove_x_mm: float, thickness_mm: float) -> BoardModel:
@@ -65,7 +63,9 @@ class Walk:
         self.numbers: dict[str, int] = {}
         for shape, _ in areas(board, Role.CONDUCTOR, Role.FLOATING):
             self.numbers.setdefault(shape.net or shape.name, len(self.numbers))
+        self.floating = {self.numbers[shape.name] for shape, _ in areas(board, Role.FLOATING)}
         self.count = len(self.numbers)
+        self.owners = [np.arange(self.count)]
         rim, along, places = along_rims(board, spacing_mm)
         first = [self.face(board, face, groove_x_mm, places, hugging) for face in Face]
         for number, ring_ in enumerate(rims(board)):
@@ -99,6 +99,7 @@ class Walk:
         corners = shapely.get_coordinates(walls)
         every, owner = np.concatenate([*places, corners]), np.concatenate([*owners, np.full(len(corners), -1)])
         first, self.count = self.count, self.count + len(every)
+        self.owners.append(owner)
         one, other = np.triu_indices(len(every), 1)
         kept = (owner[one] != owner[other]) | (owner[one] < 0)
         one, other = one[kept], other[kept]
@@ -115,13 +116,27 @@ class Walk:
             self.join(first + under, np.full(len(under), self.numbers[shape.net or shape.name]), np.zeros(len(under)))
         return first
 
-    def shortest(self, start: str, end: str) -> float:
-        """Return the shortest walk between two groups of nets, every gap counted."""
+    def shortest(self, start: str, end: str, *, uncounted_gap_mm: float = 0.0) -> float:
+        """Return the shortest walk between two groups of nets; beside a floating part no gap under a width counts."""
         one, other, length = (np.concatenate(columns) for columns in zip(*self.entries, strict=True))
         order = np.lexsort((length, other, one))
         one, other, length = one[order], other[order], length[order]
         first = np.append(True, (np.diff(one) != 0) | (np.diff(other) != 0))
-        graph = coo_array((length[first], (one[first], other[first])), shape=(self.count, self.count)).tocsr()
+        one, other, length = one[first], other[first], length[first]
+        gaps = small_gaps(
+            one,
+            other,
+            length,
+            owner=np.concatenate(self.owners),
+            hubs={number: number for number in self.numbers.values()},
+            floating=self.floating if uncounted_gap_mm > 0.0 else set(),
+            gap_mm=uncounted_gap_mm,
+        )
+        one, other = (
+            np.append(its, [gap[side] for gap in gaps]).astype(np.intp) for side, its in enumerate((one, other))
+        )
+        steps = np.append(length, np.full(len(gaps), NONE))
+        graph = coo_array((steps, (one, other)), shape=(self.count, self.count)).tocsr()
         sources = [number for net, number in self.numbers.items() if net.startswith(start)]
         lengths = dijkstra(graph, directed=False, indices=sources, min_only=True)
         return float(min(lengths[number] for net, number in self.numbers.items() if net.startswith(end)))

@@ -27,7 +27,7 @@ def small_gaps(
     which all of a conductor is joined, by its number.
     """
     starts, ends, steps = np.concatenate([one, other]), np.concatenate([other, one]), np.tile(length, 2)
-    found = []
+    found: list[tuple[int, int]] = []
     for number in floating:
         left = (owner[starts] < 0) | (owner[starts] == number)
         graph = coo_array((steps[left], (starts[left], ends[left])), shape=(len(owner),) * 2).tocsr()

@@ -352,7 +352,8 @@ def _clearance(book: Book, situation: InsulationSituation, volts: float, *, rein
         rows.append(_looked("clearance", f"{recurring:.4g} V recurring peak", by_peak, "mm"))
     temporary = clearance_by_peak(book, temporary_overvoltage_peak(book, volts, reinforced=reinforced))
     thin = altitude_factor(book, situation.altitude_m)
-    up_to = max(used, temporary.value)
+    # that one may go between the rows is known from memory alone, and by how much the next row asks for more is told
+    up_to = max(used, temporary.value, temporary.stepped)
     if by_peak.stepped > used:
         up_to = max(up_to, by_peak.stepped)
     if thin.value != 1.0:

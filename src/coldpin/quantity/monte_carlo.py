@@ -285,47 +285,6 @@ class Summary:
     has_variance: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ends:
-    """The 95 % interval of draws, with the standard errors of its ends."""
-
-    low: float
-    high: float
-    error_low: float
-    error_high: float
-
-
-def ends_of(values: NDArray[np.float64]) -> Ends:
-    """Return the 95 % interval of draws: that of :func:`summarise`, without putting all of them in order.
-
-    Parameters
-    ----------
-    values : ndarray
-        Values of shape (n,), in the unit of the result.
-
-    Returns
-    -------
-    Ends
-        2.5 % cut off at each end.
-
-    Examples
-    --------
-    >>> ends_of(np.linspace(-1.0, 1.0, 2001)).high
-    0.95
-    """
-    near = np.array([end + step for end in (LOW, HIGH) for step in (-NEAR, 0, NEAR)])
-    before, part = _places(values.size, QUANTILES)
-    before, part = before[near], part[near]
-    ordered = np.partition(values, np.unique([before, before + 1]))
-    found = dict(zip(near.tolist(), _between(ordered, before, part).tolist(), strict=True))
-    return Ends(
-        low=found[LOW],
-        high=found[HIGH],
-        error_low=_error(found, LOW, values.size),
-        error_high=_error(found, HIGH, values.size),
-    )
-
-
 def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> Summary:
     """Return mean, standard deviation, interval and quantiles of draws of a result.
 
@@ -368,8 +327,8 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
         value = mean + follows * (plain.value - float(linear.mean()))
         u = math.sqrt(follows**2 * math.fsum(variances) + residual**2)
     else:
-        value = float(np.median(values))
-        u, follows, residual = _by_width(ordered, np.sort(linear), plain)
+        value = float(np.median(ordered))
+        u, follows, residual = _by_width(ordered, linear, plain)
     quantiles = _quantiles(ordered, QUANTILES)
     return Summary(
         draws=values.size,
@@ -388,17 +347,9 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
 
 def _quantiles(ordered: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     """Return equally spaced quantiles of values already in order."""
-    return _between(ordered, *_places(ordered.size, count))
-
-
-def _places(size: int, count: int) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Return between which of so many values in order each quantile lies: after which, and how far on to the next."""
-    places = np.linspace(0.0, size - 1.0, count)
-    before = np.minimum(places.astype(np.intp), size - 2)
-    return before, places - before
-
-
-def _between(ordered: NDArray[np.float64], before: NDArray[np.intp], part: NDArray[np.float64]) -> NDArray[np.float64]:
+    places = np.linspace(0.0, ordered.size - 1.0, count)
+    before = np.minimum(places.astype(np.intp), ordered.size - 2)
+    part = places - before
     return np.asarray(ordered[before] * (1.0 - part) + ordered[before + 1] * part)
 
 
@@ -423,11 +374,8 @@ def _by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: 
     return plain.u * growth, min(growth, 1.0), plain.u * math.sqrt(max(0.0, growth**2 - 1.0))
 
 
-NEAR = 4
-"""Ours: the density at an end is that between the quantiles so many steps before and after it."""
-
-
-def _error(quantiles: Mapping[int, float] | NDArray[np.float64], place: int, count: int) -> float:
+def _error(quantiles: NDArray[np.float64], place: int, count: int) -> float:
     level = place / (QUANTILES - 1)
-    slope_of_quantile = float(quantiles[place + NEAR] - quantiles[place - NEAR]) / (2.0 * NEAR / (QUANTILES - 1))
+    step = 4
+    slope_of_quantile = float(quantiles[place + step] - quantiles[place - step]) / (2.0 * step / (QUANTILES - 1))
     return math.sqrt(level * (1.0 - level) / count) * slope_of_quantile

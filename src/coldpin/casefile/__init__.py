@@ -6,6 +6,7 @@ from coldpin.casefile.case import Case, create_case, open_case
 from coldpin.casefile.changes import changes_since
 from coldpin.casefile.corrections import Effective, History, effective
 from coldpin.casefile.entries import Loaded, new_entry
+from coldpin.casefile.pieces import Pieces
 from coldpin.casefile.publish import Issue
 from coldpin.casefile.shelf import Shelf, ShelvedCases, create_shelf, open_shelf
 
@@ -21,6 +22,7 @@ __all__ = [
     "effective",
     "Cache",
     "cache_key",
+    "Pieces",
     "Issue",
     "changes_since",
     "Shelf",

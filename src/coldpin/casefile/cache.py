@@ -31,6 +31,9 @@ from coldpin.records.plain import to_plain
 MAXIMUM_CACHED = 1 << 32
 """Largest cached result that is read. [bytes]"""
 
+MOST_KEPT = 1 << 26
+"""Ours: so much is kept of one kind; what was stored first goes first. [bytes]"""
+
 _KEY = re.compile(r"[0-9a-f]{64}")
 _DAMAGE = (ValueError, KeyError, EOFError, OSError, MemoryError, zipfile.BadZipFile, zlib.error, NotImplementedError)
 """What the archive's reader raises for damaged, cut or unknown content, or for arrays larger than the memory: a cached
@@ -45,9 +48,12 @@ class Cache:
     ----------
     folder : Path
         The folder; it need not be there.
+    ending : str
+        Of the files of one kind, which have their room apart from those of another.
     """
 
     folder: Path
+    ending: str = ".npz"
 
     def load(self, key: str) -> Mapping[str, NDArray[Any]] | None:
         """Return arrays that were stored, if all of them are whole.
@@ -102,13 +108,25 @@ class Cache:
         with contextlib.suppress(StorageError, CaseError):
             make_folder(self.folder, what="the cache")
             write_over(self._path(key), held.getvalue(), what="a cached result", durable=False)
+            self._trim(self._path(key))
             return True
         return False
+
+    def _trim(self, newest: Path) -> None:
+        """Drop what was stored first where more is kept than there is room for; the newest stays."""
+        with contextlib.suppress(OSError):
+            held = [path for path in self.folder.iterdir() if path.name.endswith(self.ending) and path != newest]
+            seen = {path: path.lstat() for path in held}
+            room = MOST_KEPT - newest.lstat().st_size
+            for path in sorted(held, key=lambda path: seen[path].st_mtime_ns, reverse=True):
+                room -= seen[path].st_size
+                if room < 0:
+                    path.unlink(missing_ok=True)
 
     def _path(self, key: str) -> Path:
         if not _KEY.fullmatch(key):
             raise CaseError(f"{key[:80]!r} is not a key of the cache: make it with cache_key")
-        return self.folder / f"{key}.npz"
+        return self.folder / f"{key}{self.ending}"
 
 
 def cache_key(

@@ -377,8 +377,13 @@ class Case:
 
     @property
     def cache(self) -> Cache:
-        """Decoded results kept to save time."""
+        """Whole results kept to save time."""
         return Cache(self.folder / "cache")
+
+    @property
+    def pieces(self) -> Cache:
+        """Parts of a result kept to save time, such as what one capture shows."""
+        return Cache(self.folder / "cache", ending=".piece")
 
     def changes_since_last_issue(self, assessment: Assessment) -> tuple[str, ...]:
         """Say what changed since the last issue, so that the report of the next can print it.

@@ -134,12 +134,12 @@ def _between(
 
     def measured(groove_x: float) -> Distances:
         name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
-        return bench.once(
-            name,
-            lambda: beside_calliper(
-                measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book), gaps_beside(bench, drawn)
-            ),
-        )
+        gaps = gaps_beside(bench, drawn)
+
+        def make() -> Distances:
+            return beside_calliper(measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book), gaps)
+
+        return bench.once(name, lambda: bench.kept("distances", (board, nets, groove_x, gaps), make))
 
     harshest = measured(demanded[-1].asked.groove_x_mm)
     for kind in PathKind:
@@ -272,8 +272,19 @@ def _reconciled(bench: BenchEvidence, drawn: BoardEvidence) -> Iterator[Calliper
             continue
         kind = PathKind(entry.conditions.get("kind") or PathKind.CLEARANCE)
         with suppress(InputError):
-            yield reconcile_gap(
-                drawn.board, read.quantity, ends, kind, groove_x_mm=groove_x, entry=entry.id, book=bench.book
+            yield bench.kept(
+                "gap by calliper beside a drawing",
+                (drawn.board, read.quantity, ends, kind, groove_x, entry.id),
+                partial(
+                    reconcile_gap,
+                    drawn.board,
+                    read.quantity,
+                    ends,
+                    kind,
+                    groove_x_mm=groove_x,
+                    entry=entry.id,
+                    book=bench.book,
+                ),
             )
 
 

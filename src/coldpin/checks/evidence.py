@@ -11,6 +11,7 @@ from coldpin.records.board import BoardModel
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
+from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.log import Log
 from coldpin.records.pilot import PilotReading
 from coldpin.records.trip_test import ResidualReading
@@ -82,6 +83,7 @@ class BenchEvidence:
     logs: tuple[LogEvidence, ...] = ()
     boards: tuple[BoardEvidence, ...] = ()
     residuals: tuple[ResidualEvidence, ...] = ()
+    keep: Keeping = field(default=made_anew, repr=False, compare=False)
     _made: dict[str, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def once(self, name: str, make: Callable[[], T]) -> T:
@@ -105,6 +107,25 @@ class BenchEvidence:
             self._made[name] = make()
         made: T = self._made[name]
         return made
+
+    def kept(self, what: str, given: object, make: Callable[[], T]) -> T:
+        """Return what was made of the same in an earlier assessment, else make it.
+
+        Parameters
+        ----------
+        what : str
+            What is made; one name for one way of making it.
+        given : object
+            All that it is made of; the constants of the case need not be among it.
+        make : callable
+            Makes it.
+
+        Returns
+        -------
+        object
+            The result, equal to one made anew.
+        """
+        return self.keep(what, (self.case.constants, given), make)
 
     def without(self, name: str) -> BenchEvidence:
         """Return the evidence with one entry, and its capture, log or board, set aside.

@@ -345,7 +345,7 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel:
     )
     use = use_of(bench, entry, part)
     try:
-        told = rise_of_log(test, use, bench.book)
+        told = bench.kept("temperature rise", (test, use), lambda: rise_of_log(test, use, bench.book))
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return HeatedInUse(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coldpin import __version__
 from coldpin.capture import dialect_lines
@@ -19,19 +21,20 @@ from coldpin.conclusion.public import complete
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem
-from coldpin.records.case import CaseDescription
+from coldpin.records.case import CaseDescription, OwnConstant
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.instrument import ShelfDescription
+from coldpin.records.keeping import Keeping, made_anew
+from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
-from coldpin.report import Issue, build_document, render_html, render_pdf
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
-from coldpin.workbench.capture_reading import read_capture
+from coldpin.workbench.capture_reading import kept_of_capture, read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from coldpin.workbench.injury import injury_scenarios
@@ -43,6 +46,9 @@ from coldpin.workbench.residual_evidence import read_residuals, trip_tests
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.shock_evidence import shock_evidence
 from coldpin.workbench.uses import judge_uses
+
+if TYPE_CHECKING:
+    from coldpin.report import Issue
 
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
@@ -86,7 +92,9 @@ def edition_for(description: CaseDescription) -> Edition:
     return Edition(chosen)
 
 
-def assess(folder: Path | str, *, progress: Callable[[float], None] | None = None) -> Assessment:
+def assess(
+    folder: Path | str, *, progress: Callable[[float], None] | None = None, keep: Keeping = made_anew
+) -> Assessment:
     """Assess a case: decode its captures, run every check, judge the functions, conclude. Nothing is written.
 
     Parameters
@@ -95,6 +103,8 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         The case.
     progress : callable, optional
         Told the fraction done; what it raises stops the work.
+    keep : Keeping, optional
+        Gives back parts that were made before, such as what a capture shows; all is made anew where left out.
 
     Returns
     -------
@@ -113,12 +123,14 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
     held = bench.case.effective()
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
     usable = usable_entries(held)
-    captures, pictures = _read_captures(bench, usable, book, edition, problems, progress)
+    captures, pictures = _read_captures(
+        usable, problems, partial(_kept, bench, book, edition, description.constants, keep), progress
+    )
     logs = read_logs(bench, usable, problems)
     boards = read_boards(bench, usable, problems)
     read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
     read |= {board.entry.id for board in boards}
-    residuals = read_residuals(bench, usable, book, problems)
+    residuals = read_residuals(bench, usable, book, problems, keep=keep, constants=description.constants)
     read |= {residual.entry.id for residual in residuals}
     seen = BenchEvidence(
         case=description,
@@ -130,10 +142,11 @@ def assess(folder: Path | str, *, progress: Callable[[float], None] | None = Non
         logs=tuple(log.evidence for log in logs),
         boards=boards,
         residuals=residuals,
+        keep=keep,
     )
     results = run_checks(seen)
     cable = cable_evidence(seen, logs)
-    inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn))
+    inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn, keep=keep))
     functions = judge_functions(description.unit, results.findings)
     injuries = injury_scenarios(description, book, functions, results.findings)
     claims = judge_claims(description, results.findings, functions, smaller=smaller_sizes(description.claims))
@@ -210,6 +223,9 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     tuple of bytes
         JSON, HTML, PDF.
     """
+    # drawing takes long to load, and advice on the next test draws nothing
+    from coldpin.report import build_document, render_html, render_pdf
+
     document = build_document(assessment, issue=stamp)
     return to_json(assessment).encode(), render_html(document).encode(), render_pdf(document)
 
@@ -232,11 +248,9 @@ def _is_decoded(entry: Entry) -> bool:
 
 
 def _read_captures(
-    bench: Bench,
     entries: tuple[Entry, ...],
-    book: Book,
-    edition: Edition,
     problems: list[Problem],
+    read: Callable[[Entry], tuple[PilotReading, PilotEvidence]],
     progress: Callable[[float], None] | None,
 ) -> tuple[tuple[PilotCapture, ...], tuple[PilotEvidence, ...]]:
     wanted = [entry for entry in entries if entry.shows == CAPTURE]
@@ -246,17 +260,24 @@ def _read_captures(
         if progress:
             progress(index / len(wanted))
         try:
-            capture, picture = _read_one(bench, entry, book, edition)
+            reading, picture = read(entry)
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
             continue
-        captures.append(capture)
+        captures.append(PilotCapture(entry=entry, reading=reading))
         pictures.append(picture)
     return tuple(captures), tuple(pictures)
 
 
-def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotCapture, PilotEvidence]:
+def _kept(
+    bench: Bench, book: Book, edition: Edition, constants: tuple[OwnConstant, ...], keep: Keeping, entry: Entry
+) -> tuple[PilotReading, PilotEvidence]:
+    given = (str(edition), constants)
+    return kept_of_capture(bench, entry, keep, "pilot", given, partial(_read_one, bench, entry, book, edition))
+
+
+def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotReading, PilotEvidence]:
     capture = read_capture(bench, entry)
     waveform = capture.waveform
     full_scale = entry.conditions.get("full scale", "")
@@ -279,7 +300,7 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
         glitches=glitch_pictures(waveform, reading),
         remarks=tuple(dict.fromkeys((*capture.remarks, *waveform.remarks))),
     )
-    return PilotCapture(entry=entry, reading=reading), picture
+    return reading, picture
 
 
 def _stands_at(held: Effective) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +14,11 @@ from coldpin.checks import BoardEvidence
 from coldpin.errors import InputError, MissingExtra
 from coldpin.insulation.calibration import fit_plane
 from coldpin.insulation.corner_scatter import in_millimetres
+from coldpin.records.board import BoardModel, Calibration
 from coldpin.records.entry import Entry
 from coldpin.records.inside import BoardPhotograph
+from coldpin.records.keeping import Keeping, made_anew
+from coldpin.workbench.capture_reading import sha256_of
 from coldpin.workbench.shelving import Bench
 
 _WIDEST_PX = 900
@@ -29,7 +33,9 @@ _MARGIN_MM = 1.0
 """Beyond the outermost shape. [mm]"""
 
 
-def board_photograph(bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvidence) -> BoardPhotograph | None:
+def board_photograph(
+    bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvidence, *, keep: Keeping = made_anew
+) -> BoardPhotograph | None:
     """Return the photograph that a drawing was made over, laid flat in the plane of the board.
 
     Parameters
@@ -40,6 +46,8 @@ def board_photograph(bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvide
         The entries that count.
     drawn : BoardEvidence
         The drawing.
+    keep : Keeping
+        Gives back what was made before.
 
     Returns
     -------
@@ -55,9 +63,23 @@ def board_photograph(bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvide
     if photo is None or photo.evidence is None:
         return None
     try:
-        pixels = read_colours(bench.case.evidence_path(photo.evidence))
+        path = bench.case.evidence_path(photo.evidence)
+        before = sha256_of(path)
+    except InputError:
+        return None
+    return keep(
+        "photograph of a board",
+        (drawn.board, photo.id, before),
+        lambda: _flat(path, drawn.board, calibration, photo.id),
+        unchanged=lambda: sha256_of(path) == before,
+    )
+
+
+def _flat(path: Path, board: BoardModel, calibration: Calibration, entry: str) -> BoardPhotograph | None:
+    try:
+        pixels = read_colours(path)
         plane = fit_plane(calibration)
-        corners = np.concatenate([shape.outline for shape in in_millimetres(drawn.board).features])
+        corners = np.concatenate([shape.outline for shape in in_millimetres(board).features])
     except (InputError, MissingExtra):
         return None
     low, high = corners.min(axis=0) - _MARGIN_MM, corners.max(axis=0) + _MARGIN_MM
@@ -69,7 +91,7 @@ def board_photograph(bench: Bench, entries: tuple[Entry, ...], drawn: BoardEvide
     grid = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
     flat = _sampled(pixels, plane.to_px(grid)).reshape(rows, columns, 3)
     return BoardPhotograph(
-        entry=photo.id,
+        entry=entry,
         jpeg=base64.b64encode(_as_jpeg(flat)).decode("ascii"),
         low_mm=(float(low[0]), float(low[1])),
         high_mm=(float(high[0]), float(high[1])),

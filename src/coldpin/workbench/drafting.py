@@ -1,8 +1,10 @@
 """The draft of a report: made from the case as it stands, or taken from the cache where nothing has changed since.
 
 What is remembered hangs on every byte that an assessment can depend on: all files of the case and what its shelf lends
-it, the program's own files, the libraries, the interpreter. Nothing is remembered of a case that changed while it was
-assessed, or where checks of other packages take part, whose files are not ours to watch.
+it, the program's own files, the libraries, the interpreter. Parts of it, such as what one capture shows, are kept each
+by all that they are made of (:mod:`coldpin.casefile.pieces`), so that one more entry computes little anew. Nothing
+is remembered of a case that changed while it was assessed, or where checks of other packages take part, whose files are
+not ours to watch.
 """
 
 from __future__ import annotations
@@ -22,11 +24,13 @@ from numpy.typing import NDArray
 from coldpin import __version__
 from coldpin.casefile.cache import Cache, cache_key
 from coldpin.casefile.case import Case, open_case
+from coldpin.casefile.pieces import Pieces
 from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.casefile.storage import LOCK, TEMPORARY
 from coldpin.casefile.untrusted import open_regular
 from coldpin.errors import CaseError
 from coldpin.records.assessment import Assessment
+from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.plain import from_json, to_json
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.environment import environment
@@ -86,7 +90,7 @@ def write_report(
         from coldpin.report.figures.summary import summary_png, summary_svg
         from coldpin.workbench.assessing import assess, render
 
-        assessment = assess(folder, progress=progress)
+        assessment = assess(folder, progress=progress, keep=_keeping(case, fresh=fresh))
         pictures = (summary_svg(assessment), summary_png(assessment))
         return assessment, dict(zip((*REPORT, *SUMMARY), (*render(assessment), *pictures), strict=True))
 
@@ -121,14 +125,15 @@ def assessment_of(
     CaseError
         The case itself cannot be read.
     """
+    case = open_case(folder)
 
     def make() -> tuple[Assessment, dict[str, bytes]]:
         from coldpin.workbench.assessing import assess
 
-        assessment = assess(folder, progress=progress)
+        assessment = assess(folder, progress=progress, keep=_keeping(case, fresh=fresh))
         return assessment, {REPORT[0]: to_json(assessment).encode()}
 
-    return _remembered(open_case(folder), "record", REPORT[:1], make, fresh=fresh)[0]
+    return _remembered(case, "record", REPORT[:1], make, fresh=fresh)[0]
 
 
 def case_key(case: Case, what: str) -> str | None:
@@ -158,6 +163,13 @@ def case_key(case: Case, what: str) -> str | None:
         return None
     options = {"made": what, "with": to_json(environment())}
     return cache_key(digest.hexdigest(), dialect=None, options=options, program_version=__version__)
+
+
+def _keeping(case: Case, *, fresh: bool) -> Keeping:
+    """Return what keeps the parts of an assessment; nothing does where checks of others take part."""
+    if fresh or entry_points(group=CHECKS_OF_OTHERS):
+        return made_anew
+    return Pieces(cache=case.pieces, program=to_json(environment()))
 
 
 def _remembered(

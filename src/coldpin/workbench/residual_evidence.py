@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -16,7 +17,9 @@ from coldpin.pilot.output import OutputSensor, read_output
 from coldpin.protection.residual_waveform import CurrentSensor, mains_frequency, read_residual
 from coldpin.quantity import Quantity, format_value, in_unit, parse_quantity, propagate
 from coldpin.records.assessment import Problem
+from coldpin.records.case import OwnConstant
 from coldpin.records.entry import Entry
+from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.pilot import LiveStretch, OutputKind
 from coldpin.records.residual_words import RESIDUAL_CAPTURE
 from coldpin.records.trip_test import (
@@ -31,7 +34,7 @@ from coldpin.records.waveform import Waveform
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
-from coldpin.workbench.capture_reading import read_capture
+from coldpin.workbench.capture_reading import kept_of_capture, read_capture
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.shelving import Bench
 
@@ -301,7 +304,13 @@ def read_sensor(text: str) -> Quantity:
 
 
 def read_residuals(
-    bench: Bench, entries: tuple[Entry, ...], book: Book, problems: list[Problem]
+    bench: Bench,
+    entries: tuple[Entry, ...],
+    book: Book,
+    problems: list[Problem],
+    *,
+    keep: Keeping = made_anew,
+    constants: tuple[OwnConstant, ...] = (),
 ) -> tuple[ResidualEvidence, ...]:
     """Read every capture of residual current; what cannot be read costs itself only.
 
@@ -315,6 +324,10 @@ def read_residuals(
         The constants.
     problems : list of Problem
         Where what could not be used is told.
+    keep : Keeping
+        Gives back what was read before.
+    constants : tuple of OwnConstant
+        The case's own, which stand in the book.
 
     Returns
     -------
@@ -326,8 +339,9 @@ def read_residuals(
         if entry.shows != RESIDUAL_CAPTURE:
             continue
         try:
-            waveform = read_capture(bench, entry).waveform
-            reading = read_residual_capture(waveform, setting_of(bench, entry), book)
+            reading = kept_of_capture(
+                bench, entry, keep, "residual currents", constants, partial(_reading, bench, entry, book)
+            )
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
@@ -339,6 +353,10 @@ def read_residuals(
             picture = replace(picture, operation=named, file=entry.evidence.original_name or entry.evidence.file)
         found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations, picture=picture)))
     return tuple(found)
+
+
+def _reading(bench: Bench, entry: Entry, book: Book) -> ResidualReading:
+    return read_residual_capture(read_capture(bench, entry).waveform, setting_of(bench, entry), book)
 
 
 def trip_tests(seen: BenchEvidence) -> tuple[TripTest, ...]:

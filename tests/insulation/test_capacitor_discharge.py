@@ -171,7 +171,10 @@ def test_a_reading_is_told_without_its_probe() -> None:
     told = tell_plug_discharge(capacitance="100 nF ± 1 %", read="30 V ± 0.1 V", probe="10 MΩ")
 
     assert told.corrected_v is not None
-    assert told.corrected_v.value == pytest.approx(30.0 * math.e, rel=1e-3)
+    assert told.corrected_v.value == pytest.approx(30.0 * math.e, rel=2e-3)
+    assert told.corrected_v.u == pytest.approx(30.0 * math.e * 0.05 / math.sqrt(3.0), rel=0.05)
+    assert any("tolerance" in remark for remark in told.remarks)
+    assert any("How well the time of the reading is known" in remark for remark in told.remarks)
     assert any("Without the probe" in one for one in told.statements)
 
 

@@ -13,7 +13,7 @@ from coldpin.checks.readings import Measured, Side, condition, highest, mean, re
 from coldpin.errors import EntryError, InputError, OutsideRange
 from coldpin.insulation.capacitor_discharge import bound_at, peak_met
 from coldpin.insulation.discharge_telling import FASTER, plug_discharge, read_without_probe
-from coldpin.insulation.touch_telling import marked_capacitance
+from coldpin.insulation.touch_telling import marked_capacitance, marked_resistance
 from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.case import Build, UnitClass
 from coldpin.records.entry import Entry
@@ -127,7 +127,12 @@ def _probed(bench: BenchEvidence, entry: Entry, read: Measured, after: Quantity)
     if capacitance is None:
         return read.quantity, ["the probe empties the plug too, and by how much is not known without the capacitance"]
     try:
-        corrected = read_without_probe(read.quantity, time=_exact(after), probe=_exact(probe), capacitance=capacitance)
+        corrected = read_without_probe(
+            read.quantity,
+            time=_exact(after),
+            probe=marked_resistance(probe, bench.book, part="at the input of the probe"),
+            capacitance=capacitance,
+        )
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return corrected, []
@@ -141,7 +146,7 @@ def _capacitance(bench: BenchEvidence) -> Quantity | None:
 
 
 def _exact(given: Quantity) -> Quantity:
-    """Return a condition as it is written: a setting of the instrument."""
+    """Return a condition as it is written: where its accuracy is not stated a doubt says so."""
     return given if given.u is not None else replace(given, u=0.0, low=None, high=None, why="")
 
 
@@ -158,13 +163,18 @@ def _taken_to(book: Book, voltage: Quantity, time: float, at: float) -> Quantity
 def _worst_moment(book: Book, entry: Entry, voltage: Quantity, withdrawals: int) -> tuple[Quantity, list[str]]:
     """Return what would be left after the worst moment at the highest voltage, and why that is doubted. [V]"""
     volts = condition(entry, "voltage", "V")
-    most = highest_voltage(book, supply_voltage(book))
+    share = 1.0 / peak_met(withdrawals)
     if volts is None or not volts.value > 0.0:
-        ratio, doubts = 1.0, ["the voltage of the supply is not stated"]
-    else:
-        ratio, doubts = most / volts.value, []
-    inputs: dict[str, Quantity | float] = {"read": voltage, "factor": ratio / peak_met(withdrawals)}
-    return propagate(_times, inputs, "V", monte_carlo=False), doubts
+        inputs: dict[str, Quantity | float] = {"read": voltage, "factor": share}
+        return propagate(_times, inputs, "V", monte_carlo=False), ["the voltage of the supply is not stated"]
+    doubts = [] if volts.u is not None else ["how well the voltage of the supply is known is not stated"]
+    most = share * highest_voltage(book, supply_voltage(book))
+    inputs = {"read": voltage, "most": most, "volts": _exact(volts)}
+    return propagate(_scaled, inputs, "V", monte_carlo=False), doubts
+
+
+def _scaled(*, read: float, most: float, volts: float) -> float:
+    return read * most / volts
 
 
 def _times(*, read: float, factor: float) -> float:

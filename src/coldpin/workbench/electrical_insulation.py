@@ -166,12 +166,15 @@ def tell_plug_discharge(
         remarks += [] if shown.u is not None else [tolerance_taken(resistor_tolerance(book))]
     corrected = None
     if read:
+        input_of_probe = positive(probe, "Ω", "probe")
         corrected = read_without_probe(
             positive(read, "V", "reading"),
             time=_exact(after, "s"),
-            probe=_exact(probe, "Ω"),
+            probe=marked_resistance(input_of_probe, book, part="at the input of the probe"),
             capacitance=farads,
         )
+        remarks += [] if input_of_probe.u is not None else [tolerance_taken(resistor_tolerance(book))]
+        remarks += [] if parse_quantity(after, "s").u is not None else [TIME_AS_WRITTEN]
     told = plug_discharge(
         farads,
         book,
@@ -181,7 +184,11 @@ def tell_plug_discharge(
         after=_exact(after, "s").value if read else None,
     )
     cautions = (COMPETENT, STAYS_CHARGED) if read else ()
-    return replace(told, remarks=(*cautions, *remarks, *told.remarks))
+    return replace(told, remarks=(*cautions, *dict.fromkeys(remarks), *told.remarks))
+
+
+TIME_AS_WRITTEN = "How well the time of the reading is known is not stated: it is taken as written."
+"""What is said of a time without its accuracy."""
 
 
 def _exact(text: str, unit: str) -> Quantity:

@@ -266,6 +266,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/residual_evidence.py:PARTING",
         "protection/trip_test.py:UNSTATED_CURRENT",
         "checks/distance_evidence.py:LONGEST_GAP_MM",
+        "checks/sealing.py:DUST",
         "checks/distance_voltage.py:FROM_LINE_TO_LINE",
         "checks/heated_metal.py:SAME_CURRENT",
         "copper/current_map.py:BEYOND",

@@ -7,6 +7,7 @@ from dataclasses import replace
 from coldpin.checks.distance_voltage import is_between_lines, line_voltage, rated_voltage
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.readings import claimed_quantity
+from coldpin.checks.sealing import Sealing, sealing
 from coldpin.insulation.distance_limit import distance_limit
 from coldpin.insulation.required import required_distances
 from coldpin.insulation.situation import insulation_for, location_of, propose_situation
@@ -24,6 +25,7 @@ from coldpin.records.finding import Limit
 from coldpin.records.required_distances import (
     Barrier,
     InsulationSituation,
+    Location,
     MaterialGroup,
     RequiredDistances,
     SupplySystem,
@@ -69,6 +71,8 @@ def demands(
     ------
     CaseError
         The claimed voltage cannot be read.
+    EntryError
+        A test of the sealing states no degree of protection that can be read.
     OutsideRange
         A voltage is outside the tables.
     """
@@ -81,8 +85,9 @@ def demands(
 def _demands(
     bench: BenchEvidence, across: str, group: MaterialGroup | None, working_voltage: float | None
 ) -> tuple[RequiredDistances, ...]:
-    places = "; ".join(use.place for use in bench.case.conditions_of_use if use.place)
-    proposal = propose_situation(bench.book, bench.case.unit, location_of(places))
+    sealed = sealing_counted(bench)
+    proposal = propose_situation(bench.book, bench.case.unit, _location(bench), sealing_proved=sealed.shown)
+    proposal = replace(proposal, reasons=(*proposal.reasons, *sealed.told))
     rated = rated_voltage(bench)
     is_of_lines = bench.case.unit.phases == THREE_LINES and is_between_lines(bench, rated)
     if bench.case.unit.phases == THREE_LINES and working_voltage is None and across in (BEFORE_FUSE, BEHIND_FUSE):
@@ -101,6 +106,31 @@ def _demands(
         one = required_distances(bench.book, situation, kind, barrier=BARRIERS[across], kind_limit=rule)
         told.append(replace(one, proposal=proposal))
     return tuple(told)
+
+
+def _location(bench: BenchEvidence) -> Location:
+    return location_of("; ".join(use.place for use in bench.case.conditions_of_use if use.place))
+
+
+def sealing_counted(bench: BenchEvidence) -> Sealing:
+    """Return what is shown of the sealing of the housing, where the pollution degree goes by it: not indoors.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With where it is used, and tests of its sealing.
+
+    Returns
+    -------
+    Sealing
+        With nothing indoors.
+
+    Raises
+    ------
+    EntryError
+        A test of the sealing states no degree of protection that can be read.
+    """
+    return Sealing(shown=False) if _location(bench) is Location.INDOORS else sealing(bench)
 
 
 def limit_of(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> Limit:

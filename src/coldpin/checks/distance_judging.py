@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from coldpin.checks.distance_demands import demands, limit_of, taken_for_granted
+from coldpin.checks.distance_demands import demands, limit_of, sealing_counted, taken_for_granted
 from coldpin.checks.distance_evidence import FoundDistance, Length
 from coldpin.checks.distance_standing import halves_of_limit, of_surface_and_voltage
 from coldpin.checks.evidence import BenchEvidence
@@ -170,7 +170,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
             outcome=Outcome.UNDECIDED,
             reach=found.reach,
             functions=asked.functions,
-            evidence=(found.entry.id,),
+            evidence=(found.entry.id, *sealing_counted(bench).evidence),
             remarks=(
                 *found.questions,
                 *found.remarks,

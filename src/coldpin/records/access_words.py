@@ -1,4 +1,4 @@
-"""Words for what can be reached with a probe, for shutters and interlocks, and for looking at an ingress claim."""
+"""Words for what can be reached with a probe, for shutters and interlocks, and for water and dust."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ ACCESS = "access by a probe"
 SHUTTER = "shutter of the socket-outlet"
 INTERLOCK = "interlock of plug and connector"
 INGRESS = "ingress protection as looked at"
+SEALING_TEST = "sealing of the housing as tested"
 
 FINGER = "XXB finger"
 WIRE = "XXD wire"
@@ -26,6 +27,12 @@ WHILE_CHARGING = "only while charging"
 NEVER = "never"
 NOT_KNOWN = "not known"
 LIVE = (ALWAYS, WHILE_CHARGING, NEVER, NOT_KNOWN)
+
+BY_LABORATORY = "laboratory report"
+SEALING_SHOWN_BY = (BY_LABORATORY, "declaration", "marking")
+
+NOT_COMPARED = "not compared"
+SEALED_UNITS = ("this specimen", "compared with it", NOT_COMPARED)
 
 ACCESS_WORDS = (
     Showing(
@@ -76,6 +83,25 @@ ACCESS_WORDS = (
             "at": "which part: plug, box, connector",
             "opening": "the largest opening seen, by calliper, such as '1.2 mm ± 0.1 mm'",
         },
+    ),
+    Showing(
+        word=SEALING_TEST,
+        meaning=(
+            "whether the housing kept water and dust out when a laboratory tested it: 'yes' nothing came in that its "
+            "degree forbids, 'no' something did; with it the milder pollution degree alone is judged. A marking or a "
+            "declaration may be written down and shows nothing, and no water is put on a specimen here"
+        ),
+        recorded_as="answer",
+        conditions={
+            "shown by": f"how it is known: {', '.join(map(repr, SEALING_SHOWN_BY))}",
+            "laboratory": "who tested it, and the number of the report",
+            "degree": "the degree of protection that was tested, such as 'IP65'; under IP54 it shows nothing",
+            "of": (
+                "which unit was tested: 'this specimen', one whose housing, seals and entries were 'compared with it', "
+                "or 'not compared'"
+            ),
+        },
+        allowed={"shown by": SEALING_SHOWN_BY, "of": SEALED_UNITS},
     ),
 )
 """Everything about access to live parts and about claims of water and dust."""

@@ -140,6 +140,8 @@ def test_uses_by_hand() -> None:
     assert shed.largest_current_a == 10.0
     assert (quay.answer, quay.rests_on, quay.largest_current_a) == (UseAnswer.CANNOT_JUDGE, (2,), None)
     assert "write it into its case too" in quay.grounds[0].because
+    (tide,) = together(assessed("a", answers={"tide": UseAnswer.ADVISED_AGAINST}, **ONE), assessed("b", **TWO)).uses
+    assert tide.sentence.text == "tide: advised against; it rests on specimen 1 (specimen 2: not asked of it)."
 
 
 @pytest.mark.hand

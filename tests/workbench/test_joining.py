@@ -120,3 +120,18 @@ def test_the_command_and_its_json(shelf: Path, capsys: pytest.CaptureFixture[str
     refused = capsys.readouterr()
     assert refused.out == ""
     assert refused.err.count("\n") == 1
+
+
+def test_what_a_case_withholds_is_not_on_the_page(shelf: Path, tmp_path: Path) -> None:
+    """A page goes from hand to hand; pieces are told apart by what is withheld all the same."""
+    pair = [tmp_path / "shelf" / name for name in ("skerrow-16", "skerrow-16-b")]
+    shutil.copytree(shelf, tmp_path / "shelf")
+    (pair[1] / "private.toml").write_text(
+        'format = "coldpin.private/1"\n[[withhold]]\ntext = "Hookup Harbour"\nwhat = "seller"\n', encoding="utf-8"
+    )
+    joined = conclude_together(pair, write_to=tmp_path / "both.html")
+    text = (tmp_path / "both.html").read_text(encoding="utf-8")
+
+    assert "Hookup Harbour" in joined.together.conclusion.headline.text
+    assert "Hookup Harbour" not in text
+    assert "[seller 1, withheld]" in text

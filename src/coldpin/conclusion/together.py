@@ -319,6 +319,7 @@ def _findings(held: Sequence[Assessment], independent: bool) -> tuple[FindingTog
                 beyond=_counted(beyond, within + beyond, independent),
                 functions=first.functions,
                 duty=any(one.duty for one in told),
+                measured=any(one.quantity is not None for one in told),
                 decisive=any(one.decisive and one.outcome is Outcome.BEYOND for one in told),
                 remarks=unlike_conditions(each),
             )

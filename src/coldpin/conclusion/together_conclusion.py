@@ -182,10 +182,12 @@ def _differing(functions: Sequence[FunctionTogether], findings: Sequence[Finding
                 yes, no = (bearing(one.answers, (word,)) for word in ("yes", "no"))
                 text = f"“{one.title}”: yes on {specimens(yes)}, no on {specimens(no)}."
             remarks = f" But {'; '.join(one.remarks)}." if one.remarks else ""
-            told.append(
-                Sentence(text=f"The specimens differ. {text}{remarks}", basis=Basis.OBSERVED, findings=(one.id,))
-            )
+            told.append(Sentence(text=f"The specimens differ. {text}{remarks}", basis=_basis(one), findings=(one.id,)))
     return tuple(told)
+
+
+def _basis(one: FindingTogether) -> Basis:
+    return Basis.MEASURED if one.measured else Basis.OBSERVED
 
 
 def _plain(one: FindingTogether) -> str:
@@ -197,7 +199,7 @@ def _beyond(findings: Sequence[FindingTogether], total: int) -> tuple[Sentence, 
     return tuple(
         Sentence(
             text=f"{_of(one.beyond, total)} ({named(one.rests_on, total)}): {_plain(one)}",
-            basis=Basis.OBSERVED,
+            basis=_basis(one),
             findings=(one.id,),
         )
         for one in findings

@@ -211,11 +211,16 @@ def use_sentence(
             basis=Basis.INFERRED,
             findings=findings,
         )
-    others = "; ".join(
+    told = [
         f"{specimens(numbers)} alone: {other.value}"
         for other in UseAnswer
         if other is not answer and (numbers := bearing(answers, (other,)))
-    )
+    ]
+    if unasked := tuple(
+        number for number, one in enumerate(answers, start=1) if one is None and number not in rests_on
+    ):
+        told.append(f"{specimens(unasked)}: not asked of it")
+    others = "; ".join(told)
     return Sentence(
         text=f"{name}: {answer.value}; it rests on {specimens(rests_on)} ({others}).",
         basis=Basis.INFERRED,

@@ -144,8 +144,9 @@ class FindingTogether:
 
     ``outcomes`` and ``answers`` stand in the order of the specimens. ``outcome`` is the worst, borne by those of
     ``rests_on``. ``beyond`` counts those beyond among those within or beyond. ``plain`` tells those that bear the worst
-    in one sentence; empty where they are not told alike, as where each has its number. ``decisive`` is true where the
-    finding concludes alone on one of them. ``remarks`` say what makes the specimens hard to compare.
+    in one sentence; empty where they are not told alike, as where each has its number. ``measured`` is true where
+    it rests on a number on one of them, ``decisive`` where it concludes alone on one. ``remarks`` say what makes the
+    specimens hard to compare.
     """
 
     id: str
@@ -160,6 +161,7 @@ class FindingTogether:
     beyond: Count
     functions: tuple[str, ...]
     duty: bool
+    measured: bool
     decisive: bool
     remarks: tuple[str, ...] = ()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from coldpin.conclusion.together_saying import reach_told
+from coldpin.conclusion.together_saying import named, reach_told
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.assessment import Basis, Sentence
 from coldpin.records.finding import Outcome
@@ -214,6 +214,18 @@ def _specimens(together: Together, anchors: Anchors) -> Iterator[Block]:
         for one in together.specimens
     )
     yield Table("The specimens, in the order in which they were bought", columns, rows)
+    if together.conclusion.level is not None:
+        yield Paragraph(
+            (
+                Text("Risk: ", Face.STRONG),
+                Text(
+                    f"the gravest of what could happen is at the level “{together.conclusion.level.value}”, by "
+                    f"{named(together.conclusion.level_rests_on, len(together.specimens))}; what was not shown is "
+                    "taken not to work. "
+                ),
+                Tag(Basis.INFERRED),
+            )
+        )
     model = together.model
     if model.marked:
         marked = "; ".join(f"{what} {said}" for what, said in model.marked)
@@ -316,7 +328,7 @@ def _functions(together: Together, anchors: Anchors) -> Iterator[Block]:
     yield Heading(2, "Protective functions", anchors.fresh("functions"))
     yield Table(
         "Protective functions: how each stands on each specimen, and together",
-        _columns(together, "Protective function", Column("Together", 1.1), Column("Missing or faulty", 0.8)),
+        _columns(together, "Protective function", Column("Together", 1.4), Column("Missing or faulty", 0.8)),
         tuple(
             Row(((Text(row.title),), *_cells([_state(state) for state in row.states]), *_function_tail(row)))
             for row in sorted(together.functions, key=lambda row: _ORDER.index(row.agreement))
@@ -365,7 +377,7 @@ def _findings(together: Together, anchors: Anchors) -> Iterator[Block]:
 def _outcomes(row: FindingTogether) -> list[Line]:
     told: list[Line] = []
     for outcome, answer in zip(row.outcomes, row.answers, strict=True):
-        said = outcome in (Outcome.WITHIN, Outcome.BEYOND) and bool(answer) and len(set(row.answers)) > 1
+        said = outcome in (Outcome.WITHIN, Outcome.BEYOND) and bool(answer) and len(set(row.answers) - {""}) > 1
         told.append((outcome_mark(outcome), Text(f" ({answer})", Face.QUIET)) if said else (outcome_mark(outcome),))
     return told
 

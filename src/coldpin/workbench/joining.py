@@ -10,12 +10,15 @@ from pathlib import Path
 
 from coldpin import __version__
 from coldpin.casefile.case import open_case
+from coldpin.casefile.private import read_mapping, read_private
 from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.conclusion.together import CaseAssessed, Stated, conclude_specimens
-from coldpin.errors import CaseError
+from coldpin.errors import CaseError, InputError
+from coldpin.records.plain import from_plain, to_plain
 from coldpin.records.together import Together
 from coldpin.standards.book import load_book
 from coldpin.workbench.drafting import assessment_of
+from coldpin.workbench.withholding import mapped, swapper, withheld_texts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +51,7 @@ def conclude_together(
     random_purchase : str
         How the specimens were drawn at random and independently of each other; empty where nobody says so.
     write_to : Path or str, optional
-        A page (``.html``) or a sheet (``.pdf``) to write; nothing is written where left out.
+        A page (``.html``) or a sheet (``.pdf``) to write, without what the cases withhold; nothing where left out.
     progress : callable, optional
         Told the fraction done; what it raises stops the work.
 
@@ -82,7 +85,9 @@ def conclude_together(
         program_version=__version__,
         stated=Stated(one_model=same_model, apart=apart, random=random_purchase),
     )
-    return Joined(together=together, files=() if write_to is None else (_written(together, Path(write_to)),))
+    if write_to is None:
+        return Joined(together=together)
+    return Joined(together=together, files=(_written(_to_be_read(together, places, assessed), Path(write_to)),))
 
 
 def _names(places: list[Path]) -> list[str]:
@@ -101,6 +106,24 @@ def _names(places: list[Path]) -> list[str]:
             for place, name in zip(places, names, strict=True)
         ]
     return names
+
+
+def _to_be_read(together: Together, places: list[Path], assessed: list[CaseAssessed]) -> Together:
+    """Return it without what any of the cases withholds: a page or a sheet goes from hand to hand."""
+    texts = [
+        text
+        for place, case in zip(places, assessed, strict=True)
+        for text in withheld_texts(case.assessment, read_private(place), read_mapping(place))
+    ]
+    if not texts:
+        return together
+    plain = mapped(to_plain(together), swapper(texts))
+    try:
+        return from_plain(Together, plain, where="the conclusion together")
+    except InputError as error:
+        raise CaseError(
+            f"a text in private.toml is part of what the record is made of: give more of it ({error})"
+        ) from error
 
 
 def _written(together: Together, path: Path) -> Path:

@@ -95,7 +95,7 @@ def test_a_long_table_repeats_its_header() -> None:
             who="R. Okafor",
             note=f"remark number {number}",
         )
-        for number in range(120)
+        for number in range(200)
     )
     pages = page_texts(render_pdf(build_document(replace(SAMPLE, entries=many, findings=(), pilot=()))))
     with_entries = [text for text in pages if len(re.findall(r"remark number \d+", text)) > 5]

@@ -13,9 +13,9 @@ from coldpin.report.chapters.captures import captures
 from coldpin.report.chapters.charging import charging
 from coldpin.report.chapters.claims import claims
 from coldpin.report.chapters.evidence import evidence
-from coldpin.report.chapters.findings import findings
+from coldpin.report.chapters.findings import findings, findings_one_by_one
 from coldpin.report.chapters.front import front, title
-from coldpin.report.chapters.injuries import injuries
+from coldpin.report.chapters.injuries import estimates, injuries
 from coldpin.report.chapters.inside import inside
 from coldpin.report.chapters.market import market
 from coldpin.report.chapters.method import method
@@ -70,7 +70,6 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *specimen(index),
         *claims(index),
         *findings(index),
-        *captures(index),
         *residual(index),
         *cable(index),
         *inside(index),
@@ -79,10 +78,13 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         *market(index),
         *untested(index),
         *replies(index),
-        *method(index),
-        *evidence(index),
-        *sources(index),
         *about(index),
+        *_appendix(estimates(index)),
+        *_appendix(findings_one_by_one(index)),
+        *_appendix(captures(index)),
+        *_appendix(method(index)),
+        *_appendix(evidence(index)),
+        *_appendix(sources(index)),
     )
     return Document(
         title=title(index),
@@ -91,6 +93,18 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         running=" · ".join(part for part in (specimen_name(assessment.case), status) if part),
         blocks=tuple(_numbered(blocks)),
     )
+
+
+def _appendix(chapter: tuple[Block, ...]) -> tuple[Block, ...]:
+    """Mark a chapter as one for who checks the others."""
+    return tuple(
+        replace(block, appendix=True) if isinstance(block, Heading) and block.level == CHAPTER else block
+        for block in chapter
+    )
+
+
+CHAPTER = 2
+"""Level of the headings of chapters."""
 
 
 def _changes(index: Index, issue: Issue | None) -> tuple[Block, ...]:

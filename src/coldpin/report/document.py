@@ -102,11 +102,15 @@ class Align(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A heading; levels start at 1 for the title and never skip one."""
+    """A heading; levels start at 1 for the title and never skip one.
+
+    ``appendix`` marks a chapter for who checks the others: set small on paper, folded on the screen.
+    """
 
     level: int
     text: str
     anchor: str
+    appendix: bool = False
 
 
 @dataclass(frozen=True, slots=True)

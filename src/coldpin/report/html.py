@@ -130,17 +130,19 @@ def _contents(document: Document) -> str:
 
 
 def _sections(blocks: Iterable[Block]) -> Iterator[str]:
-    """Wrap the blocks under each heading of the first two levels in a section that it names."""
-    opened = False
+    """Wrap the blocks under each chapter's heading in a section that it names; an appendix is folded."""
+    closing = ""
     for block in blocks:
         if isinstance(block, Heading) and block.level == 2:
-            if opened:
-                yield "</section>"
+            yield closing
             yield f'<section aria-labelledby="{block.anchor}">'
-            opened = True
+            closing = "</section>"
+            if block.appendix:
+                yield f"<details><summary>{_block(block)}</summary>"
+                closing = "</details></section>"
+                continue
         yield _block(block)
-    if opened:
-        yield "</section>"
+    yield closing
 
 
 def _block(block: Block) -> str:

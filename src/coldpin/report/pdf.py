@@ -99,8 +99,8 @@ def _day(text: str) -> date:
 
 def _block(block: Block) -> dict[str, Any]:
     match block:
-        case Heading(level=level, text=text, anchor=anchor):
-            return {"kind": "heading", "level": level, "text": for_print(text), "anchor": anchor}
+        case Heading(level=level, text=text, anchor=anchor, appendix=appendix):
+            return {"kind": "heading", "level": level, "text": for_print(text), "anchor": anchor, "appendix": appendix}
         case Paragraph(content=content, role=role):
             return {"kind": "paragraph", "role": role.value, "line": _line(content)}
         case Table():

@@ -65,10 +65,36 @@ def findings(index: Index) -> tuple[Block, ...]:
         *strips(found, index.anchors),
         *wiring(index),
     ]
-    asked = [finding for finding in found if finding.outcome is not Outcome.NOT_APPLICABLE]
-    for finding in asked:
-        blocks += _finding(index, finding)
+    for finding in found:
+        if finding.outcome not in (Outcome.NOT_APPLICABLE, Outcome.WITHIN):
+            blocks += _finding(index, finding)
     return (*blocks, *_not_asked(index))
+
+
+def findings_one_by_one(index: Index) -> tuple[Block, ...]:
+    """Return the chapter of those findings that are as they should be, each with all that it rests on.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks; none where there is no such finding.
+    """
+    fine = [finding for finding in index.assessment.findings if finding.outcome is Outcome.WITHIN]
+    if not fine:
+        return ()
+    said = "Every finding that is as it should be, with what it rests on. The others stand in the chapter of findings."
+    blocks: list[Block] = [
+        Heading(2, "What was as it should be, one by one", index.anchors.fresh("findings-within")),
+        Paragraph((Text(said),), Role.QUIET),
+    ]
+    for finding in fine:
+        blocks += _finding(index, finding)
+    return tuple(blocks)
 
 
 def _overview(index: Index) -> Table:

@@ -82,10 +82,30 @@ def injuries(index: Index) -> tuple[Block, ...]:
         risk_matrix(risk, scenarios, index.anchors),
         _table(index, scenarios),
     ]
-    drawn = tuple(one for one in scenarios if one.level is not RiskLevel.LOW)[:MOST_DRAWN] or scenarios[:1]
-    for one in drawn:
+    for one in _drawn(scenarios):
         blocks += _section(index, risk, one)
-    others = [one for one in scenarios if one not in drawn]
+    return tuple(blocks)
+
+
+def estimates(index: Index) -> tuple[Block, ...]:
+    """Return the chapter on the chains that are not drawn, and on every estimate behind all of them.
+
+    Parameters
+    ----------
+    index : Index
+        The assessment with its look-ups.
+
+    Returns
+    -------
+    tuple of Block
+        Its blocks; none where no scenario was judged.
+    """
+    risk, scenarios = index.assessment.risk, index.assessment.scenarios
+    if risk is None or not scenarios:
+        return ()
+    title = "The chains and estimates of what could happen"
+    blocks: list[Block] = [Heading(2, title, index.anchors.fresh("estimates"))]
+    others = [one for one in scenarios if one not in _drawn(scenarios)]
     if others:
         blocks += [
             Heading(3, "The other chains", index.anchors.fresh("other-chains")),
@@ -98,13 +118,17 @@ def injuries(index: Index) -> tuple[Block, ...]:
     return (*blocks, *_assumptions(index, risk))
 
 
+def _drawn(scenarios: tuple[InjuryScenario, ...]) -> tuple[InjuryScenario, ...]:
+    return tuple(one for one in scenarios if one.level is not RiskLevel.LOW)[:MOST_DRAWN] or scenarios[:1]
+
+
 _HOW = (
     "Each scenario is a chain of steps, each with a probability given all before it, multiplied as the published "
     "method for consumer products has it. It is rated with that method's matrix, and is no notification by an "
     "authority. Where a function was tested its step follows what was found; where it was not, both bounds hold "
     "and the worse counts. A probability is that of an injury at least so grave to one person in the life of the "
-    "product, known to an order of magnitude at best, and so told as a band. All estimates are listed at the end "
-    "of this chapter."
+    "product, known to an order of magnitude at best, and so told as a band. All estimates, and the chains that are "
+    "not drawn here, stand in an appendix."
 )
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from coldpin.quantity import format_value
 from coldpin.records.assessment import Basis
-from coldpin.records.use import CurrentBound, UseAnswer, UseJudgement, UseReason
+from coldpin.records.use import CurrentBound, UseAnswer, UseJudgement, UseReason, UseRule
 from coldpin.report.document import (
     Block,
     Break,
@@ -51,8 +54,10 @@ def uses(index: Index) -> tuple[Block, ...]:
         Paragraph((Text(_INTRODUCTION),), Role.QUIET),
         uses_figure(judged, index.anchors),
     ]
+    shared = _shared(judged)
+    blocks += _of_all(index, judged, shared)
     for one in judged:
-        blocks += _use(index, one)
+        blocks += _use(index, one, shared)
     opinions = index.assessment.case.opinions
     if opinions:
         items: tuple[Line, ...] = tuple(
@@ -73,7 +78,50 @@ _INTRODUCTION = (
 )
 
 
-def _use(index: Index, one: UseJudgement) -> tuple[Block, ...]:
+Rules = tuple[tuple[UseRule, ...], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shared:
+    """What is the same for every use, told once: reasons, by their text, and rules."""
+
+    reasons: tuple[UseReason, ...] = ()
+    rules: Rules | None = None
+
+    def own(self, reasons: Iterable[UseReason]) -> tuple[UseReason, ...]:
+        """Return those of some reasons that are not shared by all."""
+        told = {reason.text for reason in self.reasons}
+        return tuple(reason for reason in reasons if reason.text not in told)
+
+
+def _shared(judged: tuple[UseJudgement, ...]) -> _Shared:
+    if len(judged) < _SEVERAL:
+        return _Shared()
+    in_all = set.intersection(*({reason.text for reason in one.reasons} for one in judged))
+    same = all((one.rules, one.local_codes) == (judged[0].rules, judged[0].local_codes) for one in judged)
+    return _Shared(
+        reasons=tuple(reason for reason in judged[0].reasons if reason.text in in_all),
+        rules=(judged[0].rules, judged[0].local_codes) if same else None,
+    )
+
+
+_SEVERAL = 2
+"""Ours: uses from which on what they share is told once."""
+
+
+def _of_all(index: Index, judged: tuple[UseJudgement, ...], shared: _Shared) -> tuple[Block, ...]:
+    blocks: list[Block] = []
+    if shared.reasons:
+        blocks += [
+            Heading(3, f"What speaks against all {len(judged)} uses", index.anchors.fresh("uses-shared")),
+            Listing(tuple(_reason(index, reason) for reason in shared.reasons)),
+        ]
+    if shared.rules is not None:
+        blocks.append(Paragraph((Text("For every use: ", Face.STRONG), *_rules(*shared.rules)), Role.QUIET))
+    return tuple(blocks)
+
+
+def _use(index: Index, one: UseJudgement, shared: _Shared) -> tuple[Block, ...]:
     blocks: list[Block] = [
         Heading(3, f"{one.name}: {one.answer.value}", index.anchors.fresh(f"use-{one.id}" if one.id else "use-own")),
         Paragraph((Text(one.plain or one.because), Text(" "), Tag(Basis.INFERRED))),
@@ -81,8 +129,12 @@ def _use(index: Index, one: UseJudgement) -> tuple[Block, ...]:
     taken = _taken(one)
     if taken:
         blocks.append(Paragraph((Text("Taken to be: ", Face.STRONG), Text(f"{taken}.")), Role.QUIET))
-    if one.reasons:
-        blocks.append(Listing(tuple(_reason(index, reason) for reason in one.reasons)))
+    own = shared.own(one.reasons)
+    if own:
+        blocks.append(Listing(tuple(_reason(index, reason) for reason in own)))
+    if len(own) < len(one.reasons):
+        besides = "The reasons above, which hold for every use, hold here too. "
+        blocks.append(Paragraph((Text(besides), Tag(Basis.INFERRED))))
     if one.measures and one.answer is not UseAnswer.WITH_MEASURES:
         still = "; ".join(one.measures)
         blocks.append(Paragraph((Text(f"Were that shown, still only {still}. "), Tag(Basis.INFERRED))))
@@ -91,7 +143,8 @@ def _use(index: Index, one: UseJudgement) -> tuple[Block, ...]:
     if one.would_have:
         fit = "; ".join(one.would_have)
         blocks.append(Paragraph((Text("A unit fit for this would have: ", Face.STRONG), Text(f"{fit}."))))
-    blocks.append(Paragraph(_rules(one), Role.QUIET))
+    if shared.rules is None:
+        blocks.append(Paragraph(_rules(one.rules, one.local_codes), Role.QUIET))
     return tuple(blocks)
 
 
@@ -141,8 +194,8 @@ def _bound(bound: CurrentBound) -> Row:
     return Row(((Text(bound.name, Face.STRONG),), (Text(_amperes(bound.current_a)),), tuple(why)))
 
 
-def _rules(one: UseJudgement) -> Line:
+def _rules(rules: tuple[UseRule, ...], local_codes: str) -> Line:
     line: list[Inline] = []
-    for rule in one.rules:
+    for rule in rules:
         line += [Text(f"{rule.says} ({rule.limit.source}, standing: {rule.limit.standing})"), Break()]
-    return (*line, Text(one.local_codes or "Ask local codes."))
+    return (*line, Text(local_codes or "Ask local codes."))

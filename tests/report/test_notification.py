@@ -12,7 +12,14 @@ from coldpin.records.case import DECLARATION, Letter, QuotedClaim
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.finding import Outcome
 from coldpin.records.notice import NOBODY_NAMED, Addressee, ElementState, NoticeElement, Notification, Sender
-from coldpin.report.notification import MOST_FACTS, NO_GROUND, SIGN, draft_notification, listing_addresses
+from coldpin.report.notification import (
+    MOST_FACTS,
+    NO_GROUND,
+    NOTHING_AGAINST,
+    SIGN,
+    draft_notification,
+    listing_addresses,
+)
 from coldpin.standards.book import load_book
 from coldpin.standards.notices import notice_elements
 from tests.report.sample import SAMPLE, SECRET
@@ -98,6 +105,16 @@ def test_facts_are_those_that_conclude_alone_first_and_few_for_a_marketplace() -
     assert len(reasons.lines) <= MOST_FACTS[Addressee.MARKETPLACE] + 1
 
 
+def test_whoever_is_to_reply_has_every_finding() -> None:
+    """A seller has not seen the report: nothing that is to be published is kept from them."""
+    against = [f for f in SAMPLE.findings if f.outcome is Outcome.BEYOND and f.duty and f.transfers]
+    lines = element(draft(Addressee.SELLER), "facts").lines
+
+    assert against
+    assert len(lines) == len(against)
+    assert all(any(f"(finding {finding.id})" in line for line in lines) for finding in against)
+
+
 def test_where_nothing_was_found_against_it_a_notice_has_no_ground() -> None:
     """A sound lead gets no notice."""
     sound = replace(
@@ -108,6 +125,8 @@ def test_where_nothing_was_found_against_it_a_notice_has_no_ground() -> None:
     made = draft(Addressee.MARKETPLACE, sound)
 
     assert element(made, "reasons").missing == NO_GROUND
+    assert NOTHING_AGAINST in made.text
+    assert NOTHING_AGAINST not in draft(Addressee.MARKETPLACE).text
     assert element(made, "wanted").state is ElementState.MISSING
 
 

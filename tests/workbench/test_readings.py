@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TypedDict
 
 import pytest
 
+from coldpin.cli import main
 from coldpin.records.readings import Readings
 from coldpin.workbench import correct, publish, record
 from coldpin.workbench.readings import all_readings, public_corrections, readings_table
@@ -115,6 +117,36 @@ def test_it_is_plain_csv_and_no_cell_is_a_formula(case: Path) -> None:
     assert float(volts["value (V)"]) == pytest.approx(-1.2)
     assert volts["note"] == '\'=HYPERLINK("http://x")'
     assert "input=low impedance; supply=mains" in volts["conditions"]
+
+
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1+1", "-2+3+cmd|' /C calc'!A0", "@SUM(1)", "\t=1", "\n=1", "＝1", "-x", "+45 12 34 56 78"]
+)
+def test_what_a_spreadsheet_would_run_begins_with_an_apostrophe(case: Path, text: str) -> None:
+    """Also behind a sign and a figure, and with the wide signs of other keyboards."""
+    held = all_readings(case).readings
+    (row,) = rows(replace(held, rows=(replace(held.rows[0], note=text),)))
+
+    assert row["note"] == f"'{text}"
+
+
+@pytest.mark.parametrize("text", ["-1.2 V", "+0.5", "-1,5e-3 A", "−3 V", "-11.8 °C", "1+1", "-3 %"])
+def test_a_number_with_its_sign_is_left(case: Path, text: str) -> None:
+    """Whoever opens the table can compute with what was written."""
+    held = all_readings(case).readings
+    (row,) = rows(replace(held, rows=(replace(held.rows[0], note=text),)))
+
+    assert row["note"] == text
+
+
+def test_a_file_says_that_it_is_utf_8(case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A mark before the heading, which spreadsheets look for; what is piped has none."""
+    assert main(["readings", str(case), "-o", str(tmp_path / "r.csv")]) in (0, 3)
+    capsys.readouterr()
+    assert main(["readings", str(case)]) in (0, 3)
+
+    assert (tmp_path / "r.csv").read_bytes().startswith(b"\xef\xbb\xbfentry,shows,")
+    assert capsys.readouterr().out.startswith("entry,shows,")
 
 
 def test_a_reading_that_cannot_be_read_keeps_its_row(case: Path) -> None:

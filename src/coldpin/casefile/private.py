@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from coldpin.casefile.storage import make_folder, write_over
+import tomlkit
+
+from coldpin.casefile.storage import make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, read_regular
 from coldpin.errors import CaseError
-from coldpin.records.plain import from_json, from_plain, to_json
+from coldpin.records.plain import from_json, from_plain, to_json, to_plain
 from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, WithheldMapping
 
 PRIVATE_FILE = "private.toml"
 FOLDER = "private"
 MAPPING = "withheld.json"
+
+_HEAD = "# What must not stand in anything published or bundled. This file never leaves the case.\n"
 
 SHORTEST = 3
 """Ours: a text of two characters stands in too many words to be taken out of them. [characters]"""
@@ -52,6 +56,29 @@ def read_private(folder: Path) -> PrivateDescription:
         if not wanted.what.strip():
             raise CaseError(f"{PRIVATE_FILE}: text {place} under 'withhold' does not say what it is: 'order number'")
     return held
+
+
+def write_private(folder: Path, description: PrivateDescription) -> None:
+    """Write what is to be kept out of everything published, where there is no such file yet.
+
+    Parameters
+    ----------
+    folder : Path
+        The case.
+    description : PrivateDescription
+        What a person wants withheld.
+
+    Raises
+    ------
+    CaseError
+        There is such a file: it is changed with any text editor.
+    StorageError
+        The disk refused.
+    """
+    plain = {**to_plain(description), "withhold": [to_plain(one) for one in description.withhold]}
+    data = f"{_HEAD}{tomlkit.dumps(plain)}".encode()
+    if not write_new(folder / PRIVATE_FILE, data, what=PRIVATE_FILE):
+        raise CaseError(f"{folder / PRIVATE_FILE} is there already: change it with any text editor")
 
 
 def read_mapping(folder: Path) -> WithheldMapping:

@@ -45,14 +45,14 @@ def readings(case: Path, output: Path | None, as_json: bool) -> int:
     Example: coldpin readings shelf/skerrow-16
     """
     from coldpin.records.plain import to_json
-    from coldpin.workbench.readings import all_readings, readings_table
+    from coldpin.workbench.readings import MARK, all_readings, readings_table
 
     out = all_readings(case)
     text = to_json(out.readings) if as_json else readings_table(out.readings)
     if output is None:
         click.echo(text.replace("\r\n", "\n"), nl=False)
     else:
-        output.write_bytes(text.encode())
+        output.write_bytes((text if as_json else f"{MARK}{text}").encode())
         click.echo(str(output))
     return tell_problems(out.problems)
 

@@ -103,6 +103,24 @@ class NotTested:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherTest:
+    """A test that was not done or has open questions: what it asks, how it is done, and what stands before it.
+
+    ``stage`` is a word of :class:`~coldpin.records.plan.Stage`, ``minutes`` what it takes at the bench, ``says_of`` are
+    ids of functions. ``first`` says what is wanted before it may begin, ``stopped`` which findings forbid it.
+    """
+
+    test: str
+    title: str
+    question: str
+    stage: str
+    minutes: int
+    says_of: tuple[str, ...]
+    first: tuple[str, ...] = ()
+    stopped: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Method:
     """How a check was done: its procedure as published, for the reader who wants to repeat it.
 
@@ -163,7 +181,8 @@ class Assessment:
     nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
     found inside the unit; ``shock`` what a person would get, by case; ``claims`` are the
     claims of plate, papers and listing beside what was found; ``trips`` are the tests with residual currents, one for
-    each form, ``leaks`` one operation of each capture of them.
+    each form, ``leaks`` one operation of each capture of them; ``further_tests`` are those with something left to
+    ask, in the order in which they may be done.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -196,3 +215,4 @@ class Assessment:
     leaks: tuple[ResidualPicture, ...] = ()
     market: MarketPicture = field(default_factory=MarketPicture)
     alternatives: tuple[Alternative, ...] = ()
+    further_tests: tuple[FurtherTest, ...] = ()

@@ -20,11 +20,12 @@ from coldpin.report.words import OUTCOME_WORDS, sentence_case, specimen_name, st
 from coldpin.standards.table import Row
 from coldpin.standards.wording import limit_value
 
-MOST_FACTS = {Addressee.AUTHORITY: 6, Addressee.MARKETPLACE: 2, Addressee.SELLER: 12}
-"""Ours: a marketplace acts on the one or two facts that decide; an authority reads more, whoever replies most."""
+MOST_FACTS = {Addressee.AUTHORITY: 6, Addressee.MARKETPLACE: 2}
+"""Ours: a marketplace acts on the one or two facts that decide, an authority reads more; whoever is to reply, all."""
 
 SIGN = "To be read, and signed by hand where it is so; coldpin does not say it for you."
 NO_GROUND = "a finding against the product: there is none in this record, and a notice has no ground"
+NOTHING_AGAINST = "THIS RECORD HOLDS NO FINDING AGAINST THE PRODUCT."
 _TITLES = {
     Addressee.AUTHORITY: "Draft of a notice to a market-surveillance authority",
     Addressee.MARKETPLACE: "Draft of a notice to a marketplace",
@@ -75,13 +76,14 @@ def draft_notification(
     """
     made = tuple(_element(assessment, to, row, sender) for row in elements)
     title = f"{_TITLES[to]}: {specimen_name(assessment.case)}"
+    lead = _LEAD[to] if _against(assessment) else f"{NOTHING_AGAINST} {_LEAD[to]}"
     return Notification(
         schema="coldpin.notification/1",
         to=to,
         title=title,
         elements=made,
         missing=tuple(f"{one.title}: {one.missing}" for one in made if one.missing),
-        text=_text(title, _LEAD[to], made),
+        text=_text(title, lead, made),
     )
 
 
@@ -146,18 +148,23 @@ def _supply(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
 def _facts(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
     """Tell the findings against the product: those that conclude alone first, then those of functions."""
     del sender
-    against = [f for f in assessment.findings if f.outcome is Outcome.BEYOND and f.duty and f.transfers]
+    against = _against(assessment)
     decisive = set(assessment.conclusion.decisive)
     bad = (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)
     hurt = {function.id for function in assessment.functions if function.duty and function.state in bad}
     ranked = sorted(against, key=lambda f: (f.id not in decisive, not hurt & set(f.functions)))
     if not ranked:
         return _Filled(missing=NO_GROUND)
-    shown = ranked[: MOST_FACTS[to]]
+    shown = ranked[: MOST_FACTS.get(to, len(ranked))]
     lines = [_told(finding) for finding in shown]
     if len(ranked) > len(shown):
         lines.append(f"And {len(ranked) - len(shown)} more, in the report. [{Basis.OBSERVED.value}]")
     return _Filled(tuple(lines))
+
+
+def _against(assessment: Assessment) -> list[Finding]:
+    """Return the findings that speak against the product."""
+    return [f for f in assessment.findings if f.outcome is Outcome.BEYOND and f.duty and f.transfers]
 
 
 def _told(finding: Finding) -> str:
@@ -210,15 +217,20 @@ def _scenario(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
 
 
 def _tests(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
-    del to, sender
+    del to
     judged = [f for f in assessment.findings if f.limit is not None and f.quantity is not None]
+    days = sorted({entry.made[:10] for entry in assessment.entries if entry.readings or entry.answer or entry.pairs})
+    who = dict.fromkeys(entry.who for entry in assessment.entries if entry.readings or entry.answer or entry.pairs)
+    told = f"Tested from {days[0]} to {days[-1]} by {', '.join(who)}; one specimen. " if days else ""
+    where = f" ({sender.report})" if sender.report else ""
+    lead = f"{told}Instruments and their accuracy, repeats, surroundings and files are in the report{where}."
     lines = tuple(
         f"{f.title}: {measured(f.quantity)}; limit {limit_value(f.limit)} ({f.limit.source}, "
         f"{f.limit.standing.value}): {OUTCOME_WORDS[f.outcome]}"
         for f in judged
         if f.quantity is not None and f.limit is not None
     )
-    return _Filled(lines, "" if lines else "a measured value beside a limit")
+    return _Filled((lead, *lines), "" if lines else "a measured value beside a limit")
 
 
 def _declaration(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:

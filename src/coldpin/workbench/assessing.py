@@ -37,6 +37,7 @@ from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.capture_reading import kept_of_capture, read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
+from coldpin.workbench.further_tests import further_tests
 from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import read_logs
@@ -205,6 +206,7 @@ def assess(
         leaks=tuple(one.reading.picture for one in residuals if one.reading.picture is not None),
         market=market.picture,
         alternatives=alternatives,
+        further_tests=further_tests(description.unit, results.findings, results.not_tested, usable),
     )
 
 

@@ -15,10 +15,12 @@ import numpy as np
 
 from coldpin.capture.board_file import render_board
 from coldpin.casefile import create_shelf, open_case
+from coldpin.casefile.private import write_private
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.distance_words import UNUSED_PINS
 from coldpin.records.entry import Entry
 from coldpin.records.waveform import Waveform
+from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription
 from coldpin.simulator.brackwater import LOGGER, RECORDER, SCOPE, answer, capture, read
 from coldpin.simulator.brackwater_boards import draw_on_photograph, lay_calliper, photograph, unused_pins
 from coldpin.simulator.brackwater_charge import charge, mark, read_release, read_standby, stops
@@ -227,10 +229,13 @@ class _Bench:
             ("quoted_claims", story.quoted),
             ("assumptions", story.assumptions),
             ("opinions", story.opinions),
+            ("letters", story.letters),
         )
         for key, value in lists:
             if value:
                 case.edit(key, (), value, who=MARTA, now=_instant(story.steps[0].at, story.steps[0].day))
+        if story.withhold:
+            write_private(self.folder, PrivateDescription(format=PRIVATE_FORMAT, withhold=story.withhold))
 
     def do(self, step: Step) -> None:
         match step:

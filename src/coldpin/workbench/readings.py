@@ -24,6 +24,9 @@ from coldpin.workbench.privacy import public_entries, public_problems
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import Swap, entry_texts, swapper, withheld_in
 
+MARK = "\ufeff"
+"""Put before the table in a file: without it a spreadsheet reads Ω and ° as something else."""
+
 _BEFORE = ("entry", "shows", "what", "repeat", "as written", "side")
 _AFTER = (
     "made",
@@ -39,8 +42,10 @@ _AFTER = (
     "reason",
     "note",
 )
-_FORMULA = re.compile(r"[=@\t\r]|[+-](?![0-9])")
-"""What a spreadsheet would take for a formula; a number with its sign is none."""
+_FORMULA = re.compile(
+    r"[=@\t\r\n＝＠＋－]|[+-](?![0-9]+(?:[.,][0-9]+)*(?:[eE][+-]?[0-9]+)?(?: ?[^\W_]*[°%]?[^\W\d_]*)?$)"
+)
+"""What a spreadsheet would take for a formula; a number with its sign, and with a unit behind it, is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +168,7 @@ def readings_table(readings: Readings) -> str:
 
     Each unit has a column of its own for the value and one for the standard uncertainty; that is empty where it is not
     known. Rows end as RFC 4180 has it. A text that a spreadsheet would take for a formula begins with an apostrophe.
+    A file of it begins with :data:`MARK`, by which a spreadsheet knows that it is UTF-8.
 
     Parameters
     ----------

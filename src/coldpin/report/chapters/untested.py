@@ -1,9 +1,11 @@
-"""What was not tested, and why."""
+"""What was not tested, why, and what would be tested next."""
 
 from __future__ import annotations
 
-from coldpin.report.document import Block, Break, Column, Face, Heading, Line, Paragraph, Row, Table, Text
+from coldpin.records.assessment import FurtherTest
+from coldpin.report.document import Block, Break, Column, Face, Heading, Line, Paragraph, Role, Row, Table, Text
 from coldpin.report.index import Index, stacked
+from coldpin.report.words import sentence_case
 
 
 def untested(index: Index) -> tuple[Block, ...]:
@@ -19,9 +21,9 @@ def untested(index: Index) -> tuple[Block, ...]:
     tuple of Block
         Its blocks.
     """
-    heading = Heading(2, "What was not tested", index.anchors.fresh("not-tested"))
+    heading = Heading(2, "What was not tested, and what would be tested next", index.anchors.fresh("not-tested"))
     said = Paragraph((Text("What is listed here speaks neither for nor against the specimen."),))
-    blocks = (*_checks(index), *_functions(index))
+    blocks = (*_checks(index), *_functions(index), *_next(index))
     return (heading, said, *blocks) if blocks else (heading, Paragraph((Text("Every check had evidence."),)))
 
 
@@ -39,6 +41,49 @@ def _checks(index: Index) -> tuple[Block, ...]:
         rows.append(Row((title, (Text(check.why),), needs), anchor))
     columns = (Column("Check", 1.3), Column("Why not", 1.6), Column("What it would need", 1.6))
     return (Table("Checks without evidence", columns, tuple(rows)),)
+
+
+def _next(index: Index) -> tuple[Block, ...]:
+    """List the tests that have something left to ask, in the order in which they may be done."""
+    tests = index.assessment.further_tests
+    if not tests:
+        return ()
+    allowed = tuple(one for one in tests if not one.stopped)
+    stopped = tuple(one for one in tests if one.stopped)
+    blocks: list[Block] = [Heading(3, "What would be tested next", index.anchors.fresh("next-tests"))]
+    lead = (
+        "In the order in which it may be done: dead before live, whole before opened, what destroys last. Which of it "
+        "moves the conclusion most in how many minutes, coldpin next says of the case as it stands."
+    )
+    blocks.append(Paragraph((Text(lead),), Role.QUIET))
+    if allowed:
+        rows = tuple(Row((_asked(one), _done_how(one), _of_functions(index, one))) for one in allowed)
+        columns = (Column("Test, and what it asks", 2.0), Column("How it is done", 1.2), Column("It speaks for", 1.3))
+        blocks.append(Table("Tests with something left to ask", columns, rows))
+    if stopped:
+        rows = tuple(
+            Row(((Text(one.title, Face.STRONG),), stacked(Text(why) for why in one.stopped))) for one in stopped
+        )
+        two = (Column("Test", 1.2), Column("What forbids it", 2.4))
+        blocks.append(Table("Tests that are not done with this specimen as it is", two, rows))
+    return tuple(blocks)
+
+
+def _asked(test: FurtherTest) -> Line:
+    return (Text(test.title, Face.STRONG), Break(), Text(test.question))
+
+
+def _done_how(test: FurtherTest) -> Line:
+    how = [Text(f"{sentence_case(test.stage)}, {test.minutes} min")]
+    how += [Text(f"after {one}", Face.QUIET) for one in test.first]
+    return stacked(how)
+
+
+def _of_functions(index: Index, test: FurtherTest) -> Line:
+    titles = {function.id: function.title for function in index.assessment.functions}
+    return stacked(index.anchors.link("function", name, titles[name]) for name in test.says_of if name in titles) or (
+        Text("–"),
+    )
 
 
 def _functions(index: Index) -> tuple[Block, ...]:

@@ -14,6 +14,7 @@ from coldpin.records.case import (
 )
 from coldpin.simulator.brackwater_specimens import DUNMARR_32
 from coldpin.workbench.brackwater.access import DUNMARR_ACCESS
+from coldpin.workbench.brackwater.letters import DUNMARR_LETTERS
 from coldpin.workbench.brackwater.market import DUNMARR_ALTERNATIVES, DUNMARR_LISTINGS, DUNMARR_SURVEYS
 from coldpin.workbench.brackwater.marks import DUNMARR_MARKS
 from coldpin.workbench.brackwater.residual import DUNMARR_RESIDUAL
@@ -98,6 +99,7 @@ DUNMARR = CaseStory(
         ),
     ),
     alternatives=DUNMARR_ALTERNATIVES,
+    letters=DUNMARR_LETTERS,
     listings=DUNMARR_LISTINGS,
     surveys=DUNMARR_SURVEYS,
     steps=(

@@ -13,8 +13,10 @@ from coldpin.records.case import (
     Specimen,
     UnitClass,
 )
+from coldpin.records.withheld import ToWithhold
 from coldpin.simulator.brackwater_specimens import PELLWICK_20
 from coldpin.workbench.brackwater.access import PELLWICK_ACCESS
+from coldpin.workbench.brackwater.letters import PELLWICK_LETTERS
 from coldpin.workbench.brackwater.market import PELLWICK_ALTERNATIVES, PELLWICK_LISTINGS, PELLWICK_SURVEYS
 from coldpin.workbench.brackwater.marks import PELLWICK_MARKS
 from coldpin.workbench.brackwater.step import (
@@ -86,6 +88,8 @@ PELLWICK = CaseStory(
         ),
     ),
     alternatives=PELLWICK_ALTERNATIVES,
+    letters=PELLWICK_LETTERS,
+    withhold=(ToWithhold(text="QB-20993-7", what="order number"), ToWithhold(text="berth 3", what="address")),
     listings=PELLWICK_LISTINGS,
     surveys=PELLWICK_SURVEYS,
     quoted=(
@@ -150,7 +154,8 @@ PELLWICK = CaseStory(
             at="14:00",
             shows="listing snapshot",
             file="listing.txt",
-            text="Pellwick 20 charging cable\n74 EUR\n\n20 A from any socket. Fits every car. Smart chip inside.\n",
+            text="Pellwick 20 charging cable\n74 EUR\n\n20 A from any socket. Fits every car. Smart chip inside.\n"
+            "\nYour order number QB-20993-7, to berth 3\n",
             note="The page as saved by the donor.",
             conditions={"price": "74 EUR"},
             who=PIET,

@@ -12,9 +12,11 @@ from coldpin.records.case import (
     Specimen,
     UnitClass,
 )
+from coldpin.records.withheld import ToWithhold
 from coldpin.simulator.brackwater_specimens import SKERROW_16
 from coldpin.workbench.brackwater.access import SKERROW_ACCESS
 from coldpin.workbench.brackwater.late import SKERROW_LATE
+from coldpin.workbench.brackwater.letters import SKERROW_LETTERS
 from coldpin.workbench.brackwater.market import SKERROW_ALTERNATIVES, SKERROW_LISTINGS, SKERROW_SURVEYS
 from coldpin.workbench.brackwater.marks import SKERROW_MARKS
 from coldpin.workbench.brackwater.residual import SKERROW_RESIDUAL
@@ -109,6 +111,8 @@ SKERROW = CaseStory(
         QuotedClaim(words="IP66", where="plate", about=("ingress-protection",), seen="2026-03-14"),
     ),
     alternatives=SKERROW_ALTERNATIVES,
+    letters=SKERROW_LETTERS,
+    withhold=(ToWithhold(text="Ebba Nordahl", what="name"), ToWithhold(text="berth 14", what="address")),
     listings=SKERROW_LISTINGS,
     surveys=SKERROW_SURVEYS,
     steps=(
@@ -116,7 +120,7 @@ SKERROW = CaseStory(
             at="12:31",
             made="2025-11-22T10:00+01:00",
             shows="purchase",
-            note="Given by a berth holder who bought it new and used it for one winter; she gave us the invoice.",
+            note="Given by Ebba Nordahl, berth 14, who bought it new and used it one winter; she gave us the invoice.",
             conditions={"price": "219 EUR", "seller": "Tidewrack Mobility, web shop", "batch": "SK2538"},
         ),
         Told(

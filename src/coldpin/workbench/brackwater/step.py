@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from coldpin.records.case import Alternative, Claims, ConditionOfUse, Opinion, QuotedClaim, Specimen, UnitClass
+from coldpin.records.case import Alternative, Claims, ConditionOfUse, Letter, Opinion, QuotedClaim, Specimen, UnitClass
 from coldpin.records.market import Listing, Survey
+from coldpin.records.withheld import ToWithhold
 from coldpin.simulator.brackwater_specimens import VirtualSpecimen
 
 SATURDAY, SUNDAY = "2026-03-14", "2026-03-15"
@@ -167,7 +168,7 @@ class Corrected(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseStory:
-    """One specimen: what is written in ``case.toml``, and the steps in the order of writing."""
+    """One specimen: what is written in ``case.toml`` and ``private.toml``, and the steps in the order of writing."""
 
     folder: str
     virtual: VirtualSpecimen
@@ -181,4 +182,6 @@ class CaseStory:
     quoted: tuple[QuotedClaim, ...] = ()
     assumptions: tuple[str, ...] = ()
     opinions: tuple[Opinion, ...] = ()
+    letters: tuple[Letter, ...] = ()
+    withhold: tuple[ToWithhold, ...] = ()
     steps: tuple[Step, ...]

@@ -132,14 +132,18 @@ def test_what_was_added_and_what_is_gone_is_told(assessment: Assessment) -> None
 
 
 def test_entries_are_counted(assessment: Assessment, make: Callable[..., Entry], correct: Callable[..., Entry]) -> None:
-    """How many came, how many of them correct, which are no longer used."""
+    """How many came, what was corrected and why, which are no longer used."""
     first = make("1 Ω")
     second = correct(first, "2 Ω")
     before = dataclasses.replace(assessment, entries=(first,))
 
     said = changes_since(before, dataclasses.replace(assessment, entries=(second, make("3 Ω"))))
 
-    assert said == ("Entries added: 2, 1 of them corrections.", f"Entries no longer used: {first.id}.")
+    assert said == (
+        "Entries added: 2, 1 of them corrections.",
+        f"Entry {first.id} ({first.shows}) was corrected: “{second.reason}”",
+        f"Entries no longer used: {first.id}.",
+    )
     assert second.kind is EntryKind.CORRECTION
 
 

@@ -288,6 +288,7 @@ def test_a_second_issue_is_refused_until_something_is_new(case: Path, filled: di
     assert (first.number, second.number) == ("01", "02")
     assert first.changes == ("This is the first issue.",)
     assert "Entries added: 1, 1 of them corrections." in second.changes
+    assert f"Entry {filled['earth'].id} (earth resistance) was corrected: “digit slipped”" in second.changes
     assert any("beyond" in line and "within" in line for line in second.changes)
     assert files_below(first.folder) == kept
     page = (second.folder / "report.html").read_text(encoding="utf-8")

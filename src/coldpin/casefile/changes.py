@@ -161,6 +161,12 @@ def _entries(previous: Assessment, current: Assessment) -> list[str]:
         corrections = sum(entry.kind is EntryKind.CORRECTION for entry in added)
         which = f", {corrections} of them corrections" if corrections else ""
         said.append(f"Entries added: {len(added)}{which}.")
+        said += [
+            f"Entry {entry.replaces} ({entry.shows}) was {'taken back' if entry.withdraws else 'corrected'}: "
+            f"“{entry.reason}”"
+            for entry in added
+            if entry.kind is EntryKind.CORRECTION
+        ]
     if gone:
         said.append(f"Entries no longer used: {', '.join(gone)}.")
     return said

@@ -32,9 +32,9 @@ from coldpin.records.scenario import (
     Watch,
     Weather,
 )
-from coldpin.records.use import Coiled, CurrentBound, CurrentKind, Use, UseAnswer, UseJudgement
+from coldpin.records.use import Coiled, CurrentBound, CurrentKind, Use, UseAnswer, UseJudgement, UseReason
 from coldpin.standards.book import load_book
-from coldpin.standards.uses import standard_uses, use_needs
+from coldpin.standards.uses import national_rules, standard_uses, use_needs
 from tests.conclusion.findings import found
 
 BOOK = load_book()
@@ -301,3 +301,63 @@ def test_every_check_and_function_has_words_for_a_lay_viewer() -> None:
     assert {check.id for check in all_checks()} <= set(OF_CHECKS)
     assert {plan.id for plan in PLANS} <= set(OF_FUNCTIONS)
     assert {need.function for need in use_needs(BOOK)} <= {plan.id for plan in PLANS}
+
+
+RAIN = replace(SHED, circumstances=replace(MILD, weather=Weather.WET))
+UNPROVED = {"ingress-protection": FunctionState.NOT_SHOWN, "touch-separation": FunctionState.NOT_SHOWN}
+
+
+def test_in_rain_a_roof_takes_the_place_of_a_laboratory_where_the_rest_is_shown() -> None:
+    """And says what it stands in for; with water kept out by a test there is no objection."""
+    told = judged(RAIN, grounds(UNPROVED))
+
+    assert judged(RAIN, grounds()).answer is UseAnswer.NO_OBJECTION
+    assert told.answer is UseAnswer.WITH_MEASURES
+    assert any("under a roof" in measure for measure in told.measures)
+    assert set(told.untested) == set(UNPROVED)
+    assert "stands in for what is not shown" in told.plain
+
+
+@pytest.mark.parametrize("name", ["residual-current", "protective-earth", "earth-monitoring", "touch-protection"])
+def test_in_rain_what_is_missing_is_named(name: str) -> None:
+    """Without what switches off a leak, or without the earth, the roof is no measure; it is said what would do."""
+    told = judged(RAIN, grounds({**UNPROVED, name: FunctionState.NOT_SHOWN}))
+    title = next(plan.title for plan in PLANS if plan.id == name)
+
+    assert told.answer is UseAnswer.CANNOT_JUDGE
+    assert any(f"'{title}' shown" in reason.text for reason in told.reasons)
+
+
+def test_in_rain_too_small_a_claim_or_a_seal_that_is_missing_speaks_against_it() -> None:
+    """Neither matters in the dry, nor where a laboratory showed that water is kept out."""
+    claim = UseReason(text="Nothing is claimed of water.", answer=UseAnswer.ADVISED_AGAINST)
+    seal = found("construction.seals", "ingress-protection", Outcome.BEYOND)
+    for on in (replace(grounds(UNPROVED), rain=(claim,)), grounds(UNPROVED, seal)):
+        assert judged(RAIN, on).answer is UseAnswer.ADVISED_AGAINST
+        assert judged(SHED, on).answer is UseAnswer.NO_OBJECTION
+    assert judged(RAIN, replace(grounds(), rain=(claim,))).answer is UseAnswer.NO_OBJECTION
+
+
+@pytest.mark.published("IEC 62752:2016, scope, note for Denmark: more than 2 h (read)")
+def test_hours_are_long_from_where_the_text_has_it() -> None:
+    """The note names the time beyond which a household plug carries less."""
+    assert BOOK.limit("use-hours.long").maximum == 2.0
+
+
+@pytest.mark.published(
+    "IEC 60364-7-722 and 7-708: at most 30 mA; NEC 625.41: 125 % of a continuous load, so 1/1.25 = 80 %"
+)
+def test_what_protects_people_and_what_a_circuit_bears_for_hours() -> None:
+    """As the public texts restate it."""
+    assert BOOK.limit("use-residual.people").maximum == pytest.approx(0.030)
+    assert BOOK.limit("national.us.continuous").maximum == pytest.approx(100.0 / 1.25)
+
+
+@pytest.mark.published("NEK 400:2018, as a text on it says: own circuit, device of at most 10 A, type B (read)")
+def test_the_norwegian_circuit_is_data() -> None:
+    """10 A, and a device of type B on a circuit of its own."""
+    rule = next(one for one in national_rules(BOOK, "NO") if one.limit.id == "national.no.circuit")
+
+    assert rule.limit.maximum == 10.0
+    assert any(terms.hold(replace(MILD, residual_type=ResidualType.B), Coiled.NO) for terms in rule.asks)
+    assert not all(terms.hold(replace(MILD, residual_type=ResidualType.AC), Coiled.NO) for terms in rule.asks)

@@ -20,6 +20,7 @@ from coldpin.conclusion.scenarios import (
     check_estimate,
     drawn_chances,
     known,
+    none_acts,
     set_scenarios,
 )
 from coldpin.errors import CaseError, OutsideRange
@@ -464,3 +465,45 @@ def test_the_draws_surround_the_best_estimate() -> None:
         draws = chance_of(scenario.tree, drawn_chances(scenario, lambda _, __, if_not: if_not), 1)
         below = float(np.mean(draws < float(chance(scenario, severity=1))))
         assert 0.1 < below < 0.9, scenario.plan.id
+
+
+@pytest.mark.hand("only the branch that the unit itself cuts off follows its own time")
+def test_a_slow_unit_leaves_a_share_of_hearts_that_stop() -> None:
+    """Where nothing was measured of the unit it is taken as slow as the device before the socket may be."""
+
+    def fatal(own: str) -> Fraction:
+        zones = {weather: ShockZones(cut="AC-3", lasting="AC-4.3", because="", own=own) for weather in Weather}
+        return chance(scenarios({"residual-current": FunctionState.SHOWN}, zones=zones)["damage-behind-device"])
+
+    assert fatal("") == fatal("AC-3") < fatal("AC-4.1") < fatal("AC-4.2")
+
+
+@pytest.mark.hand("closed contacts on a line that lies on the earth would be a short")
+def test_a_line_that_the_wiring_shows_to_be_off_the_earth_is_taken_as_off_it() -> None:
+    """Though the map with closed contacts is missing; one of the three findings less leaves it open."""
+    seen = [found(name, "wiring") for name in ("wiring.earth-through", "wiring.live-earth", "live-pins.state-c")]
+    untested = {"wiring": FunctionState.NOT_SHOWN}
+    shown = scenarios({"wiring": FunctionState.SHOWN})["line-on-body"]
+
+    assert chance(scenarios(untested, *seen)["line-on-body"]) == chance(shown)
+    assert scenarios(untested, *seen)["line-on-body"].open_functions == ()
+    for missing in seen:
+        rest = [one for one in seen if one is not missing]
+        assert scenarios(untested, *rest)["line-on-body"].open_functions == ("wiring",)
+
+
+@pytest.mark.hand("none there, out of order, or blind: 1 − (1 − 1/2)(1 − 1/4)(1 − 1/5) = 0.7")
+def test_a_device_may_be_blind_to_half_waves() -> None:
+    """A type that is not made for them is one more way not to act; where none is there its type is nothing."""
+    held = {"upstream-absent": Fraction(1, 2), "upstream-idle": Fraction(1, 4), "blind": Fraction(1, 5)}
+
+    assert none_acts(held, "blind") == Fraction(7, 10)
+    assert none_acts(held, "") == Fraction(5, 8)
+    fatal = [
+        chance(
+            scenarios(circumstances=Circumstances(upstream=Upstream.FITTED, residual_type=kind))["half-waves-unnoticed"]
+        )
+        for kind in (ResidualType.A, ResidualType.UNKNOWN, ResidualType.AC)
+    ]
+    assert fatal == sorted(fatal)
+    assert fatal[0] < fatal[-1]

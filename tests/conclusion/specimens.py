@@ -12,6 +12,7 @@ from coldpin.records.case import CASE_FORMAT, CaseDescription, Claims, Specimen,
 from coldpin.records.claim import ClaimState, JudgedClaim
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding
+from coldpin.records.instrument import Instrument
 from coldpin.records.together import Together
 from coldpin.records.use import UseAnswer, UseJudgement
 from coldpin.standards.book import load_book
@@ -33,6 +34,7 @@ def assessed(
     answers: dict[str, UseAnswer] | None = None,
     said: dict[str, ClaimState] | None = None,
     entries: Sequence[Entry] = (),
+    instruments: Sequence[Instrument] = (),
 ) -> CaseAssessed:
     """One specimen in a case of its own, with functions and conclusion as they follow from its findings."""
     found = tuple(findings)
@@ -67,7 +69,7 @@ def assessed(
             not_tested=(),
             pilot=(),
             entries=(*((purchase,) if bought else ()), *entries),
-            instruments=(),
+            instruments=tuple((one.name, one) for one in instruments),
             methods=(),
             limits=(),
             scenarios=(),

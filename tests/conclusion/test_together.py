@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 from coldpin.conclusion.together import ANSWERS, CLAIMS, OUTCOMES, STATES, CaseAssessed
 from coldpin.quantity import Quantity
 from coldpin.records.claim import ClaimState
+from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState
+from coldpin.records.instrument import Instrument
 from coldpin.records.plain import from_json, to_json
-from coldpin.records.together import Agreement, Count, Together, ValueAgreement
+from coldpin.records.together import Agreement, Count, Together, Unlike, ValueAgreement
 from coldpin.records.use import UseAnswer
 from coldpin.report import render_html
 from coldpin.report.document import lines_of, text_of
@@ -208,6 +210,32 @@ def test_units_are_brought_to_one_and_what_is_exact_is_no_measurement() -> None:
     assert told.agreement is ValueAgreement.AGREE
     assert [value.unit for value in told.values if value is not None] == ["V", "V"]
     assert together(assessed("a", [measured(10.0, 0.0)]), assessed("b", [measured(9.0, 0.0)])).values == ()
+
+
+def test_how_the_values_were_taken_is_told_beside_them() -> None:
+    """One meter for both lets a smaller difference hide; another length may be all that differs."""
+    meter, other = (
+        Instrument(name="meter", kind="multimeter", statements={"voltage": text}) for text in ("1 %", "2 %")
+    )
+
+    def specimen(name: str, length: str, instrument: Instrument) -> CaseAssessed:
+        reading = Entry(
+            id=f"{name}-1",
+            kind=EntryKind.READING,
+            shows="earth resistance",
+            made="2026-05-02T09:00:00+00:00",
+            recorded="2026-05-02T09:00:00+00:00",
+            who="Ines",
+            conditions={"length": length, "test current": "10 A"},
+            instrument="meter",
+        )
+        return assessed(name, [measured(10.0, evidence=(reading.id,))], entries=[reading], instruments=[instrument])
+
+    (told,) = together(specimen("a", "5 m", meter), specimen("b", "5 m", meter)).values
+    assert (told.instruments, told.unlike) == (("meter",), ())
+    (told,) = together(specimen("a", "5 m", meter), specimen("b", "10 m", other)).values
+    assert told.instruments == (), "another meter of that name"
+    assert told.unlike == (Unlike(what="earth resistance, length", said=("5 m", "10 m")),)
 
 
 def test_other_limits_are_told_beside_a_difference() -> None:

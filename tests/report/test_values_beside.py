@@ -42,10 +42,15 @@ def test_what_is_drawn_is_told_in_words() -> None:
 
 @pytest.mark.parametrize(
     ("far", "seen"),
-    [(replace(limit(), maximum=0.1), True), (replace(limit(), maximum=50.0), False), (None, False)],
+    [
+        (replace(limit(), unit="Ω", maximum=0.1), True),
+        (replace(limit(), unit="Ω", maximum=50.0), False),
+        (replace(limit(), unit="mΩ", maximum=0.1), False),
+        (None, False),
+    ],
 )
 def test_a_limit_is_drawn_where_it_is_near(far: Limit | None, seen: bool) -> None:
-    """A limit of fifty would press the values into one point; the scale's end says that it is not there."""
+    """A limit of fifty would press the values into one point; one in another unit would stand in the wrong place."""
     assert (drawn(replace(ROW, limit=far)) != drawn(replace(ROW, limit=None))) == seen
 
 
@@ -57,3 +62,8 @@ def test_what_differs_stands_first_and_the_rest_is_counted() -> None:
 
     assert figure.alt.startswith("Frequency: ")
     assert "7 more stand in the table alone." in figure.caption
+
+
+def test_values_in_units_of_other_kinds_are_not_drawn() -> None:
+    """They have no scale in common."""
+    assert values_beside((replace(ROW, values=(Quantity(1.0, 0.1, "V"), Quantity(1.0, 0.1, "Ω"))),), Anchors()) == ()

@@ -65,10 +65,27 @@ def price_paid(entries: Iterable[Entry]) -> str:
     str
         Amount with currency; empty where nobody wrote it.
     """
+    return next((entry.conditions["price"] for entry in purchases(entries) if "price" in entry.conditions), "")
+
+
+def purchases(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    """Return what was written down of a purchase and still holds.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        What happened, corrections among it.
+
+    Returns
+    -------
+    tuple of Entry
+        Without private entries.
+    """
     held = [entry for entry in entries if not entry.private]
     replaced = {entry.replaces for entry in held}
-    bought = [entry for entry in held if entry.shows == PURCHASE and entry.id not in replaced and not entry.withdraws]
-    return next((entry.conditions["price"] for entry in bought if "price" in entry.conditions), "")
+    return tuple(
+        entry for entry in held if entry.shows == PURCHASE and entry.id not in replaced and not entry.withdraws
+    )
 
 
 def compare_cases(

@@ -12,7 +12,7 @@ from enum import StrEnum
 from itertools import combinations
 from typing import TypeVar
 
-from coldpin.conclusion.comparison import PURCHASE, price_paid
+from coldpin.conclusion.comparison import price_paid, purchases
 from coldpin.conclusion.same_model import plain_mark, same_model, told_apart
 from coldpin.conclusion.together_conclusion import joint_conclusion
 from coldpin.conclusion.together_saying import (
@@ -119,9 +119,9 @@ def conclude_specimens(
     if one_serial:
         model = replace(model, one_serial=one_serial, apart=word.apart.strip())
     seen = tuple(_seen(case, number) for number, case in enumerate(ordered, start=1))
-    purchases = judge_purchases(seen, word.random.strip())
-    findings = _findings(held, purchases.independent)
-    functions = _functions(held, purchases.independent)
+    bought = judge_purchases(seen, word.random.strip())
+    findings = _findings(held, bought.independent)
+    functions = _functions(held, bought.independent)
     uses = _uses(held)
     claims = _claims(held)
     return Together(
@@ -130,8 +130,8 @@ def conclude_specimens(
         program_version=program_version,
         specimens=seen,
         model=model,
-        purchases=purchases,
-        conclusion=joint_conclusion(held, seen, model, purchases, functions, findings, uses),
+        purchases=bought,
+        conclusion=joint_conclusion(held, seen, model, bought, functions, findings, uses),
         functions=functions,
         findings=findings,
         values=values_together(held, book),
@@ -183,9 +183,7 @@ def _bought_first(case: CaseAssessed) -> tuple[bool, str, str, str, str]:
 
 def _bought(assessment: Assessment) -> tuple[str, str, str]:
     """Return the day, the seller and the batch of the purchase as it is on record; private entries tell nothing."""
-    told = [entry for entry in assessment.entries if not entry.private]
-    replaced = {entry.replaces for entry in told}
-    bought = [entry for entry in told if entry.shows == PURCHASE and entry.id not in replaced and not entry.withdraws]
+    bought = purchases(assessment.entries)
     specimen = assessment.case.specimen
     seller = next((entry.conditions["seller"] for entry in bought if entry.conditions.get("seller")), specimen.seller)
     batch = next((entry.conditions["batch"] for entry in bought if entry.conditions.get("batch")), specimen.batch)

@@ -11,8 +11,9 @@ from coldpin.errors import UnitError
 from coldpin.quantity import Quantity, in_unit
 from coldpin.quantity.compatibility import normalised_error
 from coldpin.records.assessment import Assessment
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.together import ValueAgreement, ValueTogether
+from coldpin.records.together import Unlike, ValueAgreement, ValueTogether
 from coldpin.standards.book import Book
 from coldpin.standards.several_specimens import difference_limit
 
@@ -38,7 +39,8 @@ def values_together(held: Sequence[Assessment], book: Book) -> tuple[ValueTogeth
         each = tuple(findings.get(name) for findings in by_id)
         measured = [one for one in each if one is not None and one.quantity is not None and one.quantity.u != 0.0]
         if len(measured) > 1:  # what is exact was stated, not measured
-            rows.append(_value(name, each, book))
+            row = _value(name, each, book)
+            rows.append(replace(row, instruments=_in_common(row, each, held), unlike=_conditions(each, held)))
     return tuple(rows)
 
 
@@ -80,6 +82,40 @@ def _value(name: str, each: Sequence[Finding | None], book: Book) -> ValueTogeth
             why="each is the worst of several readings or runs, which scatter by more than one of them is uncertain",
         )
     return replace(row, agreement=ValueAgreement.DIFFER)
+
+
+def _in_common(row: ValueTogether, each: Sequence[Finding | None], held: Sequence[Assessment]) -> tuple[str, ...]:
+    """Return the instruments with which both of the two farthest apart were measured, one of a name and one alike."""
+    if not row.apart:
+        return ()
+    used = []
+    for number in row.apart:
+        shelf = dict(held[number - 1].instruments)
+        names = dict.fromkeys(entry.instrument for entry in _behind(each[number - 1], held[number - 1]))
+        used.append({name: shelf[name] for name in names if name in shelf})
+    return tuple(name for name, instrument in used[0].items() if used[1].get(name) == instrument)
+
+
+def _conditions(each: Sequence[Finding | None], held: Sequence[Assessment]) -> tuple[Unlike, ...]:
+    """Return the conditions that were written down for each value, and not alike."""
+    stated: list[dict[str, str] | None] = []
+    for finding, assessment in zip(each, held, strict=True):
+        told: dict[str, list[str]] = {}
+        for entry in _behind(finding, assessment):
+            for name, value in entry.conditions.items():
+                told.setdefault(f"{entry.shows}, {name}", []).append(" ".join(value.split()))
+        stated.append({name: "; ".join(sorted(set(values))) for name, values in told.items()} if finding else None)
+    told_of = [one for one in stated if one is not None]
+    return tuple(
+        Unlike(what=name, said=tuple("" if one is None else one[name] for one in stated))
+        for name in in_order(told_of)
+        if all(name in one for one in told_of) and len({one[name] for one in told_of}) > 1
+    )
+
+
+def _behind(finding: Finding | None, assessment: Assessment) -> list[Entry]:
+    wanted = set() if finding is None else set(finding.evidence)
+    return [entry for entry in assessment.entries if entry.id in wanted and not entry.private]
 
 
 def _converted(quantity: Quantity | None, unit: str) -> Quantity | None:

@@ -174,7 +174,8 @@ class ValueTogether:
     farthest apart for their uncertainty, ``difference`` their difference as part of its expanded uncertainty
     (E_n) [1], None where it cannot be told. ``shows_from`` is the least difference that these two would show, in
     ``unit``. ``why`` says what keeps the values from being compared. ``limit`` is what they are judged by where it is
-    one for all.
+    one for all. ``instruments`` are those with which both of these two were measured: what they share cancels, and a
+    smaller difference may be there. ``unlike`` are conditions under which the specimens were not measured alike.
     """
 
     id: str
@@ -187,6 +188,8 @@ class ValueTogether:
     shows_from: float | None = None
     why: str = ""
     limit: Limit | None = None
+    instruments: tuple[str, ...] = ()
+    unlike: tuple[Unlike, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

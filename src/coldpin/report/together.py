@@ -267,6 +267,10 @@ def _each_said(unlike: Unlike) -> str:
     return "; ".join(f"{place} {said or 'not recorded'}" for place, said in enumerate(unlike.said, start=1))
 
 
+def _unlike_told(unlike: Unlike) -> str:
+    return f"{unlike.what}: {_each_said(unlike)}"
+
+
 def _columns(together: Together, first: str, *more: Column) -> tuple[Column, ...]:
     if len(together.specimens) > BESIDE:
         return (Column(first, 1.5), Column("Each specimen", 2.0), *more)
@@ -426,6 +430,10 @@ def _value_tail(row: ValueTogether) -> Line:
         line.append(Text(f", |E_n| {number(round(row.difference, 2))} ({_numbers(row.apart)})", Face.QUIET))
     if row.agreement is ValueAgreement.AGREE and row.shows_from:
         line.append(Text(f"; from {format_value(float(f'{row.shows_from:.2g}'), row.unit)} it would show", Face.QUIET))
+    if row.agreement is ValueAgreement.AGREE and row.instruments:
+        line.append(Text(f", less may be there (both by {', '.join(row.instruments)})", Face.QUIET))
+    if row.agreement is not ValueAgreement.AGREE and row.unlike:
+        line.append(Text(f"; not taken alike: {'; '.join(map(_unlike_told, row.unlike))}", Face.QUIET))
     if row.why:
         line.append(Text(f": {row.why}", Face.QUIET))
     return tuple(line)

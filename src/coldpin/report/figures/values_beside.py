@@ -50,7 +50,8 @@ def values_beside(rows: Sequence[ValueTogether], anchors: Anchors) -> tuple[Figu
     tuple of Figure
         None where there is nothing to draw.
     """
-    shown = sorted(rows, key=lambda row: row.agreement is not ValueAgreement.DIFFER)[:_MOST]
+    of_one_unit = [row for row in rows if all(value is None or value.unit == row.unit for value in row.values)]
+    shown = sorted(of_one_unit, key=lambda row: row.agreement is not ValueAgreement.DIFFER)[:_MOST]
     if not shown:
         return ()
     height = _TOP_MM + sum(_height(row) for row in shown)
@@ -110,7 +111,7 @@ def _row(axes: Axes, row: ValueTogether, top: float) -> None:
     axes.text(0.0, middle, name, fontsize=7, color=Ink.TEXT, va="center", linespacing=1.2)
     ends = [end for _, value in drawn for end in _ends(value)]
     low, high = min(ends), max(ends)
-    limits = _near(row.limit, low, high)
+    limits = _near(row.limit if row.limit is not None and row.limit.unit == row.unit else None, low, high)
     low, high = min((low, *limits)), max((high, *limits))
     span = (high - low) or abs(high) or 1.0
     low, high = low - _MARGIN * span, high + _MARGIN * span

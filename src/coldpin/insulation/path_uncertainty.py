@@ -168,7 +168,10 @@ class _Way:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Measurer:
-    """Measures the paths of a drawing again; ``others`` are those that are there with another X."""
+    """Measures the paths of a drawing again; ``others`` are those that are there with another X.
+
+    ``still`` are the rings as drawn, as :meth:`Scatter.moved` gives them.
+    """
 
     drawing: Drawing
     groove_x_mm: float
@@ -176,6 +179,7 @@ class _Measurer:
     ways: Mapping[IsolationPath, _Way]
     others: Sequence[IsolationPath]
     unknown: tuple[str, ...]
+    still: Mapping[tuple[str, int], Array]
     _measured_lines: dict[tuple[IsolationPath, frozenset[Influence]], tuple[Array, ...]] = field(
         init=False, repr=False, default_factory=dict
     )
@@ -196,6 +200,7 @@ class _Measurer:
         others = [path for one in doubtful for path in (one.creepage, one.clearance) if path is not None]
         ways: dict[IsolationPath, _Way] = {}
         scatter = Scatter(drawing=drawing, corners=(), count=draws, seed=SEED)
+        still: Mapping[tuple[str, int], Array] = {}
         if not unknown:
             pinned: dict[IsolationPath, PinnedPath] = {}
             narrow: dict[IsolationPath, tuple[Narrow, ...]] = {}
@@ -225,6 +230,7 @@ class _Measurer:
             ways=ways,
             others=others,
             unknown=unknown,
+            still=still,
         )
 
     def alone(self, path: IsolationPath) -> MeasuredDistance:
@@ -312,7 +318,7 @@ class _Measurer:
 
     def _hand_alike(self, path: IsolationPath) -> Array:
         """Return what the hand adds to a path, if the ways that look alike are so: array of shape (count,). [mm]"""
-        still = remeasure_lines(self.ways[path].pinned, replace(self.scatter, count=1).moved(()))
+        still = remeasure_lines(self.ways[path].pinned, self.still)
         picked, scaled = self._lines(path, EVERYTHING), self._lines(path, _WORLD)
         total = np.zeros(self.scatter.count)
         for as_drawn, by_hand, by_scale in zip(still, picked, scaled, strict=True):

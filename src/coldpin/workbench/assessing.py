@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -229,7 +230,11 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     from coldpin.report import build_document, render_html, render_pdf
 
     document = build_document(assessment, issue=stamp)
-    return to_json(assessment).encode(), render_html(document).encode(), render_pdf(document)
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        # the typesetter needs no Python meanwhile
+        sheet = beside.submit(render_pdf, document)
+        record, page = to_json(assessment).encode(), render_html(document).encode()
+        return record, page, sheet.result()
 
 
 def _shelf_description(bench: Bench, problems: list[Problem]) -> ShelfDescription:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from coldpin.checks import run_checks
+from coldpin.checks import find_check, run_checks
 from coldpin.records.case import Build, Cable, UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
-from tests.checks.bench import PORTABLE, entry, evidence, found_in
+from tests.checks.bench import CLAIMS, PORTABLE, entry, evidence, found_in
 
 ACCURATE = "0.200 mA ± 0.004 mA"
 
@@ -374,6 +375,27 @@ def test_electric_strength(given: Entry, outcome: Outcome, words: str) -> None:
 
     assert finding.outcome is outcome
     assert words in finding.statement
+
+
+@pytest.mark.hand("2 (240 + 1200) = 2880; 2 (400 / √3 + 1200) = 2861.9; less than the supply's 230 V is not taken")
+@pytest.mark.parametrize(
+    ("rated", "phases", "enough", "short"),
+    [("240 V", 1, "2880 V", "2870 V"), ("400 V", 3, "2862 V", "2861 V"), ("120 V", 1, "2860 V", "2850 V")],
+)
+def test_electric_strength_goes_by_what_the_unit_is_for(rated: str, phases: int, enough: str, short: str) -> None:
+    """A unit for 240 V is held to more than one for 230 V, whatever stands in the socket here."""
+    unit = replace(PORTABLE, phases=phases)
+    held = [
+        next(
+            finding.outcome
+            for finding in find_check("electric-strength").run(
+                evidence(strength("yes", test_voltage=volts), unit=unit, claims=replace(CLAIMS, rated_voltage=rated))
+            )
+        )
+        for volts in (enough, short)
+    ]
+
+    assert held == [Outcome.WITHIN, Outcome.UNDECIDED]
 
 
 @pytest.mark.published("IEC 60664-1 rule Un + 1200 V: 1430 V and 2860 V at 230 V; direct 2022.3 V and 4044.7 V")

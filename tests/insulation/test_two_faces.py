@@ -149,7 +149,7 @@ def test_a_slot_shortens_only_what_goes_over_its_own_wall(proving: bool) -> None
     It is never shorter than with all copper on one face, where the slot is worth what it is on one face.
     """
     spacing = 0.15 if proving else 0.4
-    opened = kept = shorter = 0
+    opened = kept = shorter = near = 0
     every = product(range(200, 230), CONFIGURATIONS)
     for seed, (groove_x_mm, thickness_mm) in every if proving else ((224, CONFIGURATIONS[0]), (210, CONFIGURATIONS[1])):
         board = faced_board(seed, groove_x_mm=groove_x_mm, thickness_mm=thickness_mm)
@@ -171,7 +171,11 @@ def test_a_slot_shortens_only_what_goes_over_its_own_wall(proving: bool) -> None
             walk = Walk(cut, groove_x_mm, spacing_mm=spacing, hugging=kind is PathKind.CREEPAGE)
             walked = walk.shortest("mains", "pilot")
             assert path.length_mm <= walked + 1e-6, (seed, kind)
+            if "narrower than X" in path.told:
+                continue  # what copper or another slot leaves of a slot may be narrow; the walk goes by the whole of it
+            near += 1
             assert path.length_mm >= walked - 2.0 * spacing * over_edges(path), (seed, kind)
+    assert near >= (12 if proving else 2)
     assert min(opened, shorter) >= (12 if proving else 2)
     assert kept >= (50 if proving else 1)
 

@@ -27,9 +27,8 @@ from coldpin.standards.insulation_products import (
     interpolated_creepage,
     known_to_60950,
     rounded_up,
-    strength_by_60335,
-    strength_by_62368,
 )
+from coldpin.standards.strength_products import strength_by_60335, strength_by_62368
 from coldpin.standards.table import read_table
 from tests.standards.insulation_rows import BY_PREFIX, ONE, PRINTED, TWO
 

@@ -7,10 +7,13 @@ from dataclasses import replace
 
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, HIGH_TEST, STAYS_CHARGED
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
+from coldpin.checks.distance_demands import THREE_LINES
+from coldpin.checks.distance_voltage import is_between_lines, rated_voltage
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, told_time, worst_entry
 from coldpin.checks.readings import condition
 from coldpin.errors import EntryError
+from coldpin.insulation.dimensioning import line_to_neutral
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
@@ -28,6 +31,7 @@ from coldpin.records.insulation_words import (
     Y_CAPACITOR,
 )
 from coldpin.records.plan import Stage
+from coldpin.records.required_distances import SupplySystem
 from coldpin.standards.electric_strength import StrengthTest, strength_test
 from coldpin.standards.table import needed
 
@@ -52,10 +56,14 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
     Raises
     ------
+    CaseError
+        The claimed voltage cannot be read.
     EntryError
         An entry does not say between what it was tested, or a condition cannot be read.
     InputError
         An own value of the case leaves a number out.
+    OutsideRange
+        The claimed voltage is above the tables.
     """
     entries = bench.showing(STRENGTH)
     for entry in entries:
@@ -71,7 +79,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     between = entry.conditions["between"]
-    test = strength_test(bench.book, reinforced=between != STRENGTH_EARTH)
+    test = strength_test(bench.book, reinforced=between != STRENGTH_EARTH, nominal=_from_line_to_neutral(bench))
     limit = test.direct if entry.conditions.get("kind") == DIRECT else test.alternating
     finding = Finding(
         id=f"{CHECK_ID}.{NAMES[between]}",
@@ -102,6 +110,13 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
     if entry.answer == "no":
         return _gave_way(finding, entry, volts, test, f"The insulation from {between} gave way: {told}; {beside}.")
     return replace(finding, statement="Whoever tested it could not tell whether it held.")
+
+
+def _from_line_to_neutral(bench: BenchEvidence) -> float:
+    """Return the highest voltage to neutral that is claimed, no less than that of the supply. [V]"""
+    rated = rated_voltage(bench)
+    of_lines = bench.case.unit.phases == THREE_LINES and is_between_lines(bench, rated)
+    return line_to_neutral(rated, SupplySystem.THREE_PHASE if of_lines else SupplySystem.LINE_TO_NEUTRAL)
 
 
 def _doubts(entry: Entry, volts: Quantity | None, test: StrengthTest, limit: Limit) -> list[str]:

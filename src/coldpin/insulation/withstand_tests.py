@@ -8,7 +8,7 @@ from coldpin.insulation.dimensioning import working_peak
 from coldpin.records.required_distances import DistanceRow, RequiredDistances, TestVoltage
 from coldpin.standards.book import Book
 from coldpin.standards.insulation_coordination import rated_impulse, sea_level_impulse
-from coldpin.standards.insulation_products import strength_by_60335, strength_by_62368
+from coldpin.standards.strength_products import strength_by_60335, strength_by_62368
 from coldpin.standards.table import needed
 
 IMPULSE = "impulse 1.2/50 µs, peak"

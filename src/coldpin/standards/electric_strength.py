@@ -38,7 +38,7 @@ class StrengthTest:
     trap: str
 
 
-def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
+def strength_test(book: Book, *, reinforced: bool, nominal: float | None = None) -> StrengthTest:
     """Return the test of basic or of reinforced insulation of a supply unit.
 
     Parameters
@@ -47,6 +47,8 @@ def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
         The constants.
     reinforced : bool
         Whether the insulation is reinforced, as from the mains to the pilot.
+    nominal : float or None
+        Voltage from line to neutral that the unit is for, r.m.s.; that of the supply when None. [V]
 
     Returns
     -------
@@ -57,6 +59,8 @@ def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
     ------
     InputError
         An own value of the case leaves a number out.
+    OutsideRange
+        The voltage is above the tables.
 
     Examples
     --------
@@ -72,7 +76,8 @@ def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
     duration = book.limit("electric-strength.duration")
     above, twice = (book.limit(f"temporary-overvoltage.{name}") for name in ("short", "reinforced"))
     kind = "reinforced" if reinforced else "basic"
-    value = supply_voltage(book) + needed(above, "nominal")
+    volts = supply_voltage(book) if nominal is None else nominal
+    value = volts + needed(above, "nominal")
     value *= needed(twice, "nominal") if reinforced else 1.0
     alternating = replace(
         duration,
@@ -81,7 +86,7 @@ def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
         unit="V",
         minimum=value,
     )
-    holds, trap = _trap(book, value, reinforced=reinforced)
+    holds, trap = _trap(book, volts, value, reinforced=reinforced)
     direct = replace(
         alternating,
         id=f"electric-strength.{kind}.direct",
@@ -97,8 +102,8 @@ def strength_test(book: Book, *, reinforced: bool) -> StrengthTest:
     )
 
 
-def _trap(book: Book, volts: float, *, reinforced: bool) -> tuple[float, str]:
-    impulse = rated_impulse(book, supply_voltage(book), OvervoltageCategory.II)
+def _trap(book: Book, nominal: float, volts: float, *, reinforced: bool) -> tuple[float, str]:
+    impulse = rated_impulse(book, nominal, OvervoltageCategory.II)
     if reinforced:
         impulse = next_impulse(book, needed(impulse, "nominal")) or impulse
     gap = needed(clearance_by_impulse(book, needed(impulse, "nominal"), POLLUTION_DEGREE), "minimum")

@@ -126,6 +126,18 @@ def test_what_another_program_packed_anew_has_no_seal(folder: Path, desk: Path, 
         ([("/kept/x", b"")], "leads out of its folder"),
         ([("C:/kept/x", b"")], "leads out of its folder"),
         ([("kept\\..\\x", b"")], "leads out of its folder"),
+        ([("kept/NUL", b"")], "take for a device"),
+        ([("kept/aux.txt", b"")], "take for a device"),
+        ([("kept/Com1/a", b"")], "take for a device"),
+        ([("con/a", b"")], "take for a device"),
+        ([("kept/a.", b"")], "no plain file name"),
+        ([("kept/a..", b"")], "no plain file name"),
+        ([("kept/a ", b"")], "no plain file name"),
+        ([("kept/a:stream", b"")], "leads out of its folder"),
+        ([("//server/share/x", b"")], "leads out of its folder"),
+        ([(special("kept/x", stat.S_IFCHR), b"")], "a link or another special file"),
+        ([("kept/\u212b", b"1"), ("kept/A\u030a", b"2")], "twice"),
+        ([("kept/stra\u00dfe", b"1"), ("kept/STRASSE", b"2")], "twice"),
         ([("kept/a//b", b"")], "no plain file name"),
         ([("kept/./b", b"")], "no plain file name"),
         ([("kept/a\u202eb", b"")], "no plain file name"),
@@ -192,8 +204,41 @@ def _uncommon(data: bytes) -> bytes:
     return data[: central + 10] + struct.pack("<H", 12) + data[central + 12 :]
 
 
+def _strongly_locked(data: bytes) -> bytes:
+    central = data.index(b"PK\1\2")
+    return data[:6] + b"\x40" + data[7 : central + 8] + b"\x40" + data[central + 9 :]
+
+
+def _told_smaller(data: bytes) -> bytes:
+    """Let a file claim to unpack to ten bytes, where two thousand come out."""
+    central = data.index(b"PK\1\2")
+    ten = struct.pack("<I", 10)
+    return data[:22] + ten + data[26 : central + 24] + ten + data[central + 28 :]
+
+
+def _told_larger(data: bytes) -> bytes:
+    """Let a file claim to unpack to nearly all that is allowed."""
+    central = data.index(b"PK\1\2")
+    much = struct.pack("<I", 0xFFFF_FFF0)
+    return data[:22] + much + data[26 : central + 24] + much + data[central + 28 :]
+
+
+def _called_otherwise(data: bytes) -> bytes:
+    """Let a file have another name where it stands than in the directory."""
+    return data.replace(b"kept/a", b"kept/c", 1)
+
+
 @pytest.mark.parametrize(
-    ("spoil", "told"), [(_overlapping, "overlap"), (_locked, "password"), (_uncommon, "uncommon way")]
+    ("spoil", "told"),
+    [
+        (_overlapping, "overlap"),
+        (_locked, "password"),
+        (_uncommon, "uncommon way"),
+        (_strongly_locked, "damaged one"),
+        (_told_smaller, "damaged one"),
+        (_told_larger, "made to fill the disk"),
+        (_called_otherwise, "damaged one"),
+    ],
 )
 def test_what_is_built_in_a_strange_way_is_refused(
     desk: Path, tmp_path: Path, spoil: Callable[[bytes], bytes], told: str
@@ -204,6 +249,36 @@ def test_what_is_built_in_a_strange_way_is_refused(
 
     with pytest.raises(CaseError, match=told):
         unpack(path, desk)
+
+
+def test_an_archive_inside_is_not_unpacked(desk: Path, tmp_path: Path) -> None:
+    """However much is in it: it is a file like others."""
+    inner = io.BytesIO()
+    with zipfile.ZipFile(inner, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("much", bytes(100 << 20))
+
+    unpacked = unpack(write_zip(tmp_path / "x.zip", ("kept/inner.zip", inner.getvalue())), desk)
+
+    assert [path.name for path in unpacked.folder.iterdir()] == ["inner.zip"]
+    assert sum(path.stat().st_size for path in desk.rglob("*") if path.is_file()) == len(inner.getvalue())
+
+
+def test_more_files_than_a_case_has_are_refused(desk: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Counted before anything is unpacked."""
+    monkeypatch.setattr("coldpin.casefile.archive.MOST_FILES", 20)
+    path = write_zip(tmp_path / "x.zip", *((f"kept/{number}", b"") for number in range(21)))
+
+    with pytest.raises(CaseError, match="at most 20 are unpacked"):
+        unpack(path, desk)
+    assert list(desk.iterdir()) == []
+
+
+def test_a_folder_called_as_a_device_is_not_packed(tmp_path: Path) -> None:
+    """Nobody could unpack it everywhere."""
+    (tmp_path / "aux").mkdir()
+
+    with pytest.raises(CaseError, match="rename it"):
+        pack(tmp_path / "aux", tmp_path / "x.zip")
 
 
 @pytest.mark.parametrize("data", [b"", b"PK", b"no archive at all" * 9, b"PK\5\6" + bytes(18)])

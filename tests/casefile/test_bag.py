@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from pathlib import Path
 
 import bagit  # type: ignore[import-untyped]  # the library has no types
@@ -107,6 +108,61 @@ def test_an_unknown_declaration_is_told(bag: Path, declared: str) -> None:
     (bag / "bagit.txt").write_text(declared, encoding="utf-8")
 
     assert check_bag(bag)
+
+
+def mended(bag: Path) -> None:
+    """Let the manifest of the tag files agree with them again, as whoever tampers would."""
+    names = [line.split(None, 1)[1] for line in (bag / "tagmanifest-sha256.txt").read_text("utf-8").splitlines()]
+    lines = [f"{hashlib.sha256((bag / name).read_bytes()).hexdigest()} {name}\n" for name in names]
+    (bag / "tagmanifest-sha256.txt").write_text("".join(lines), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("bagit.txt", lambda data: data.replace(b"1.0", b"7.0")),
+        ("bagit.txt", lambda data: data.replace(b"UTF-8", b"UTF-16")),
+        ("bagit.txt", lambda data: data.replace(b"UTF-8", b"no such thing")),
+        ("bagit.txt", lambda data: b"\xef\xbb\xbf" + data),
+        ("bagit.txt", lambda data: data.replace(b"BagIt-Version: 1.0\n", b"")),
+        ("manifest-sha256.txt", lambda data: data.split(b"\n", 1)[1]),
+        ("manifest-sha256.txt", lambda data: data[:0]),
+        ("manifest-sha256.txt", lambda data: data + data.replace(b"a.txt", b"A.TXT")),
+        ("manifest-sha256.txt", lambda data: data.replace(b"data/a.txt", b"data/../../a.txt")),
+        ("manifest-sha256.txt", lambda data: data.replace(b"data/a.txt", b"/etc/hostname")),
+        ("manifest-sha256.txt", lambda data: data.replace(b"data/a.txt", b"data\\a.txt")),
+        ("manifest-sha256.txt", lambda data: data + b"\xff\xfe data/z\n"),
+        ("manifest-sha256.txt", lambda data: b"0" * 10 + data[10:]),
+        ("bag-info.txt", lambda data: data.replace(b"13.2", b"13.1")),
+        ("bag-info.txt", lambda data: data.replace(b"13.2", b"12.2")),
+    ],
+)
+def test_whoever_mends_the_tag_manifest_too_is_found(bag: Path, name: str, change: Callable[[bytes], bytes]) -> None:
+    """Other versions and codings, lines gone, added or leading elsewhere, wrong totals: told, never a fault of ours."""
+    before = (bag / name).read_bytes()
+    (bag / name).write_bytes(change(before))
+    assert (bag / name).read_bytes() != before
+    mended(bag)
+
+    assert check_bag(bag)
+
+
+def test_a_file_that_the_tag_manifest_no_longer_names_is_told(bag: Path) -> None:
+    """A line gone from it would leave a file without any hash."""
+    path = bag / "tagmanifest-sha256.txt"
+    kept = [line for line in path.read_text("utf-8").splitlines(keepends=True) if "bag-info.txt" not in line]
+    path.write_text("".join(kept), encoding="utf-8")
+    (bag / "bag-info.txt").write_bytes((bag / "bag-info.txt").read_bytes() + b"Contact-Name: somebody\n")
+
+    assert any(problem.where == "bag-info.txt" for problem in check_bag(bag))
+
+
+def test_a_folder_of_further_tag_files_is_told(bag: Path) -> None:
+    """RFC 8493 lets bags have them; ours have none, and nothing of them is read."""
+    (bag / "extra").mkdir()
+    (bag / "extra" / "x.txt").write_bytes(b"x")
+
+    assert any(problem.where == "extra" for problem in check_bag(bag))
 
 
 def test_a_name_that_manifests_write_in_two_ways_is_refused(tmp_path: Path) -> None:

@@ -65,6 +65,8 @@ _DAMAGE = (
 """What the reader of archives raises for damaged, cut, locked or unknown content."""
 
 _FORBIDDEN = re.compile(r'[\\:*?"<>|]')
+_DEVICE = re.compile(r"(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)(?:\..*)?", re.IGNORECASE)
+"""Names that some systems take for a device, whatever their ending and folder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +91,14 @@ def pack(folder: Path, target: Path) -> None:
     Raises
     ------
     CaseError
-        The folder holds something that is no plain file.
+        The folder holds something that is no plain file, or is called as a device is on some systems.
     StorageError
         The disk refused.
     """
+    if _DEVICE.fullmatch(folder.name):
+        raise CaseError(
+            f"a folder {folder.name!r} cannot be packed: some systems take the name for a device; rename it"
+        )
     names = sorted(path.relative_to(folder.parent).as_posix() for path in folder.rglob("*") if not path.is_dir())
     with disk_refusals("the bundle", target.parent):
         with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as packed:
@@ -181,8 +187,10 @@ def _refuse_member(source: Path, member: zipfile.ZipInfo) -> None:
     parts = member.filename.removesuffix("/").split("/")
     if member.orig_filename.startswith("/") or _FORBIDDEN.search(member.orig_filename) or ".." in parts:
         raise CaseError(f"{source} holds {name!r}, a name that leads out of its folder: it was not unpacked")
-    if any(part in ("", ".") or part != part.strip() for part in parts) or _unprintable(member.orig_filename):
+    if any(part != part.strip().rstrip(".") or not part for part in parts) or _unprintable(member.orig_filename):
         raise CaseError(f"{source} holds {name!r}, which is no plain file name: it was not unpacked")
+    if any(_DEVICE.fullmatch(part) for part in parts):
+        raise CaseError(f"{source} holds {name!r}, a name that some systems take for a device: it was not unpacked")
     if len(member.orig_filename) > LONGEST_NAME:
         raise CaseError(f"{source} holds a name of {len(member.orig_filename)} characters: it was not unpacked")
     mode = member.external_attr >> _MODE_SHIFT

@@ -83,9 +83,9 @@ def check_bag(folder: Path) -> tuple[Problem, ...]:
         bag = bagit.Bag(str(folder))
         if found := _validated(bagit, bag):
             return found
+        listed = {line.split(None, 1)[1].strip() for line in _lines(folder / TAG_MANIFEST)}
     except (bagit.BagError, ValueError, OSError, LookupError) as error:
         return (Problem(where=folder.name, what=f"the bag cannot be read ({error}): fetch the bundle again"),)
-    listed = {line.split(None, 1)[1].strip() for line in _lines(folder / TAG_MANIFEST)}
     told = "is in no manifest: it was added since the bundle was made"
     return tuple(Problem(where=path.name, what=told) for path in _tag_files(folder) if path.name not in listed)
 

@@ -1,4 +1,8 @@
-"""A virtual bench for the planner: specimens with hidden faults, tested by its advice and in the order of the list.
+"""A virtual bench for the planner: specimens with hidden faults, tested by its advice and in two other orders.
+
+The advice is held against the list as it stands, first question first, and against the shortest test first within the
+safety order. Each stops where a finding concludes alone. What is right is the truth of the hidden fault, written down
+by hand, and not what the checks would say of it.
 
 What a check says of a specimen is drawn from the measured table of detection (``checks/detection.toml``), check by
 check: going through the whole virtual bench for each of some hundred specimens would take an hour and more. So the
@@ -10,16 +14,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 
 from coldpin.checks import CHECKS
-from coldpin.checks.bench_tests import FIRST_QUESTION, PARTS, bench_tests
+from coldpin.checks.bench_tests import FIRST_QUESTION, bench_tests
 from coldpin.checks.detection import OUTCOMES, SOUND, load_detection
 from coldpin.checks.supply import LOW
 from coldpin.conclusion import PLANS, advise
-from coldpin.conclusion.next_test import Situation, situation
-from coldpin.conclusion.safety_order import BEFORE_MAINS, known, stands_before
+from coldpin.conclusion.next_test import ADVISED_AGAINST, NONE, NOT_RECOMMENDED, Situation, situation
+from coldpin.conclusion.safety_order import BEFORE_MAINS, COMES_FIRST, known, stands_before
 from coldpin.records.assessment import NotTested
 from coldpin.records.case import Build, Cable, Electronics, UnitClass
 from coldpin.records.entry import Entry, EntryKind
@@ -32,14 +37,35 @@ from coldpin.workbench.advising import fault_modes, not_working, options_for
 UNIT = UnitClass(
     charging_mode=2, build=Build.PORTABLE, cable=Cable.ATTACHED, electronics=Electronics.IN_CABLE, connector="type 2"
 )
+Right: TypeAlias = Callable[[Situation], bool]
+"""Says of what is known whether its conclusion is right."""
+
+
+def never(_: Situation) -> bool:
+    """Wait for nothing, so that the bench goes on to its end."""
+    return False
+
+
 LIVE_THROUGH = ("pins always live", "bare generator")
 """Faults of which the dead map and a test at extra-low voltage show that the poles lead through."""
+
+TRULY_CONCLUDES = frozenset(
+    {
+        *LIVE_THROUGH,
+        *("live at power-up", "live on power return", "welded relay", "weld not noticed"),
+        *("pilot track too near", "slot left out", "slot too narrow", "unused pin at the pilot"),
+        *("low voltage too near", "optocoupler bridged"),
+    }
+)
+"""Faults that put the mains on pins with nothing connected, or next to the pilot: advised against, as they are."""
 
 IN_STATE = {
     "closes in B": "live-pins.state-b",
     "closes without offer": "live-pins.state-b",
     "one pole not switched": "live-pins.state-b",
     "slow to close": "live-pins.state-c",
+    "pilot open": "live-pins.state-c",
+    "pilot shorted": "live-pins.state-c",
 }
 """In which state the pins are live that must be dead, or dead that must be live; uncoupled for any other fault."""
 
@@ -85,6 +111,11 @@ class Bench:
             if check.id not in told
         ]
         return options_for(UNIT, self.findings, waiting, self.entries)
+
+    def ends(self, until: Right) -> bool:
+        """Say whether nothing is left to be done: what was found concludes alone, or is what was waited for."""
+        state = self.course[-1][1]
+        return state.sentence == ADVISED_AGAINST or until(state)
 
     def do(self, option: TestOption) -> None:
         """Do a test: its minutes pass, and its checks say what they say of this specimen."""
@@ -166,13 +197,15 @@ def hidden_faults() -> tuple[str, ...]:
     )
 
 
-def by_advice(specimen: VirtualSpecimen) -> Bench:
+def by_advice(specimen: VirtualSpecimen, until: Right = never) -> Bench:
     """Test a specimen by the advice until no test is worth it.
 
     Parameters
     ----------
     specimen : VirtualSpecimen
         The specimen.
+    until : callable, optional
+        Stops as soon as this is true of what is known.
 
     Returns
     -------
@@ -188,15 +221,19 @@ def by_advice(specimen: VirtualSpecimen) -> Bench:
             return bench
         bench.do(next(one for one in options if one.test == told.next.test))
         without = (*without, told.next.test)
+        if bench.ends(until):
+            return bench
 
 
-def by_list(specimen: VirtualSpecimen) -> Bench:
+def by_list(specimen: VirtualSpecimen, until: Right = never) -> Bench:
     """Test a specimen in the order of the list, each sitting once, but for what a failed hold point forbids.
 
     Parameters
     ----------
     specimen : VirtualSpecimen
         The specimen.
+    until : callable, optional
+        Stops as soon as this is true of what is known.
 
     Returns
     -------
@@ -204,16 +241,48 @@ def by_list(specimen: VirtualSpecimen) -> Bench:
         What was done and found.
     """
     bench = Bench(specimen)
-    left_out = {*_untold(bench), *PARTS}
+    left_out = _untold(bench)
     for test in bench_tests():
         option = next((one for one in bench.options() if one.test == test.id), None)
         if option is None or test.id in left_out or not option.open:
             continue
         if not stands_before(option, known(bench.findings)).failed:
             bench.do(option)
-        elif test.id == "live-pins":
-            bench.do(next(one for one in bench.options() if one.test == FIRST_QUESTION))
+            if bench.ends(until):
+                break
     return bench
+
+
+def by_shortest(specimen: VirtualSpecimen, until: Right = never) -> Bench:
+    """Test a specimen by the shortest test first, as far as the safety order allows; the first question opens it.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+    until : callable, optional
+        Stops as soon as this is true of what is known.
+
+    Returns
+    -------
+    Bench
+        What was done and found.
+    """
+    bench = Bench(specimen)
+    without = {*_untold(bench)}
+    while True:
+        seen = known(bench.findings)
+        left = [one for one in bench.options() if one.test not in without and one.open]
+        clear = [one for one in left if stands_before(one, seen).clear]
+        stages = {one.stage for one in clear}
+        allowed = [one for one in clear if not stages & set(COMES_FIRST[one.stage])]
+        if not allowed:
+            return bench
+        option = min(allowed, key=lambda one: (not one.comes_first, one.minutes))
+        bench.do(option)
+        without.add(option.test)
+        if bench.ends(until):
+            return bench
 
 
 def everything(specimen: VirtualSpecimen) -> Situation:
@@ -240,7 +309,7 @@ def _untold(bench: Bench) -> tuple[str, ...]:
     return (*(test for test in silent if test != FIRST_QUESTION), "wiring-closed")
 
 
-def minutes_until_right(bench: Bench, right: Callable[[Situation], bool]) -> int | None:
+def minutes_until_right(bench: Bench, right: Right) -> int | None:
     """Return after how many minutes the conclusion is the right one.
 
     Parameters
@@ -258,7 +327,25 @@ def minutes_until_right(bench: Bench, right: Callable[[Situation], bool]) -> int
     return next((minutes for minutes, state in bench.course if right(state)), None)
 
 
-def rightly(specimen: VirtualSpecimen) -> Callable[[Situation], bool] | None:
+def truth_of(specimen: VirtualSpecimen) -> int:
+    """Return where the public sentence has to stand, by the hidden fault alone.
+
+    Parameters
+    ----------
+    specimen : VirtualSpecimen
+        The specimen.
+
+    Returns
+    -------
+    int
+        Advised against, not recommended, or neither where good practice alone is missing, or nothing.
+    """
+    if specimen.fault in TRULY_CONCLUDES:
+        return ADVISED_AGAINST
+    return NOT_RECOMMENDED if any(plan.duty for plan in PLANS if plan.id in specimen.functions) else NONE
+
+
+def rightly(specimen: VirtualSpecimen) -> Right | None:
     """Return what tells whether a conclusion on a specimen is the right one.
 
     Parameters
@@ -269,20 +356,18 @@ def rightly(specimen: VirtualSpecimen) -> Callable[[Situation], bool] | None:
     Returns
     -------
     callable or None
-        True where the public sentence stands where all checks together would put it, and, where that is "no objection",
-        where a function that the fault takes away is known not to work. None where no check finds the fault at all.
+        True where the public sentence stands where the truth would put it, for the right reason: a function that the
+        fault takes away is known not to work, unless what was found concludes alone. None where all checks together
+        would not come to that.
     """
-    last = everything(specimen)
-    lost = [name for name in specimen.functions if _known_lost(last, name)]
-    if not last.sentence and not lost:
-        return None
+    truth = truth_of(specimen)
 
     def right(state: Situation) -> bool:
-        if state.sentence != last.sentence:
+        if state.sentence != truth:
             return False
-        return bool(state.sentence) or any(_known_lost(state, name) for name in lost)
+        return truth == ADVISED_AGAINST or any(_known_lost(state, name) for name in specimen.functions)
 
-    return right
+    return right if right(everything(specimen)) else None
 
 
 def _known_lost(state: Situation, function: str) -> bool:

@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coldpin.checks.detection import load_detection
+from coldpin.checks.detection import SOUND, load_detection
 from coldpin.conclusion.safety_order import BEFORE_MAINS
 from coldpin.errors import UnknownName
+from coldpin.records.finding import Outcome
 from coldpin.records.plan import Stage
 from coldpin.workbench import next_test, record
 from tests.workbench.quay import make_case, make_shelf
@@ -18,10 +19,13 @@ from tools.planner_trial import (
     VirtualSpecimen,
     by_advice,
     by_list,
+    by_shortest,
     draw_specimen,
+    everything,
     hidden_faults,
     minutes_until_right,
     rightly,
+    truth_of,
 )
 
 LIVE = (Stage.MAINS, Stage.SIMULATOR, Stage.CAR)
@@ -33,45 +37,97 @@ def case(tmp_path: Path) -> Path:
     return make_case(make_shelf(tmp_path / "shelf"))
 
 
-def specimens(count: int) -> list[VirtualSpecimen]:
-    """Specimens with hidden faults: a function first, then a fault that takes it, so that none weighs by its faults."""
+def specimens(count: int) -> tuple[list[VirtualSpecimen], int]:
+    """Specimens with hidden faults, and how many were set aside because all checks together do not find the fault.
+
+    A function first, then a fault that takes it, so that none weighs by its number of faults.
+    """
     rng = np.random.default_rng(20261126)
     functions, faults = load_detection().functions, hidden_faults()
     lost = sorted({name for fault in faults for name in functions[fault]})
     drawn: list[VirtualSpecimen] = []
+    missed = 0
     while len(drawn) < count:
         function = lost[int(rng.integers(len(lost)))]
         among = [fault for fault in faults if function in functions[fault]]
         specimen = draw_specimen(rng, among[int(rng.integers(len(among)))])
-        if rightly(specimen) is not None:
+        if rightly(specimen) is None:
+            missed += 1
+        else:
             drawn.append(specimen)
-    return drawn
+    return drawn, missed
+
+
+def told_of(specimen: VirtualSpecimen) -> tuple[str, tuple[tuple[str, Outcome], ...]]:
+    """What tells a specimen from another: two alike take the same course, and are gone through once."""
+    return specimen.fault, tuple(sorted(specimen.outcomes.items()))
 
 
 def test_the_advice_reaches_the_right_conclusion_in_fewer_minutes(
     proving: bool, measured: Callable[[str, float, str, str], None]
 ) -> None:
-    """Hidden faults, answers drawn from the measured table: advice takes fewer minutes than the list."""
-    advised = listed = worse = 0
-    drawn = specimens(200 if proving else 20)
+    """Hidden faults, answers drawn from the measured table: fewer minutes than by the list, or the shortest first."""
+    drawn, missed = specimens(200 if proving else 20)
+    courses: dict[object, tuple[int, int, int]] = {}
     for specimen in drawn:
+        if told_of(specimen) in courses:
+            continue
         right = rightly(specimen)
         assert right is not None
-        by_next, by_order = by_advice(specimen), by_list(specimen)
-        minutes, others = minutes_until_right(by_next, right), minutes_until_right(by_order, right)
+        by_next = by_advice(specimen, until=right)
+        ways = (by_next, by_list(specimen, until=right), by_shortest(specimen, until=right))
+        advised, listed, shortest = (minutes_until_right(bench, right) for bench in ways)
 
-        assert minutes is not None, f"{specimen.fault}: never found"
-        assert others is not None
+        assert advised is not None, f"{specimen.fault}: never found"
+        assert listed is not None, f"{specimen.fault}: never found in list order"
+        assert shortest is not None, f"{specimen.fault}: never found by the shortest first"
+        courses[told_of(specimen)] = (advised, listed, shortest)
         done: set[str] = set()
         for option in by_next.order:
             assert not option.live or set(BEFORE_MAINS) <= done, f"{specimen.fault}: {option.test} comes too early"
             done |= set(option.answers)
-        advised, listed, worse = advised + minutes, listed + others, worse + (minutes > others)
 
-    measured("bench minutes to the right conclusion, by advice over in list order", advised / listed, "1", "< 1")
+    minutes = np.array([courses[told_of(specimen)] for specimen in drawn])
+    by_next_all, by_list_all, by_shortest_all = minutes.sum(axis=0)
+    measured(
+        "bench minutes to the right conclusion, by advice over in list order", by_next_all / by_list_all, "1", "< 1"
+    )
+    measured(
+        "bench minutes to the right conclusion, by advice over shortest first",
+        by_next_all / by_shortest_all,
+        "1",
+        "< 1",
+    )
+    measured("median of the bench minutes to the right conclusion by advice", np.median(minutes[:, 0]), "min", "told")
     measured("virtual specimens with a hidden fault", len(drawn), "1", "200 in prove")
-    measured("of these sooner in list order", worse, "1", "told")
-    assert advised < listed
+    measured("of these sooner in list order", int(np.sum(minutes[:, 1] < minutes[:, 0])), "1", "told")
+    measured("set aside: all checks together do not find the fault", missed, "1", "told")
+    assert by_next_all < by_list_all
+    assert by_next_all < by_shortest_all
+
+
+def test_what_the_checks_say_together_is_the_truth_of_the_fault() -> None:
+    """For each hidden fault: the findings of the trial come to where the truth, written by hand, puts the sentence."""
+    rng = np.random.default_rng(3)
+    for fault in hidden_faults():
+        specimen = draw_specimen(rng, fault)
+
+        assert everything(specimen).sentence == truth_of(specimen), fault
+
+
+def test_a_sound_specimen_is_never_spoken_against_and_the_advice_ends(
+    measured: Callable[[str, float, str, str], None],
+) -> None:
+    """Without a fault nothing is found, and at some time no test is worth it, sooner than the list ends."""
+    sound = draw_specimen(np.random.default_rng(5), SOUND)
+
+    bench, whole = by_advice(sound), by_list(sound)
+
+    assert truth_of(sound) == 0
+    assert {state.sentence for _, state in bench.course} == {0}
+    assert bench.minutes < whole.minutes
+    measured("bench minutes of a sound specimen until no test is worth it", bench.minutes, "min", "told")
+    measured("bench minutes of the whole list", whole.minutes, "min", "told")
 
 
 def test_pins_live_through_take_five_minutes() -> None:
@@ -114,6 +170,25 @@ def test_the_advice_follows_each_entry(case: Path, read: str) -> None:
     else:
         assert not told.worth_it
         assert "concludes alone ('Voltage with nothing connected')" in told.because
+
+
+def test_a_first_reading_without_an_accuracy_is_asked_for_again(case: Path) -> None:
+    """No instrument beside the entry: the first question stays first, and the advice says what is missing."""
+    low = {"supply": "extra-low voltage", "input": "low impedance"}
+    record(
+        case,
+        shows="output with nothing connected",
+        who="Ines",
+        readings=("0.1 V",),
+        conditions=low,
+        supply_voltage="24 V ± 0.5 V",
+    )
+
+    told = next_test(case)
+
+    assert told.next is not None
+    assert told.next.test == "live-pins-low"
+    assert "without the instrument's accuracy" in told.because
 
 
 def test_an_unknown_test_is_refused_with_the_known_ones(case: Path) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from coldpin.cli.shared import json_option, progress_line
+from coldpin.cli.shared import json_option, progress_line, tell_problems
 
 without_option = click.option(
     "--without", multiple=True, metavar="TEST", help="a test or check that cannot be done; may be repeated"
@@ -21,21 +21,22 @@ def next_(case: Path, without: tuple[str, ...], as_json: bool) -> int:
     """Say which test to do next, why, and what a hold point stands before; or that no test is worth it.
 
     It is the one that changes the conclusion most per minute, of those that the safety order allows: dead before live,
-    extra-low voltage before mains, vehicle simulator before car, whole before opened, what destroys last.
+    extra-low voltage before mains, vehicle simulator before car, whole before opened, what destroys last. It is shown
+    with its cautions, its steps and the lines that record it.
 
     Example: coldpin next demo-shelf/skerrow-16
     """
     from coldpin.cli.next_test_table import show_next
     from coldpin.records.plain import to_json
-    from coldpin.workbench.advising import next_test
+    from coldpin.workbench.bench_plan import next_with_steps
 
     with progress_line("reading the case") as progress:
-        told = next_test(case, without=without, progress=progress)
+        told, how = next_with_steps(case, without=without, progress=progress)
     if as_json:
         click.echo(to_json(told), nl=False)
     else:
-        show_next(told)
-    return 0
+        show_next(told, how)
+    return tell_problems(told.problems)
 
 
 @click.command()
@@ -65,4 +66,4 @@ def plan(case: Path, minutes: int | None, without: tuple[str, ...], sheet: Path 
         show_plan(told)
     if sheet is not None:
         click.echo(f"sheet: {write_bench_sheet(told, sheet)}", err=True)
-    return 0
+    return tell_problems(told.problems)

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import re
+
 import click
 
-from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest
+from coldpin.records.plan import BenchPlan, HeldTest, NextTest, PlannedTest, RankedTest
 
 SHOWN = 5
 """So many of the further tests are listed; the JSON has them all."""
 
 
-def show_next(told: NextTest) -> None:
-    """Print the advice: what stops the work first, then the next test, then what waits and for what.
+def show_next(told: NextTest, how: PlannedTest | None) -> None:
+    """Print the advice: what stops the work first, then the next test and how it is done, then what waits for what.
 
     Parameters
     ----------
     told : NextTest
         The advice.
+    how : PlannedTest or None
+        The test with cautions, steps and boxes.
     """
     click.echo(f"{told.case}")
     click.echo(f"  so far: {told.conclusion_now}")
@@ -26,22 +30,39 @@ def show_next(told: NextTest) -> None:
         click.echo(told.because)
     else:
         click.echo(f"next: {_line(told.next)}")
-        click.echo(f"  {told.next.question}")
         click.echo(f"  {told.because}")
-        if told.next.claims:
-            click.echo(f"  write into case.toml: {', '.join(f'claims.{name}' for name in told.next.claims)}")
-        click.echo(f"  how, cautions first: coldpin checks {told.next.check}")
+    if how is not None:
+        _show_procedure(how)
+        click.echo("   Fill in ____ ; what stands in square brackets may be left out, brackets and all.")
     for one in told.after_it[:SHOWN]:
         click.echo(f"then: {_line(one)}")
     if len(told.after_it) > SHOWN:
         click.echo(f"      and {len(told.after_it) - SHOWN} more")
-    waiting: dict[tuple[str, ...], list[str]] = {}
-    for held in told.held:
-        waiting.setdefault(held.because, []).append(f"{held.title} ({held.stage})")
-    for because, titles in waiting.items():
-        click.echo(f"held, {'; '.join(because)}: {', '.join(titles)}")
+    _show_held(told.held)
     if told.undecided:
-        click.echo(f"measured, too uncertain to say; a finer instrument may tell: {'; '.join(told.undecided)}")
+        click.echo(f"measured, and undecided: {'; '.join(told.undecided)}")
+        click.echo("  the report says why; an instrument of stated accuracy (shelf.toml), or a finer one, may tell")
+
+
+def _show_held(tests: tuple[HeldTest, ...]) -> None:
+    """Print what may not be done yet, a line for each stage, with each reason once and without the ids of findings."""
+    by_stage: dict[str, list[HeldTest]] = {}
+    for held in tests:
+        by_stage.setdefault(held.stage, []).append(held)
+    for stage, some in by_stage.items():
+        titles = [held.title for held in some[:SHOWN]] + (["more"] if len(some) > SHOWN else [])
+        click.echo(f"held, {stage}: {', '.join(titles)}")
+        reasons = dict.fromkeys(_FINDING.sub("", reason) for held in some for reason in held.because)
+        for begins in ("first ", "undecided is "):
+            those = [reason.removeprefix(begins) for reason in reasons if reason.startswith(begins)]
+            if those:
+                click.echo(f"  {begins}{', '.join(those)}")
+        for reason in (reason for reason in reasons if not reason.startswith(("first ", "undecided is "))):
+            click.echo(f"  {reason}")
+
+
+_FINDING = re.compile(r" \([a-z0-9-]+\.[a-z0-9-]+\)$")
+"""The id of a finding at the end of a reason; the JSON has it."""
 
 
 def _line(one: RankedTest) -> str:
@@ -73,6 +94,10 @@ def show_plan(told: BenchPlan) -> None:
 def _show_test(one: PlannedTest) -> None:
     times = f"{one.minutes} min, until {one.until_minutes}"
     click.echo(f"\n{one.number}  {one.title} [{one.test}] ({one.stage}, {times})")
+    _show_procedure(one)
+
+
+def _show_procedure(one: PlannedTest) -> None:
     click.echo(f"   {one.question}")
     for text in one.cautions:
         click.echo(f"   CAUTION: {text}")

@@ -93,7 +93,7 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
         tester=given["tester"],
         claims=claims,
     )
-    click.echo(f"{made.folder}: made; case.toml is yours to complete")
+    click.echo(f"{made.folder}: made; case.toml is yours to complete; what to test first: coldpin next {made.folder}")
     left = [name for name in CLAIMS_ASKED if not given[name]]
     if left:
         click.echo(

@@ -25,6 +25,7 @@ from dataclasses import dataclass, replace
 from coldpin.conclusion.functions import PLANS, judge_functions
 from coldpin.conclusion.safety_order import (
     COMES_FIRST,
+    HOLD_POINTS,
     ORDER,
     Held,
     Known,
@@ -54,6 +55,12 @@ CONCLUDES_ALONE: Mapping[str, tuple[str, ...]] = {
 
 WORTH_PER_MINUTE = 1e-4
 """Ours: under six thousandths of a step of the public sentence in an hour's work, a test is not worth it. [1/min]"""
+
+BEFORE_PUBLISHING = (
+    "Read it once more, without the mains where that can be, and photograph it, for it bears the whole conclusion; "
+    "keep the specimen from use; then write the report, ask the seller, publish."
+)
+"""What is left to be done where a finding concludes alone."""
 
 LOST = (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)
 """States of which no further test changes anything; what is shown may still be overturned."""
@@ -134,6 +141,7 @@ def advise(
     worthy = [option for option in left if _worth(option, gains[option.test])]
     standing = {option.test: stands_before(option, state.seen) for option in left}
     opening = {one.test for option in worthy for one in _needed(option, standing, state) or ()}
+    opening |= {option.test for option in left if option.comes_first and state.sentence != ADVISED_AGAINST}
     candidates = [option for option in left if option in worthy or option.test in opening]
     allowed, held = _allowed(candidates, standing, state)
     ranked = _ranked(allowed, worthy, standing, gains, state)
@@ -231,7 +239,7 @@ def suppose_within(option: TestOption, seen: Known) -> tuple[Finding, ...]:
         return ()
     functions = {name: tuple(plan.id for plan in PLANS if name in plan.asks) for name in option.answers}
     bears = {check: tuple(b.function for b in option.bearings if b.check == check) for check in option.checks}
-    names = [name for name in option.answers if not seen.answered(name)]
+    names = [name for name in option.answers if not seen.answered(name) or seen.undecided(name)]
     covered = {name.split(".")[0] for name in names}
     names += [f"{check}.supposed" for check in option.open if check not in covered]
     return tuple(
@@ -356,7 +364,13 @@ def _left(option: TestOption, state: Situation) -> bool:
         return False
     if option.needless_after and state.seen.within(option.needless_after):
         return False
-    return bool(option.open) or any(not state.seen.answered(name) for name in option.answers)
+    return bool(option.open) or bool(_asked(option, state))
+
+
+def _asked(option: TestOption, state: Situation) -> list[str]:
+    """Return the answers that a test can bring and that are open, with the hold points that are undecided."""
+    seen = state.seen
+    return [n for n in option.answers if not seen.answered(n) or (n in HOLD_POINTS and seen.undecided(n))]
 
 
 def _worth(option: TestOption, gained: float) -> bool:
@@ -373,6 +387,7 @@ def _allowed(
     for option in candidates:
         stands = standing[option.test]
         because = [*stands.failed, *(f"first {what(name)} ({name})" for name in stands.wanted)]
+        because += [f"undecided is {what(name)} ({name})" for name in stands.undecided]
         before = [one for one in reachable if one.stage in COMES_FIRST[option.stage]]
         if before:
             stages = " and ".join(dict.fromkeys(f"'{one.stage}'" for one in before))
@@ -396,7 +411,7 @@ def _needed(
     if stands.failed or option.test in above:
         return None
     found: dict[str, TestOption] = {}
-    for name in stands.wanted:
+    for name in (*stands.wanted, *stands.undecided):
         # what is needless once the map is within can fail this hold point and not pass it
         answering = [
             one for one in state.options if name in one.answers and not one.needless_after and _left(one, state)
@@ -443,7 +458,7 @@ def _ranked(
 
 
 def _told(option: TestOption, gained: float, state: Situation) -> RankedTest:
-    asked = [name for name in option.answers if not state.seen.answered(name)]
+    asked = _asked(option, state)
     bears = dict.fromkeys(
         [bearing.function for bearing in option.bearings if bearing.check in option.open]
         + [plan.id for plan in PLANS if any(name in plan.asks for name in asked)]
@@ -465,12 +480,24 @@ def _told(option: TestOption, gained: float, state: Situation) -> RankedTest:
 
 
 def _why(option: TestOption, state: Situation) -> str:
+    again = [state.seen.titles[name] for name in _asked(option, state) if state.seen.undecided(name)]
+    if again:
+        return (
+            f"Undecided so far, and a hold point of what follows: {', '.join(again)}. Measure it again, with an "
+            "instrument that is fine enough and whose accuracy stands in shelf.toml, and let the new entry replace the "
+            "earlier one: coldpin correct."
+        )
+    if option.comes_first and not state.seen.low.isdisjoint(option.answers):
+        return (
+            "The first question of every case, and what was read decides nothing without the instrument's accuracy: "
+            "state it in shelf.toml and correct the entry (coldpin correct), or read again."
+        )
     if option.comes_first:
         return (
             f"The first question of every case: it takes {option.minutes} minutes, and a voltage at the open pins "
             "concludes alone."
         )
-    asked = list(dict.fromkeys(what(name) for name in option.answers if not state.seen.answered(name)))
+    asked = list(dict.fromkeys(what(name) for name in _asked(option, state)))
     alone = "; its answer may conclude alone" if any(check in CONCLUDES_ALONE for check in option.open) else ""
     told = f" It tells {', '.join(asked[:3])}{' and more' if len(asked) > 3 else ''}{alone}." if asked else ""
     return f"Of what may be done now it changes the conclusion most for its {option.minutes} minutes.{told}"
@@ -480,7 +507,7 @@ def _why_none(state: Situation, worthy: list[TestOption], left: list[TestOption]
     if state.sentence == ADVISED_AGAINST:
         titles = ", ".join(f"'{state.seen.titles[name]}'" for name in dict.fromkeys(state.seen.decisive))
         more = " What was not tested may be added to the report, and changes nothing of that." if left else ""
-        return f"No test is worth it: what was found concludes alone ({titles}).{more}"
+        return f"No test is worth it: what was found concludes alone ({titles}). {BEFORE_PUBLISHING}{more}"
     if worthy:
         return "No test is allowed: a hold point stands before each that would change the conclusion."
     if left:

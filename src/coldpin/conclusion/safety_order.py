@@ -47,6 +47,9 @@ BEFORE_MAINS = (
 BEFORE_SIMULATOR = ("live-pins.uncoupled",)
 """What must be within before anything is coupled to a live unit."""
 
+HOLD_POINTS = frozenset((*BEFORE_MAINS, *BEFORE_SIMULATOR))
+"""What is measured again while it is undecided, before anything that does not wait for it is opened or destroyed."""
+
 FORBIDS_MAINS = ("conductor-resistance.", "construction.opening", "construction.wires")
 """How the ids of findings begin that say "no power" where they are beyond; asked or not."""
 
@@ -63,13 +66,17 @@ FORBIDS_LOAD = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What is known: the worst outcome of each finding that holds for the closed unit, and the checks set aside."""
+    """What is known: the worst outcome of each finding that holds for the closed unit, and the checks set aside.
+
+    ``low`` are ids of what was read on another supply than the mains and is undecided.
+    """
 
     worst: Mapping[str, Outcome]
     titles: Mapping[str, str]
     beyond: tuple[str, ...]
     aside: frozenset[str]
     decisive: tuple[str, ...]
+    low: frozenset[str] = frozenset()
 
     def within(self, name: str) -> bool:
         """Say whether a finding is within, or of a check that does not apply.
@@ -101,6 +108,21 @@ class Known:
         """
         return name in self.worst or self.put_aside(name)
 
+    def undecided(self, name: str) -> bool:
+        """Say whether a finding was measured and is too uncertain to say.
+
+        Parameters
+        ----------
+        name : str
+            Id of the finding.
+
+        Returns
+        -------
+        bool
+            False where it is open, within or beyond.
+        """
+        return self.worst.get(name) in (Outcome.UNDECIDED, Outcome.NOT_TESTED)
+
     def put_aside(self, name: str) -> bool:
         """Say whether a finding is of a check that does not apply to such a unit.
 
@@ -131,14 +153,19 @@ def known(findings: Iterable[Finding]) -> Known:
     Returns
     -------
     Known
-        The worst outcome of each; what does not hold for the closed unit is left out.
+        The worst outcome of each. What does not hold for the closed unit is left out, and so is what another supply
+        left undecided: it says nothing of the unit on its mains.
     """
     worst: dict[str, Outcome] = {}
     titles: dict[str, str] = {}
     beyond: list[str] = []
     aside: set[str] = set()
+    low: set[str] = set()
     decisive: list[str] = []
     for finding in findings:
+        if finding.outcome is Outcome.UNDECIDED and finding.supply:
+            low.add(finding.id)
+            continue
         if finding.outcome is Outcome.NOT_APPLICABLE:
             if finding.id == f"{finding.check}.{NOT_APPLICABLE}":
                 aside.add(finding.check)
@@ -161,20 +188,25 @@ def known(findings: Iterable[Finding]) -> Known:
         beyond=tuple(dict.fromkeys(beyond)),
         aside=frozenset(aside),
         decisive=tuple(dict.fromkeys(decisive)),
+        low=frozenset(low),
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """What stands before a test: findings still ``wanted``, and hold points that ``failed``, each in words."""
+    """What stands before a test: findings still ``wanted``, ``undecided`` ones, and hold points that ``failed``.
+
+    The first two are ids, the last is in words: what failed stops the work, what is undecided is measured again.
+    """
 
     wanted: tuple[str, ...]
     failed: tuple[str, ...]
+    undecided: tuple[str, ...] = ()
 
     @property
     def clear(self) -> bool:
         """Whether nothing stands before it."""
-        return not self.wanted and not self.failed
+        return not (self.wanted or self.failed or self.undecided)
 
 
 def waits_for(option: TestOption) -> tuple[str, ...]:
@@ -208,21 +240,21 @@ def stands_before(option: TestOption, seen: Known) -> Held:
     Returns
     -------
     Held
-        Findings that are wanted, and hold points that failed.
+        Findings that are wanted or undecided, and hold points that failed.
     """
     wanted: list[str] = []
+    undecided: list[str] = []
     failed: list[str] = list(forbidden(option, seen))
     for name in waits_for(option):
         if seen.within(name):
             continue
-        outcome = seen.worst.get(name)
-        if outcome is None:
+        if name not in seen.worst:
             wanted.append(name)
-        elif outcome is Outcome.BEYOND:
-            failed.append(f"'{seen.titles[name]}' ({name}) is beyond")
+        elif seen.undecided(name):
+            undecided.append(name)
         else:
-            failed.append(f"'{seen.titles[name]}' ({name}) is undecided: measure it more exactly")
-    return Held(wanted=tuple(wanted), failed=tuple(dict.fromkeys(failed)))
+            failed.append(f"'{seen.titles[name]}' ({name}) is beyond")
+    return Held(wanted=tuple(wanted), failed=tuple(dict.fromkeys(failed)), undecided=tuple(undecided))
 
 
 def forbidden(option: TestOption, seen: Known) -> tuple[str, ...]:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+from coldpin.records.assessment import Problem
+
 
 class Stage(StrEnum):
     """What a test does to the specimen and to whoever stands beside it, in the order in which it may be done."""
@@ -126,7 +128,8 @@ class NextTest:
     ``because`` says why. ``after_it`` are other tests that are allowed now, best first; ``held`` those that a hold
     point stands before; ``no_change`` those that would add to the report and not change the conclusion; ``undecided``
     are titles of what was measured and was too uncertain to say, where a finer instrument would help. ``stopped`` names
-    failed hold points: no work with the mains until they are answered.
+    failed hold points: no work with the mains until they are answered. ``problems`` are things given that could not be
+    used: the advice knows nothing of them.
     """
 
     schema: Literal["coldpin.next_test/1"]
@@ -141,6 +144,7 @@ class NextTest:
     undecided: tuple[str, ...]
     stopped: tuple[str, ...]
     assumptions: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,3 +231,4 @@ class BenchPlan:
     cautions: tuple[str, ...]
     simulator: str
     notes: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()

@@ -17,7 +17,7 @@ from coldpin.conclusion.next_test import done
 from coldpin.records.assessment import Assessment, NotTested
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
-from coldpin.records.finding import Finding
+from coldpin.records.finding import Finding, Outcome
 from coldpin.records.plan import FaultMode, NextTest, TestBearing, TestOption
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.table import needed
@@ -99,7 +99,7 @@ def advise_on(assessment: Assessment, *, without: Iterable[str] = ()) -> NextTes
     NextTest
         The advice.
     """
-    return advise(
+    told = advise(
         assessment.case.unit,
         assessment.findings,
         options_of(assessment),
@@ -109,6 +109,7 @@ def advise_on(assessment: Assessment, *, without: Iterable[str] = ()) -> NextTes
         said=assessment.conclusion.headline.text,
         without=without,
     )
+    return replace(told, problems=assessment.problems)
 
 
 def not_working(book: Book) -> dict[str, float]:
@@ -200,13 +201,16 @@ def options_for(
     tuple of TestOption
         In the order of the checks.
     """
-    closed = {finding.check for finding in findings if finding.transfers}
+    listed = tuple(findings)
+    closed = {finding.check for finding in listed if finding.transfers}
     waiting = {missed.check: missed for missed in not_tested if not _says_nothing(missed)}
     closed |= {missed.check for missed in not_tested if _says_nothing(missed)}
     recorded = tuple(entries)
+    bare = {one.id for one in listed if one.outcome is Outcome.UNDECIDED and one.quantity and one.quantity.u is None}
     made = []
     for test, option in _tests_for(unit):
-        if _was_done(test, recorded):
+        again = test.id == FIRST_QUESTION and not bare.isdisjoint(test.part_answers)
+        if _was_done(test, recorded) and not again:
             made.append(done(option))
             continue
         claims = _claims((check for check in test.checks if check.id in option.checks), waiting)

@@ -24,6 +24,23 @@ ONE_FOR_EACH = {"output at a boundary resistance": "boundary"}
 ONE_FOR_EACH_POLE = ("insulation across open contacts",)
 """Words of which one entry holds a reading for every pole."""
 
+NEVER_WITHOUT: Mapping[str, tuple[str, ...]] = {
+    "access by a probe": ("at",),
+    "conductor resistance four-wire": ("length", "temperature"),
+    "construction": ("of",),
+    "electric strength": ("between",),
+    "hot conductor resistance": ("cold resistance", "cold temperature", "current", "air"),
+    "marking looked for": ("item",),
+    "part inside": ("role",),
+    "stripped core mass": ("length",),
+    "touch current": ("at",),
+    "trip time with alternating residual current": ("current",),
+    "trip time with pulsating residual current": ("current",),
+    "trip time with smooth residual current": ("current",),
+    "voltage on the plug after withdrawal": ("after",),
+}
+"""Conditions without which an entry of a word is refused: the line does not put them in brackets."""
+
 CONDUCTORS = ("conductor resistance four-wire", "voltage along the conductor")
 """Words of which a test needs an entry for every conductor of the cable."""
 
@@ -165,8 +182,13 @@ def _asked(word: Showing, need: Need, conditions: Mapping[str, str], test: Bench
     names = SHOWN_OF_A_CAPTURE if word.recorded_as == "capture" else tuple(word.conditions)
     known = {*conditions, *(WRITTEN_OUT if test.live else ())}
     return tuple(
-        name for name in dict.fromkeys((*need.stated, *names)) if name not in known and name in word.conditions
+        name for name in dict.fromkeys((*_must(need), *names)) if name not in known and name in word.conditions
     )
+
+
+def _must(need: Need) -> tuple[str, ...]:
+    """Return the conditions that the line asks for without brackets."""
+    return tuple(dict.fromkeys((*need.stated, *NEVER_WITHOUT.get(need.shows, ()))))
 
 
 def _line(
@@ -195,12 +217,12 @@ def _line(
     stated = _stated(word, conditions, live=test.live)
     for name, value in stated.items():
         parts += ["--condition", f'"{name}={value}"']
-    for name in need.stated:
+    for name in _must(need):
         if name in asked:
             parts += ["--condition", f'"{name}={BLANK}"']
     if stated.get("supply") == LOW:
         parts += ["--supply-voltage", f'"{BLANK} V ± {BLANK} V"']
-    optional = [f'[--condition "{name}={BLANK}"]' for name in asked if name not in need.stated]
+    optional = [f'[--condition "{name}={BLANK}"]' for name in asked if name not in _must(need)]
     if word.measures or filed:
         optional.append(f"[--instrument {BLANK}]")
     if "supply" in word.conditions and stated.get("supply") != LOW:

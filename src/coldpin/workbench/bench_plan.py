@@ -15,6 +15,7 @@ from coldpin.conclusion.safety_order import known
 from coldpin.quantity import format_quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import CaseDescription
+from coldpin.records.finding import Outcome
 from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest, SimulatorSetting, Stage, TestOption
 from coldpin.records.vehicle_simulator import Network, VehicleSimulator
 from coldpin.report.bench_sheet import build_bench_sheet
@@ -126,7 +127,44 @@ def plan_bench(
         simulator=f"Levels at a nominal generator, {simulator.edition_title}; prove the simulator by meter before use: "
         "coldpin vehicle-simulator.",
         notes=NOTES,
+        problems=assessment.problems,
     )
+
+
+def next_with_steps(
+    folder: Path | str, *, without: Iterable[str] = (), progress: Callable[[float], None] | None = None
+) -> tuple[NextTest, PlannedTest | None]:
+    """Say which test of a case to do next, and how it is done. Nothing is written.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    without : iterable of str
+        Tests or checks that are not to be done, by id.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    tuple of NextTest and PlannedTest
+        The advice, and the test with cautions, steps and boxes; None where no test is worth it.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    UnknownName
+        There is no such test.
+    """
+    left_out = tests_named(without)
+    assessment = assessment_of(folder, progress=progress)
+    told = advise_on(assessment, without=left_out)
+    if told.next is None:
+        return told, None
+    option = next(one for one in options_of(assessment) if one.test == told.next.test)
+    simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
+    return told, _planned(told.next, option, 1, told.next.minutes, assessment, simulator, folder=str(folder))
 
 
 def write_bench_sheet(plan: BenchPlan, path: Path | str) -> Path:
@@ -165,7 +203,10 @@ def _followed(assessment: Assessment, without: tuple[str, ...]) -> tuple[list[tu
             return steps, told
         option = next(one for one in options if one.test == told.next.test)
         steps.append((told.next, option))
-        findings = (*findings, *suppose_within(option, known(findings)))
+        supposed = suppose_within(option, known(findings))
+        ids = {finding.id for finding in supposed}
+        kept = (one for one in findings if one.id not in ids or one.outcome is not Outcome.UNDECIDED)
+        findings = (*kept, *supposed)
         options = tuple(done(one) if one is option else one for one in options)
 
 

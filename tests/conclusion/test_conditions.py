@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coldpin.checks import all_checks
-from coldpin.conclusion.conditions import ANSWERS, UseGrounds, grounds_of, judge_use
+from coldpin.conclusion.conditions import ANSWERS, judge_use
 from coldpin.conclusion.functions import PLANS
 from coldpin.conclusion.lay_words import OF_CHECKS, OF_FUNCTIONS
 from coldpin.conclusion.scenarios import known
+from coldpin.conclusion.use_grounds import UseGrounds, grounds_of
 from coldpin.conclusion.use_risks import RiskGrounds
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import CaseError

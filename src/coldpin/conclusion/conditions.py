@@ -7,16 +7,16 @@ that was not tested leaves the use open. Nothing here is a probability that a fu
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from collections.abc import Iterable
+from dataclasses import replace
 
-from coldpin.conclusion.use_risks import LOST, RiskGrounds, UseRisk
-from coldpin.quantity import format_value
-from coldpin.records.case import Build, CaseDescription
-from coldpin.records.finding import Finding, Outcome
+from coldpin.conclusion.use_grounds import SETTING, Taken, UseGrounds, taking
+from coldpin.conclusion.use_risks import LOST, UseRisk
+from coldpin.conclusion.use_telling import amperes, because, codes_told, measure_told, plainly, would_have
+from coldpin.records.case import Build
+from coldpin.records.finding import Outcome
 from coldpin.records.function import FunctionState, ProtectiveFunction
-from coldpin.records.scenario import Circumstances, RiskLevel, Weather
+from coldpin.records.scenario import RiskLevel, Weather
 from coldpin.records.use import (
     Coiled,
     CurrentBound,
@@ -27,140 +27,11 @@ from coldpin.records.use import (
     UseReason,
     UseRule,
 )
-from coldpin.standards.book import Book
 from coldpin.standards.risk import LEVELS
-from coldpin.standards.uses import WORDS, NationalRule, UseMeasure, UseNeed, national_rules, use_measures, use_needs
+from coldpin.standards.uses import NationalRule, UseMeasure, national_rules
 
 ANSWERS = tuple(UseAnswer)
 """The answers, mildest first."""
-
-INGRESS = "ingress-protection"
-SEALS = "construction.seals"
-LOWER_CURRENT = "lower-current"
-SETTING = "current-setting"
-GRAVE = LEVELS[LEVELS.index(RiskLevel.HIGH) :]
-"""Levels at which a scenario speaks against a use where the specimen is what makes it so."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UseGrounds:
-    """What every use of one specimen is judged by.
-
-    ``plug`` is the id of its plug and ``plug_title`` its name, empty where there is none or none is claimed.
-    ``lowest_a`` is the lowest current that a car can be told. [A] ``rain`` is what speaks against rain of what is
-    claimed and was seen.
-    """
-
-    case: CaseDescription
-    functions: tuple[ProtectiveFunction, ...]
-    findings: tuple[Finding, ...]
-    risks: RiskGrounds
-    needs: tuple[UseNeed, ...]
-    measures: tuple[UseMeasure, ...]
-    plug: str = ""
-    plug_title: str = ""
-    lowest_a: float
-    rain: tuple[UseReason, ...] = ()
-
-    def title(self, name: str) -> str:
-        """Return the title of a function.
-
-        Parameters
-        ----------
-        name : str
-            Its id.
-
-        Returns
-        -------
-        str
-            As the report has it.
-        """
-        return next((one.title for one in self.functions if one.id == name), name.replace("-", " "))
-
-    def shown(self, name: str) -> bool:
-        """Say whether a function is shown.
-
-        Parameters
-        ----------
-        name : str
-            Its id.
-
-        Returns
-        -------
-        bool
-            Whether it is.
-        """
-        return self.risks.known.state(name) is FunctionState.SHOWN
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Taken:
-    """A use with some measures taken."""
-
-    circumstances: Circumstances
-    coiled: Coiled
-    covered: frozenset[str]
-    waived: frozenset[str]
-    lowered: bool
-
-
-def grounds_of(
-    book: Book,
-    case: CaseDescription,
-    functions: Iterable[ProtectiveFunction],
-    findings: Iterable[Finding],
-    risks: RiskGrounds,
-    *,
-    plug: str,
-    plug_title: str,
-    lowest_a: float,
-    rain: tuple[UseReason, ...] = (),
-) -> UseGrounds:
-    """Gather what every use of one specimen is judged by.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    case : CaseDescription
-        Class of unit and claims.
-    functions : iterable of ProtectiveFunction
-        As judged.
-    findings : iterable of Finding
-        All findings.
-    risks : RiskGrounds
-        For the injury scenarios.
-    plug : str
-        Id of its plug; empty where there is none or none is claimed.
-    plug_title : str
-        Its name.
-    lowest_a : float
-        Lowest current that a car can be told. [A]
-    rain : tuple of UseReason
-        What of claim and look speaks against rain.
-
-    Returns
-    -------
-    UseGrounds
-        With the rows of the table.
-
-    Raises
-    ------
-    InputError
-        A word of the table is none of its kind.
-    """
-    return UseGrounds(
-        case=case,
-        functions=tuple(functions),
-        findings=tuple(findings),
-        risks=risks,
-        needs=use_needs(book),
-        measures=use_measures(book),
-        plug=plug,
-        plug_title=plug_title,
-        lowest_a=lowest_a,
-        rain=rain,
-    )
 
 
 def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> UseJudgement:
@@ -186,17 +57,17 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
         An own constant leaves out a number that is needed.
     """
     limits = tuple(bounds)
-    bare = _taking(use, ())
+    bare = taking(use, ())
     first = _reasons(use, limits, grounds, bare)
     answer, reasons = _answer(first), first
     measures: tuple[UseMeasure, ...] = ()
     if answer is not UseAnswer.NO_OBJECTION and use.measures:
         answer, reasons, measures = _with_measures(use, limits, grounds, first)
-    taken = _taking(use, measures)
+    taken = taking(use, measures)
     largest, weakest = _largest(limits, taken.coiled)
     gravest = next(iter(grounds.risks.under(taken.circumstances)), None)
     rules = national_rules(grounds.risks.book, use.country)
-    told = tuple(_measure_told(measure, limits, grounds, taken) for measure in measures)
+    told = tuple(measure_told(measure, _set_to(limits, grounds, taken), grounds) for measure in measures)
     judged = UseJudgement(
         name=use.name,
         id=use.id,
@@ -209,9 +80,9 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
         bounds=limits,
         reasons=reasons,
         measures=told,
-        would_have=_would_have(use, grounds, bare, first),
+        would_have=would_have(use, grounds, bare, first),
         rules=tuple(UseRule(says=rule.says, limit=rule.limit) for rule in rules if _concerns(rule, grounds)),
-        local_codes=_local_codes(use, rules),
+        local_codes=codes_told(use, rules),
         scenario="" if gravest is None else gravest.plan.title,
         level=None if gravest is None else gravest.worst,
         untested=tuple(
@@ -223,40 +94,17 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
             )
         ),
     )
-    return replace(judged, because=_because(judged), plain=_plain(judged, grounds))
+    return replace(judged, because=because(judged), plain=plainly(judged, grounds))
+
+
+INGRESS = "ingress-protection"
+SEALS = "construction.seals"
+GRAVE = LEVELS[LEVELS.index(RiskLevel.HIGH) :]
+"""Levels at which a scenario speaks against a use where the specimen is what makes it so."""
 
 
 def _answer(reasons: Iterable[UseReason]) -> UseAnswer:
     return max((reason.answer for reason in reasons), key=ANSWERS.index, default=UseAnswer.NO_OBJECTION)
-
-
-def _taking(use: Use, measures: Iterable[UseMeasure]) -> _Taken:
-    """Return a use with measures taken: each sets a circumstance where it is milder than what is there."""
-    circumstances, coiled = use.circumstances, use.coiled
-    covered: set[str] = set()
-    waived: set[str] = set()
-    for measure in measures:
-        covered |= set(measure.covers)
-        waived |= set(measure.waives)
-        for name, value in measure.sets:
-            kind = WORDS[name]
-            if name == "coiled":
-                coiled = Coiled(_milder(kind, coiled, value))
-            else:
-                milder = {name: _milder(kind, getattr(circumstances, name), value)}
-                circumstances = replace(circumstances, **milder)  # type: ignore[arg-type]  # of its field's own kind
-    return _Taken(
-        circumstances=circumstances,
-        coiled=coiled,
-        covered=frozenset(covered),
-        waived=frozenset(waived),
-        lowered=SETTING in covered,
-    )
-
-
-def _milder(kind: type[StrEnum], one: StrEnum, other: str) -> StrEnum:
-    order = list(kind)
-    return min(one, kind(other), key=order.index)
 
 
 def _with_measures(
@@ -265,7 +113,7 @@ def _with_measures(
     """Return the mildest answer that measures reach, with the fewest of them that do."""
 
     def reasons(measures: tuple[UseMeasure, ...]) -> tuple[UseReason, ...]:
-        return _reasons(use, limits, grounds, _taking(use, measures))
+        return _reasons(use, limits, grounds, taking(use, measures))
 
     kept = tuple(one for one in grounds.measures if all(map(grounds.shown, one.given)))
     best = reasons(kept)
@@ -279,7 +127,7 @@ def _with_measures(
     return (left if left is not UseAnswer.NO_OBJECTION else UseAnswer.WITH_MEASURES), best, kept
 
 
-def _reasons(use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> tuple[UseReason, ...]:
+def _reasons(use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: Taken) -> tuple[UseReason, ...]:
     """Return everything that speaks against a use or leaves it open, the weightiest first."""
     found = (
         *_decisive(grounds),
@@ -355,12 +203,12 @@ def _largest(limits: tuple[CurrentBound, ...], coiled: Coiled) -> tuple[float | 
     return (None if least is None else _bears(least, coiled)), least
 
 
-def _set_to(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> float | None:
+def _set_to(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: Taken) -> float | None:
     found = _capacity(limits, grounds, taken.coiled)
     return None if found is None else float(int(found[0]))
 
 
-def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
     asking, found = _asking(limits, grounds), _capacity(limits, grounds, taken.coiled)
     if not any(bound.kind in (CurrentKind.CABLE, CurrentKind.HEATING) for bound in limits):
         yield UseReason(
@@ -382,9 +230,9 @@ def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Take
     if taken.lowered and bears >= grounds.lowest_a:
         return
     verb = "It offers the car" if asking.kind is CurrentKind.OFFER else "It is sold for"
-    text = f"{verb} {_amperes(asking.current_a)}; {weakest.name} bears {_amperes(bears)}"
+    text = f"{verb} {amperes(asking.current_a)}; {weakest.name} bears {amperes(bears)}"
     if bears < grounds.lowest_a:
-        text = f"{text}, less than the {_amperes(grounds.lowest_a)} that is the least a car can be told"
+        text = f"{text}, less than the {amperes(grounds.lowest_a)} that is the least a car can be told"
     laid_out = _capacity(limits, grounds, Coiled.NO)
     bears_laid_out = laid_out is not None and asking.current_a <= laid_out[0] + asking.allowed_a
     open_ = taken.coiled is Coiled.UNKNOWN and bears_laid_out
@@ -395,11 +243,7 @@ def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Take
     )
 
 
-def _amperes(current: float) -> str:
-    return format_value(float(f"{current:.3g}"), "A")
-
-
-def _rain(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _rain(grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
     """Say what speaks against rain of claim and look, where no laboratory's test shows that water is kept out."""
     if taken.circumstances.weather is not Weather.WET or grounds.shown(INGRESS):
         return
@@ -409,7 +253,7 @@ def _rain(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
             yield UseReason(text=finding.statement, answer=UseAnswer.ADVISED_AGAINST, findings=(finding.id,))
 
 
-def _functions(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _functions(use: Use, grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
     rows = {need.function: need for need in grounds.needs}
     held = {function.id: function for function in grounds.functions}
     for name in (*rows, *(name for name in held if name not in rows)):
@@ -417,19 +261,15 @@ def _functions(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReas
         state = grounds.risks.known.state(name)
         if state is FunctionState.SHOWN or name in taken.covered or name == SETTING:
             continue
-        if need is not None and any(terms.hold(taken.circumstances, taken.coiled) for terms in need.instead):
+        if need is not None and any(taken.hold(terms) for terms in need.instead):
             continue
-        asked = need is not None and need.shown and _arises(need, taken)
+        asked = need is not None and need.shown and taken.arises(need)
         if state in LOST and (asked or function is None or function.duty):
             if function is None and not asked:
                 continue  # what has no pilot has none of its functions, and where nothing hangs on one none is missed
             yield _lost(grounds, name, function)
         elif state is FunctionState.NOT_SHOWN and asked and name not in taken.waived:
             yield _open(use, grounds, name, function)
-
-
-def _arises(need: UseNeed, taken: _Taken) -> bool:
-    return not need.when or any(terms.hold(taken.circumstances, taken.coiled) for terms in need.when)
 
 
 def _lost(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
@@ -463,7 +303,7 @@ def _open(use: Use, grounds: UseGrounds, name: str, function: ProtectiveFunction
     )
 
 
-def _scenarios(grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _scenarios(grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
     """Say which injury scenarios speak against it: what the specimen makes grave, or a place that is so for all."""
     for risk in grounds.risks.under(taken.circumstances):
         if risk.worst not in GRAVE:
@@ -502,11 +342,11 @@ def _concerns(rule: NationalRule, grounds: UseGrounds) -> bool:
     return mode and (not rule.sockets or grounds.plug in rule.sockets)
 
 
-def _rules(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
+def _rules(use: Use, grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
     for rule in national_rules(grounds.risks.book, use.country):
         if rule.noted or not _concerns(rule, grounds) or not (rule.asks or rule.modes):
             continue
-        if rule.asks and all(terms.hold(taken.circumstances, taken.coiled) for terms in rule.asks):
+        if rule.asks and all(taken.hold(terms) for terms in rule.asks):
             continue
         yield UseReason(
             text=f"A rule of {use.country} as we know it asks for more ({rule.limit.source}, standing: "
@@ -514,110 +354,3 @@ def _rules(use: Use, grounds: UseGrounds, taken: _Taken) -> Iterable[UseReason]:
             answer=UseAnswer.ADVISED_AGAINST,
             limits=(rule.limit.id,),
         )
-
-
-def _measure_told(measure: UseMeasure, limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: _Taken) -> str:
-    if measure.id != LOWER_CURRENT:
-        return measure.text
-    most = _set_to(limits, grounds, taken)
-    shown = grounds.risks.known.state(SETTING) is FunctionState.SHOWN
-    where = "on the unit" if shown else "in the car, each time, as nothing else holds it there"
-    return f"with the current set to at most {most or 0.0:g} A {where}"
-
-
-def _would_have(use: Use, grounds: UseGrounds, taken: _Taken, reasons: tuple[UseReason, ...]) -> tuple[str, ...]:
-    """Return what a unit fit for the use would have, of which this specimen has not been shown to have it."""
-    named = {name for reason in reasons for name in reason.functions}
-    found = [
-        need.contains
-        for need in grounds.needs
-        if need.function in named
-        or (
-            need.shown
-            and grounds.risks.known.state(need.function) is not FunctionState.SHOWN
-            and _arises(need, taken)
-            and not any(terms.hold(taken.circumstances, taken.coiled) for terms in need.instead)
-        )
-    ]
-    if use.sockets and grounds.case.unit.build is Build.PORTABLE and grounds.plug not in use.sockets:
-        found.append("a plug that fits the sockets there, and an offer no larger than they bear for hours")
-    if any(reason.limits for reason in reasons if reason.text.startswith(("It offers", "It is sold"))):
-        found.append("an offer to the car that is no larger than the weakest part there bears")
-    return tuple(dict.fromkeys(found))
-
-
-def _local_codes(use: Use, rules: tuple[NationalRule, ...]) -> str:
-    of_country = [rule for rule in rules if rule.countries]
-    if of_country:
-        return f"Rules of {use.country} that are known to us stand here, others do not: ask local codes."
-    where = f"of {use.country} " if use.country else ""
-    return f"No rule {where}on this is known to us: ask local codes."
-
-
-def _because(judged: UseJudgement) -> str:
-    limited = (
-        ""
-        if judged.largest_current_a is None
-        else f" Largest current: {_amperes(judged.largest_current_a)}, by {judged.limited_by}."
-    )
-    match judged.answer:
-        case UseAnswer.NO_OBJECTION:
-            return f"Everything on which an injury hangs there was shown.{limited}"
-        case UseAnswer.WITH_MEASURES:
-            return f"Only {'; '.join(judged.measures)}.{limited}"
-        case UseAnswer.CANNOT_JUDGE:
-            waiting = " ".join(reason.text for reason in judged.reasons[:MOST_REASONS])
-            more = len(judged.reasons) - MOST_REASONS
-            rest = f" And {more} more." if more > 0 else ""
-            still = f" Were this shown, still only {'; '.join(judged.measures)}." if judged.measures else ""
-            return f"{waiting}{rest}{still}"
-        case UseAnswer.ADVISED_AGAINST:
-            against = [reason for reason in judged.reasons if reason.answer is UseAnswer.ADVISED_AGAINST]
-            more = len(against) - MOST_REASONS
-            rest = f" And {more} more." if more > 0 else ""
-            return " ".join(reason.text for reason in against[:MOST_REASONS]) + rest
-
-
-MOST_REASONS = 3
-"""Reasons told in one line; what is more is counted. Ours: as many as one reads."""
-
-
-def _plain(judged: UseJudgement, grounds: UseGrounds) -> str:
-    name = judged.name
-    match judged.answer:
-        case UseAnswer.NO_OBJECTION:
-            most = "" if judged.largest_current_a is None else f", at up to {_amperes(judged.largest_current_a)}"
-            return f"{name}: nothing in these tests speaks against it{most}."
-        case UseAnswer.WITH_MEASURES:
-            titles = [f"'{grounds.title(one)}'" for one in judged.untested]
-            stead = f" That stands in for what is not shown: {', '.join(titles)}." if titles else ""
-            return f"{name}: only {' and '.join(judged.measures)}.{stead}"
-        case UseAnswer.CANNOT_JUDGE:
-            titles = [f"'{grounds.title(one)}'" for one in judged.untested]
-            what = f": not shown yet is {', '.join(titles)}" if titles else ""
-            return f"{name}: these tests do not answer it{what}."
-        case UseAnswer.ADVISED_AGAINST:
-            return f"{name}: we advise against it."
-
-
-def by_answer(judged: Iterable[UseJudgement]) -> Mapping[UseAnswer, tuple[UseJudgement, ...]]:
-    """Return conditions of use by their answer, mildest answer first.
-
-    Parameters
-    ----------
-    judged : iterable of UseJudgement
-        As judged.
-
-    Returns
-    -------
-    mapping
-        Each answer with its conditions; those with none are left out.
-
-    Examples
-    --------
-    >>> by_answer([UseJudgement(name="shed", answer=UseAnswer.CANNOT_JUDGE, because="")]).keys()
-    dict_keys([<UseAnswer.CANNOT_JUDGE: 'cannot be judged'>])
-    """
-    listed = tuple(judged)
-    found = {answer: tuple(one for one in listed if one.answer is answer) for answer in ANSWERS}
-    return {answer: uses for answer, uses in found.items() if uses}

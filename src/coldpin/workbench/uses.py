@@ -9,8 +9,9 @@ from functools import partial
 from coldpin.checks import BenchEvidence
 from coldpin.checks.ingress_claim import CHECK_ID, against_rain
 from coldpin.checks.use_currents import use_bounds
-from coldpin.conclusion.conditions import grounds_of, judge_use
+from coldpin.conclusion.conditions import judge_use
 from coldpin.conclusion.scenarios import known
+from coldpin.conclusion.use_grounds import grounds_of
 from coldpin.conclusion.use_risks import RiskGrounds
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import InputError

@@ -12,17 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.conclusion.event_tree import Ending, Fork, chance_of, severities
+from coldpin.conclusion.scenario_chances import best_chances, drawn_chances, none_acts
 from coldpin.conclusion.scenario_judging import judge_specimen
-from coldpin.conclusion.scenario_plans import SCENARIOS, StepKind
-from coldpin.conclusion.scenarios import (
-    SetScenario,
-    best_chances,
-    check_estimate,
-    drawn_chances,
-    known,
-    none_acts,
-    set_scenarios,
-)
+from coldpin.conclusion.scenario_plans import SCENARIOS
+from coldpin.conclusion.scenario_steps import StepKind
+from coldpin.conclusion.scenarios import SetScenario, check_estimate, known, set_scenarios
 from coldpin.errors import CaseError, OutsideRange
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState, ProtectiveFunction

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from coldpin.conclusion.event_tree import Fork, Tree, chance_of, interval, severities, together
 from coldpin.conclusion.rating import sensitivity, tree_level
 from coldpin.conclusion.risk_telling import plain_scenario, scenario_statement, specimen_statement
-from coldpin.conclusion.scenario_plans import StepKind
-from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken, best_chances, drawn_chances, none_acts
+from coldpin.conclusion.scenario_chances import best_chances, drawn_chances, none_acts
+from coldpin.conclusion.scenario_steps import StepKind
+from coldpin.conclusion.scenarios import SetScenario, SetStep, Taken
 from coldpin.records.finding import Finding, Limit, Outcome, Standing
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.scenario import (

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from coldpin.conclusion.rating import tree_level
-from coldpin.conclusion.scenario_plans import ScenarioPlan
-from coldpin.conclusion.scenarios import Known, best_chances, set_scenarios
+from coldpin.conclusion.scenario_chances import best_chances
+from coldpin.conclusion.scenario_steps import ScenarioPlan
+from coldpin.conclusion.scenarios import Known, set_scenarios
 from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Circumstances, OwnEstimate, RiskLevel, ShockZones, Upstream, Weather
 from coldpin.standards.book import Book

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from coldpin.conclusion.event_tree import DRAWS, SEED
 from coldpin.conclusion.rating import tree_ranks
-from coldpin.conclusion.scenarios import SetScenario, SetStep, drawn_chances
+from coldpin.conclusion.scenario_chances import drawn_chances
+from coldpin.conclusion.scenarios import SetScenario, SetStep
 from coldpin.errors import InputError, OutsideRange
 from coldpin.standards.book import Book
 from coldpin.standards.risk import LEVELS

@@ -1,4 +1,4 @@
-"""Speed of making a photograph of twelve megapixels ready to measure in, beside reading its pixels alone."""
+"""Speed of making a photograph ready to measure in, and of an outline on it, beside reading its pixels alone."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from pathlib import Path
 from statistics import median
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
-from coldpin.simulator.board_camera import draw_camera
+from coldpin.insulation.outline_proposing import ProposingChoices, propose_outline
+from coldpin.records.board import Role
+from coldpin.simulator.board_camera import VirtualCamera, draw_camera
 from coldpin.simulator.board_card import LyingCard, yard_card
 from coldpin.simulator.board_layout import CrossingPlan, lay_out
 from coldpin.simulator.board_picture import Film, Scene, take_picture
@@ -19,6 +22,7 @@ from coldpin.workbench.photographs import PhotoChoices, look_at_photo
 from tools.measured_page import table
 
 RUNS = 7
+OUTLINE_RUNS = 3
 SIZES = ((2000, 1500), (4000, 3000))
 """Width and height of the pictures; the goal is for the larger. [px]"""
 
@@ -42,6 +46,39 @@ def write_photo(target: Path, size: tuple[int, int]) -> None:
     camera = draw_camera(draws, over=(-5.0, -5.0, board.width + 135.0, 90.0), size=size)
     picture = take_picture(Scene(board=board, card=card), camera, Film(), seed=draws)
     Image.fromarray(picture).save(target, quality=90)
+
+
+def outlined(size: tuple[int, int]) -> tuple[NDArray[np.uint8], NDArray[np.float64]]:
+    """Render a virtual board, and find a point on a pad of it.
+
+    Parameters
+    ----------
+    size : tuple of int
+        Width and height. [px]
+
+    Returns
+    -------
+    tuple of NDArray
+        The picture, and the point as an array of shape (1, 2). [px]
+    """
+    draws = np.random.default_rng(1)
+    board = lay_out([CrossingPlan(gap_mm=6.0, slot_mm=2.0)])
+    camera: VirtualCamera = draw_camera(draws, over=(-5.0, -5.0, board.width + 5.0, board.height + 5.0), size=size)
+    picture = take_picture(Scene(board=board), camera, Film(), seed=draws)
+    pad = next(shape for shape in board.features if shape.role is Role.CONDUCTOR)
+    return picture, camera.project(pad.outline).mean(axis=0, keepdims=True)
+
+
+def _timed_outline(size: tuple[int, int]) -> list[float]:
+    picture, point = outlined(size)
+    choices = ProposingChoices(snap=True)
+    propose_outline(picture, point, choices)
+    times = []
+    for _ in range(OUTLINE_RUNS):
+        begin = time.perf_counter()
+        propose_outline(picture, point, choices)
+        times.append(time.perf_counter() - begin)
+    return times
 
 
 def _timed(path: Path) -> tuple[list[float], list[float]]:
@@ -85,9 +122,19 @@ def section() -> tuple[str, bool]:
                     f"{medians[-1] / median(references):.2g}",
                 ]
             )
+            grown = _timed_outline((width, height))
+            rows.append(
+                [
+                    f"an outline on {width * height / 1e6:.0f} megapixels, grown from a point and laid to the edges",
+                    f"{median(grown):.2f} s",
+                    f"{min(grown):.2f} s to {max(grown):.2f} s",
+                    "",
+                    f"{median(grown) / median(references):.2g}",
+                ]
+            )
     text = (
-        f"Photographs, within one process, {RUNS} runs in turns with decoding the same file to grey; load average at "
-        f"the end {os.getloadavg()[0]:.1f}.\n\n"
+        f"Photographs, within one process, {RUNS} runs in turns with decoding the same file to grey, and "
+        f"{OUTLINE_RUNS} of an outline; load average at the end {os.getloadavg()[0]:.1f}.\n\n"
     )
     reached_all = medians[-1] <= GOAL
     return text + table(["photographs", "median", "lowest to highest", "goal", "over the reference"], rows), reached_all

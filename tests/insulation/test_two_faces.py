@@ -148,7 +148,7 @@ def test_a_slot_shortens_only_what_goes_over_its_own_wall(proving: bool) -> None
 
     It is never shorter than with all copper on one face, where the slot is worth what it is on one face.
     """
-    spacing = 0.15 if proving else 0.4
+    spacing = 0.25 if proving else 0.4
     opened = kept = shorter = near = 0
     every = product(range(200, 230), CONFIGURATIONS)
     for seed, (groove_x_mm, thickness_mm) in every if proving else ((224, CONFIGURATIONS[0]), (210, CONFIGURATIONS[1])):

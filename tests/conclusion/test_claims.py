@@ -97,6 +97,8 @@ def test_a_standard_is_never_shown_to_be_met() -> None:
     assert "which is not the standard itself" in as_known.because
     assert entered.state is ClaimState.CONTRADICTED
     assert judged(case(standards_claimed=("IEC 6275",)), held)["standard.1"].findings == ()
+    for written in ("EN 62752:2016+A1", "BS EN IEC 62752", "IEC/EN 62752", "62752"):
+        assert judged(case(standards_claimed=(written,)), held)["standard.1"].findings == (held.id,), written
 
 
 def test_a_quoted_claim_hangs_on_what_it_is_said_to_be_about() -> None:

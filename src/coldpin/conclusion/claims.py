@@ -6,6 +6,7 @@ else is not shown: nobody has said what would show it, or it was not tested.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
@@ -278,13 +279,16 @@ def _standard(place: int, said: str, seen: _Seen) -> JudgedClaim:
 
 
 def _names(source: str, standard: str) -> bool:
-    """Say whether the source of a limit is a standard or a part of it: "IEC 61851-1" is not "IEC 61851-10"."""
-    wanted = " ".join(standard.split(":")[0].split()).casefold()
-    for prefix in ("en iec ", "bs en ", "din en "):
-        wanted = wanted.removeprefix(prefix)
-    text = source.casefold()
-    at = text.find(wanted)
-    return bool(wanted) and at >= 0 and not text[at + len(wanted) : at + len(wanted) + 1].isdigit()
+    """Say whether the source of a limit is a standard or a part of it: "IEC 61851-1" is not "IEC 61851-10".
+
+    An EN or a national edition has the number of the international one: "EN 62752" is IEC 62752.
+    """
+    wanted = _PUBLISHER.sub("", " ".join(standard.split(":")[0].split()).casefold())
+    return bool(wanted) and re.search(rf"(?<!\d){re.escape(wanted)}(?!\d)", source.casefold()) is not None
+
+
+_PUBLISHER = re.compile(r"^(?:(?:bs|din|vde|nf|une|cei|nen|en|iec)[ /]+)+(?=\d)")
+"""Who publishes a standard, as it stands before the number."""
 
 
 def _quoted(place: int, claim: QuotedClaim, seen: _Seen) -> JudgedClaim:

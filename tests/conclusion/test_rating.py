@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.conclusion.event_tree import Ending, Fork, chain
-from coldpin.conclusion.rating import one_in, rate_chain, sensitivity, tree_level, tree_ranks
+from coldpin.conclusion.rating import one_in, rate_chain, sensitivity, tree_level
 from coldpin.errors import InputError, OutsideRange
 from coldpin.records.scenario import RiskLevel, Span
 from coldpin.standards.book import load_book
@@ -75,10 +74,6 @@ def test_the_worst_ending_gives_the_level_of_a_tree() -> None:
     chances = {"a": Fraction(1, 2), "b": Fraction(1, 10**6)}
 
     assert tree_level(BOOK, tree, chances) is RiskLevel.HIGH
-    arrays = {name: np.array([float(value)]) for name, value in chances.items()}
-    assert tree_ranks(BOOK, tree, arrays).tolist() == [LEVELS.index(RiskLevel.HIGH)]
-    with pytest.raises(InputError, match="without an injury"):
-        tree_ranks(BOOK, Fork(step="a", happens=Ending(severity=0), otherwise=Ending(severity=0)), arrays)
 
 
 chances = st.lists(st.fractions(min_value=Fraction(1, 10**4), max_value=1), min_size=1, max_size=5)

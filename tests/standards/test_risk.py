@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import pairwise
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -21,7 +20,6 @@ from coldpin.standards.risk import (
     band_of,
     exactly,
     level_meaning,
-    level_ranks,
     risk_bands,
     risk_level,
     severity_meaning,
@@ -71,14 +69,6 @@ def test_decimals_are_taken_as_written() -> None:
     """A product of tenths lies on the bound and not a rounding beside it."""
     assert exactly(0.1) ** 3 == Fraction(1, 1000)
     assert band_of(BOOK, exactly(0.3) * exactly(1e-5) / 3).row == 7
-
-
-@given(st.floats(min_value=0.0, max_value=1.0), st.sampled_from(SEVERITIES))
-def test_many_at_once_are_as_one_by_one(probability: float, severity: int) -> None:
-    """The look-up on arrays gives the same level."""
-    (rank,) = level_ranks(BOOK, np.array([probability]), severity)
-
-    assert LEVELS[rank] is risk_level(BOOK, probability, severity)
 
 
 @given(st.floats(min_value=0.0, max_value=1.0), st.floats(min_value=0.0, max_value=1.0))

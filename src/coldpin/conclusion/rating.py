@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-import numpy as np
-from numpy.typing import NDArray
-
 from coldpin.conclusion.event_tree import (
     Tree,
     chain,
@@ -34,7 +31,6 @@ from coldpin.standards.risk import (
     SEVERITIES,
     band_of,
     check_severity,
-    level_ranks,
     risk_level,
     severity_meaning,
     worst,
@@ -79,35 +75,6 @@ def tree_level(book: Book, tree: Tree, chances: Mapping[str, Fraction]) -> RiskL
     return worst(
         risk_level(book, chance_of(tree, chances, severity), severity) for severity in sorted(severities(tree))
     )
-
-
-def tree_ranks(book: Book, tree: Tree, chances: Mapping[str, NDArray[np.float64]]) -> NDArray[np.intp]:
-    """Return the levels of a tree on draws, as places in :data:`~coldpin.standards.risk.LEVELS`.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    tree : Fork or Ending
-        The tree.
-    chances : mapping
-        Conditional probability of each step, arrays of shape (n,). [1]
-
-    Returns
-    -------
-    array of shape (n,)
-        0 for low to 3 for serious. [1]
-
-    Raises
-    ------
-    InputError
-        The tree has no step, or ends with no injury.
-    """
-    found = sorted(severities(tree))
-    if not found:
-        raise InputError("a tree without an injury has no level: give one ending a severity")
-    ranks = [level_ranks(book, chance_of(tree, chances, severity), severity) for severity in found]
-    return np.asarray(np.max(ranks, axis=0), dtype=np.intp)
 
 
 def sensitivity(

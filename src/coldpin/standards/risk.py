@@ -8,9 +8,6 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-import numpy as np
-from numpy.typing import NDArray
-
 from coldpin.errors import InputError, OutsideRange
 from coldpin.records.finding import Limit
 from coldpin.records.scenario import RiskLevel
@@ -170,45 +167,6 @@ def risk_level(book: Book, probability: float | Fraction, severity: int) -> Risk
     """
     check_severity(severity)
     return band_of(book, probability).levels[severity - 1]
-
-
-def level_ranks(book: Book, probability: NDArray[np.float64], severity: int) -> NDArray[np.intp]:
-    """Return the levels of many probabilities of one severity, as places in :data:`LEVELS`.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    probability : array of shape (n,)
-        Of the injury. [1]
-    severity : int
-        Of the injury, 1 to 4.
-
-    Returns
-    -------
-    array of shape (n,)
-        0 for low to 3 for serious. [1]
-
-    Raises
-    ------
-    OutsideRange
-        There is no such severity.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> level_ranks(load_book(), np.array([0.2, 2e-4, 2e-5, 1e-9]), 3).tolist()
-    [3, 2, 1, 0]
-
-    Sources
-    -------
-    ``risk.band.*``.
-    """
-    check_severity(severity)
-    bands = risk_bands(book)[::-1]
-    ranks = np.array([LEVELS.index(band.levels[severity - 1]) for band in bands])
-    bounds = np.array([float(band.lower) for band in bands])
-    return np.asarray(ranks[np.maximum(np.searchsorted(bounds, probability, side="right") - 1, 0)], dtype=np.intp)
 
 
 def worst(levels: Iterable[RiskLevel]) -> RiskLevel:

@@ -261,23 +261,3 @@ def scales_over(frame: Frame, parameters: Array, points_px: Array) -> Array:
     found = picture_to_plane(frame, parameters, around.reshape(-1, 2)).reshape(-1, 4, 2)
     (along_x, along_y), (down_x, down_y) = (found[:, 0] - found[:, 1]).T, (found[:, 2] - found[:, 3]).T
     return np.asarray(np.sqrt(np.abs(along_x * down_y - along_y * down_x)))
-
-
-def slopes_at(plane: PlaneMap, point_px: Array) -> Array:
-    """Return how the plane's coordinates change with those of the picture at a point.
-
-    Parameters
-    ----------
-    plane : PlaneMap
-        The map.
-    point_px : NDArray[np.float64]
-        Array of shape (2,). [px]
-
-    Returns
-    -------
-    NDArray[np.float64]
-        Array of shape (2, 2): x and y of the plane by row, x and y of the picture by column. [mm/px]
-    """
-    around = np.asarray(point_px) + np.array([[0.5, 0.0], [-0.5, 0.0], [0.0, 0.5], [0.0, -0.5]])
-    east, west, south, north = plane.to_mm(around)
-    return np.column_stack([east - west, south - north])

@@ -153,30 +153,6 @@ def standard_uses(book: Book, build: Build, *, country: str = "") -> tuple[Use, 
     return tuple(_use(row, country.strip().upper()) for row in book.under(_USE) if build.value in row.words("builds"))
 
 
-def other_uses(book: Book, build: Build) -> tuple[str, ...]:
-    """Return the titles of the places in which a unit of this build is not used.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    build : Build
-        Portable or fixed.
-
-    Returns
-    -------
-    tuple of str
-        Their titles.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> other_uses(load_book(), Build.PORTABLE)
-    ()
-    """
-    return tuple(row.limit.title for row in book.under(_USE) if build.value not in row.words("builds"))
-
-
 def _use(row: Row, country: str) -> Use:
     given = {name: _value(row, name, row.word("where" if name == "place" else name)) for name in WORDS}
     coiled = Coiled(given.pop("coiled").value)

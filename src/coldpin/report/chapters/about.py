@@ -108,10 +108,6 @@ def _not(index: Index) -> tuple[Block, ...]:
     )
 
 
-_ONE_SPECIMEN = (
-    "One specimen does not show the production: findings “by construction” reach units built alike, all others this "
-    "one only."
-)
 _NUMBERS = (
     "“12.34 V ± 0.06 V” is the measured value and the half-width of its 95 % interval. The probability of conforming, "
     "or of lying within the limit as known where no standard set it, is that of the true value lying inside the limit, "

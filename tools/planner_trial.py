@@ -23,7 +23,7 @@ from coldpin.checks.bench_tests import FIRST_QUESTION, bench_tests
 from coldpin.checks.detection import OUTCOMES, SOUND, load_detection
 from coldpin.checks.supply import LOW
 from coldpin.conclusion import PLANS, advise
-from coldpin.conclusion.next_test import ADVISED_AGAINST, NONE, NOT_RECOMMENDED, Situation, situation
+from coldpin.conclusion.expected_gain import ADVISED_AGAINST, NONE, NOT_RECOMMENDED, Situation, situation
 from coldpin.conclusion.safety_order import BEFORE_MAINS, COMES_FIRST, known, stands_before
 from coldpin.records.assessment import NotTested
 from coldpin.records.case import Build, Cable, Electronics, UnitClass

@@ -9,15 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.checks import CHECKS
-from coldpin.conclusion import PLANS, advise
-from coldpin.conclusion.next_test import CONCLUDES_ALONE, gain, situation
+from coldpin.conclusion import advise
 from coldpin.conclusion.safety_order import BEFORE_MAINS, BEFORE_SIMULATOR, COMES_FIRST, ORDER, known, waits_for
 from coldpin.records.case import Build, Cable, Electronics, UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
-from coldpin.records.plan import FaultMode, NextTest, Stage, TestBearing, TestOption
+from coldpin.records.plan import NextTest, Stage, TestOption
 from tests.conclusion.findings import found, many_findings
+from tests.conclusion.options import ALL, CAR, CUT, EARTH, HALF, HEATING, INSIDE, LEVELS, PASSED, PINS, UNIT, option
 
-UNIT = UnitClass(charging_mode=2, build=Build.PORTABLE, cable=Cable.ATTACHED, electronics=Electronics.IN_CABLE)
 CLASSES = tuple(
     UnitClass(charging_mode=mode, build=build, cable=cable, electronics=electronics, phases=phases, connector=connector)
     for mode, build, electronics in (
@@ -31,72 +30,11 @@ CLASSES = tuple(
     for connector in ("type 1", "type 2")
 )
 """Every kind of unit that the program knows apart, as far as its checks ask."""
-HALF = {"other": 0.5}
-
-
-def option(name: str, function: str, stage: Stage = Stage.DEAD, minutes: int = 10, **more: object) -> TestOption:
-    """A test of one check that bears on one function."""
-    made = TestOption(
-        test=name,
-        title=name,
-        question=f"{name}?",
-        stage=stage,
-        live=stage in (Stage.MAINS, Stage.SIMULATOR, Stage.CAR),
-        minutes=minutes,
-        checks=(name,),
-        open=(name,),
-        answers=tuple(asked for plan in PLANS for asked in plan.asks if asked.startswith(f"{name}.")),
-        bearings=(
-            TestBearing(check=name, function=function, within_if_works=0.9, within_if_not=0.2, source="judgement"),
-        ),
-    )
-    return replace(made, **more)  # type: ignore[arg-type]  # fields by name
-
-
-EARTH = option("earth-resistance", "protective-earth")
-PINS = option("live-pins", "supply-switching", Stage.MAINS)
-LEVELS = option("pilot-levels", "pilot-signal", Stage.SIMULATOR)
-HEATING = option("temperature-rise", "heating", Stage.EXTRA_LOW_VOLTAGE)
-CAR = option("session-stop", "stopping", Stage.CAR)
-INSIDE = option("pilot-distance", "pilot-separation", Stage.OPENED)
-CUT = option("conductor-metal", "conductor", Stage.DESTRUCTIVE)
-ALL = (EARTH, PINS, LEVELS, HEATING, CAR, INSIDE, CUT)
-PASSED = tuple(found(name, "x") for name in (*BEFORE_MAINS, *BEFORE_SIMULATOR))
-"""Every hold point within."""
 
 
 def told(*tests: TestOption, findings: tuple[Finding, ...] = (), **more: object) -> NextTest:
     """The advice on some tests."""
     return advise(UNIT, findings, tests, HALF, **more)  # type: ignore[arg-type]  # options by name
-
-
-@pytest.mark.hand(
-    "p = 0.5; 0.5 · (1 − 0.2) = 0.4 against the earth, which may conclude alone; 1/4 of its answers of 27"
-)
-def test_the_gain_is_what_is_found_and_what_is_settled() -> None:
-    """One prior of one half, one way to be broken, one check that misses a fifth."""
-    state = situation(UNIT, (), (EARTH,), HALF)
-
-    share = 1.0 / len(state.functions)
-    assert gain(EARTH, state) == pytest.approx(0.4 + 0.4 + share * 0.6 / len(state.lacking["protective-earth"]))
-
-
-@pytest.mark.hand("Bayes: a prior of one half, shared by three ways of which the check sees all, nothing, four fifths")
-def test_what_found_nothing_makes_only_that_less_likely_which_it_would_have_shown() -> None:
-    """A check that is within by a way it cannot see leaves that way as likely, against the one it sees."""
-    seen = FaultMode(function="pilot-signal", fault="seen", within={"pilot-levels": 0.0})
-    unseen = FaultMode(function="pilot-signal", fault="unseen", within={"pilot-levels": 1.0})
-    within = (found("pilot-levels.low", "pilot-signal"),)
-    done = replace(LEVELS, open=())
-
-    state = situation(UNIT, within, (done,), HALF, (seen, unseen))
-    thought = {way.fault: chance for way, chance in state.thought["pilot-signal"]}
-
-    sixth = 0.5 / 3.0
-    whole = 0.5 * 0.9 + sixth + sixth * 0.2
-    assert thought["seen"] == 0.0
-    assert thought["unseen"] == pytest.approx(sixth / whole)
-    assert thought[""] == pytest.approx(sixth * 0.2 / whole)
 
 
 def test_no_work_with_the_mains_before_the_dead_hold_points() -> None:
@@ -276,15 +214,6 @@ def test_whatever_was_found_no_live_test_is_advised_against_a_hold_point(
                 assert name in worst or name.split(".")[0] in aside
     if any(one.decisive and one.outcome is Outcome.BEYOND and one.transfers for one in findings):
         assert advice.next is None
-
-
-def test_the_checks_said_to_conclude_alone_are_checks() -> None:
-    """Each is one of ours, and bears on the functions named."""
-    by_id = {check.id: check for check in CHECKS}
-
-    assert set(CONCLUDES_ALONE) <= set(by_id)
-    for name, functions in CONCLUDES_ALONE.items():
-        assert set(functions) <= {bearing.function for bearing in by_id[name].bears}
 
 
 def test_reach_is_not_needed_to_stop() -> None:

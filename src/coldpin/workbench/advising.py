@@ -59,11 +59,11 @@ def next_test(
     UnknownName
         There is no such test.
     """
-    left_out = tests_named(without)
+    left_out = ids_of_tests(without)
     return advise_on(assessment_of(folder, progress=progress), without=left_out)
 
 
-def tests_named(names: Iterable[str]) -> tuple[str, ...]:
+def ids_of_tests(names: Iterable[str]) -> tuple[str, ...]:
     """Return the ids of tests that are named by themselves or by a check.
 
     Parameters

@@ -23,7 +23,7 @@ from coldpin.report.pdf import render_pdf
 from coldpin.report.simulator_sheet import position_cells
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
-from coldpin.workbench.advising import advise_on, fault_modes, not_working, options_of, tests_named
+from coldpin.workbench.advising import advise_on, fault_modes, ids_of_tests, not_working, options_of
 from coldpin.workbench.bench_boxes import boxes_of, claims_box
 from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.simulator_plan import plan_vehicle_simulator
@@ -96,7 +96,7 @@ def plan_bench(
     UnknownName
         There is no such test.
     """
-    left_out = tests_named(without)
+    left_out = ids_of_tests(without)
     assessment = assessment_of(folder, progress=progress)
     steps, last = _followed(assessment, left_out)
     fitting: list[tuple[RankedTest, TestOption]] = []
@@ -157,7 +157,7 @@ def next_with_steps(
     UnknownName
         There is no such test.
     """
-    left_out = tests_named(without)
+    left_out = ids_of_tests(without)
     assessment = assessment_of(folder, progress=progress)
     told = advise_on(assessment, without=left_out)
     if told.next is None:

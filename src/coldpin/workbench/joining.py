@@ -18,6 +18,7 @@ from coldpin.records.plain import from_plain, to_plain
 from coldpin.records.together import Together
 from coldpin.standards.book import load_book
 from coldpin.workbench.drafting import assessment_of
+from coldpin.workbench.page_writing import check_place, write_document
 from coldpin.workbench.withholding import mapped, swapper, withheld_texts
 
 
@@ -68,6 +69,8 @@ def conclude_together(
     StorageError
         The disk refused.
     """
+    if write_to is not None:
+        check_place(Path(write_to))
     places = [Path(folder).absolute() for folder in folders]
     for place in places:
         if os.path.lexists(place / SHELF_FILE):
@@ -128,6 +131,5 @@ def _to_be_read(together: Together, places: list[Path], assessed: list[CaseAsses
 
 def _written(together: Together, path: Path) -> Path:
     from coldpin.report.together import build_together
-    from coldpin.workbench.page_writing import write_document
 
     return write_document(build_together(together), path, what="the conclusion together")

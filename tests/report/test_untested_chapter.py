@@ -51,10 +51,11 @@ def test_what_a_finding_forbids_is_told_apart() -> None:
         says_of=(),
         stopped=("'Reach of a wire' (live-access.wire) is beyond",),
     )
-    told = page(replace(SAMPLE, further_tests=(forbidden,)))
+    told = page(replace(SAMPLE, further_tests=(forbidden, replace(forbidden, test="c", title="Ripple"))))
 
     assert "Tests that are not done with this specimen as it is" in told
-    assert "(live-access.wire) is beyond" in told
+    assert told.count("(live-access.wire) is beyond") == 1  # once for all that it forbids
+    assert told.index("Levels of the pilot") < told.index("Ripple")
     assert "Are they right?" not in told
 
 

@@ -53,7 +53,8 @@ def _next(index: Index) -> tuple[Block, ...]:
     blocks: list[Block] = [Heading(3, "What would be tested next", index.anchors.fresh("next-tests"))]
     lead = (
         "In the order in which it may be done: dead before live, whole before opened, what destroys last. Which of it "
-        "moves the conclusion most in how many minutes, coldpin next says of the case as it stands."
+        "moves the conclusion most in how many minutes, coldpin next says of the case as it stands; coldpin plan prints "
+        "it with its cautions and hold points."
     )
     blocks.append(Paragraph((Text(lead),), Role.QUIET))
     if allowed:
@@ -61,10 +62,17 @@ def _next(index: Index) -> tuple[Block, ...]:
         columns = (Column("Test, and what it asks", 2.0), Column("How it is done", 1.2), Column("It speaks for", 1.3))
         blocks.append(Table("Tests with something left to ask", columns, rows))
     if stopped:
+        reasons = tuple(dict.fromkeys(one.stopped for one in stopped))
         rows = tuple(
-            Row(((Text(one.title, Face.STRONG),), stacked(Text(why) for why in one.stopped))) for one in stopped
+            Row(
+                (
+                    stacked(Text(one.title, Face.STRONG) for one in stopped if one.stopped == why),
+                    stacked(Text(line) for line in why),
+                )
+            )
+            for why in reasons
         )
-        two = (Column("Test", 1.2), Column("What forbids it", 2.4))
+        two = (Column("Tests", 1.4), Column("What forbids them", 2.2))
         blocks.append(Table("Tests that are not done with this specimen as it is", two, rows))
     return tuple(blocks)
 

@@ -53,8 +53,8 @@ def _next(index: Index) -> tuple[Block, ...]:
     blocks: list[Block] = [Heading(3, "What would be tested next", index.anchors.fresh("next-tests"))]
     lead = (
         "In the order in which it may be done: dead before live, whole before opened, what destroys last. Which of it "
-        "moves the conclusion most in how many minutes, coldpin next says of the case as it stands; coldpin plan prints "
-        "it with its cautions and hold points."
+        "moves the conclusion most in how many minutes, coldpin next says of the case as it stands; coldpin plan "
+        "prints it with its cautions and hold points."
     )
     blocks.append(Paragraph((Text(lead),), Role.QUIET))
     if allowed:

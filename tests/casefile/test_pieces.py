@@ -62,6 +62,13 @@ def test_what_changed_meanwhile_is_not_kept(pieces: Pieces) -> None:
         pieces("pilot", GIVEN, refuse)
 
 
+def test_what_cannot_be_written_is_made_each_time(pieces: Pieces) -> None:
+    """Made of a function, or a function: nothing is kept, and nothing is raised."""
+    assert pieces("distance", (print,), lambda: MADE) == MADE
+    assert pieces("distance", GIVEN, lambda: print) is print
+    assert not list(pieces.cache.folder.iterdir())
+
+
 def test_a_damaged_piece_is_made_anew(pieces: Pieces) -> None:
     """Cut off, a bit changed, another file: never another result."""
     pieces("distance", GIVEN, lambda: MADE)

@@ -57,12 +57,11 @@ class Pieces:
         object
             The piece.
 
-        Raises
-        ------
-        TypeError
-            What is given, or what is made, is no record.
         """
-        key = hashlib.sha256(to_exact((self.program, what, given))).hexdigest()
+        try:
+            key = hashlib.sha256(to_exact((self.program, what, given))).hexdigest()
+        except TypeError:
+            return make()  # made of something that is no record: not to be told apart, so not kept
         data = self._loaded(key)
         if data is not None:
             try:
@@ -72,7 +71,10 @@ class Pieces:
             else:
                 return kept
         made = make()
-        written = to_exact(made)
+        try:
+            written = to_exact(made)
+        except TypeError:
+            return made
         if unchanged():
             self.cache.store(
                 key, {_PIECE: np.frombuffer(written, dtype=np.uint8), _SHA256: np.array(_hash(key, written))}

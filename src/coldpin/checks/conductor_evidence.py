@@ -154,23 +154,21 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
     listed = marked is not None and marked.size_mm2 in cross_sections(bench.book, conductor_class=FLEXIBLE)
     odd = (_ODD.format(size=marked.size_mm2, by=marked.said_by),) if marked is not None and not listed else ()
     try:
-        told = read_conductor(
-            Tapped(
-                resistance=tapped.resistance,
-                length=length,
-                temperature=temperature,
-                cores_in_series=cores_in_series(entry),
-                current=condition(entry, "test current", "A"),
-                since=condition(entry, "time since switch-on", "s"),
-                method=_method(entry),
-            ),
-            Marked(
-                size_mm2=marked.size_mm2 if marked is not None and listed else None,
-                conductor_class=FLEXIBLE,
-                coating=entry.conditions.get("coating", ""),
-            ),
-            bench.book,
+        taps = Tapped(
+            resistance=tapped.resistance,
+            length=length,
+            temperature=temperature,
+            cores_in_series=cores_in_series(entry),
+            current=condition(entry, "test current", "A"),
+            since=condition(entry, "time since switch-on", "s"),
+            method=_method(entry),
         )
+        size = Marked(
+            size_mm2=marked.size_mm2 if marked is not None and listed else None,
+            conductor_class=FLEXIBLE,
+            coating=entry.conditions.get("coating", ""),
+        )
+        told = bench.kept("conductor", (taps, size), lambda: read_conductor(taps, size, bench.book))
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return replace(told, remarks=(*tapped.remarks, *about, *odd, *told.remarks))

@@ -58,8 +58,11 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed) -> Finding:
     """Place the loop behind one device and one loop of the socket."""
-    told = fault_of_lead(
-        [line.as_core(), earth.as_core()], known.feed, bench.book, insulation=printed_insulation(bench)
+    cores, insulation = [line.as_core(), earth.as_core()], printed_insulation(bench)
+    told = bench.kept(
+        "fault of the lead",
+        (cores, known.feed, insulation),
+        lambda: fault_of_lead(cores, known.feed, bench.book, insulation=insulation),
     )
     bare = Finding(
         id=f"{CHECK_ID}.disconnection",

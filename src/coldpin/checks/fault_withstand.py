@@ -47,8 +47,11 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _at(bench: BenchEvidence, cores: list[LeadCore], known: KnownFeed) -> tuple[Finding, ...]:
     """Place every core against one device and loop."""
-    told = fault_of_lead(
-        [core.as_core() for core in cores], known.feed, bench.book, insulation=printed_insulation(bench)
+    asked, insulation = [core.as_core() for core in cores], printed_insulation(bench)
+    told = bench.kept(
+        "fault of the lead",
+        (asked, known.feed, insulation),
+        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation),
     )
     said = {one.conductor: said for one, said in zip(told.conductors, _statements(told.statements), strict=True)}
     slow = tuple(one for one in told.statements if one in (SLOW, UNTOLD))

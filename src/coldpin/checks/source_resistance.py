@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from coldpin.checks.check import Bearing, Check, Need, Transfer, with_pilot
 from coldpin.checks.evidence import BenchEvidence, PilotCapture
@@ -79,9 +80,8 @@ def run_source(bench: BenchEvidence) -> tuple[Finding, ...]:
                 bare_finding = bare(CHECK_ID, "value", TITLE, "pilot-signal", seen)
                 finding = replace(bare_finding, levels=(opened[0][0].levels, seen.levels))
                 try:
-                    value = source_resistance(
-                        level, open_circuit=opened[0][1], load=load, drop=_drop(bench, capture.entry)
-                    )
+                    given = {"open_circuit": opened[0][1], "load": load, "drop": _drop(bench, capture.entry)}
+                    value = bench.kept("source resistance", (level, given), partial(source_resistance, level, **given))
                 except OutsideRange as error:
                     raise EntryError.of(capture.entry.id, f"state {letter}: {error}") from error
                 found.append((finding, stated(bench, seen, value, "voltage")))

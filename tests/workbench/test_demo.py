@@ -42,18 +42,6 @@ LARGEST_FILE = 8_000_000
 OWN_WORDS_NEVER = ("safe", "deadly", "illegal", "fake", "certified", "compliant")
 
 
-@pytest.fixture(scope="module")
-def progress() -> list[float]:
-    """What the demo said of its progress."""
-    return []
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory, progress: list[float]) -> DemoResult:
-    """The demo, made once for all tests here."""
-    return make_demo(tmp_path_factory.mktemp("demo") / "demo-shelf", progress.append)
-
-
 def assessed(demo: DemoResult, story: CaseStory) -> Assessment:
     return demo.written[STORY.index(story)].assessment
 

@@ -20,7 +20,7 @@ without_option = click.option(
 def next_(case: Path, without: tuple[str, ...], as_json: bool) -> int:
     """Say which test to do next, why, and what a hold point stands before; or that no test is worth it.
 
-    It is the one that changes the conclusion most per minute, of those that the safety order allows: dead before live,
+    It is the one that changes the conclusion most per minute, of those that the order of work allows: dead before live,
     extra-low voltage before mains, vehicle simulator before car, whole before opened, what destroys last. It is shown
     with its cautions, its steps and the lines that record it.
 

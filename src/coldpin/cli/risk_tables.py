@@ -64,8 +64,9 @@ def show_case_risk(rated: CaseRisk) -> None:
         The record.
     """
     from coldpin.cli.tables import show_rows
+    from coldpin.records.assessment import Basis
 
-    click.echo(f"{rated.title}: {rated.risk.statement}")
+    click.echo(f"{rated.title}: {rated.risk.statement} [{Basis.OPINION}]")
     click.echo("")
     show_rows(
         ("Scenario", "Level", "If shown", "Band", "Severity", "What moves it"),

@@ -41,9 +41,9 @@ def show_assessment(assessment: Assessment) -> None:
     """
     from rich.table import Table
 
-    console = _console()
+    console, headline = _console(), assessment.conclusion.headline
     console.print(f"[bold]{assessment.title}[/bold]", highlight=False)
-    console.print(assessment.conclusion.headline.text, markup=False, highlight=False)
+    console.print(f"{headline.text} [{headline.basis}]", markup=False, highlight=False)
     table = Table(box=None, pad_edge=False)
     for heading in ("Function", "State", "Because"):
         table.add_column(heading, overflow="fold")

@@ -20,6 +20,8 @@ def show_uses(told: CaseUses) -> None:
     told : CaseUses
         The record.
     """
+    from coldpin.records.assessment import Basis
+
     show_rows(
         ("Where and how", "Answer", "Largest current", "By"),
         [(use.name, use.answer.value, _current(use), use.limited_by) for use in told.uses],
@@ -27,7 +29,7 @@ def show_uses(told: CaseUses) -> None:
     for use in told.uses:
         click.echo("")
         click.echo(f"{use.name}: {use.answer.value}")
-        click.echo(f"  {use.because}")
+        click.echo(f"  {use.because} [{Basis.INFERRED}]")
         if use.would_have:
             click.echo(f"  A unit fit for this would have: {'; '.join(use.would_have)}.")
         if use.local_codes:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coldpin.conclusion.lay_words import OF_CHECKS, OF_FUNCTIONS, Clauses
 from coldpin.conclusion.scenario_plans import SCENARIOS
+from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis, Conclusion, PlainSentence, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -295,8 +296,7 @@ def _of_function(function: ProtectiveFunction) -> PlainSentence:
 
 
 def _of_finding(finding: Finding) -> PlainSentence:
-    basis = Basis.MEASURED if finding.quantity is not None else Basis.OBSERVED
-    said = Sentence(text=plain_finding(finding), basis=basis, findings=(finding.id,))
+    said = Sentence(text=plain_finding(finding), basis=basis_of(finding), findings=(finding.id,))
     return PlainSentence(kind="finding", id=finding.id, sentence=said)
 
 

@@ -72,7 +72,22 @@ def _name(case: CaseDescription) -> str:
     return f"{case.specimen.make} {case.specimen.model}"
 
 
-def _basis(finding: Finding) -> Basis:
+def basis_of(finding: Finding) -> Basis:
+    """Return what the statement of a finding rests on.
+
+    Parameters
+    ----------
+    finding : Finding
+        The finding.
+
+    Returns
+    -------
+    Basis
+        Inferred where it was reckoned for what was not tried, or is an estimate of what the metal is; else measured
+        with a number and observed without one.
+    """
+    if finding.reckoned or finding.metal is not None:
+        return Basis.INFERRED
     return Basis.MEASURED if finding.quantity is not None else Basis.OBSERVED
 
 
@@ -83,7 +98,7 @@ def _of(case: CaseDescription, reach: Reach | None) -> str:
 
 
 def _sentence(case: CaseDescription, finding: Finding) -> Sentence:
-    return Sentence(text=_reached(case, finding), basis=_basis(finding), findings=(finding.id,))
+    return Sentence(text=_reached(case, finding), basis=basis_of(finding), findings=(finding.id,))
 
 
 def _reached(case: CaseDescription, finding: Finding) -> str:

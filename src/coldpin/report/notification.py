@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
+from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Assessment, Basis
 from coldpin.records.case import DECLARATION, RIGHT_OF_REPLY
 from coldpin.records.entry import Entry
@@ -168,11 +169,10 @@ def _against(assessment: Assessment) -> list[Finding]:
 
 
 def _told(finding: Finding) -> str:
-    basis = Basis.MEASURED if finding.quantity is not None else Basis.OBSERVED
     limit = finding.limit
     known = "" if limit is None or limit.standing is Standing.STANDARD else f" Limit: {standing_meaning(limit)}."
     reach = f" Holds {finding.reach.value}." if finding.reach.value.startswith("by") else " Holds for this specimen."
-    return f"{finding.statement}{known}{reach} [{basis.value}] (finding {finding.id})"
+    return f"{finding.statement}{known}{reach} [{basis_of(finding).value}] (finding {finding.id})"
 
 
 def _accident(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:

@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from coldpin import __version__
+from coldpin.conclusion.statement import basis_of
 from coldpin.errors import ColdpinError, UnknownName
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.plain import to_json
@@ -43,6 +44,7 @@ def _templates() -> Environment:
     environment.filters |= {
         "said": _said,
         "placed": placed,
+        "basis": basis_of,
         "bounds": bounds,
         "cited": cited,
         "likelihood": likelihood,

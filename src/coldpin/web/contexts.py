@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin.errors import InputError, UnknownName
-from coldpin.records.assessment import Assessment, PilotEvidence, Problem
+from coldpin.records.assessment import Assessment, Basis, PilotEvidence, Problem
 from coldpin.records.charge import ChargeEvidence
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
@@ -21,6 +21,7 @@ class CaseLine:
     name: str
     title: str
     headline: str
+    basis: Basis
     functions: tuple[ProtectiveFunction, ...]
 
 
@@ -101,6 +102,7 @@ def shelf_page(folder: Path) -> ShelfPage:
                 name=case.folder.name,
                 title=assessment.title,
                 headline=assessment.conclusion.headline.text,
+                basis=assessment.conclusion.headline.basis,
                 functions=assessment.functions,
             )
         )

@@ -1,4 +1,4 @@
-"""What could happen with the specimen of a case, with nothing written."""
+"""What could happen with the specimen of a case, with nothing written but what the cache remembers."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from pathlib import Path
 
 from coldpin.records.assessment import Problem
 from coldpin.records.scenario import CaseRisk
-from coldpin.workbench.assessing import assess
+from coldpin.workbench.drafting import assessment_of
 
 
 def rate_case(
     folder: Path | str, *, progress: Callable[[float], None] | None = None
 ) -> tuple[CaseRisk, tuple[Problem, ...]]:
-    """Assess a case and return what could happen with it. Nothing is written.
+    """Return what could happen with the specimen of a case.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def rate_case(
     CaseError
         The case itself cannot be read.
     """
-    assessment = assess(folder, progress=progress)
+    assessment = assessment_of(folder, progress=progress)
     assert assessment.risk is not None, "a case that was assessed has its scenarios judged"
     rated = CaseRisk(
         schema="coldpin.case_risk/1",

@@ -9,7 +9,7 @@ from coldpin.records.notice import NOBODY_NAMED, Addressee, Notification, Sender
 from coldpin.report.notification import draft_notification
 from coldpin.standards.book import load_book
 from coldpin.standards.notices import notice_elements
-from coldpin.workbench.assessing import assess
+from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import withheld_texts, without
 
@@ -37,6 +37,6 @@ def notification(folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAME
         The case or its ``private.toml`` cannot be read.
     """
     case = open_bench(folder).case
-    assessment = assess(folder)
+    assessment = assessment_of(folder)
     texts = withheld_texts(assessment, read_private(case.folder), read_mapping(case.folder))
     return draft_notification(without(assessment, texts), to, notice_elements(load_book(), to.value), sender)

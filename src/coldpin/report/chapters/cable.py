@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from coldpin.conclusion.statement import basis_of
 from coldpin.copper.joints import of_joint
 from coldpin.quantity import format_figure
+from coldpin.records.assessment import Basis
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
 from coldpin.records.current_map import TestedPoint
@@ -29,6 +31,7 @@ from coldpin.report.document import (
     Role,
     Row,
     Table,
+    Tag,
     Text,
 )
 from coldpin.report.figures.current_map import current_map
@@ -195,7 +198,7 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
         estimate = seen.estimate
         subject = f"the core {seen.conductor}" if seen.conductor else "the core"
         blocks += [
-            Paragraph((Text(estimate.statement),)),
+            Paragraph((Text(estimate.statement), Text(" "), _tag(index, estimate.statement))),
             Paragraph((Text("From "), *joined(index.to_entry(name) for name in seen.entries)), Role.QUIET),
             metal(estimate, index.anchors, subject=subject),
         ]
@@ -212,6 +215,12 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
     return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)
 
 
+def _tag(index: Index, statement: str) -> Tag:
+    """Tag what is told here as the finding that says the same; what no finding says is inferred."""
+    finding = next((one for one in index.assessment.findings if one.statement == statement), None)
+    return Tag(Basis.INFERRED if finding is None else basis_of(finding))
+
+
 def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ...]:
     blocks: list[Block] = []
     for seen in found:
@@ -219,7 +228,7 @@ def _heated(index: Index, found: tuple[HeatingEvidence, ...]) -> tuple[Block, ..
         anchor = index.anchors.place("heating", seen.entry) or index.anchors.fresh("heating-again")
         blocks += [
             Heading(3, f"Heating of the {rise.part.value}, {seen.file or seen.entry}", anchor),
-            Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement}"))),
+            Paragraph((outcome_mark(rise.outcome), Text(f" {rise.statement} "), _tag(index, rise.statement))),
             # all that is written first: it fills a page whose rest is too low for the figure
             Definitions(tuple(_heating_facts(index, seen))),
             *_noted("To be looked at again", (Text(question) for question in rise.questions)),
@@ -252,7 +261,7 @@ def _path(index: Index, found: CableEvidence) -> tuple[Block, ...]:
     columns = (Column("On the way", 2.0), Column("Current", 1.1, Align.END), Column("From", 2.2), Column("", 1.1))
     return (
         Heading(3, "On the current's way", index.anchors.fresh("current-path")),
-        Paragraph((outcome_mark(path.outcome), Text(f" {path.statement}"))),
+        Paragraph((outcome_mark(path.outcome), Text(f" {path.statement} "), _tag(index, path.statement))),
         Table("Everything on the current's way, by rising current", columns, tuple(_parts(index, path))),
         *_rules(path),
     )

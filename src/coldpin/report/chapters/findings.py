@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.conclusion.statement import basis_of
 from coldpin.quantity.printing import format_value
 from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome, PilotLevels, Reach
 from coldpin.report.chapters.wiring import pairs, wiring
@@ -19,6 +20,7 @@ from coldpin.report.document import (
     Role,
     Row,
     Table,
+    Tag,
     Text,
 )
 from coldpin.report.figures.boundary import boundary
@@ -147,7 +149,7 @@ def _finding(index: Index, finding: Finding) -> tuple[Block, ...]:
     anchor = index.anchors.place("finding", finding.id) or index.anchors.fresh("finding-again")
     blocks: list[Block] = [
         Heading(3, finding.title, anchor),
-        Paragraph((Text(finding.statement),)),
+        Paragraph((Text(finding.statement), Text(" "), Tag(basis_of(finding)))),
         Definitions(_facts(index, finding)),
     ]
     if finding.boundary is not None:
@@ -163,7 +165,7 @@ def _not_asked(index: Index) -> tuple[Block, ...]:
         Row(
             (
                 (Text(finding.title, Face.STRONG), Break(), Text(finding.id, Face.CODE)),
-                (Text(finding.statement), *_seen_in(index, finding)),
+                (Text(finding.statement), Text(" "), Tag(basis_of(finding)), *_seen_in(index, finding)),
                 joined(_to_function(index, name) for name in finding.functions) or (Text("–"),),
             ),
             index.anchors.place("finding", finding.id),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.function import ProtectiveFunction
@@ -15,6 +16,7 @@ from coldpin.report.document import (
     Column,
     Face,
     Heading,
+    Inline,
     Line,
     Paragraph,
     Role,
@@ -121,7 +123,14 @@ def _decisive(index: Index) -> tuple[Block, ...]:
     if not index.decisive:
         return ()
     items = tuple(
-        (Text(finding.statement), Text(" Finding "), index.to_finding(finding.id), Text("."))
+        (
+            Text(finding.statement),
+            Text(" "),
+            Tag(basis_of(finding)),
+            Text(" Finding "),
+            index.to_finding(finding.id),
+            Text("."),
+        )
         for finding in index.decisive
     )
     return (Callout(CalloutKind.DECISIVE, "What decides: each of these concludes alone", items),)
@@ -134,22 +143,18 @@ def _functions(index: Index) -> Table:
 
 
 def _function(index: Index, function: ProtectiveFunction) -> Row:
-    why: list[Text | Break] = [Text(function.because)]
+    why: list[Inline] = [Text(function.because), Text(" "), Tag(Basis.INFERRED)]
     if function.reach is not None:
         why.append(Text(f" ({function.reach.value})"))
     links = [index.to_finding(name) for name in function.findings]
     if links:
-        why += [Break(), Text("Rests on ", Face.QUIET), *_texts(joined(links))]
+        why += [Break(), Text("Rests on ", Face.QUIET), *joined(links)]
     if function.missing:
         missing = [index.to_check(name) for name in function.missing]
-        why += [Break(), Text("Would say more: ", Face.QUIET), *_texts(joined(missing))]
+        why += [Break(), Text("Would say more: ", Face.QUIET), *joined(missing)]
     title: Line = (Text(function.title, Face.STRONG), Break(), Text(function.question, Face.QUIET))
     anchor = index.anchors.place("function", function.id)
     return Row((title, (state_mark(function.state),), tuple(why)), anchor)
-
-
-def _texts(line: Line) -> list[Text]:
-    return [piece for piece in line if isinstance(piece, Text)]
 
 
 def _reach(index: Index) -> Callout:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.conclusion.rating import one_in
+from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
 from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Ground, InjuryScenario, RiskLevel, ScenarioStep, Span, SpecimenRisk, StepAssumption
@@ -137,7 +138,14 @@ def _decisive(index: Index, risk: SpecimenRisk) -> tuple[Block, ...]:
     if not held:
         return ()
     items = tuple(
-        (Text(finding.plain or finding.statement), Text(" "), index.to_finding(finding.id)) for finding in held
+        (
+            Text(finding.plain or finding.statement),
+            Text(" "),
+            Tag(basis_of(finding)),
+            Text(" "),
+            index.to_finding(finding.id),
+        )
+        for finding in held
     )
     return (Callout(CalloutKind.DECISIVE, "Concluded before any probability", items),)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from coldpin.records.assessment import FurtherTest
-from coldpin.report.document import Block, Break, Column, Face, Heading, Line, Paragraph, Role, Row, Table, Text
+from coldpin.records.assessment import Basis, FurtherTest
+from coldpin.report.document import Block, Break, Column, Face, Heading, Line, Paragraph, Role, Row, Table, Tag, Text
 from coldpin.report.index import Index, stacked
 from coldpin.report.words import sentence_case
 
@@ -100,7 +100,7 @@ def _functions(index: Index) -> tuple[Block, ...]:
         Row(
             (
                 (index.anchors.link("function", function.id, function.title),),
-                (Text(function.because),),
+                (Text(function.because), Text(" "), Tag(Basis.INFERRED)),
                 stacked(index.to_check(name) for name in function.missing) or (Text("–"),),
             )
         )

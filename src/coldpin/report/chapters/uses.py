@@ -142,7 +142,8 @@ def _use(index: Index, one: UseJudgement, shared: _Shared) -> tuple[Block, ...]:
         blocks.append(_bounds(one))
     if one.would_have:
         fit = "; ".join(one.would_have)
-        blocks.append(Paragraph((Text("A unit fit for this would have: ", Face.STRONG), Text(f"{fit}."))))
+        lead = Text("A unit fit for this would have: ", Face.STRONG)
+        blocks.append(Paragraph((lead, Text(f"{fit}. "), Tag(Basis.INFERRED))))
     if shared.rules is None:
         blocks.append(Paragraph(_rules(one.rules, one.local_codes), Role.QUIET))
     return tuple(blocks)

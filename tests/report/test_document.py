@@ -200,7 +200,7 @@ def test_functions_not_shown_are_listed_with_what_would_say_more() -> None:
 
     assert [text_of(cell) for cell in table.rows[0].cells] == [
         "Residual current cut off",
-        "Not tested.",
+        "Not tested. [inferred]",
         "residual-current",
     ]
 

@@ -81,7 +81,11 @@ def test_a_finding_on_many_stretches_names_the_first_and_counts_the_rest() -> No
 def test_questions_that_do_not_arise_are_rows_of_one_table_that_can_be_linked_to() -> None:
     """What does not apply takes no section of its own, and keeps its anchor."""
     no_plug = replace(
-        PLUG, id="offer-plug.not-applicable", outcome=Outcome.NOT_APPLICABLE, statement="Does not apply: no plug."
+        PLUG,
+        id="offer-plug.not-applicable",
+        outcome=Outcome.NOT_APPLICABLE,
+        quantity=None,
+        statement="Does not apply: no plug.",
     )
     assessment: Assessment = replace(SAMPLE, findings=(FINDINGS[0], no_plug), pilot=())
     blocks = build_document(assessment).blocks
@@ -90,7 +94,7 @@ def test_questions_that_do_not_arise_are_rows_of_one_table_that_can_be_linked_to
     ]
 
     assert [(row.anchor, text_of(row.cells[1])) for row in rows] == [
-        ("finding-offer-plug-not-applicable", "Does not apply: no plug. Seen in 20260314-1010-a")
+        ("finding-offer-plug-not-applicable", "Does not apply: no plug. [observed] Seen in 20260314-1010-a")
     ]
     assert [b for b in blocks if isinstance(b, Heading) and b.anchor == rows[0].anchor] == []
 

@@ -42,7 +42,9 @@ SUMMARY = ("summary.svg", "summary.png")
 """The summary picture beside a draft, for a page and for a video."""
 
 CHECKS_OF_OTHERS = "coldpin.checks"
-_MADE_ANEW = ("cache", "report")
+_NOT_READ = ("cache", "report", "private", "private.toml")
+"""What of a case no assessment reads: made from it, or about what is published of it."""
+
 _CHUNK = 1 << 20
 _SHA256 = "sha256"
 
@@ -218,7 +220,7 @@ def _hash_of(files: Mapping[str, bytes]) -> str:
 
 def _contents(folder: Path) -> Iterator[tuple[str, str]]:
     """Give every file that an assessment may read, with the hash of what is in it."""
-    yield from _below(folder, "case", leaving=_MADE_ANEW)
+    yield from _below(folder, "case", leaving=_NOT_READ)
     shelf = folder.resolve().parent
     if os.path.lexists(shelf / SHELF_FILE):
         yield from _file(shelf / SHELF_FILE, SHELF_FILE)

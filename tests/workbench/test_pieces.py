@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from coldpin.casefile import open_case
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import to_json
-from coldpin.workbench import assess, assessing, assessment_of, drafting, record
+from coldpin.workbench import add_evidence, assess, assessing, assessment_of, correct, drafting, record
 from tests.workbench.quay import at, capture_text, fill, make_case, make_shelf
 
 EXAMPLES = 4
@@ -33,6 +33,32 @@ def pattern(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def with_parts(case: Path) -> Assessment:
     return assess(case, keep=drafting._keeping(open_case(case), fresh=False))
+
+
+def test_one_recording_filed_twice_counts_once(tmp_path: Path) -> None:
+    """The second entry is told and adds nothing; withdrawn, it is not told either. Another channel or file counts."""
+    case = make_case(make_shelf(tmp_path / "shelf"))
+    first = fill(case, tmp_path)["capture"]
+    once = assess(case)
+    again = add_evidence(
+        case,
+        tmp_path / "steps.csv",
+        shows="pilot capture",
+        who="Ines",
+        conditions={"load": "steps"},
+        instrument="scope",
+        made=at(10),
+        now=at(11),
+    ).entry
+
+    twice = assess(case)
+
+    (told,) = twice.problems
+    assert told.where == f"entry {again.id}"
+    assert f"same recording as entry {first.id}" in told.what
+    assert twice.findings == once.findings
+    correct(case, again.id, reason="filed twice", who="Ines", withdraw=True, now=at(12))
+    assert assess(case).problems == ()
 
 
 def _changed(path: Path, before: str, after: str) -> None:

@@ -254,6 +254,13 @@ def _is_decoded(entry: Entry) -> bool:
     return VOCABULARY[entry.shows].recorded_as in ("capture", "log", "board")
 
 
+_SAME_RECORDING = (
+    "it holds the same recording as entry {first}, read alike, and what was done once counts once: "
+    "withdraw one of the two (coldpin correct CASE ENTRY --withdraw --reason … --who …), "
+    "or read another stretch or column of it"
+)
+
+
 def _read_captures(
     entries: tuple[Entry, ...],
     problems: list[Problem],
@@ -263,6 +270,7 @@ def _read_captures(
     wanted = [entry for entry in entries if entry.shows == CAPTURE]
     captures: list[PilotCapture] = []
     pictures: list[PilotEvidence] = []
+    seen: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
     for index, entry in enumerate(wanted):
         if progress:
             progress(index / len(wanted))
@@ -271,6 +279,10 @@ def _read_captures(
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+            continue
+        alike = (picture.sha256, picture.dialect)
+        if (first := seen.setdefault(alike, entry.id)) != entry.id:
+            problems.append(Problem(where=f"entry {entry.id}", what=_SAME_RECORDING.format(first=first)))
             continue
         captures.append(PilotCapture(entry=entry, reading=reading))
         pictures.append(picture)

@@ -25,6 +25,12 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+LONG_LIST = 40
+"""Ours: a list of more words than this hides the answer to somebody who misspelt one. [words]"""
+
+NEAREST_NAMED = 4
+"""Ours: so many of a long list are named, the likest first. [words]"""
+
 
 class ColdpinError(Exception):
     """Anything coldpin raises on purpose."""
@@ -91,7 +97,9 @@ class UnknownName(InputError):
 
     @classmethod
     def among(cls, kind: str, name: str, known: Iterable[str]) -> UnknownName:
-        """Build the message that names the wrong word, the nearest right one, and all of them.
+        """Build the message that names the wrong word, the nearest right one, and the others.
+
+        Of a long list that holds a like word only the nearest are named: the one looked for is among them.
 
         Parameters
         ----------
@@ -113,8 +121,11 @@ class UnknownName(InputError):
         "unknown edition 'iec3'; did you mean 'iec-3'? Known: iec-2, iec-3, sae"
         """
         names = sorted(known)
-        near = difflib.get_close_matches(name, names, n=1)
+        near = difflib.get_close_matches(name, names, n=NEAREST_NAMED)
         hint = f"; did you mean {near[0]!r}?" if near else "."
+        if near and len(names) > LONG_LIST:
+            others = f" Others like it: {', '.join(near[1:])}." if near[1:] else ""
+            return cls(f"unknown {kind} {name!r}{hint}{others} {len(names)} are known")
         return cls(f"unknown {kind} {name!r}{hint} Known: {', '.join(names)}")
 
 

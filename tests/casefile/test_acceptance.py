@@ -64,6 +64,12 @@ REFUSED: dict[str, tuple[tuple[str, ...], dict[str, Any], type[InputError], str]
     "supply": (("1 Ω",), {"supply_voltage": "mains"}, QuantityTextError, "supply voltage: "),
     "humidity": (("1 Ω",), {"humidity": "wet"}, QuantityTextError, "humidity: "),
     "answer for readings": (("1 Ω",), {"answer": "yes"}, CaseError, "answer given, but it is recorded as readings"),
+    "readings for an answer": (
+        ("yes",),
+        {"shows": "part inside"},
+        CaseError,
+        "readings given, but it is recorded as an answer: say --answer yes, no or 'cannot tell'",
+    ),
     "readings for a note": (("1 Ω",), REMARK, CaseError, "readings given, but it is recorded as a note"),
     "says nothing": ((), REMARK | {"note": " "}, CaseError, "it says nothing"),
     "no pair": ((), WIRING, CaseError, "no pair is given"),

@@ -93,7 +93,7 @@ def test_a_wiring_map_is_given_pair_by_pair(tmp_path: Path, capsys: Captured) ->
     assert run("record", folder, "--shows", "wiring map", "--who", "Ines", *pairs) == DONE
     capsys.readouterr()
     assert '"PE > PE": "joined"' in next((folder / "entries").iterdir()).read_text(encoding="utf-8")
-    assert "pair 'L > L1' has no '=': write name=value" in refused(
+    assert "pair 'L > L1' has no '=': write 'PIN > PIN=FOUND', such as 'L > L1=open'" in refused(
         capsys, "record", folder, "--shows", "wiring map", "--who", "Ines", "--pair", "L > L1"
     )
 

@@ -97,7 +97,7 @@ def test_a_decisive_check_that_found_nothing_decides_nothing() -> None:
         (
             (found("wiring.crossed", "wiring"), found("wiring.order", "wiring")),
             Basis.INFERRED,
-            "Pellwick 20: no objection found in the tests done so far; not shown yet: supply switched only ",
+            "Pellwick 20: no objection found in the tests done so far; not shown yet: 27 of 28 protective ",
         ),
     ],
 )

@@ -358,7 +358,7 @@ def test_spellings_of_one_statement_mean_the_same(written: str, same: str) -> No
     [
         ("", "the accuracy statement is empty: write one such as '0.5 % of reading"),
         ("about right", "accuracy statement 'about right': 'about right' is not understood; accepted forms: '0.5 %"),
-        ("0.5 % + 2 digits", "the value of one digit is missing: add 'resolution 0.1 V'"),
+        ("0.5 % + 2 digits", "the value of one digit is missing: add it with its unit, such as 'resolution 0.1 V'"),
         ("U = 0.2 V", "U is given without its factor: add 'k = 2', or whatever the certificate says"),
         ("type K class 9", "no tolerance is known of a thermocouple type K class 9; known: type K class 1, type K cl"),
         ("type Q class 1", "no tolerance is known of a thermocouple type Q class 1"),

@@ -239,7 +239,8 @@ def _check_content(entry: Entry, shown: Showing, where: str) -> None:
     given = {"readings": bool(entry.readings), "answer": bool(entry.answer), "pairs": bool(entry.pairs)}
     for form, is_given in given.items():
         if is_given and form != shown.recorded_as:
-            raise CaseError(f"{where}: {form} given, but it is recorded as {_FORMS[shown.recorded_as]}")
+            recorded = _FORMS[shown.recorded_as] + _HOW.get(shown.recorded_as, "")
+            raise CaseError(f"{where}: {form} given, but it is recorded as {recorded}")
     match shown.recorded_as:
         case "readings":
             _check_readings(entry, shown, where)
@@ -264,12 +265,20 @@ def _check_decoded(entry: Entry, what: str, where: str) -> None:
 
 _FORMS = {
     "readings": "readings, one text per repeat",
-    "answer": "an answer: yes, no or cannot tell",
+    "answer": "an answer",
     "pairs": "pairs of pins",
     "capture": "a filed capture",
     "log": "a filed log",
     "board": "a filed drawing of a board",
     "note": "a note, conditions or a piece of evidence",
+}
+_HOW = {
+    "answer": ": say --answer yes, no or 'cannot tell'",
+    "pairs": ": say --pair 'PIN > PIN=FOUND' for each",
+    "capture": ": file it with add",
+    "log": ": file it with add",
+    "board": ": file it with add",
+    "note": ": say --note or --condition",
 }
 
 

@@ -138,7 +138,7 @@ def capture_choices(given: dict[str, Any]) -> dict[str, str | float | int]:
     return {name: given[name] for name in names if given.get(name) is not None}
 
 
-def pairs_of(texts: Iterable[str], what: str) -> dict[str, str]:
+def pairs_of(texts: Iterable[str], what: str, form: str = "name=value") -> dict[str, str]:
     """Split texts at their first equals sign.
 
     Parameters
@@ -147,6 +147,8 @@ def pairs_of(texts: Iterable[str], what: str) -> dict[str, str]:
         Such as "load=steps".
     what : str
         What they are, for the message.
+    form : str
+        How one is written, for the message.
 
     Returns
     -------
@@ -167,7 +169,7 @@ def pairs_of(texts: Iterable[str], what: str) -> dict[str, str]:
     for text in texts:
         name, sign, value = text.partition("=")
         if not sign:
-            raise click.BadParameter(f"{what} {text!r} has no '=': write name=value")
+            raise click.BadParameter(f"{what} {text!r} has no '=': write {form}")
         if name.strip() in found:
             raise click.BadParameter(f"{what} {name.strip()!r} is given twice: keep one")
         found[name.strip()] = value.strip()

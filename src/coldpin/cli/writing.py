@@ -14,6 +14,9 @@ from coldpin.cli.tables import show_dialect
 CLAIMS_ASKED = ("plug", "declared_current", "rated_current")
 """Claims without which checks of the offered current have nothing to compare with."""
 
+FOUND_BETWEEN = "'PIN > PIN=FOUND', such as 'L > L1=open'"
+"""How a joint of a wiring map is written."""
+
 
 def _not_there_yet(context: click.Context, parameter: click.Parameter, value: Path) -> Path:
     """Refuse a folder that exists before anything is asked for."""
@@ -65,7 +68,7 @@ def _not_there_yet(context: click.Context, parameter: click.Parameter, value: Pa
 @click.option("--rated-current", default="", help="on the plate, such as '16 A'")
 @click.option("--rated-voltage", default="", help="on the plate, such as '230 V'")
 def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str) -> int:
-    """Make the folder of a case. Make, model and class are asked for where they are not given.
+    """Make the folder of a case. Make, model and kind are asked for where they are not given.
 
     Example: coldpin new shelf/skerrow-16 --make Skerrow --model 16 --mode 2 --build portable --cable attached
     --electronics "in a box in the cable"
@@ -182,7 +185,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
         made=made,
         readings=readings,
         answer=given["answer"] or "",
-        pairs=pairs_of(given["pairs"], "pair"),
+        pairs=pairs_of(given["pairs"], "pair", FOUND_BETWEEN),
         conditions=pairs_of(given["conditions"], "condition"),
         instrument=given["instrument"],
         supply_voltage=given["supply_voltage"],
@@ -225,7 +228,7 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         reason=reason,
         readings=readings or None,
         answer=given["answer"],
-        pairs=pairs_of(given["pairs"], "pair") or None,
+        pairs=pairs_of(given["pairs"], "pair", FOUND_BETWEEN) or None,
         conditions=pairs_of(given["conditions"], "condition") or None,
         instrument=given["instrument"],
         supply_voltage=given["supply_voltage"],

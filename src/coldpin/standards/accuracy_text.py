@@ -158,7 +158,7 @@ def _read_part(text: str, book: Book) -> ReadPart:
 
 def _checked(part: ReadPart) -> ReadPart:
     if part.digits and part.resolution is None:
-        raise _Refused("the value of one digit is missing: add 'resolution 0.1 V'")
+        raise _Refused("the value of one digit is missing: add it with its unit, such as 'resolution 0.1 V'")
     if not (part.of_reading or part.of_range or part.digits or part.fixed or part.thermocouple):
         if part.bits is None and part.resolution is None:
             raise _Refused("it states no accuracy")

@@ -145,6 +145,7 @@ def _blanks(box: WriteBox) -> Blanks:
         ticks=tuple((name, tuple(words.split(" | "))) for name, _, words in named),
         fields=tuple(Blank(before=name) for name in box.fields),
         typed=tuple(box.line.splitlines() if box.recorded_as == "claim" else _WHOLE.findall(box.line)),
+        apart=box.recorded_as == "claim",
     )
 
 

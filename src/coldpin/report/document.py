@@ -212,7 +212,8 @@ class Blanks:
     """Something to be written down by hand: what it is, boxes for it, words to tick, and the line that types it.
 
     ``ticks`` are names, each with the words of which one is ticked; ``fields`` are what else is written down with it.
-    ``typed`` are the pieces of the line, none of which is torn where the line breaks.
+    ``typed`` are the pieces of the line, none of which is torn where the line breaks; ``apart`` sets each on a line of
+    its own.
     """
 
     label: Line
@@ -220,6 +221,7 @@ class Blanks:
     ticks: tuple[tuple[str, tuple[str, ...]], ...] = ()
     fields: tuple[Blank, ...] = ()
     typed: tuple[str, ...] = ()
+    apart: bool = False
 
 
 Block: TypeAlias = Heading | Paragraph | Table | Figure | Listing | Callout | Definitions | Blanks

@@ -129,6 +129,7 @@ def _blanks(blanks: Blanks) -> dict[str, Any]:
         "ticks": [{"name": for_print(n), "words": [for_print(word) for word in words]} for n, words in blanks.ticks],
         "fields": [_blank(blank) for blank in blanks.fields],
         "typed": [for_print(piece) for piece in blanks.typed],
+        "apart": blanks.apart,
     }
 
 

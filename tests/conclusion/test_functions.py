@@ -383,7 +383,12 @@ def whole_bench(without: str = "") -> BenchEvidence:
             "voltage on the plug after withdrawal",
             name="i4",
             readings=("12 V ± 1 V",) * 10,
-            conditions={"after": "1.00 s ± 0.02 s", "probe": "100 MΩ", "capacitance": "470 nF", "voltage": "230 V"},
+            conditions={
+                "after": "1.00 s ± 0.02 s",
+                "probe": "100 MΩ",
+                "capacitance": "470 nF ± 5 %",
+                "voltage": "230.0 V ± 1.5 V",
+            },
         ),
         "nothing": entry("output with nothing connected", name="e5", readings=("1.2 V",), instrument="meter"),
         "state b": entry("output in state B", name="e6", readings=("1.3 V",), instrument="meter"),

@@ -29,7 +29,7 @@ OWN_TERM_ALLOWED = (
     # modules, the command and the checks of that part
     r"(?:records|standards|tests|figures|tables|schema)[./][s]ession",
     r"\"[s]ession[/\"]",
-    r"def [s]ession\(|import [s]ession, standby|^    [s]ession,$",
+    r"def [s]ession\(|import [s]ession, standby|^ +[s]ession,$",
     r"copper \| [s]ession",
     r"[s]ession-(?:current|stop|interruption)",
 )

@@ -41,7 +41,7 @@ from tests.report.sample import SAMPLE
 from tools.detection import all_faults, run_trial
 
 NEVER = re.compile(f"{NEVER_OURS.pattern}|{AGAINST_A_STANDARD.pattern}", re.IGNORECASE)
-ADDRESS = re.compile(r"https?://\S+(?:\s*\u200b\S*)*")
+ADDRESS = re.compile(r"https?://\S+")
 SOME_FAULTS = ("pins always live", "thin conductor", "pilot track too near", "residual current late")
 """One each of units, leads, boards and safeguards; all faults when proving."""
 
@@ -74,13 +74,21 @@ def strings(plain: Any) -> Iterator[str]:
 def not_ours(texts: Iterable[str], said_by_others: Iterable[str] = ()) -> list[str]:
     """Return where a text says a word that is not ours; addresses and what others said are taken out before."""
     others = sorted((_squeezed(text) for text in said_by_others), key=len, reverse=True)
+    squeezed = [_squeezed(text) for text in texts]
+    addresses = {address for text in squeezed for address in ADDRESS.findall(text)}
+    broken = re.compile("|".join(map(_in_lines, sorted(addresses, key=len, reverse=True))) or "(?!)")
     found = []
-    for text in texts:
-        left = ADDRESS.sub("", _squeezed(text))
+    for text in squeezed:
+        left = ADDRESS.sub("", broken.sub("", text))
         for other in others:
             left = left.replace(ADDRESS.sub("", other), "") if NEVER.search(other) else left
         found += [left[max(0, one.start() - 60) : one.end() + 60] for one in NEVER.finditer(left)]
     return found
+
+
+def _in_lines(address: str) -> str:
+    """Return what an address looks like where a sheet may have broken it after any sign that is no letter."""
+    return "".join(re.escape(sign) if sign.isalnum() else rf"{re.escape(sign)}\s?" for sign in address)
 
 
 def _squeezed(text: str) -> str:
@@ -225,6 +233,9 @@ def test_a_word_and_a_missing_tag_are_found() -> None:
     assert len(not_ours(of_record(planted, build_document(planted)), quoted(planted))) >= 3
     assert not_ours(["The listing says “certified, TÜV safe”."], ["certified, TÜV safe"]) == []
     assert not_ours(["It fails the test; see https://example.org/safety"]) == ["It fails the test; see "]
+    assert (
+        not_ours(["https://a.example.org/safety-of-leads", "read in https://a.\nexample.org/\nsafety-of-leads"]) == []
+    )
     assert tags_wanting(document, sentences_of(SAMPLE)) == []
     assert SAMPLE.conclusion.headline.text in tags_wanting(bare, sentences_of(SAMPLE))
 

@@ -131,7 +131,13 @@ def chance_of(tree: Tree, chances: Mapping[str, Chance], at_least: int) -> Chanc
 
 def _walk(tree: Fork, chances: Mapping[str, Chance], at_least: int) -> Chance:
     step = chances[tree.step]
-    return step * _branch(tree.happens, chances, at_least) + (1 - step) * _branch(tree.otherwise, chances, at_least)
+    happens, otherwise = _branch(tree.happens, chances, at_least), _branch(tree.otherwise, chances, at_least)
+    # most forks end on one side, where nothing is to be reckoned: whole numbers are the endings
+    if isinstance(otherwise, int) and otherwise == 0:
+        return step if isinstance(happens, int) and happens == 1 else step * happens
+    if isinstance(happens, int) and happens == 0:
+        return (1 - step) * otherwise
+    return step * happens + (1 - step) * otherwise
 
 
 def _branch(tree: Tree, chances: Mapping[str, Chance], at_least: int) -> Chance | int:

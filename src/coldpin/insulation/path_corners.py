@@ -246,12 +246,17 @@ def _between(one: Pin, other: Pin, moved: Moved) -> NDArray[np.float64]:
         return np.hypot(gap[:, 0], gap[:, 1])[None]
     if one.slides and other.slides:
         first, second = _rims(one, moved), _rims(other, moved)
-        tried = [
-            to_rim(end, rim) for ends, rims in ((first, second), (second, first)) for end in _ends(ends) for rim in rims
-        ]
-        return np.array(tried)
+        return np.concatenate([_tried(_ends(first), second), _tried(_ends(second), first)])
     held, sliding = (one, other) if other.slides else (other, one)
-    return np.array([to_rim(place_of(held, moved), rim) for rim in _rims(sliding, moved)])
+    return _tried([place_of(held, moved)], _rims(sliding, moved))
+
+
+def _tried(
+    points: list[NDArray[np.float64]], rims: list[tuple[NDArray[np.float64], NDArray[np.float64]]]
+) -> NDArray[np.float64]:
+    """Return how far each point is from each rim, at once: array of shape (points x rims, draws). [mm]"""
+    begins, ends = (np.stack(corners) for corners in zip(*rims, strict=True))
+    return to_rim(np.stack(points)[:, None], (begins, ends)).reshape(len(points) * len(rims), -1)
 
 
 def place_of(pin: Pin, moved: Moved) -> NDArray[np.float64]:
@@ -295,17 +300,17 @@ def to_rim(point: NDArray[np.float64], rim: tuple[NDArray[np.float64], NDArray[n
     Parameters
     ----------
     point : NDArray[np.float64]
-        Array of shape (draws, 2). [mm]
+        Array of shape (draws, 2), or several such in one, (…, draws, 2). [mm]
     rim : tuple of NDArray[np.float64]
-        Where the rim begins and ends, each of shape (draws, 2). [mm]
+        Where the rim begins and ends, each of shape (draws, 2), or several such in one. [mm]
 
     Returns
     -------
     NDArray[np.float64]
-        Array of shape (draws,). [mm]
+        Array of shape (draws,), or (…, draws). [mm]
     """
     along = rim[1] - rim[0]
-    square = np.einsum("ij,ij->i", along, along)
-    part = np.einsum("ij,ij->i", point - rim[0], along) / np.where(square > 0.0, square, 1.0)
-    off = rim[0] + np.clip(part, 0.0, 1.0)[:, None] * along - point
-    return np.asarray(np.hypot(off[:, 0], off[:, 1]))
+    square = np.einsum("...j,...j->...", along, along)
+    part = np.einsum("...j,...j->...", point - rim[0], along) / np.where(square > 0.0, square, 1.0)
+    off = rim[0] + np.clip(part, 0.0, 1.0)[..., None] * along - point
+    return np.asarray(np.hypot(off[..., 0], off[..., 1]))

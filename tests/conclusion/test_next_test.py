@@ -9,8 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.checks import CHECKS
-from coldpin.conclusion import advise
-from coldpin.conclusion.safety_order import BEFORE_MAINS, BEFORE_SIMULATOR, COMES_FIRST, ORDER, known, waits_for
+from coldpin.conclusion import PLANS, advise
+from coldpin.conclusion.next_test import done
+from coldpin.conclusion.safety_order import (
+    BEFORE_MAINS,
+    BEFORE_SIMULATOR,
+    COMES_FIRST,
+    HOLD_POINTS,
+    ORDER,
+    known,
+    waits_for,
+    what,
+)
 from coldpin.records.case import Build, Cable, Electronics, UnitClass
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.plan import NextTest, Stage, TestOption
@@ -176,6 +186,68 @@ def test_a_test_left_out_is_not_advised_and_passes_no_hold_point() -> None:
     assert advice.next is None
 
 
+@given(
+    many_findings(),
+    st.sampled_from(CLASSES),
+    st.sets(st.sampled_from(("wiring", "earth-resistance", "pilot-insulation", "housing-insulation", "live-pins"))),
+)
+def test_a_hold_point_left_out_holds_what_is_live_and_what_is_opened(
+    findings: list[Finding], unit: UnitClass, without: set[str]
+) -> None:
+    """For any findings: while a hold point is open and its test left out, nothing live or opened is ever advised."""
+    from coldpin.standards.book import load_book
+    from coldpin.workbench.advising import fault_modes, not_working, options_for
+
+    options = options_for(unit, findings, ())
+    seen = known(findings)
+    asked = {name for one in options if one.test in without for name in one.answers} & HOLD_POINTS
+    still_open = {name for name in asked if not seen.answered(name) or seen.undecided(name)}
+
+    advice = advise(unit, findings, options, not_working(load_book()), fault_modes(), without=without)
+
+    advised = (*((advice.next,) if advice.next else ()), *advice.after_it)
+    if still_open:
+        live = {one.test for one in options if one.live}
+        assert not [one for one in advised if one.test in live or one.stage in (Stage.OPENED, Stage.DESTRUCTIVE)]
+        grave = [one for one in advice.held if one.test in live or one.stage in (Stage.OPENED, Stage.DESTRUCTIVE)]
+        assert all("left out: nothing live and nothing on the opened unit" in one.because[0] for one in grave)
+    elif not asked:
+        assert not any("left out" in reason for one in advice.held for reason in one.because)
+
+
+def test_following_the_advice_without_a_hold_point_never_opens_the_unit() -> None:
+    """All that is left is dead work; then the advice says what was left out."""
+    options: tuple[TestOption, ...] = ALL
+    findings = tuple(one for one in PASSED if one.id != "earth-resistance.value")
+    done_so_far = []
+    while True:
+        advice = told(*options, findings=findings, without=("earth-resistance",))
+        if advice.next is None:
+            break
+        done_so_far.append(advice.next.stage)
+        options = tuple(done(one) if one.test == advice.next.test else one for one in options)
+
+    assert set(done_so_far) <= {Stage.DEAD, Stage.EXTRA_LOW_VOLTAGE}
+    assert "'earth-resistance' was left out" in advice.because
+
+
+def test_a_test_left_out_after_its_hold_point_was_passed_holds_nothing() -> None:
+    """Its finding is there: there is nothing more to record."""
+    advice = told(EARTH, PINS, LEVELS, findings=PASSED, without=("earth-resistance",))
+
+    assert advice.next is not None
+    assert advice.next.stage is Stage.SIMULATOR
+
+
+def test_every_answer_that_a_function_or_a_test_waits_for_is_asked_for_in_words() -> None:
+    """No id of a check stands in a sentence."""
+    from coldpin.workbench.advising import options_for
+
+    after = [name for one in options_for(UNIT, (), ()) for name in one.after]
+    for name in (*HOLD_POINTS, *(name for plan in PLANS for name in plan.asks), *after):
+        assert not what(name).startswith("the answer of"), name
+
+
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.id)
 def test_every_live_check_waits_for_the_dead_hold_points(check: object) -> None:
     """By its stage, whatever its own record says."""
@@ -220,6 +292,4 @@ def test_reach_is_not_needed_to_stop() -> None:
     """A live pin by construction stops the mains as well."""
     live = found("wiring.switched", "supply-switching", Outcome.BEYOND, reach=Reach.CONSTRUCTION.value, absence=True)
 
-    assert told(PINS, findings=(live,)).stopped == (
-        "No work with the mains: 'wiring switched' (wiring.switched) is beyond.",
-    )
+    assert told(PINS, findings=(live,)).stopped == ("No work with the mains: 'wiring switched' is beyond.",)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.records.assessment import Assessment, FurtherTest
+from coldpin.records.plan import DESK
 from coldpin.report.build import build_document
 from coldpin.report.html import render_html
 from coldpin.workbench.further_tests import further_tests
@@ -49,12 +50,12 @@ def test_what_a_finding_forbids_is_told_apart() -> None:
         stage="mains, no vehicle",
         minutes=15,
         says_of=(),
-        stopped=("'Reach of a wire' (live-access.wire) is beyond",),
+        stopped=("'Reach of a wire' is beyond",),
     )
     told = page(replace(SAMPLE, further_tests=(forbidden, replace(forbidden, test="c", title="Ripple"))))
 
     assert "Tests that are not done with this specimen as it is" in told
-    assert told.count("(live-access.wire) is beyond") == 1  # once for all that it forbids
+    assert told.count("Reach of a wire") == 1  # once for all that it forbids
     assert told.index("Levels of the pilot") < told.index("Ripple")
     assert "Are they right?" not in told
 
@@ -69,3 +70,10 @@ def test_dead_work_comes_before_live_and_destruction_last() -> None:
     assert made
     assert stages == sorted(stages, key=order.index)
     assert all(one.stopped for one in made if one.stage.startswith("mains"))
+
+
+def test_claims_that_are_missing_are_read_at_the_desk() -> None:
+    """Nothing is done at the bench for them."""
+    written = FurtherTest(test="a", title="Claims", question="Said?", stage=DESK, minutes=1, says_of=())
+
+    assert "At the desk, 1 min" in page(replace(SAMPLE, further_tests=(written,)))

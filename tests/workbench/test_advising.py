@@ -8,12 +8,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from coldpin.casefile import open_shelf
 from coldpin.checks.detection import SOUND, load_detection
 from coldpin.conclusion.safety_order import BEFORE_MAINS
 from coldpin.errors import UnknownName
 from coldpin.records.finding import Outcome
+from coldpin.records.instrument import Instrument
 from coldpin.records.plan import Stage
 from coldpin.workbench import next_test, record
+from coldpin.workbench.bench_plan import plan_bench
+from tests.checks.bench import pairs
 from tests.workbench.quay import make_case, make_shelf
 from tools.planner_trial import (
     VirtualSpecimen,
@@ -199,3 +203,58 @@ def test_an_unknown_test_is_refused_with_the_known_ones(case: Path) -> None:
     told = next_test(case, without=("live-pins-low", "pilot-duty"))
     assert told.next is not None
     assert told.next.test != "live-pins-low"
+
+
+def test_a_plan_without_a_hold_point_stays_with_dead_work(case: Path) -> None:
+    """The earth resistance left out: no live step and nothing opened in the whole plan, and its end says why."""
+    plan = plan_bench(case, without=("earth-resistance",))
+
+    assert {one.stage for one in plan.tests} <= {Stage.DEAD, Stage.EXTRA_LOW_VOLTAGE}
+    assert "'Earth resistance' was left out" in plan.because
+
+
+def test_the_earth_at_ten_amperes_is_read_after_the_plain_reading_and_before_the_mains(case: Path) -> None:
+    """It is work on a dead lead."""
+    names = [one.test for one in plan_bench(case).tests]
+
+    assert names.index("earth-resistance") < names.index("earth-continuity") < names.index("live-pins")
+
+
+def sound_and_dead(case: Path) -> None:
+    """What a sound lead reads at every dead hold point, with instruments of stated accuracy."""
+    record(case, shows="wiring map", who="Ines", pairs=pairs())
+    length = {"length": "5 m", "test current": "10 A"}
+    record(case, shows="earth resistance", who="Ines", readings=("61 mΩ",) * 3, instrument="meter", conditions=length)
+    for word in ("mains to pilot insulation", "mains to housing insulation"):
+        conditions = {"test voltage": "500 V", "in the path": "nothing"}
+        record(case, shows=word, who="Ines", readings=("> 200 MΩ",), instrument="tester", conditions=conditions)
+
+
+def test_a_sound_lead_reaches_the_mains(tmp_path: Path) -> None:
+    """From an empty shelf: the dead hold points by the advice, each once, then the first test with the mains."""
+    shelf = make_shelf(tmp_path / "shelf")
+    tester = Instrument(
+        name="tester", kind="insulation tester", statements={"insulation": "5 % + 2 digits, resolution 1 MΩ"}
+    )
+    open_shelf(shelf).add_instrument("tester", tester)
+    case = make_case(shelf)
+    low = {"supply": "extra-low voltage", "input": "low impedance"}
+    nothing = "output with nothing connected"
+    record(
+        case, shows=nothing, who="Ines", readings=("0.1 V",), conditions=low, instrument="meter", supply_voltage="24 V"
+    )
+    advised = next_test(case)
+    assert {name.split(".")[0] for name in BEFORE_MAINS} <= {
+        one.test for one in (*filter(None, (advised.next,)), *advised.after_it)
+    }
+
+    sound_and_dead(case)
+
+    told = next_test(case)
+    assert told.next is not None
+    holds = {"wiring", "earth-resistance", "pilot-insulation", "housing-insulation"}
+    other = {one.test for one in (told.next, *told.after_it) if one.stage not in LIVE}
+    assert not holds & other
+    told = next_test(case, without=(*other, "earth-continuity"))
+    assert told.next is not None
+    assert (told.next.test, told.next.stage) == ("live-pins", Stage.MAINS)

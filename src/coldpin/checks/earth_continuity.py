@@ -15,6 +15,7 @@ from coldpin.protection.earth_continuity import beyond_copper, expected_copper
 from coldpin.quantity import Quantity, format_figure, format_value, parse_quantity, propagate, rectangular
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.plan import Stage
 from coldpin.standards.table import needed
 from coldpin.standards.wording import number_text
 
@@ -154,6 +155,7 @@ CHECK = Check(
     any_of=(Need(claim="cable_print"), Need(claim="cross_section")),
     bench=Procedure(
         level=Level.EXTRA_LOW_VOLTAGE,
+        stage=Stage.DEAD,  # no more than 12 V stand on the earth, and nothing on a pole
         instrument=(
             "protective-conductor tester of 10 A or 25 A, or an isolated source of at most 12 V that limits its "
             "current, with a four-wire millivoltmeter"
@@ -176,6 +178,7 @@ CHECK = Check(
         hold_points=("No power if the earth is open, jumps, or leaves more than sound joints have.",),
         stop_values=("A reading that climbs while the current flows: stop, a joint is warming.",),
         repeats=3,
+        after=("earth-resistance.value",),
         transfers="Holds for this specimen as it is.",
     ),
     limits=(JOINTS, CURRENT, TYPE_TEST, "conductor.class-5.tinned"),

@@ -9,15 +9,20 @@ import click
 from coldpin.cli.shared import json_option, progress_line, tell_problems
 
 without_option = click.option(
-    "--without", multiple=True, metavar="TEST", help="a test or check that cannot be done; may be repeated"
+    "--without",
+    multiple=True,
+    metavar="TEST",
+    help="a test or check that cannot be done; may be repeated. "
+    "Where a hold point rests on it, nothing live and nothing opened is advised until it is recorded",
 )
 
 
 @click.command("next")
 @click.argument("case", type=click.Path(path_type=Path))
 @without_option
+@click.option("--all", "names", is_flag=True, help="name the tests that wait, with every reason")
 @json_option
-def next_(case: Path, without: tuple[str, ...], as_json: bool) -> int:
+def next_(case: Path, without: tuple[str, ...], names: bool, as_json: bool) -> int:
     """Say which test to do next, why, and what a hold point stands before; or that no test is worth it.
 
     It is the one that changes the conclusion most per minute, of those that the order of work allows: dead before live,
@@ -35,7 +40,7 @@ def next_(case: Path, without: tuple[str, ...], as_json: bool) -> int:
     if as_json:
         click.echo(to_json(told), nl=False)
     else:
-        show_next(told, how)
+        show_next(told, how, names=names)
     return tell_problems(told.problems)
 
 

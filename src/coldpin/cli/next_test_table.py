@@ -6,13 +6,13 @@ import re
 
 import click
 
-from coldpin.records.plan import BenchPlan, HeldTest, NextTest, PlannedTest, RankedTest
+from coldpin.records.plan import DESK, BenchPlan, HeldTest, NextTest, PlannedTest, RankedTest
 
 SHOWN = 5
 """So many of the further tests are listed; the JSON has them all."""
 
 
-def show_next(told: NextTest, how: PlannedTest | None) -> None:
+def show_next(told: NextTest, how: PlannedTest | None, *, names: bool = False) -> None:
     """Print the advice: what stops the work first, then the next test and how it is done, then what waits for what.
 
     Parameters
@@ -21,6 +21,8 @@ def show_next(told: NextTest, how: PlannedTest | None) -> None:
         The advice.
     how : PlannedTest or None
         The test with cautions, steps and boxes.
+    names : bool
+        Whether the tests that wait are named, with every reason.
     """
     click.echo(f"{told.case}")
     click.echo(f"  so far: {told.conclusion_now}")
@@ -34,39 +36,75 @@ def show_next(told: NextTest, how: PlannedTest | None) -> None:
     if how is not None:
         _show_procedure(how)
         click.echo("   Fill in ____ ; what stands in square brackets may be left out, brackets and all.")
-    for one in told.after_it[:SHOWN]:
+    shown = told.after_it if names else told.after_it[:SHOWN]
+    for one in shown:
         click.echo(f"then: {_line(one)}")
-    if len(told.after_it) > SHOWN:
-        click.echo(f"      and {len(told.after_it) - SHOWN} more")
-    _show_held(told.held)
+    if len(told.after_it) > len(shown):
+        click.echo(f"      and {len(told.after_it) - len(shown)} more")
+    _show_held(told.held, names=names)
     if told.undecided:
         click.echo(f"measured, and undecided: {'; '.join(told.undecided)}")
         click.echo("  the report says why; an instrument of stated accuracy (shelf.toml), or a finer one, may tell")
 
 
-def _show_held(tests: tuple[HeldTest, ...]) -> None:
-    """Print what may not be done yet, a line for each stage, with each reason once and without the ids of findings."""
+def _show_held(tests: tuple[HeldTest, ...], *, names: bool) -> None:
+    """Print what may not be done yet: a line for each stage; with names the tests and every reason as well."""
     by_stage: dict[str, list[HeldTest]] = {}
     for held in tests:
         by_stage.setdefault(held.stage, []).append(held)
+    reasons = {
+        stage: tuple(dict.fromkeys(_FINDING.sub("", reason) for held in some for reason in held.because))
+        for stage, some in by_stage.items()
+    }
+    for reason in dict.fromkeys(reason for told in reasons.values() for reason in told if _LEFT_OUT in reason):
+        click.echo(f"held: {reason}")
     for stage, some in by_stage.items():
-        titles = [held.title for held in some[:SHOWN]] + (["more"] if len(some) > SHOWN else [])
-        click.echo(f"held, {stage}: {', '.join(titles)}")
-        reasons = dict.fromkeys(_FINDING.sub("", reason) for held in some for reason in held.because)
-        for begins in ("first ", "undecided is "):
-            those = [reason.removeprefix(begins) for reason in reasons if reason.startswith(begins)]
-            if those:
-                click.echo(f"  {begins}{', '.join(those)}")
-        for reason in (reason for reason in reasons if not reason.startswith(("first ", "undecided is "))):
+        if names:
+            _show_names(stage, some, reasons[stage])
+        else:
+            count = "1 test" if len(some) == 1 else f"{len(some)} tests"
+            click.echo(f"held, {stage}: {count}, {_in_short(reasons[stage])}")
+    if tests and not names:
+        click.echo("  --all names them, with every reason")
+
+
+def _show_names(stage: str, some: list[HeldTest], reasons: tuple[str, ...]) -> None:
+    click.echo(f"held, {stage}: {', '.join(held.title for held in some)}")
+    for begins in ("first ", "undecided is "):
+        those = [reason.removeprefix(begins) for reason in reasons if reason.startswith(begins)]
+        if those:
+            click.echo(f"  {begins}{', '.join(those)}")
+    for reason in (reason for reason in reasons if not reason.startswith(("first ", "undecided is "))):
+        if _LEFT_OUT not in reason:
             click.echo(f"  {reason}")
 
+
+def _in_short(reasons: tuple[str, ...]) -> str:
+    """Say the gravest of some reasons in a few words: what failed, what is undecided, what is wanted."""
+    failed = [reason for reason in reasons if reason.endswith(" is beyond")]
+    undecided = [reason.removeprefix("undecided is ") for reason in reasons if reason.startswith("undecided is ")]
+    wanted = [reason.removeprefix("first ") for reason in reasons if reason.startswith("first ")]
+    for begins, some in (("for ", failed), ("undecided is ", undecided), ("first ", wanted)):
+        if some:
+            more = f" and {len(some) - 1} more" if len(some) > 1 else ""
+            return f"{begins}{some[0]}{more}"
+    return "after those of earlier stages"
+
+
+_LEFT_OUT = " left out: "
+"""What a reason holds that tells of a hold point's test that was left out."""
 
 _FINDING = re.compile(r" \([a-z0-9-]+\.[a-z0-9-]+\)$")
 """The id of a finding at the end of a reason; the JSON has it."""
 
 
 def _line(one: RankedTest) -> str:
-    return f"{one.title} [{one.test}] ({one.stage}, {one.minutes} min)"
+    return f"{one.title} [{one.test}] ({_where(one)}, {one.minutes} min)"
+
+
+def _where(one: RankedTest | PlannedTest) -> str:
+    """Say at which stage a test is; where only claims are missing, at the desk."""
+    return DESK if one.claims else one.stage
 
 
 def show_plan(told: BenchPlan) -> None:
@@ -93,7 +131,7 @@ def show_plan(told: BenchPlan) -> None:
 
 def _show_test(one: PlannedTest) -> None:
     times = f"{one.minutes} min, until {one.until_minutes}"
-    click.echo(f"\n{one.number}  {one.title} [{one.test}] ({one.stage}, {times})")
+    click.echo(f"\n{one.number}  {one.title} [{one.test}] ({_where(one)}, {times})")
     _show_procedure(one)
 
 

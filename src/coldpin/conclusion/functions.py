@@ -292,6 +292,7 @@ MISSING = {
     "fault-withstand.earth": "the resistance of the earth conductor, and the device before the socket",
     "temperature-rise.sheath": "where the sheath's temperature comes in a heating test",
     "plug-heating.plug": "where the plug's temperature comes in a heating test",
+    "cable-rating.reference": "the size of the cable, and the current marked and offered",
     "conductor-resistance.line": "the resistance of the line conductor and its marked size",
     "conductor-resistance.neutral": "the resistance of the neutral conductor and its marked size",
     "conductor-resistance.earth": "the resistance of the earth conductor and its marked size",

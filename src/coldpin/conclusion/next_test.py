@@ -20,6 +20,7 @@ from coldpin.conclusion.safety_order import (
     Held,
     Known,
     failed_hold_points,
+    left_open,
     stands_before,
     what,
 )
@@ -181,6 +182,32 @@ def _asked(option: TestOption, state: Situation) -> list[str]:
     return [n for n in option.answers if not seen.answered(n) or (n in HOLD_POINTS and seen.undecided(n))]
 
 
+def _grave(option: TestOption) -> bool:
+    """Say whether a test puts the mains on, or opens or spoils the specimen."""
+    return option.live or option.stage in (Stage.OPENED, Stage.DESTRUCTIVE)
+
+
+def held_for(missed: Iterable[TestOption]) -> str:
+    """Say what is held where tests of hold points were left out.
+
+    Parameters
+    ----------
+    missed : iterable of TestOption
+        The tests that were left out.
+
+    Returns
+    -------
+    str
+        A clause, which names them.
+    """
+    titles = [f"'{option.title}'" for option in missed]
+    be, it = ("was", "it is") if len(titles) == 1 else ("were", "they are")
+    return (
+        f"{' and '.join(titles)} {be} left out: nothing live and nothing on the opened unit is advised until {it} "
+        "recorded"
+    )
+
+
 def _worth(option: TestOption, gained: float) -> bool:
     return gained / option.minutes >= WORTH_PER_MINUTE
 
@@ -192,9 +219,11 @@ def _allowed(
     allowed: list[TestOption] = []
     held: list[HeldTest] = []
     reachable = [option for option in candidates if _needed(option, standing, state) is not None]
+    missed = left_open(state.options, state.seen, state.without)
     for option in candidates:
         stands = standing[option.test]
-        because = [*stands.failed, *(f"first {what(name)} ({name})" for name in stands.wanted)]
+        because = [held_for(missed)] if missed and _grave(option) else []
+        because += [*stands.failed, *(f"first {what(name)} ({name})" for name in stands.wanted)]
         because += [f"undecided is {what(name)} ({name})" for name in stands.undecided]
         before = [one for one in reachable if one.stage in COMES_FIRST[option.stage]]
         if before:
@@ -316,6 +345,9 @@ def _why_none(state: Situation, worthy: list[TestOption], left: list[TestOption]
         titles = ", ".join(f"'{state.seen.titles[name]}'" for name in dict.fromkeys(state.seen.decisive))
         more = " What was not tested may be added to the report, and changes nothing of that." if left else ""
         return f"No test is worth it: what was found concludes alone ({titles}). {BEFORE_PUBLISHING}{more}"
+    missed = left_open(state.options, state.seen, state.without)
+    if missed:
+        return f"No test is allowed: {held_for(missed)}."
     if worthy:
         return "No test is allowed: a hold point stands before each that would change the conclusion."
     if left:

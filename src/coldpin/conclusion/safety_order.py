@@ -7,9 +7,10 @@ stops the work, and undecided is not passed. It reminds whoever works; it switch
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from coldpin.checks import all_checks
 from coldpin.conclusion.functions import MAP, MISSING, NOT_APPLICABLE
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.plan import Stage, TestOption
@@ -209,6 +210,34 @@ class Held:
         return not (self.wanted or self.failed or self.undecided)
 
 
+def left_open(options: Iterable[TestOption], seen: Known, without: Collection[str]) -> tuple[TestOption, ...]:
+    """Return the tests left out without which a hold point stays open: no other test that is left can pass it.
+
+    Parameters
+    ----------
+    options : iterable of TestOption
+        All tests that such a unit can be put to.
+    seen : Known
+        What is known.
+    without : collection of str
+        Ids of the tests that are not to be done.
+
+    Returns
+    -------
+    tuple of TestOption
+        None where every hold point is within, beyond (which stops the work by itself), or can still be read.
+    """
+    found: dict[str, TestOption] = {}
+    for name in (*BEFORE_MAINS, *BEFORE_SIMULATOR):
+        if seen.within(name) or (seen.answered(name) and not seen.undecided(name)):
+            continue
+        # what is needless once the map is within can fail a hold point and not pass it
+        answering = [option for option in options if name in option.answers and not option.needless_after]
+        if answering and all(option.test in without for option in answering):
+            found.update((option.test, option) for option in answering)
+    return tuple(found.values())
+
+
 def waits_for(option: TestOption) -> tuple[str, ...]:
     """Return the findings that must be within before a test begins.
 
@@ -253,7 +282,7 @@ def stands_before(option: TestOption, seen: Known) -> Held:
         elif seen.undecided(name):
             undecided.append(name)
         else:
-            failed.append(f"'{seen.titles[name]}' ({name}) is beyond")
+            failed.append(f"'{seen.titles[name]}' is beyond")
     return Held(wanted=tuple(wanted), failed=tuple(dict.fromkeys(failed)), undecided=tuple(undecided))
 
 
@@ -276,7 +305,7 @@ def forbidden(option: TestOption, seen: Known) -> tuple[str, ...]:
         return ()
     starts = (*FORBIDS_MAINS, *(FORBIDS_LOAD if option.stage is Stage.CAR else ()))
     names = [name for name in seen.beyond if name.startswith(starts) or name in _no_power(seen)]
-    return tuple(f"'{seen.titles[name]}' ({name}) is beyond" for name in names)
+    return tuple(dict.fromkeys(f"'{seen.titles[name]}' is beyond" for name in names))
 
 
 def _no_power(seen: Known) -> tuple[str, ...]:
@@ -299,7 +328,7 @@ def failed_hold_points(seen: Known) -> tuple[str, ...]:
     """
     asked = (*BEFORE_MAINS, *_no_power(seen))
     named = [name for name in seen.beyond if name in asked or name.startswith(FORBIDS_MAINS)]
-    return tuple(f"No work with the mains: '{seen.titles[name]}' ({name}) is beyond." for name in named)
+    return tuple(dict.fromkeys(f"No work with the mains: '{seen.titles[name]}' is beyond." for name in named))
 
 
 def what(name: str) -> str:
@@ -313,12 +342,15 @@ def what(name: str) -> str:
     Returns
     -------
     str
-        Such as "the earth resistance".
+        Such as "the earth resistance"; where there are no words for it, the title of its check.
 
     Examples
     --------
     >>> what("earth-resistance.value")
     'the earth resistance'
+    >>> what("markings.plate")
+    "the answer of 'Markings and papers'"
     """
     said = MISSING.get(name, MAP if name.startswith("wiring.") else "")
-    return said or f"what the check '{name.split('.')[0]}' asks"
+    check = name.split(".")[0]
+    return said or f"the answer of '{next((one.title for one in all_checks() if one.id == check), check)}'"

@@ -106,8 +106,9 @@ class NotTested:
 class FurtherTest:
     """A test that was not done or has open questions: what it asks, how it is done, and what stands before it.
 
-    ``stage`` is a word of :class:`~coldpin.records.plan.Stage`, ``minutes`` what it takes at the bench, ``says_of`` are
-    ids of functions. ``first`` says what is wanted before it may begin, ``stopped`` which findings forbid it.
+    ``stage`` is a word of :class:`~coldpin.records.plan.Stage`, or "at the desk" where only claims are missing;
+    ``minutes`` is what it takes there, ``says_of`` are ids of functions. ``first`` says what is wanted before it may
+    begin, ``stopped`` which findings forbid it.
     """
 
     test: str

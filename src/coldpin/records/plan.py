@@ -22,6 +22,10 @@ class Stage(StrEnum):
     DESTRUCTIVE = "destructive"
 
 
+DESK = "at the desk"
+"""Where a test is done of which only claims are missing: plate, print and papers are read, and nothing is measured."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TestBearing:
     """How far one check of a test speaks for a function: how likely it is within where the function works, and not.

@@ -106,10 +106,27 @@ def advise_on(assessment: Assessment, *, without: Iterable[str] = ()) -> NextTes
         not_working(load_book().with_own(assessment.case.constants)),
         fault_modes(),
         case=assessment.title,
-        said=assessment.conclusion.headline.text,
+        said=so_far(assessment),
         without=without,
     )
     return replace(told, problems=assessment.problems)
+
+
+def so_far(assessment: Assessment) -> str:
+    """Return the public sentence of an assessment with what it rests on.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The case as it stands.
+
+    Returns
+    -------
+    str
+        The sentence, and in brackets one of measured, observed, inferred and opinion.
+    """
+    headline = assessment.conclusion.headline
+    return f"{headline.text} [{headline.basis}]"
 
 
 def not_working(book: Book) -> dict[str, float]:

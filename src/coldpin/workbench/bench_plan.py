@@ -23,7 +23,7 @@ from coldpin.report.pdf import render_pdf
 from coldpin.report.simulator_sheet import position_cells
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
-from coldpin.workbench.advising import advise_on, fault_modes, ids_of_tests, not_working, options_of
+from coldpin.workbench.advising import advise_on, fault_modes, ids_of_tests, not_working, options_of, so_far
 from coldpin.workbench.bench_boxes import boxes_of, claims_box
 from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.simulator_plan import plan_vehicle_simulator
@@ -117,7 +117,7 @@ def plan_bench(
         case=assessment.title,
         folder=str(folder),
         stands_at=max((entry.recorded for entry in assessment.entries), default=""),
-        conclusion_now=assessment.conclusion.headline.text,
+        conclusion_now=so_far(assessment),
         minutes=spent,
         tests=tuple(planned),
         left_out=len(steps) - len(fitting),

@@ -9,10 +9,10 @@ from coldpin.records.assessment import FurtherTest, NotTested
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
-from coldpin.records.plan import Stage
+from coldpin.records.plan import DESK, Stage
 from coldpin.workbench.advising import options_for
 
-_ORDER = {stage: place for place, stage in enumerate(Stage)}
+_ORDER = {DESK: -1} | {stage.value: place for place, stage in enumerate(Stage)}
 
 
 def further_tests(
@@ -49,11 +49,11 @@ def further_tests(
                 test=option.test,
                 title=option.title,
                 question=option.question,
-                stage=option.stage.value,
+                stage=DESK if option.claims else option.stage.value,
                 minutes=option.minutes,
                 says_of=tuple(dict.fromkeys(one.function for one in option.bearings if one.check in asked)),
                 first=tuple(dict.fromkeys(what(name) for name in held.wanted)),
                 stopped=held.failed,
             )
         )
-    return tuple(sorted(made, key=lambda one: (_ORDER[Stage(one.stage)], bool(one.stopped or one.first), one.minutes)))
+    return tuple(sorted(made, key=lambda one: (_ORDER[one.stage], bool(one.stopped or one.first), one.minutes)))

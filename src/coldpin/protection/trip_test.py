@@ -40,12 +40,19 @@ UNSTATED_CURRENT = 0.2
 """Ours: a test current nobody spoke for is off by no more than this. [1] A resistor off the shelf is within a tenth of
 what is printed on it, and the mains within a tenth of its nominal voltage."""
 
+UNSTATED_WATCH = 0.5
+"""Ours: who counts the seconds for which a current was left on is off by no more than half of them. [1] A device that
+did nothing in "more than two seconds" was late for 0.3 s, whoever counted; for ten seconds it shows nothing."""
+
 WAYS = {
     ResidualKind.ALTERNATING: ("0°", "180°"),
     ResidualKind.PULSATING: ("positive", "negative"),
     ResidualKind.SMOOTH: ("positive", "negative"),
 }
 """Both ways in which each form begins: a device may see one and not the other."""
+
+COIL = "seen at the relay's coil: the contacts may lag or weld"
+"""Why no time, and no current of a rise, is called within where the contacts themselves were not seen."""
 
 _RANK = {Outcome.BEYOND: 0, Outcome.UNDECIDED: 1, Outcome.WITHIN: 2}
 _CLOSE = 1e-9
@@ -183,7 +190,8 @@ def _place(
         at_once = [one for one in done if one.rate_ma_s is None and one.angle_deg == row.angle_deg]
         at = [one for one in at_once if _at(row, rows, one, spans)]
         if row.inverse:
-            answers = [_of_curve(row, one, book) for one in at]
+            first = min(other.current_ma for other in rows if other.inverse)
+            answers = [_of_curve(row, one, first, book) for one in at]
         else:
             tell = _of_hold if row.role is RowRole.HOLD else _of_trip
             told = [tell(row, one, spans) for one in at_once]
@@ -207,10 +215,12 @@ def _apart(row: TripRow, current_ma: float) -> float:
     return abs(math.log(current_ma / row.current_ma)) if current_ma > 0.0 else math.inf
 
 
-def _of_curve(row: TripRow, one: TripOperation, book: Book) -> Answer:
-    """Place a time beside the inverse curve: late by what surely flowed, in time by the most that may have."""
+def _of_curve(row: TripRow, one: TripOperation, first: float, book: Book) -> Answer:
+    """Place a time beside the inverse curve: late by what surely flowed, in time by the most that may have.
+
+    ``first`` is the current from which such a device must act; the curve itself may begin below it. [mA]
+    """
     sure, most = bounds_ma(one.current_ma)
-    first = needed(book.limit("residual-current.inverse.range"), "minimum")
     if most < first:
         return replace(
             _timed(one, row.limit), outcome=Outcome.UNDECIDED, why="less may have flowed than it must act at"
@@ -228,7 +238,10 @@ def _of_trip(row: TripRow, one: TripOperation, spans: _Spans) -> Answer:
     low, high = bounds_ma(one.current_ma)
     timed = _timed(one, row.limit)
     outcome, why = timed.outcome, timed.why
-    if outcome is Outcome.BEYOND and low < row.current_ma - _CLOSE:
+    if outcome is Outcome.BEYOND and _early(one, row.limit):
+        if high > row.current_ma + _CLOSE:
+            outcome, why = Outcome.UNDECIDED, f"more than {format_value(row.current_ma, 'mA')} may have flowed"
+    elif outcome is Outcome.BEYOND and low < row.current_ma - _CLOSE:
         outcome, why = Outcome.UNDECIDED, f"less than {format_value(row.current_ma, 'mA')} may have flowed"
     if outcome is Outcome.WITHIN and high > spans.most * row.current_ma + _CLOSE:
         outcome, why = Outcome.UNDECIDED, f"so much more than {format_value(row.current_ma, 'mA')} makes it easy"
@@ -237,11 +250,18 @@ def _of_trip(row: TripRow, one: TripOperation, spans: _Spans) -> Answer:
     return replace(timed, outcome=outcome, why=why)
 
 
+def _early(one: TripOperation, limit: Limit) -> bool:
+    """Say whether a device acted before the time for which it must hold; with more current it may."""
+    return one.tripped and limit.minimum is not None and one.time_s.value < limit.minimum
+
+
 def _timed(one: TripOperation, limit: Limit) -> Answer:
     """Place a time against its limit, whatever the current was."""
     time = one.time_s
     probability = None
-    if time.u is not None:
+    if not one.tripped and time.u is None and time.low is None:
+        outcome = _between(time.value * (1.0 - UNSTATED_WATCH), None, limit)
+    elif time.u is not None:
         decision = decide(time, minimum=limit.minimum, maximum=limit.maximum)
         outcome, probability = Outcome(decision.outcome), decision.probability
     else:
@@ -253,7 +273,7 @@ def _timed(one: TripOperation, limit: Limit) -> Answer:
         outcome = Outcome.BEYOND if late else Outcome.UNDECIDED
         why = "" if late else "it was not watched for long enough"
     elif one.at_coil and outcome is Outcome.WITHIN:
-        outcome, why = Outcome.UNDECIDED, "seen at the relay's coil: the contacts may lag or weld"
+        outcome, why = Outcome.UNDECIDED, COIL
     if time.u is None and outcome is Outcome.UNDECIDED and not why:
         why = "how exact the time is nobody stated"
     return Answer(
@@ -282,7 +302,7 @@ def _of_hold(row: TripRow, one: TripOperation, spans: _Spans) -> Answer:
         outcome = Outcome.BEYOND
     elif one.tripped:
         why = f"more than {format_value(row.current_ma, 'mA')} may have flowed"
-    elif one.at_coil or low >= spans.least * row.current_ma - _CLOSE:
+    elif low >= spans.least * row.current_ma - _CLOSE:
         watched = one.time_s.value if one.time_s.high is None else one.time_s.high
         long_enough = watched >= row.watch_s - _CLOSE
         outcome = Outcome.WITHIN if long_enough else Outcome.UNDECIDED
@@ -309,10 +329,14 @@ def _of_rise(row: TripRow, rows: Sequence[TripRow], one: TripOperation) -> Answe
         return replace(made, outcome=Outcome.BEYOND, why=why)
     if one.tripped and current.u is not None:
         decision = decide(current, minimum=least, maximum=most)
-        if Outcome(decision.outcome) is Outcome.WITHIN:
+        if Outcome(decision.outcome) is Outcome.WITHIN and not one.at_coil:
             return replace(made, outcome=Outcome.WITHIN, probability=decision.probability)
+        if Outcome(decision.outcome) is Outcome.WITHIN:
+            return replace(made, why=COIL)
     if current.u is None:
         return replace(made, why="how exact the test current is nobody stated")
+    if not one.tripped and low < most:
+        return replace(made, why=f"it was not raised to {format_value(most, 'mA')}, where it must act")
     if high > most:
         return replace(made, why="it rose too fast: no current that must trip it had flowed for as long as it may take")
     return replace(made, why=f"too close to {limit_value(row.limit)} to say")
@@ -334,7 +358,7 @@ def _gathered(
     wanting = _wanting(at, kind) if outcome is Outcome.WITHIN else ()
     if wanting:
         outcome = Outcome.UNDECIDED
-    tripping = [one for one in at if one.tripped]
+    asked = at or [answer.operation for answer in answers]
     return TripPlacement(
         row=row,
         limit=worst.limit,
@@ -343,7 +367,7 @@ def _gathered(
         measured=worst.measured,
         worst=worst.operation,
         operations=len(at),
-        never=row.role is not RowRole.HOLD and not tripping,
+        never=row.role is not RowRole.HOLD and not any(one.tripped for one in asked),
         wanting=wanting,
         statement=tell_worst(row, worst, at, kind, wanting),
     )

@@ -423,9 +423,7 @@ def _pulsating(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
     steps = [_trip(name, book.row(f"{_TABLE}pulsating.{step}"), rated) for name, step in _STEPS]
     if rated <= small.number("small"):
         part = needed(small.limit, "maximum") / book.row(f"{_TABLE}pulsating.1x").number("multiple")
-        steps = [
-            replace(one, current_ma=one.current_ma * part, title=f"at {one.current_ma * part:g} mA") for one in steps
-        ]
+        steps = [_scaled(one, part) for one in steps]
     return (
         _held(held, book.limit(_ALTERNATING_WATCH)),
         steps[0],
@@ -436,7 +434,7 @@ def _pulsating(book: Book, device: ResidualDevice) -> tuple[TripRow, ...]:
 
 
 def _scaled(row: TripRow, part: float) -> TripRow:
-    current = row.current_ma * part
+    current = round(row.current_ma * part, 9)
     return replace(row, current_ma=current, title=f"at {current:g} mA")
 
 

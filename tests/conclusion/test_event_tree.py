@@ -83,6 +83,9 @@ def test_a_common_cause_keeps_two_alike_from_being_squared() -> None:
     assert one * together(one, one, Fraction(1, 10)) == Fraction(109, 100_000)
     assert together(one, one, Fraction(0)) == one
     assert together(one, one, Fraction(1)) == 1
+    never = Fraction(0)
+    assert together(never, one, Fraction(1, 10)) == one
+    assert together(np.zeros(3), np.full(3, 0.01), np.full(3, 0.1)).tolist() == [0.01] * 3
 
 
 @pytest.mark.published("IEC 61508-6, 1oo2: the term beta times lambda tau / 2 leads where beta is not small (memory)")

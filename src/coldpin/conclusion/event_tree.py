@@ -207,7 +207,7 @@ def together(first: Chance, second: Chance, beta: Chance) -> Chance:
     Parameters
     ----------
     first : Fraction, float or array
-        Probability of losing the first, above 0. [1]
+        Probability of losing the first; where that is 0 the answer is the second's own. [1]
     second : Fraction, float or array
         Probability of losing the second by itself. [1]
     beta : Fraction, float or array
@@ -228,6 +228,8 @@ def together(first: Chance, second: Chance, beta: Chance) -> Chance:
     The beta factor of IEC 61508-6 annex D (memory), written for a chain of conditional steps; for two that are not
     alike the lesser of the two is what a common cause can take, by our reading.
     """
+    if not np.all(first):
+        return second  # an estimate of 0 holds for every draw; nothing is shared with what is never lost
     lesser = np.minimum(first, second) if isinstance(first, np.ndarray) else min(first, second)
     return beta * lesser / first + (1 - beta) * second
 

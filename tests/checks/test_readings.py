@@ -54,6 +54,32 @@ def test_a_meter_beyond_its_range_says_that_the_earth_is_open() -> None:
     assert (finding.outcome, finding.decisive, finding.absence) == (Outcome.BEYOND, True, True)
 
 
+@pytest.mark.hand("0.3 Ω are allowed, and 1 Ω to the longest cord: 0.2 Ω tells nothing, 0.5 Ω too much, 2 Ω open")
+@pytest.mark.parametrize(
+    ("reading", "outcome", "decisive"),
+    [
+        ("> 0.2 Ω", Outcome.UNDECIDED, False),
+        ("> 0.5 Ω", Outcome.BEYOND, False),
+        ("> 2 Ω", Outcome.BEYOND, True),
+    ],
+)
+def test_a_meter_beyond_a_small_range_tells_no_open_earth(reading: str, outcome: Outcome, decisive: bool) -> None:
+    """A milliohm meter's range may end below what a sound cord has."""
+    finding = earth(reading)
+
+    assert (finding.outcome, finding.decisive, finding.absence) == (outcome, decisive, decisive)
+    assert ("range of" in finding.statement) == (not decisive)
+
+
+@pytest.mark.hand("110 mΩ twice and once 500 mΩ have a mean of 240 mΩ and a scatter that decides nothing")
+def test_a_reading_that_jumps_is_not_averaged_away() -> None:
+    """The cable is moved between the readings: the one beyond its limit is told."""
+    finding = earth("110 mΩ", "110 mΩ", "500 mΩ")
+
+    assert finding.quantity is not None
+    assert (finding.outcome, finding.quantity.value, finding.worst_of) == (Outcome.BEYOND, 0.5, 3)
+
+
 def test_without_a_stated_accuracy_nothing_is_decided() -> None:
     """A bare number from no known instrument has no uncertainty, and is not taken as exact."""
     (finding,) = earth_resistance.run(evidence(entry("earth resistance", readings=("0.11 Ω",))))

@@ -10,8 +10,9 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.checks.marked_size import marked_size
-from coldpin.checks.readings import Side, claimed, condition, mean, readings
+from coldpin.checks.readings import Side, claimed, condition, highest, mean, readings
 from coldpin.errors import EntryError
+from coldpin.quantity import Quantity, format_value
 from coldpin.records.case import Build
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
@@ -19,6 +20,7 @@ from coldpin.standards.conductors import resistance_limit
 from coldpin.standards.table import needed
 
 NEED = Need(shows="earth resistance")
+JUMPED = "One of the repeats is told: a joint that lets go as the cable is moved is not averaged away."
 
 
 def limit_for_cord(bench: BenchEvidence, entry: Entry) -> Limit:
@@ -94,7 +96,7 @@ def _reckoned(bench: BenchEvidence, length: float, size_mm2: float) -> Limit:
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Judge the mean of the repeats of each entry against the limit for its length: the worst entry is told.
+    """Judge the mean of the repeats of each entry, or one of them that is beyond: the worst entry is told.
 
     Parameters
     ----------
@@ -126,7 +128,24 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         functions=("protective-earth",),
         evidence=(entry.id,),
     )
+    limit = limit_for_cord(bench, entry)
     if any(measured.side is Side.AT_LEAST for measured in found):
+        return _beyond_range(bench, bare, mean(found).quantity, limit)
+    remarks = (
+        *(("The value is the mean of the repeats; all are in the entry.",) if len(found) > 1 else ()),
+        *_of_thin_cords(bench, entry),
+    )
+    finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found).quantity, limit)
+    if finding.outcome is not Outcome.BEYOND and len(found) > 1:
+        alone = judged(replace(bare, remarks=(JUMPED,), worst_of=len(found)), highest(found).quantity, limit)
+        finding = alone if alone.outcome is Outcome.BEYOND else finding
+    return placed("The resistance of the protective conductor", finding)
+
+
+def _beyond_range(bench: BenchEvidence, bare: Finding, edge: Quantity, limit: Limit) -> Finding:
+    """Judge a meter that was beyond its range: open above what any cord may have, else as far as the range tells."""
+    ceiling = needed(bench.book.limit("earth.in-service.ceiling"), "maximum")
+    if edge.value >= ceiling:
         return replace(
             bare,
             statement="The meter was beyond its range: the earth is open or nearly so.",
@@ -135,13 +154,11 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
             absence=True,
             decisive=True,
         )
-    limit = limit_for_cord(bench, entry)
-    remarks = (
-        *(("The value is the mean of the repeats; all are in the entry.",) if len(found) > 1 else ()),
-        *_of_thin_cords(bench, entry),
-    )
-    finding = judged(replace(bare, remarks=remarks, worst_of=1), mean(found).quantity, limit)
-    return placed("The resistance of the protective conductor", finding)
+    said = f"The meter was beyond its range of {format_value(edge.value, 'Ω')}"
+    if edge.value > needed(limit, "maximum"):
+        said = f"{said}, more than {format_value(needed(limit, 'maximum'), 'Ω')}: read it again in a wider range."
+        return replace(bare, statement=said, outcome=Outcome.BEYOND, answer="no", limit=limit)
+    return replace(bare, statement=f"{said}: that decides nothing, read it again in a wider one.", limit=limit)
 
 
 def _of_thin_cords(bench: BenchEvidence, entry: Entry) -> tuple[str, ...]:

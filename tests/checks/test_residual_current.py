@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
 
 from coldpin.checks import BenchEvidence, ResidualEvidence, find_check, method, run_checks
 from coldpin.checks.residual_device import device_of
+from coldpin.checks.residual_operations import trip_operations
 from coldpin.quantity import parse_quantity
 from coldpin.records.case import Claims
 from coldpin.records.entry import Entry, EntryKind
@@ -70,6 +72,23 @@ def test_the_current_is_told_by_box_and_voltage() -> None:
     assert any("state 'current', or 'resistor' and 'voltage'" in problem.what for problem in lacking.problems)
 
 
+@pytest.mark.hand("half a sine has 1/√2 of its r.m.s. value: 231 V over 3.87 kΩ behind a diode is 42.2 mA, not 59.7 mA")
+def test_behind_a_diode_the_box_drives_less() -> None:
+    """The r.m.s. value of the half waves counts, by the angle at which they are cut; smooth current needs its own."""
+    word = "trip time with pulsating residual current"
+    stated = {"resistor": "3.87 kΩ ± 0.5 %", "voltage": "231 V ± 1 V"}
+    whole, cut = (
+        trip_operations(evidence(timed(word, "24 ms", cut=cut, **stated)), ResidualKind.PULSATING)
+        for cut in ("0°", "90°")
+    )
+
+    assert whole[0].current_ma.value == pytest.approx(231 / 3.87 / math.sqrt(2.0), abs=0.01)
+    assert cut[0].current_ma.value == pytest.approx(231 / 3.87 / 2.0, abs=0.01)
+    assert whole[0].current_ma.u is not None
+    smooth = replace(timed(SMOOTH, "24 ms", resistor="38 kΩ ± 1 %"), supply_voltage="230 V ± 1 V")
+    assert any("residual current is missing" in problem.what for problem in run_checks(evidence(smooth)).problems)
+
+
 @pytest.mark.hand("no action at 6 mA, 60 mA, 200 mA, both ways")
 def test_deaf_to_smooth_current_is_absent_by_a_test_that_provoked_it() -> None:
     """All three rows beyond, and each shows absence; the sentence says what was waited for."""
@@ -98,6 +117,9 @@ def test_a_specimen_is_judged_by_what_it_says_and_is() -> None:
     assert (device_of(wall).device.name, device_of(wall).duties == EVERY) == ("30 mA type A, 6 mA d.c.", False)
     assert (device_of(claimed).device.name, device_of(claimed).duties == EVERY) == ("30 mA type B", True)
     assert device_of(plain).device.name == "30 mA type A, 6 mA d.c."
+    wide = evidence(claims=replace(CLAIMS, residual_type="B"))
+    assert device_of(wide).device.name == "30 mA type B, 6 mA d.c."
+    assert "must act at 6 mA of smooth direct current" in device_of(wide).remark
     assert "claims type AC" in device_of(plain).remark
     assert device_of(american).device.name == "CCID20"
     assert device_of(wall).duties == frozenset()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from coldpin.errors import OutsideRange
-from coldpin.protection.residual_load import residual_load
+from coldpin.protection.residual_load import half_waves, residual_load
 from coldpin.standards.book import load_book
 
 BOOK = load_book()
@@ -36,3 +37,19 @@ def test_a_box_for_nothing_is_refused(current: float, voltage: float) -> None:
     """Both must be above zero."""
     with pytest.raises(OutsideRange, match="above zero"):
         residual_load(BOOK, current_ma=current, voltage=voltage)
+
+
+@pytest.mark.independent("mean of the squares of a sampled sine that is let through from an angle to 180°")
+@pytest.mark.parametrize("angle", [0.0, 60.0, 90.0, 135.0, 180.0])
+def test_half_waves_have_the_root_of_their_mean_square(angle: float) -> None:
+    """Over a whole period, beside the whole sine's."""
+    turns = (np.arange(36_000) + 0.5) / 100.0
+    let_through = np.where((turns > angle) & (turns < 180.0), np.sin(np.radians(turns)), 0.0)
+
+    assert half_waves(angle) == pytest.approx(np.sqrt(2.0 * np.mean(let_through**2)), abs=1e-6)
+
+
+def test_half_waves_cut_nowhere_are_refused() -> None:
+    """An angle beyond the half wave is none."""
+    with pytest.raises(OutsideRange, match="0° to 180°"):
+        half_waves(190.0)

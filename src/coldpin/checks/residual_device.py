@@ -53,7 +53,8 @@ class JudgedDevice:
 def device_of(bench: BenchEvidence) -> JudgedDevice:
     """Return the residual-current device that a specimen is judged as.
 
-    An in-cable unit is of type A with 6 mA of smooth direct current at least, whatever it claims beside; under the
+    An in-cable unit is of type A with 6 mA of smooth direct current at least, whatever it claims beside (one of type B
+    would let flow what blinds the device before it); under the
     North American text it is a CCID20 where nothing is said, the milder of the two. Any other unit is judged by what it
     claims.
 
@@ -95,7 +96,9 @@ def device_of(bench: BenchEvidence) -> JudgedDevice:
     if in_cable and device.type is DeviceType.AC:
         device = replace(device, type=DeviceType.A)
         remark = "It claims type AC; an in-cable unit must see pulsating and smooth direct current as well, as known."
-    if device.direct_ma is None and device.type is not DeviceType.B and (in_cable or not said):
+    if device.direct_ma is None and (in_cable or not said):
+        if device.type is DeviceType.B:
+            remark = f"It claims type B; an in-cable unit must act at {DIRECT} of smooth direct current all the same."
         device = replace(device, direct_ma=find_residual_device(direct=DIRECT).direct_ma)
     by = CLAIMED if said else OF_ITS_KIND if in_cable else NOTHING_SAID
     duties: set[ResidualKind] = set(ResidualKind) if in_cable else set()

@@ -9,6 +9,7 @@ from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.readings import Measured, Side, condition, readings
 from coldpin.checks.supply import closed_first
 from coldpin.errors import EntryError, InputError
+from coldpin.protection.residual_load import half_waves
 from coldpin.quantity import Quantity, format_value, parse_quantity, propagate, rectangular
 from coldpin.records.entry import Entry
 from coldpin.records.residual_words import TRIP_CURRENT, TRIP_TIME
@@ -52,7 +53,7 @@ def trip_operations(bench: BenchEvidence, kind: ResidualKind) -> tuple[TripOpera
 
 
 def _timed(bench: BenchEvidence, entry: Entry, kind: ResidualKind) -> Iterator[TripOperation]:
-    current = _current(bench, entry)
+    current = _current(bench, entry, kind)
     for read in readings(bench, entry):
         yield TripOperation(
             kind=kind,
@@ -104,10 +105,10 @@ def _angle(entry: Entry) -> float:
     return float(entry.conditions.get("cut", "0°").removesuffix("°"))
 
 
-def _current(bench: BenchEvidence, entry: Entry) -> Quantity:
+def _current(bench: BenchEvidence, entry: Entry, kind: ResidualKind) -> Quantity:
     """Return what flowed: as stated, by the instrument's statement where it has one, or by box and voltage. [mA]"""
     stated = condition(entry, "current", "mA")
-    current = _by_box(entry) if stated is None else _by_source(bench, entry, stated)
+    current = _by_box(entry, kind) if stated is None else _by_source(bench, entry, stated)
     if not current.value > 0.0:
         raise EntryError.of(entry.id, f"the residual current is {format_value(current.value, 'mA')}: state it anew")
     return current
@@ -125,18 +126,21 @@ def _by_source(bench: BenchEvidence, entry: Entry, stated: Quantity) -> Quantity
         raise EntryError.of(entry.id, f"{SOURCE} by {entry.instrument!r}: {error}") from error
 
 
-def _by_box(entry: Entry) -> Quantity:
+def _by_box(entry: Entry, kind: ResidualKind) -> Quantity:
+    """Return what box and voltage drive; behind the diode of half waves only a part of it. [mA]"""
     box, volts = condition(entry, "resistor", "Ω"), condition(entry, "voltage", "V")
-    if volts is None and entry.supply_voltage:
+    if volts is None and entry.supply_voltage and kind is not ResidualKind.SMOOTH:
         volts = parse_quantity(entry.supply_voltage, "V")
     if box is None or volts is None:
         raise EntryError.of(entry.id, "the residual current is missing: state 'current', or 'resistor' and 'voltage'")
     if not box.value > 0.0:
         raise EntryError.of(entry.id, f"the box has {format_value(box.value, 'Ω')}: state what was measured")
+    part = half_waves(_angle(entry)) if kind is ResidualKind.PULSATING else 1.0
     if box.u is None or volts.u is None:
-        return Quantity(1000 * volts.value / box.value, None, "mA", why="resistor or voltage without its limits")
-    return propagate(_through_box, {"volts": volts, "box": box}, "mA")
+        value = _through_box(volts=volts.value, box=box.value, part=part)
+        return Quantity(value, None, "mA", why="resistor or voltage without its limits")
+    return propagate(_through_box, {"volts": volts, "box": box, "part": part}, "mA")
 
 
-def _through_box(*, volts: float, box: float) -> float:
-    return 1000 * volts / box
+def _through_box(*, volts: float, box: float, part: float) -> float:
+    return 1000 * part * volts / box

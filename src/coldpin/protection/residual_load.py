@@ -2,11 +2,48 @@
 
 from __future__ import annotations
 
+import math
+
 from coldpin.errors import OutsideRange
 from coldpin.records.trip_test import ResidualLoad
 from coldpin.standards.book import Book
 from coldpin.standards.residual_current import hold_span, trip_span
 from coldpin.standards.table import needed
+
+
+def half_waves(angle_deg: float = 0.0) -> float:
+    r"""Return the r.m.s. value of the half waves behind a diode, as a part of that of the whole sine.
+
+    .. math:: \sqrt{(\pi - \alpha + \tfrac{1}{2}\sin 2\alpha) / 2\pi}
+
+    Parameters
+    ----------
+    angle_deg : float
+        α, at which each half wave begins to conduct, 0 to 180. [°]
+
+    Returns
+    -------
+    float
+        The part. [1]
+
+    Raises
+    ------
+    OutsideRange
+        There is no such angle.
+
+    Examples
+    --------
+    >>> round(half_waves(), 4), round(half_waves(90.0), 4)
+    (0.7071, 0.5)
+
+    Sources
+    -------
+    The integral of the squared sine from α to π over a whole period.
+    """
+    if not 0.0 <= angle_deg <= 180.0:
+        raise OutsideRange(f"half waves are cut at {angle_deg:g}°: give 0° to 180°")
+    cut = math.radians(angle_deg)
+    return math.sqrt(max(math.pi - cut + 0.5 * math.sin(2.0 * cut), 0.0) / (2.0 * math.pi))
 
 
 def residual_load(book: Book, *, current_ma: float, voltage: float, hold: bool = False) -> ResidualLoad:

@@ -16,6 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import CaptureError, OutsideRange
+from coldpin.protection.residual_load import half_waves
+from coldpin.protection.trip_test import bounds_ma
 from coldpin.quantity import Component, Quantity, assemble
 from coldpin.records.pilot import Bracket
 from coldpin.records.trip_test import ResidualKind, ResidualPulse
@@ -197,7 +199,7 @@ def read_residual(
 def _clipped(pulse: ResidualPulse) -> ResidualPulse:
     """Say of a current beyond the channel's range that no more is known than a least."""
     why = "the channel was driven beyond its range"
-    least = Quantity(pulse.current_ma.value, None, "mA", low=pulse.current_ma.low, why=why)
+    least = Quantity(pulse.current_ma.value, None, "mA", low=bounds_ma(pulse.current_ma)[0], why=why)
     return replace(pulse, current_ma=least, why="; ".join(filter(None, (pulse.why, why))))
 
 
@@ -399,14 +401,9 @@ def _phase(part: Numbers, times: Numbers, frequency: float) -> float:
 
 
 def _rms_part(kind: ResidualKind | None, angle_deg: float) -> float:
-    r"""Return r.m.s. over amplitude of a sine, of which half waves from an angle on are let through.
-
-    .. math:: \sqrt{(\pi - \alpha + \tfrac{1}{2}\sin 2\alpha) / 4\pi}
-    """
-    if kind is not ResidualKind.PULSATING:
-        return 1.0 / math.sqrt(2.0)
-    cut = math.radians(angle_deg)
-    return math.sqrt(0.5 * (math.pi - cut + 0.5 * math.sin(2.0 * cut)) / (2.0 * math.pi))
+    """Return r.m.s. over amplitude of a sine, of which half waves from an angle on may be let through."""
+    whole = 1.0 / math.sqrt(2.0)
+    return whole * half_waves(angle_deg) if kind is ResidualKind.PULSATING else whole
 
 
 def _amplitude(part: Numbers, times: Numbers, frequency: float) -> tuple[float, float]:

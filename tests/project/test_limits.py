@@ -267,7 +267,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "protection/trip_test.py:FEWEST_OPERATIONS",
         "workbench/residual_evidence.py:PARTING",
         "protection/trip_test.py:UNSTATED_CURRENT",
-        "protection/trip_test.py:UNSTATED_WATCH",
         "checks/distance_evidence.py:LONGEST_GAP_MM",
         "checks/sealing.py:DUST",
         "checks/distance_voltage.py:FROM_LINE_TO_LINE",

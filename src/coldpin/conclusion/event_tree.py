@@ -228,7 +228,7 @@ def together(first: Chance, second: Chance, beta: Chance) -> Chance:
     The beta factor of IEC 61508-6 annex D (memory), written for a chain of conditional steps; for two that are not
     alike the lesser of the two is what a common cause can take, by our reading.
     """
-    if not np.all(first):
+    if not (first.all() if isinstance(first, np.ndarray) else first):
         return second  # an estimate of 0 holds for every draw; nothing is shared with what is never lost
     lesser = np.minimum(first, second) if isinstance(first, np.ndarray) else min(first, second)
     return beta * lesser / first + (1 - beta) * second

@@ -40,9 +40,9 @@ def half_waves(angle_deg: float = 0.0) -> float:
     -------
     The integral of the squared sine from α to π over a whole period.
     """
-    if not 0.0 <= angle_deg <= 180.0:
-        raise OutsideRange(f"half waves are cut at {angle_deg:g}°: give 0° to 180°")
     cut = math.radians(angle_deg)
+    if not 0.0 <= cut <= math.pi:
+        raise OutsideRange(f"half waves are cut at {angle_deg:g}°: give 0° to 180°")
     return math.sqrt(max(math.pi - cut + 0.5 * math.sin(2.0 * cut), 0.0) / (2.0 * math.pi))
 
 

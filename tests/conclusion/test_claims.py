@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 
 from coldpin.conclusion import judge_functions
 from coldpin.conclusion.claims import CLAIM_PLANS, NO_SUBJECT, TWO_SIZES, contradicted, judge_claims, subjects
+from coldpin.conclusion.functions import PLANS
 from coldpin.records.assessment import Basis
 from coldpin.records.case import CASE_FORMAT, CaseDescription, Claims, QuotedClaim, Specimen, UnitClass
 from coldpin.records.claim import ClaimState, JudgedClaim
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
+from coldpin.records.function import FunctionState
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from tests.checks.bench import PORTABLE, WALL
 from tests.conclusion.findings import found, limit, many_findings
@@ -140,11 +142,29 @@ def test_of_two_sizes_the_smaller_is_not_contradicted_by_the_larger() -> None:
     assert (told["cable-print"].state, told["cable-print"].because) == (ClaimState.NOT_SHOWN, TWO_SIZES)
 
 
-def test_an_alternating_type_is_not_asked_for_pulses() -> None:
-    """Type AC claims nothing of pulsating current."""
-    asked = {kind: judged(case(residual_type=kind))["residual-type"].functions for kind in ("AC", "type A")}
+@pytest.mark.published(
+    "BS 7671 531.3.3: AC sees alternating, A pulsating, B smooth direct current too; UL 943 alternating only"
+)
+def test_a_type_is_shown_by_every_form_that_it_claims_to_see() -> None:
+    """Type AC claims nothing of pulses, type B smooth direct current too, class A is not type A."""
+    every = ("residual-current", "residual-pulsating", "residual-smooth")
+    types = {"AC": 1, "Class A": 1, "CCID20": 1, "type A": 2, "F": 2, "type B": 3, "super": 3}
+    asked = {kind: judged(case(residual_type=kind))["residual-type"].functions for kind in types}
 
-    assert asked == {"AC": ("residual-current",), "type A": ("residual-current", "residual-pulsating")}
+    assert asked == {kind: every[:count] for kind, count in types.items()}
+
+
+def test_what_no_test_reaches_of_a_type_is_told() -> None:
+    """With all three forms shown type B holds as far as it was tried: 1 kHz was not."""
+    plans = {plan.id: plan for plan in PLANS}
+    forms = ("residual-current", "residual-pulsating", "residual-smooth")
+    shown = [found(name, form, Outcome.WITHIN) for form in forms for name in plans[form].asks]
+    functions = judge_functions(PORTABLE, shown)
+    shown_now = [replace(one, state=FunctionState.SHOWN) if one.id in forms else one for one in functions]
+    (claim,) = judge_claims(case(residual_type="type B"), shown, shown_now)
+
+    assert claim.state is ClaimState.HOLDS
+    assert "1 kHz" in claim.because
 
 
 def test_what_may_be_said_names_who_claims_it_and_how_far_it_reaches() -> None:

@@ -11,12 +11,15 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from coldpin.conclusion.functions import MISSING, PLANS
+from coldpin.errors import UnknownName
 from coldpin.records.assessment import Basis, Sentence
 from coldpin.records.case import Build, CaseDescription, QuotedClaim
 from coldpin.records.claim import ClaimState, JudgedClaim
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.trip_test import DeviceType
 from coldpin.standards.access import read_ingress_codes
+from coldpin.standards.residual_current import find_type
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +27,8 @@ class ClaimPlan:
     """What shows a claim of ``case.toml`` that has a key of its own.
 
     ``asks`` are findings that must all be within, ``against`` findings that contradict it besides when beyond;
-    ``functions`` must all be shown. ``portable`` are asked of a unit with a plug only. ``scope`` says which part of the
+    ``functions`` must all be shown; which ones show a type of residual current protection follows the type.
+    ``portable`` are asked of a unit with a plug only. ``scope`` says which part of the
     claim these tests reach.
     """
 
@@ -72,14 +76,16 @@ CLAIM_PLANS: tuple[ClaimPlan, ...] = (
     ClaimPlan(
         key="residual_type",
         title="Type of its residual current protection",
-        functions=("residual-current", "residual-pulsating"),
     ),
     ClaimPlan(key="residual_direct", title="Smooth direct residual current", functions=("residual-smooth",)),
 )
 """Claims with a key of their own, in the order of ``case.toml``."""
 
-ALTERNATING_ONLY = "ac"
-"""The residual-current type of which nothing but alternating current is claimed, without its signs and in small."""
+UNREACHED_OF_TYPE = {
+    DeviceType.F: "Currents of several frequencies, which type F claims as well, are not tried here.",
+    DeviceType.B: "Currents of up to 1 kHz, which type B claims as well, are not tried here.",
+}
+"""What of a type's claim no test here reaches (IEC 62423 by BS 7671 531.3.3, as known)."""
 
 BEYOND_REACH = {
     "rated_voltage": "No check of ours shows a rated voltage as such; the distances inside are judged by it.",
@@ -216,9 +222,9 @@ class _Ground:
 
 def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -> JudgedClaim:
     asks = (*plan.asks, *(plan.portable if case.unit.build is Build.PORTABLE else ()))
-    names = plan.functions
-    if plan.key == "residual_type" and _bare_type(case.claims.residual_type) == ALTERNATING_ONLY:
-        names = names[:1]
+    names, scope = plan.functions, plan.scope
+    if plan.key == "residual_type":
+        names, scope = _of_type(case.claims.residual_type)
     grounds = [_of_finding(name, seen) for name in asks]
     against = (_of_finding(name, seen) for name in plan.against)
     grounds += [ground for ground in against if ground.state is ClaimState.CONTRADICTED]
@@ -233,12 +239,25 @@ def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -
         where="cable" if plan.key == "cable_print" else "",
         grounds=grounds,
         otherwise=otherwise,
-        scope=plan.scope,
+        scope=scope,
     )
 
 
-def _bare_type(text: str) -> str:
-    return text.casefold().replace("type", "").replace("class", "").strip()
+def _of_type(text: str) -> tuple[tuple[str, ...], str]:
+    """Return the functions by which a type of residual current protection is shown, and what of it no test reaches."""
+    try:
+        kind = find_type(text)
+    except UnknownName:
+        return _EVERY_FORM, ""
+    if kind.inverse or kind is DeviceType.AC:
+        return _EVERY_FORM[:1], ""
+    if kind is DeviceType.B:
+        return _EVERY_FORM, UNREACHED_OF_TYPE[kind]
+    return _EVERY_FORM[:2], UNREACHED_OF_TYPE.get(kind, "")
+
+
+_EVERY_FORM = ("residual-current", "residual-pulsating", "residual-smooth")
+"""The functions of the three forms of residual current; each type claims the first of them, and as many as it sees."""
 
 
 def _standard(place: int, said: str, seen: _Seen) -> JudgedClaim:

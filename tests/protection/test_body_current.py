@@ -211,6 +211,20 @@ def test_between_two_columns_the_impedance_is_log_normal() -> None:
     assert found == pytest.approx(lognorm(s=sigma, scale=middle).ppf(0.2), rel=1e-5)
 
 
+@pytest.mark.hand("c3 from 1200 mA at 0.1 s to 110 mA at 1 s is 584 mA at 0.2 s, where c2 is printed as 600 mA")
+def test_where_a_curve_only_drawn_crosses_one_that_was_read_it_is_said() -> None:
+    """By no more than a twentieth, between 0.1 s and 0.5 s only; what lies between both is called above c2."""
+    told = body_current(BOOK, voltage=230.0, percentile=50.0, time=0.2)
+    assert told.limits_ma.c3 == pytest.approx(584.0, abs=0.5)
+    assert any("below c2" in remark for remark in told.remarks)
+    assert not any("below c2" in one for one in body_current(BOOK, voltage=230.0, time=1.0).remarks)
+    times = np.geomspace(0.01, 10.0, 400)
+    ratio = curve_current(AC["c3"], times) / curve_current(AC["c2"], times)
+    assert ratio.min() > 0.95
+    assert np.all(ratio[(times < 0.1) | (times > 0.5)] > 1.0)
+    assert ZONES[Kind.AC][int(zone_place(tuple(AC.values()), current=590.0, duration=0.2))] == "AC-4.2"
+
+
 @pytest.mark.hand("table of d.c. beside that of a.c., cell by cell")
 def test_every_table_falls_with_voltage_and_rises_with_percentile() -> None:
     """Nobody's impedance rises with the voltage, and direct current meets no less than alternating."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from dataclasses import dataclass, replace
 
 from coldpin.errors import OutsideRange
 from coldpin.protection.body_current import body_impedance, curve_current, longest_below, touch_voltage, zone_place
@@ -107,44 +108,20 @@ def body_current(
         )
     way = find_path(path)
     table, curves = impedance_table(book, kind=kind, wetness=wetness), zone_curves(book, kind)
-    limit = path_factor(book, way)
-    part = limit.nominal if limit.nominal is not None else needed(limit, "minimum")
-    factors = heart_factors(book, way)
-    largest = max(needed(factor, "nominal") for factor in factors)
-    read_at = max(curve.durations[-1] for curve in curves) if time is None else time
-
-    def at(per_cent: float) -> AtPercentile:
-        touch = float(touch_voltage(voltage=voltage, series=series, part=part, percentile=per_cent, table=table))
-        impedance = part * float(body_impedance(voltage=touch, percentile=per_cent, table=table))
-        current = 1e3 * touch / impedance
-        return AtPercentile(
-            percentile=per_cent,
-            touch_voltage_v=touch,
-            impedance_ohm=impedance,
-            current_ma=current,
-            reference_current_ma=largest * current,
-            zone=_zone(kind, curves, largest * current, read_at),
-        )
-
-    judged = at(percentile)
-    beside = tuple(at(one) for one in sorted({*table.percentiles, percentile}))
-    by_factor = tuple(
-        AtHeartFactor(
-            factor=needed(factor, "nominal"),
-            limit=factor,
-            reference_current_ma=needed(factor, "nominal") * judged.current_ma,
-            zone=_zone(kind, curves, needed(factor, "nominal") * judged.current_ma, read_at),
-        )
-        for factor in factors
+    limit, factors = path_factor(book, way), heart_factors(book, way)
+    met = _Met(
+        voltage=voltage,
+        series=series,
+        part=limit.nominal if limit.nominal is not None else needed(limit, "minimum"),
+        table=table,
+        kind=kind,
+        curves=curves,
+        read_at=max(curve.durations[-1] for curve in curves) if time is None else time,
+        largest=max(needed(factor, "nominal") for factor in factors),
     )
-    read = tuple(_curve_at(curve, read_at, judged.reference_current_ma) for curve in curves)
+    judged = met.by(percentile)
+    read = tuple(_curve_at(curve, met.read_at, judged.reference_current_ma) for curve in curves)
     by_name = {one.name: one.current_ma for one in read}
-    older = superseded_table(book) if kind is Kind.AC and wetness is Wetness.DRY else None
-    superseded = (
-        None
-        if older is None
-        else part * float(body_impedance(voltage=judged.touch_voltage_v, percentile=percentile, table=older))
-    )
     found = BodyCurrent(
         schema="coldpin.body_current/1",
         voltage_v=voltage,
@@ -155,8 +132,8 @@ def body_current(
         wetness=wetness,
         percentile=percentile,
         time_s=time,
-        read_at_s=read_at,
-        path_factor=part,
+        read_at_s=met.read_at,
+        path_factor=met.part,
         impedance_ohm=judged.impedance_ohm,
         current_ma=judged.current_ma,
         reference_current_ma=judged.reference_current_ma,
@@ -164,17 +141,66 @@ def body_current(
         effect=zone_effect(book, judged.zone.value),
         limits_ma=ZoneLimits(**{name: by_name.get(name) for name in ("b", "c1", "c2", "c3")}),
         curves=read,
-        by_percentile=beside,
-        by_heart_factor=by_factor,
-        superseded_ohm=superseded,
+        by_percentile=tuple(met.by(one) for one in sorted({*table.percentiles, percentile})),
+        by_heart_factor=tuple(met.at_heart(factor, judged.current_ma) for factor in factors),
+        superseded_ohm=_superseded(book, met, judged) if kind is Kind.AC and wetness is Wetness.DRY else None,
         statements=(),
-        limits=_limits(table, curves, judged.touch_voltage_v, read_at, (limit, *factors)),
+        limits=_limits(table, curves, judged.touch_voltage_v, met.read_at, (limit, *factors)),
     )
     return _told(found, way, table)
 
 
-def _zone(kind: Kind, curves: tuple[ZoneCurve, ...], current: float, duration: float) -> Zone:
-    return Zone(ZONES[kind][int(zone_place(curves, current=current, duration=duration))])
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Met:
+    """What drives a current through a person, and by what it is read.
+
+    ``voltage`` drives [V] through ``series`` [Ω] and a path that has ``part`` of the impedance hand to hand [1];
+    ``largest`` is the largest of its heart-current factors [1], ``read_at`` where the curves are read. [s]
+    """
+
+    voltage: float
+    series: float
+    part: float
+    table: ImpedanceTable
+    kind: Kind
+    curves: tuple[ZoneCurve, ...]
+    read_at: float
+    largest: float
+
+    def by(self, percentile: float) -> AtPercentile:
+        """Return what one part of the population meets. [%]"""
+        touch = float(
+            touch_voltage(
+                voltage=self.voltage, series=self.series, part=self.part, percentile=percentile, table=self.table
+            )
+        )
+        impedance = self.part * float(body_impedance(voltage=touch, percentile=percentile, table=self.table))
+        current = 1e3 * touch / impedance
+        return AtPercentile(
+            percentile=percentile,
+            touch_voltage_v=touch,
+            impedance_ohm=impedance,
+            current_ma=current,
+            reference_current_ma=self.largest * current,
+            zone=self._zone(self.largest * current),
+        )
+
+    def at_heart(self, factor: Limit, current: float) -> AtHeartFactor:
+        """Return what a heart-current factor makes of a current. [mA]"""
+        times = needed(factor, "nominal")
+        return AtHeartFactor(
+            factor=times, limit=factor, reference_current_ma=times * current, zone=self._zone(times * current)
+        )
+
+    def _zone(self, current: float) -> Zone:
+        return Zone(ZONES[self.kind][int(zone_place(self.curves, current=current, duration=self.read_at))])
+
+
+def _superseded(book: Book, met: _Met, judged: AtPercentile) -> float:
+    """Return the impedance that an older edition has for the same person at the same touch voltage. [Ω]"""
+    older = superseded_table(book)
+    impedance = body_impedance(voltage=judged.touch_voltage_v, percentile=judged.percentile, table=older)
+    return met.part * float(impedance)
 
 
 def _near(points: tuple[float, ...], at: float) -> tuple[int, ...]:
@@ -213,8 +239,7 @@ def _limits(
 
 
 def _told(found: BodyCurrent, way: BodyPath, table: ImpedanceTable) -> BodyCurrent:
-    fields = {name: getattr(found, name) for name in found.__dataclass_fields__}
-    return BodyCurrent(**fields | {"statements": _statements(found, way), "remarks": _remarks(found, table)})
+    return replace(found, statements=_statements(found, way), remarks=_remarks(found, table))
 
 
 def _milliamps(value: float) -> str:
@@ -291,6 +316,8 @@ def _remarks(found: BodyCurrent, table: ImpedanceTable) -> tuple[str, ...]:
     weak = {
         one.name for one in found.curves if one.standing is not Standing.READ and one.standing is not Standing.STANDARD
     }
+    if found.limits_ma.c2 is not None and found.limits_ma.c3 is not None and found.limits_ma.c3 < found.limits_ma.c2:
+        remarks.append("Curve c3, which is only drawn, comes out below c2 here, which cannot be: c2 is what is known.")
     if found.zone in (Zone.AC_4_2, Zone.AC_4_3) and "c3" in weak:
         remarks.append(
             "Zones AC-4.2 and AC-4.3 are parted by a curve that is only drawn: which of both it is decides nothing."

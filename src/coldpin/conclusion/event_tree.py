@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import TypeAlias, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -126,17 +126,32 @@ def chance_of(tree: Tree, chances: Mapping[str, Chance], at_least: int) -> Chanc
     """
     if isinstance(tree, Ending):
         raise InputError("a tree without a step has no probability: give it one step at least")
+    if all(type(chance) is Fraction for chance in chances.values()):
+        exact: Chance = _as_fraction(tree, chances, at_least)
+        return exact
     return _walk(tree, chances, at_least)
+
+
+def _as_fraction(tree: Tree, chances: Mapping[str, Any], at_least: int) -> Any:
+    return Fraction(*_exact(tree, {step: chance.as_integer_ratio() for step, chance in chances.items()}, at_least))
+
+
+def _exact(tree: Tree, chances: Mapping[str, tuple[int, int]], at_least: int) -> tuple[int, int]:
+    """Return the same as a count and of how many: whole numbers, to be shortened once at the end."""
+    if isinstance(tree, Ending):
+        return (1 if tree.severity >= at_least else 0), 1
+    count, of = chances[tree.step]
+    happens, of_happens = _exact(tree.happens, chances, at_least)
+    otherwise, of_otherwise = _exact(tree.otherwise, chances, at_least)
+    if not otherwise:
+        return count * happens, of * of_happens
+    whole = of * of_happens * of_otherwise
+    return count * happens * of_otherwise + (of - count) * otherwise * of_happens, whole
 
 
 def _walk(tree: Fork, chances: Mapping[str, Chance], at_least: int) -> Chance:
     step = chances[tree.step]
     happens, otherwise = _branch(tree.happens, chances, at_least), _branch(tree.otherwise, chances, at_least)
-    # most forks end on one side, where nothing is to be reckoned: whole numbers are the endings
-    if isinstance(otherwise, int) and otherwise == 0:
-        return step if isinstance(happens, int) and happens == 1 else step * happens
-    if isinstance(happens, int) and happens == 0:
-        return (1 - step) * otherwise
     return step * happens + (1 - step) * otherwise
 
 

@@ -13,7 +13,6 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import linalg, special
 
 from coldpin.copper.heating_grid import (
     NEGLIGIBLE,
@@ -308,6 +307,8 @@ def _floor(blocks: Blocks) -> float:
 
 def _rise(blocks: Blocks, places: list[Places], weights: list[Array], is_open: bool) -> Quantity:
     """Return the rise in the end from the mixture of Student distributions that the grid is."""
+    from scipy import special
+
     levels = (np.arange(_NODES) + 0.5) / _NODES
     points, masses = [], []
     for one, weight in zip(places, weights, strict=True):
@@ -437,6 +438,8 @@ def _polished(blocks: Blocks, one: Places, at: int, root: Array) -> tuple[Array,
         slow = slow + time / constants[0] * (p[1] * decays[:, 0] + 2.0 * p[2] * decays[:, 1])
         fast = time[:, None] / constants[1:] * p[3:count] * decays[:, 2:]
         return np.concatenate([rise[:, None], decays, slow[:, None], fast], axis=1)
+
+    from scipy import linalg
 
     def white(values: Array) -> Array:
         return np.asarray(linalg.solve_triangular(root, values, lower=True))

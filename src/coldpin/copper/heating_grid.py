@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import linalg
 
 from coldpin.copper.heating_noise import NoiseKind
 
@@ -249,6 +248,8 @@ class _Whitened:
 
 
 def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
+    from scipy import linalg
+
     all_columns = np.concatenate([columns.measured, columns.rise, columns.slow, columns.bend, columns.fast], axis=1)
     white = linalg.solve_triangular(root, all_columns, lower=True)
     return _Whitened(

@@ -12,7 +12,6 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import linalg
 
 Array = NDArray[np.float64]
 
@@ -105,6 +104,8 @@ def noise_roots(time: Array, counts: Array, rise: Array) -> dict[NoiseKind, Arra
     >>> noise_roots(np.array([0.0, 1.0]), two, two)[alone].tolist()
     [[1.0, 0.0], [0.0, 1.0]]
     """
+    from scipy import linalg
+
     apart = np.abs(time[:, None] - time)
 
     @cache

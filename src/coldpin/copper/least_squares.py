@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import linalg, optimize
 
 from coldpin.errors import InputError
 
@@ -92,6 +91,8 @@ def fit_curve(measured: Array, curve: Curve, jacobian: Curve, start: Sequence[fl
     def departure(p: Array) -> Array:
         return curve(p) - measured
 
+    from scipy import optimize
+
     found = optimize.least_squares(
         departure,
         begun,
@@ -127,5 +128,7 @@ def _inverse_of_normal(slopes: Array) -> Array:
     diagonal = np.abs(np.diag(upper))
     if diagonal.min() <= slopes.shape[0] * np.finfo(np.float64).eps * diagonal.max():
         raise InputError("the readings do not determine all parameters of the curve: measure further or fit fewer")
+    from scipy import linalg
+
     inverse = linalg.solve_triangular(upper, np.eye(sizes.size)) / sizes[:, None]
     return np.asarray(inverse @ inverse.T)

@@ -12,8 +12,6 @@ from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import dijkstra
 
 from coldpin.insulation.path_graph import Hop
 from coldpin.insulation.plane_bounds import ROUNDING
@@ -194,6 +192,9 @@ class LineGraph:
         Tree
             For each node.
         """
+        from scipy.sparse import csr_matrix
+        from scipy.sparse.csgraph import dijkstra
+
         matrix = csr_matrix((self.counted, (self.starts, self.ends)), shape=(self.count, self.count))
         lengths, before, _ = dijkstra(matrix, indices=begin, min_only=True, return_predecessors=True)
         return Tree(lengths=lengths, before=np.where(before >= 0, before, -1))
@@ -213,6 +214,9 @@ class LineGraph:
         float
             Infinite where there is none. [mm]
         """
+        from scipy.sparse import csr_matrix
+        from scipy.sparse.csgraph import dijkstra
+
         walked = self.lines.walked[self.edges % len(self.lines.nodes)]
         matrix = csr_matrix((walked, (self.starts, self.ends)), shape=(self.count, self.count))
         return float(dijkstra(matrix, indices=begin, min_only=True)[end].min(initial=np.inf))
@@ -358,6 +362,9 @@ class LineGraph:
         self, floating: list[int], islands: int, gap: float, corners: range
     ) -> Iterator[tuple[int, int, float, tuple[Hop, ...]]]:
         """Yield two islands, how much of the gap between them may count all the same, and its lines."""
+        from scipy.sparse import csr_matrix
+        from scipy.sparse.csgraph import dijkstra
+
         onward = (self.starts >= corners.start) & (self.starts < corners.stop)
         reach = gap * (1.0 - ROUNDING)
         for island in floating:

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Context, Decimal, localcontext
 
-from coldpin.errors import OutsideRange, UnitError
+from coldpin.errors import OutsideRange
 from coldpin.quantity.model import Quantity
-from coldpin.quantity.units import find_unit, prefixed
+from coldpin.quantity.units import prefixed, unit_or_none
 
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _WIDE = Context(prec=700, Emin=-10_000, Emax=10_000)
@@ -194,10 +194,8 @@ class _Scale:
 
 
 def _is_ratio(unit: str) -> bool:
-    try:
-        return find_unit(unit).kind == "ratio"
-    except UnitError:
-        return False
+    known = unit_or_none(unit)
+    return known is not None and known.kind == "ratio"
 
 
 def _scale(unit: str, lead: Decimal, place: int) -> _Scale:

@@ -7,6 +7,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from coldpin.errors import QuantityTextError, UnitError
 from coldpin.quantity.bound import AtLeast, AtMost
@@ -22,6 +23,8 @@ __all__ = ["NOT_STATED", "format_quantity", "parse_quantity", "parse_reading", "
 
 LONGEST = 200
 NOT_STATED = "no uncertainty was written with it"
+REMEMBERED = 4096
+"""Ours: so many texts are kept with what they say; every check of a case reads the same ones again."""
 
 _BRACKET = re.compile(r" ?\((?P<digits>[0-9]+(?:[.,][0-9]+)?)\)(?P<rest>.*)")
 _ONE_SIDED = re.compile(r"(?P<sign>>=|<=|[≥≤⩾⩽><])")
@@ -94,6 +97,11 @@ def parse_quantity(text: str, unit: str | None = None, *, id: str = "", label: s
     """
     if len(text) > LONGEST:
         raise QuantityTextError(f"{text[:40]!r}… has {len(text)} characters; a quantity has at most {LONGEST}")
+    return _read(text, unit, id, label)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _read(text: str, unit: str | None, id: str, label: str) -> Quantity:
     plain = plain_signs(text)
     if not plain:
         raise QuantityTextError("there is no text: write a value with its unit, as in '12.5 V'")

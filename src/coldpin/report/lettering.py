@@ -7,9 +7,6 @@ import unicodedata
 from functools import cache
 from pathlib import Path
 
-import matplotlib
-from matplotlib.ft2font import FT2Font
-
 _FACES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 _JOINERS = frozenset({0x200C, 0x200D})
 _NEVER = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
@@ -25,6 +22,9 @@ def printed_characters() -> frozenset[int]:
     frozenset of int
         Code points; no controls, no signs that turn the direction of what follows.
     """
+    import matplotlib
+    from matplotlib.ft2font import FT2Font
+
     folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     faces = [set(FT2Font(str(folder / face)).get_charmap()) for face in _FACES]
     return frozenset(code for code in set.intersection(*faces) if unicodedata.category(chr(code)) not in _NEVER)

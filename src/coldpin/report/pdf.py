@@ -10,7 +10,6 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from coldpin.report._typst import typeset
 from coldpin.report.document import (
     Blank,
     Blanks,
@@ -69,6 +68,9 @@ def set_in_type(document: Document) -> tuple[bytes, tuple[str, ...]]:
     tuple of bytes and tuple of str
         The PDF, and what the typesetter remarked: a font that is missing, a layout that does not settle.
     """
+    # loads long, and who plans a sheet does not always set it
+    from coldpin.report._typst import typeset
+
     day = _day(document.date)
     data: dict[str, Any] = {
         "title": for_print(document.title),

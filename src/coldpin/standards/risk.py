@@ -129,8 +129,8 @@ def band_of(book: Book, probability: float | Fraction) -> RiskBand:
     """
     if not 0 <= probability <= 1:
         raise OutsideRange(f"a probability lies between 0 and 1, given {float(probability):g}")
-    held = exactly(probability)
-    return next(band for band in risk_bands(book) if held >= band.lower)
+    count, of = exactly(probability).as_integer_ratio()
+    return next(band for band in risk_bands(book) if count * band.lower.denominator >= band.lower.numerator * of)
 
 
 def risk_level(book: Book, probability: float | Fraction, severity: int) -> RiskLevel:

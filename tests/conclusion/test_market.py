@@ -78,6 +78,31 @@ def test_what_was_paid_in_another_currency_or_not_told_gives_no_gap() -> None:
     assert picture.cheapest == "full"
 
 
+POUNDS = Alternative(name="island", price="150 GBP", functions=WANTED, seen=DAY)
+
+
+@pytest.mark.parametrize("paid", ["", "800 SEK"])
+def test_offers_in_two_currencies_have_no_cheapest(paid: str) -> None:
+    """A smaller number in another currency is not less: each currency has its own, and what is missing is said."""
+    offers = (DEARER, FULL, POUNDS)
+    picture = market_picture(name="x", paid=paid, functions=FUNCTIONS, alternatives=offers).picture
+
+    assert (picture.cheapest, picture.gap, picture.currency) == ("", None, "")
+    (told,) = picture.reckoned
+    assert "185 EUR (full); 150 GBP (island)" in told
+    assert "without a rate, its day and its source" in told
+    assert ("not on record" in told) is (paid == "")
+
+
+def test_the_currency_that_was_paid_decides_and_the_other_is_told_apart() -> None:
+    """An offer in it that claims all is the cheapest, though another has a smaller number."""
+    offers = (FULL, POUNDS)
+    picture = market_picture(name="x", paid="74 EUR", functions=FUNCTIONS, alternatives=offers).picture
+
+    assert (picture.cheapest, picture.gap, picture.currency) == ("full", 111.0, "EUR")
+    assert picture.reckoned[1].startswith("In other currencies the cheapest that claims all of it costs 150 GBP")
+
+
 @pytest.mark.parametrize(
     ("listing", "told"),
     [

@@ -98,3 +98,21 @@ def test_the_command_and_its_json(shelf: Path, tmp_path: Path, capsys: pytest.Ca
     assert "Pellwick 20" in capsys.readouterr().out
     assert main(["compare", str(tmp_path / "nothing")]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_what_the_cases_withhold_is_not_on_the_page(tmp_path: Path) -> None:
+    """Each case numbers its own, one text that both withhold has one placeholder; the record at home stays whole."""
+    shelf = make_shelf(tmp_path / "shelf")
+    for name, title, secret in (("skerrow-16", "Skerrow of Pier 12", "Pier 12"), ("pellwick-20", "from Ann", "Ann")):
+        case = make_case(shelf, name, title=title)
+        (case / "private.toml").write_text(
+            f'format = "coldpin.private/1"\n[[withhold]]\ntext = "{secret}"\nwhat = "address"\n', encoding="utf-8"
+        )
+    found = compare([shelf / "skerrow-16", shelf / "pellwick-20"], write_to=tmp_path / "page.html")
+    page = (tmp_path / "page.html").read_text(encoding="utf-8")
+
+    assert [case.title for case in found.comparison.cases] == ["Skerrow of Pier 12", "from Ann"]
+    assert "Pier 12" not in page
+    assert "from Ann" not in page
+    assert "[address 1 of case 1, withheld]" in page
+    assert "[address 1 of case 2, withheld]" in page

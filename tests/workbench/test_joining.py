@@ -134,4 +134,4 @@ def test_what_a_case_withholds_is_not_on_the_page(shelf: Path, tmp_path: Path) -
 
     assert "Hookup Harbour" in joined.together.conclusion.headline.text
     assert "Hookup Harbour" not in text
-    assert "[seller 1, withheld]" in text
+    assert "[seller 1 of specimen 2, withheld]" in text

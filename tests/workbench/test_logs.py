@@ -17,7 +17,7 @@ from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import VOCABULARY, Showing
 from coldpin.report import build_document, render_html
 from coldpin.web.app import create_app
-from coldpin.workbench import add_evidence, assess, open_log, record
+from coldpin.workbench import add_evidence, assess, correct, open_log, record
 from coldpin.workbench.look_log import channel_of
 from tests.workbench.quay import at, make_case, make_shelf
 
@@ -71,6 +71,46 @@ def test_a_filed_log_reaches_the_checks_as_it_was_read(case: Path, log: Path, mo
     assert added.entry.evidence is not None
     assert added.entry.evidence.media == "log"
     assert open_case(case).dialect_for(added.entry.evidence.sha256) == added.dialect
+
+
+def test_one_log_filed_twice_counts_once(case: Path, log: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second entry is told; as another word, or with other columns named, the same file is another recording."""
+    choices = {"column": ["power=Active power:kW"]}
+    heating = {"supply": "extra-low voltage", "current": "16 A"}
+    first = add_evidence(case, log, shows=WORD, who="Ines", now=at(5), choices=choices).entry
+    again = add_evidence(case, log, shows=WORD, who="Ines", now=at(6), choices=choices).entry
+    for minute, named in enumerate(({"plug": "Plug (°C)"}, {"pin": "Plug (°C)"}), start=7):
+        add_evidence(case, log, shows="heating log", who="Ines", conditions=heating | named, now=at(minute))
+
+    assert [one.entry.shows for one in seen_by_checks(case, monkeypatch).logs] == [WORD, "heating log", "heating log"]
+    told = [one for one in assess(case).problems if "same recording" in one.what]
+    assert [one.where for one in told] == [f"entry {again.id}"]
+    assert f"entry {first.id}, read alike" in told[0].what
+    correct(case, again.id, reason="filed twice", who="Ines", withdraw=True, now=at(12))
+    assert not [one for one in assess(case).problems if "same recording" in one.what]
+
+
+def test_a_log_with_places_and_vehicles_is_told_when_it_is_filed_and_packed(
+    case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Columns are handed on as they are: what to do is said at both times, and nothing of a private entry."""
+    told = tmp_path / "told.csv"
+    told.write_text(
+        "Time,Power (W),Latitude,Longitude (deg),VIN\n"
+        + "".join(f"2026-05-02 10:{n:02d}:00,{3600 - n},54.123456,10.987654,7\n" for n in range(30)),
+        encoding="utf-8",
+    )
+    filed = (str(told), "--shows", WORD, "--who", "Ines")
+    assert main(["add", str(case), *filed]) == DONE
+    warned = "what stands under 'Latitude', 'Longitude (deg)', 'VIN' may tell a place, a vehicle, a device or a person"
+    assert f"remark: {warned}" in " ".join(capsys.readouterr().err.split())
+
+    main(["bundle", str(case), "--to", str(tmp_path / "one.zip")])
+    assert f"told.csv: {warned}" in " ".join(capsys.readouterr().err.split())
+    (entry,) = open_case(case).effective().entries
+    correct(case, entry.id, reason="tells where", who="Ines", withdraw=True)
+    main(["add", str(case), *filed, "--private"])
+    assert "may tell a place" not in capsys.readouterr().err
 
 
 def test_logs_and_captures_of_an_instrument_are_remembered_apart(case: Path, log: Path, tmp_path: Path) -> None:

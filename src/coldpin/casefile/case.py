@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import os
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -18,7 +18,7 @@ from coldpin.casefile.description import CASE_FILE, edit_description, parse_desc
 from coldpin.casefile.dialects import keep_dialect, load_dialect
 from coldpin.casefile.entries import Loaded, load_entries, new_entry, write_entry
 from coldpin.casefile.leftovers import clear_leftover_folders, clear_leftovers
-from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue
+from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue, refuse_no_news
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, read_regular, require_folder
 from coldpin.errors import CaseError, ConflictError, UnknownName
@@ -399,6 +399,25 @@ class Case:
             Sentences, the conclusion first.
         """
         return changes_in(self.folder / "issued", assessment)
+
+    def refuse_no_news(self, assessment: Assessment, names: Iterable[str], *, issued_on: str) -> None:
+        """Refuse an issue that would tell its reader nothing new, before anything is drawn for it.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            What is to be published.
+        names : iterable of str
+            The files that are to go with it.
+        issued_on : str
+            Day, as 2026-03-14.
+
+        Raises
+        ------
+        CaseError
+            It says the same as the last issue with the same files, or the day is none.
+        """
+        refuse_no_news(self.folder / "issued", assessment, names, issued_on=issued_on)
 
     def publish(
         self, assessment: Assessment, files: Mapping[str, bytes], *, issued_on: str, number: int | None = None

@@ -151,6 +151,29 @@ def publish_issue(
     )
 
 
+def refuse_no_news(issued: Path, assessment: Assessment, names: Iterable[str], *, issued_on: str) -> None:
+    """Refuse an issue that would tell its reader nothing new, before anything is drawn for it.
+
+    Parameters
+    ----------
+    issued : Path
+        The case's ``issued``; it need not be there.
+    assessment : Assessment
+        What is to be published.
+    names : iterable of str
+        The files that are to go with it.
+    issued_on : str
+        Day, as 2026-03-14.
+
+    Raises
+    ------
+    CaseError
+        It says the same as the last issue with the same files, or the day is none.
+    """
+    _check_date(issued_on)
+    _refuse_repetition(issued, last_issue(issued), assessment, names)
+
+
 def changes_in(issued: Path, assessment: Assessment) -> tuple[str, ...]:
     """Say what changed since the last issue, before this one is published, so that the report can print it.
 
@@ -294,9 +317,9 @@ def _check_date(text: str) -> None:
         raise CaseError(f"day of issue {text!r} is not a date: write it as 2026-03-14") from error
 
 
-def _refuse_repetition(issued: Path, last: str | None, assessment: Assessment, contents: Mapping[str, bytes]) -> None:
+def _refuse_repetition(issued: Path, last: str | None, assessment: Assessment, names: Iterable[str]) -> None:
     """Refuse an issue that would tell its reader nothing but another date."""
-    if last is None or any(name not in names_in(issued / last) for name in contents):
+    if last is None or not set(names) <= set(names_in(issued / last)):
         return
     try:
         where = f"issued/{last}/{ASSESSMENT}"

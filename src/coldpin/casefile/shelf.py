@@ -18,7 +18,8 @@ from coldpin.casefile.dialects import keep_dialect, load_dialect
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, names_in, problem, read_regular
-from coldpin.errors import CaseError, ColdpinError, ConflictError, UnknownName
+from coldpin.errors import CaseError, ColdpinError, ConflictError, InputError, UnknownName
+from coldpin.quantity import parse_quantity
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
@@ -26,6 +27,9 @@ from coldpin.records.plain import from_plain, to_plain
 from coldpin.standards.accuracy import parse_accuracy
 
 SHELF_FILE = "shelf.toml"
+
+BANDWIDTH = "bandwidth"
+"""The statement that is a frequency, and no accuracy."""
 
 _INSTRUMENT_NAME = re.compile(r"\w(?:[\w .-]{0,58}\w)?")
 
@@ -87,7 +91,8 @@ class Shelf:
         ShelvedCases
             The cases, and a problem for each folder that has a ``case.toml`` that cannot be read.
         """
-        cases, problems = [], []
+        cases: list[Case] = []
+        problems: list[Problem] = []
         for name in names_in(self.folder):
             path = self.folder / name
             if path.is_symlink() or not os.path.lexists(path / CASE_FILE):
@@ -162,8 +167,8 @@ class Shelf:
         _check_name(name)
         check_plain(instrument, where=f"instrument {name!r}")
         for measured, statement in instrument.statements.items():
-            with told_at(f"instrument {name!r}, accuracy of {measured}"):
-                parse_accuracy(statement)
+            with told_at(_place(name, measured)):
+                _check_statement(measured, statement)
         path = self.folder / SHELF_FILE
         with locked(self.folder):
             known = self.instruments()
@@ -312,6 +317,48 @@ def _without_nothing(plain: Any) -> Any:
 def _kept_as(instrument: str, *, log: bool) -> str:
     """Return the name of a dialect's file; no instrument's name ends in a stop, so that the two cannot meet."""
     return f"{instrument}.log." if log else instrument
+
+
+def statement_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, ...]:
+    """Say which statements of instruments cannot be read: readings with such an instrument have no uncertainty.
+
+    Parameters
+    ----------
+    instruments : mapping of str to Instrument
+        The instruments of a shelf.
+
+    Returns
+    -------
+    tuple of Problem
+        One for each statement, with its place and what to write.
+
+    Examples
+    --------
+    >>> meter = Instrument(name="meter", kind="multimeter", statements={"resistance": "0,5 % + 2 digits"})
+    >>> (told,) = statement_problems({"meter": meter})
+    >>> told.where, told.what[:95]
+    ('shelf.toml', "instrument 'meter', accuracy of resistance: accuracy statement '0,5 % + 2 digits': the value of")
+    """
+    problems = []
+    for name, instrument in instruments.items():
+        for measured, statement in instrument.statements.items():
+            try:
+                with told_at(_place(name, measured)):
+                    _check_statement(measured, statement)
+            except InputError as error:
+                problems.append(Problem(where=SHELF_FILE, what=str(error)))
+    return tuple(problems)
+
+
+def _place(instrument: str, measured: str) -> str:
+    return f"instrument {instrument!r}, accuracy of {measured}"
+
+
+def _check_statement(measured: str, statement: str) -> None:
+    if measured == BANDWIDTH:
+        parse_quantity(statement, "Hz")
+    elif statement:
+        parse_accuracy(statement)
 
 
 def _check_name(name: str, where: str = "") -> None:

@@ -96,7 +96,7 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
     ------
     EntryError
         A text cannot be read, a resistance or a capacitance is surely below zero, or the instrument is not on the
-        shelf.
+        shelf or states its accuracy in words that cannot be read.
 
     Sources
     -------
@@ -149,7 +149,11 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: flo
     if not statement:
         return read
     exact = replace(read, u=0.0, low=None, high=None, why="")
-    accuracy = parse_accuracy(statement)
+    try:
+        accuracy = parse_accuracy(statement)
+    except InputError as error:
+        told = f"shelf.toml, instrument {entry.instrument!r}, accuracy of {measures}: {error}"
+        raise EntryError.of(entry.id, told) from error
     label = f"{instrument.name}, {measures}"
     shown = accuracy.apply(exact, id=f"{entry.instrument}:{measures}", label=label)
     held = accuracy.resolution(read.unit)

@@ -32,6 +32,7 @@ def bundle(case: Path, target: Path | None, private: bool, on: str | None, as_js
         ("withheld", made.about.withheld),
         ("changed", made.about.changed),
         ("left out", made.about.left_out),
+        ("remark", made.remarks),
     ):
         for line in lines:
             click.echo(f"{said}: {line}", err=True)

@@ -99,12 +99,8 @@ def market_picture(
     days = sorted(listing.seen for listing in listings if _is_day(listing.seen))
     sisters = [listing for listing in listings if listing.same_design == "yes"]
     offers = (*_own(name, paid, problems), *_offers(listings, alternatives, wanted, problems))
-    cheapest = min(
-        (offer for offer in offers if offer.kind == "alternative" and offer.lacks == () and _alike(offer, offers)),
-        key=lambda offer: (offer.price, offer.name),
-        default=None,
-    )
     own = next((offer for offer in offers if offer.kind == THIS), None)
+    cheapest, elsewhere = _cheapest(offers, own)
     gap = None if cheapest is None or own is None else round(cheapest.price - own.price, 2)
     picture = MarketPicture(
         surveys=tuple(surveys),
@@ -122,14 +118,51 @@ def market_picture(
         gap=gap,
         currency="" if cheapest is None else cheapest.currency,
     )
-    return Market(picture=_with_words(picture, cheapest, alternatives), problems=tuple(problems))
+    reckoned = (
+        *(() if cheapest is None and elsewhere else (_reckoned(picture, cheapest, alternatives),)),
+        *_in_other_currencies(picture, cheapest, own, elsewhere),
+    )
+    picture = replace(picture, said=tuple(_seen(picture)), reckoned=reckoned)
+    return Market(picture=picture, problems=tuple(problems))
 
 
-def _with_words(
-    picture: MarketPicture, cheapest: PricedOffer | None, alternatives: Sequence[Alternative]
-) -> MarketPicture:
-    """Say in sentences what was seen and what is reckoned from it."""
-    return replace(picture, said=tuple(_seen(picture)), reckoned=(_reckoned(picture, cheapest, alternatives),))
+def _cheapest(
+    offers: Sequence[PricedOffer], own: PricedOffer | None
+) -> tuple[PricedOffer | None, tuple[PricedOffer, ...]]:
+    """Return the cheapest offer that claims all, in the currency that was paid, and that of every other currency.
+
+    Where nobody wrote what was paid, offers in two currencies have no cheapest: amounts in them are not compared.
+    """
+    found: dict[str, PricedOffer] = {}
+    for offer in sorted(offers, key=lambda offer: (offer.currency, offer.price, offer.name)):
+        if offer.kind == "alternative" and offer.lacks == ():
+            found.setdefault(offer.currency, offer)
+    paid_in = own.currency if own is not None else next(iter(found)) if len(found) == 1 else ""
+    cheapest = found.pop(paid_in, None)
+    return cheapest, tuple(found.values())
+
+
+def _in_other_currencies(
+    picture: MarketPicture,
+    cheapest: PricedOffer | None,
+    own: PricedOffer | None,
+    elsewhere: Sequence[PricedOffer],
+) -> Iterable[str]:
+    if not elsewhere:
+        return
+    told = "; ".join(f"{offer.price:g} {offer.currency} ({offer.name})" for offer in elsewhere)
+    if cheapest is not None:
+        yield f"In other currencies the cheapest that claims all of it costs {told}: {_NOT_COMPARED}."
+        return
+    asked = _listed(tuple(title for _, title in picture.wanted))
+    paid = "what was paid for this specimen is not on record" if own is None else f"this was paid for in {own.currency}"
+    yield (
+        f"The cheapest offer seen in each currency that claims all of ({asked}) costs {told}; its claims were not "
+        f"tested. Of these none is called the cheapest, and no difference is told, for {paid}: {_NOT_COMPARED}."
+    )
+
+
+_NOT_COMPARED = "amounts in two currencies are not compared without a rate, its day and its source"
 
 
 def _seen(picture: MarketPicture) -> Iterable[str]:
@@ -184,12 +217,6 @@ def _each_once(texts: Iterable[str]) -> tuple[str, ...]:
         return (float(found[0].replace(",", ".")) if found else float("inf"), text)
 
     return tuple(sorted(set(texts), key=order))
-
-
-def _alike(offer: PricedOffer, offers: Iterable[PricedOffer]) -> bool:
-    """Say whether an offer may be compared: amounts in two currencies are not."""
-    own = next((one.currency for one in offers if one.kind == THIS), offer.currency)
-    return offer.currency == own
 
 
 def _own(name: str, paid: str, problems: list[Problem]) -> Iterable[PricedOffer]:

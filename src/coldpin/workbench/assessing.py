@@ -45,6 +45,7 @@ from coldpin.workbench.log_evidence import read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.residual_evidence import read_residuals, trip_tests
+from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.shock_evidence import shock_evidence
 from coldpin.workbench.uses import judge_uses
@@ -254,13 +255,6 @@ def _is_decoded(entry: Entry) -> bool:
     return VOCABULARY[entry.shows].recorded_as in ("capture", "log", "board")
 
 
-_SAME_RECORDING = (
-    "it holds the same recording as entry {first}, read alike, and what was done once counts once: "
-    "withdraw one of the two (coldpin correct CASE ENTRY --withdraw --reason … --who …), "
-    "or read another stretch or column of it"
-)
-
-
 def _read_captures(
     entries: tuple[Entry, ...],
     problems: list[Problem],
@@ -270,7 +264,7 @@ def _read_captures(
     wanted = [entry for entry in entries if entry.shows == CAPTURE]
     captures: list[PilotCapture] = []
     pictures: list[PilotEvidence] = []
-    seen: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
+    met = Recordings()
     for index, entry in enumerate(wanted):
         if progress:
             progress(index / len(wanted))
@@ -280,9 +274,8 @@ def _read_captures(
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
             continue
-        alike = (picture.sha256, picture.dialect)
-        if (first := seen.setdefault(alike, entry.id)) != entry.id:
-            problems.append(Problem(where=f"entry {entry.id}", what=_SAME_RECORDING.format(first=first)))
+        if told := met.again(entry, picture.dialect):
+            problems.append(told)
             continue
         captures.append(PilotCapture(entry=entry, reading=reading))
         pictures.append(picture)

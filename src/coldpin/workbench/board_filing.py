@@ -18,6 +18,7 @@ from coldpin.records.board_questions import net_questions
 from coldpin.records.board_words import BOARD_DRAWING
 from coldpin.records.entry import Entry, EvidenceFile
 from coldpin.records.vocabulary import showing
+from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
 
 ONLY_BOARD = "board"
@@ -139,11 +140,15 @@ def read_boards(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem
         The drawings, in the order of their entries.
     """
     found = []
+    met = Recordings()
     for entry in entries:
         if showing(entry.shows).recorded_as != "board":
             continue
         try:
             board = read_drawing(bench, entry).board
+            if told := met.again(entry, part_of(entry)):
+                problems.append(told)
+                continue
             found.append(BoardEvidence(entry=entry, board=board))
             problems += [Problem(where=f"entry {entry.id}", what=asked) for asked in net_questions(board)]
         except InputError as error:

@@ -39,11 +39,12 @@ _LONGEST_NAME = 80
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bundled:
-    """A bundle that was made: where it stands, what it says of itself, and the assessment in it."""
+    """A bundle that was made: where it stands, what it says of itself, the assessment in it; what may tell too much."""
 
     path: Path
     about: Bundle
     assessment: Assessment
+    remarks: tuple[str, ...] = ()
 
 
 def bundle(
@@ -112,7 +113,8 @@ def bundle(
         packed = Path(desk) / "bundle.zip"
         pack(inside, packed)
         _place(packed, place)
-    return Bundled(path=place, about=about, assessment=assessment)
+    remarks = () if shown is None else shown.remarks
+    return Bundled(path=place, about=about, assessment=assessment, remarks=remarks)
 
 
 def check_bundle(path: Path | str, *, progress: Callable[[float], None] | None = None) -> BundleCheck:

@@ -12,14 +12,17 @@ import numpy as np
 from coldpin import __version__
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
+from coldpin.casefile.private import read_mapping, read_private
 from coldpin.casefile.shelf import open_shelf
-from coldpin.casefile.untrusted import problem
+from coldpin.casefile.untrusted import problem, walk
 from coldpin.conclusion.comparison import compare_cases, summarise
 from coldpin.errors import CaseError, ColdpinError, StorageError
 from coldpin.records.assessment import Problem
 from coldpin.records.comparison import CaseSummary, Comparison
 from coldpin.records.plain import from_json, to_json
 from coldpin.workbench.drafting import assessment_of, case_key
+from coldpin.workbench.several_withheld import of_each, without_any
+from coldpin.workbench.withholding import withheld_in
 
 _HELD = "summary"
 
@@ -45,7 +48,8 @@ def compare(
     folders : iterable of Path or str
         Cases; a shelf stands for all cases on it.
     write_to : Path or str, optional
-        A page (``.html``) or a sheet (``.pdf``) to write; nothing is written where left out.
+        A page (``.html``) or a sheet (``.pdf``) to write, without what the cases withhold; nothing is written where
+        left out.
     progress : callable, optional
         Told the fraction done; what it raises stops the work.
 
@@ -57,17 +61,20 @@ def compare(
     Raises
     ------
     CaseError
-        No case is given, or none of them can be read, or the file is there already.
+        No case is given, or none of them can be read, or the file is there already, or what a case withholds cannot be
+        read or taken out.
     StorageError
         The disk refused.
     """
     found, problems, title = _cases(folders)
     held: list[CaseSummary] = []
+    read: list[Case] = []
     for place, case in enumerate(found):
         if progress:
             progress(place / len(found))
         try:
             held.append(_summary(case))
+            read.append(case)
         except StorageError:
             raise
         except ColdpinError as error:
@@ -76,7 +83,26 @@ def compare(
         told = f": {problems[0].where}: {problems[0].what}" if problems else ": give cases, or a shelf that holds some"
         raise CaseError(f"there is no case that can be compared{told}")
     comparison = compare_cases(held, title=title, program_version=__version__, problems=problems)
-    return Compared(comparison=comparison, files=() if write_to is None else (_written(comparison, Path(write_to)),))
+    if write_to is None:
+        return Compared(comparison=comparison)
+    return Compared(comparison=comparison, files=(_written(_to_be_read(comparison, read), Path(write_to)),))
+
+
+def _to_be_read(comparison: Comparison, cases: Iterable[Case]) -> Comparison:
+    """Return it without what any of the cases withholds: a page or a sheet goes from hand to hand."""
+    texts = [
+        text
+        for number, (case, summary) in enumerate(zip(cases, comparison.cases, strict=True), start=1)
+        for text in of_each(
+            withheld_in(
+                (value for _, value in walk(summary) if isinstance(value, str)),
+                read_private(case.folder),
+                read_mapping(case.folder),
+            ),
+            f"case {number}",
+        )
+    ]
+    return without_any(Comparison, comparison, texts, where="the comparison")
 
 
 def _cases(folders: Iterable[Path | str]) -> tuple[list[Case], list[Problem], str]:

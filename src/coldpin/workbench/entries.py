@@ -19,6 +19,7 @@ from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.board_filing import file_drawing
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
 from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
 from coldpin.workbench.trial import require_usable
 
@@ -155,7 +156,16 @@ def add_evidence(
     bench.case.append(entry)
     if dialect is not None and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
-    return Added(entry=entry, dialect=dialect, remarks=piece.remarks)
+    return Added(entry=entry, dialect=dialect, remarks=(*piece.remarks, *_of_columns(entry, path)))
+
+
+def _of_columns(entry: Entry, path: Path | str | None) -> tuple[str, ...]:
+    """Say while the file is at hand what of its columns others would read."""
+    if entry.private or entry.evidence is None or path is None:
+        return ()
+    text, of_instrument = told_in_file(Path(path), entry.evidence)
+    told = told_of_columns(telling_columns(text)) if of_instrument else ""
+    return (told,) if told else ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +232,7 @@ def _require_instrument(bench: Bench, instrument: str) -> None:
 
     A ``shelf.toml`` that cannot be read refuses nothing: what was read at the bench is kept, and the assessment tells.
     """
-    if not instrument or instrument in bench.instruments or bench.problems:
+    if not instrument or instrument in bench.instruments or (bench.shelf is None and bench.problems):
         return
     around = bench.case.folder.parent
     if bench.shelf is None:

@@ -13,13 +13,13 @@ from coldpin.casefile.case import open_case
 from coldpin.casefile.private import read_mapping, read_private
 from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.conclusion.together import CaseAssessed, Stated, conclude_specimens
-from coldpin.errors import CaseError, InputError
-from coldpin.records.plain import from_plain, to_plain
+from coldpin.errors import CaseError
 from coldpin.records.together import Together
 from coldpin.standards.book import load_book
 from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.page_writing import check_place, write_document
-from coldpin.workbench.withholding import mapped, swapper, withheld_texts
+from coldpin.workbench.several_withheld import of_each, without_any
+from coldpin.workbench.withholding import withheld_texts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,20 +113,16 @@ def _names(places: list[Path]) -> list[str]:
 
 def _to_be_read(together: Together, places: list[Path], assessed: list[CaseAssessed]) -> Together:
     """Return it without what any of the cases withholds: a page or a sheet goes from hand to hand."""
+    numbers = {specimen.case: specimen.number for specimen in together.specimens}
     texts = [
         text
         for place, case in zip(places, assessed, strict=True)
-        for text in withheld_texts(case.assessment, read_private(place), read_mapping(place))
+        for text in of_each(
+            withheld_texts(case.assessment, read_private(place), read_mapping(place)),
+            f"specimen {numbers[case.name]}",
+        )
     ]
-    if not texts:
-        return together
-    plain = mapped(to_plain(together), swapper(texts))
-    try:
-        return from_plain(Together, plain, where="the conclusion together")
-    except InputError as error:
-        raise CaseError(
-            f"a text in private.toml is part of what the record is made of: give more of it ({error})"
-        ) from error
+    return without_any(Together, together, texts, where="the conclusion together")
 
 
 def _written(together: Together, path: Path) -> Path:

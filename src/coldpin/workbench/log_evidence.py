@@ -10,8 +10,13 @@ from coldpin.checks import LogEvidence
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
+from coldpin.records.heating_words import PARTS
 from coldpin.records.vocabulary import showing
+from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
+
+_NAME_COLUMNS = (*PARTS, "air")
+"""Conditions of a log that say which of its columns are read."""
 
 
 def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
@@ -66,17 +71,26 @@ def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem])
     Returns
     -------
     tuple of FiledLog
-        The logs, in the order of their entries.
+        The logs, in the order of their entries; one that was filed twice for the same columns stands here once.
     """
     found = []
+    met = Recordings()
     for entry in entries:
         if showing(entry.shows).recorded_as != "log":
             continue
         try:
             read = read_filed_log(bench, entry)
+            dialect = dialect_lines(read.dialect)
+            if told := met.again(entry, dialect, _columns_named(entry)):
+                problems.append(told)
+                continue
             filed = LogEvidence(entry=entry, log=read.log)
-            found.append(FiledLog(evidence=filed, dialect=dialect_lines(read.dialect)))
+            found.append(FiledLog(evidence=filed, dialect=dialect))
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
     return tuple(found)
+
+
+def _columns_named(entry: Entry) -> tuple[tuple[str, str], ...]:
+    return tuple((name, entry.conditions[name]) for name in _NAME_COLUMNS if entry.conditions.get(name))

@@ -30,7 +30,15 @@ from coldpin.records.instrument import ShelfDescription
 from coldpin.records.plain import from_plain, to_json, to_plain
 from coldpin.records.withheld import ChangedFile, PublishedPhotograph, WithheldMapping
 from coldpin.workbench.privacy import public_entries
-from coldpin.workbench.public_files import PublicFile, in_files, public_file, public_picture, told_in_file
+from coldpin.workbench.public_files import (
+    PublicFile,
+    in_files,
+    public_file,
+    public_picture,
+    telling_columns,
+    told_in_file,
+    told_of_columns,
+)
 from coldpin.workbench.shelving import Bench
 from coldpin.workbench.withholding import Swap, entry_texts, mapped, still_there, swapper, withheld_in
 
@@ -55,12 +63,13 @@ class _Handed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PublicCopy:
-    """What of a case may be handed on, before it is written anywhere."""
+    """What of a case may be handed on, before it is written anywhere; ``remarks`` say what may tell too much."""
 
     bench: Bench
     shown: tuple[Entry, ...]
     mapping: WithheldMapping
     files: Mapping[tuple[str, str], _Handed]
+    remarks: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, bench: Bench) -> PublicCopy:
@@ -90,18 +99,18 @@ class PublicCopy:
             for file in (entry.evidence.files if entry.evidence else ())
         }
         placed = {key: _placed(case, file) for key, (_, file) in filed.items()}
-        told = [told_in_file(path, filed[key][1]) for key, (path, _) in placed.items() if path is not None]
+        told = {key: told_in_file(path, filed[key][1]) for key, (path, _) in placed.items() if path is not None}
         texts = withheld_in(
             (
                 *_strings(case.description()),
                 *_strings(_shelf(bench)),
                 *entry_texts(shown),
                 case.folder.name,
-                *(text for text, of_instrument in told if not of_instrument),
+                *(text for text, of_instrument in told.values() if not of_instrument),
             ),
             private,
             before,
-            heads=(text for text, of_instrument in told if of_instrument),
+            heads=(text for text, of_instrument in told.values() if of_instrument),
         )
         mapping = replace(before, texts=texts)
         handed: dict[tuple[str, str], _Handed] = {}
@@ -119,7 +128,13 @@ class PublicCopy:
             path, _ = placed[key]
             if key not in handed and path is not None:
                 handed[key] = _other(path, file, swap, public_file(path, file, texts, pictures))
-        return cls(bench=bench, shown=shown, mapping=_with_files(mapping, filed, handed), files=handed)
+        remarks = tuple(
+            f"{handed[key].file.file}: {swap(columns)}"
+            for key, (text, of_instrument) in told.items()
+            if of_instrument and not handed[key].public.why and (columns := told_of_columns(telling_columns(text)))
+        )
+        mapping = _with_files(mapping, filed, handed)
+        return cls(bench=bench, shown=shown, mapping=mapping, files=handed, remarks=remarks)
 
     def told(self, text: str) -> str:
         """Return a text without what is withheld.

@@ -46,6 +46,19 @@ VIDEO = "a video holds what its camera wrote, place and device among it, and is 
 CLOSED = "a file of this form is not looked into, so that it may hold what is private"
 
 
+_TELLS = re.compile(
+    r"lat(?:itude)?|lon(?:g(?:itude)?)?|lng|gps.*|geo.*|position|location|place|address|"
+    r"vin|vehicle id(?:entification)?.*|(?:registration|licen[cs]e|number) plate|plate|"
+    r"(?:device |meter )?(?:serial|serial (?:no|nr|number)|s/n|imei|iccid|mac|mac address|ssid)|rfid.*|"
+    r"(?:card|user|driver|owner|customer)(?: (?:id|name|no|number))?",
+    re.IGNORECASE,
+)
+"""Heads of columns that may tell where a log was taken, with which vehicle, or whose it is."""
+
+_CELLS = re.compile(r"[,;\t|]")
+_UNIT = re.compile(r"\s*[\[(][^\])]*[\])]\s*$")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PublicFile:
     """A file as it may be handed on: ``data`` is None where it is as it came; ``changed`` says what was done to it.
@@ -145,6 +158,63 @@ def told_in_file(path: Path, file: EvidenceFile) -> tuple[str, bool]:
     if file.media not in _OF_INSTRUMENTS:
         return html.unescape(read), False
     return "\n".join(line for line in read.splitlines() if _NUMERIC_LINE.search(line)), True
+
+
+def telling_columns(head: str) -> tuple[str, ...]:
+    """Name the columns of a log that may tell a place, a vehicle, a device or a person: their numbers stay in a copy.
+
+    Parameters
+    ----------
+    head : str
+        What stands above the numbers.
+
+    Returns
+    -------
+    tuple of str
+        The heads of such columns as they are written, each once.
+
+    Examples
+    --------
+    >>> telling_columns("Time,Power (W),Latitude [deg],Longitude [deg],VIN")
+    ('Latitude [deg]', 'Longitude [deg]', 'VIN')
+    >>> telling_columns("Time;Plug temperature;Platform")
+    ()
+    """
+    found: dict[str, None] = {}
+    for line in head.splitlines():
+        cells = [cell.strip().strip("\"'").strip() for cell in _CELLS.split(line)]
+        if len(cells) > 1:
+            plain = [" ".join(_UNIT.sub("", cell).replace("_", " ").split()) for cell in cells]
+            found |= dict.fromkeys(cell for cell, name in zip(cells, plain, strict=True) if _TELLS.fullmatch(name))
+    return tuple(found)
+
+
+def told_of_columns(names: Iterable[str]) -> str:
+    """Say what to do about columns that may tell a place, a vehicle, a device or a person.
+
+    Parameters
+    ----------
+    names : iterable of str
+        The heads of the columns.
+
+    Returns
+    -------
+    str
+        A sentence; empty where there are none.
+
+    Examples
+    --------
+    >>> told_of_columns(["VIN"])[:52]
+    "what stands under 'VIN' may tell a place, a vehicle,"
+    """
+    listed = ", ".join(repr(name) for name in names)
+    if not listed:
+        return ""
+    return (
+        f"what stands under {listed} may tell a place, a vehicle, a device or a person, and columns are handed on in a "
+        "bundle as they are: file a copy without them and withdraw this entry, or keep the entry private, when no "
+        "check rests on it"
+    )
 
 
 def in_files(texts: Iterable[WithheldText]) -> Swap:

@@ -23,6 +23,8 @@ from coldpin.workbench.withholding import (
     without,
 )
 
+PAGE, SHEET = "report.html", "report.pdf"
+
 
 def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     """Assess a case and freeze its report as the next numbered issue, with what changed since the last.
@@ -58,6 +60,7 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     assessment = without(renamed(whole, pictured, photographs), texts)
     if texts or pictured:
         assessment = replace(assessment, limits_of_the_work=(*assessment.limits_of_the_work, NOTE))
+    case.refuse_no_news(assessment, (PAGE, SHEET, *photographs), issued_on=day)
     number = max((int(issue.number) for issue in case.issues()), default=0) + 1
     stamp = Stamp(
         number=number,
@@ -69,7 +72,7 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
         ),
     )
     record, page, sheet = render(assessment, stamp=stamp)
-    files = {"report.html": page, "report.pdf": sheet, **photographs}
+    files = {PAGE: page, SHEET: sheet, **photographs}
     shown = still_there({**files, "assessment.json": record}, texts)
     if shown:
         raise CaseError(f"{shown[0]}: it cannot be published so; withdraw what shows it or give more of the text")

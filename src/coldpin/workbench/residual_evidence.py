@@ -36,6 +36,7 @@ from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 from coldpin.workbench.capture_reading import kept_of_capture, read_capture
 from coldpin.workbench.look import accuracy_of, output_sensor
+from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
 
 SEEN_AT_COIL = "relay coil"
@@ -335,6 +336,7 @@ def read_residuals(
         In the order of the entries.
     """
     found = []
+    met = Recordings()
     for entry in entries:
         if entry.shows != RESIDUAL_CAPTURE:
             continue
@@ -345,6 +347,9 @@ def read_residuals(
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
+            continue
+        if told := met.again(entry, bench.case.dialect_for(entry.evidence.sha256) if entry.evidence else None):
+            problems.append(told)
             continue
         operations = tuple(replace(one, entry=entry.id) for one in reading.operations)
         picture = reading.picture

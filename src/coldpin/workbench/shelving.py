@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coldpin.casefile import Case, Shelf, open_case
 from coldpin.casefile import open_shelf as open_shelf
+from coldpin.casefile.shelf import statement_problems
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
@@ -54,7 +55,8 @@ def open_bench(folder: Path | str) -> Bench:
     Returns
     -------
     Bench
-        A shelf that cannot be read is told under ``problems``; the case opens all the same.
+        A shelf that cannot be read, and what of its instruments cannot, is told under ``problems``; the case opens all
+        the same.
 
     Raises
     ------
@@ -67,7 +69,8 @@ def open_bench(folder: Path | str) -> Bench:
         return Bench(case=case, shelf=None, instruments={})
     try:
         shelf = open_shelf(around)
-        return Bench(case=case, shelf=shelf, instruments=shelf.instruments())
+        instruments = shelf.instruments()
+        return Bench(case=case, shelf=shelf, instruments=instruments, problems=statement_problems(instruments))
     except InputError as error:
         return Bench(case=case, shelf=None, instruments={}, problems=(Problem(where=SHELF_FILE, what=str(error)),))
 

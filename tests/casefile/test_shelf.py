@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import Case, Shelf, create_case, create_shelf, open_shelf
+from coldpin.casefile.shelf import statement_problems
 from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
@@ -224,3 +225,21 @@ def test_dialects_are_kept_by_the_hash_of_the_capture(case: Case) -> None:
     for bad in ("", "../x", "A" * 64):
         with pytest.raises(CaseError, match="is not a sha256"):
             case.store_dialect(bad, Dialect())
+
+
+def test_what_cannot_be_read_of_an_instrument_is_told_with_its_place(shelf: Shelf) -> None:
+    """Each statement, when the shelf is read; the other instruments stay, and so does what is said of this one."""
+    with (shelf.folder / "shelf.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '[instruments.meter]\nname = "m"\nkind = "multimeter"\n'
+            'statements = { resistance = "0,5 % + 2 digits", voltage = "0,5 % + 2 digits, resolution 0,1 V" }\n'
+            '[instruments.scope]\nname = "s"\nkind = "oscilloscope"\n'
+            'statements = { bandwidth = "wide", voltage = "1 % of reading" }\n'
+        )
+    told = statement_problems(shelf.instruments())
+
+    assert [one.where for one in told] == ["shelf.toml", "shelf.toml"]
+    assert told[0].what.startswith("instrument 'meter', accuracy of resistance: accuracy statement '0,5 % + 2 digits'")
+    assert "such as 'resolution 0.1 V'" in told[0].what
+    assert told[1].what.startswith("instrument 'scope', accuracy of bandwidth: ")
+    assert shelf.instrument("scope").statements["voltage"] == "1 % of reading"

@@ -106,7 +106,7 @@ def test_a_log_with_places_and_vehicles_is_told_when_it_is_filed_and_packed(
     assert f"remark: {warned}" in " ".join(capsys.readouterr().err.split())
 
     main(["bundle", str(case), "--to", str(tmp_path / "one.zip")])
-    assert f"told.csv: {warned}" in " ".join(capsys.readouterr().err.split())
+    assert f".csv: {warned}" in " ".join(capsys.readouterr().err.split())
     (entry,) = open_case(case).effective().entries
     correct(case, entry.id, reason="tells where", who="Ines", withdraw=True)
     main(["add", str(case), *filed, "--private"])

@@ -11,6 +11,7 @@ from coldpin.checks import find_check, run_checks
 from coldpin.records.case import Build, Cable, UnitClass
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
+from coldpin.records.instrument import Instrument
 from tests.checks.bench import CLAIMS, PORTABLE, entry, evidence, found_in
 
 ACCURATE = "0.200 mA ± 0.004 mA"
@@ -98,6 +99,49 @@ def test_housing_insulation_is_placed_and_doubted(given: Entry, outcome: Outcome
 
     assert finding.outcome is outcome
     assert words in finding.statement
+
+
+@pytest.mark.hand("the limit is 7 MΩ: 200 MΩ is 29 times that, 50 MΩ is 7 times")
+@pytest.mark.parametrize(
+    ("reading", "stated", "outcome", "words"),
+    [
+        ("> 200 MΩ", {"insulation": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.WITHIN, ""),
+        ("> 200 MΩ", {"insulation resistance": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.WITHIN, ""),
+        ("> 200 MΩ", {"resistance": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.WITHIN, "That for resistance"),
+        (
+            "> 200 MΩ",
+            {"resistance": "5 % + 2 digits on 200 MΩ, resolution 1 MΩ"},
+            Outcome.WITHIN,
+            "That for resistance",
+        ),
+        ("> 200 MΩ", {"resistance": "0.5 % on 200 Ω"}, Outcome.UNDECIDED, "none for insulation"),
+        ("> 50 MΩ", {"resistance": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.UNDECIDED, "none for insulation"),
+        ("> 50 MΩ", {"insulation": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.WITHIN, ""),
+        (
+            "> 200 MΩ",
+            {"voltage": "1 %"},
+            Outcome.UNDECIDED,
+            "accuracy of 'tester' for voltage, and none for insulation",
+        ),
+        ("> 200 MΩ", {}, Outcome.UNDECIDED, "for nothing, and none for insulation"),
+        ("> 5 MΩ", {"insulation": "5 % + 2 digits, resolution 1 MΩ"}, Outcome.UNDECIDED, "too little to say"),
+        ("> 20 MΩ", {"insulation": "98 %"}, Outcome.UNDECIDED, "too little to say"),
+    ],
+)
+def test_a_display_beyond_its_range_decides_by_the_accuracy_at_its_end(
+    reading: str, stated: dict[str, str], outcome: Outcome, words: str
+) -> None:
+    """By the tester's own statement; far above the limit by that for resistance; never by none at all."""
+    bench = replace(
+        evidence(housing(reading)),
+        instruments={"tester": Instrument(name="tester", kind="insulation tester", statements=stated)},
+    )
+
+    finding = found_in(bench)["housing-insulation.value"]
+
+    assert finding.outcome is outcome
+    assert words in " ".join((finding.statement, *finding.remarks))
+    assert ("That for resistance" in " ".join(finding.remarks)) is (words == "That for resistance")
 
 
 def test_what_lies_in_the_path_is_missed_where_it_is_not_stated() -> None:

@@ -256,11 +256,13 @@ def test_a_step_on_two_functions() -> None:
     assert chance(by[faulty, open_]) == chance(by[shown, open_])
 
 
-@pytest.mark.hand("no contact, no weld; no device, none blinded; mode 1 has no pilot and nothing that hangs on it")
+@pytest.mark.hand("no contact, no weld; no device, none blinded; mode 1 has no pilot; a fixed unit has no plug")
 def test_scenarios_that_do_not_arise() -> None:
     """They are left out and not called low."""
     assert "welded-contact" not in scenarios({"supply-switching": FunctionState.SHOWN_ABSENT})
     assert "direct-current-blinds" not in scenarios(circumstances=Circumstances(upstream=Upstream.NONE))
+    fixed = {one.plan.id for one in set_scenarios(BOOK, known([], [], fixed=True), zones=ZONES)}
+    assert set(scenarios()) - fixed == {"adaptor-chain", "hanging-plug-burns", "charged-plug"}
     mode_1 = known([], [], without_pilot=True)
     assert {one.plan.id: one for one in set_scenarios(BOOK, mode_1, zones=ZONES)}[
         "touch-live-pins"

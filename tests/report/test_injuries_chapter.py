@@ -10,6 +10,7 @@ import pytest
 
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.records.assessment import Assessment
+from coldpin.records.case import Build
 from coldpin.records.finding import Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.plain import from_json, to_json
@@ -147,6 +148,16 @@ def test_the_chapter_is_set_and_the_record_read_back() -> None:
 
 
 @pytest.mark.hand("nothing was judged")
+def test_a_fixed_unit_says_which_scenarios_do_not_apply() -> None:
+    """A portable one says nothing of it."""
+    sample = assessed()
+    fixed = replace(sample, case=replace(sample.case, unit=replace(sample.case.unit, build=Build.FIXED)))
+    said = "Does not apply, for the unit is fixed and has no plug for a socket: 'An adaptor to a smaller socket"
+
+    assert said in " ".join(text_of(line) for block in build_document(fixed).blocks for line in lines_of(block))
+    assert "Does not apply, for the unit" not in render_html(build_document(sample))
+
+
 def test_no_chapter_where_nothing_was_judged() -> None:
     """A record without scenarios has no such heading."""
     built = build_document(SAMPLE)

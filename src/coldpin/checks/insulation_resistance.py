@@ -9,16 +9,27 @@ from coldpin.checks.cautions import DEAD_CAUTIONS, TESTER_VOLTAGE
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.checks.readings import Side, condition, lowest, readings
-from coldpin.quantity import format_value
+from coldpin.checks.readings import Measured, Side, condition, lowest, readings
+from coldpin.errors import InputError
+from coldpin.quantity import Quantity, convert, format_value
 from coldpin.records.case import UnitClass
 from coldpin.records.entry import Entry
-from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.insulation_words import CONDUCTS, CONTACT_INSULATION, NOTHING, SURFACE_INSULATION
+from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_value
 
 TEST_VOLTAGE = "insulation.test-voltage"
+MEASURES = "insulation"
+"""How a shelf names what an insulation tester measures."""
+FAR = 10.0
+"""Ours: from ten times the limit on, what a tester states of its resistance serves for an over-range display: it would
+have to show ten times too much to mislead. [1]"""
+BORROWED = (
+    "shelf.toml states no accuracy of this tester for insulation. That for resistance was taken, which serves only for "
+    "a display beyond its range so far above the limit."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +87,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry, asked: Insulated, *, full: bo
     found = readings(bench, entry)
     limit = bench.book.limit(asked.limit)
     chosen = lowest(found)
+    stated = chosen.quantity if chosen.side is not Side.AT_LEAST else _edge(bench, entry, chosen, limit)
     finding = judged(
         Finding(
             id=f"{asked.check}.value",
@@ -89,17 +101,54 @@ def _judge_one(bench: BenchEvidence, entry: Entry, asked: Insulated, *, full: bo
             worst_of=len(found),
             remarks=asked.remarks,
         ),
-        chosen.quantity,
+        stated,
         limit,
     )
     if chosen.side is Side.AT_LEAST:
-        finding = _over_range(finding, chosen.text.lstrip(">≥ "), asked, known=chosen.quantity.u is not None)
+        finding = _over_range(
+            finding, chosen.text.lstrip(">≥ "), asked, lacks=_lacking(bench, entry) if stated.u is None else ""
+        )
+        if finding.outcome is Outcome.WITHIN and chosen.quantity.u is None:
+            finding = replace(finding, remarks=(*finding.remarks, BORROWED))
     else:
         finding = placed(f"The lowest insulation resistance from {asked.between}", finding)
     return _doubted(bench, entry, finding, full=full)
 
 
-def _over_range(finding: Finding, edge: str, asked: Insulated, *, known: bool) -> Finding:
+def _edge(bench: BenchEvidence, entry: Entry, chosen: Measured, limit: Limit) -> Quantity:
+    """Return the end of the range that a display named, with the accuracy that may be taken for it there.
+
+    Far above the limit the tester's statement for resistance serves too, where it names no range or one that reaches
+    so far; no statement at all is never taken for a good one.
+    """
+    read = chosen.quantity
+    instrument = bench.instruments.get(entry.instrument)
+    text = instrument.statements.get("resistance", "") if instrument is not None else ""
+    if read.u is not None or not text or read.value < FAR * needed(limit, "minimum"):
+        return read
+    statement = parse_accuracy(text)
+    ranges = [part.range for part in statement.parts if part.range is not None]
+    if any(convert(span.value, span.unit, read.unit) < read.value for span in ranges):
+        return read
+    exact = replace(read, u=0.0, low=None, high=None, why="")
+    try:
+        return statement.apply(exact, id=f"{entry.instrument}:resistance", label=f"{entry.instrument}, resistance")
+    except InputError:
+        return read
+
+
+def _lacking(bench: BenchEvidence, entry: Entry) -> str:
+    """Say what is missing of the accuracy of a tester."""
+    if not entry.instrument:
+        return "no instrument is named with it, so its accuracy is not known: name one of shelf.toml with the entry"
+    stated = ", ".join(sorted(bench.instruments[entry.instrument].statements)) or "nothing"
+    return (
+        f"shelf.toml states the accuracy of {entry.instrument!r} for {stated}, and none for {MEASURES}: "
+        "write it there as the maker's manual has it"
+    )
+
+
+def _over_range(finding: Finding, edge: str, asked: Insulated, *, lacks: str) -> Finding:
     """Leave the edge of the range out of the finding: nobody measured it."""
     limit = finding.limit
     assert limit is not None, "a finding that was judged has its limit"
@@ -109,8 +158,7 @@ def _over_range(finding: Finding, edge: str, asked: Insulated, *, known: bool) -
             f"limit as known ({limit_value(limit)}, {limit.source}, standing: {limit.standing})."
         )
     else:
-        why = "too little to say" if known else "the tester's accuracy there is not known"
-        said = f"The tester only said more than {edge}: {why}."
+        said = f"The tester only said more than {edge}: {lacks or 'too little to say'}."
         finding = replace(finding, outcome=Outcome.UNDECIDED)
     return replace(finding, statement=said, quantity=None, budget=(), answer=f"more than {edge}")
 

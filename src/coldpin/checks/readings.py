@@ -133,6 +133,10 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
     return tuple(found)
 
 
+ALSO_NAMED = {"insulation": "insulation resistance"}
+"""By what other name a shelf may state the accuracy of a thing, as people write it."""
+
+
 def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: float) -> Quantity:
     if read.u is not None or not entry.instrument:
         return read
@@ -145,7 +149,7 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: flo
         )
     instrument = bench.instruments[entry.instrument]
     measures = showing(entry.shows).measures
-    statement = instrument.statements.get(measures, "")
+    statement = instrument.statements.get(measures) or instrument.statements.get(ALSO_NAMED.get(measures, ""), "")
     if not statement:
         return read
     exact = replace(read, u=0.0, low=None, high=None, why="")

@@ -303,6 +303,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             StepPlan(id="smaller-socket-hot", text="The smaller socket or the adaptor gets hot enough to char."),
             *FIRE,
         ),
+        plugged=True,
     ),
     ScenarioPlan(
         id="circuit-overloaded",
@@ -434,6 +435,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             StepPlan(id="contact-loosened", text="Its weight loosens a contact in the socket until it chars."),
             *FIRE,
         ),
+        plugged=True,
     ),
     ScenarioPlan(
         id="charged-plug",
@@ -449,6 +451,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             ),
             StepPlan(id="startle-fall", text="Who is startled falls or strikes something.", otherwise=Ends.STARTLED),
         ),
+        plugged=True,
     ),
 )
 """The scenarios, those of shock at the open connector first."""

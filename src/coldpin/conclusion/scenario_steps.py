@@ -60,8 +60,8 @@ class ScenarioPlan:
     """A scenario: its steps, the injury at its end with its severity, and when it arises at all.
 
     ``given`` are circumstances that the scenario itself fixes. It does not arise where a function of ``needs`` is
-    absent (no contact welds where there is none), or where no device before the socket is there to be blinded
-    (``needs_device``).
+    absent (no contact welds where there is none), where no device before the socket is there to be blinded
+    (``needs_device``), or on a fixed unit where it presumes a plug in a socket (``plugged``).
     """
 
     id: str
@@ -72,6 +72,7 @@ class ScenarioPlan:
     given: Mapping[str, StrEnum] = field(default_factory=dict)
     needs: tuple[str, ...] = ()
     needs_device: bool = False
+    plugged: bool = False
 
     def under(self, circumstances: Circumstances) -> Circumstances:
         """Return the circumstances with those that the scenario fixes.

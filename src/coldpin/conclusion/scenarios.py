@@ -97,11 +97,12 @@ class SetScenario:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What the scenarios are set by: functions by id, findings by id, the class's own absence of what has no pilot."""
+    """What the scenarios are set by: functions and findings by id, whether the class has no pilot, or is fixed."""
 
     functions: Mapping[str, ProtectiveFunction]
     findings: Mapping[str, Finding]
     without_pilot: bool = False
+    fixed: bool = False
 
     def state(self, name: str) -> FunctionState:
         """Return how a function stands; what a lead without a control unit has not is absent.
@@ -157,7 +158,11 @@ class Known:
 
 
 def known(
-    functions: Iterable[ProtectiveFunction], findings: Iterable[Finding], *, without_pilot: bool = False
+    functions: Iterable[ProtectiveFunction],
+    findings: Iterable[Finding],
+    *,
+    without_pilot: bool = False,
+    fixed: bool = False,
 ) -> Known:
     """Gather what scenarios are set by.
 
@@ -169,6 +174,8 @@ def known(
         All findings.
     without_pilot : bool
         Whether the unit is of mode 1, which has no pilot and none of its functions.
+    fixed : bool
+        Whether the unit is fixed to the wall, and has no plug for a socket.
 
     Returns
     -------
@@ -179,6 +186,7 @@ def known(
         functions={function.id: function for function in functions},
         findings={finding.id: finding for finding in findings},
         without_pilot=without_pilot,
+        fixed=fixed,
     )
 
 
@@ -269,6 +277,8 @@ def check_estimate(estimate: OwnEstimate) -> None:
 
 def _arises(plan: ScenarioPlan, what: Known, given: Circumstances) -> bool:
     if plan.needs_device and given.upstream is Upstream.NONE:
+        return False
+    if plan.plugged and what.fixed:
         return False
     return all(what.state(name) is not FunctionState.SHOWN_ABSENT for name in plan.needs)
 

@@ -64,7 +64,7 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
     own, _ = usable_estimates(case)
     risks = RiskGrounds(
         book=book,
-        known=known(judged, found, without_pilot=case.unit.charging_mode == 1),
+        known=known(judged, found, without_pilot=case.unit.charging_mode == 1, fixed=case.unit.build is Build.FIXED),
         zones=zones_of(book, judged, found),
         own=own,
     )

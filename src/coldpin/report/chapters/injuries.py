@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from coldpin.conclusion.rating import one_in
+from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
+from coldpin.records.case import Build
 from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Ground, InjuryScenario, RiskLevel, ScenarioStep, Span, SpecimenRisk, StepAssumption
 from coldpin.report.document import (
@@ -82,6 +84,7 @@ def injuries(index: Index) -> tuple[Block, ...]:
         Paragraph((Text(_HOW),), Role.QUIET),
         risk_matrix(risk, scenarios, index.anchors),
         _table(index, scenarios),
+        *_aside(index),
     ]
     for one in _drawn(scenarios):
         blocks += _section(index, risk, one)
@@ -160,6 +163,15 @@ def _table(index: Index, scenarios: tuple[InjuryScenario, ...]) -> Table:
     )
     rows = tuple(_row(index, place, one) for place, one in enumerate(scenarios, start=1))
     return Table("Scenarios, worst first", columns, rows)
+
+
+def _aside(index: Index) -> tuple[Block, ...]:
+    """Name the scenarios that presume a plug in a socket, where the unit is fixed to the wall."""
+    if index.assessment.case.unit.build is not Build.FIXED:
+        return ()
+    titles = "; ".join(f"'{plan.title}'" for plan in SCENARIOS if plan.plugged)
+    said = f"Does not apply, for the unit is fixed and has no plug for a socket: {titles}."
+    return (Paragraph((Text(said), Text(" "), Tag(Basis.OBSERVED)), Role.QUIET),)
 
 
 def _row(index: Index, place: int, one: InjuryScenario) -> Row:

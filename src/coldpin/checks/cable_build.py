@@ -59,6 +59,10 @@ def cable_build(bench: BenchEvidence) -> CableBuild | None:
     OutsideRange
         There is no usual cable of the marked size.
     """
+    return bench.once("cable build", lambda: _built(bench))
+
+
+def _built(bench: BenchEvidence) -> CableBuild | None:
     marked = marked_size(bench)
     if marked is None:
         return None

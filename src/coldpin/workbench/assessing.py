@@ -7,7 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from coldpin import __version__
 from coldpin.capture import dialect_lines
@@ -52,6 +52,8 @@ from coldpin.workbench.uses import judge_uses
 
 if TYPE_CHECKING:
     from coldpin.report import Issue
+
+T = TypeVar("T")
 
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
@@ -227,6 +229,30 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     tuple of bytes
         JSON, HTML, PDF.
     """
+    return render_and(assessment, lambda: None, stamp=stamp)[0]
+
+
+def render_and(
+    assessment: Assessment, meanwhile: Callable[[], T], *, stamp: Issue | None = None
+) -> tuple[tuple[bytes, bytes, bytes], T]:
+    """Return what :func:`render` does, and what else is made while the typesetter works.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The record.
+    meanwhile : callable
+        Makes something else of it.
+    stamp : Issue, optional
+        Number, day and changes of the issue to be published; a draft where left out.
+
+    Returns
+    -------
+    tuple of bytes
+        JSON, HTML, PDF.
+    object
+        What ``meanwhile`` returned.
+    """
     # drawing takes long to load, and advice on the next test draws nothing
     from coldpin.report import build_document, render_html, render_pdf
 
@@ -234,8 +260,8 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
     with ThreadPoolExecutor(max_workers=1) as beside:
         # the typesetter needs no Python meanwhile
         sheet = beside.submit(render_pdf, document)
-        record, page = to_json(assessment).encode(), render_html(document).encode()
-        return record, page, sheet.result()
+        record, page, other = to_json(assessment).encode(), render_html(document).encode(), meanwhile()
+        return (record, page, sheet.result()), other
 
 
 def _shelf_description(bench: Bench, problems: list[Problem]) -> ShelfDescription:

@@ -90,11 +90,11 @@ def write_report(
 
     def make() -> tuple[Assessment, dict[str, bytes]]:
         from coldpin.report.figures.summary import summary_png, summary_svg
-        from coldpin.workbench.assessing import assess, render
+        from coldpin.workbench.assessing import assess, render_and
 
         assessment = assess(folder, progress=progress, keep=_keeping(case, fresh=fresh))
-        pictures = (summary_svg(assessment), summary_png(assessment))
-        return assessment, dict(zip((*REPORT, *SUMMARY), (*render(assessment), *pictures), strict=True))
+        report, pictures = render_and(assessment, lambda: (summary_svg(assessment), summary_png(assessment)))
+        return assessment, dict(zip((*REPORT, *SUMMARY), (*report, *pictures), strict=True))
 
     assessment, files = _remembered(case, "report", (*REPORT, *SUMMARY), make, fresh=fresh)
     case.clear_leftovers(now=clock())

@@ -535,7 +535,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "checks/earth_continuity.py:INDOORS",
         "checks/earth_continuity.py:INDOORS_EITHER_WAY",
         "checks/earth_continuity.py:LIKE_THE_ROOM",
-        "checks/insulation_resistance.py:FAR",
         "protection/body_current.py:HIGHEST_PERCENTILE",
         "pilot/operations.py:FEWEST_OPERATIONS",
         "pilot/switching.py:PASSAGE",

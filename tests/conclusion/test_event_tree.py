@@ -109,7 +109,7 @@ def test_both_are_lost_no_more_often_than_either_and_no_less_than_independently(
 
 @st.composite
 def trees(draw: st.DrawFn, depth: int = 3) -> Tree:
-    """Any tree whose endings grow no milder where a step happens, as every scenario's does."""
+    """Any tree, with endings in any order of severity."""
     if depth == 0:
         return Ending(severity=draw(st.integers(0, 4)))
     otherwise = draw(trees(depth=depth - 1))

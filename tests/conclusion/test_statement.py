@@ -109,6 +109,19 @@ def test_the_headline_follows_the_worst(findings: tuple[Finding, ...], basis: Ba
     assert headline.basis is basis
 
 
+@pytest.mark.hand("a cord that is not held is no protective function, and an objection all the same")
+def test_what_no_function_hangs_on_is_an_objection_too() -> None:
+    """Not where it is good practice alone, nor where it was found elsewhere than on the closed unit."""
+    whole = [found(name, "wiring") for name in ("wiring.crossed", "wiring.order")]
+    loose = replace(found("construction.anchorage", "", Outcome.BEYOND), functions=(), title="Anchorage of the cord")
+    headline = say(*whole, loose).headline
+
+    assert headline.text == "Pellwick 20: not recommended until these findings are answered (anchorage of the cord)."
+    assert headline.findings == (loose.id,)
+    for milder in (replace(loose, duty=False), replace(loose, transfers=False, supply="board on bench supply")):
+        assert "no objection found" in say(*whole, milder).headline.text
+
+
 def test_the_reach_stands_in_the_wording() -> None:
     """By construction: any unit built like it. Otherwise: this specimen."""
     built = found(

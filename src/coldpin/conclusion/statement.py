@@ -198,12 +198,15 @@ def _headline(
         )
     wanting = [f for f in functions if f.duty and f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
-    if wanting:
-        listed = "; ".join(f"{_within_sentence(function.title)}: {_STATE_WORD[function.state]}" for function in wanting)
+    beside = [one for one in findings if _beside_functions(one)]
+    if wanting or beside:
+        listed = [f"{_within_sentence(function.title)}: {_STATE_WORD[function.state]}" for function in wanting]
+        listed += [_within_sentence(finding.title) for finding in beside]
+        grounds = [*(name for function in wanting for name in function.findings), *(one.id for one in beside)]
         return Sentence(
-            text=f"{name}: not recommended until these findings are answered ({listed}).",
+            text=f"{name}: not recommended until these findings are answered ({'; '.join(listed)}).",
             basis=Basis.INFERRED,
-            findings=tuple(dict.fromkeys(name for function in wanting for name in function.findings)),
+            findings=tuple(dict.fromkeys(grounds)),
         )
     if not any(finding.outcome is Outcome.WITHIN for finding in findings):
         return Sentence(text=f"{name}: nothing was tested yet, so nothing can be said.", basis=Basis.OBSERVED)
@@ -213,6 +216,11 @@ def _headline(
         basis=Basis.INFERRED,
         findings=tuple(finding.id for finding in findings if finding.outcome is Outcome.WITHIN),
     )
+
+
+def _beside_functions(finding: Finding) -> bool:
+    """Say whether a finding speaks against the unit though no protective function hangs on it, such as a loose cord."""
+    return finding.outcome is Outcome.BEYOND and finding.duty and finding.transfers and not finding.functions
 
 
 def _open(open_ones: list[ProtectiveFunction], count: int) -> str:

@@ -270,15 +270,20 @@ def test_more_voltage_longer_wetter_is_never_better(
     assert no_milder(base, told(volts, per_cent, seconds, series=100.0 * more))
 
 
-@pytest.mark.parametrize("volts", [25.0, 50.0, 100.0, 230.0])
-def test_the_median_person_gets_no_less_in_the_wet(volts: float) -> None:
-    """Dry, fresh water, salt water, in this order."""
-    currents = [
-        body_current(BOOK, voltage=volts, percentile=50.0, wetness=wet).current_ma
-        for wet in (Wetness.DRY, Wetness.FRESH_WATER, Wetness.SALT_WATER)
-    ]
+@pytest.mark.hand(
+    "1 % at 230 V: dry 1217·(773/1217)^1.414 = 640 Ω, salt water 1111·(766/1111)^1.414 = 657 Ω hand to hand"
+)
+@given(volts=st.floats(5.0, 1200.0), per_cent=st.floats(1.0, 99.0), kind=st.sampled_from(list(Kind)))
+def test_nobody_gets_less_in_the_wet(volts: float, per_cent: float, kind: Kind) -> None:
+    """Dry, fresh water, salt water, in this order; also where the columns are carried on beyond the printed ones."""
 
+    def current(wet: Wetness, v: float = volts, p: float = per_cent, k: Kind = kind) -> float:
+        return body_current(BOOK, voltage=v, percentile=p, path="hand-to-hand", kind=k, wetness=wet).current_ma
+
+    currents = [current(wet) for wet in (Wetness.DRY, Wetness.FRESH_WATER, Wetness.SALT_WATER)]
     assert currents == sorted(currents)
+    dry, salt = (current(wet, 230.0, 1.0, Kind.AC) for wet in (Wetness.DRY, Wetness.SALT_WATER))
+    assert dry == salt == pytest.approx(230e3 / 640.0, rel=2e-3)
 
 
 @pytest.mark.hand("Ohm's law at the answer")

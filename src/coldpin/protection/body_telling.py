@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from coldpin.errors import OutsideRange
@@ -38,6 +39,13 @@ from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 
 SKIN = {Wetness.DRY: "dry skin", Wetness.FRESH_WATER: "wet skin", Wetness.SALT_WATER: "skin wet with salt water"}
+DRIER: Mapping[Wetness, tuple[Wetness, ...]] = {
+    Wetness.DRY: (),
+    Wetness.FRESH_WATER: (Wetness.DRY,),
+    Wetness.SALT_WATER: (Wetness.FRESH_WATER, Wetness.DRY),
+}
+"""Ours: water never keeps current off. Carried on below 5 %, the table of salt water, whose columns lie close together,
+would have more impedance than dry skin: then the drier table is taken."""
 _WEAKEST = (Standing.JUDGEMENT, Standing.COMMON_PRACTICE, Standing.MEMORY, Standing.READ, Standing.STANDARD)
 
 
@@ -113,7 +121,7 @@ def body_current(
         voltage=voltage,
         series=series,
         part=limit.nominal if limit.nominal is not None else needed(limit, "minimum"),
-        table=table,
+        tables=tuple(impedance_table(book, kind=kind, wetness=one) for one in (wetness, *DRIER[wetness])),
         kind=kind,
         curves=curves,
         read_at=max(curve.durations[-1] for curve in curves) if time is None else time,
@@ -154,14 +162,15 @@ def body_current(
 class _Met:
     """What drives a current through a person, and by what it is read.
 
-    ``voltage`` drives [V] through ``series`` [Ω] and a path that has ``part`` of the impedance hand to hand [1];
-    ``largest`` is the largest of its heart-current factors [1], ``read_at`` where the curves are read. [s]
+    ``voltage`` drives [V] through ``series`` [Ω] and a path that has ``part`` of the impedance hand to hand [1], by the
+    one of ``tables`` that lets most through; ``largest`` is the largest of its heart-current factors [1], ``read_at``
+    where the curves are read. [s]
     """
 
     voltage: float
     series: float
     part: float
-    table: ImpedanceTable
+    tables: tuple[ImpedanceTable, ...]
     kind: Kind
     curves: tuple[ZoneCurve, ...]
     read_at: float
@@ -169,12 +178,13 @@ class _Met:
 
     def by(self, percentile: float) -> AtPercentile:
         """Return what one part of the population meets. [%]"""
+        return max((self._by(percentile, table) for table in self.tables), key=lambda one: one.current_ma)
+
+    def _by(self, percentile: float, table: ImpedanceTable) -> AtPercentile:
         touch = float(
-            touch_voltage(
-                voltage=self.voltage, series=self.series, part=self.part, percentile=percentile, table=self.table
-            )
+            touch_voltage(voltage=self.voltage, series=self.series, part=self.part, percentile=percentile, table=table)
         )
-        impedance = self.part * float(body_impedance(voltage=touch, percentile=percentile, table=self.table))
+        impedance = self.part * float(body_impedance(voltage=touch, percentile=percentile, table=table))
         current = 1e3 * touch / impedance
         return AtPercentile(
             percentile=percentile,

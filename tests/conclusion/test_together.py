@@ -127,6 +127,16 @@ def test_nothing_tested_on_one_is_told_as_open() -> None:
     assert "nothing was tested yet" in together(assessed("a"), assessed("b")).conclusion.headline.text
 
 
+@pytest.mark.hand("a cord that is not held on one of two")
+def test_what_no_function_hangs_on_speaks_against_the_model() -> None:
+    """The verdict counts it, and rests on it."""
+    loose = replace(found("construction.anchorage", "", Outcome.BEYOND), functions=(), title="Anchorage of the cord")
+    headline = together(assessed("a", (OUT, DEAD), **ONE), assessed("b", (OUT, loose), **TWO)).conclusion.headline
+
+    assert "not recommended until these findings are answered. Anchorage of the cord: beyond in 1 of 1" in headline.text
+    assert headline.findings == (loose.id,)
+
+
 @pytest.mark.hand
 def test_uses_by_hand() -> None:
     """The worst answer of each, with the specimen it rests on and why; what was asked of one alone is not judged."""

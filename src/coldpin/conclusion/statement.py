@@ -182,6 +182,22 @@ def _undecided(findings: tuple[Finding, ...]) -> tuple[Sentence, ...]:
     )
 
 
+def beside_functions(finding: Finding) -> bool:
+    """Say whether a finding speaks against a unit though no protective function hangs on it, such as a loose cord.
+
+    Parameters
+    ----------
+    finding : Finding
+        The finding.
+
+    Returns
+    -------
+    bool
+        Whether it is beyond what is asked, on the closed unit, as a duty.
+    """
+    return finding.outcome is Outcome.BEYOND and finding.duty and finding.transfers and not finding.functions
+
+
 def _headline(
     case: CaseDescription,
     decisive: tuple[Finding, ...],
@@ -198,7 +214,7 @@ def _headline(
         )
     wanting = [f for f in functions if f.duty and f.state in (FunctionState.SHOWN_ABSENT, FunctionState.FAULTY)]
     open_ones = [function for function in functions if function.state is FunctionState.NOT_SHOWN]
-    beside = [one for one in findings if _beside_functions(one)]
+    beside = [one for one in findings if beside_functions(one)]
     if wanting or beside:
         listed = [f"{_within_sentence(function.title)}: {_STATE_WORD[function.state]}" for function in wanting]
         listed += [_within_sentence(finding.title) for finding in beside]
@@ -216,11 +232,6 @@ def _headline(
         basis=Basis.INFERRED,
         findings=tuple(finding.id for finding in findings if finding.outcome is Outcome.WITHIN),
     )
-
-
-def _beside_functions(finding: Finding) -> bool:
-    """Say whether a finding speaks against the unit though no protective function hangs on it, such as a loose cord."""
-    return finding.outcome is Outcome.BEYOND and finding.duty and finding.transfers and not finding.functions
 
 
 def _open(open_ones: list[ProtectiveFunction], count: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from coldpin.conclusion.public import AT_ONCE
+from coldpin.conclusion.statement import beside_functions
 from coldpin.conclusion.together_saying import bearing, model_name, named, specimens
 from coldpin.conclusion.together_values import in_order
 from coldpin.records.assessment import Assessment, Basis, Sentence
@@ -88,7 +89,9 @@ def _headline(
     uses: Sequence[UseTogether],
 ) -> Sentence:
     first = in_order(one.conclusion.decisive for one in held)
-    verdict, reasons, rests = _verdict(functions, findings, uses, first, len(seen))
+    against = {finding.id for one in held for finding in one.findings if beside_functions(finding)}
+    beside = [one for one in findings if one.id in against]
+    verdict, reasons, rests = _verdict(functions, findings, uses, first, beside, len(seen))
     unused = sum(one.unused for one in seen)
     left_out = (
         f" What was given and could not be used ({unused}) had no part in this: see what could not be used."
@@ -107,11 +110,13 @@ def _verdict(
     findings: Sequence[FindingTogether],
     uses: Sequence[UseTogether],
     first: Sequence[str],
+    beside: Sequence[FindingTogether],
     total: int,
 ) -> tuple[str, str, tuple[str, ...]]:
     """Return the answer for the public, its reasons, and the findings behind it: the worst specimen decides.
 
-    Of what concludes alone is told first what stands first in ``first``.
+    Of what concludes alone is told first what stands first in ``first``. ``beside`` are the findings that speak against
+    a specimen though no function hangs on them.
     """
     decisive = sorted((one for one in findings if one.decisive), key=lambda one: first.index(one.id))
     if decisive:
@@ -125,10 +130,15 @@ def _verdict(
         everywhere = uses and all(use.answer is UseAnswer.ADVISED_AGAINST for use in uses)
         return f"advised against{' everywhere' if everywhere else ''}", reasons, rests
     wanting = [one for one in functions if one.duty and one.missing.count]
-    if wanting:
-        reasons = "; ".join(f"{one.title}: missing in {_of(one.missing, total)}" for one in wanting)
-        rests = tuple(dict.fromkeys(name for one in wanting for name in one.sentence.findings))
-        return "not recommended until these findings are answered", f"{reasons}.", rests
+    if wanting or beside:
+        listed = [f"{one.title}: missing in {_of(one.missing, total)}" for one in wanting]
+        listed += [f"{one.title}: beyond in {_of(one.beyond, total)}" for one in beside]
+        grounds = [*(name for one in wanting for name in one.sentence.findings), *(one.id for one in beside)]
+        return (
+            "not recommended until these findings are answered",
+            f"{'; '.join(listed)}.",
+            tuple(dict.fromkeys(grounds)),
+        )
     good = tuple(one.id for one in findings if one.outcome is Outcome.WITHIN)
     if not any(Outcome.WITHIN in one.outcomes for one in findings):
         return "nothing was tested yet, so nothing can be said", "", ()

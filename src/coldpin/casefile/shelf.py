@@ -91,8 +91,7 @@ class Shelf:
         ShelvedCases
             The cases, and a problem for each folder that has a ``case.toml`` that cannot be read.
         """
-        cases: list[Case] = []
-        problems: list[Problem] = []
+        cases, problems = [], []
         for name in names_in(self.folder):
             path = self.folder / name
             if path.is_symlink() or not os.path.lexists(path / CASE_FILE):

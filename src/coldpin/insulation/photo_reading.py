@@ -301,10 +301,9 @@ def _remarks(
         for gap in gaps
         if gap.agrees is False
     ]
-    if len(gaps) < ENOUGH_GAPS:
-        told.append(
-            f"gaps set by calliper: {len(gaps)}; below {ENOUGH_GAPS} a picture alone decides nothing: give --gap"
-        )
+    known = len({frozenset(gap.ends_px) for gap in gaps})  # a gap that is given twice shows nothing more
+    if known < ENOUGH_GAPS:
+        told.append(f"gaps set by calliper: {known}; below {ENOUGH_GAPS} a picture alone decides nothing: give --gap")
     elif widest_angle(along := _directions(gaps)) < LEAST_ANGLE_DEG and along:
         told.append(
             f"all gaps set by calliper run about {told_direction(along)} in the picture, which may be stretched or "

@@ -13,7 +13,7 @@ from coldpin import __version__
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.private import read_mapping, read_private
-from coldpin.casefile.shelf import open_shelf
+from coldpin.casefile.shelf import open_shelf, statement_problems
 from coldpin.casefile.untrusted import problem, walk
 from coldpin.conclusion.comparison import compare_cases, summarise
 from coldpin.errors import CaseError, ColdpinError, StorageError
@@ -116,7 +116,9 @@ def _cases(folders: Iterable[Path | str]) -> tuple[list[Case], list[Problem], st
             on_it = shelf.cases()
             cases += on_it.cases
             problems += on_it.problems
-            titles.append(shelf.description().title)
+            described = shelf.description()
+            titles.append(described.title)
+            problems += statement_problems(described.instruments)
         else:
             try:
                 cases.append(open_case(place))

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from coldpin.casefile.case import Case
 from coldpin.records.assessment import Problem
+from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.residual_words import RESIDUAL_CAPTURE
 from coldpin.records.trip_test import ResidualReading
@@ -33,8 +35,12 @@ def filed(name: str, digest: str) -> Entry:
     )
 
 
-def test_operations_of_one_capture_are_not_counted_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Neither with another sensor stated: five operations are five that were done."""
+@pytest.mark.parametrize("dialect", [None, Dialect(format="npz", voltage="leak", origin={"voltage": "said"})])
+def test_operations_of_one_capture_are_not_counted_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, dialect: Dialect | None
+) -> None:
+    """Neither with another sensor stated: five operations are five that were done, however it was said to be read."""
+    monkeypatch.setattr(Case, "dialect_for", lambda *_: dialect)
     reading = ResidualReading(pulses=(), operations=(), duration_s=1.0)
     monkeypatch.setattr(residual_evidence, "kept_of_capture", lambda *_: reading)
     bench = open_bench(make_case(make_shelf(tmp_path / "shelf")))

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.capture import dialect_lines
 from coldpin.checks.evidence import BenchEvidence, ResidualEvidence
 from coldpin.checks.residual_current import trip_test
 from coldpin.errors import EntryError, InputError
@@ -348,7 +349,7 @@ def read_residuals(
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
             continue
-        if told := met.again(entry, bench.case.dialect_for(entry.evidence.sha256) if entry.evidence else None):
+        if told := met.again(entry, _read_by(bench, entry)):
             problems.append(told)
             continue
         operations = tuple(replace(one, entry=entry.id) for one in reading.operations)
@@ -358,6 +359,12 @@ def read_residuals(
             picture = replace(picture, operation=named, file=entry.evidence.original_name or entry.evidence.file)
         found.append(ResidualEvidence(entry=entry, reading=replace(reading, operations=operations, picture=picture)))
     return tuple(found)
+
+
+def _read_by(bench: Bench, entry: Entry) -> tuple[tuple[str, str], ...]:
+    """Return how the capture of an entry was read, in words that can be compared."""
+    dialect = bench.case.dialect_for(entry.evidence.sha256) if entry.evidence else None
+    return dialect_lines(dialect) if dialect else ()
 
 
 def _reading(bench: Bench, entry: Entry, book: Book) -> ResidualReading:

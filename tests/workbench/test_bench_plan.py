@@ -16,10 +16,10 @@ from coldpin.cli.commands import cli
 from coldpin.conclusion.safety_order import BEFORE_MAINS, COMES_FIRST
 from coldpin.errors import ColdpinError
 from coldpin.records.case import Build, Cable, Claims, Electronics
-from coldpin.records.plan import BenchPlan, Stage, WriteBox
+from coldpin.records.plan import BenchPlan, Place, Stage, WriteBox, place_of
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.report.bench_sheet import TICK, build_bench_sheet
-from coldpin.report.document import Callout, CalloutKind, Listing, lines_of, text_of
+from coldpin.report.document import Callout, CalloutKind, Heading, Listing, lines_of, text_of
 from coldpin.report.pdf import set_in_type
 from coldpin.workbench import new_case, record
 from coldpin.workbench.bench_boxes import NEVER_WITHOUT
@@ -229,8 +229,79 @@ def test_a_test_stays_on_one_page_or_begins_one(plan: BenchPlan) -> None:
         heading = f"{test.number} {test.title} {test.stage}, {test.minutes} min"
         page = next(page for page in pages if heading in page)
         after = page[page.index(heading) :]
+        so_far = " ".join(pages[: pages.index(page) + 1])
         for text in (*test.cautions, *test.hold_points, *test.steps):
-            assert " ".join(text.split()[:4]) in after, f"{test.test}: {text}"
+            begins = " ".join(text.split()[:4])
+            by_number = text in test.steps and re.search(r"As in test \d+, steps \d+ to \d+, word for word", after)
+            by_number = by_number or (text in test.cautions and "Read again at the head of" in after)
+            assert begins in (so_far if by_number else after), f"{test.test}: {text}"
+        if test.stage in LIVE:
+            assert "Read again at the head of 'With the mains': cautions 1 to" in after
+
+
+def test_nothing_is_lost_where_cautions_and_steps_are_named_by_number(plan: BenchPlan, wall_plan: BenchPlan) -> None:
+    """Each number leads to the very words: those of cautions at the head of the place, those of steps in a test."""
+    for told in (plan, wall_plan):
+        blocks = build_bench_sheet(told).blocks
+        numbered = next(block for block in blocks if isinstance(block, Callout) and block.title.startswith("numbered"))
+        common = dict(text_of(line).split(". ", 1) for line in numbered.items)
+        shown = [block for block in blocks if isinstance(block, Callout) and block.title == "before the first step"]
+        steps = [block for block in blocks if isinstance(block, Listing) and block.ordered]
+        assert len(shown) == len(steps) == len(told.tests)
+        for test, callout, listing in zip(told.tests, shown, steps, strict=True):
+            first, *own = (text_of(line) for line in callout.items)
+            assert first.startswith("Read again") is (test.live and place_of(test.stage) is Place.MAINS)
+            if first.startswith("Read again"):
+                named = {common[str(number)] for number in numbers(first.partition(": cautions ")[2])}
+            else:
+                named = {first}
+            assert named | set(own) == set(test.cautions)
+            spelled: list[str] = []
+            for line in map(text_of, listing.items):
+                found = re.fullmatch(r"As in test (\d+), steps (\d+) to (\d+), word for word\.", line)
+                if found:
+                    number, begin, end = map(int, found.groups())
+                    assert number < test.number
+                    spelled += [text_of(line) for line in steps[number - 1].items[begin - 1 : end]]
+                else:
+                    spelled.append(line)
+            assert tuple(spelled) == test.steps
+
+
+def numbers(said: str) -> list[int]:
+    """The numbers of a text such as '1 to 3, 5 and 7.'."""
+    runs = re.findall(r"(\d+)(?: to (\d+))?", said)
+    return [number for begin, end in runs for number in range(int(begin), int(end or begin) + 1)]
+
+
+def test_each_place_has_its_heading_above_its_first_test(plan: BenchPlan) -> None:
+    """No heading stands alone: each is followed by the heading of a test, with numbered cautions at most between."""
+    headings = [block for block in build_bench_sheet(plan).blocks if isinstance(block, Heading) and block.level > 1]
+
+    places = [place for place, block in enumerate(headings) if block.level == 2]
+    assert [headings[place].text for place in places] == [place.value for place in Place]
+    assert all(headings[place + 1].level == 3 for place in places)
+
+
+def test_a_plan_may_end_where_the_mains_comes_next(case: Path, plan: BenchPlan) -> None:
+    """``--stage``: the tests without the mains, in the order of the whole plan; the others are counted."""
+    short = plan_bench(case, one_place=True)
+
+    dead = [test.test for test in plan.tests[: len(short.tests)]]
+    assert [test.test for test in short.tests] == dead
+    assert {place_of(test.stage) for test in short.tests} == {Place.DEAD}
+    assert place_of(plan.tests[len(short.tests)].stage) is Place.MAINS
+    assert short.left_out == len(plan.tests) - len(short.tests)
+
+
+def test_a_plan_says_from_what_record_it_was_made(plan: BenchPlan, case: Path) -> None:
+    """By which version, from how many entries, which is the last."""
+    other = make_case(make_shelf(case.parent.parent / "made-from"))
+    entry = record(other, shows="earth resistance", who="Ines", readings=("61 mΩ",), instrument="meter")
+
+    assert plan.notes[0].endswith("from a record without entries.")
+    assert plan_bench(other, minutes=1).notes[0].endswith(f"from 1 entry, the last of them {entry.id}.")
+    assert plan.conclusion_now.endswith("[observed]")
 
 
 def test_no_condition_is_asked_for_that_a_word_does_not_have() -> None:

@@ -47,12 +47,15 @@ def next_(case: Path, without: tuple[str, ...], names: bool, as_json: bool) -> i
 @click.command()
 @click.argument("case", type=click.Path(path_type=Path))
 @click.option("--minutes", type=click.IntRange(min=1), default=None, help="the time there is; all tests where left out")
+@click.option("--stage", is_flag=True, help="only up to where the mains, a car or an opened unit comes next")
 @without_option
 @click.option(
     "--pdf", "sheet", type=click.Path(path_type=Path, dir_okay=False), default=None, help="write it as a bench sheet"
 )
 @json_option
-def plan(case: Path, minutes: int | None, without: tuple[str, ...], sheet: Path | None, as_json: bool) -> int:
+def plan(
+    case: Path, minutes: int | None, stage: bool, without: tuple[str, ...], sheet: Path | None, as_json: bool
+) -> int:
     """Plan the bench from here on: tests in order, cautions before steps, hold points, boxes that type straight back.
 
     It supposes that no test finds anything; after each entry it is another. A tick is a reminder, not an interlock.
@@ -64,7 +67,7 @@ def plan(case: Path, minutes: int | None, without: tuple[str, ...], sheet: Path 
     from coldpin.workbench.bench_plan import plan_bench, write_bench_sheet
 
     with progress_line("reading the case") as progress:
-        told = plan_bench(case, minutes=minutes, without=without, progress=progress)
+        told = plan_bench(case, minutes=minutes, one_place=stage, without=without, progress=progress)
     if as_json:
         click.echo(to_json(told), nl=False)
     else:

@@ -124,7 +124,7 @@ def show_plan(told: BenchPlan) -> None:
     for text in told.notes:
         click.echo(f"note: {text}")
     if told.left_out:
-        click.echo(f"{told.left_out} more tests are worth doing and did not go into the time")
+        click.echo(f"{told.left_out} more tests are worth doing and are not in this plan")
     else:
         click.echo(f"after these: {told.because}" if told.tests else told.because)
 

@@ -26,6 +26,48 @@ DESK = "at the desk"
 """Where a test is done of which only claims are missing: plate, print and papers are read, and nothing is measured."""
 
 
+class Place(StrEnum):
+    """Between which the bench is cleared: what the stages of a test have in common for whoever stands there."""
+
+    DEAD = "Without the mains"
+    MAINS = "With the mains"
+    CAR = "On a car"
+    OPENED = "On the opened unit"
+    DESTRUCTIVE = "What destroys it"
+
+
+def place_of(stage: Stage) -> Place:
+    """Return where a test of a stage is done.
+
+    Parameters
+    ----------
+    stage : Stage
+        Of the test.
+
+    Returns
+    -------
+    Place
+        The mains with and without a simulator are one, dead and at extra-low voltage another.
+
+    Examples
+    --------
+    >>> place_of(Stage.SIMULATOR).value
+    'With the mains'
+    """
+    return _PLACES[stage]
+
+
+_PLACES = {
+    Stage.DEAD: Place.DEAD,
+    Stage.EXTRA_LOW_VOLTAGE: Place.DEAD,
+    Stage.MAINS: Place.MAINS,
+    Stage.SIMULATOR: Place.MAINS,
+    Stage.CAR: Place.CAR,
+    Stage.OPENED: Place.OPENED,
+    Stage.DESTRUCTIVE: Place.DESTRUCTIVE,
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TestBearing:
     """How far one check of a test speaks for a function: how likely it is within where the function works, and not.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from coldpin.records.plan import BenchPlan, PlannedTest, WriteBox
+from coldpin.records.plan import DESK, BenchPlan, Place, PlannedTest, WriteBox, place_of
 from coldpin.report.document import (
     Blank,
     Blanks,
@@ -44,7 +45,6 @@ def build_bench_sheet(plan: BenchPlan) -> Document:
         What :func:`~coldpin.report.pdf.render_pdf` sets.
     """
     title = f"Bench plan: {plan.case}"
-    tests = [block for test in plan.tests for block in _test(test)]
     stops = (Callout(CalloutKind.HOLD, "Hold", _lines(plan.stopped)),) if plan.stopped else ()
     state = f"As of {plan.stands_at[:16].replace('T', ' ')}" if plan.stands_at else "Nothing recorded yet"
     blocks: tuple[Block, ...] = (
@@ -56,7 +56,7 @@ def build_bench_sheet(plan: BenchPlan) -> Document:
         Listing(_lines((*plan.notes, plan.simulator))),
         Paragraph((Text("Name and day: ____________________________"),)),
         Paragraph((Text(_end(plan)),)),
-        *((Heading(2, "The tests", "tests"), *tests) if tests else ()),
+        *_tests(plan.tests),
     )
     return Document(
         title=title, status=state, date=plan.stands_at[:10], running=f"{title} · {state}", blocks=blocks, bench=True
@@ -65,7 +65,7 @@ def build_bench_sheet(plan: BenchPlan) -> Document:
 
 def _end(plan: BenchPlan) -> str:
     if plan.left_out:
-        return f"{plan.left_out} more tests are worth doing and did not go into the time."
+        return f"{plan.left_out} more tests are worth doing and are not on this sheet."
     return f"After these: {plan.because}" if plan.tests else plan.because
 
 
@@ -84,32 +84,145 @@ def _order(plan: BenchPlan) -> Iterator[Block]:
         Column("Done", 0.5),
     )
     rows = tuple(
-        Row(_lines((f"{one.number}  {one.title}", str(one.stage), str(one.minutes), f"{one.until_minutes}", "□")))
+        Row(
+            _lines(
+                (
+                    f"{one.number}  {one.title}",
+                    DESK if one.claims else str(one.stage),
+                    str(one.minutes),
+                    f"{one.until_minutes}",
+                    "□",
+                )
+            )
+        )
         for one in plan.tests
     )
     hours, minutes = divmod(plan.minutes, 60)
     yield Table(f"Order of the tests: {hours} h {minutes:02d} min in all", columns, rows)
 
 
-def _test(test: PlannedTest) -> Iterator[Block]:
+def _tests(tests: tuple[PlannedTest, ...]) -> Iterator[Block]:
+    """Return the tests under the places where work changes hands; what many of them repeat is said once.
+
+    Cautions that several tests with the mains share stand numbered where that work begins, and each of these tests
+    names those that are its own; steps that an earlier test told word for word are named by their numbers there.
+    """
+    common = _common(tests)
+    begun: set[Place] = set()
+    told: dict[int, tuple[str, ...]] = {}
+    for test in tests:
+        place = place_of(test.stage)
+        if place not in begun:
+            begun.add(place)
+            yield Heading(2, place.value, f"place-{len(begun)}")
+            if place is Place.MAINS and common:
+                numbered = (f"{number}. {text}" for number, text in enumerate(common, 1))
+                title = "numbered: each test below names those that are its own"
+                yield Callout(CalloutKind.CAUTION, title, _lines(numbered))
+        told[test.number] = _steps(test, told)
+        yield from _test(test, common if place is Place.MAINS else (), told[test.number])
+
+
+def _common(tests: tuple[PlannedTest, ...]) -> tuple[str, ...]:
+    """Return the cautions that several tests with the mains share, in their order."""
+    counted = Counter(
+        text for test in tests if test.live and place_of(test.stage) is Place.MAINS for text in test.cautions
+    )
+    return tuple(text for text, times in counted.items() if times > 1)
+
+
+def _cautions(test: PlannedTest, common: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the cautions of a test, those that stand at the head of its place by their numbers."""
+    numbers = [number for number, text in enumerate(common, 1) if test.live and text in test.cautions]
+    own = tuple(text for text in test.cautions if not test.live or text not in common)
+    if not numbers:
+        return own
+    return (f"Read again at the head of '{Place.MAINS.value}': cautions {in_runs(numbers)}.", *own)
+
+
+def in_runs(numbers: Sequence[int]) -> str:
+    """Write numbers with their runs drawn together.
+
+    Parameters
+    ----------
+    numbers : sequence of int
+        In rising order.
+
+    Returns
+    -------
+    str
+        With "and" before the last.
+
+    Examples
+    --------
+    >>> in_runs([1, 2, 3, 5, 7, 8])
+    '1 to 3, 5, 7 and 8'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    said: list[str] = []
+    for run in runs:
+        said += [f"{run[0]} to {run[-1]}"] if len(run) > TOLD_APART else [str(number) for number in run]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+TOLD_APART = 2
+"""Numbers of a run up to which each is told."""
+REPEATED = 3
+"""Steps, one after the other, from which on an earlier test that told them is named instead."""
+
+
+def _steps(test: PlannedTest, told: Mapping[int, tuple[str, ...]]) -> tuple[str, ...]:
+    """Return the steps of a test as they are printed; a run printed before is named by its numbers there."""
+    best = max(
+        (
+            (length, -number, at, there)
+            for number, others in told.items()
+            for length, at, there in _runs(test.steps, others)
+        ),
+        default=(0, 0, 0, 0),
+    )
+    length, number, at, there = best
+    if length < REPEATED:
+        return test.steps
+    said = f"As in test {-number}, steps {there + 1} to {there + length}, word for word."
+    return (*test.steps[:at], said, *test.steps[at + length :])
+
+
+def _runs(steps: tuple[str, ...], others: tuple[str, ...]) -> Iterator[tuple[int, int, int]]:
+    """Return the runs of steps that two tests share: how long, and where it begins in each."""
+    for at in range(len(steps)):
+        for there in range(len(others)):
+            length = 0
+            while steps[at + length : at + length + 1] == others[there + length : there + length + 1] != ():
+                length += 1
+            if length:
+                yield length, at, there
+
+
+def _test(test: PlannedTest, common: tuple[str, ...], steps: tuple[str, ...]) -> Iterator[Block]:
     yield Heading(3, f"{test.number} {test.title}", f"test-{test.number}")
     times = "" if test.repeats == 1 else f", {test.repeats} times"
     yield Paragraph(
         (
-            Text(f"{test.stage}, {test.minutes} min{times}. ", Face.STRONG),
+            Text(f"{DESK if test.claims else test.stage}, {test.minutes} min{times}. ", Face.STRONG),
             Text(test.question),
             Text(f" {test.why}", Face.QUIET),
         )
     )
     if test.cautions:
-        yield Callout(CalloutKind.CAUTION, "before the first step", _lines(test.cautions))
+        yield Callout(CalloutKind.CAUTION, "before the first step", _lines(_cautions(test, common)))
     if test.hold_points:
         reminder: Line = (Text(TICK),) if test.live else ()
         yield Callout(CalloutKind.HOLD, "Hold points", _lines(test.hold_points), ticks=True, below=reminder)
     yield Paragraph((Text("With: ", Face.STRONG), Text(test.instrument)))
     if test.simulator:
         yield _settings(test)
-    yield Listing(_lines(test.steps), ordered=True)
+    yield Listing(_lines(steps), ordered=True)
     if test.stop_values:
         yield Callout(CalloutKind.HOLD, "Stop", _lines(test.stop_values))
     if test.transfers:

@@ -16,7 +16,16 @@ from coldpin.quantity import format_quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import CaseDescription
 from coldpin.records.finding import Outcome
-from coldpin.records.plan import BenchPlan, NextTest, PlannedTest, RankedTest, SimulatorSetting, Stage, TestOption
+from coldpin.records.plan import (
+    BenchPlan,
+    NextTest,
+    PlannedTest,
+    RankedTest,
+    SimulatorSetting,
+    Stage,
+    TestOption,
+    place_of,
+)
 from coldpin.records.vehicle_simulator import Network, VehicleSimulator
 from coldpin.report.bench_sheet import build_bench_sheet
 from coldpin.report.pdf import render_pdf
@@ -68,6 +77,7 @@ def plan_bench(
     folder: Path | str,
     *,
     minutes: int | None = None,
+    one_place: bool = False,
     without: Iterable[str] = (),
     progress: Callable[[float], None] | None = None,
 ) -> BenchPlan:
@@ -79,6 +89,8 @@ def plan_bench(
         The case.
     minutes : int, optional
         No test begins that would end later than this; all where left out. [min]
+    one_place : bool
+        Whether the plan ends where the work changes: from without the mains to with it, to a car, to the opened unit.
     without : iterable of str
         Tests or checks that are not to be done, by id.
     progress : callable, optional
@@ -104,6 +116,8 @@ def plan_bench(
     for ranked, option in steps:
         if minutes is not None and spent + ranked.minutes > minutes:
             break
+        if one_place and fitting and place_of(ranked.stage) is not place_of(fitting[0][0].stage):
+            break
         spent += ranked.minutes
         fitting.append((ranked, option))
     simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
@@ -126,9 +140,31 @@ def plan_bench(
         cautions=GENERAL,
         simulator=f"Levels at a nominal generator, {simulator.edition_title}; prove the simulator by meter before use: "
         "coldpin vehicle-simulator.",
-        notes=NOTES,
+        notes=(made_from(assessment), *NOTES),
         problems=assessment.problems,
     )
+
+
+def made_from(assessment: Assessment) -> str:
+    """Say from what record a plan was made, so that a sheet is not taken for one of another day.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The case as it stands.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    entries = assessment.entries
+    version = f"coldpin {assessment.program_version}"
+    if not entries:
+        return f"Made by {version} from a record without entries."
+    last = max(entries, key=lambda entry: entry.recorded)
+    count = "1 entry" if len(entries) == 1 else f"{len(entries)} entries"
+    return f"Made by {version} from {count}, the last of them {last.id}."
 
 
 def next_with_steps(

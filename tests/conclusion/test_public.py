@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coldpin.conclusion.public import complete
+from coldpin.conclusion.public import complete, plain_finding
 from coldpin.records.assessment import Basis, Conclusion, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -19,6 +19,20 @@ def concluded(text: str, *decisive: str) -> Conclusion:
     """A conclusion with this headline."""
     headline = Sentence(text=text, basis=Basis.INFERRED, findings=decisive)
     return Conclusion(headline=headline, may_say=(), may_not_say=(), decisive=decisive, done_well=())
+
+
+@pytest.mark.hand("a wire that goes straight through does not lead where it does not belong")
+@pytest.mark.parametrize(
+    ("name", "outcome", "says"),
+    [
+        ("wiring.switched", Outcome.BEYOND, "a wire goes straight through to the car's end"),
+        ("wiring.crossed", Outcome.BEYOND, "a wire leads where it does not belong"),
+        ("live-access.wire", Outcome.WITHIN, "nothing live can be reached from outside"),
+    ],
+)
+def test_a_plain_sentence_says_no_more_than_its_finding(name: str, outcome: Outcome, says: str) -> None:
+    """Words of a check that would say something else of one of its findings are not used for it."""
+    assert says in plain_finding(found(name, "wiring", outcome))
 
 
 def use(name: str, answer: UseAnswer, *untested: str) -> UseJudgement:

@@ -112,6 +112,41 @@ def test_every_step_has_its_rows_for_every_circumstance() -> None:
             assert 0.0 <= span.low <= span.best <= span.high <= 1.0, row.limit.id
 
 
+@pytest.mark.hand("what the test finger met decides what a finger meets; what a wire met does not")
+@pytest.mark.parametrize(
+    ("finger", "reach", "row", "rests_on"),
+    [
+        (Outcome.WITHIN, "by construction", "works", ("live-access.finger",)),
+        (Outcome.WITHIN, "this specimen", "lost", ("live-access.finger",)),
+        (Outcome.UNDECIDED, "by construction", "lost", ("live-access.wire",)),
+        (Outcome.BEYOND, "by construction", "lost", ("live-access.finger", "live-access.wire")),
+    ],
+)
+def test_a_finger_that_reaches_nothing_is_not_said_to_reach_a_pin(
+    finger: Outcome, reach: str, row: str, rests_on: tuple[str, ...]
+) -> None:
+    """Though a wire does; but an open contact that keeps a finger off is no form, and the chain presumes it closed."""
+    probes = (
+        found("live-access.finger", "access-protection", finger, reach=reach),
+        found("live-access.wire", "access-protection", Outcome.BEYOND, reach="by construction"),
+    )
+    faulty = replace(
+        function("access-protection", FunctionState.FAULTY), findings=tuple(finding.id for finding in probes)
+    )
+    made = set_scenarios(BOOK, known([faulty], probes), zones=ZONES)
+    (step,) = [
+        step
+        for one in made
+        if one.plan.id == "touch-live-pins"
+        for step in one.steps
+        if step.plan.id == "finger-reaches"
+    ]
+
+    assert step.taken.value == row
+    assert step.findings == rests_on
+    assert step.open == ()
+
+
 def test_every_estimate_is_published_or_called_a_judgement() -> None:
     """What is judgement says so, in its standing and in its source."""
     for row in BOOK.under("injury."):

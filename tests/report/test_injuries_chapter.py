@@ -13,12 +13,15 @@ from coldpin.records.assessment import Assessment
 from coldpin.records.case import Build
 from coldpin.records.finding import Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.notice import NOBODY_NAMED, Addressee
 from coldpin.records.plain import from_json, to_json
 from coldpin.records.scenario import OwnEstimate
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.chapters.injuries import MOST_DRAWN
 from coldpin.report.document import Block, Callout, Document, Figure, Heading, Table, lines_of, text_of
+from coldpin.report.notification import draft_notification
 from coldpin.standards.book import load_book
+from coldpin.standards.notices import notice_elements
 from coldpin.workbench.injury import injury_scenarios
 from tests.conclusion.findings import found
 from tests.report.sample import SAMPLE
@@ -122,6 +125,28 @@ def test_the_figures_are_told_in_words() -> None:
         assert one.statement in chain.alt
     assert "<text" in matrix.svg
     assert len(set(re.findall(r">(\d+)</text>", matrix.svg))) >= len(made.scenarios)
+
+
+@pytest.mark.hand("wet skin in rain, dry skin else; a level that rests on estimates is an opinion wherever it is told")
+def test_a_scenario_tells_the_shock_of_its_weather_and_a_notice_tags_it_as_the_report_does() -> None:
+    """The other skin is not told with it; a step that was found is inferred, one that is judged an opinion."""
+    made = assessed()
+    wet = next(one for one in made.scenarios if dict(one.circumstances).get("weather") == "wet")
+    told = [
+        text_of(line)
+        for block in build_document(replace(made, scenarios=(wet,))).blocks
+        for line in lines_of(block)
+        if "skin, 230 V" in text_of(line)
+    ]
+    notice = draft_notification(
+        made, Addressee.AUTHORITY, notice_elements(load_book(), Addressee.AUTHORITY.value), NOBODY_NAMED
+    )
+    (lines,) = [one.lines for one in notice.elements if one.id.endswith(".scenario")]
+
+    assert told
+    assert all("Wet skin" in line and "Dry skin" not in line for line in told)
+    assert lines[0] == f"{made.scenarios[0].plain} [opinion]"
+    assert {line.rsplit(" ", 1)[1] for line in lines if line.startswith("Step ")} == {"[opinion]", "[inferred]"}
 
 
 @pytest.mark.hand("an own estimate that has no place is named and costs nothing else")

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coldpin.records.assessment import Basis, Sentence
+import pytest
+
+from coldpin.records.assessment import Basis, PlainSentence, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.report import build_document
@@ -111,3 +113,26 @@ def test_a_sentence_that_is_not_one_finding_within_its_limit_is_printed_whole() 
         "We like it. [opinion]",
         "It nearly holds. [measured] from b2",
     ]
+
+
+@pytest.mark.hand("one of two findings of a check is beyond: what every one would mean is not said of the other")
+def test_plain_words_about_all_are_not_said_where_one_is_not_so() -> None:
+    """What is as it should be is named; that everything of its kind is, is said only where nothing is otherwise."""
+    two = tuple(
+        replace(one, check="construction", plain="")
+        for one in (finding("neat"), finding("untidy", outcome=Outcome.BEYOND))
+    )
+
+    def told(*findings: Finding) -> str:
+        plain = tuple(
+            PlainSentence(kind="finding", id=one.id, sentence=Sentence(text=f"Plainly {one.id}.", basis=Basis.OBSERVED))
+            for one in findings
+        )
+        conclusion = replace(SAMPLE.conclusion, plain=plain, may_say=(), done_well=(), decisive=())
+        made = replace(SAMPLE, findings=findings, functions=(), conclusion=conclusion, pilot=())
+        blocks = build_document(made).blocks
+        return " ".join(text_of(item) for block in blocks if isinstance(block, Listing) for item in block.items)
+
+    assert "As it should be: it is put together soundly (Title of neat)." in told(two[0])
+    assert "As it should be: Title of neat. " in told(*two)
+    assert "put together soundly" not in told(*two)

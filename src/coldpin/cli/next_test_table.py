@@ -43,8 +43,9 @@ def show_next(told: NextTest, how: PlannedTest | None, *, names: bool = False) -
         click.echo(f"      and {len(told.after_it) - len(shown)} more")
     _show_held(told.held, names=names)
     if told.undecided:
-        click.echo(f"measured, and undecided: {'; '.join(told.undecided)}")
-        click.echo("  the report says why; an instrument of stated accuracy (shelf.toml), or a finer one, may tell")
+        click.echo(f"tried, and undecided: {'; '.join(told.undecided)}")
+        why = "where it is a reading, an instrument of stated accuracy (shelf.toml), or a finer one, may tell"
+        click.echo(f"  the report says why; {why}")
 
 
 def _show_held(tests: tuple[HeldTest, ...], *, names: bool) -> None:

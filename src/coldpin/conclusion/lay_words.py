@@ -12,7 +12,7 @@ Clauses = tuple[str, str]
 
 OF_FUNCTIONS: Mapping[str, Clauses] = {
     "protective-earth": ("the earth reaches the car's body", "the earth does not reach the car's body as it should"),
-    "fault-withstand": ("the lead survives a fault until the fuse acts", "the lead may not survive a fault"),
+    "fault-withstand": ("the lead would survive a fault until the fuse acts", "the lead may not survive a fault"),
     "conductor": ("the wires are as thick as marked", "the wires are thinner, or of another metal, than marked"),
     "heating": ("cable and plug stay cool enough", "cable, plug or a joint gets hotter than it should"),
     "wiring": ("every wire leads where it belongs", "a wire leads where it does not belong"),
@@ -23,7 +23,10 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
     "timely-opening": ("the power is cut in time", "the power is not cut in time"),
     "vehicle-recognition": ("it tells a car from water or a toy", "it takes something that is no car for one"),
     "diode-monitoring": ("it goes on looking whether it is still a car", "it does not go on looking for the car"),
-    "state-recognition": ("it understands every car", "it misunderstands some cars"),
+    "state-recognition": (
+        "it understands a car at the edge of what is allowed",
+        "it misunderstands a car at the edge of what is allowed",
+    ),
     "orderly-stop": ("it lets the car stop before it cuts the power", "it cuts the power while the car still draws"),
     "stopping": ("a user can end a charge", "a user cannot simply end a charge"),
     "restart": ("nothing becomes live by itself after a power cut", "pins become live by themselves after a power cut"),
@@ -34,14 +37,20 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
         "the mains is kept away from the thin wire that a hand can touch",
         "the mains comes too near to the thin wire that a hand can touch",
     ),
-    "access-protection": ("no finger reaches a live part", "a finger reaches a live part"),
+    "access-protection": (
+        "nothing live can be reached from outside",
+        "something live can be reached from outside",
+    ),
     "ingress-protection": ("water and dust stay out", "water or dust get in"),
     "touch-separation": (
         "the mains inside is far from what you touch",
         "the mains inside comes near to what you touch",
     ),
     "pole-separation": ("the live wires inside are kept apart", "the live wires inside come too near to each other"),
-    "touch-protection": ("no current or charge reaches your hand", "current or charge can reach your hand"),
+    "touch-protection": (
+        "little current or charge reaches your hand",
+        "more current or charge than there should be can reach your hand",
+    ),
     "residual-current": ("it cuts the power when current leaks", "it does not cut the power when current leaks"),
     "residual-pulsating": ("it notices the leaks a car's charger makes", "it misses leaks that a car's charger makes"),
     "residual-smooth": (
@@ -87,7 +96,7 @@ OF_CHECKS: Mapping[str, Clauses] = {
     "plug-heating": ("plug and connector stay cool enough", "plug, pin or connector gets too hot"),
     "conductor-hot-resistance": ("the metal inside stays cool enough", "the metal inside gets too hot"),
     "cable-comparison": ("it warms no more than a known cable", "it warms more than a known cable of its size"),
-    "fault-loop": ("the fuse cuts a fault off in time", "the fuse does not cut a fault off in time"),
+    "fault-loop": ("the fuse would cut a fault off in time", "the fuse would not cut a fault off in time"),
     "live-pins": OF_FUNCTIONS["supply-switching"],
     "supply-return": OF_FUNCTIONS["restart"],
     "pilot-levels": ("its signal has the right voltages", "its signal has a wrong voltage"),
@@ -129,7 +138,7 @@ OF_CHECKS: Mapping[str, Clauses] = {
     "residual-smooth": OF_FUNCTIONS["residual-smooth"],
     "held-contact": OF_FUNCTIONS["contact-monitoring"],
     "plug-discharge": ("the drawn plug does not sting", "the drawn plug may sting"),
-    "touch-current": ("no current is felt on car or housing", "a current can be felt on car or housing"),
+    "touch-current": ("little current reaches a hand on car or housing", "a current can be felt on car or housing"),
     "standby-power": ("it draws little while idle", "it draws more than usual while idle"),
     "session-current": ("the car drew what it was offered", "the car drew more than it was offered"),
     "offer-followed": ("the car followed a lower offer", "the car did not follow a lower offer in time"),
@@ -153,3 +162,15 @@ OF_CHECKS: Mapping[str, Clauses] = {
     "electric-strength": ("the insulation held its test", "the insulation did not hold its test"),
 }
 """Of every check; a finding with a plain sentence of its own is said by that."""
+
+OF_FINDINGS: Mapping[str, Clauses] = {
+    "wiring.switched": (
+        "the poles are open while it has no power",
+        "a wire goes straight through to the car's end, with nothing that switches it off",
+    ),
+    "wiring.pilot-alone": (
+        "the thin wire to the car is joined to nothing but its electronics",
+        "the thin wire to the car is joined to something else",
+    ),
+}
+"""Of findings of which the words of their check would say something else."""

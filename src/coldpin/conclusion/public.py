@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from coldpin.conclusion.lay_words import OF_CHECKS, OF_FUNCTIONS, Clauses
+from coldpin.conclusion.lay_words import OF_CHECKS, OF_FINDINGS, OF_FUNCTIONS, Clauses
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis, Conclusion, PlainSentence, Sentence
@@ -275,7 +275,7 @@ def plain_finding(finding: Finding) -> str:
 
 
 def clauses_of(finding: Finding) -> Clauses:
-    """Return how it should be and how it is where it is not so, by the check of a finding.
+    """Return how it should be and how it is where it is not so, by a finding's own words or those of its check.
 
     Parameters
     ----------
@@ -287,7 +287,8 @@ def clauses_of(finding: Finding) -> Clauses:
     tuple of str
         Two clauses.
     """
-    return OF_CHECKS.get(finding.check, ("it is as it should be", "it is not as it should be"))
+    own = OF_FINDINGS.get(finding.id)
+    return own or OF_CHECKS.get(finding.check, ("it is as it should be", "it is not as it should be"))
 
 
 def _of_function(function: ProtectiveFunction) -> PlainSentence:

@@ -38,9 +38,11 @@ class StepPlan:
     Its row is ``injury.`` and its id; ``by`` names the circumstances whose values follow it. Where it rests on
     ``functions`` the row's id ends with "works" or "lost": with any of them absent or faulty it is lost, with all shown
     it works, else both hold. A finding of ``sure`` that is beyond makes it certain; where all of ``kept`` are within,
-    it stands as with its functions working, whatever else of them was not tested. ``common_with`` is an earlier step
-    that may share its cause. ``blind`` names the rows of a current that a device before the socket may not see, by
-    its type.
+    it stands as with its functions working, whatever else of them was not tested. ``form`` is a finding that is this
+    step itself: where it holds by construction the step stands as with its functions working, whatever else of them is
+    not so; where it holds for this specimen alone, by a contact whose failure the chain presumes, as without.
+    ``common_with`` is an earlier step that may share its cause. ``blind`` names the rows of a current that a device
+    before the socket may not see, by its type.
     """
 
     id: str
@@ -49,6 +51,7 @@ class StepPlan:
     functions: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
+    form: str = ""
     otherwise: Ends = Ends.UNHURT
     common_with: str = ""
     blind: str = ""
@@ -98,7 +101,11 @@ PINS_LIVE = StepPlan(
     sure=("live-pins.uncoupled", "wiring.switched"),
 )
 FINGER = StepPlan(
-    id="finger-reaches", text="A finger reaches a live pin.", by=("person",), functions=("access-protection",)
+    id="finger-reaches",
+    text="A finger reaches a live pin.",
+    by=("person",),
+    functions=("access-protection",),
+    form="live-access.finger",
 )
 DAMAGE = StepPlan(
     id="cable-damaged",

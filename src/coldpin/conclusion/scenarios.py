@@ -19,7 +19,7 @@ from coldpin.conclusion.event_tree import (
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.scenario_steps import Ends, ScenarioPlan, StepKind, StepPlan
 from coldpin.errors import CaseError, UnknownName
-from coldpin.records.finding import Finding, Limit, Outcome, Standing
+from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.scenario import (
     Circumstances,
@@ -347,6 +347,10 @@ def _set_step(
         return SetStep(plan=plan, pieces=(piece,), ground=Ground.FINDING, findings=sure)
     if plan.functions:
         set_step = _by_functions(book, plan, what, given, own)
+        form = what.findings.get(plan.form)
+        if form is not None and form.outcome is Outcome.WITHIN and form.transfers:
+            taken = Taken.WORKS if form.reach is Reach.CONSTRUCTION else Taken.LOST
+            return replace(set_step, taken=taken, ground=Ground.FINDING, open=(), findings=(form.id,))
         if set_step.taken is Taken.OPEN and what.within(plan.kept):
             return replace(set_step, taken=Taken.WORKS, ground=Ground.FINDING, open=(), findings=plan.kept)
         return set_step

@@ -175,7 +175,7 @@ def _undecided(findings: tuple[Finding, ...]) -> tuple[Sentence, ...]:
     titles = _titles(open_ones)
     return (
         Sentence(
-            text=f"Measured, but too uncertain to say: {titles}.",
+            text=f"Tried, but too uncertain to say: {titles}.",
             basis=Basis.INFERRED,
             findings=tuple(finding.id for finding in open_ones),
         ),

@@ -17,7 +17,14 @@ from coldpin.records.function import FunctionState
 from coldpin.records.marking_words import MAKER_ADDRESS, MARK, RESPONSIBLE
 from coldpin.records.notice import NOBODY_NAMED, Addressee, ElementState, NoticeElement, Notification, Sender
 from coldpin.report.numbers import measured
-from coldpin.report.words import OUTCOME_WORDS, sentence_case, specimen_name, standing_meaning, unit_class
+from coldpin.report.words import (
+    BASIS_OF_GROUNDS,
+    OUTCOME_WORDS,
+    sentence_case,
+    specimen_name,
+    standing_meaning,
+    unit_class,
+)
 from coldpin.standards.table import Row
 from coldpin.standards.wording import limit_value
 
@@ -209,9 +216,12 @@ def _scenario(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
     if not assessment.scenarios or assessment.risk is None:
         return _Filled(missing="an injury scenario: none was judged")
     worst = assessment.scenarios[0]
-    lines = [f"{worst.plain} [{Basis.INFERRED.value}]"]
-    lines += [f"Step {place}: {step.text}" for place, step in enumerate(worst.steps, start=1)]
-    lines.append(f"{worst.statement} [{Basis.INFERRED.value}]")
+    lines = [f"{worst.plain} [{Basis.OPINION.value}]"]
+    lines += [
+        f"Step {place}: {step.text} [{BASIS_OF_GROUNDS[step.ground].value}]"
+        for place, step in enumerate(worst.steps, start=1)
+    ]
+    lines.append(f"{worst.statement} [{Basis.OPINION.value}]")
     lines.append("Rated with the method of Decision (EU) 2019/417; estimates of steps are listed in the report.")
     return _Filled(tuple(lines))
 

@@ -12,10 +12,22 @@ from coldpin.records.case import CaseDescription, UnitClass
 from coldpin.records.entry import EvidenceFile
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 from coldpin.records.function import FunctionState
+from coldpin.records.scenario import Ground
 from coldpin.report.document import Mark, Sign
 from coldpin.report.numbers import counted
 from coldpin.standards.wording import limit_value
 
+BASIS_OF_GROUNDS: Mapping[Ground, Basis] = {
+    Ground.FINDING: Basis.INFERRED,
+    Ground.FUNCTION: Basis.INFERRED,
+    Ground.PHYSICS: Basis.INFERRED,
+    Ground.PUBLISHED: Basis.INFERRED,
+    Ground.STATED: Basis.INFERRED,
+    Ground.OPEN: Basis.OPINION,
+    Ground.JUDGEMENT: Basis.OPINION,
+    Ground.OWN: Basis.OPINION,
+}
+"""What a step of an injury scenario rests on, as the tag of its sentence."""
 OUTCOME_WORDS: Mapping[Outcome, str] = {
     Outcome.WITHIN: "within",
     Outcome.BEYOND: "beyond",
@@ -28,7 +40,8 @@ OUTCOME_MEANINGS: Mapping[Outcome, str] = {
     "is named; or the question was answered as it should be.",
     Outcome.BEYOND: "The value lies outside the limit given, by the same rule; or the question was answered as it "
     "should not be. Where the limit's standing is not “standard”, read it as: outside the limit as known.",
-    Outcome.UNDECIDED: "The uncertainty of the measurement reaches across the limit: this bench cannot say.",
+    Outcome.UNDECIDED: "The uncertainty of the measurement reaches across the limit, or whoever looked could not "
+    "tell: this bench cannot say.",
     Outcome.NOT_TESTED: "Nothing was measured or seen that answers. It speaks neither for nor against the specimen.",
     Outcome.NOT_APPLICABLE: "The question does not arise for this kind of unit.",
 }

@@ -73,8 +73,8 @@ def shock_zones(book: Book, weather: Weather, trips_in: float | None = None) -> 
         own = body_current(book, voltage=voltage, path=PATH, wetness=SKIN[weather], time=trips_in).zone.value
         said.append(f"zone {own} where the unit cuts it off, as measured within {1e3 * trips_in:.3g} ms at the slowest")
     said += [
-        f"zone {cut.zone.value} where a device before the socket does, within the {1e3 * soon:g} ms of its row",
-        f"zone {lasting.zone.value} where nothing does",
+        f"zone {cut.zone.value} where a device before the socket cuts it off within the {1e3 * soon:g} ms of its row",
+        f"zone {lasting.zone.value} where nothing cuts it off",
     ]
     return ShockZones(
         own=own,

@@ -7,7 +7,7 @@ from collections import Counter
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
 from coldpin.records.finding import Limit, Standing
-from coldpin.records.function import ProtectiveFunction
+from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.report.document import (
     Block,
     Break,
@@ -149,7 +149,7 @@ def _function(index: Index, function: ProtectiveFunction) -> Row:
     links = [index.to_finding(name) for name in function.findings]
     if links:
         why += [Break(), Text("Rests on ", Face.QUIET), *joined(links)]
-    if function.missing:
+    if function.missing and function.state is not FunctionState.SHOWN_ABSENT:
         missing = [index.to_check(name) for name in function.missing]
         why += [Break(), Text("Would say more: ", Face.QUIET), *joined(missing)]
     title: Line = (Text(function.title, Face.STRONG), Break(), Text(function.question, Face.QUIET))

@@ -32,6 +32,7 @@ from coldpin.report.document import (
 from coldpin.report.figures.risk_matrix import risk_matrix
 from coldpin.report.figures.scenario_chain import scenario_chain
 from coldpin.report.index import Index, joined
+from coldpin.report.words import BASIS_OF_GROUNDS
 
 MOST_DRAWN = 4
 """Chains drawn at most, the gravest first; the steps of every other one are listed.
@@ -39,16 +40,6 @@ MOST_DRAWN = 4
 Ours: a chain takes a third of a page, and those that give the specimen its level are what a reader asks for.
 """
 
-_BASIS = {
-    Ground.FINDING: Basis.INFERRED,
-    Ground.FUNCTION: Basis.INFERRED,
-    Ground.PHYSICS: Basis.INFERRED,
-    Ground.PUBLISHED: Basis.INFERRED,
-    Ground.STATED: Basis.INFERRED,
-    Ground.OPEN: Basis.OPINION,
-    Ground.JUDGEMENT: Basis.OPINION,
-    Ground.OWN: Basis.OPINION,
-}
 _CIRCUMSTANCES = {
     "weather": "weather",
     "place": "place",
@@ -219,13 +210,19 @@ def _section(index: Index, risk: SpecimenRisk, one: InjuryScenario) -> tuple[Blo
         said = "; ".join(f"{_CIRCUMSTANCES.get(name, name)}: {value}" for name, value in one.circumstances)
         facts.append(Definition("Under", (Text(said),)))
     if any(step.ground is Ground.PHYSICS for step in one.steps):
-        facts.append(Definition("A shock", (*_lines(risk.shock), Text(" "), Tag(Basis.INFERRED))))
+        facts.append(Definition("A shock", (*_lines(_shocks(risk, one)), Text(" "), Tag(Basis.INFERRED))))
     return (
         Heading(3, one.title, index.anchors.fresh("scenario-chain")),
         scenario_chain(risk, one, index.anchors),
         _steps(index, one),
         Definitions(tuple(facts)),
     )
+
+
+def _shocks(risk: SpecimenRisk, one: InjuryScenario) -> tuple[str, ...]:
+    """Return what a shock does with the skin that the scenario's weather leaves; all of it where none is stated."""
+    weather = dict(one.circumstances).get("weather", "")
+    return tuple(text for text in risk.shock if text.lower().startswith(f"{weather} skin")) or risk.shock
 
 
 def _lines(texts: tuple[str, ...]) -> Line:
@@ -244,7 +241,7 @@ def _steps(index: Index, one: InjuryScenario) -> Table:
 
 
 def _step(index: Index, step: ScenarioStep) -> Row:
-    rests: list[Inline] = [Text(step.ground.value), Text(" "), Tag(_BASIS[step.ground])]
+    rests: list[Inline] = [Text(step.ground.value), Text(" "), Tag(BASIS_OF_GROUNDS[step.ground])]
     if step.findings:
         named = [index.to_finding(name) for name in step.findings[:3] if name in index.findings]
         rests += [Text(": "), *joined(named)] if named else []

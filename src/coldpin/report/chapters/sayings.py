@@ -50,10 +50,7 @@ def _would_change(index: Index) -> tuple[Block, ...]:
         return ()
     return (
         Heading(3, "What would change this conclusion", index.anchors.fresh("would-change")),
-        Paragraph(
-            (Text("What is not shown speaks neither way; a result against it would speak against the lead."),),
-            Role.QUIET,
-        ),
+        Paragraph((Text(_NEITHER_WAY),), Role.QUIET),
         Listing(tuple(_said(index, sentence) for sentence in sentences)),
     )
 
@@ -110,7 +107,10 @@ def _grave(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
 
 
 def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
-    """Tell what was found, each thing once: findings of one check that are as they should be share a sentence."""
+    """Tell what was found, each thing once: findings of one check that are as they should be share a sentence.
+
+    Where another finding of that check is not so, the sentence would hold of these alone: they are named without it.
+    """
     lines: list[Line] = []
     fine: dict[tuple[str, Basis], list[str]] = {}
     for one in ones:
@@ -120,8 +120,14 @@ def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
         else:
             fine.setdefault((clauses_of(finding)[0], one.sentence.basis), []).append(finding.title)
     lines = list(dict.fromkeys(lines))
+    unlike = {
+        clauses_of(found)[0]
+        for found in index.assessment.findings
+        if found.outcome in (Outcome.BEYOND, Outcome.UNDECIDED)
+    }
     for (clause, basis), titles in fine.items():
-        said = f"As it should be: {clause} ({'; '.join(dict.fromkeys(titles))})."
+        named = "; ".join(dict.fromkeys(titles))
+        said = f"As it should be: {named}." if clause in unlike else f"As it should be: {clause} ({named})."
         lines.append((Text(f"{said} "), Tag(basis)))
     return tuple(lines)
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from enum import StrEnum
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coldpin.checks import all_checks
+from coldpin.checks.construction import THINGS
+from coldpin.checks.markings import GROUPS
 from coldpin.conclusion.conditions import ANSWERS, judge_use
 from coldpin.conclusion.functions import PLANS
 from coldpin.conclusion.lay_words import OF_CHECKS, OF_FUNCTIONS
@@ -35,6 +38,7 @@ from coldpin.records.scenario import (
 )
 from coldpin.records.use import Coiled, CurrentBound, CurrentKind, Use, UseAnswer, UseJudgement, UseReason
 from coldpin.standards.book import load_book
+from coldpin.standards.findings_in_use import findings_in_use
 from coldpin.standards.uses import national_rules, standard_uses, use_needs
 from tests.conclusion.findings import found
 
@@ -362,3 +366,84 @@ def test_the_norwegian_circuit_is_data() -> None:
     assert rule.limit.maximum == 10.0
     assert any(terms.hold(replace(MILD, residual_type=ResidualType.B), Coiled.NO) for terms in rule.asks)
     assert not all(terms.hold(replace(MILD, residual_type=ResidualType.AC), Coiled.NO) for terms in rule.asks)
+
+
+ROWS = {row.of: row for row in findings_in_use(BOOK)}
+BEARING = sorted(name for name, row in ROWS.items() if row.answer is not None)
+HARMLESS = sorted(name for name, row in ROWS.items() if row.answer is None)
+
+
+def alone(name: str, **more: Any) -> Finding:
+    """A finding beyond on which no function hangs, under the name of a row: a finding, or any of a check."""
+    full = name if "." in name else f"{name}.any"
+    return replace(found(full, "", Outcome.BEYOND, **more), functions=())
+
+
+def test_every_check_hangs_on_a_function_or_bears_on_uses_or_is_named_as_bearing_on_none() -> None:
+    """No finding is left out by being forgotten; and every row names a check that there is, and why."""
+    checks = {check.id: check for check in all_checks()}
+    named = {name.split(".")[0] for name in ROWS}
+    parts = {name for name in ROWS if "." in name}
+
+    assert {name for name, check in checks.items() if not check.bears} - named == set()
+    assert named <= set(checks)
+    assert {name for name in parts if name.startswith("markings.")} == {f"markings.{g}" for g in (*GROUPS, "agree")}
+    without = {f"construction.{thing.name}" for thing in THINGS if not thing.functions} | {"construction.cord"}
+    assert {name for name in parts if name.startswith("construction.")} == without
+    assert parts == {name for name in parts if name.startswith(("markings.", "construction."))}
+    for row in ROWS.values():
+        assert row.says.endswith(".")
+        assert bool(row.contains) == (row.answer is not None)
+        assert set(row.settled_by) <= {plan.id for plan in PLANS}
+
+
+@pytest.mark.parametrize("name", BEARING)
+def test_a_finding_without_a_function_lowers_the_answer_where_it_bears(name: str) -> None:
+    """It is named with why and with what a unit would have; where it does not bear, or is settled, nothing changes."""
+    row = ROWS[name]
+    given = {axis: sorted(values)[0] for terms in row.when[:1] for axis, values in terms.terms}
+    kinds = {axis: AXES[axis](value) for axis, value in given.items()}
+    there = replace(SHED, circumstances=replace(MILD, **kinds))  # type: ignore[arg-type]  # made from words by name
+    open_ = dict.fromkeys(row.settled_by, FunctionState.NOT_SHOWN)
+    finding = alone(name)
+    told = judged(there, grounds(open_, finding))
+
+    assert rank(told.answer) >= rank(row.answer or UseAnswer.NO_OBJECTION)
+    (reason,) = [reason for reason in told.reasons if reason.findings == (finding.id,)]
+    assert reason.text == f"{finding.statement} {row.says}"
+    assert (reason.answer, reason.limits) == (row.answer, (row.limit.id,))
+    assert row.contains in told.would_have
+    if row.settled_by:
+        assert judged(there, grounds({}, finding)) == judged(there, grounds())
+    for terms in row.when:
+        for axis, values in terms.terms:
+            other = next(one for one in AXES[axis] if one.value not in values)
+            elsewhere = replace(there, circumstances=replace(there.circumstances, **{axis: other}))  # type: ignore[arg-type]  # made from words by name
+            assert judged(elsewhere, grounds(open_, finding)) == judged(elsewhere, grounds(open_))
+
+
+def test_findings_that_are_named_as_bearing_on_no_use_change_none() -> None:
+    """Such as the address of an importer: all of them together, with everything shown and with nothing."""
+    findings = tuple(map(alone, HARMLESS))
+    for states in ({}, {plan.id: FunctionState.NOT_SHOWN for plan in PLANS}):
+        assert judged(RAIN, grounds(states, *findings)) == judged(RAIN, grounds(states))
+
+
+def test_what_no_row_names_leaves_every_use_open_and_what_holds_elsewhere_only_changes_none() -> None:
+    """A check from elsewhere cannot be overlooked; a board fed from the bench says nothing of the closed unit."""
+    own, bench = alone("own-check.value"), alone("construction.anchorage", transfers=False)
+
+    assert judged(SHED, grounds({}, own)).answer is UseAnswer.CANNOT_JUDGE
+    assert judged(SHED, grounds({}, replace(own, duty=False))).answer is UseAnswer.NO_OBJECTION
+    assert judged(SHED, grounds({}, bench)).answer is UseAnswer.NO_OBJECTION
+
+
+@settings(max_examples=12, deadline=None)
+@given(states, around, st.sampled_from(sorted(ROWS)))
+def test_a_finding_beyond_never_makes_an_answer_milder(
+    told: dict[str, FunctionState], circumstances: Circumstances, name: str
+) -> None:
+    """Whatever else was found, and wherever it is used."""
+    use = replace(SHED, circumstances=circumstances)
+
+    assert rank(judged(use, grounds(told, alone(name))).answer) >= rank(judged(use, grounds(told)).answer)

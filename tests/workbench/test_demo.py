@@ -10,6 +10,7 @@ import pytest
 from scipy.stats import binom
 
 from coldpin.casefile import open_case, open_shelf
+from coldpin.conclusion.statement import beside_functions
 from coldpin.errors import CaseError
 from coldpin.quantity import format_value
 from coldpin.quantity.model import COVERAGE, SQRT3
@@ -33,6 +34,8 @@ from coldpin.simulator.cable_mesh import cut_cable
 from coldpin.simulator.conductor_instruments import INSTRUMENTS as CONDUCTOR_METERS
 from coldpin.simulator.heating import heating_end
 from coldpin.standards.accuracy import parse_accuracy
+from coldpin.standards.book import load_book
+from coldpin.standards.findings_in_use import findings_in_use
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
 from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
 from coldpin.workbench.demo import DemoResult, make_demo, slipped, tell_story
@@ -542,6 +545,19 @@ def test_idle_units_draw_what_they_draw(demo: DemoResult) -> None:
         assert told.quantity.low is not None
         assert told.quantity.high is not None
         assert told.quantity.low <= story.virtual.standby[0] <= told.quantity.high
+
+
+@pytest.mark.hand("rows of the table, and what was seen at Pellwick's cord")
+def test_findings_without_a_function_are_weighed_in_each_use_or_named_as_bearing_on_none(demo: DemoResult) -> None:
+    """None of the story is left to the careful answer for what nobody placed; Pellwick's cord speaks against all."""
+    rows = {row.of for row in findings_in_use(load_book())}
+    for story in STORY:
+        beside = [one for one in assessed(demo, story).findings if beside_functions(one)]
+        assert [one.id for one in beside if not {one.id, one.check} & rows] == []
+    for use in assessed(demo, PELLWICK).conditions_of_use:
+        named = {name for reason in use.reasons for name in reason.findings}
+        assert {"construction.anchorage", "construction.earth-last"} <= named
+        assert "markings.responsible" not in named
 
 
 @pytest.mark.hand("words that are never our own")

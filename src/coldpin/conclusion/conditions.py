@@ -1,8 +1,9 @@
 """Conditions of use judged: what speaks against a use, what a user can do about it, and which current it bears.
 
-A finding that concludes alone speaks against every use. A function that is faulty or absent speaks against a use unless
-the circumstances, or a measure on the side of the supply, take its place. A function on which an injury hangs there and
-that was not tested leaves the use open. Nothing here is a probability that a function works.
+A finding that concludes alone speaks against every use. A function that is faulty or absent speaks against a use
+unless the circumstances, or a measure on the side of the supply, take its place. A finding on which no function hangs
+speaks against the uses that it bears on. A function on which an injury hangs there and that was not tested leaves the
+use open. Nothing here is a probability that a function works.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from coldpin.conclusion.use_beside import beside
 from coldpin.conclusion.use_grounds import SETTING, Taken, UseGrounds, taking
 from coldpin.conclusion.use_risks import LOST, UseRisk
 from coldpin.conclusion.use_telling import amperes, because, codes_told, measure_told, plainly, would_have
@@ -98,7 +100,6 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
 
 
 INGRESS = "ingress-protection"
-SEALS = "construction.seals"
 GRAVE = LEVELS[LEVELS.index(RiskLevel.HIGH) :]
 """Levels at which a scenario speaks against a use where the specimen is what makes it so."""
 
@@ -135,6 +136,7 @@ def _reasons(use: Use, limits: tuple[CurrentBound, ...], grounds: UseGrounds, ta
         *_current(limits, grounds, taken),
         *_rain(grounds, taken),
         *_functions(use, grounds, taken),
+        *beside(grounds, taken),
         *_scenarios(grounds, taken),
         *_rules(use, grounds, taken),
     )
@@ -244,13 +246,10 @@ def _current(limits: tuple[CurrentBound, ...], grounds: UseGrounds, taken: Taken
 
 
 def _rain(grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:
-    """Say what speaks against rain of claim and look, where no laboratory's test shows that water is kept out."""
+    """Say what speaks against rain of what is claimed, where no laboratory's test shows that water is kept out."""
     if taken.circumstances.weather is not Weather.WET or grounds.shown(INGRESS):
         return
     yield from grounds.rain
-    for finding in grounds.findings:
-        if finding.id == SEALS and finding.outcome is Outcome.BEYOND:
-            yield UseReason(text=finding.statement, answer=UseAnswer.ADVISED_AGAINST, findings=(finding.id,))
 
 
 def _functions(use: Use, grounds: UseGrounds, taken: Taken) -> Iterable[UseReason]:

@@ -13,6 +13,7 @@ from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.scenario import Circumstances
 from coldpin.records.use import Coiled, Use, UseReason
 from coldpin.standards.book import Book
+from coldpin.standards.findings_in_use import FindingInUse, findings_in_use
 from coldpin.standards.uses import WORDS, Terms, UseMeasure, UseNeed, use_measures, use_needs
 
 SETTING = "current-setting"
@@ -25,7 +26,7 @@ class UseGrounds:
 
     ``plug`` is the id of its plug and ``plug_title`` its name, empty where there is none or none is claimed.
     ``lowest_a`` is the lowest current that a car can be told. [A] ``rain`` is what speaks against rain of what is
-    claimed and was seen.
+    claimed and was seen, ``beside`` where findings bear on which no function hangs.
     """
 
     case: CaseDescription
@@ -38,6 +39,7 @@ class UseGrounds:
     plug_title: str = ""
     lowest_a: float
     rain: tuple[UseReason, ...] = ()
+    beside: tuple[FindingInUse, ...] = ()
 
     def title(self, name: str) -> str:
         """Return the title of a function.
@@ -167,6 +169,7 @@ def grounds_of(
         plug_title=plug_title,
         lowest_a=lowest_a,
         rain=rain,
+        beside=findings_in_use(book),
     )
 
 

@@ -90,6 +90,8 @@ def would_have(use: Use, grounds: UseGrounds, taken: Taken, reasons: tuple[UseRe
     ]
     if use.sockets and grounds.case.unit.build is Build.PORTABLE and grounds.plug not in use.sockets:
         found.append("a plug that fits the sockets there, and an offer no larger than they bear for hours")
+    rows = {name for reason in reasons for name in reason.limits}
+    found += [row.contains for row in grounds.beside if row.limit.id in rows]
     if any(reason.limits for reason in reasons if reason.text.startswith(("It offers", "It is sold"))):
         found.append("an offer to the car that is no larger than the weakest part there bears")
     return tuple(dict.fromkeys(found))

@@ -212,8 +212,8 @@ def use_needs(book: Book) -> tuple[UseNeed, ...]:
         UseNeed(
             function=row.limit.id.removeprefix(_NEEDS),
             shown=row.yes("shown"),
-            when=tuple(_terms(row, line) for line in row.words("when")),
-            instead=tuple(_terms(row, line) for line in row.words("instead")),
+            when=tuple(read_terms(row, line) for line in row.words("when")),
+            instead=tuple(read_terms(row, line) for line in row.words("instead")),
             contains=row.word("contains"),
             limit=row.limit,
         )
@@ -256,7 +256,7 @@ def use_measures(book: Book) -> tuple[UseMeasure, ...]:
             sets=tuple(
                 (name, value)
                 for line in row.words("sets")
-                for name, values in _terms(row, line).terms
+                for name, values in read_terms(row, line).terms
                 for value in values
             ),
             covers=row.words("covers"),
@@ -306,7 +306,7 @@ def national_rules(book: Book, country: str) -> tuple[NationalRule, ...]:
             countries=tuple(row.word("country").split()),
             modes=tuple(int(mode) for mode in row.words("modes")),
             sockets=row.words("sockets"),
-            asks=tuple(_terms(row, line) for line in row.words("asks")),
+            asks=tuple(read_terms(row, line) for line in row.words("asks")),
             says=row.word("says"),
             noted=row.yes("noted") or not row.word("country"),
             limit=row.limit,
@@ -375,7 +375,32 @@ def protects_people(book: Book) -> Limit:
     return book.limit("use-residual.people")
 
 
-def _terms(row: Row, line: str) -> Terms:
+def read_terms(row: Row, line: str) -> Terms:
+    """Read a line of circumstances, as ``weather=wet, person=household|anyone``.
+
+    Parameters
+    ----------
+    row : Row
+        The row it stands in, for messages.
+    line : str
+        The line.
+
+    Returns
+    -------
+    Terms
+        All of which must hold.
+
+    Raises
+    ------
+    InputError
+        A word of it is none of its kind.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> read_terms(load_book().row("use.garage"), "weather=wet").terms
+    (('weather', frozenset({'wet'})),)
+    """
     found: list[Term] = []
     for part in line.split(","):
         name, _, values = part.strip().partition("=")

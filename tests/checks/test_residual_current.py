@@ -127,6 +127,22 @@ def test_a_specimen_is_judged_by_what_it_says_and_is() -> None:
     assert not device_of(wall).device.in_cable
 
 
+@pytest.mark.published("scope of IEC 62752:2024: at most 30 mA (read in DIN's overview)")
+def test_an_in_cable_unit_that_claims_more_than_30_ma_is_judged_by_30() -> None:
+    """Dead at 31.5 mA it is late, whatever it claims, and the remark says so; a wall unit is judged by its claim."""
+    wide, strict = (replace(CLAIMS, residual_current=current, residual_type="A") for current in ("100 mA", "10 mA"))
+    late = both(AC, "> 2 s ± 0.01 s", "31.5 mA ± 1.5 mA")
+    told = found(evidence(*late, claims=wide))["residual-alternating.threshold"]
+
+    assert (told.outcome, told.functions) == (Outcome.BEYOND, ("residual-current",))
+    assert any("It claims 100 mA; an in-cable unit has at most 30 mA" in one for one in told.remarks)
+    assert device_of(evidence(claims=wide)).device.rated_ma == 30.0
+    assert device_of(evidence(claims=strict)).device.rated_ma == 10.0
+    assert device_of(evidence(claims=strict)).remark == ""
+    assert device_of(evidence(claims=wide, unit=WALL)).device.rated_ma == 100.0
+    assert "residual-alternating.threshold" not in found(evidence(*late, claims=wide, unit=WALL))
+
+
 @pytest.mark.hand("a wall unit that claims 6 mA d.c. alone, behind a device of the installation")
 def test_a_wall_unit_owes_only_what_it_claims() -> None:
     """No action on alternating current breaks no function of it; none on smooth current does."""

@@ -9,7 +9,9 @@ from coldpin.errors import CaseError, InputError
 from coldpin.records.case import Build
 from coldpin.records.trip_test import DeviceType, ResidualDevice, ResidualKind
 from coldpin.standards.editions import Edition
-from coldpin.standards.residual_current import find_residual_device
+from coldpin.standards.residual_current import find_residual_device, most_in_cable
+from coldpin.standards.table import needed
+from coldpin.standards.wording import limit_value
 
 CLAIMED = "what plate or papers say"
 OF_ITS_KIND = "what an in-cable unit must have as known"
@@ -53,8 +55,8 @@ class JudgedDevice:
 def device_of(bench: BenchEvidence) -> JudgedDevice:
     """Return the residual-current device that a specimen is judged as.
 
-    An in-cable unit is of type A with 6 mA of smooth direct current at least, whatever it claims beside (one of type B
-    would let flow what blinds the device before it); under the
+    An in-cable unit is of type A and of 30 mA at most, with 6 mA of smooth direct current at least, whatever it claims
+    beside (one of type B would let flow what blinds the device before it, one of more than 30 mA what kills); under the
     North American text it is a CCID20 where nothing is said, the milder of the two. Any other unit is judged by what it
     claims.
 
@@ -72,6 +74,8 @@ def device_of(bench: BenchEvidence) -> JudgedDevice:
     ------
     CaseError
         A claim cannot be read.
+    InputError
+        An own value of the case leaves a number out.
     """
     claims = bench.case.claims
     claimed = {
@@ -92,21 +96,34 @@ def device_of(bench: BenchEvidence) -> JudgedDevice:
     if device.type.inverse:
         american = replace(device, said_by=CLAIMED if said else OF_ITS_KIND)
         return JudgedDevice(device=american, duties=frozenset(ResidualKind if in_cable or said else ()))
-    remark = ""
+    remarks = []
+    most = most_in_cable(bench.book)
+    wide = in_cable and device.rated_ma > needed(most, "maximum")
+    if wide:
+        remarks.append(
+            f"It claims {device.rated_ma:g} mA; an in-cable unit has {limit_value(most)} ({most.source}, standing: "
+            f"{most.standing}), and is judged by that."
+        )
+        device = replace(device, rated_ma=needed(most, "maximum"))
     if in_cable and device.type is DeviceType.AC:
         device = replace(device, type=DeviceType.A)
-        remark = "It claims type AC; an in-cable unit must see pulsating and smooth direct current as well, as known."
+        remarks.append(
+            "It claims type AC; an in-cable unit must see pulsating and smooth direct current as well, as known."
+        )
     if device.direct_ma is None and (in_cable or not said):
         if device.type is DeviceType.B:
-            remark = f"It claims type B; an in-cable unit must act at {DIRECT} of smooth direct current all the same."
+            remarks.append(
+                f"It claims type B; an in-cable unit must act at {DIRECT} of smooth direct current all the same."
+            )
         device = replace(device, direct_ma=find_residual_device(direct=DIRECT).direct_ma)
-    by = CLAIMED if said else OF_ITS_KIND if in_cable else NOTHING_SAID
+    own = said and not wide
+    by = CLAIMED if own else OF_ITS_KIND if in_cable else NOTHING_SAID
     duties: set[ResidualKind] = set(ResidualKind) if in_cable else set()
     if claims.residual_current or claims.residual_type:
         duties |= {ResidualKind.ALTERNATING, ResidualKind.PULSATING}
     if claims.residual_direct or device.type is DeviceType.B:
         duties.add(ResidualKind.SMOOTH)
-    return JudgedDevice(device=replace(device, said_by=by), duties=frozenset(duties), remark=remark)
+    return JudgedDevice(device=replace(device, said_by=by), duties=frozenset(duties), remark=" ".join(remarks))
 
 
 def _american(bench: BenchEvidence) -> bool:

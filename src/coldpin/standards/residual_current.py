@@ -252,6 +252,32 @@ def trip_rows(book: Book, device: ResidualDevice, kind: ResidualKind) -> tuple[T
             return _type_b(book, device) if device.type is DeviceType.B else ()
 
 
+def most_in_cable(book: Book) -> Limit:
+    """Return the largest rated residual operating current that an in-cable unit may have.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    Limit
+        Its maximum is the current. [mA]
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> most_in_cable(load_book()).maximum
+    30.0
+
+    Sources
+    -------
+    ``residual-current.in-cable.most``, scope of IEC 62752:2024.
+    """
+    return book.limit(f"{_TABLE}in-cable.most")
+
+
 def trip_span(book: Book) -> Limit:
     """Return how far a test current may lie from that of its row where the device must act, as a factor.
 

@@ -447,3 +447,21 @@ def test_a_finding_beyond_never_makes_an_answer_milder(
     use = replace(SHED, circumstances=circumstances)
 
     assert rank(judged(use, grounds(told, alone(name))).answer) >= rank(judged(use, grounds(told)).answer)
+
+
+def test_a_device_that_acts_too_soon_is_weighed_as_it_protects() -> None:
+    """Faulty by a nuisance alone it leaves the answers as they are with it shown; with its protection open, as open."""
+    household = replace(SHED, circumstances=replace(MILD, upstream=Upstream.NONE))
+
+    def answers(state: FunctionState, protects: FunctionState | None) -> tuple[UseAnswer, tuple[UseReason, ...]]:
+        on = grounds({"residual-current": state})
+        functions = tuple(
+            replace(one, protects=protects if one.id == "residual-current" else None) for one in on.functions
+        )
+        risks = RiskGrounds(book=BOOK, known=known(functions, ()), zones=ZONES)
+        told = judged(household, replace(on, functions=functions, risks=risks))
+        return told.answer, told.reasons
+
+    for protects in (FunctionState.SHOWN, FunctionState.NOT_SHOWN):
+        assert answers(FunctionState.FAULTY, protects) == answers(protects, None)
+    assert answers(FunctionState.FAULTY, None)[0] is UseAnswer.ADVISED_AGAINST

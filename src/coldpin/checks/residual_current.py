@@ -153,6 +153,7 @@ def _finding(asked: _Asked, test: TripTest, placed: TripPlacement, judged: Judge
         budget=budget_lines(placed.measured) if placed.measured is not None and acted else (),
         remarks=tuple(filter(None, (by, "" if duty else LEFT, judged.remark, *test.remarks, _all_told(placed)))),
         duty=duty,
+        early=placed.early,
     )
 
 

@@ -87,7 +87,7 @@ def gain(option: TestOption, state: Situation) -> float:
     nothing = nothing_decisive = 1.0
     practice = settled = 0.0
     for name, function in state.functions.items():
-        if function.state in LOST:
+        if function.protecting in LOST:
             continue
         found, alone = _finds(option, name, state)
         if function.duty:

@@ -404,8 +404,31 @@ def judge_functions(unit: UnitClass, findings: Iterable[Finding]) -> tuple[Prote
             if plan.with_pilot:
                 continue
             plan = replace(plan, asks=tuple(name for name in plan.asks if name not in ASKED_OF_A_PILOT))
-        states[plan.id] = _judge(plan, listed, states)
+        states[plan.id] = _protecting(plan, _judge(plan, listed, states), listed, states)
     return tuple(states.values())
+
+
+def _protecting(
+    plan: FunctionPlan,
+    judged: ProtectiveFunction,
+    findings: tuple[Finding, ...],
+    before: Mapping[str, ProtectiveFunction],
+) -> ProtectiveFunction:
+    """Say how a function that acts too soon stands for what it protects from: as with all that held where it should."""
+    if judged.state is not FunctionState.FAULTY or not any(plan.id in one.functions and one.early for one in findings):
+        return judged
+    eased = tuple(replace(one, outcome=Outcome.WITHIN) if one.early else one for one in findings)
+    state = _judge(plan, eased, before).state
+    if state is judged.state:
+        return judged
+    return replace(judged, protects=state, because=f"{judged.because} {_TOO_SOON[state is FunctionState.SHOWN]}")
+
+
+_TOO_SOON = (
+    "Acting too soon takes no protection away; whether it protects was not shown.",
+    "Acting too soon takes no protection away, and what it protects from is shown.",
+)
+"""What is said of a function that acts too soon, where its protection is not shown and where it is."""
 
 
 def _judge(
@@ -447,10 +470,11 @@ def _judge(
 def _leading(grounds: list[Finding]) -> Finding:
     """Return the ground that is given as the reason, for one is enough.
 
-    That which reaches furthest comes first, as a second on the specimen takes nothing from it; among such of one reach
-    what was measured comes before what was reckoned, and of equals the first.
+    What fails to protect comes before what acts too soon. Then that which reaches furthest, as a second on the specimen
+    takes nothing from it; among such of one reach what was measured comes before what was reckoned, and of equals the
+    first.
     """
-    return min(grounds, key=lambda finding: (finding.reach is not Reach.CONSTRUCTION, finding.reckoned))
+    return min(grounds, key=lambda one: (one.early, one.reach is not Reach.CONSTRUCTION, one.reckoned))
 
 
 def _missing(plan: FunctionPlan, findings: tuple[Finding, ...]) -> tuple[str, ...]:

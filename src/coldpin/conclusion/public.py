@@ -239,6 +239,10 @@ def plain_function(function: ProtectiveFunction) -> str:
     good, bad = OF_FUNCTIONS.get(
         function.id, (f"“{function.title}” is as it should be", f"“{function.title}” is wanting")
     )
+    if function.protects is not None:
+        shown = f"in these tests {good}"
+        open_ = f"nobody can say from these tests whether {good}"
+        return f"It acts too soon, and so for nothing; {shown if function.protects is FunctionState.SHOWN else open_}."
     match function.state:
         case FunctionState.SHOWN:
             return f"In these tests {good}."

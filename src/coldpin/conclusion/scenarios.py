@@ -105,7 +105,7 @@ class Known:
     fixed: bool = False
 
     def state(self, name: str) -> FunctionState:
-        """Return how a function stands; what a lead without a control unit has not is absent.
+        """Return how a function stands for what it protects from; what a lead without a control unit has not is absent.
 
         Parameters
         ----------
@@ -119,7 +119,7 @@ class Known:
         """
         found = self.functions.get(name)
         if found is not None:
-            return found.state
+            return found.protecting
         return FunctionState.SHOWN_ABSENT if self.without_pilot else FunctionState.NOT_SHOWN
 
     def beyond(self, names: Iterable[str]) -> tuple[str, ...]:

@@ -368,9 +368,19 @@ def _gathered(
         worst=worst.operation,
         operations=len(at),
         never=row.role is not RowRole.HOLD and not any(one.tripped for one in asked),
+        early=outcome is Outcome.BEYOND
+        and all(_too_soon(row, answer) for answer in answers if answer.outcome is Outcome.BEYOND),
         wanting=wanting,
         statement=tell_worst(row, worst, at, kind, wanting),
     )
+
+
+def _too_soon(row: TripRow, answer: Answer) -> bool:
+    """Say whether what is beyond is only that a device acted where, or while, it should have held."""
+    one, least = answer.operation, answer.limit.minimum
+    if row.role is RowRole.RISE:
+        return one.tripped and least is not None and bounds_ma(one.current_ma)[1] < least
+    return one.tripped and (row.role is RowRole.HOLD or _early(one, answer.limit))
 
 
 def _badness(answer: Answer) -> tuple[int, float]:

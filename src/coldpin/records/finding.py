@@ -111,6 +111,8 @@ class Finding:
     ``transfers`` is false the answer holds there and not for the closed unit on its mains. ``duty`` is false for what
     is good practice and no duty: its answer says "has" or "has not". ``reckoned`` is true where
     the answer was looked up in a table or computed for a case that was not tried, however it was known what from.
+    ``early`` is true where being beyond shows only that something acts too soon, or where it should hold: a nuisance,
+    and no failure to protect.
     """
 
     id: str
@@ -140,3 +142,4 @@ class Finding:
     transfers: bool = True
     duty: bool = True
     reckoned: bool = False
+    early: bool = False

@@ -23,6 +23,8 @@ class ProtectiveFunction:
 
     ``because`` is one plain sentence; ``missing`` names the checks that would say more and were not done.
     ``duty`` is false for good practice that no text known to us asks for: where it is absent nothing is broken.
+    ``protects`` is how it stands for what it protects from, None where that is its state: a device that acts too soon
+    is faulty, and may protect all the same.
     """
 
     id: str
@@ -34,3 +36,9 @@ class ProtectiveFunction:
     because: str
     missing: tuple[str, ...] = ()
     duty: bool = True
+    protects: FunctionState | None = None
+
+    @property
+    def protecting(self) -> FunctionState:
+        """How it stands for what it protects from."""
+        return self.protects or self.state

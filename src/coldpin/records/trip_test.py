@@ -171,7 +171,8 @@ class TripPlacement:
 
     ``measured`` is what is compared with the limit, a time [s] or a current [mA]; ``worst`` the operation it is of,
     None where there was none. ``operations`` counts those at this row; ``never`` is true where the device acted at none
-    of them though it was asked to. ``wanting`` says what is missing before "within" may be said.
+    of them though it was asked to; ``early`` where all that is beyond is that it acted too soon, or where it should
+    hold. ``wanting`` says what is missing before "within" may be said.
     """
 
     row: TripRow
@@ -183,6 +184,7 @@ class TripPlacement:
     worst: TripOperation | None = None
     operations: int = 0
     never: bool = False
+    early: bool = False
     wanting: tuple[str, ...] = ()
 
 

@@ -111,7 +111,7 @@ def zones_of(
     InputError
         An own constant leaves out a number.
     """
-    trips_in = trip_time({one.id: one for one in findings}, {one.id: one.state for one in functions})
+    trips_in = trip_time({one.id: one for one in findings}, {one.id: one.protecting for one in functions})
     return {weather: shock_zones(book, weather, trips_in) for weather in Weather}
 
 

@@ -58,7 +58,7 @@ def shock_evidence(
     ShockEvidence
         The comparison with a live pole, then each case that a finding gives rise to.
     """
-    by_id, states = {finding.id: finding for finding in findings}, {one.id: one.state for one in functions}
+    by_id, states = {finding.id: finding for finding in findings}, {one.id: one.protecting for one in functions}
     return next(iter(usable(bench, lambda spared: (_shock(spared, by_id, states),))), ShockEvidence())
 
 
@@ -131,7 +131,7 @@ def trip_time(findings: Mapping[str, Finding], states: Mapping[str, FunctionStat
     findings : mapping of str to Finding
         By id.
     states : mapping of str to FunctionState
-        By id of the function.
+        By id of the function: how it stands for what it protects from.
 
     Returns
     -------

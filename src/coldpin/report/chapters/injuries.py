@@ -187,7 +187,7 @@ def _moves(index: Index, step: ScenarioStep) -> Line:
         line += joined(
             index.anchors.link("function", name, index.functions[name].title) if name in index.functions else Text(name)
             for name in step.functions
-            if name not in index.functions or index.functions[name].state is FunctionState.NOT_SHOWN
+            if name not in index.functions or index.functions[name].protecting is FunctionState.NOT_SHOWN
         )
     return tuple(line)
 

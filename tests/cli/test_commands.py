@@ -414,6 +414,17 @@ def test_as_a_process_of_its_own(case: Path, steps: Path) -> None:
     assert "Traceback" not in wrong.stderr
 
 
+@pytest.mark.hand("the list of words, and what somebody types who looks for one")
+def test_words_can_be_asked_for_by_a_part(capsys: Captured) -> None:
+    """By the word first, by what it means where no word holds it; nothing like it names the words."""
+    assert run("words", "Purchase") == DONE
+    assert [line for line in capsys.readouterr().out.splitlines() if not line.startswith(" ")] == ["purchase (note)"]
+    assert run("words", "zeroed") == DONE
+    assert "earth resistance (readings, Ω)" in capsys.readouterr().out
+    assert run("words", "earth resistence") == WRONG_INPUT
+    assert "did you mean 'earth resistance'" in capsys.readouterr().err
+
+
 def test_a_closed_pipe_is_no_fault_of_the_program(steps: Path) -> None:
     """`coldpin words | head -1` ends without a trace."""
     line = f"{sys.executable} -m coldpin.cli words | head -1"

@@ -90,6 +90,11 @@ def test_a_decisive_check_that_found_nothing_decides_nothing() -> None:
     [
         ((), Basis.OBSERVED, "Pellwick 20: nothing was tested yet, so nothing can be said."),
         (
+            (found("live-pins.uncoupled", "supply-switching", Outcome.UNDECIDED),),
+            Basis.OBSERVED,
+            "Pellwick 20: what was tried decides nothing yet, so nothing can be said.",
+        ),
+        (
             (found("pilot-levels.low", "pilot-signal", Outcome.BEYOND),),
             Basis.INFERRED,
             "Pellwick 20: not recommended until these findings are answered (pilot signal: faulty).",
@@ -175,6 +180,19 @@ def test_a_number_keeps_to_the_specimen_where_its_reason_reaches_further() -> No
     assert texts[0] == (
         "Any unit built like this Pellwick 20: the pins are live. "
         "On this specimen of the Pellwick 20: the voltage is 231 V."
+    )
+
+
+def test_a_number_without_a_plain_reason_is_that_of_the_specimen() -> None:
+    """A gap is too short in any unit built like it; how short it was read is told of the one that was read."""
+    gap = replace(
+        LIVE, plain="", statement="The clearance is 1.79 mm.", reach=Reach.CONSTRUCTION, decisive=False, absence=False
+    )
+    texts = [sentence.text for sentence in say(gap).may_say]
+
+    assert texts[0] == (
+        "On this specimen of the Pellwick 20, whose construction any unit built like it shares: "
+        "the clearance is 1.79 mm."
     )
 
 

@@ -97,10 +97,15 @@ def placed(subject: str, finding: Finding) -> Finding:
     statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
     if finding.quantity.u is None:
         statement = (
-            f"{subject} reads {format_value(finding.quantity.value, finding.quantity.unit)}; without the accuracy "
-            f"of the instrument it cannot be placed against {known}."
+            f"{subject} reads {_unplaced(finding.quantity)}; without the accuracy of the instrument it cannot be "
+            f"placed against {known}."
         )
     return replace(finding, statement=statement)
+
+
+def _unplaced(quantity: Quantity) -> str:
+    """Return a value of no known uncertainty to four figures: more would look as if they were known."""
+    return format_value(float(f"{quantity.value:.4g}"), quantity.unit)
 
 
 def told_time(seconds: float) -> str:

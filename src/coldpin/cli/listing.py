@@ -10,14 +10,21 @@ from coldpin.cli.shared import json_option, tell_problems
 
 
 @click.command()
-def words() -> int:
-    """List what an entry can show, and how it is recorded.
+@click.argument("part", default="")
+def words(part: str) -> int:
+    """List what an entry can show, and how it is recorded; with a PART those words that hold it, or tell of it.
 
-    Example: coldpin words
+    Example: coldpin words "trip time"
     """
+    from coldpin.errors import UnknownName
     from coldpin.records.vocabulary import VOCABULARY
 
-    for showing in VOCABULARY.values():
+    sought = part.casefold()
+    named = [one for one in VOCABULARY.values() if sought in one.word.casefold()]
+    told = named or [one for one in VOCABULARY.values() if sought in one.meaning.casefold()]
+    if not told:
+        raise UnknownName.among("word of the vocabulary, or part of one:", part, VOCABULARY)
+    for showing in told:
         click.echo(f"{showing.word} ({showing.recorded_as}{', ' + showing.unit if showing.unit else ''})")
         click.echo(f"    {showing.meaning}")
         for name, meaning in showing.conditions.items():

@@ -111,6 +111,9 @@ def _reached(case: CaseDescription, finding: Finding) -> str:
     if finding.reach is Reach.CONSTRUCTION and finding.quantity is not None and finding.plain and number:
         plain = _within_sentence(finding.plain)
         return f"{_of(case, Reach.CONSTRUCTION)}{plain} {_of(case, Reach.SPECIMEN)}{_within_sentence(number)}"
+    if finding.reach is Reach.CONSTRUCTION and finding.quantity is not None and finding.transfers:
+        built = f"On this specimen of the {_name(case)}, whose construction any unit built like it shares: "
+        return built + _within_sentence(finding.statement)
     where = "" if finding.transfers else f"found on {_FED[finding.supply.split(', ')[0]]}, not on the closed unit: "
     return _of(case, finding.reach) + where + _within_sentence(finding.statement)
 
@@ -225,7 +228,9 @@ def _headline(
             findings=tuple(dict.fromkeys(grounds)),
         )
     if not any(finding.outcome is Outcome.WITHIN for finding in findings):
-        return Sentence(text=f"{name}: nothing was tested yet, so nothing can be said.", basis=Basis.OBSERVED)
+        tried = [finding.id for finding in findings if finding.outcome is Outcome.UNDECIDED]
+        so_far = "what was tried decides nothing yet" if tried else "nothing was tested yet"
+        return Sentence(text=f"{name}: {so_far}, so nothing can be said.", basis=Basis.OBSERVED, findings=tuple(tried))
     tail = f"; not shown yet: {_open(open_ones, len(functions))}" if open_ones else ""
     return Sentence(
         text=f"{name}: no objection found in the tests done so far{tail}.",

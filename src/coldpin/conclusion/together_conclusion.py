@@ -141,7 +141,9 @@ def _verdict(
         )
     good = tuple(one.id for one in findings if one.outcome is Outcome.WITHIN)
     if not any(Outcome.WITHIN in one.outcomes for one in findings):
-        return "nothing was tested yet, so nothing can be said", "", ()
+        tried = tuple(one.id for one in findings if Outcome.UNDECIDED in one.outcomes)
+        so_far = "what was tried decides nothing yet" if tried else "nothing was tested yet"
+        return f"{so_far}, so nothing can be said", "", tried
     fine = [f"“{use.name}”" for use in uses if use.answer is UseAnswer.NO_OBJECTION]
     where = f" for {'; '.join(fine)}" if fine else ""
     open_ones = [one.title for one in functions if one.state is FunctionState.NOT_SHOWN]

@@ -451,7 +451,7 @@ def test_a_finding_beyond_never_makes_an_answer_milder(
 
 def test_a_device_that_acts_too_soon_is_weighed_as_it_protects() -> None:
     """Faulty by a nuisance alone it leaves the answers as they are with it shown; with its protection open, as open."""
-    household = replace(SHED, circumstances=replace(MILD, upstream=Upstream.NONE))
+    household = replace(SHED, circumstances=replace(MILD, upstream=Upstream.NONE), measures=False)
 
     def answers(state: FunctionState, protects: FunctionState | None) -> tuple[UseAnswer, tuple[UseReason, ...]]:
         on = grounds({"residual-current": state})

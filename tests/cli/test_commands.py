@@ -380,6 +380,26 @@ def test_new_says_which_claims_checks_wait_for(tmp_path: Path, capsys: Captured)
     assert "listening" not in refused(capsys, "serve", tmp_path / "nowhere")
 
 
+@pytest.mark.hand("a shelf whose ohmmeter states its ohms, and what it reads in volts")
+def test_a_reading_without_accuracy_is_told_while_it_is_recorded(case: Path, capsys: Captured) -> None:
+    """It says what to write and where; with ± in the reading, a side alone or a statement nothing is said."""
+    volts = ("--shows", "output with nothing connected", "--who", "Ines")
+    assert run("record", case, "0.1 V", *volts) == DONE
+    assert 'name the instrument (--instrument), whose statements in shelf.toml say it: { voltage = "…" }' in (
+        capsys.readouterr().err
+    )
+    assert run("record", case, "0.1 V", *volts, "--instrument", "meter") == DONE
+    told = capsys.readouterr()
+    assert told.err == ""
+    assert run("correct", case, told.out.strip(), "0.1 V ± 0.1 V", "--reason", "stated", "--who", "Ines") == DONE
+    assert capsys.readouterr().err == ""
+    earth = ("--shows", "earth resistance", "--who", "Ines", "--instrument", "scope")
+    assert run("record", case, "0.10 Ω", *earth) == DONE
+    assert "shelf.toml states of 'scope' the accuracy of time, voltage, and not of resistance" in (
+        capsys.readouterr().err
+    )
+
+
 def test_an_accuracy_that_was_not_stated_is_told_beside_the_table(steps: Path, capsys: Captured) -> None:
     """What stands behind the sign ± is the scatter alone, and that is no accuracy."""
     assert run("pilot", steps) == DONE

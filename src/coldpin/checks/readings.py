@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -21,6 +22,7 @@ from coldpin.quantity import (
     step_written,
 )
 from coldpin.records.entry import Entry
+from coldpin.records.instrument import Instrument
 from coldpin.records.vocabulary import showing
 from coldpin.standards.accuracy import parse_accuracy
 
@@ -137,6 +139,64 @@ ALSO_NAMED = {"insulation": "insulation resistance"}
 """By what other name a shelf may state the accuracy of a thing, as people write it."""
 
 
+def stated_accuracy(instrument: Instrument, measures: str) -> str:
+    """Return what a shelf states of an instrument's accuracy for a thing, as it is written.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        Of the shelf.
+    measures : str
+        The thing, as the vocabulary names it: "voltage", "resistance".
+
+    Returns
+    -------
+    str
+        Empty where nothing is stated.
+    """
+    return instrument.statements.get(measures) or instrument.statements.get(ALSO_NAMED.get(measures, ""), "")
+
+
+def lacks_accuracy(entry: Entry, instruments: Mapping[str, Instrument]) -> str:
+    """Say which accuracy is wanting where an entry is read as it stands, so that it is told while it is recorded.
+
+    Parameters
+    ----------
+    entry : Entry
+        As recorded.
+    instruments : mapping
+        Those of the shelf, by name.
+
+    Returns
+    -------
+    str
+        What to write; empty where every reading has an uncertainty, tells only a side, or measures nothing by an
+        instrument.
+    """
+    known = showing(entry.shows)
+    read = [parse_reading(text, known.unit) for text in entry.readings]
+    if not known.measures or all(isinstance(one, AtLeast | AtMost) or one.u is not None for one in read):
+        return ""
+    wanted = f'{{ {_key(known.measures)} = "…" }}'
+    if not entry.instrument:
+        return (
+            "no accuracy is known of what was read, so that it may decide nothing: name the instrument (--instrument), "
+            f"whose statements in shelf.toml say it: {wanted}"
+        )
+    instrument = instruments.get(entry.instrument)
+    if instrument is None or stated_accuracy(instrument, known.measures):
+        return ""
+    held = ", ".join(sorted(instrument.statements)) or "nothing"
+    return (
+        f"shelf.toml states of {entry.instrument!r} the accuracy of {held}, and not of {known.measures}, so that the "
+        f"reading may decide nothing: add to its statements {wanted}"
+    )
+
+
+def _key(name: str) -> str:
+    return f'"{name}"' if " " in name else name
+
+
 def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: float) -> Quantity:
     if read.u is not None or not entry.instrument:
         return read
@@ -149,7 +209,7 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: flo
         )
     instrument = bench.instruments[entry.instrument]
     measures = showing(entry.shows).measures
-    statement = instrument.statements.get(measures) or instrument.statements.get(ALSO_NAMED.get(measures, ""), "")
+    statement = stated_accuracy(instrument, measures)
     if not statement:
         return read
     exact = replace(read, u=0.0, low=None, high=None, why="")

@@ -151,6 +151,11 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
     return tell_problems(shelf_problems(case))
 
 
+def _tell_accuracy(wanting: str) -> None:
+    if wanting:
+        click.echo(f"remark: {wanting}", err=True)
+
+
 @click.command()
 @click.argument("case", type=click.Path(path_type=Path))
 @click.argument("readings", nargs=-1)
@@ -175,8 +180,8 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
 
     Example: coldpin record shelf/skerrow-16 "0.11 Ω" "0.12 Ω" --shows "earth resistance" --who Ines
     """
+    from coldpin.workbench import accuracy_wanting, shelf_problems
     from coldpin.workbench import record as write
-    from coldpin.workbench import shelf_problems
 
     entry = write(
         case,
@@ -195,6 +200,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
         private=given["private"],
     )
     click.echo(entry.id)
+    _tell_accuracy(accuracy_wanting(case, entry))
     return tell_problems(shelf_problems(case))
 
 
@@ -218,8 +224,8 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
 
     Example: coldpin correct shelf/skerrow-16 20260502T1330 "0.12 Ω" --reason "digits swapped" --who Ines
     """
+    from coldpin.workbench import accuracy_wanting, shelf_problems
     from coldpin.workbench import correct as write
-    from coldpin.workbench import shelf_problems
 
     correction = write(
         case,
@@ -236,4 +242,5 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         withdraw=given["withdraw"],
     )
     click.echo(correction.id)
+    _tell_accuracy(accuracy_wanting(case, correction))
     return tell_problems(shelf_problems(case))

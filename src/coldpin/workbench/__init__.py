@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.risk import rate_steps
     from coldpin.workbench.shelving import shelf_problems
     from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
+    from coldpin.workbench.trial import accuracy_wanting
 
 __all__ = [
     "Added",
@@ -81,6 +82,7 @@ __all__ = [
     "rate_steps",
     "record",
     "render",
+    "accuracy_wanting",
     "shelf_problems",
     "supply_from_log",
     "supply_from_voltages",
@@ -132,6 +134,7 @@ _HOME = {
     "rate_steps": "risk",
     "record": "entries",
     "render": "assessing",
+    "accuracy_wanting": "trial",
     "shelf_problems": "shelving",
     "supply_from_log": "lead_voltage",
     "supply_from_voltages": "lead_voltage",

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from coldpin.checks import BenchEvidence, run_checks
 from coldpin.checks.output import OUTPUT, read_at_mains
+from coldpin.checks.readings import lacks_accuracy
 from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.records.entry import Entry
 from coldpin.standards.book import load_book
 from coldpin.workbench.assessing import edition_for
-from coldpin.workbench.shelving import Bench
+from coldpin.workbench.shelving import Bench, open_bench
 
 
 def require_usable(bench: Bench, entry: Entry) -> None:
@@ -51,3 +54,26 @@ def require_usable(bench: Bench, entry: Entry) -> None:
         told.append(error.problem)
     if told:
         raise CaseError(f"entry {entry.shows!r}: {told[0]}; nothing was written")
+
+
+def accuracy_wanting(folder: Path | str, entry: Entry) -> str:
+    """Say which accuracy a reading lacks that was recorded in a case, and where to write it.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case's folder.
+    entry : Entry
+        As recorded.
+
+    Returns
+    -------
+    str
+        Empty where nothing is wanting.
+
+    Raises
+    ------
+    CaseError
+        The folder is not a case.
+    """
+    return lacks_accuracy(entry, open_bench(folder).instruments)

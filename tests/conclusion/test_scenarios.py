@@ -291,13 +291,35 @@ def test_a_step_on_two_functions() -> None:
     assert chance(by[faulty, open_]) == chance(by[shown, open_])
 
 
+@pytest.mark.hand("1 * 0.8 * 0.01 startled; 1 * 0.15 * the fire's own steps; what is found lost, against what is shown")
+def test_a_fixed_unit_has_terminals_and_a_housing() -> None:
+    """Worked by hand from the rows; what keeps current off the hand, and stays cool, lowers each."""
+
+    def of(state: FunctionState) -> dict[str, SetScenario]:
+        functions = [function(name, state) for name in ("touch-protection", "heating", "current-offer")]
+        made = set_scenarios(BOOK, known(functions, [], fixed=True), zones=ZONES)
+        return {one.plan.id: one for one in made}
+
+    lost, shown = of(FunctionState.FAULTY), of(FunctionState.SHOWN)
+    fire = chance(lost["joint-burns"]) / Fraction("0.1")
+
+    assert chance(lost["charged-housing"], severity=2) == Fraction("0.008")
+    assert chance(shown["charged-housing"], severity=2) == Fraction("0.00001")
+    assert chance(lost["terminal-burns"]) == Fraction("0.15") * fire
+    assert chance(shown["terminal-burns"]) == Fraction("0.002") * fire
+
+
 @pytest.mark.hand("no contact, no weld; no device, none blinded; mode 1 has no pilot; a fixed unit has no plug")
 def test_scenarios_that_do_not_arise() -> None:
     """They are left out and not called low."""
     assert "welded-contact" not in scenarios({"supply-switching": FunctionState.SHOWN_ABSENT})
     assert "direct-current-blinds" not in scenarios(circumstances=Circumstances(upstream=Upstream.NONE))
     fixed = {one.plan.id for one in set_scenarios(BOOK, known([], [], fixed=True), zones=ZONES)}
-    assert set(scenarios()) - fixed == {"adaptor-chain", "hanging-plug-burns", "charged-plug"}
+    outlet = {one.plan.id for one in set_scenarios(BOOK, known([], [], fixed=True, outlet=True), zones=ZONES)}
+    assert set(scenarios()) - fixed == {"adaptor-chain", "hanging-plug-burns", "charged-plug", "plug-burns"}
+    assert fixed - set(scenarios()) == {"terminal-burns", "charged-housing"}
+    assert outlet - fixed == {"plug-burns"}
+    assert fixed <= outlet
     mode_1 = known([], [], without_pilot=True)
     assert {one.plan.id: one for one in set_scenarios(BOOK, mode_1, zones=ZONES)}[
         "touch-live-pins"

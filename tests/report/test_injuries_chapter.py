@@ -177,7 +177,7 @@ def test_a_fixed_unit_says_which_scenarios_do_not_apply() -> None:
     """A portable one says nothing of it."""
     sample = assessed()
     fixed = replace(sample, case=replace(sample.case, unit=replace(sample.case.unit, build=Build.FIXED)))
-    said = "Does not apply, for the unit is fixed and has no plug for a socket: 'An adaptor to a smaller socket"
+    said = "Does not apply, for the unit is fixed and has no plug for a socket: 'Plug or socket overheats"
 
     assert said in " ".join(text_of(line) for block in build_document(fixed).blocks for line in lines_of(block))
     assert "Does not apply, for the unit" not in render_html(build_document(sample))

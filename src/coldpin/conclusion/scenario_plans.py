@@ -28,6 +28,8 @@ from coldpin.records.scenario import Upstream, Weather
 ELECTROCUTION, BURNED_DOWN = "electrocution", "death by fire or smoke"
 FATAL_SEVERITY, DOCTOR, FIRST_AID = 4, 2, 1
 
+STARTLE = StepPlan(id="startle-fall", text="Who is startled falls or strikes something.", otherwise=Ends.STARTLED)
+
 SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="touch-live-pins",
@@ -265,6 +267,23 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             ),
             *FIRE,
         ),
+        mated=True,
+    ),
+    ScenarioPlan(
+        id="terminal-burns",
+        title="A terminal of the supply overheats and sets fire to the building",
+        injury=BURNED_DOWN,
+        severity=FATAL_SEVERITY,
+        steps=(
+            FULL_CURRENT,
+            StepPlan(
+                id="terminal-hot",
+                text="A terminal at which the supply is joined gets hot enough to char.",
+                functions=("heating", "current-offer"),
+            ),
+            *FIRE,
+        ),
+        fixed=True,
     ),
     ScenarioPlan(
         id="joint-burns",
@@ -449,9 +468,25 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
                 text="A charge that is felt is left on it, or current reaches the hand.",
                 functions=("touch-protection",),
             ),
-            StepPlan(id="startle-fall", text="Who is startled falls or strikes something.", otherwise=Ends.STARTLED),
+            STARTLE,
         ),
         plugged=True,
+    ),
+    ScenarioPlan(
+        id="charged-housing",
+        title="Current reaches the hand from the housing",
+        injury="a fall or a blow after a startle",
+        severity=DOCTOR,
+        steps=(
+            StepPlan(id="housing-touched", text="The housing, or metal on it, is touched by somebody on the ground."),
+            StepPlan(
+                id="current-in-hand",
+                text="A current that is felt reaches the hand.",
+                functions=("touch-protection",),
+            ),
+            STARTLE,
+        ),
+        fixed=True,
     ),
 )
 """The scenarios, those of shock at the open connector first."""

@@ -64,7 +64,9 @@ class ScenarioPlan:
 
     ``given`` are circumstances that the scenario itself fixes. It does not arise where a function of ``needs`` is
     absent (no contact welds where there is none), where no device before the socket is there to be blinded
-    (``needs_device``), or on a fixed unit where it presumes a plug in a socket (``plugged``).
+    (``needs_device``), on a fixed unit where it presumes a plug in the supply's socket (``plugged``), on one with its
+    cable attached where it presumes any plug in any socket (``mated``), or where only a fixed unit has what it is about
+    (``fixed``).
     """
 
     id: str
@@ -76,6 +78,8 @@ class ScenarioPlan:
     needs: tuple[str, ...] = ()
     needs_device: bool = False
     plugged: bool = False
+    mated: bool = False
+    fixed: bool = False
 
     def under(self, circumstances: Circumstances) -> Circumstances:
         """Return the circumstances with those that the scenario fixes.
@@ -91,6 +95,25 @@ class ScenarioPlan:
             Those of the scenario.
         """
         return replace(circumstances, **self.given)  # type: ignore[arg-type]  # each is of its field's own kind
+
+    def suits(self, *, fixed: bool, outlet: bool) -> bool:
+        """Say whether a kind of unit has the plug, socket or terminals that the scenario is about.
+
+        Parameters
+        ----------
+        fixed : bool
+            Whether the unit is fixed to the wall.
+        outlet : bool
+            Whether a cable is plugged into it that leads to the vehicle.
+
+        Returns
+        -------
+        bool
+            Whether it has.
+        """
+        if not fixed:
+            return not self.fixed
+        return not self.plugged and (outlet or not self.mated)
 
 
 UNCOUPLED = StepPlan(id="uncoupled", text="The connector lies or hangs uncoupled while the plug is in a live socket.")

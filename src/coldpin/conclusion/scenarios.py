@@ -97,12 +97,16 @@ class SetScenario:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Known:
-    """What the scenarios are set by: functions and findings by id, whether the class has no pilot, or is fixed."""
+    """What the scenarios are set by: functions and findings by id, and the class of unit.
+
+    ``without_pilot`` is true for mode 1, ``fixed`` for a unit on a wall, ``outlet`` where a cable is plugged into it.
+    """
 
     functions: Mapping[str, ProtectiveFunction]
     findings: Mapping[str, Finding]
     without_pilot: bool = False
     fixed: bool = False
+    outlet: bool = False
 
     def state(self, name: str) -> FunctionState:
         """Return how a function stands for what it protects from; what a lead without a control unit has not is absent.
@@ -163,6 +167,7 @@ def known(
     *,
     without_pilot: bool = False,
     fixed: bool = False,
+    outlet: bool = False,
 ) -> Known:
     """Gather what scenarios are set by.
 
@@ -176,6 +181,8 @@ def known(
         Whether the unit is of mode 1, which has no pilot and none of its functions.
     fixed : bool
         Whether the unit is fixed to the wall, and has no plug for a socket.
+    outlet : bool
+        Whether a cable is plugged into it that leads to the vehicle.
 
     Returns
     -------
@@ -187,6 +194,7 @@ def known(
         findings={finding.id: finding for finding in findings},
         without_pilot=without_pilot,
         fixed=fixed,
+        outlet=outlet,
     )
 
 
@@ -278,7 +286,7 @@ def check_estimate(estimate: OwnEstimate) -> None:
 def _arises(plan: ScenarioPlan, what: Known, given: Circumstances) -> bool:
     if plan.needs_device and given.upstream is Upstream.NONE:
         return False
-    if plan.plugged and what.fixed:
+    if not plan.suits(fixed=what.fixed, outlet=what.outlet):
         return False
     return all(what.state(name) is not FunctionState.SHOWN_ABSENT for name in plan.needs)
 

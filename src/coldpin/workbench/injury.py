@@ -12,7 +12,7 @@ from coldpin.errors import InputError
 from coldpin.protection.body_telling import body_current
 from coldpin.records.assessment import Problem
 from coldpin.records.body_current import Wetness
-from coldpin.records.case import Build, CaseDescription
+from coldpin.records.case import Build, Cable, CaseDescription
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.scenario import Circumstances, InjuryScenario, OwnEstimate, ShockZones, SpecimenRisk, Weather
@@ -171,6 +171,7 @@ def injury_scenarios(
             found,
             without_pilot=description.unit.charging_mode == 1,
             fixed=description.unit.build is Build.FIXED,
+            outlet=description.unit.cable is Cable.DETACHABLE,
         ),
         zones=zones,
         circumstances=circumstances,

@@ -17,7 +17,7 @@ from coldpin.conclusion.uses import read_use
 from coldpin.errors import InputError
 from coldpin.records.access_words import INGRESS
 from coldpin.records.assessment import Problem
-from coldpin.records.case import Build
+from coldpin.records.case import Build, Cable
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.use import CurrentBound, Use, UseAnswer, UseJudgement, UseReason
@@ -64,7 +64,13 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
     own, _ = usable_estimates(case)
     risks = RiskGrounds(
         book=book,
-        known=known(judged, found, without_pilot=case.unit.charging_mode == 1, fixed=case.unit.build is Build.FIXED),
+        known=known(
+            judged,
+            found,
+            without_pilot=case.unit.charging_mode == 1,
+            fixed=case.unit.build is Build.FIXED,
+            outlet=case.unit.cable is Cable.DETACHABLE,
+        ),
         zones=zones_of(book, judged, found),
         own=own,
     )

@@ -6,7 +6,7 @@ from coldpin.conclusion.rating import one_in
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
-from coldpin.records.case import Build
+from coldpin.records.case import Build, Cable
 from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Ground, InjuryScenario, RiskLevel, ScenarioStep, Span, SpecimenRisk, StepAssumption
 from coldpin.report.document import (
@@ -158,9 +158,11 @@ def _table(index: Index, scenarios: tuple[InjuryScenario, ...]) -> Table:
 
 def _aside(index: Index) -> tuple[Block, ...]:
     """Name the scenarios that presume a plug in a socket, where the unit is fixed to the wall."""
-    if index.assessment.case.unit.build is not Build.FIXED:
+    unit = index.assessment.case.unit
+    if unit.build is not Build.FIXED:
         return ()
-    titles = "; ".join(f"'{plan.title}'" for plan in SCENARIOS if plan.plugged)
+    outlet = unit.cable is Cable.DETACHABLE
+    titles = "; ".join(f"'{plan.title}'" for plan in SCENARIOS if not plan.suits(fixed=True, outlet=outlet))
     said = f"Does not apply, for the unit is fixed and has no plug for a socket: {titles}."
     return (Paragraph((Text(said), Text(" "), Tag(Basis.OBSERVED)), Role.QUIET),)
 

@@ -547,6 +547,18 @@ def test_idle_units_draw_what_they_draw(demo: DemoResult) -> None:
         assert told.quantity.low <= story.virtual.standby[0] <= told.quantity.high
 
 
+@pytest.mark.hand("a text is what stands before its editions")
+def test_no_source_names_a_text_twice(demo: DemoResult) -> None:
+    """Dunmarr's distances rest on several rows of one text; the line names it once, with its editions."""
+    limits = [limit for story in STORY for limit in assessed(demo, story).limits]
+    named = {limit.id: [text.partition(":")[0] for text in limit.source.split("; ")] for limit in limits}
+    decisive = finding(demo, DUNMARR, "pilot-distance.creepage").limit
+
+    assert [name for name, texts in named.items() if len(texts) != len(set(texts))] == []
+    assert decisive is not None
+    assert decisive.source == "IEC 60664-1:2007 and :2020"
+
+
 @pytest.mark.hand("rows of the table, and what was seen at Pellwick's cord")
 def test_findings_without_a_function_are_weighed_in_each_use_or_named_as_bearing_on_none(demo: DemoResult) -> None:
     """None of the story is left to the careful answer for what nobody placed; Pellwick's cord speaks against all."""

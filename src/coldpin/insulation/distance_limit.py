@@ -6,6 +6,7 @@ from coldpin.records.distance import PathKind
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.required_distances import DistanceRow
 from coldpin.standards.book import Book
+from coldpin.standards.wording import sources_once
 
 _GROOVE = "groove width X"
 _WEAKEST_FIRST = (Standing.JUDGEMENT, Standing.MEMORY, Standing.COMMON_PRACTICE, Standing.READ, Standing.STANDARD)
@@ -67,14 +68,13 @@ def distance_limit(book: Book, row: DistanceRow, kind: PathKind, *, because: tup
     named = [book.limit(name) for used in steps for name in used.rows]
     texts = dict.fromkeys(text for limit in named for text in limit.read_in)
     standing = min((limit.standing for limit in (*because, *named)), key=_WEAKEST_FIRST.index)
-    sources = dict.fromkeys(limit.source for limit in named)
     places = dict.fromkeys(limit.place for limit in named if limit.place)
     return Limit(
         id=f"{kind.value}.required.{row.insulation.value}",
         title=f"{kind.value} of {row.insulation.value} insulation",
         unit="mm",
         minimum=required,
-        source="; ".join(sources),
+        source=sources_once(limit.source for limit in named),
         place="; ".join(places),
         standing=standing,
         read_in=tuple(texts),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Iterable
 
 from coldpin.records.finding import Limit
 
@@ -94,6 +96,39 @@ def limit_source(limit: Limit) -> str:
     'IEC 61851-1:2017, edition 3.0, Table A.6 sequence 8.1'
     """
     return ", ".join(filter(None, (limit.source, _edition_text(limit.edition), limit.place)))
+
+
+_DATED = re.compile(r"(?P<name>[^:;]+?)(?P<years>:\d{4}(?:(?:, | and ):\d{4})*)?")
+
+
+def sources_once(sources: Iterable[str]) -> str:
+    """Return several sources as one line in which each text is named once, with all of its editions.
+
+    Parameters
+    ----------
+    sources : iterable of str
+        As they stand in the tables: "IEC 60664-1:2007 and :2020", "IEC 60664-1".
+
+    Returns
+    -------
+    str
+        The texts in their order; one that is named without an edition too is not named again for it.
+
+    Examples
+    --------
+    >>> sources_once(["IEC 60664-1:2007", "IEC 61140", "IEC 60664-1:2020", "IEC 60664-1"])
+    'IEC 60664-1:2007 and :2020; IEC 61140'
+    """
+    editions: dict[str, list[str]] = {}
+    for source in sources:
+        dated = _DATED.fullmatch(source)
+        name, years = (dated["name"], re.findall(r":\d{4}", dated["years"] or "")) if dated else (source, [])
+        editions[name] = sorted({*editions.get(name, []), *years})
+    return "; ".join(f"{name}{_listed(years)}" for name, years in editions.items())
+
+
+def _listed(years: list[str]) -> str:
+    return " and ".join(filter(None, (", ".join(years[:-1]), *years[-1:])))
 
 
 def limit_paragraph(limit: Limit) -> str:

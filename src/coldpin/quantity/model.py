@@ -18,6 +18,12 @@ if TYPE_CHECKING:
 COVERAGE = 0.95
 """Coverage probability of every interval coldpin prints (JCGM 100:2008 6.2)."""
 
+QUANTILES = 401
+"""Quantiles kept of a distribution: steps of 0.25 %, so that 2.5 % and 97.5 % are among them."""
+
+LOW, HIGH = round((QUANTILES - 1) * 0.5 * (1.0 - COVERAGE)), round((QUANTILES - 1) * 0.5 * (1.0 + COVERAGE))
+"""Places of the ends of the interval among the quantiles."""
+
 _NORMAL = NormalDist()
 
 SQRT3 = math.sqrt(3.0)
@@ -91,7 +97,7 @@ class Quantity:
 
     ``u`` is None where the uncertainty is not known (it is then never shown as zero), and ``why`` says so; ``low`` and
     ``high`` are then bounds, where any hold whatever is unknown.
-    ``quantiles`` holds the distribution from a Monte Carlo run where that is the better description: its
+    ``quantiles`` holds the distribution, convolved or from a Monte Carlo run, where that is the better description: its
     equally spaced quantiles from probability 0 to 1.
 
     Examples

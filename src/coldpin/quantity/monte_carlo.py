@@ -13,16 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.quantity.model import COVERAGE, SQRT3, Component, Quantity, Shape, coverage_factor
+from coldpin.quantity.convolution import doubt_of_limits
+from coldpin.quantity.model import COVERAGE, HIGH, LOW, QUANTILES, SQRT3, Component, Quantity, Shape, coverage_factor
 from coldpin.quantity.sensitivity import name_of
-
-QUANTILES = 401
-"""Quantiles kept of a distribution: steps of 0.25 %, so that 2.5 % and 97.5 % are among them."""
 
 ONE_BY_ONE = 20_000
 """Draws at most for a formula that takes single numbers only."""
-
-LOW, HIGH = round((QUANTILES - 1) * 0.5 * (1.0 - COVERAGE)), round((QUANTILES - 1) * 0.5 * (1.0 + COVERAGE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,13 +65,13 @@ def draw(inputs: Mapping[str, Input], count: int, seed: int) -> dict[str, NDArra
     JCGM 101:2008 6.4.2 (rectangular), 6.4.3 (inexact limits), 6.4.5 (triangular), 6.4.6 (arcsine), 6.4.7 (normal),
     6.4.9 (t); JCGM 102:2011 5.3.2 (joint t) (standing: memory).
     """
-    uses = Counter(component.id for item in inputs.values() for component in item.components)
+    described = known_by_quantiles(inputs)
     source = _Source(seed=seed, count=count)
     drawn: dict[str, NDArray[np.float64] | float] = {}
     for name, item in inputs.items():
         if not item.components:
             drawn[name] = item.value
-        elif item.quantiles and all(uses[component.id] == 1 for component in item.components):
+        elif name in described:
             drawn[name] = source.from_quantiles(name, item.quantiles)
         else:
             values = np.full(count, item.value, dtype=np.float64)
@@ -83,6 +79,35 @@ def draw(inputs: Mapping[str, Input], count: int, seed: int) -> dict[str, NDArra
                 values += component.contribution * source.standard(component)
             drawn[name] = values
     return drawn
+
+
+def known_by_quantiles(inputs: Mapping[str, Input]) -> frozenset[str]:
+    """Return the names of the inputs that are drawn from their quantiles: they have some and share no component.
+
+    Parameters
+    ----------
+    inputs : mapping of str to Input
+        The inputs of one formula.
+
+    Returns
+    -------
+    frozenset of str
+        Names of inputs.
+
+    Examples
+    --------
+    >>> noise = Component(id="noise", label="noise", contribution=0.1)
+    >>> sorted(known_by_quantiles({"a": Input(value=1.0, components=(noise,), quantiles=(0.9, 1.0, 1.1))}))
+    ['a']
+    """
+    if not any(item.quantiles for item in inputs.values()):
+        return frozenset()
+    uses = Counter(component.id for item in inputs.values() for component in item.components)
+    return frozenset(
+        name
+        for name, item in inputs.items()
+        if item.components and item.quantiles and all(uses[component.id] == 1 for component in item.components)
+    )
 
 
 class _Source:
@@ -138,7 +163,7 @@ def _standard(seed: int, count: int, key: str, shape: Shape, dof: float) -> NDAr
         case Shape.ARCSINE:
             draws = math.sqrt(2.0) * np.sin(math.pi * (stream.random(count) - 0.5))
     if math.isfinite(dof):
-        draws *= 1.0 + _doubt_of_limits(dof) * (2.0 * stream.random(count) - 1.0)
+        draws *= 1.0 + doubt_of_limits(dof) * (2.0 * stream.random(count) - 1.0)
     draws.flags.writeable = False
     return draws
 
@@ -149,11 +174,6 @@ def _denominators(seed: int, count: int, key: str, dof: float) -> NDArray[np.flo
     drawn = np.sqrt(dof / _stream(seed, key).chisquare(dof, count))
     drawn.flags.writeable = False
     return drawn
-
-
-def _doubt_of_limits(dof: float) -> float:
-    # a half-width known to a quarter of itself has 8 degrees of freedom: dof = (relative doubt)**-2 / 2, JCGM 100 (G.3)
-    return 1.0 / math.sqrt(2.0 * dof)
 
 
 def inflation(component: Component) -> float:
@@ -181,7 +201,7 @@ def inflation(component: Component) -> float:
     if math.isinf(component.dof):
         return 1.0
     if component.shape is not Shape.NORMAL:
-        return 1.0 + _doubt_of_limits(component.dof) ** 2 / 3.0
+        return 1.0 + doubt_of_limits(component.dof) ** 2 / 3.0
     return component.dof / (component.dof - 2.0) if component.dof > 2.0 else math.inf
 
 
@@ -285,11 +305,17 @@ class Summary:
     has_variance: bool
 
 
-def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Quantity) -> Summary:
+def summarise(
+    values: NDArray[np.float64],
+    linear: NDArray[np.float64],
+    plain: Quantity,
+    exact: NDArray[np.float64] | None = None,
+) -> Summary:
     """Return mean, standard deviation, interval and quantiles of draws of a result.
 
     The linear sum on the same draws, whose mean and variance are known exactly, takes most of the sampling error out
-    of mean and standard deviation (it is a control variate); interval and quantiles are those of the draws as they are.
+    of mean and standard deviation (it is a control variate). Where its quantiles are known too, by how much its draws
+    miss them is taken off the quantiles of the result; else interval and quantiles are those of the draws as they are.
 
     Parameters
     ----------
@@ -299,6 +325,8 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
         Values of the linear sum on the same draws, of shape (m,) with m at least n, in the unit of the result.
     plain : Quantity
         The result of the linear sum.
+    exact : ndarray, optional
+        Quantiles of the linear sum of shape (QUANTILES,), in the unit of the result.
 
     Returns
     -------
@@ -315,7 +343,8 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
 
     Sources
     -------
-    JCGM 101:2008 7.5 to 7.7 (standing: memory).
+    JCGM 101:2008 7.5 to 7.7 (standing: memory). Variance of an end that is so mended, for one draw: (a - b)² p(1 - p)
+    + a b d, a and b the slopes of the two quantiles, d the part of the draws that lie below one of them only.
     """
     linear = np.broadcast_to(linear, values.shape) if linear.ndim == 0 else linear[: values.size]
     variances = [inflation(part) * part.contribution**2 for part in plain.components]
@@ -330,6 +359,13 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
         value = float(np.median(ordered))
         u, follows, residual = _by_width(ordered, linear, plain)
     quantiles = _quantiles(ordered, QUANTILES)
+    error_low, error_high = (_error(quantiles, place, values.size) for place in (LOW, HIGH))
+    if exact is not None and has_variance:
+        missed = follows * _quantiles(np.sort(linear), QUANTILES)
+        errors = [_error_beside(values, linear * follows, (quantiles, missed), place) for place in (LOW, HIGH)]
+        if errors[0] < error_low and errors[1] < error_high:
+            error_low, error_high = errors
+            quantiles = np.maximum.accumulate(quantiles + (follows * exact - missed))
     return Summary(
         draws=values.size,
         value=value,
@@ -337,8 +373,8 @@ def summarise(values: NDArray[np.float64], linear: NDArray[np.float64], plain: Q
         low=float(quantiles[LOW]),
         high=float(quantiles[HIGH]),
         quantiles=tuple(quantiles.tolist()),
-        error_low=_error(quantiles, LOW, values.size),
-        error_high=_error(quantiles, HIGH, values.size),
+        error_low=error_low,
+        error_high=error_high,
         follows=follows,
         residual=residual,
         has_variance=has_variance,
@@ -376,6 +412,23 @@ def _by_width(ordered: NDArray[np.float64], linear: NDArray[np.float64], plain: 
 
 def _error(quantiles: NDArray[np.float64], place: int, count: int) -> float:
     level = place / (QUANTILES - 1)
+    return math.sqrt(level * (1.0 - level) / count) * _slope_of(quantiles, place)
+
+
+def _error_beside(
+    values: NDArray[np.float64],
+    linear: NDArray[np.float64],
+    quantiles: tuple[NDArray[np.float64], NDArray[np.float64]],
+    place: int,
+) -> float:
+    """Return the standard error of how much a quantile of the values and one of the linear sum differ."""
+    level = place / (QUANTILES - 1)
+    slope, slope_linear = (_slope_of(each, place) for each in quantiles)
+    apart = float(np.mean((values <= quantiles[0][place]) != (linear <= quantiles[1][place])))
+    variance = level * (1.0 - level) * (slope - slope_linear) ** 2 + apart * slope * slope_linear
+    return math.sqrt(variance / values.size)
+
+
+def _slope_of(quantiles: NDArray[np.float64], place: int) -> float:
     step = 4
-    slope_of_quantile = float(quantiles[place + step] - quantiles[place - step]) / (2.0 * step / (QUANTILES - 1))
-    return math.sqrt(level * (1.0 - level) / count) * slope_of_quantile
+    return float(quantiles[place + step] - quantiles[place - step]) / (2.0 * step / (QUANTILES - 1))

@@ -73,7 +73,7 @@ def sum_quantiles(
     Parameters
     ----------
     value : float
-        The estimate.
+        The estimate, in the unit of its components.
     components : iterable of Component
         Independent components, in the unit of the estimate, not all 0, each with at least three degrees of freedom.
     described : iterable of Described

@@ -65,6 +65,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "report/notification.py:MOST_FACTS",
         "capture/bare_picture.py:_LONGEST_HEAD",
         "cli/__init__.py:LOOKED_THROUGH_EVERY",
+        "workbench/beside.py:PATIENCE",
         "cli/comparison_table.py:_BESIDE",
         "report/comparison.py:_BESIDE",
         "cli/next_test_table.py:SHOWN",

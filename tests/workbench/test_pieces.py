@@ -32,7 +32,7 @@ def pattern(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def with_parts(case: Path) -> Assessment:
-    return assess(case, keep=drafting._keeping(open_case(case), fresh=False))
+    return assess(case, keep=drafting.keeping(open_case(case), fresh=False))
 
 
 def test_one_recording_filed_twice_counts_once(tmp_path: Path) -> None:

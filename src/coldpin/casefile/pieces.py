@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -31,10 +32,14 @@ class Pieces:
         Where.
     program : str
         The program with its tables, interpreter and libraries, in words that change when any of them does.
+    turn : callable
+        Entered with the key of a piece before it is looked for, and left when it is there: where two programs make the
+        pieces of one case, one can wait for the other.
     """
 
     cache: Cache
     program: str
+    turn: Callable[[str], AbstractContextManager[None]] = lambda _: nullcontext()
 
     def __call__(
         self, what: str, given: object, make: Callable[[], T], *, unchanged: Callable[[], bool] = lambda: True
@@ -62,6 +67,10 @@ class Pieces:
             key = hashlib.sha256(to_exact((self.program, what, given))).hexdigest()
         except TypeError:
             return make()  # made of something that is no record: not to be told apart, so not kept
+        with self.turn(key):
+            return self._made(key, make, unchanged)
+
+    def _made(self, key: str, make: Callable[[], T], unchanged: Callable[[], bool]) -> T:
         data = self._loaded(key)
         if data is not None:
             try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import entry_points
@@ -264,7 +265,7 @@ def find_check(name: str) -> Check:
     return by_id[name]
 
 
-def run_checks(bench: BenchEvidence) -> CheckResults:
+def run_checks(bench: BenchEvidence, checks: Iterable[Check] | None = None) -> CheckResults:
     """Run every check that applies and has what it needs; say of the others why they were not run.
 
     An entry that cannot be used is set aside and listed under ``problems`` by its id: it costs itself only, and the
@@ -274,6 +275,8 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
     ----------
     bench : BenchEvidence
         The evidence of one case.
+    checks : iterable of Check, optional
+        Which; all of them where left out.
 
     Returns
     -------
@@ -283,7 +286,7 @@ def run_checks(bench: BenchEvidence) -> CheckResults:
     findings: list[Finding] = []
     not_tested: list[NotTested] = []
     problems: list[Problem] = []
-    for check in all_checks():
+    for check in all_checks() if checks is None else checks:
         reason = check.applies(bench.case.unit)
         missing = _missing(bench, check)
         if reason:

@@ -25,13 +25,15 @@ report makes millions of them: at the usual 700 looking takes a twentieth of the
 _LIKE_A_NUMBER = re.compile(r"-[0-9.,]")
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
+def main(arguments: Sequence[str] | None = None, *, alone: bool = True) -> int:
     """Run one command and return its exit code.
 
     Parameters
     ----------
     arguments : sequence of str, optional
         What follows the program's name; that of the process where left out.
+    alone : bool
+        False to let a command start a second process that helps it.
 
     Returns
     -------
@@ -45,7 +47,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     try:
         result = cli.main(
-            args=None if arguments is None else list(arguments), prog_name="coldpin", standalone_mode=False
+            args=None if arguments is None else list(arguments), prog_name="coldpin", standalone_mode=False, obj=alone
         )
     except (KeyboardInterrupt, click.Abort, Interrupted):
         print("interrupted; what was acknowledged before is kept", file=sys.stderr)
@@ -91,4 +93,4 @@ def run() -> None:
     # our matrices are small: several threads on one of them wait for each other most of the time
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(LOOKED_THROUGH_EVERY)
-    sys.exit(main())
+    sys.exit(main(alone=False))

@@ -17,15 +17,19 @@ PORT = 8610
 @click.argument("case", type=click.Path(path_type=Path))
 @click.option("--fresh", is_flag=True, help="compute everything anew, and take nothing from the case's cache")
 @json_option
-def assess(case: Path, fresh: bool, as_json: bool) -> int:
+@click.pass_obj
+def assess(alone: bool, case: Path, fresh: bool, as_json: bool) -> int:
     """Assess a case and write its draft report.
 
     Example: coldpin assess demo-shelf/skerrow-16
     """
-    from coldpin.records.plain import to_json
-    from coldpin.workbench import write_report
+    from coldpin.workbench.ahead import second_process
 
-    written = write_report(case, fresh=fresh)
+    with second_process(case, wanted=not (alone or fresh)) as second:
+        from coldpin.records.plain import to_json
+        from coldpin.workbench import write_report
+
+        written = write_report(case, fresh=fresh, second=second)
     if as_json:
         click.echo(to_json(written.assessment), nl=False)
     else:

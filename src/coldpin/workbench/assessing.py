@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
+from contextlib import nullcontext
+from dataclasses import dataclass, replace
 from functools import partial
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from coldpin import __version__
 from coldpin.capture import dialect_lines
 from coldpin.casefile import Effective
-from coldpin.checks import BenchEvidence, PilotCapture, all_checks, method, run_checks
+from coldpin.checks import (
+    BenchEvidence,
+    BoardEvidence,
+    Check,
+    PilotCapture,
+    ResidualEvidence,
+    all_checks,
+    method,
+    run_checks,
+)
 from coldpin.checks.cautions import GENERAL
 from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.claims import contradicted, judge_claims
@@ -22,7 +33,7 @@ from coldpin.conclusion.public import complete
 from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import Assessment, PilotEvidence, Problem
-from coldpin.records.case import CaseDescription, OwnConstant
+from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.instrument import ShelfDescription
@@ -41,7 +52,7 @@ from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from coldpin.workbench.further_tests import further_tests
 from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
-from coldpin.workbench.log_evidence import read_logs
+from coldpin.workbench.log_evidence import FiledLog, read_logs
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.residual_evidence import read_residuals, trip_tests
@@ -52,6 +63,7 @@ from coldpin.workbench.uses import judge_uses
 
 if TYPE_CHECKING:
     from coldpin.report import Issue
+    from coldpin.report.figures.drawing import Pencil
 
 T = TypeVar("T")
 
@@ -97,8 +109,84 @@ def edition_for(description: CaseDescription) -> Edition:
     return Edition(chosen)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedCase:
+    """A case as it stands and what it is judged by, before any of its captures, logs and boards is read.
+
+    ``usable`` are the entries of ``held`` that count; ``keep`` gives back parts that were made before.
+    """
+
+    bench: Bench
+    held: Effective
+    usable: tuple[Entry, ...]
+    description: CaseDescription
+    book: Book
+    edition: Edition
+    keep: Keeping
+
+
+def open_to_assess(folder: Path | str, keep: Keeping = made_anew) -> OpenedCase:
+    """Return a case as it stands and what it is judged by.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    keep : Keeping, optional
+        Gives back parts that were made before.
+
+    Returns
+    -------
+    OpenedCase
+        For :func:`assess` and its parts.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    """
+    bench = open_bench(folder)
+    description = bench.case.description()
+    held = bench.case.effective()
+    return OpenedCase(
+        bench=bench,
+        held=held,
+        usable=usable_entries(held),
+        description=description,
+        book=load_book().with_own(description.constants),
+        edition=edition_for(description),
+        keep=keep,
+    )
+
+
+def make_parts(opened: OpenedCase, wanted: Callable[[str], bool]) -> None:
+    """Make parts of an assessment for who keeps them, from the last that :func:`assess` asks for to the first.
+
+    The checks run without captures, on which none of their parts rests: only what they keep is of use.
+
+    Parameters
+    ----------
+    opened : OpenedCase
+        The case, with what keeps the parts.
+    wanted : callable
+        Asked with the id of each check, and where it is answered no this ends.
+    """
+    untold: list[Problem] = []  # who assesses the case tells them
+    logs = read_logs(opened.bench, opened.usable, untold)
+    boards = read_boards(opened.bench, opened.usable, untold)
+    last_first = all_checks()[::-1]
+    run_checks(_evidence(opened, logs=logs, boards=boards), takewhile(lambda check: wanted(check.id), last_first))
+    if wanted(last_first[-1].id):
+        _residuals(opened, untold)
+        _read_captures(opened.usable[::-1], untold, partial(_kept, opened), None)
+
+
 def assess(
-    folder: Path | str, *, progress: Callable[[float], None] | None = None, keep: Keeping = made_anew
+    folder: Path | str,
+    *,
+    progress: Callable[[float], None] | None = None,
+    keep: Keeping = made_anew,
+    begun: Callable[[str], None] = lambda _: None,
 ) -> Assessment:
     """Assess a case: decode its captures, run every check, judge the functions, conclude. Nothing is written.
 
@@ -110,6 +198,8 @@ def assess(
         Told the fraction done; what it raises stops the work.
     keep : Keeping, optional
         Gives back parts that were made before, such as what a capture shows; all is made anew where left out.
+    begun : callable, optional
+        Told the id of each check as it is begun.
 
     Returns
     -------
@@ -121,35 +211,16 @@ def assess(
     CaseError
         The case itself cannot be read.
     """
-    bench = open_bench(folder)
-    description = bench.case.description()
-    book = load_book().with_own(description.constants)
-    edition = edition_for(description)
-    held = bench.case.effective()
+    opened = open_to_assess(folder, keep)
+    bench, held, usable = opened.bench, opened.held, opened.usable
+    description, book = opened.description, opened.book
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
-    usable = usable_entries(held)
-    captures, pictures = _read_captures(
-        usable, problems, partial(_kept, bench, book, edition, description.constants, keep), progress
-    )
+    captures, pictures = _read_captures(usable, problems, partial(_kept, opened), progress)
     logs = read_logs(bench, usable, problems)
     boards = read_boards(bench, usable, problems)
-    read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
-    read |= {board.entry.id for board in boards}
-    residuals = read_residuals(bench, usable, book, problems, keep=keep, constants=description.constants)
-    read |= {residual.entry.id for residual in residuals}
-    seen = BenchEvidence(
-        case=description,
-        edition=edition,
-        book=book,
-        entries=tuple(entry for entry in usable if not _is_decoded(entry) or entry.id in read),
-        instruments=bench.instruments,
-        captures=captures,
-        logs=tuple(log.evidence for log in logs),
-        boards=boards,
-        residuals=residuals,
-        keep=keep,
-    )
-    results = run_checks(seen)
+    residuals = _residuals(opened, problems)
+    seen = _evidence(opened, captures=captures, logs=logs, boards=boards, residuals=residuals)
+    results = run_checks(seen, _each(all_checks(), begun))
     cable = cable_evidence(seen, logs)
     inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn, keep=keep))
     functions = judge_functions(description.unit, results.findings)
@@ -177,7 +248,7 @@ def assess(
         title=description.title,
         assessed_on=_stands_at(held),
         case=description,
-        edition=str(edition),
+        edition=str(opened.edition),
         conclusion=complete(
             replace(conclusion, may_say=(*conclusion.may_say, *contradicted(description, claims))),
             functions,
@@ -233,7 +304,7 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
 
 
 def render_and(
-    assessment: Assessment, meanwhile: Callable[[], T], *, stamp: Issue | None = None
+    assessment: Assessment, meanwhile: Callable[[], T], *, stamp: Issue | None = None, pencil: Pencil | None = None
 ) -> tuple[tuple[bytes, bytes, bytes], T]:
     """Return what :func:`render` does, and what else is made while the typesetter works.
 
@@ -245,6 +316,8 @@ def render_and(
         Makes something else of it.
     stamp : Issue, optional
         Number, day and changes of the issue to be published; a draft where left out.
+    pencil : callable, optional
+        Draws the figures; each is drawn at once where left out.
 
     Returns
     -------
@@ -255,8 +328,10 @@ def render_and(
     """
     # drawing takes long to load, and advice on the next test draws nothing
     from coldpin.report import build_document, render_html, render_pdf
+    from coldpin.report.figures.drawing import drawn_by
 
-    document = build_document(assessment, issue=stamp)
+    with drawn_by(pencil) if pencil else nullcontext():
+        document = build_document(assessment, issue=stamp)
     with ThreadPoolExecutor(max_workers=1) as beside:
         # the typesetter needs no Python meanwhile
         sheet = beside.submit(render_pdf, document)
@@ -308,11 +383,46 @@ def _read_captures(
     return tuple(captures), tuple(pictures)
 
 
-def _kept(
-    bench: Bench, book: Book, edition: Edition, constants: tuple[OwnConstant, ...], keep: Keeping, entry: Entry
-) -> tuple[PilotReading, PilotEvidence]:
-    given = (str(edition), constants)
-    return kept_of_capture(bench, entry, keep, "pilot", given, partial(_read_one, bench, entry, book, edition))
+def _each(checks: Iterable[Check], begun: Callable[[str], None]) -> Iterator[Check]:
+    for check in checks:
+        begun(check.id)
+        yield check
+
+
+def _residuals(opened: OpenedCase, problems: list[Problem]) -> tuple[ResidualEvidence, ...]:
+    constants = opened.description.constants
+    return read_residuals(opened.bench, opened.usable, opened.book, problems, keep=opened.keep, constants=constants)
+
+
+def _evidence(
+    opened: OpenedCase,
+    *,
+    logs: tuple[FiledLog, ...],
+    boards: tuple[BoardEvidence, ...],
+    captures: tuple[PilotCapture, ...] = (),
+    residuals: tuple[ResidualEvidence, ...] = (),
+) -> BenchEvidence:
+    read = {capture.entry.id for capture in captures} | {log.evidence.entry.id for log in logs}
+    read |= {board.entry.id for board in boards} | {residual.entry.id for residual in residuals}
+    return BenchEvidence(
+        case=opened.description,
+        edition=opened.edition,
+        book=opened.book,
+        entries=tuple(entry for entry in opened.usable if not _is_decoded(entry) or entry.id in read),
+        instruments=opened.bench.instruments,
+        captures=captures,
+        logs=tuple(log.evidence for log in logs),
+        boards=boards,
+        residuals=residuals,
+        keep=opened.keep,
+    )
+
+
+def _kept(opened: OpenedCase, entry: Entry) -> tuple[PilotReading, PilotEvidence]:
+    bench, edition = opened.bench, opened.edition
+    given = (str(edition), opened.description.constants)
+    make = partial(_read_one, bench, entry, opened.book, edition)
+    return kept_of_capture(bench, entry, opened.keep, "pilot", given, make)
 
 
 def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotReading, PilotEvidence]:

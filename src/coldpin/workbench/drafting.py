@@ -13,7 +13,8 @@ import hashlib
 import os
 import stat
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,8 @@ from coldpin.errors import CaseError
 from coldpin.records.assessment import Assessment
 from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.plain import from_json, to_json
+from coldpin.workbench import ahead
+from coldpin.workbench.beside import Line
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.environment import environment
 
@@ -61,7 +64,11 @@ class Written:
 
 
 def write_report(
-    folder: Path | str, *, progress: Callable[[float], None] | None = None, fresh: bool = False
+    folder: Path | str,
+    *,
+    progress: Callable[[float], None] | None = None,
+    fresh: bool = False,
+    second: Callable[[], Line | None] = lambda: None,
 ) -> Written:
     """Assess a case and write its draft report: the record, one page, one PDF.
 
@@ -73,6 +80,9 @@ def write_report(
         Told the fraction done; what it raises stops the work.
     fresh : bool
         True to take nothing from the cache.
+    second : callable
+        Gives the line to a second process that helps, as :func:`coldpin.workbench.ahead.second_process` does; asked
+        where there is something to make. Without it all is made by this process.
 
     Returns
     -------
@@ -92,8 +102,17 @@ def write_report(
         from coldpin.report.figures.summary import summary_png, summary_svg
         from coldpin.workbench.assessing import assess, render_and
 
-        assessment = assess(folder, progress=progress, keep=_keeping(case, fresh=fresh))
-        report, pictures = render_and(assessment, lambda: (summary_svg(assessment), summary_png(assessment)))
+        keep, line = keeping(case, fresh=fresh), second()
+        if line is None or not isinstance(keep, Pieces):
+            assessment, pencil = assess(folder, progress=progress, keep=keep), None
+        else:
+            beginning = partial(ahead.begin_check, line)
+            shared = replace(keep, turn=partial(ahead.turn, line))
+            assessment = assess(folder, progress=progress, keep=shared, begun=beginning)
+            pencil = ahead.give_to_draw(line, assessment)
+        report, pictures = render_and(
+            assessment, lambda: (summary_svg(assessment), summary_png(assessment)), pencil=pencil
+        )
         return assessment, dict(zip((*REPORT, *SUMMARY), (*report, *pictures), strict=True))
 
     assessment, files = _remembered(case, "report", (*REPORT, *SUMMARY), make, fresh=fresh)
@@ -132,7 +151,7 @@ def assessment_of(
     def make() -> tuple[Assessment, dict[str, bytes]]:
         from coldpin.workbench.assessing import assess
 
-        assessment = assess(folder, progress=progress, keep=_keeping(case, fresh=fresh))
+        assessment = assess(folder, progress=progress, keep=keeping(case, fresh=fresh))
         return assessment, {REPORT[0]: to_json(assessment).encode()}
 
     return _remembered(case, "record", REPORT[:1], make, fresh=fresh)[0]
@@ -167,8 +186,21 @@ def case_key(case: Case, what: str) -> str | None:
     return cache_key(digest.hexdigest(), dialect=None, options=options, program_version=__version__)
 
 
-def _keeping(case: Case, *, fresh: bool) -> Keeping:
-    """Return what keeps the parts of an assessment; nothing does where checks of others take part."""
+def keeping(case: Case, *, fresh: bool = False) -> Keeping:
+    """Return what keeps the parts of an assessment; nothing does where checks of others take part.
+
+    Parameters
+    ----------
+    case : Case
+        The case, in whose cache they are kept.
+    fresh : bool
+        True to keep nothing and take nothing.
+
+    Returns
+    -------
+    Keeping
+        What :func:`coldpin.workbench.assess` takes.
+    """
     if fresh or entry_points(group=CHECKS_OF_OTHERS):
         return made_anew
     return Pieces(cache=case.pieces, program=to_json(environment()))

@@ -9,8 +9,12 @@ from __future__ import annotations
 import io
 import re
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from enum import StrEnum
+from functools import partial
+from typing import TypeAlias
 from xml.etree import ElementTree
 
 import matplotlib as mpl
@@ -37,6 +41,10 @@ _STYLE: dict[str, object] = {
     "path.simplify": False,
 }
 _LOCK = threading.Lock()
+
+Pencil: TypeAlias = Callable[[Callable[[], str]], str]
+"""Is given what draws a figure, and returns what that would: by calling it, or from elsewhere."""
+_PENCIL: ContextVar[Pencil] = ContextVar("pencil", default=lambda made: made())
 
 
 class Ink(StrEnum):
@@ -71,6 +79,31 @@ def draw(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> 
     str
         One ``svg`` element, without declaration, metadata or identifiers that nothing uses.
     """
+    return _PENCIL.get()(partial(_drawn, width_mm, height_mm, paint))
+
+
+@contextmanager
+def drawn_by(pencil: Pencil) -> Iterator[None]:
+    """Have a pencil of one's own draw all figures within the block, each in its turn.
+
+    Parameters
+    ----------
+    pencil : callable
+        Is given what draws a figure, and returns it as SVG.
+
+    Yields
+    ------
+    None
+        Nothing; the block runs.
+    """
+    before = _PENCIL.set(pencil)
+    try:
+        yield
+    finally:
+        _PENCIL.reset(before)
+
+
+def _drawn(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:
     with _LOCK, mpl.rc_context(_STYLE):  # type: ignore[arg-type]  # the stubs list the keys they know
         figure = Figure(figsize=(width_mm * MM, height_mm * MM), facecolor="none")
         FigureCanvasSVG(figure)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.metadata import entry_points
 
@@ -81,6 +81,7 @@ from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, Transfe
 from coldpin.checks.detection import measured
 from coldpin.checks.evidence import BenchEvidence, BoardEvidence, LogEvidence, PilotCapture, ResidualEvidence
 from coldpin.checks.supply import with_supply
+from coldpin.checks.typed_twice import ASK
 from coldpin.errors import EntryError, InputError, UnknownName
 from coldpin.records.assessment import Method, NotTested, Problem
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -316,13 +317,23 @@ def _run(bench: BenchEvidence, check: Check, aside: list[EntryError]) -> tuple[F
     left = bench
     while not _missing(left, check):
         try:
-            return tuple(with_supply(left, check, finding) for finding in check.run(left))
+            return tuple(_asking(left, with_supply(left, check, finding)) for finding in check.run(left))
         except EntryError as error:
             if all(entry.id != error.entry for entry in left.entries):
                 raise
             aside.append(error)
             left = left.without(error.entry)
     return ()
+
+
+def _asking(bench: BenchEvidence, finding: Finding) -> Finding:
+    """Ask of the operations behind a finding that were left out as they are there twice."""
+    asked = tuple(
+        ASK.format(first=first, again=again)
+        for again, first in bench.typed_twice.items()
+        if first in finding.evidence and again not in finding.evidence
+    )
+    return replace(finding, remarks=(*finding.remarks, *asked)) if asked else finding
 
 
 def _nothing_found(check: Check, aside: list[EntryError]) -> NotTested:

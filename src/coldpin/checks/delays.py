@@ -83,7 +83,7 @@ def operations(bench: BenchEvidence, timed: Timed) -> tuple[Operation, ...]:
 
 
 def _read(bench: BenchEvidence, timed: Timed) -> Iterator[Operation]:
-    for entry in bench.showing(timed.word):
+    for entry in bench.operations(timed.word):
         at_coil = entry.conditions.get("seen at") == COIL
         for measured in readings(bench, entry):
             followed = measured.side is not Side.AT_LEAST

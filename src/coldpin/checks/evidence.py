@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from coldpin.checks.check import Need
+from coldpin.checks.typed_twice import typed_twice
 from coldpin.records.board import BoardModel
 from coldpin.records.case import CaseDescription
 from coldpin.records.entry import Entry
@@ -149,6 +150,11 @@ class BenchEvidence:
             residuals=tuple(residual for residual in self.residuals if residual.entry.id != name),
         )
 
+    @property
+    def typed_twice(self) -> Mapping[str, str]:
+        """The readings that repeat another one, by the id of what they repeat: they are no further operations."""
+        return self.once("typed-twice", lambda: typed_twice(self.entries))
+
     def matching(self, need: Need) -> tuple[Entry, ...]:
         """Return the entries that serve a need, in the order they were made.
 
@@ -178,6 +184,21 @@ class BenchEvidence:
             Oldest first.
         """
         return tuple(entry for entry in self.entries if entry.shows == word)
+
+    def operations(self, word: str) -> tuple[Entry, ...]:
+        """Return the entries that tell operations to be counted, without those that were typed twice.
+
+        Parameters
+        ----------
+        word : str
+            A word of the vocabulary.
+
+        Returns
+        -------
+        tuple of Entry
+            Oldest first.
+        """
+        return tuple(entry for entry in self.showing(word) if entry.id not in self.typed_twice)
 
     def claim(self, name: str) -> str:
         """Return a claim of the case as written.

@@ -42,7 +42,7 @@ def trip_operations(bench: BenchEvidence, kind: ResidualKind) -> tuple[TripOpera
     """
     captured = {residual.entry.id: residual.reading for residual in bench.residuals}
     shown = [residual.entry for residual in bench.residuals if any(o.kind is kind for o in residual.reading.operations)]
-    entries = [*bench.showing(TRIP_TIME[kind]), *bench.showing(TRIP_CURRENT[kind]), *shown]
+    entries = [*bench.operations(TRIP_TIME[kind]), *bench.operations(TRIP_CURRENT[kind]), *shown]
     found: list[TripOperation] = []
     for entry in closed_first(bench, entries):
         if entry.id in captured:

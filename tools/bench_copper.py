@@ -41,7 +41,7 @@ from coldpin.report.figures.current_map import current_map as map_figure
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from tools.measured_page import table
 from tools.timing import in_turns, tell
 from tools.timing import timed as clock

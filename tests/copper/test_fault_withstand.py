@@ -23,8 +23,8 @@ from coldpin.quantity import Quantity
 from coldpin.records.fault import LetThrough, Withstand
 from coldpin.records.finding import Limit, Outcome, Standing
 from coldpin.standards.book import load_book
-from coldpin.standards.conductors import reciprocal_coefficient, resistivity, volumetric_heat
 from coldpin.standards.fault_withstand import WithstandFactor, judged_as, withstand_factor, withstand_factors
+from coldpin.standards.metals import reciprocal_coefficient, resistivity, volumetric_heat
 from coldpin.standards.protective_device import find_device
 
 BOOK = load_book()

@@ -24,7 +24,8 @@ from coldpin.copper.self_heating import adiabatic_rate, self_heating
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Quantity, budget_shares, parse_quantity, rectangular
 from coldpin.standards import load_book, parse_accuracy
-from coldpin.standards.conductors import resistance_limit, resistivity, temperature_coefficient, volumetric_heat
+from coldpin.standards.conductors import resistance_limit
+from coldpin.standards.metals import resistivity, temperature_coefficient, volumetric_heat
 
 BOOK = load_book()
 ALPHA = temperature_coefficient(BOOK)

@@ -13,13 +13,10 @@ from coldpin.standards.conductors import (
     largest_conductor_diameter,
     largest_strand,
     printed_factors,
-    reciprocal_coefficient,
     resistance_limit,
-    resistivity,
     strand_pattern,
-    temperature_coefficient,
-    volumetric_heat,
 )
+from coldpin.standards.metals import temperature_coefficient
 
 BOOK = load_book()
 TEXTS = "IEC 60228:2004 as secondary texts restate it; standing: read"
@@ -68,31 +65,6 @@ def test_aluminium_begins_at_ten_square_millimetres(number: int) -> None:
 
     assert found == {10.0: 3.08, 16.0: 1.91, 25.0: 1.20, 35.0: 0.868}
     assert cross_sections(BOOK, conductor_class=5, metal="aluminium") == ()
-
-
-@pytest.mark.published("IEC 60287-1-1 Table 1, IEC 60228 Annex B, IEC 60949 as secondary texts restate them")
-def test_the_constants_of_both_metals() -> None:
-    """Resistivity, temperature coefficient, its reciprocal at 0 °C, heat by volume."""
-    for metal, expected in {
-        "copper": (1.7241e-8, 0.00393, 234.5, 3.45e6),
-        "aluminium": (2.8264e-8, 0.00403, 228.0, 2.5e6),
-    }.items():
-        found = tuple(
-            look_up(BOOK, metal)
-            for look_up in (resistivity, temperature_coefficient, reciprocal_coefficient, volumetric_heat)
-        )
-        assert found == pytest.approx(expected, rel=1e-12)
-
-
-@pytest.mark.published(
-    "IEC 60228 prints both forms: 254.5/(234.5 + t) and 1/(1 + 0.00393 (t − 20)), alike for aluminium"
-)
-@pytest.mark.parametrize("metal", ["copper", "aluminium"])
-def test_the_two_forms_of_the_correction_agree(metal: str) -> None:
-    """The coefficient at 20 °C and its reciprocal at 0 °C are one constant, within the digits of both."""
-    reciprocal = 1.0 / temperature_coefficient(BOOK, metal) - 20.0
-
-    assert reciprocal == pytest.approx(reciprocal_coefficient(BOOK, metal), abs=0.5)
 
 
 @pytest.mark.published("factor table of IEC 60228:2004 Annex A, a secondary text")
@@ -180,5 +152,5 @@ def test_what_is_not_in_the_tables_is_refused_with_what_is() -> None:
     with pytest.raises(UnknownName, match="unknown coating 'silvered'"):
         resistance_limit(BOOK, coating="silvered", cross_section_mm2=2.5)
     with pytest.raises(UnknownName, match="unknown metal 'brass'"):
-        resistivity(BOOK, "brass")
+        resistance_limit(BOOK, cross_section_mm2=2.5, metal="brass")
     assert CONDUCTOR_CLASSES == (1, 2, 5, 6)

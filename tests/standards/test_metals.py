@@ -6,9 +6,50 @@ import pytest
 
 from coldpin.errors import UnknownName
 from coldpin.standards import load_book
-from coldpin.standards.metals import clad_wire, lay_factor, pure_metal, steel_cored_wire, tinned_excess
+from coldpin.standards.metals import (
+    clad_wire,
+    lay_factor,
+    pure_metal,
+    reciprocal_coefficient,
+    resistivity,
+    steel_cored_wire,
+    temperature_coefficient,
+    tinned_excess,
+    volumetric_heat,
+)
 
 BOOK = load_book()
+
+
+@pytest.mark.published("IEC 60287-1-1 Table 1, IEC 60228 Annex B, IEC 60949 as secondary texts restate them")
+def test_the_constants_of_both_metals() -> None:
+    """Resistivity, temperature coefficient, its reciprocal at 0 °C, heat by volume."""
+    for metal, expected in {
+        "copper": (1.7241e-8, 0.00393, 234.5, 3.45e6),
+        "aluminium": (2.8264e-8, 0.00403, 228.0, 2.5e6),
+    }.items():
+        found = tuple(
+            look_up(BOOK, metal)
+            for look_up in (resistivity, temperature_coefficient, reciprocal_coefficient, volumetric_heat)
+        )
+        assert found == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.published(
+    "IEC 60228 prints both forms: 254.5/(234.5 + t) and 1/(1 + 0.00393 (t − 20)), alike for aluminium"
+)
+@pytest.mark.parametrize("metal", ["copper", "aluminium"])
+def test_the_two_forms_of_the_correction_agree(metal: str) -> None:
+    """The coefficient at 20 °C and its reciprocal at 0 °C are one constant, within the digits of both."""
+    reciprocal = 1.0 / temperature_coefficient(BOOK, metal) - 20.0
+
+    assert reciprocal == pytest.approx(reciprocal_coefficient(BOOK, metal), abs=0.5)
+
+
+def test_a_metal_that_is_neither_is_refused() -> None:
+    """Brass is no metal of a core."""
+    with pytest.raises(UnknownName, match="unknown metal 'brass'"):
+        resistivity(BOOK, "brass")
 
 
 @pytest.mark.published("International Annealed Copper Standard: 0.15328 Ω·g/m² (standing: read)")

@@ -31,7 +31,7 @@ from coldpin.quantity import Quantity, format_quantity, format_value, in_unit, p
 from coldpin.records.conductor import JointResistance, PinToPin
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 
 CHECK_ID = "conductor-joints"

@@ -16,7 +16,7 @@ from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.heating import HeatedPart
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 
 KNOWN = "known cable in the same loop"
 

@@ -26,7 +26,7 @@ from coldpin.records.heating_words import PARTS
 from coldpin.records.log import Log, LogChannel, LogQuantity
 from coldpin.standards.accessories import COUPLER, accessory_of_plug, accessory_rise, hottest_air, steady_below
 from coldpin.standards.accuracy import AccuracyStatement, parse_accuracy
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 
 LOG, END, HOT = "heating log", "end temperature", "hot conductor resistance"

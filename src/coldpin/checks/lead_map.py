@@ -21,7 +21,7 @@ from coldpin.records.conductor_words import LINES
 from coldpin.records.current_map import CurrentChart
 from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 
 PER_METRE = 1e-3

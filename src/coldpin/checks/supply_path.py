@@ -23,8 +23,8 @@ from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
 from coldpin.standards.accuracy import parse_accuracy
-from coldpin.standards.conductors import resistivity
 from coldpin.standards.fault_withstand import insulation_of_print
+from coldpin.standards.metals import resistivity
 from coldpin.standards.protective_device import customary_capacity, device_before
 from coldpin.standards.voltage_drop import supply_voltage
 

@@ -31,8 +31,8 @@ from coldpin.records.use import Coiled, CurrentBound, CurrentKind, Use
 from coldpin.standards.book import Book
 from coldpin.standards.cable_heating import coil_factor, touch_temperature
 from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature, row_text
-from coldpin.standards.conductors import temperature_coefficient
 from coldpin.standards.connections import coupler, plug, plug_practice
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.protective_device import find_device
 from coldpin.standards.table import needed
 from coldpin.standards.uses import long_hours, national_rules

@@ -25,7 +25,8 @@ from coldpin.quantity import Quantity, decide, format_quantity, format_value, pr
 from coldpin.records.conductor import ClassPlacement, ConductorReading
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import COATINGS, FLEXIBLE, cross_sections, resistance_limit, resistivity
+from coldpin.standards.conductors import COATINGS, FLEXIBLE, cross_sections, resistance_limit
+from coldpin.standards.metals import resistivity
 from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_value
 

@@ -21,14 +21,9 @@ from coldpin.quantity import Quantity, decide, format_figure, format_value, prop
 from coldpin.records.fault import LetThrough, ProtectiveDevice, Withstand
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import (
-    METALS,
-    REFERENCE_TEMPERATURE,
-    reciprocal_coefficient,
-    resistivity,
-    volumetric_heat,
-)
+from coldpin.standards.conductors import METALS, REFERENCE_TEMPERATURE
 from coldpin.standards.fault_withstand import WithstandFactor, withstand_factor
+from coldpin.standards.metals import reciprocal_coefficient, resistivity, volumetric_heat
 from coldpin.standards.protective_device import (
     instantaneous_band,
     instantaneous_time,

@@ -20,11 +20,8 @@ from numpy.typing import NDArray
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Quantity, add_components, convert, propagate, rectangular
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import (
-    REFERENCE_TEMPERATURE,
-    resistivity,
-    temperature_coefficient,
-)
+from coldpin.standards.conductors import REFERENCE_TEMPERATURE
+from coldpin.standards.metals import resistivity, temperature_coefficient
 from coldpin.standards.table import needed
 
 Number = float | NDArray[np.float64]

@@ -6,10 +6,7 @@ from coldpin.copper.resistance import Number
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, rectangular
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import (
-    resistivity,
-    volumetric_heat,
-)
+from coldpin.standards.metals import resistivity, volumetric_heat
 from coldpin.standards.table import needed
 
 MOST_TEST_CURRENT = 10.0

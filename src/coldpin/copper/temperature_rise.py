@@ -31,7 +31,7 @@ from coldpin.records.by_content import ByContent
 from coldpin.records.finding import Limit, Outcome
 from coldpin.records.heating import CurrentPhase, HeatedPart, HeatingChart, TemperatureRise
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 
 Array = NDArray[np.float64]
 

@@ -23,7 +23,7 @@ from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.finding import Outcome
 from coldpin.records.voltage_drop import SourceImpedance, TabulatedDrop, VoltageDrop
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import (
     cable_reactance,

@@ -10,7 +10,8 @@ from __future__ import annotations
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, propagate, rectangular
 from coldpin.standards.book import Book
-from coldpin.standards.conductors import resistance_limit, resistivity, temperature_coefficient
+from coldpin.standards.conductors import resistance_limit
+from coldpin.standards.metals import resistivity, temperature_coefficient
 from coldpin.standards.table import needed
 
 PER_MM2 = 1e6

@@ -1,4 +1,4 @@
-"""Conductors by class and marked size: how much they may resist, how they are built, and what two metals are like."""
+"""Conductors by class and marked size: how much they may resist, and how they are built."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 from coldpin.errors import OutsideRange, UnknownName
-from coldpin.quantity import convert
 from coldpin.records.finding import Limit
 from coldpin.standards.book import Book
 from coldpin.standards.table import Row, needed
@@ -26,7 +25,6 @@ METALS = ("copper", "aluminium")
 REFERENCE_TEMPERATURE = 20.0
 """The temperature for which IEC 60228 limits a resistance, and to which both temperature coefficients refer. [°C]"""
 
-_METAL = "metal."
 _RESISTANCE = "conductor."
 _STRANDS = "strands."
 
@@ -167,153 +165,6 @@ def cross_sections(
     ``conductor.*``.
     """
     return tuple(sorted(_size_rows(book, _RESISTANCE, conductor_class=conductor_class, coating=coating, metal=metal)))
-
-
-def _constant(book: Book, metal: str, name: str, unit: str) -> float:
-    if metal not in METALS:
-        raise UnknownName.among("metal", metal, METALS)
-    limit = book.limit(f"{_METAL}{metal}.{name}")
-    return convert(needed(limit, "nominal"), limit.unit, unit)
-
-
-def resistivity(book: Book, metal: str = "copper") -> float:
-    """Return the resistivity of a metal at 20 °C.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    metal : str
-        "copper" or "aluminium".
-
-    Returns
-    -------
-    float
-        ρ. [Ω·m]
-
-    Raises
-    ------
-    UnknownName
-        There is no such metal here.
-    InputError
-        An own value of the case gives no nominal value.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> resistivity(load_book(), "copper")
-    1.7241e-08
-
-    Sources
-    -------
-    ``metal.*.resistivity``.
-    """
-    return _constant(book, metal, "resistivity", "Ω·m")
-
-
-def temperature_coefficient(book: Book, metal: str = "copper") -> float:
-    """Return the temperature coefficient of a metal's resistance at 20 °C.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    metal : str
-        "copper" or "aluminium".
-
-    Returns
-    -------
-    float
-        α. [1/K]
-
-    Raises
-    ------
-    UnknownName
-        There is no such metal here.
-    InputError
-        An own value of the case gives no nominal value.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> temperature_coefficient(load_book(), "copper")
-    0.00393
-
-    Sources
-    -------
-    ``metal.*.temperature-coefficient``, the exact formulas of IEC 60228 Annex B.
-    """
-    return _constant(book, metal, "temperature-coefficient", "1/K")
-
-
-def reciprocal_coefficient(book: Book, metal: str = "copper") -> float:
-    """Return the reciprocal of the temperature coefficient of a metal's resistance at 0 °C.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    metal : str
-        "copper" or "aluminium".
-
-    Returns
-    -------
-    float
-        β: the metal would lose its resistance at −β °C if it went on as it does near 20 °C. [K]
-
-    Raises
-    ------
-    UnknownName
-        There is no such metal here.
-    InputError
-        An own value of the case gives no nominal value.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> reciprocal_coefficient(load_book(), "copper")
-    234.5
-
-    Sources
-    -------
-    ``metal.*.beta``.
-    """
-    return _constant(book, metal, "beta", "K")
-
-
-def volumetric_heat(book: Book, metal: str = "copper") -> float:
-    """Return the heat that warms a cubic metre of a metal by one kelvin.
-
-    Parameters
-    ----------
-    book : Book
-        The constants.
-    metal : str
-        "copper" or "aluminium".
-
-    Returns
-    -------
-    float
-        Heat capacity by volume. [J/(m³·K)]
-
-    Raises
-    ------
-    UnknownName
-        There is no such metal here.
-    InputError
-        An own value of the case gives no nominal value.
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> volumetric_heat(load_book(), "copper")
-    3450000.0
-
-    Sources
-    -------
-    ``metal.*.volumetric-heat``.
-    """
-    return _constant(book, metal, "volumetric-heat", "J/(m³·K)")
 
 
 def printed_factors(book: Book) -> tuple[PrintedFactor, ...]:

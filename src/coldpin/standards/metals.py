@@ -1,10 +1,11 @@
-"""Metals of which a core may be made: what is published of copper, aluminium, clad, tinned and steel-cored wire."""
+"""Metals of which a core may be made: constants of copper and aluminium; clad, tinned and steel-cored wire."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from coldpin.errors import UnknownName
+from coldpin.quantity import convert
 from coldpin.records.finding import Limit
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
@@ -58,6 +59,153 @@ class SteelCoredWire:
     limits: tuple[Limit, ...]
 
 
+def _constant(book: Book, metal: str, name: str, unit: str) -> float:
+    if metal not in _PURE:
+        raise UnknownName.among("metal", metal, _PURE)
+    limit = book.limit(f"metal.{metal}.{name}")
+    return convert(needed(limit, "nominal"), limit.unit, unit)
+
+
+def resistivity(book: Book, metal: str = "copper") -> float:
+    """Return the resistivity of a metal at 20 °C.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    metal : str
+        "copper" or "aluminium".
+
+    Returns
+    -------
+    float
+        ρ. [Ω·m]
+
+    Raises
+    ------
+    UnknownName
+        There is no such metal here.
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> resistivity(load_book(), "copper")
+    1.7241e-08
+
+    Sources
+    -------
+    ``metal.*.resistivity``.
+    """
+    return _constant(book, metal, "resistivity", "Ω·m")
+
+
+def temperature_coefficient(book: Book, metal: str = "copper") -> float:
+    """Return the temperature coefficient of a metal's resistance at 20 °C.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    metal : str
+        "copper" or "aluminium".
+
+    Returns
+    -------
+    float
+        α. [1/K]
+
+    Raises
+    ------
+    UnknownName
+        There is no such metal here.
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> temperature_coefficient(load_book(), "copper")
+    0.00393
+
+    Sources
+    -------
+    ``metal.*.temperature-coefficient``, the exact formulas of IEC 60228 Annex B.
+    """
+    return _constant(book, metal, "temperature-coefficient", "1/K")
+
+
+def reciprocal_coefficient(book: Book, metal: str = "copper") -> float:
+    """Return the reciprocal of the temperature coefficient of a metal's resistance at 0 °C.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    metal : str
+        "copper" or "aluminium".
+
+    Returns
+    -------
+    float
+        β: the metal would lose its resistance at −β °C if it went on as it does near 20 °C. [K]
+
+    Raises
+    ------
+    UnknownName
+        There is no such metal here.
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> reciprocal_coefficient(load_book(), "copper")
+    234.5
+
+    Sources
+    -------
+    ``metal.*.beta``.
+    """
+    return _constant(book, metal, "beta", "K")
+
+
+def volumetric_heat(book: Book, metal: str = "copper") -> float:
+    """Return the heat that warms a cubic metre of a metal by one kelvin.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    metal : str
+        "copper" or "aluminium".
+
+    Returns
+    -------
+    float
+        Heat capacity by volume. [J/(m³·K)]
+
+    Raises
+    ------
+    UnknownName
+        There is no such metal here.
+    InputError
+        An own value of the case gives no nominal value.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> volumetric_heat(load_book(), "copper")
+    3450000.0
+
+    Sources
+    -------
+    ``metal.*.volumetric-heat``.
+    """
+    return _constant(book, metal, "volumetric-heat", "J/(m³·K)")
+
+
 def pure_metal(book: Book, metal: str) -> PureMetal:
     """Return what is published of copper or of aluminium.
 
@@ -93,18 +241,18 @@ def pure_metal(book: Book, metal: str) -> PureMetal:
     """
     if metal not in _PURE:
         raise UnknownName.among("pure metal", metal, _PURE)
-    resistivity, coefficient, heat, density = (
+    resisting, coefficient, heat, density = (
         book.limit(f"metal.{metal}.{name}")
         for name in ("resistivity", "temperature-coefficient", "volumetric-heat", "density")
     )
     second = tuple(row.limit for row in book.under(f"metal.{metal}.resistivity."))
     return PureMetal(
         metal=metal,
-        resistivities=tuple(_NANO * needed(limit, "nominal") for limit in (resistivity, *second)),
+        resistivities=tuple(_NANO * needed(limit, "nominal") for limit in (resisting, *second)),
         densities=(needed(density, "nominal"), *((density.maximum,) if density.maximum is not None else ())),
         temperature_coefficient=needed(coefficient, "nominal"),
         volumetric_heat=_MEGA * needed(heat, "nominal"),
-        limits=(resistivity, *second, density, coefficient, heat),
+        limits=(resisting, *second, density, coefficient, heat),
     )
 
 
@@ -195,13 +343,13 @@ def steel_cored_wire(book: Book) -> SteelCoredWire:
     """
     grades = tuple(row.limit for row in book.under("metal.steel-cored.resistivity."))
     densities = tuple(row.limit for row in book.under("metal.steel-cored.density."))
-    resistivity, heat = book.limit("metal.steel.resistivity"), book.limit("metal.steel.volumetric-heat")
+    resisting, heat = book.limit("metal.steel.resistivity"), book.limit("metal.steel.volumetric-heat")
     return SteelCoredWire(
         resistivities=tuple(_NANO * needed(limit, "maximum") for limit in grades),
         densities=tuple(needed(limit, "nominal") for limit in densities),
-        steel_resistivity=_NANO * needed(resistivity, "nominal"),
+        steel_resistivity=_NANO * needed(resisting, "nominal"),
         steel_volumetric_heat=_MEGA * needed(heat, "nominal"),
-        limits=(*grades, *densities, resistivity, heat),
+        limits=(*grades, *densities, resisting, heat),
     )
 
 

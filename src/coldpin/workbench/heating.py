@@ -25,7 +25,7 @@ from coldpin.records.log import Log, LogChannel, LogQuantity
 from coldpin.standards.accessories import accessory_rise
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
-from coldpin.standards.conductors import temperature_coefficient
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.workbench.look_log import channel_of, open_log
 
 AMBIENT_NAMES = ("ambient", "room", "air", "umgebung", "raum", "luft")

@@ -25,7 +25,8 @@ from coldpin.records.log import LogQuantity
 from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import Book, load_book
-from coldpin.standards.conductors import resistance_limit, temperature_coefficient
+from coldpin.standards.conductors import resistance_limit
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import cord_temperature, supply_voltage
 from coldpin.workbench.look_log import channel_of, open_log

@@ -58,6 +58,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",
+        "workbench/drafting.py:MOST_LOOKED_AT",
         "workbench/public_files.py:_LONGEST_FOUND",
         "workbench/recomputed.py:MOST_SHOWN",
         "workbench/recomputed.py:_LONGEST",

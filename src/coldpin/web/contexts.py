@@ -10,7 +10,7 @@ from coldpin.records.assessment import Assessment, Basis, PilotEvidence, Problem
 from coldpin.records.charge import ChargeEvidence
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
-from coldpin.workbench.assessing import assess
+from coldpin.workbench.drafting import assessment_to_look_at
 from coldpin.workbench.shelving import open_shelf
 
 
@@ -93,7 +93,7 @@ def shelf_page(folder: Path) -> ShelfPage:
     problems = list(held.problems)
     for case in held.cases:
         try:
-            assessment = assess(case.folder)
+            assessment = assessment_to_look_at(case.folder)
         except InputError as error:
             problems.append(Problem(where=case.folder.name, what=str(error)))
             continue
@@ -134,7 +134,7 @@ def case_page(folder: Path, name: str) -> CasePage:
     by_name = {case.folder.name: case for case in open_shelf(folder).cases().cases}
     if name not in by_name:
         raise UnknownName.among("case", name, by_name)
-    return CasePage(name=name, assessment=assess(by_name[name].folder))
+    return CasePage(name=name, assessment=assessment_to_look_at(by_name[name].folder))
 
 
 def finding_page(folder: Path, name: str, finding: str) -> FindingPage:

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -47,6 +48,9 @@ SUMMARY = ("summary.svg", "summary.png")
 CHECKS_OF_OTHERS = "coldpin.checks"
 _NOT_READ = ("cache", "report", "private", "private.toml")
 """What of a case no assessment reads: made from it, or about what is published of it."""
+
+MOST_LOOKED_AT = 16
+"""Ours: a shelf is looked at case by case; of more cases the one first seen is assessed again."""
 
 _CHUNK = 1 << 20
 _SHA256 = "sha256"
@@ -155,6 +159,51 @@ def assessment_of(
         return assessment, {REPORT[0]: to_json(assessment).encode()}
 
     return _remembered(case, "record", REPORT[:1], make, fresh=fresh)[0]
+
+
+_seen: dict[Path, tuple[str, Assessment]] = {}
+_seen_by_one = Lock()
+
+
+def assessment_to_look_at(folder: Path | str) -> Assessment:
+    """Return the assessment of a case for whoever only looks at it: nothing is written.
+
+    The one of the draft serves, or the one that was looked at last, as long as nothing that it depends on has changed.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+
+    Returns
+    -------
+    Assessment
+        As :func:`coldpin.workbench.assess` makes it.
+
+    Raises
+    ------
+    CaseError
+        The case itself cannot be read.
+    """
+    case = open_case(folder)
+    place, key = case.folder.resolve(), case_key(case, "report")
+    with _seen_by_one:
+        last = _seen.get(place)
+    if last is not None and last[0] == key:
+        return last[1]
+    found = None if key is None else _loaded(case.cache, key, (*REPORT, *SUMMARY))
+    if found is not None:
+        assessment = found[0]
+    else:
+        from coldpin.workbench.assessing import assess
+
+        assessment = assess(folder)
+    if key is not None and case_key(case, "report") == key:
+        with _seen_by_one:
+            _seen[place] = key, assessment
+            while len(_seen) > MOST_LOOKED_AT:
+                del _seen[next(iter(_seen))]
+    return assessment
 
 
 def case_key(case: Case, what: str) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
+from functools import cache
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import (
@@ -37,6 +38,7 @@ from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.instrument import Instrument
 from coldpin.records.pilot import Diode, Meaning, OfferedCurrent, PilotReading, Run, Source, State
 from coldpin.records.use import UseAnswer, UseJudgement
+from coldpin.report import Document, build_document, render_html, render_pdf
 
 SECRET = "order 99-7731-AX"
 """Stands in a private entry and must never be printed."""
@@ -719,3 +721,21 @@ SAMPLE = Assessment(
     limits_of_the_work=("Temperature rise, residual current and the cable's cross-section were not looked at.",),
     problems=(Problem(where="entries/20260314-1400-a.json", what="readings: unit V was expected, kg was given"),),
 )
+
+
+@cache
+def sample_document() -> Document:
+    """The report of the sample, made once."""
+    return build_document(SAMPLE)
+
+
+@cache
+def sample_page() -> str:
+    """Its page, made once."""
+    return render_html(sample_document())
+
+
+@cache
+def sample_pdf() -> bytes:
+    """Its PDF, made once."""
+    return render_pdf(sample_document())

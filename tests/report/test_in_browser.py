@@ -9,8 +9,7 @@ from typing import Literal
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from coldpin.report import build_document, render_html
-from tests.report.sample import SAMPLE
+from tests.report.sample import SAMPLE, sample_page
 
 FLAGS = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--disable-sync")
 
@@ -49,7 +48,7 @@ def browser(chromium: str) -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> str:
     file = tmp_path_factory.mktemp("page") / "report.html"
-    file.write_text(render_html(build_document(SAMPLE)), encoding="utf-8")
+    file.write_text(sample_page(), encoding="utf-8")
     return Path(file).as_uri()
 
 

@@ -9,12 +9,12 @@ import pytest
 
 from coldpin.report import build_document, render_html
 from tests.report.page_structure import LOADING, Page, read_page
-from tests.report.sample import SAMPLE
+from tests.report.sample import SAMPLE, sample_page
 
 
 @pytest.fixture(scope="module")
 def html() -> str:
-    return render_html(build_document(SAMPLE))
+    return sample_page()
 
 
 @pytest.fixture(scope="module")

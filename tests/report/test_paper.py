@@ -11,12 +11,12 @@ from coldpin.records.entry import Entry, EntryKind
 from coldpin.report import build_document, render_pdf
 from coldpin.report.pdf import set_in_type
 from tests.pdf_reading import page_texts
-from tests.report.sample import FINDINGS, FUNCTIONS, LIMITS, SAMPLE
+from tests.report.sample import FINDINGS, FUNCTIONS, LIMITS, SAMPLE, sample_pdf
 
 
 @pytest.fixture(scope="module")
 def pdf() -> bytes:
-    return render_pdf(build_document(SAMPLE))
+    return sample_pdf()
 
 
 @pytest.fixture(scope="module")

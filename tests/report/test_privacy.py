@@ -7,17 +7,16 @@ from dataclasses import replace
 import pytest
 
 from coldpin.records.assessment import Assessment
-from coldpin.report import build_document, render_html, render_pdf
+from coldpin.report import build_document
 from coldpin.report.document import lines_of, text_of
 from tests.pdf_reading import page_texts
-from tests.report.sample import ENTRIES, PILOT, SAMPLE, SECRET
+from tests.report.sample import ENTRIES, PILOT, SAMPLE, SECRET, sample_page, sample_pdf
 
 
 @pytest.fixture(scope="module")
 def everything() -> str:
     """The tree, the page and the PDF of the sample, one after the other."""
-    document = build_document(SAMPLE)
-    return said(SAMPLE) + render_html(document) + "".join(page_texts(render_pdf(document)))
+    return said(SAMPLE) + sample_page() + "".join(page_texts(sample_pdf()))
 
 
 def said(assessment: Assessment) -> str:

@@ -16,6 +16,7 @@ COLDPIN_OPEN_DATA=FOLDER
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import shutil
@@ -112,6 +113,17 @@ def open_data() -> Path:
     if found is None:
         _leave_out("open data", "lay it at ../shared/data, or name its folder in COLDPIN_OPEN_DATA")
     return found
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Seek no garbage while thousands of tests are collected, which all stay, nor later among what was collected."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.enable()
+        gc.freeze()
 
 
 @pytest.hookimpl(tryfirst=True)

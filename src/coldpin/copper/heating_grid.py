@@ -213,20 +213,6 @@ def _columns(blocks: Blocks, slow: Array, fast: Array, offset: float) -> _Column
     )
 
 
-def _to_terms(moved: Array, terms: int) -> Array:
-    r"""Return what leads from the coefficients of the columns to R, B, C and B_k: array of shape (m, q, q).
-
-    With :math:`\kappa = 1 - E(T)` the curve is
-    :math:`R r + B E + C E^2 = a\,r + b\,(r - E)/\kappa + c\,(r - 2 E + E^2)/\kappa^2`.
-    """
-    found = np.zeros((moved.size, terms + 2, terms + 2))
-    found[:, np.arange(terms + 2), np.arange(terms + 2)] = 1.0
-    found[:, 0, 1], found[:, 0, 2] = 1.0 / moved, 1.0 / moved**2
-    found[:, 1, 1], found[:, 1, 2] = -1.0 / moved, -2.0 / moved**2
-    found[:, 2, 2] = 1.0 / moved**2
-    return found
-
-
 def _combinations(slow: Array, fasts: Sequence[Array], apart: float) -> tuple[NDArray[np.intp], ...]:
     """Return the places of a grid whose time constants lie far enough apart, as places on each axis."""
     mesh = np.meshgrid(*(np.arange(axis.size) for axis in (slow, *fasts)), indexing="ij")
@@ -260,74 +246,168 @@ def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
     )
 
 
-def _places(
-    blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float, rough: Places | None
-) -> Places:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Grid:
+    """Places of a grid whose time constants lie far enough apart: m places with ``terms`` exponentials.
+
+    ``ids``: the columns of the curve at each place, array of shape (terms + 2, m); ``at``: its place among the slow
+    time constants, of shape (m,); ``constants``: of shape (m, terms) [s]; ``moved``: 1 − E at the end of the run [1].
+    """
+
+    ids: NDArray[np.intp]
+    at: NDArray[np.intp]
+    constants: Array
+    moved: Array
+
+
+def _grid(blocks: Blocks, moved: Array, slow: Array, fasts: Sequence[Array]) -> _Grid:
     chosen = _combinations(slow, fasts, blocks.apart)
-    count, terms = slow.size, 1 + len(fasts)
+    count = slow.size
     starts = np.cumsum([4 * count, *(axis.size for axis in fasts)])
-    ids = np.stack(
-        [
-            chosen[0] + count,
-            chosen[0] + 2 * count,
-            chosen[0] + 3 * count,
-            *(places + start for places, start in zip(chosen[1:], starts, strict=False)),
-        ],
-        axis=1,
+    further = (places + start for places, start in zip(chosen[1:], starts, strict=False))
+    return _Grid(
+        ids=np.stack([chosen[0] + count, chosen[0] + 2 * count, chosen[0] + 3 * count, *further]),
+        at=chosen[0],
+        constants=np.stack([axis[places] for axis, places in zip((slow, *fasts), chosen, strict=True)], axis=1),
+        moved=moved[chosen[0]],
     )
-    normal = white.gram[ids[:, :, None], ids[:, None, :]]
-    product = white.gram[ids, chosen[0][:, None]]
-    square = white.gram[chosen[0], chosen[0]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Solved:
+    """The linear terms at every place for some kinds of scatter, places last so that numpy runs along them.
+
+    ``weight``, ``likelihood`` and ``variance`` are of shape (kinds, m), ``linear`` of shape (q, kinds, m), in R, B, C
+    and B_k; ``inverse`` of the columns' coefficients, of shape (q, q, kinds, m).
+    """
+
+    weight: Array
+    likelihood: Array
+    variance: Array
+    linear: Array
+    inverse: Array
+
+
+def _solved(
+    blocks: Blocks, whites: Sequence[_Whitened], grid: _Grid, offset: float, rough: tuple[Array, Array] | None
+) -> _Solved:
+    """Integrate the linear terms out at every place; ``rough`` is variance and rise as a first look has them."""
+    gram = np.stack([white.gram for white in whites])
+    moved, slow = grid.moved, grid.constants[:, 0]
+    normal = np.moveaxis(gram[:, grid.ids[:, None, :], grid.ids[None, :, :]], 0, 2)
+    product = np.moveaxis(gram[:, grid.ids, grid.at], 0, 1)
+    square = gram[:, grid.at, grid.at]
     # what is known before of bend and lag: shares of the rise, which a first look tells for each place
     if rough is None:
-        variance = _first_variance(blocks)
-        whole = blocks.span / -np.expm1(-blocks.duration / slow[chosen[0]])
+        variance = np.array([[_first_variance(blocks)]])
+        whole = (blocks.span / -np.expm1(-blocks.duration / slow))[None, :]
     else:
-        variance = float(rough.variance[np.argmax(rough.weight)])
-        whole = np.maximum(np.abs(rough.linear[:, 0]), blocks.span)
-    constants = np.stack([axis[places] for axis, places in zip((slow, *fasts), chosen, strict=True)], axis=1)
-    stiffness = variance / (known_shares(blocks, constants) * whole[:, None]) ** 2
-    known = np.arange(2, ids.shape[1])
-    moved = white.moved[chosen[0]]
-    normal[:, known, known] += stiffness
+        variance, whole = rough[0], np.maximum(np.abs(rough[1]), blocks.span)
+    stiffness = variance / (known_shares(blocks, grid.constants).T[:, None, :] * whole) ** 2
+    known = np.arange(2, grid.ids.shape[0])
+    normal[known, known] += stiffness
     # the bend's column is C κ²
-    normal[:, 2, 2] += stiffness[:, 0] * (moved**-4 - 1.0)
+    normal[2, 2] += stiffness[0] * (moved**-4 - 1.0)
     # columns differ by orders of magnitude: brought to one size the inverse keeps its digits
-    size = 1.0 / np.sqrt(np.diagonal(normal, axis1=1, axis2=2))
-    sizes = size[:, :, None] * size[:, None, :]
-    even = normal * sizes
-    inverse = np.linalg.inv(even)
-    inverse = 0.5 * (inverse + inverse.swapaxes(1, 2)) * sizes
-    linear = np.einsum("mij,mj->mi", inverse, product)
-    left = np.maximum(square - np.einsum("mi,mi->m", linear, product), ROUNDING * square)
-    left += SCATTER_KNOWN * _least_variance(blocks)
-    dof = blocks.time.size - 2.0 + SCATTER_KNOWN
-    log_determinant = np.linalg.slogdet(even)[1] - 2.0 * np.sum(np.log(size), axis=1) + 2.0 * np.log(moved**3)
-    weight = (
-        -0.5 * white.log_determinant
+    size = 1.0 / np.sqrt(np.stack([normal[place, place] for place in range(len(normal))]))
+    normal *= size[:, None]
+    normal *= size[None, :]
+    inverse, linear, left, log_determinant = _swept(normal, product * size, square)
+    left = np.maximum(left, ROUNDING * square) + SCATTER_KNOWN * _least_variance(blocks)
+    dof = _dof(blocks)
+    log_determinant = log_determinant - 2.0 * np.sum(np.log(size), axis=0) + 2.0 * np.log(moved**3)
+    of_kinds = np.array([[white.log_determinant] for white in whites])
+    likelihood = -0.5 * of_kinds - 0.5 * dof * np.log(left)
+    linear = _to_terms(moved, linear * size)
+    linear[0] += offset
+    return _Solved(
+        weight=likelihood
         - 0.5 * log_determinant
-        + 0.5 * np.sum(np.log(stiffness), axis=1)
-        - 0.5 * dof * np.log(left)
-        - 2.0 * np.log1p(slow[chosen[0]] / blocks.duration)
-    )
-    to_terms = _to_terms(moved, terms)
-    linear = np.einsum("mij,mj->mi", to_terms, linear)
-    inverse = to_terms @ inverse @ to_terms.swapaxes(1, 2)
-    linear[:, 0] += offset
-    return Places(
-        terms=terms,
-        kind=white.kind,
-        slow=slow[chosen[0]],
-        fast=np.stack([axis[places] for axis, places in zip(fasts, chosen[1:], strict=True)], axis=1)
-        if fasts
-        else np.empty((chosen[0].size, 0)),
-        weight=weight,
-        likelihood=-0.5 * white.log_determinant - 0.5 * dof * np.log(left),
-        linear=linear,
-        inverse=inverse,
+        + 0.5 * np.sum(np.log(stiffness), axis=0)
+        - 2.0 * np.log1p(slow / blocks.duration),
+        likelihood=likelihood,
         variance=left / dof,
-        dof=dof,
+        linear=linear,
+        inverse=inverse * size[:, None] * size[None, :],
     )
+
+
+def _dof(blocks: Blocks) -> float:
+    return blocks.time.size - 2.0 + SCATTER_KNOWN
+
+
+def _swept(normal: Array, product: Array, square: Array) -> tuple[Array, Array, Array, Array]:
+    """Return inverse, solution, what is left of the square, and log determinant, of many small systems at once.
+
+    ``normal``: symmetric matrices of ones on the diagonal, of shape (q, q, …); ``product`` of shape (q, …); ``square``
+    of shape (…). All come from one sweep of the bordered matrix, column after column (J. H. Goodnight, The American
+    Statistician 33 (1979) 149, standing: memory); a positive matrix needs no pivots.
+    """
+    count = len(product)
+    table = np.empty((count + 1, count + 1, *square.shape))
+    table[:count, :count], table[:count, count], table[count, :count] = normal, product, product
+    table[count, count] = square
+    log_determinant = np.zeros(square.shape)
+    for place in range(count):
+        # what the columns before leave of one of size 1 is not known better than its last digit
+        pivot = np.maximum(table[place, place], np.finfo(np.float64).eps)
+        log_determinant += np.log(pivot)
+        column = table[place].copy()
+        row = column / pivot
+        table -= column[:, None] * row[None, :]
+        table[place], table[:, place] = row, row
+        table[place, place] = -1.0 / pivot
+    return -table[:count, :count], table[:count, count], table[count, count], log_determinant
+
+
+def _to_terms(moved: Array, linear: Array) -> Array:
+    r"""Return R, B, C and B_k from the coefficients of the columns, along the first axis of ``linear``.
+
+    With :math:`\kappa = 1 - E(T)` the curve is
+    :math:`R r + B E + C E^2 = a\,r + b\,(r - E)/\kappa + c\,(r - 2 E + E^2)/\kappa^2`.
+    """
+    found = linear.copy()
+    slow, bend = linear[1] / moved, linear[2] / moved**2
+    found[0] += slow + bend
+    found[1], found[2] = -slow - 2.0 * bend, bend
+    return found
+
+
+PLACES_AT_ONCE = 8192
+"""Ours: about so many places are worked on at once; their matrices then stay in the processor's cache."""
+
+
+def _settled(
+    blocks: Blocks, whites: Sequence[_Whitened], slow: Array, fasts: Sequence[Array], offset: float
+) -> list[Places]:
+    """Return the places of a grid for each kind of scatter, after a first look that tells the scatter and the rise."""
+    grid = _grid(blocks, whites[0].moved, slow, fasts)
+    together = max(1, PLACES_AT_ONCE // grid.at.size)
+    found: list[Places] = []
+    for first in range(0, len(whites), together):
+        some = whites[first : first + together]
+        rough = _solved(blocks, some, grid, offset, None)
+        best = np.argmax(rough.weight, axis=1)[:, None]
+        seen = np.take_along_axis(rough.variance, best, axis=1), rough.linear[0]
+        solved = _solved(blocks, some, grid, offset, seen)
+        inverse = _to_terms(grid.moved, _to_terms(grid.moved, solved.inverse).swapaxes(0, 1))
+        linear, inverse = np.moveaxis(solved.linear, 0, 2), np.moveaxis(inverse, (0, 1), (2, 3))
+        found += [
+            Places(
+                terms=1 + len(fasts),
+                kind=white.kind,
+                slow=grid.constants[:, 0],
+                fast=grid.constants[:, 1:],
+                weight=solved.weight[place],
+                likelihood=solved.likelihood[place],
+                linear=linear[place],
+                inverse=inverse[place],
+                variance=solved.variance[place],
+                dof=_dof(blocks),
+            )
+            for place, white in enumerate(some)
+        ]
+    return found
 
 
 def known_shares(blocks: Blocks, constants: Array) -> Array:
@@ -361,12 +441,6 @@ def known_shares(blocks: Blocks, constants: Array) -> Array:
     if blocks.chained:
         shares[:, 1:] = np.hypot(blocks.lag, 1.0 / (constants[:, [0]] / constants[:, 1:] - 1.0))
     return shares
-
-
-def _settled(blocks: Blocks, white: _Whitened, slow: Array, fasts: Sequence[Array], offset: float) -> Places:
-    """Return the places of a grid, after a first look that tells the scatter and the rise."""
-    rough = _places(blocks, white, slow, fasts, offset, None)
-    return _places(blocks, white, slow, fasts, offset, rough)
 
 
 def _least_variance(blocks: Blocks) -> float:
@@ -407,17 +481,16 @@ def explore(blocks: Blocks, terms: int, roots: Mapping[NoiseKind, Array]) -> tup
     used: Sequence[int] = range(len(kinds))
     for _ in range(ROUNDS):
         columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
-        found = {}
-        for place in used:
-            white = _whitened(kinds[place], roots[kinds[place]], columns)
-            found[place] = _settled(blocks, white, slow, fasts, offset)
+        whites = [_whitened(kinds[place], roots[kinds[place]], columns) for place in used]
+        found = dict(zip(used, _settled(blocks, whites, slow, fasts, offset), strict=True))
         used = sorted(found, key=lambda place: -float(found[place].weight.max()))[:KINDS_IN_ZOOM]
         narrower = _drawn_in([found[place] for place in used], slow, fasts)
         if all(new.size == old.size and new[0] == old[0] for new, old in zip(narrower, (slow, *fasts), strict=True)):
             break
         slow, *fasts = narrower
     columns = _columns(blocks, slow, np.concatenate(fasts) if fasts else np.empty(0), offset)
-    places = [_settled(blocks, _whitened(kind, root, columns), slow, fasts, offset) for kind, root in roots.items()]
+    whites = [_whitened(kind, root, columns) for kind, root in roots.items()]
+    places = _settled(blocks, whites, slow, fasts, offset)
     cell = sum(
         float(np.log(axis[1] / axis[0])) - float(np.log(wide))
         for axis, wide in zip((slow, *fasts), widest, strict=True)

@@ -28,6 +28,7 @@ def test_the_chapter_stands_in_the_report() -> None:
     assert "A pin of the uncoupled connector in the hand" in page
     assert "Unlimited: nothing is shown to break it" in page
     assert "AC-4.3" in page
+    assert "320 mA by the factor 0.8" in page  # of 400 mA from the left hand, which give the zone
 
 
 def test_without_a_case_of_the_specimen_there_is_no_chapter() -> None:

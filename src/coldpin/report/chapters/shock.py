@@ -26,8 +26,9 @@ from coldpin.report.words import sentence_case
 RULE = (
     "The impedance of a body falls with the voltage and differs from one person to the next. Told is the one in "
     "twenty who lets most through, from a hand to both feet, large dry contacts, no shoes; the median stands beside. "
-    "At mains voltage wet skin changes little of that, at less it lets more through. How long it flows is only what "
-    "was shown to break it."
+    "At mains voltage wet skin changes little of that, at less it lets more through. What the heart meets of it is by "
+    "the larger of the heart-current factors that are published for the way; by the other it stands beside. How long "
+    "it flows is only what was shown to break it."
 )
 LIMITS = (
     "No current here is one under which nobody is hurt: who starts may fall. The curves are for adults, a.c. of "
@@ -87,7 +88,15 @@ def _table(index: Index, cases: tuple[ShockCase, ...]) -> Table:
 
 def _current(case: ShockCase) -> Line:
     line: Line = (Text(current(case.current_ma), Face.STRONG),)
-    return line if case.median_ma is None else (*line, Break(), Text(f"{current(case.median_ma)} median"))
+    if case.median_ma is not None:
+        line = (*line, Break(), Text(f"{current(case.median_ma)} median"))
+    if case.body is None:
+        return line
+    milder = [one for one in case.body.by_heart_factor if one.reference_current_ma < case.body.reference_current_ma]
+    for one in milder:
+        told = f"{current(one.reference_current_ma)} by the factor {one.factor:g}"
+        line = (*line, Break(), Text(told, Face.QUIET))
+    return line
 
 
 def _zone(case: ShockCase) -> Line:

@@ -25,9 +25,12 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
     "diode-monitoring": ("it goes on looking whether it is still a car", "it does not go on looking for the car"),
     "state-recognition": (
         "it understands a car at the edge of what is allowed",
-        "it misunderstands a car at the edge of what is allowed",
+        "it may misunderstand a car at the edge of what is allowed",
     ),
-    "orderly-stop": ("it lets the car stop before it cuts the power", "it cuts the power while the car still draws"),
+    "orderly-stop": (
+        "it lets the car stop before it cuts the power",
+        "it does not let the car stop before it cuts the power",
+    ),
     "stopping": ("a user can end a charge", "a user cannot simply end a charge"),
     "restart": ("nothing becomes live by itself after a power cut", "pins become live by themselves after a power cut"),
     "contact-monitoring": ("it notices a switch that has stuck", "it does not notice a switch that has stuck"),

@@ -61,6 +61,22 @@ def test_a_rated_current_holds_only_where_all_that_carries_it_was_found() -> Non
     assert broken["rated-current"].reach is Reach.CONSTRUCTION
 
 
+def test_a_duty_contradicts_a_claim_before_what_is_good_practice() -> None:
+    """That a unit does not watch the earth of its supply is told after a duty that it does not keep."""
+    described = case(QuotedClaim(words="full protection", about=("supply-earth-monitoring", "pilot-signal")))
+    practice = found(
+        "parts-inside.earth-sensing", "supply-earth-monitoring", Outcome.BEYOND, reach="by construction", absence=True
+    )
+    weak = found("pilot-levels.low", "pilot-signal", Outcome.BEYOND, "The low level is weak.")
+    both = judged(described, practice, weak)["quoted.1"]
+    alone = judged(described, practice)["quoted.1"]
+
+    assert both.functions == ("pilot-signal", "supply-earth-monitoring")
+    assert (both.reach, alone.reach) == (Reach.SPECIMEN, Reach.CONSTRUCTION)
+    assert "The low level is weak." in both.because
+    assert alone.functions == ("supply-earth-monitoring",)
+
+
 def test_a_fixed_unit_is_not_asked_for_a_plug() -> None:
     """What it has not cannot be wanting."""
     described = case(rated_current="32 A", unit=WALL)

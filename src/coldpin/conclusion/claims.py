@@ -218,6 +218,7 @@ class _Ground:
     finding: str = ""
     function: str = ""
     missing: tuple[str, ...] = ()
+    duty: bool = True
 
 
 def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -> JudgedClaim:
@@ -337,7 +338,8 @@ def _of_finding(name: str, seen: _Seen) -> _Ground:
         state = ClaimState.HOLDS
     else:
         state = ClaimState.NOT_SHOWN
-    return _Ground(state=state, sentence=finding.plain or finding.statement, reach=finding.reach, finding=name)
+    said = finding.plain or finding.statement
+    return _Ground(state=state, sentence=said, reach=finding.reach, finding=name, duty=finding.duty)
 
 
 def _wanted(name: str) -> tuple[str, ...]:
@@ -355,7 +357,7 @@ def _of_function(name: str, seen: _Seen) -> _Ground:
     }.get(function.state, ClaimState.NOT_SHOWN)
     told = f"'{function.title}' is {_FUNCTION_WORDS[function.state]}. {function.because}"
     missing = function.missing if state is ClaimState.NOT_SHOWN else ()
-    return _Ground(state=state, sentence=told, reach=function.reach, function=name, missing=missing)
+    return _Ground(state=state, sentence=told, reach=function.reach, function=name, missing=missing, duty=function.duty)
 
 
 _FUNCTION_WORDS = {
@@ -380,7 +382,9 @@ def _judged(
     broken = [ground for ground in grounds if ground.state is ClaimState.CONTRADICTED]
     open_ones = [ground for ground in grounds if ground.state is ClaimState.NOT_SHOWN]
     if broken:
-        state, deciding = ClaimState.CONTRADICTED, sorted(broken, key=lambda one: one.reach is not Reach.CONSTRUCTION)
+        # what is a duty weighs more than what is good practice, and then what reaches further
+        deciding = sorted(broken, key=lambda one: (not one.duty, one.reach is not Reach.CONSTRUCTION))
+        state = ClaimState.CONTRADICTED
         because, reach = deciding[0].sentence, deciding[0].reach
     elif open_ones or not grounds:
         state, deciding, reach = ClaimState.NOT_SHOWN, grounds, None

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from functools import cache
+from pathlib import Path
 
-from coldpin.report.typeface import BOLD, REGULAR, typeface
-
+_FACES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 _JOINERS = frozenset({0x200C, 0x200D})
 _NEVER = frozenset({"Cc", "Cf", "Cs", "Co", "Cn"})
 _NUMBER = re.compile(r"\[U\+[0-9A-F]{4,6}\]")
@@ -22,8 +22,12 @@ def printed_characters() -> frozenset[int]:
     frozenset of int
         Code points; no controls, no signs that turn the direction of what follows.
     """
-    known = typeface(REGULAR).glyphs.keys() & typeface(BOLD).glyphs.keys()
-    return frozenset(code for code in known if unicodedata.category(chr(code)) not in _NEVER)
+    import matplotlib
+    from matplotlib.ft2font import FT2Font
+
+    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
+    faces = [set(FT2Font(str(folder / face)).get_charmap()) for face in _FACES]
+    return frozenset(code for code in set.intersection(*faces) if unicodedata.category(chr(code)) not in _NEVER)
 
 
 @cache

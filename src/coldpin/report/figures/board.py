@@ -8,16 +8,22 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.path import Path as Outline
+
 from coldpin.records.board import Role
 from coldpin.records.distance import PathKind
 from coldpin.records.inside import BoardPhotograph, DrawnBoard, DrawnShape, InsideDistance
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import POINTS, WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import AreaLook, Dashes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured
 from coldpin.report.words import outcome_mark
 
+POINTS = 72.0 / 25.4
+"""Points in a millimetre: the unit in which a drawing is written."""
 _WHOLE_MM = 168.0
 """Width of the whole board on paper. [mm]"""
 _HIGHEST_MM = 84.0
@@ -138,9 +144,10 @@ def _extent(corners: Iterable[tuple[float, float]]) -> tuple[float, float, float
     return min(xs) - margin, min(ys) - margin, max(xs) + margin, max(ys) + margin
 
 
-def _axes(canvas: Canvas, box_mm: tuple[float, float, float, float], height: float) -> Panel:
+def _axes(canvas: Canvas, box_mm: tuple[float, float, float, float], height: float) -> Axes:
     left, bottom, wide, high = box_mm
-    axes: Panel = canvas.add_axes((left / WIDTH_MM, bottom / height, wide / WIDTH_MM, high / height))
+    axes: Axes = canvas.add_axes((left / WIDTH_MM, bottom / height, wide / WIDTH_MM, high / height))
+    axes.set_aspect("equal", adjustable="box")
     quiet_axes(axes, left=False, bottom=False)
     return axes
 
@@ -148,7 +155,7 @@ def _axes(canvas: Canvas, box_mm: tuple[float, float, float, float], height: flo
 _ORDER = (Role.BOARD, Role.SLOT, Role.CONDUCTOR, Role.FLOATING, Role.BARRIER, Role.COMPONENT)
 
 
-def _shapes(axes: Panel, shapes: tuple[DrawnShape, ...], *, named: bool, over_photograph: bool = False) -> None:
+def _shapes(axes: Axes, shapes: tuple[DrawnShape, ...], *, named: bool, over_photograph: bool = False) -> None:
     """Draw all shapes, over a photograph by their outlines; what is milled out of the board shows the paper."""
     slots = tuple(shape.outline_mm for shape in shapes if shape.role is Role.SLOT)
     for depth, role in enumerate(_ORDER):
@@ -158,15 +165,16 @@ def _shapes(axes: Panel, shapes: tuple[DrawnShape, ...], *, named: bool, over_ph
             if over_photograph:
                 _outlined(axes, shape, depth)
             else:
-                axes.rings(_outline(shape), **_look(shape, depth))
+                axes.add_patch(_patch(shape, depth))
             if named and role in (Role.CONDUCTOR, Role.FLOATING):
                 _named(axes, shape)
 
 
-def _outlined(axes: Panel, shape: DrawnShape, depth: int) -> None:
+def _outlined(axes: Axes, shape: DrawnShape, depth: int) -> None:
     edge = Ink.TEXT if shape.role is not Role.CONDUCTOR else _FILLS.get(shape.group.casefold(), _OTHER_NET)[1]
+    path = _outline(shape)
     for ink, width in ((Ink.FROST, 1.8), (edge, 0.8)):
-        axes.rings(_outline(shape), edgecolor=ink, linewidth=width, zorder=depth)
+        axes.add_patch(PathPatch(path, fill=False, edgecolor=ink, linewidth=width, zorder=depth))
 
 
 def _with_photograph(svg: str, photograph: BoardPhotograph | None, corner: tuple[float, float], scale: float) -> str:
@@ -183,20 +191,27 @@ def _with_photograph(svg: str, photograph: BoardPhotograph | None, corner: tuple
     return svg.replace("</defs>", f"</defs>{image}", 1)
 
 
-def _look(shape: DrawnShape, depth: int) -> AreaLook:
+def _patch(shape: DrawnShape, depth: int) -> PathPatch:
+    path = _outline(shape)
     if shape.role is Role.BOARD:
-        return {"facecolor": Ink.FROST, "edgecolor": Ink.QUIET, "linewidth": 0.5, "zorder": depth}
+        return PathPatch(path, facecolor=Ink.FROST, edgecolor=Ink.QUIET, linewidth=0.5, zorder=depth)
     if shape.role is Role.SLOT:
-        return {"edgecolor": Ink.TEXT, "linewidth": 0.6, "zorder": depth}
+        return PathPatch(path, fill=False, edgecolor=Ink.TEXT, linewidth=0.6, zorder=depth)
     if shape.role in (Role.COMPONENT, Role.BARRIER):
-        dashes: Dashes = (0.0, (2.0, 1.5)) if shape.role is Role.COMPONENT else "solid"
-        return {"edgecolor": Ink.QUIET, "linewidth": 0.5, "linestyle": dashes, "zorder": depth}
+        dashes = (0.0, (2.0, 1.5)) if shape.role is Role.COMPONENT else "solid"
+        return PathPatch(path, fill=False, edgecolor=Ink.QUIET, linewidth=0.5, linestyle=dashes, zorder=depth)
     face, edge, hatch = _FLOATING if shape.role is Role.FLOATING else _FILLS.get(shape.group.casefold(), _OTHER_NET)
-    return {"facecolor": face, "edgecolor": edge, "hatch": hatch or None, "linewidth": 0.5, "zorder": depth}
+    return PathPatch(path, facecolor=face, edgecolor=edge, hatch=hatch or None, linewidth=0.5, zorder=depth)
 
 
-def _outline(shape: DrawnShape) -> tuple[tuple[tuple[float, float], ...], ...]:
-    return (_turned(shape.outline_mm, 1.0), *(_turned(ring, -1.0) for ring in shape.openings_mm))
+def _outline(shape: DrawnShape) -> Outline:
+    corners: list[tuple[float, float]] = []
+    codes: list[int] = []
+    rings = (_turned(shape.outline_mm, 1.0), *(_turned(ring, -1.0) for ring in shape.openings_mm))
+    for ring in rings:
+        corners += [*ring, ring[0]]
+        codes += [int(Outline.MOVETO), *[int(Outline.LINETO)] * (len(ring) - 1), int(Outline.CLOSEPOLY)]
+    return Outline(corners, codes)
 
 
 def _turned(ring: tuple[tuple[float, float], ...], way: float) -> tuple[tuple[float, float], ...]:
@@ -205,7 +220,7 @@ def _turned(ring: tuple[tuple[float, float], ...], way: float) -> tuple[tuple[fl
     return ring if area * way >= 0.0 else ring[::-1]
 
 
-def _named(axes: Panel, shape: DrawnShape) -> None:
+def _named(axes: Axes, shape: DrawnShape) -> None:
     """Write a name where its shape is in view."""
     low_x, high_x = axes.get_xlim()
     low_y, high_y = axes.get_ylim()
@@ -227,11 +242,11 @@ def _named(axes: Panel, shape: DrawnShape) -> None:
         va="center",
         zorder=8,
         clip_on=True,
-        box={"facecolor": Ink.FROST, "edgecolor": "none", "pad": 0.6, "alpha": 0.8},
+        bbox={"facecolor": Ink.FROST, "edgecolor": "none", "pad": 0.6, "alpha": 0.8},
     )
 
 
-def _way(axes: Panel, way: InsideDistance, *, width: float) -> None:
+def _way(axes: Axes, way: InsideDistance, *, width: float) -> None:
     """Draw a way: through air dashed, along the surface solid, dotted across what conducts, where nothing counts."""
     pieces = list(zip(pairwise(way.corners_mm), way.counts, strict=True))
     for (start, end), _ in pieces:
@@ -249,7 +264,7 @@ def _way(axes: Panel, way: InsideDistance, *, width: float) -> None:
         )
 
 
-def _ruler(axes: Panel, length: float) -> None:
+def _ruler(axes: Axes, length: float) -> None:
     """Draw a bar of a known length into the lower left corner."""
     low_x, high_x = axes.get_xlim()
     low_y, high_y = axes.get_ylim()
@@ -260,6 +275,7 @@ def _ruler(axes: Panel, length: float) -> None:
         f"{length:g} mm",
         (x, y),
         (0.0, 2.0),
+        textcoords="offset points",
         fontsize=5.5,
         color=Ink.TEXT,
         va="bottom",
@@ -267,36 +283,39 @@ def _ruler(axes: Panel, length: float) -> None:
     )
 
 
-def _frame(axes: Panel, number: int, box: tuple[float, float, float, float]) -> None:
+def _frame(axes: Axes, number: int, box: tuple[float, float, float, float]) -> None:
     low_x, high_x = axes.get_xlim()
     low_y, high_y = axes.get_ylim()
     box = (max(box[0], low_x), max(box[1], low_y), min(box[2], high_x), min(box[3], high_y))
     for ink, width in ((Ink.FROST, 1.9), (Ink.TEXT, 0.8)):
-        axes.rectangle(box[:2], box[2] - box[0], box[3] - box[1], edgecolor=ink, linewidth=width, zorder=11)
+        axes.add_patch(
+            Rectangle(box[:2], box[2] - box[0], box[3] - box[1], fill=False, edgecolor=ink, linewidth=width, zorder=11)
+        )
     beside = box[2] if box[2] + 0.03 * (high_x - low_x) < high_x else box[0]
     axes.annotate(
         str(number),
         (beside, box[3]),
         (3.0 if beside == box[2] else -3.0, -2.0),
+        textcoords="offset points",
         fontsize=8,
         color=Ink.TEXT,
         ha="left" if beside == box[2] else "right",
         va="top",
         zorder=12,
-        box={"facecolor": Ink.FROST, "edgecolor": "none", "pad": 0.8, "alpha": 0.8},
+        bbox={"facecolor": Ink.FROST, "edgecolor": "none", "pad": 0.8, "alpha": 0.8},
     )
 
 
 def _key(canvas: Canvas, drawn: DrawnBoard, bottom: float, height: float) -> None:
-    axes: Panel = canvas.add_axes((0.0, bottom / height, 1.0, _KEY_MM / height))
+    axes: Axes = canvas.add_axes((0.0, bottom / height, 1.0, _KEY_MM / height))
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(0.0, _KEY_MM)
+    axes.patch.set_visible(False)
     quiet_axes(axes, left=False, bottom=False)
     left = 0.0
     for words, shape in _kinds(drawn):
         outline = ((left, 1.6), (left + 4.0, 1.6), (left + 4.0, 4.2), (left, 4.2))
-        example = DrawnShape(name="", role=shape.role, group=shape.group, outline_mm=outline)
-        axes.rings(_outline(example), **_look(example, 1))
+        axes.add_patch(_patch(DrawnShape(name="", role=shape.role, group=shape.group, outline_mm=outline), 1))
         axes.text(left + 5.0, 2.9, letter(words, longest=24), fontsize=6.5, color=Ink.TEXT, va="center")
         left += 8.5 + 1.35 * len(words)
 
@@ -308,9 +327,10 @@ def _beside(canvas: Canvas, drawn: DrawnBoard, whole_mm: tuple[float, float], he
     if room < _FEWEST_LETTERS:
         return
     box = (left / WIDTH_MM, 1.0 - whole_mm[1] / height, 1.0 - left / WIDTH_MM, whole_mm[1] / height)
-    axes: Panel = canvas.add_axes(box)
+    axes: Axes = canvas.add_axes(box)
     axes.set_xlim(0.0, WIDTH_MM - left)
     axes.set_ylim(whole_mm[1], 0.0)
+    axes.patch.set_visible(False)
     quiet_axes(axes, left=False, bottom=False)
     lines = [line for way in drawn.ways for line in (*textwrap.wrap(letter(_one_line(way)), room), "")]
     for at, line in enumerate(lines[: int(whole_mm[1] / _LINE_MM) - 1]):
@@ -336,9 +356,10 @@ def _kinds(drawn: DrawnBoard) -> list[tuple[str, DrawnShape]]:
 
 
 def _words(canvas: Canvas, number: int, way: InsideDistance, left: float, height: float) -> None:
-    axes: Panel = canvas.add_axes((left / WIDTH_MM, 0.0, _NEAR_MM / WIDTH_MM, _WORDS_MM / height))
+    axes: Axes = canvas.add_axes((left / WIDTH_MM, 0.0, _NEAR_MM / WIDTH_MM, _WORDS_MM / height))
     axes.set_xlim(0.0, _NEAR_MM)
     axes.set_ylim(_WORDS_MM, 0.0)
+    axes.patch.set_visible(False)
     quiet_axes(axes, left=False, bottom=False)
     lines = [line for text in _told(number, way) for line in textwrap.wrap(letter(text), _LETTERS)]
     for at, line in enumerate(lines[:5]):

@@ -6,12 +6,16 @@ import math
 import textwrap
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import Rectangle
+from matplotlib.ticker import NullFormatter, NullLocator
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.boundary import BoundaryAnswer, BoundaryChart, BoundaryWindow, Recognition
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured
 
 _PLOT_MM = 86.0
@@ -61,7 +65,7 @@ def boundary(chart: BoundaryChart, anchors: Anchors) -> Figure:
 
 def _paint(canvas: Canvas, chart: BoundaryChart, height: float) -> None:
     bottom, top = 10.0, 3.0
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (12.0 / WIDTH_MM, bottom / height, _PLOT_MM / WIDTH_MM, (height - bottom - top) / height)
     )
     _frame(axes, chart)
@@ -71,9 +75,10 @@ def _paint(canvas: Canvas, chart: BoundaryChart, height: float) -> None:
     for answer in chart.answers:
         _mark(axes, chart, answer)
     _numbers(axes, chart)
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(height, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     if chart.answers:
         _list(words, chart.answers)
@@ -81,27 +86,29 @@ def _paint(canvas: Canvas, chart: BoundaryChart, height: float) -> None:
         _asked(words, chart.windows)
 
 
-def _frame(axes: Panel, chart: BoundaryChart) -> None:
-    axes.set_logarithmic(x=True)
+def _frame(axes: Axes, chart: BoundaryChart) -> None:
+    axes.set_xscale("log")
     axes.set_xlim(min(chart.load), max(chart.load))
     seen = [_place(chart, answer)[1] for answer in chart.answers]
     axes.set_ylim(min(0.0, *seen, 0.0), max(chart.level[-1], *seen, 0.0) * 1.04)
     quiet_axes(axes)
+    axes.xaxis.set_minor_locator(NullLocator())
+    axes.xaxis.set_minor_formatter(NullFormatter())
     ends = sorted(end for window in chart.windows for end in (window.low, window.high))
     axes.set_xticks(ends, [f"{end:.0f}" for end in ends])
     levels = sorted(end for window in chart.windows for end in (window.level_low, window.level_high))
     axes.set_yticks(levels, [f"{end:.2f}" for end in levels])
-    axes.x_marks.size = axes.y_marks.size = 6.5
+    axes.tick_params(labelsize=6.5)
     axes.set_xlabel("load behind the diode (Ω)", fontsize=7, color=Ink.QUIET, labelpad=2)
     axes.set_ylabel("high level of the pilot (V)", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 
-def _window(axes: Panel, window: BoundaryWindow) -> None:
+def _window(axes: Axes, window: BoundaryWindow) -> None:
     """Draw what must be taken for a state as a box, with lines from its ends to both axes."""
     low, high = window.low, window.high
     box = (low, window.level_low)
-    axes.rectangle(
-        box, high - low, window.level_high - window.level_low, facecolor=Ink.MIST, edgecolor=Ink.DEEP, linewidth=0.6
+    axes.add_patch(
+        Rectangle(box, high - low, window.level_high - window.level_low, facecolor=Ink.MIST, edgecolor=Ink.DEEP, lw=0.6)
     )
     left = axes.get_xlim()[0]
     for end, level in ((low, window.level_low), (high, window.level_high)):
@@ -132,7 +139,7 @@ def _ends(quantity: Quantity | None, value: float) -> tuple[float, float]:
     return quantity.low, quantity.high
 
 
-def _mark(axes: Panel, chart: BoundaryChart, answer: BoundaryAnswer) -> None:
+def _mark(axes: Axes, chart: BoundaryChart, answer: BoundaryAnswer) -> None:
     ink, (value, level) = _INKS[answer.answer], _place(chart, answer)
     across, along = _ends(answer.resistance, value), _ends(answer.level, level)
     axes.plot([max(across[0], axes.get_xlim()[0]), across[1]], [level, level], color=ink, linewidth=1.4, zorder=3)
@@ -146,7 +153,7 @@ _NEAR = 0.25
 """Marks nearer to each other than this share one label, in volts along the curve."""
 
 
-def _numbers(axes: Panel, chart: BoundaryChart) -> None:
+def _numbers(axes: Axes, chart: BoundaryChart) -> None:
     """Write beside each mark which lines of the list it stands for; repeats lie on one another and share a label."""
     labels: list[tuple[float, float, Recognition, list[int]]] = []
     for place, answer in enumerate(chart.answers, start=1):
@@ -163,6 +170,7 @@ def _numbers(axes: Panel, chart: BoundaryChart) -> None:
             text,
             (value, level),
             (3.2, -2.4),
+            textcoords="offset points",
             ha="left",
             va="top",
             fontsize=6,
@@ -170,7 +178,7 @@ def _numbers(axes: Panel, chart: BoundaryChart) -> None:
         )
 
 
-def _list(axes: Panel, answers: tuple[BoundaryAnswer, ...]) -> None:
+def _list(axes: Axes, answers: tuple[BoundaryAnswer, ...]) -> None:
     for place, answer in enumerate(answers[:_MOST], start=1):
         middle = 4.0 + _ROW_MM * (place - 0.5)
         ink = _INKS[answer.answer]
@@ -202,7 +210,7 @@ def _word(answer: BoundaryAnswer) -> str:
     return answer.answer.value + (f": {answer.because}" if answer.because else "")
 
 
-def _asked(axes: Panel, windows: tuple[BoundaryWindow, ...]) -> None:
+def _asked(axes: Axes, windows: tuple[BoundaryWindow, ...]) -> None:
     """Say in words what is asked of any unit, where there are no answers."""
     for place, window in enumerate(windows):
         told = "\n".join(textwrap.wrap(letter(_window_told(window)), 46))

@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 import re
 import textwrap
-from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
+from matplotlib.axes import Axes
+from matplotlib.colors import to_rgba
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.current_map import CurrentChart, Place, StopLine
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import Dashes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.standards.wording import number_text
 
 _HEIGHT_MM = 92.0
@@ -30,14 +30,14 @@ _STEP = 10.0
 _COOLEST, _WARMEST = 30.0, 90.0
 """Below and above these all is one shade. [°C]"""
 _SHADES = (
-    (Ink.FROST, 0.0),
-    (Ink.FROST, 0.9),
-    (Ink.MIST, 0.7),
-    (Ink.MIST, 1.0),
-    (Ink.EMBER, 0.45),
-    (Ink.EMBER, 0.75),
-    (Ink.EMBER, 1.0),
-    (Ink.COPPER, 0.25),
+    to_rgba(Ink.FROST, 0.0),
+    to_rgba(Ink.FROST, 0.9),
+    to_rgba(Ink.MIST, 0.7),
+    to_rgba(Ink.MIST, 1.0),
+    to_rgba(Ink.EMBER, 0.45),
+    to_rgba(Ink.EMBER, 0.75),
+    to_rgba(Ink.EMBER, 1.0),
+    to_rgba(Ink.COPPER, 0.25),
 )
 """From cool to warm; a page puts its own dark inks in their place, so that only how dense they are is told here."""
 _NEAR = 0.035
@@ -52,7 +52,7 @@ _UNITS = re.compile(r"(\d) (A|K|°C|mm|Ω/km)")
 """A number and its unit stand on one line."""
 
 _INKS = {Place.METAL: Ink.COPPER, Place.SHEATH: Ink.COLD, Place.ACCESSORY: Ink.OCHRE}
-_DASHES: dict[Place, Dashes] = {
+_DASHES: dict[Place, str | tuple[float, tuple[float, ...]]] = {
     Place.METAL: "solid",
     Place.SHEATH: (0.0, (5.0, 1.6)),
     Place.ACCESSORY: (0.0, (1.4, 1.4)),
@@ -88,7 +88,7 @@ def current_map(chart: CurrentChart, anchors: Anchors) -> Figure:
 
 
 def _paint(canvas: Canvas, chart: CurrentChart) -> None:
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
             _BOTTOM_MM / _HEIGHT_MM,
@@ -113,28 +113,25 @@ def _paint(canvas: Canvas, chart: CurrentChart) -> None:
             zorder=6,
         )
     quiet_axes(axes)
-    axes.x_marks.at_most(7)
-    axes.y_marks.at_most(8)
+    axes.xaxis.set_major_locator(MaxNLocator(7))
+    axes.yaxis.set_major_locator(MaxNLocator(8))
     axes.set_xlabel("ambient (°C)", fontsize=7, color=Ink.QUIET, labelpad=2)
     axes.set_ylabel("current in each loaded core (A)", fontsize=7, color=Ink.QUIET, labelpad=2)
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(_HEIGHT_MM, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     _list(words, chart)
 
 
-def _shade(axes: Panel, chart: CurrentChart) -> None:
+def _shade(axes: Axes, chart: CurrentChart) -> None:
     """Shade the metal's temperature, and write it where a shade begins, at the coolest air where there is room."""
     levels = np.arange(_COOLEST, _WARMEST + 0.5 * _STEP, _STEP)
     metal = np.minimum(np.asarray(chart.metal).T, _WARMEST + 2.0 * _STEP)
-    top, ends = 2.0 * chart.current[-1], (chart.ambient[0], chart.ambient[-1])
-    edges = [_edge(chart, metal, float(level)) for level in levels]
-    bounds = ([(air, -top) for air in ends], *edges, [(air, top) for air in ends])
-    for (ink, dense), (low, high) in zip(_SHADES, pairwise(bounds), strict=True):
-        axes.rings([[*low, *reversed(high)]], facecolor=ink, alpha=dense, zorder=0)
-    for edge in edges:
-        axes.plot(*zip(*edge, strict=True), color=Ink.RULE, linewidth=0.4, zorder=1)
+    bounds = [-1e3, *levels, 1e3]
+    axes.contourf(chart.ambient, chart.current, metal, levels=bounds, colors=_SHADES, zorder=0)
+    axes.contour(chart.ambient, chart.current, metal, levels=levels, colors=[Ink.RULE], linewidths=0.4, zorder=1)
     placed: list[tuple[int, float]] = []
     columns = [int(share * (len(chart.ambient) - 1)) for share in _ALONG]
     for level in levels:
@@ -147,6 +144,7 @@ def _shade(axes: Panel, chart: CurrentChart) -> None:
                     f"{level:.0f} °C",
                     (chart.ambient[column], place),
                     (3.0, 0.6),
+                    textcoords="offset points",
                     ha="left",
                     va="bottom",
                     fontsize=5.5,
@@ -154,35 +152,6 @@ def _shade(axes: Panel, chart: CurrentChart) -> None:
                     zorder=2,
                 )
                 break
-
-
-def _edge(chart: CurrentChart, metal: NDArray[np.float64], level: float) -> list[tuple[float, float]]:
-    """Return the line on which the metal has a temperature, from cool air to warm: where it meets the map's grid."""
-    ambient, current = chart.ambient, chart.current
-    met = [
-        (air, _reaching(warmth, current, level))
-        for air, warmth in zip(ambient, metal.T, strict=True)
-        if warmth[0] < level
-    ]
-    met += [
-        (float(np.interp(level, row, ambient)), amperes)
-        for row, amperes in zip(metal, current, strict=True)
-        if row[0] < level <= row[-1]
-    ]
-    met.sort(key=lambda place: (place[0], -place[1]))
-    # from where the air alone is warmer, the line runs below the map
-    left = met[-1][0] if met else ambient[0]
-    return met if metal[0, -1] < level else [*met, (left, -current[-1]), (ambient[-1], -current[-1])]
-
-
-def _reaching(warmth: NDArray[np.float64], current: Sequence[float], level: float) -> float:
-    """Return the current that brings the metal to a temperature in one air; led on where it lies above the map."""
-    if level < warmth[-1]:
-        return float(np.interp(level, warmth, current))
-    slope = (warmth[-1] - warmth[-2]) / (current[-1] - current[-2])
-    return (
-        min(float(current[-1] + (level - warmth[-1]) / slope), 2.0 * current[-1]) if slope > 0.0 else 2.0 * current[-1]
-    )
 
 
 def _is_free(chart: CurrentChart, column: int, place: float, placed: list[tuple[int, float]]) -> bool:
@@ -201,7 +170,7 @@ def _is_free(chart: CurrentChart, column: int, place: float, placed: list[tuple[
     )
 
 
-def _line(axes: Panel, chart: CurrentChart, line: StopLine) -> None:
+def _line(axes: Axes, chart: CurrentChart, line: StopLine) -> None:
     ink, top = _INKS[line.place], 2.0 * chart.current[-1]
     low, middle, high = (
         np.minimum([top if amperes is None else amperes for amperes in one], top)
@@ -213,7 +182,7 @@ def _line(axes: Panel, chart: CurrentChart, line: StopLine) -> None:
     axes.plot(chart.ambient, middle, color=ink, linewidth=1.5, linestyle=_DASHES[line.place], zorder=4)
 
 
-def _currents(axes: Panel, chart: CurrentChart) -> None:
+def _currents(axes: Axes, chart: CurrentChart) -> None:
     """Draw the offered and the marked current across, and the hottest air upwards; each with its word."""
     known = [(one, word) for one, word in ((chart.offered, "offered"), (chart.rated, "marked")) if one is not None]
     for amperes, _ in known:
@@ -223,6 +192,7 @@ def _currents(axes: Panel, chart: CurrentChart) -> None:
             word,
             (chart.ambient[0], amperes),
             (34.0, -2.5 if _crowded_above(chart, amperes) else 1.5),
+            textcoords="offset points",
             ha="left",
             va="top" if _crowded_above(chart, amperes) else "bottom",
             fontsize=6,
@@ -235,6 +205,7 @@ def _currents(axes: Panel, chart: CurrentChart) -> None:
             f"hottest air {number_text(chart.max_ambient, '°C')}",
             (chart.max_ambient, 0.0),
             (2.0, 3.0),
+            textcoords="offset points",
             ha="left",
             va="bottom",
             rotation=90,
@@ -261,7 +232,7 @@ def _worded(known: list[tuple[float, str]], near: float) -> list[tuple[float, st
     return told
 
 
-def _list(axes: Panel, chart: CurrentChart) -> None:
+def _list(axes: Axes, chart: CurrentChart) -> None:
     """Say beside the map what each line is, from which text, and what the lead was taken to be."""
     height = 6.0
     for line in chart.lines:
@@ -278,7 +249,7 @@ def _list(axes: Panel, chart: CurrentChart) -> None:
         _write(axes, height, f"Taken for: {chart.cable}", ink=Ink.QUIET)
 
 
-def _write(axes: Panel, height: float, text: str, *, ink: Ink, bold: bool = False, indent: float = 0.0) -> float:
+def _write(axes: Axes, height: float, text: str, *, ink: Ink, bold: bool = False, indent: float = 0.0) -> float:
     """Write text in lines and return where the next one may begin. [mm]"""
     letters = _LETTERS if indent else _LETTERS + 6
     kept = _UNITS.sub("\\1\u00a0\\2", letter(text, longest=400))

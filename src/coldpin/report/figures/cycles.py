@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import CyclePicture, PilotEvidence
 from coldpin.records.pilot import Run
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import Frame
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured, number
 
 _ROW_MM = 38.0
@@ -69,7 +71,7 @@ def _paint(canvas: Canvas, capture: PilotEvidence, pictures: tuple[CyclePicture,
     for place, picture in enumerate(pictures):
         row, column = divmod(place, 2)
         left, bottom = 0.068 + 0.505 * column, 1.0 - (row + 1.0 - 0.2) / rows
-        axes: Panel = canvas.add_axes((left, bottom, 0.225, 0.66 / rows))
+        axes: Axes = canvas.add_axes((left, bottom, 0.225, 0.66 / rows))
         axes.set_ylim(low, high)
         _panel(axes, picture, _run_of(picture, capture))
 
@@ -86,7 +88,7 @@ def _reach(pictures: tuple[CyclePicture, ...]) -> tuple[float, float]:
     return min(values) - margin, max(values) + margin
 
 
-def _panel(axes: Panel, picture: CyclePicture, run: Run | None) -> None:
+def _panel(axes: Axes, picture: CyclePicture, run: Run | None) -> None:
     time = np.asarray(picture.trace.time_s)
     unit, factor = ("ms", 1e-3) if time[-1] - time[0] >= 5e-4 else ("µs", 1e-6)
     time = (time - time[0]) / factor
@@ -100,14 +102,16 @@ def _panel(axes: Panel, picture: CyclePicture, run: Run | None) -> None:
         )
     axes.plot(time, picture.trace.high_v, color=Ink.COLD, linewidth=1.0, solid_joinstyle="round")
     axes.axhline(0.0, color=Ink.RULE, linewidth=0.6, zorder=0)
-    axes.y_marks.at_most(5, steps=(1, 1.5, 3, 6, 10))
-    axes.x_marks.at_most(4, steps=(1, 2, 5, 10))
+    axes.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 1.5, 3, 6, 10]))
+    axes.xaxis.set_major_locator(MaxNLocator(4, steps=[1, 2, 5, 10]))
     axes.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=1)
-    axes.set_title(f"State {letter(picture.state, longest=12)}", fontsize=8, fontweight="bold", color=Ink.TEXT, pad=4)
+    axes.set_title(
+        f"State {letter(picture.state, longest=12)}", loc="left", fontsize=8, fontweight="bold", color=Ink.TEXT, pad=4
+    )
     axes.set_ylabel("pilot (V)", fontsize=7, color=Ink.QUIET, labelpad=1)
 
 
-def _window(axes: Panel, window: Window, level: Quantity | None, word: str) -> None:
+def _window(axes: Axes, window: Window, level: Quantity | None, word: str) -> None:
     low, high = window
     if low is not None or high is not None:
         bottom, top = axes.get_ylim()
@@ -138,12 +142,13 @@ def _middle(window: Window, level: Quantity | None) -> float | None:
     return sum(edges) / len(edges) if edges else None
 
 
-def _beside(axes: Panel, height: float, text: str, *, above: bool) -> None:
+def _beside(axes: Axes, height: float, text: str, *, above: bool) -> None:
     axes.annotate(
         letter(text, longest=44),
         (1.0, height),
-        (4.0, 1.0 if above else -1.0),
-        frame=Frame.ROW,
+        xycoords=("axes fraction", "data"),
+        xytext=(4.0, 1.0 if above else -1.0),
+        textcoords="offset points",
         ha="left",
         va="bottom" if above else "top",
         fontsize=7 if above else 6.5,

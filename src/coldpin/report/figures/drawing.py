@@ -6,47 +6,63 @@ shade in the place of the printed one.
 
 from __future__ import annotations
 
+import io
 import re
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from enum import StrEnum
 from functools import partial
 from typing import TypeAlias
+from xml.etree import ElementTree
 
-from coldpin.report.figures.canvas import Canvas
-from coldpin.report.figures.ink import Ink
-from coldpin.report.figures.panel import Panel
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+
 from coldpin.report.lettering import for_print
 
-__all__ = [
-    "POINTS",
-    "WIDTH_MM",
-    "Canvas",
-    "Ink",
-    "Panel",
-    "Pencil",
-    "draw",
-    "draw_png",
-    "drawn_by",
-    "letter",
-    "quiet_axes",
-    "with_own_ids",
-]
-
-MM_PER_INCH = 25.4
-POINTS = 72.0 / MM_PER_INCH
-"""Points in a millimetre: the unit in which a drawing is written."""
+MM = 1.0 / 25.4
+"""One millimetre. [inch]"""
 
 WIDTH_MM = 170.0
 """Width of a figure as printed. [mm]"""
 
+_STYLE: dict[str, object] = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "coldpin",
+    "text.parse_math": False,
+    "font.family": ["DejaVu Sans"],
+    "font.size": 7.5,
+    "hatch.linewidth": 0.5,
+    "path.simplify": False,
+}
+_LOCK = threading.Lock()
 
 Pencil: TypeAlias = Callable[[Callable[[], str]], str]
 """Is given what draws a figure, and returns what that would: by calling it, or from elsewhere."""
 _PENCIL: ContextVar[Pencil] = ContextVar("pencil", default=lambda made: made())
 
 
-def draw(width_mm: float, height_mm: float, paint: Callable[[Canvas], None]) -> str:
+class Ink(StrEnum):
+    """The colours of a figure, as printed."""
+
+    TEXT = "#1b262c"
+    QUIET = "#56656e"
+    RULE = "#c3ccd0"
+    COLD = "#1a5875"
+    MIST = "#dce8ee"
+    FROST = "#eef3f5"
+    DEEP = "#b5cfdc"
+    COPPER = "#a6461a"
+    EMBER = "#f6e3d8"
+    OCHRE = "#7d6100"
+
+
+def draw(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:
     """Draw a figure and return it as SVG.
 
     Parameters
@@ -87,13 +103,17 @@ def drawn_by(pencil: Pencil) -> Iterator[None]:
         _PENCIL.reset(before)
 
 
-def _drawn(width_mm: float, height_mm: float, paint: Callable[[Canvas], None]) -> str:
-    canvas = Canvas(width_mm * POINTS, height_mm * POINTS)
-    paint(canvas)
-    return canvas.svg()
+def _drawn(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:
+    with _LOCK, mpl.rc_context(_STYLE):  # type: ignore[arg-type]  # the stubs list the keys they know
+        figure = Figure(figsize=(width_mm * MM, height_mm * MM), facecolor="none")
+        FigureCanvasSVG(figure)
+        paint(figure)
+        written = io.BytesIO()
+        figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None}, transparent=True)
+    return _trimmed(written.getvalue())
 
 
-def draw_png(width_mm: float, height_mm: float, paint: Callable[[Canvas], None], *, width_px: int) -> bytes:
+def draw_png(width_mm: float, height_mm: float, paint: Callable[[Figure], None], *, width_px: int) -> bytes:
     """Draw a figure and return it as PNG on white, for a video or a page that takes no SVG.
 
     Parameters
@@ -112,11 +132,13 @@ def draw_png(width_mm: float, height_mm: float, paint: Callable[[Canvas], None],
     bytes
         The picture, the same bytes every time.
     """
-    # loads long, and most drawings are written as they are
-    from coldpin.report._typst import picture
-
-    dense = width_px / (width_mm / MM_PER_INCH)
-    return picture(_drawn(width_mm, height_mm, paint), width_mm=width_mm, height_mm=height_mm, dots_per_inch=dense)
+    with _LOCK, mpl.rc_context(_STYLE):  # type: ignore[arg-type]  # the stubs list the keys they know
+        figure = Figure(figsize=(width_mm * MM, height_mm * MM), facecolor="white")
+        FigureCanvasAgg(figure)
+        paint(figure)
+        written = io.BytesIO()
+        figure.savefig(written, format="png", dpi=width_px / (width_mm * MM), metadata={"Software": None})
+    return written.getvalue()
 
 
 def letter(text: str, *, longest: int = 200) -> str:
@@ -138,19 +160,54 @@ def letter(text: str, *, longest: int = 200) -> str:
     return plain if len(plain) <= longest else plain[: longest - 1].rstrip() + "…"
 
 
-def quiet_axes(axes: Panel, *, left: bool = True, bottom: bool = True) -> None:
+def quiet_axes(axes: Axes, *, left: bool = True, bottom: bool = True) -> None:
     """Leave of a frame only what is read.
 
     Parameters
     ----------
-    axes : Panel
-        The panel.
+    axes : matplotlib.axes.Axes
+        The axes.
     left : bool
-        Whether the left side is kept, with its marks.
+        Whether the left side is kept.
     bottom : bool
-        Whether the bottom is kept, with its marks.
+        Whether the bottom is kept.
     """
-    axes.y_marks.shown, axes.x_marks.shown = left, bottom
+    for side, kept in (("left", left), ("bottom", bottom), ("top", False), ("right", False)):
+        axes.spines[side].set_visible(kept)
+        axes.spines[side].set_color(Ink.RULE)
+        axes.spines[side].set_linewidth(0.6)
+    axes.tick_params(colors=Ink.QUIET, width=0.6, length=2.5, labelsize=7, color=Ink.RULE)
+    if not left:
+        axes.set_yticks([])
+    if not bottom:
+        axes.set_xticks([])
+
+
+_SVG = "http://www.w3.org/2000/svg"
+_XLINK = "http://www.w3.org/1999/xlink"
+_REFERENCE = re.compile(r"url\(#([^)]+)\)")
+
+
+def _trimmed(svg: bytes) -> str:
+    """Drop the metadata, unused identifiers and the fixed size; keep the view box."""
+    root = ElementTree.fromstring(svg)
+    for parent in list(root.iter()):
+        for child in list(parent):
+            if child.tag == f"{{{_SVG}}}metadata":
+                parent.remove(child)
+    used = {
+        match for element in root.iter() for value in element.attrib.values() for match in _REFERENCE.findall(value)
+    }
+    used |= {
+        element.attrib[f"{{{_XLINK}}}href"][1:] for element in root.iter() if f"{{{_XLINK}}}href" in element.attrib
+    }
+    for element in root.iter():
+        if element.get("id") not in used:
+            element.attrib.pop("id", None)
+        element.tail = None if element.tail is None or not element.tail.strip() else element.tail
+    ElementTree.register_namespace("", _SVG)
+    ElementTree.register_namespace("xlink", _XLINK)
+    return ElementTree.tostring(root, encoding="unicode")
 
 
 def with_own_ids(svg: str, prefix: str) -> str:

@@ -6,12 +6,15 @@ import math
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.assessment import GlitchPicture, PilotEvidence, Trace
 from coldpin.records.pilot import Glitch, GlitchWidths
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted, number
 from coldpin.report.times import duration
 
@@ -57,7 +60,7 @@ def glitches(capture: PilotEvidence, anchors: Anchors) -> tuple[Figure, ...]:
 def _paint(
     canvas: Canvas, widths: tuple[GlitchWidths, ...], pictures: tuple[GlitchPicture, ...], height: float
 ) -> None:
-    bars: Panel = canvas.add_axes((_LEFT, 1.0 - 0.72 * _BARS_MM / height, 1.0 - _LEFT - 0.02, 0.54 * _BARS_MM / height))
+    bars: Axes = canvas.add_axes((_LEFT, 1.0 - 0.72 * _BARS_MM / height, 1.0 - _LEFT - 0.02, 0.54 * _BARS_MM / height))
     _bars(bars, widths)
     for place, picture in enumerate(pictures):
         bottom = 1.0 - (_BARS_MM + _ROW_MM * (place + 0.76)) / height
@@ -65,7 +68,7 @@ def _paint(
             (_LEFT, _CYCLE, picture.around, False),
             (_NEAR_AT, _NEAR, picture.near, True),
         ):
-            axes: Panel = canvas.add_axes((left, bottom, width, 0.54 * _ROW_MM / height))
+            axes: Axes = canvas.add_axes((left, bottom, width, 0.54 * _ROW_MM / height))
             _trace(axes, trace, picture.glitch)
             if narrow:
                 _name(
@@ -76,10 +79,9 @@ def _paint(
                 axes.set_ylabel("pilot (V)", fontsize=7, color=Ink.QUIET, labelpad=1)
 
 
-def _bars(axes: Panel, widths: tuple[GlitchWidths, ...]) -> None:
+def _bars(axes: Axes, widths: tuple[GlitchWidths, ...]) -> None:
     quiet_axes(axes, left=False)
-    for place, width in enumerate(widths):
-        axes.rectangle((place - 0.47, 0.0), 0.94, width.count, facecolor=Ink.DEEP)
+    axes.bar(range(len(widths)), [width.count for width in widths], width=0.94, color=Ink.DEEP, edgecolor="none")
     most = max((width.count for width in widths), default=1)
     axes.set_ylim(0.0, 1.3 * most)
     axes.set_xlim(-0.6, len(widths) - 0.4)
@@ -94,7 +96,7 @@ def _bars(axes: Panel, widths: tuple[GlitchWidths, ...]) -> None:
     _name(axes, "how many, by width", strong=False)
 
 
-def _trace(axes: Panel, trace: Trace, glitch: Glitch) -> None:
+def _trace(axes: Axes, trace: Trace, glitch: Glitch) -> None:
     time = np.asarray(trace.time_s)
     unit, factor = ("ms", 1e-3) if time[-1] - time[0] >= 5e-4 else ("µs", 1e-6)
     low, high = np.asarray(trace.low_v), np.asarray(trace.high_v)
@@ -112,8 +114,8 @@ def _trace(axes: Panel, trace: Trace, glitch: Glitch) -> None:
     values = [value for value in (*trace.low_v, *trace.high_v, 0.0) if math.isfinite(value)]
     margin = 0.08 * (max(values) - min(values)) + 0.3
     axes.set_ylim(min(values) - margin, max(values) + margin)
-    axes.y_marks.at_most(4, steps=(1, 1.5, 3, 6, 10))
-    axes.x_marks.at_most(5, steps=(1, 2, 5, 10))
+    axes.yaxis.set_major_locator(MaxNLocator(4, steps=[1, 1.5, 3, 6, 10]))
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
     axes.set_xlabel(f"from its start ({unit})", fontsize=7, color=Ink.QUIET, labelpad=1)
 
 
@@ -122,10 +124,10 @@ def _outermost(low: np.ndarray, high: np.ndarray, glitch: Glitch) -> np.ndarray:
     return low if abs(float(low.min()) - glitch.peak_v) < abs(float(high.max()) - glitch.peak_v) else high
 
 
-def _name(axes: Panel, text: str, *, strong: bool) -> None:
+def _name(axes: Axes, text: str, *, strong: bool) -> None:
     weight = "bold" if strong else "normal"
     size = 8 if strong else 7
-    axes.set_title(letter(text, longest=60), fontsize=size, fontweight=weight, color=Ink.TEXT, pad=4)
+    axes.set_title(letter(text, longest=60), loc="left", fontsize=size, fontweight=weight, color=Ink.TEXT, pad=4)
 
 
 def _volts(voltage: float) -> str:

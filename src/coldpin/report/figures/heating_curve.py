@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+
 from coldpin.records.heating import HeatingChart, TemperatureRise
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, quiet_axes
 from coldpin.report.heating_lines import bounded
 from coldpin.report.times import duration
 
@@ -46,40 +49,44 @@ def heating_curve(told: TemperatureRise, anchors: Anchors) -> Figure:
 def _paint(canvas: Canvas, told: TemperatureRise) -> None:
     width = (WIDTH_MM - _LEFT_MM - _RIGHT_MM) / WIDTH_MM
     left = _LEFT_MM / WIDTH_MM
-    below: Panel = canvas.add_axes((left, _BOTTOM_MM / _HEIGHT_MM, width, _RESIDUAL_MM / _HEIGHT_MM))
+    below: Axes = canvas.add_axes((left, _BOTTOM_MM / _HEIGHT_MM, width, _RESIDUAL_MM / _HEIGHT_MM))
     bottom = _BOTTOM_MM + _RESIDUAL_MM + _GAP_MM
-    above: Panel = canvas.add_axes((left, bottom / _HEIGHT_MM, width, (_HEIGHT_MM - bottom - _TOP_MM) / _HEIGHT_MM))
+    above: Axes = canvas.add_axes(
+        (left, bottom / _HEIGHT_MM, width, (_HEIGHT_MM - bottom - _TOP_MM) / _HEIGHT_MM), sharex=below
+    )
     _curve(above, told)
     _residuals(below, told.chart)
-    for axes in (above, below):
-        axes.set_xlim(told.chart.at_s[0] / _MINUTE, told.chart.at_s[-1] / _MINUTE)
+    below.set_xlim(told.chart.at_s[0] / _MINUTE, told.chart.at_s[-1] / _MINUTE)
     below.set_xlabel("minutes from the first row", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 
-def _curve(axes: Panel, told: TemperatureRise) -> None:
+def _curve(axes: Axes, told: TemperatureRise) -> None:
     chart = told.chart
     quiet_axes(axes)
-    axes.x_marks.labelled = False
+    axes.tick_params(labelbottom=False)
     at = [second / _MINUTE for second in chart.at_s]
     time = [second / _MINUTE for second in chart.time_s]
     low, high = _scale(told)
     axes.set_ylim(low, high)
     axes.fill_between(at, chart.low_c, chart.high_c, color=Ink.DEEP, linewidth=0.0, alpha=0.7, zorder=1)
     axes.plot(at, chart.middle_c, color=Ink.COLD, linewidth=0.7, linestyle=(0, (3, 2)), zorder=2)
-    axes.plot(time, chart.read_c, linestyle="none", marker=".", color=Ink.QUIET, markersize=2.2, zorder=3)
+    axes.plot(time, chart.read_c, ".", color=Ink.QUIET, markersize=2.2, zorder=3)
     axes.plot(time, chart.fitted_c, color=Ink.COLD, linewidth=1.1, zorder=4)
     axes.axvline(time[-1], color=Ink.RULE, linewidth=0.6, linestyle=(0, (2, 2)), zorder=0)
-    axes.annotate("readings end", (time[-1], low), (2.0, 3.0), fontsize=6, color=Ink.QUIET)
+    axes.annotate("readings end", (time[-1], low), (2.0, 3.0), textcoords="offset points", fontsize=6, color=Ink.QUIET)
     ambient = told.ambient_c.value
     if low < ambient < high:
         axes.axhline(ambient, color=Ink.RULE, linewidth=0.6, zorder=0)
-        axes.annotate("air", (at[-1], ambient), (-2.0, 2.0), ha="right", fontsize=6, color=Ink.QUIET)
+        axes.annotate(
+            "air", (at[-1], ambient), (-2.0, 2.0), textcoords="offset points", ha="right", fontsize=6, color=Ink.QUIET
+        )
     if told.stop_at_c is not None and low < told.stop_at_c < high:
         axes.axhline(told.stop_at_c, color=Ink.COPPER, linewidth=0.8, zorder=0)
         axes.annotate(
             "stop",
             (at[-1], told.stop_at_c),
             (-2.0, 2.0),
+            textcoords="offset points",
             ha="right",
             fontsize=6.5,
             color=Ink.COPPER,
@@ -98,14 +105,14 @@ def _scale(told: TemperatureRise) -> tuple[float, float]:
     return lowest - 0.06 * span, top + 0.06 * span
 
 
-def _residuals(axes: Panel, chart: HeatingChart) -> None:
+def _residuals(axes: Axes, chart: HeatingChart) -> None:
     quiet_axes(axes)
     largest = max(*(abs(one) for one in chart.residual_k), 1e-3)
     scale = 10.0 ** math.floor(math.log10(largest))
     edge = scale * math.ceil(largest / scale)
     time = [second / _MINUTE for second in chart.time_s]
     axes.axhline(0.0, color=Ink.RULE, linewidth=0.6, zorder=0)
-    axes.plot(time, chart.residual_k, linestyle="none", marker=".", color=Ink.QUIET, markersize=2.2)
+    axes.plot(time, chart.residual_k, ".", color=Ink.QUIET, markersize=2.2)
     axes.set_ylim(-1.15 * edge, 1.15 * edge)
     axes.set_yticks([-edge, 0.0, edge], [f"−{edge:g}", "0", f"{edge:g}"])
     axes.set_ylabel("residual (K)", fontsize=7, color=Ink.QUIET, labelpad=2)

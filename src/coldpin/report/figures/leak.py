@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
 
 from coldpin.records.pilot import Bracket
 from coldpin.records.trip_test import ResidualPicture
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured
 
 _HEIGHT_MM = 70.0
@@ -63,7 +65,7 @@ def _paint(canvas: Canvas, picture: ResidualPicture) -> None:
         (_BOTTOM_MM, picture.output_v, "output (V)", Ink.COLD, True),
     )
     for bottom, pairs, name, ink, last in panels:
-        axes: Panel = canvas.add_axes((_LEFT_MM / WIDTH_MM, bottom / _HEIGHT_MM, wide, each / _HEIGHT_MM))
+        axes: Axes = canvas.add_axes((_LEFT_MM / WIDTH_MM, bottom / _HEIGHT_MM, wide, each / _HEIGHT_MM))
         quiet_axes(axes)
         low, high = (np.array(side) for side in zip(*pairs, strict=True))
         reach = _ROOM * max(float(np.abs(low).max()), float(np.abs(high).max()), 1e-9)
@@ -78,19 +80,20 @@ def _paint(canvas: Canvas, picture: ResidualPicture) -> None:
         else:
             axes.fill_between(time, low, high, color=ink, linewidth=0.5, zorder=2)
         axes.set_ylabel(name, fontsize=7, color=Ink.QUIET, labelpad=2)
-        axes.x_marks.size = axes.y_marks.size = 6.5
+        axes.tick_params(labelsize=6.5)
         if last:
             axes.set_xlabel(f"time from the current's beginning ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
         else:
-            axes.x_marks.labelled = False
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+            axes.set_xticklabels([])
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words.patch.set_visible(False)
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(_HEIGHT_MM, 0.0)
     quiet_axes(words, left=False, bottom=False)
     words.text(_LEFT_MM, 3.0, letter(_head(picture), longest=110), ha="left", va="center", fontsize=7, color=Ink.TEXT)
 
 
-def _band(axes: Panel, bracket: Bracket, factor: float, ink: str) -> None:
+def _band(axes: Axes, bracket: Bracket, factor: float, ink: str) -> None:
     first, last = (factor * end for end in bracket)
     least = _THINNEST * (axes.get_xlim()[1] - axes.get_xlim()[0])
     spare = max(0.0, 0.5 * (least - (last - first)))

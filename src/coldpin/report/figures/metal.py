@@ -6,12 +6,14 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import NullFormatter, NullLocator
 
 from coldpin.records.metal import Metal, MetalEstimate, MetalShare
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, quiet_axes
-from coldpin.report.figures.strokes import Frame
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, quiet_axes
 from coldpin.report.numbers import probability
 
 _NAMES = {
@@ -90,13 +92,15 @@ def metal(estimate: MetalEstimate, anchors: Anchors, *, subject: str = "the core
 
 def _paint(canvas: Canvas, estimate: MetalEstimate, height: float) -> None:
     rows = len(estimate.metals)
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (_LEFT_MM / WIDTH_MM, _BOTTOM_MM / height, _PLOT_MM / WIDTH_MM, _ROW_MM * rows / height)
     )
-    axes.set_logarithmic(x=True)
+    axes.set_xscale("log")
     axes.set_xlim(*_ends(estimate.metals))
     axes.set_ylim(rows, 0.0)
     quiet_axes(axes, left=False)
+    axes.xaxis.set_minor_locator(NullLocator())
+    axes.xaxis.set_minor_formatter(NullFormatter())
     ticks = _ticks(*axes.get_xlim())
     axes.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
     axes.set_xlabel("area of metal (mm²)", fontsize=7, color=Ink.QUIET, labelpad=2)
@@ -104,9 +108,10 @@ def _paint(canvas: Canvas, estimate: MetalEstimate, height: float) -> None:
         axes.axhline(row + 1.0, color=Ink.RULE, linewidth=0.4, zorder=0)
     for row, share in enumerate(estimate.metals):
         _row(axes, row, share)
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(height, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     _words(words, estimate)
 
@@ -135,7 +140,7 @@ def _ticks(low: float, high: float) -> list[float]:
     return sorted(found) or [float(f"{math.sqrt(low * high):.2g}")]
 
 
-def _row(axes: Panel, row: int, share: MetalShare) -> None:
+def _row(axes: Axes, row: int, share: MetalShare) -> None:
     ink, fill = (Ink.COPPER, Ink.EMBER) if share.metal in _COPPER else (Ink.COLD, Ink.MIST)
     base, likely = row + 0.86, share.probability or 0.0
     left, right = axes.get_xlim()
@@ -167,14 +172,14 @@ def _row(axes: Panel, row: int, share: MetalShare) -> None:
         )
 
 
-def _beyond(axes: Panel, base: float, ink: Ink, *, to_the_right: bool) -> None:
+def _beyond(axes: Axes, base: float, ink: Ink, *, to_the_right: bool) -> None:
     """Say at the rim that a metal's area lies further out; the column beside tells it."""
     place, text = (0.995, "larger →") if to_the_right else (0.005, "← smaller")
     axes.text(
         place,
         base,
         text,
-        frame=Frame.ROW,
+        transform=axes.get_yaxis_transform(),
         ha="right" if to_the_right else "left",
         va="center",
         fontsize=6,
@@ -182,7 +187,7 @@ def _beyond(axes: Panel, base: float, ink: Ink, *, to_the_right: bool) -> None:
     )
 
 
-def _words(axes: Panel, estimate: MetalEstimate) -> None:
+def _words(axes: Axes, estimate: MetalEstimate) -> None:
     for place, text in ((_PROBABILITY_MM, "probability"), (_AREA_MM, "area if it is that (mm²)")):
         axes.text(place, _TOP_MM - 1.5, text, ha="left", va="bottom", fontsize=6, color=Ink.QUIET)
     for row, share in enumerate(estimate.metals):

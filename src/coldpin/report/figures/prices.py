@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+
 from coldpin.records.market import MarketPicture, PricedOffer
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 
 _ROW_MM = 6.6
 _FOOT_MM = 11.0
@@ -57,7 +60,7 @@ def price_picture(picture: MarketPicture, anchors: Anchors) -> tuple[Figure, ...
 
 
 def _paint(canvas: Canvas, offers: Sequence[PricedOffer]) -> None:
-    axes: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     height = _ROW_MM * len(offers) + _FOOT_MM
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(height, 0.0)

@@ -7,12 +7,15 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.assessment import PilotEvidence, Trace
 from coldpin.records.pilot import Run, State
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted, number
 from coldpin.report.times import duration
 
@@ -77,17 +80,17 @@ def _name(state: State) -> str:
 
 
 def _paint(canvas: Canvas, capture: PilotEvidence) -> None:
-    top: Panel = canvas.add_axes((0.075, 0.80, 0.905, 0.13))
-    below: Panel = canvas.add_axes((0.075, 0.155, 0.905, 0.62))
+    top: Axes = canvas.add_axes((0.075, 0.80, 0.905, 0.13))
+    below: Axes = canvas.add_axes((0.075, 0.155, 0.905, 0.62))
     unit, factor = _time_unit(_span(capture))
     for axes in (top, below):
         axes.set_xlim(0.0, _span(capture) / factor)
     _bands(top, capture, factor)
     _voltage(below, joined_for_drawing(capture), factor)
     starts = [run.start_s / factor for run in capture.reading.runs]
-    below.verticals(starts, color=Ink.RULE, linewidth=0.5, zorder=0)
+    below.vlines(starts, 0.0, 1.0, transform=below.get_xaxis_transform(), color=Ink.RULE, linewidth=0.5, zorder=0)
     below.set_xlabel(f"time ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
-    below.x_marks.at_most(8, steps=(1, 2, 5, 10))
+    below.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
 
 
 def _time_unit(span: float) -> tuple[str, float]:
@@ -97,7 +100,7 @@ def _time_unit(span: float) -> tuple[str, float]:
     return "µs", 1e-6
 
 
-def _bands(axes: Panel, capture: PilotEvidence, factor: float) -> None:
+def _bands(axes: Axes, capture: PilotEvidence, factor: float) -> None:
     axes.set_ylim(0.0, 1.0)
     quiet_axes(axes, left=False, bottom=False)
     alike: dict[tuple[Ink, str], list[tuple[float, float]]] = {}
@@ -108,11 +111,11 @@ def _bands(axes: Panel, capture: PilotEvidence, factor: float) -> None:
             _label(axes, run, *_stretch(run, factor), capture)
     for (fill, line), stretches in alike.items():
         band: dict[str, Any] = {"facecolor": fill, "edgecolor": Ink.QUIET, "linewidth": 0.5, "linestyle": line}
-        axes.bars(stretches, (0.0, 1.0), **band)
+        axes.broken_barh(stretches, (0.0, 1.0), **band)
     pulsed = [_stretch(run, factor) for run in capture.reading.runs if run.state.oscillating]
     if pulsed:
         stripes: dict[str, Any] = {"facecolor": "none", "edgecolor": Ink.COLD, "linewidth": 0.0, "hatch": "||||||"}
-        axes.bars(pulsed, (0.0, 0.16), **stripes)
+        axes.broken_barh(pulsed, (0.0, 0.16), **stripes)
 
 
 def _stretch(run: Run, factor: float) -> tuple[float, float]:
@@ -120,7 +123,7 @@ def _stretch(run: Run, factor: float) -> tuple[float, float]:
     return run.start_s / factor, (run.end_s - run.start_s) / factor
 
 
-def _label(axes: Panel, run: Run, start: float, width: float, capture: PilotEvidence) -> None:
+def _label(axes: Axes, run: Run, start: float, width: float, capture: PilotEvidence) -> None:
     middle = start + 0.5 * width
     room = (run.end_s - run.start_s) / _span(capture) * _PLOT_MM
     length = duration(run.end_s - run.start_s)
@@ -171,7 +174,7 @@ def joined_for_drawing(capture: PilotEvidence) -> Trace:
     )
 
 
-def _voltage(axes: Panel, trace: Trace, factor: float) -> None:
+def _voltage(axes: Axes, trace: Trace, factor: float) -> None:
     time = np.asarray(trace.time_s) / factor
     low, high = np.asarray(trace.low_v), np.asarray(trace.high_v)
     quiet_axes(axes)
@@ -183,7 +186,7 @@ def _voltage(axes: Panel, trace: Trace, factor: float) -> None:
     lowest, highest = _extremes(trace)
     margin = 0.06 * (highest - lowest) + 0.3
     axes.set_ylim(lowest - margin, highest + margin)
-    axes.y_marks.at_most(9, steps=(1, 1.5, 3, 6, 10))
+    axes.yaxis.set_major_locator(MaxNLocator(9, steps=[1, 1.5, 3, 6, 10]))
     axes.set_ylabel("pilot to earth (V)", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 

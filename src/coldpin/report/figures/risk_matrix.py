@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import Rectangle
+
 from coldpin.records.scenario import InjuryScenario, RiskLevel, ScenarioBand, SpecimenRisk
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import Frame
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 
 _HEIGHT_MM = 104.0
 _PLOT_MM = 88.0
@@ -60,7 +63,7 @@ def risk_matrix(risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], ancho
 
 
 def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...]) -> None:
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
             _BOTTOM_MM / _HEIGHT_MM,
@@ -88,7 +91,7 @@ def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, 
         [math.log10(row.lower) for row in risk.matrix if row.lower > 0.0],
         [row.label for row in risk.matrix if row.lower > 0.0],
     )
-    axes.y_marks.size = 6.5
+    axes.tick_params(axis="y", labelsize=6.5)
     axes.text(
         0.5,
         -0.13,
@@ -97,26 +100,22 @@ def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, 
         va="top",
         fontsize=7,
         color=Ink.QUIET,
-        frame=Frame.PANEL,
+        transform=axes.transAxes,
     )
     axes.set_ylabel("probability in the life of the product", fontsize=7, color=Ink.QUIET, labelpad=2)
     _list(canvas, scenarios)
 
 
-def _cells(axes: Panel, risk: SpecimenRisk, edges: dict[int, float], widths: dict[int, float]) -> None:
+def _cells(axes: Axes, risk: SpecimenRisk, edges: dict[int, float], widths: dict[int, float]) -> None:
     upper = _TOP
     for row in risk.matrix:
         lower = math.log10(row.lower) if row.lower > 0.0 else _BOTTOM
         for severity, level in enumerate(row.levels, start=1):
             box = (edges[severity], lower)
-            axes.rectangle(
-                box,
-                widths[severity],
-                upper - lower,
-                facecolor=FILLS[level],
-                edgecolor=Ink.RULE,
-                linewidth=0.5,
-                zorder=0,
+            axes.add_patch(
+                Rectangle(
+                    box, widths[severity], upper - lower, facecolor=FILLS[level], edgecolor=Ink.RULE, lw=0.5, zorder=0
+                )
             )
             axes.text(
                 edges[severity] + 0.2,
@@ -131,7 +130,7 @@ def _cells(axes: Panel, risk: SpecimenRisk, edges: dict[int, float], widths: dic
         upper = lower
 
 
-def _scenario(axes: Panel, at: float, place: int, one: InjuryScenario) -> None:
+def _scenario(axes: Axes, at: float, place: int, one: InjuryScenario) -> None:
     ink = INKS[one.level]
     middle = _height(one.worst.probability)
     axes.plot([at, at], [_height(one.worst.low), _height(one.worst.high)], color=ink, linewidth=1.4, zorder=3)
@@ -152,9 +151,10 @@ def _height(probability: float) -> float:
 
 
 def _list(canvas: Canvas, scenarios: tuple[InjuryScenario, ...]) -> None:
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(_HEIGHT_MM, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     step = min(_ROW_MM, (_HEIGHT_MM - 2 * _TOP_MM) / max(len(scenarios), 1))
     for place, one in enumerate(scenarios, start=1):

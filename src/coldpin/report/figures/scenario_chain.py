@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 import textwrap
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import Rectangle
+
 from coldpin.records.scenario import Ground, InjuryScenario, ScenarioStep, Span, SpecimenRisk
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.figures.risk_matrix import FILLS, INKS
 
 _ROW_MM = 8.6
@@ -67,7 +71,7 @@ def scenario_chain(risk: SpecimenRisk, one: InjuryScenario, anchors: Anchors) ->
 
 
 def _paint(canvas: Canvas, risk: SpecimenRisk, one: InjuryScenario, height: float) -> None:
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
             _FOOT_MM / height,
@@ -95,7 +99,7 @@ def _paint(canvas: Canvas, risk: SpecimenRisk, one: InjuryScenario, height: floa
     ticks = [math.log10(row.lower) for row in risk.matrix if row.lower > 0.0 and math.log10(row.lower) >= left]
     labels = [row.label.removeprefix("> ") for row in risk.matrix if row.lower > 0.0 and math.log10(row.lower) >= left]
     axes.set_xticks(ticks, labels)
-    axes.x_marks.size = 6.0
+    axes.tick_params(axis="x", labelsize=6)
     axes.set_xlabel("probability in the life of the product", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 
@@ -103,7 +107,7 @@ def _spans(step: ScenarioStep) -> tuple[Span, ...]:
     return (step.span,) if step.if_works is None else (step.span, step.if_works)
 
 
-def _levels(axes: Panel, risk: SpecimenRisk, one: InjuryScenario, left: float) -> None:
+def _levels(axes: Axes, risk: SpecimenRisk, one: InjuryScenario, left: float) -> None:
     """Shade the levels of the severity at the end of the chain."""
     severity = max(one.worst.severity, 1)
     upper = axes.get_xlim()[1]
@@ -113,14 +117,16 @@ def _levels(axes: Panel, risk: SpecimenRisk, one: InjuryScenario, left: float) -
         lower = max(lower, left)
         if upper <= left:
             break
-        axes.rectangle(
-            (lower, 0.0),
-            upper - lower,
-            len(one.steps),
-            facecolor=FILLS[level],
-            edgecolor=Ink.RULE,
-            linewidth=0.4,
-            zorder=0,
+        axes.add_patch(
+            Rectangle(
+                (lower, 0.0),
+                upper - lower,
+                len(one.steps),
+                facecolor=FILLS[level],
+                edgecolor=Ink.RULE,
+                lw=0.4,
+                zorder=0,
+            )
         )
         axes.text(
             (lower + upper) / 2,
@@ -135,7 +141,7 @@ def _levels(axes: Panel, risk: SpecimenRisk, one: InjuryScenario, left: float) -
         upper = lower
 
 
-def _step(axes: Panel, place: int, start: float, step: ScenarioStep, mover: bool, left: float) -> None:
+def _step(axes: Axes, place: int, start: float, step: ScenarioStep, mover: bool, left: float) -> None:
     middle, ink = place + 0.5, Ink.COPPER if mover else Ink.COLD
     at = _along(step.so_far, left)
     axes.plot([_along(start, left), at], [middle, middle], color=Ink.QUIET, linewidth=0.6, zorder=2)

@@ -6,12 +6,14 @@ import math
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.session import PhaseKind, SessionPhase, SessionReading, SessionTrace
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import Frame
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted, measured
 from coldpin.report.times import duration, elapsed, elapsed_span
 
@@ -107,8 +109,8 @@ def _unit(span: float) -> tuple[str, float]:
 
 
 def _paint(canvas: Canvas, reading: SessionReading, trace: SessionTrace) -> None:
-    ribbon: Panel = canvas.add_axes((0.075, 0.82, 0.905, 0.10))
-    below: Panel = canvas.add_axes((0.075, 0.125, 0.905, 0.655))
+    ribbon: Axes = canvas.add_axes((0.075, 0.82, 0.905, 0.10))
+    below: Axes = canvas.add_axes((0.075, 0.125, 0.905, 0.655))
     unit, factor = _unit(_span(reading))
     for axes in (ribbon, below):
         axes.set_xlim(0.0, _span(reading) / factor)
@@ -116,7 +118,7 @@ def _paint(canvas: Canvas, reading: SessionReading, trace: SessionTrace) -> None
     _values(below, reading, trace, factor)
     _marks(below, reading, factor)
     below.set_xlabel(f"time from the first row ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
-    below.x_marks.at_most(9, steps=(1, 2, 3, 5, 6, 10))
+    below.xaxis.set_major_locator(MaxNLocator(9, steps=[1, 2, 3, 5, 6, 10]))
 
 
 def _room_mm(phase: SessionPhase, reading: SessionReading) -> float:
@@ -127,7 +129,7 @@ def _has_word(phase: SessionPhase, reading: SessionReading) -> bool:
     return _room_mm(phase, reading) >= _LETTER_MM * len(phase.kind.value) + 1.0
 
 
-def _phases(axes: Panel, reading: SessionReading, factor: float) -> None:
+def _phases(axes: Axes, reading: SessionReading, factor: float) -> None:
     axes.set_ylim(0.0, 1.0)
     quiet_axes(axes, left=False, bottom=False)
     symbols: dict[PhaseKind, list[float]] = {}
@@ -137,7 +139,7 @@ def _phases(axes: Panel, reading: SessionReading, factor: float) -> None:
         band: dict[str, Any] = {"facecolor": _FILLS[phase.kind], "edgecolor": Ink.QUIET, "linewidth": 0.4}
         if phase.rows == 0:
             band |= {"hatch": "////", "edgecolor": Ink.RULE}
-        axes.bars([(start, width)], (0.0, 1.0), **band)
+        axes.broken_barh([(start, width)], (0.0, 1.0), **band)
         middle = start + 0.5 * width
         if _has_word(phase, reading):
             axes.text(
@@ -153,7 +155,7 @@ def _phases(axes: Panel, reading: SessionReading, factor: float) -> None:
     _key(axes, [kind for kind in PhaseKind if kind in symbols or kind in above])
 
 
-def _above(axes: Panel, narrow: list[tuple[PhaseKind, float]], span: float) -> set[PhaseKind]:
+def _above(axes: Axes, narrow: list[tuple[PhaseKind, float]], span: float) -> set[PhaseKind]:
     """Put the shapes of phases that hold none over the ribbon, side by side; return which kinds are there.
 
     Where many phases follow close upon each other a shape that would stand far from its phase is left out.
@@ -178,24 +180,24 @@ def _shape(kind: PhaseKind) -> dict[str, Any]:
     }
 
 
-def _key(axes: Panel, kinds: list[PhaseKind]) -> None:
+def _key(axes: Axes, kinds: list[PhaseKind]) -> None:
     """Explain the shapes in one line above the ribbon, in the order in which phases come."""
     at = 0.004
     for kind in kinds:
-        axes.plot([at], [1.56], frame=Frame.PANEL, **_shape(kind))
+        axes.plot([at], [1.56], transform=axes.transAxes, **_shape(kind))
         axes.text(
-            at + 0.011, 1.56, kind.value, frame=Frame.PANEL, ha="left", va="center_baseline", fontsize=6.5,
+            at + 0.011, 1.56, kind.value, transform=axes.transAxes, ha="left", va="center_baseline", fontsize=6.5,
             color=Ink.QUIET,
         )  # fmt: skip
         at += 0.031 + _LETTER_MM * 0.93 * len(kind.value) / _PLOT_MM
 
 
-def _values(axes: Panel, reading: SessionReading, trace: SessionTrace, factor: float) -> None:
+def _values(axes: Axes, reading: SessionReading, trace: SessionTrace, factor: float) -> None:
     quiet_axes(axes)
     time = np.asarray(trace.time_s) / factor
     low, high = (np.array([np.nan if v is None else v for v in side]) for side in (trace.low, trace.high))
     scale, unit = _scale(trace.unit, float(np.nanmax(high, initial=0.0)))
-    band: dict[str, Any] = {"facecolor": Ink.DEEP, "edgecolor": Ink.COLD, "linewidth": 0.7, "stepped": True}
+    band: dict[str, Any] = {"facecolor": Ink.DEEP, "edgecolor": Ink.COLD, "linewidth": 0.7, "step": "mid"}
     axes.fill_between(time, low / scale, high / scale, **band)
     for phase in reading.phases:
         if phase.rows == 0:
@@ -210,7 +212,7 @@ def _values(axes: Panel, reading: SessionReading, trace: SessionTrace, factor: f
         )
         tops.append(offer / scale)
     axes.set_ylim(min(0.0, float(np.nanmin(low, initial=0.0)) / scale), 1.16 * max(*tops, 1e-9))
-    axes.y_marks.at_most(6, steps=(1, 2, 4, 5, 10))
+    axes.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 4, 5, 10]))
     named = "current" if trace.unit == "A" else "power"
     axes.set_ylabel(f"{named} ({unit})", fontsize=7, color=Ink.QUIET, labelpad=2)
 
@@ -231,7 +233,7 @@ def _offers(reading: SessionReading, trace: SessionTrace) -> list[tuple[float, f
     ]
 
 
-def _marks(axes: Panel, reading: SessionReading, factor: float) -> None:
+def _marks(axes: Axes, reading: SessionReading, factor: float) -> None:
     """Give each mark a number along the top; what it is stands in the caption."""
     _, top = axes.get_ylim()
     before, level = -math.inf, 0
@@ -243,7 +245,7 @@ def _marks(axes: Panel, reading: SessionReading, factor: float) -> None:
         level = level + 1 if (at - before) * factor / _span(reading) * _PLOT_MM < _CIRCLE_MM else 0
         axes.text(
             at, top * (0.962 - 0.085 * level), str(place), ha="center", va="center", fontsize=6.5, color=Ink.TEXT,
-            box={"circle": True, "pad": 0.22 * 6.5, "facecolor": Ink.FROST, "edgecolor": Ink.TEXT, "linewidth": 0.5},
+            bbox={"boxstyle": "circle,pad=0.22", "facecolor": Ink.FROST, "edgecolor": Ink.TEXT, "linewidth": 0.5},
         )  # fmt: skip
         before = at
 

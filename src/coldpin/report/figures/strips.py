@@ -8,11 +8,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import Rectangle
+
 from coldpin.quantity.model import Quantity
 from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import bounds, measured
 from coldpin.report.words import OUTCOME_WORDS
 from coldpin.standards.wording import number_text
@@ -81,7 +85,7 @@ def _figure(group: Sequence[_Strip], anchors: Anchors) -> Figure:
 
 
 def _paint(canvas: Canvas, group: Sequence[_Strip]) -> None:
-    axes: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(_ROW_MM * len(group) + 2.0, 0.0)
     quiet_axes(axes, left=False, bottom=False)
@@ -96,12 +100,12 @@ _LEFT, _RIGHT = 56.0, 126.0
 """Between these the strip runs; left of it the title, right of it the value. [mm]"""
 
 
-def _limit(axes: Panel, middle: float, limit: Limit, scale: _Scale) -> None:
+def _limit(axes: Axes, middle: float, limit: Limit, scale: _Scale) -> None:
     """Draw the inside of a limit as a band, and its edges with their values."""
     axes.plot([_LEFT, _RIGHT], [middle, middle], color=Ink.RULE, linewidth=0.6, zorder=0)
     start = _LEFT if limit.minimum is None else scale.at(limit.minimum)
     end = _RIGHT if limit.maximum is None else scale.at(limit.maximum)
-    axes.rectangle((start, middle - 2.2), end - start, 4.4, facecolor=Ink.MIST, edgecolor="none", zorder=-1)
+    axes.add_patch(Rectangle((start, middle - 2.2), end - start, 4.4, facecolor=Ink.MIST, edgecolor="none", zorder=-1))
     both = limit.minimum is not None and limit.maximum is not None
     for edge, place, outward, inward in (
         (limit.minimum, start, "right", "left"),
@@ -113,7 +117,7 @@ def _limit(axes: Panel, middle: float, limit: Limit, scale: _Scale) -> None:
             axes.text(place, middle + 2.7, _edge(edge, limit.unit), ha=side, va="top", fontsize=6, color=Ink.QUIET)
 
 
-def _value(axes: Panel, middle: float, strip: _Strip, scale: _Scale) -> None:
+def _value(axes: Axes, middle: float, strip: _Strip, scale: _Scale) -> None:
     """Draw the interval with its value, the title left of it, the words right of it."""
     finding, quantity = strip.finding, strip.quantity
     ink = _INKS[finding.outcome]

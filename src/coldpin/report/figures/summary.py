@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 import textwrap
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+
 from coldpin.conclusion.risk_telling import risk_in_brief
 from coldpin.records.assessment import Assessment, Basis
 from coldpin.records.function import FunctionState
 from coldpin.records.use import UseAnswer
-from coldpin.report.figures.drawing import Canvas, Ink, Panel, draw, draw_png, letter, quiet_axes
+from coldpin.report.figures.drawing import Ink, draw, draw_png, letter, quiet_axes
 from coldpin.report.figures.uses import ANSWER_INKS, MARKERS
 from coldpin.report.times import moment
 from coldpin.report.words import STATE_WORDS, specimen_name
@@ -65,10 +68,10 @@ def summary_png(assessment: Assessment) -> bytes:
 
 
 def _paint(canvas: Canvas, assessment: Assessment) -> None:
-    axes: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_xlim(0.0, WIDE_MM)
     axes.set_ylim(HIGH_MM, 0.0)
-    axes.rectangle((0.0, 0.0), WIDE_MM, HIGH_MM, facecolor="white", zorder=-1)
+    axes.set_facecolor("white")
     quiet_axes(axes, left=False, bottom=False)
     bottom = _sentence(axes, assessment)
     axes.plot([_LEFT, _RIGHT], [bottom, bottom], color=Ink.RULE, linewidth=0.8)
@@ -103,7 +106,7 @@ def headline_lines(text: str) -> tuple[float, tuple[str, ...]]:
     return size, tuple(textwrap.wrap(text, letters, max_lines=most, placeholder=" …"))
 
 
-def _sentence(axes: Panel, assessment: Assessment) -> float:
+def _sentence(axes: Axes, assessment: Assessment) -> float:
     headline = assessment.conclusion.headline
     kicker = f"{specimen_name(assessment.case)} · bench assessment of one specimen · {headline.basis.value}"
     axes.text(_LEFT, 12.0, letter(kicker), fontsize=11, color=Ink.QUIET, va="center")
@@ -120,7 +123,7 @@ def _sentence(axes: Panel, assessment: Assessment) -> float:
     return bottom + 1.0 + 4.6 * len(wrapped)
 
 
-def _functions(axes: Panel, assessment: Assessment, top: float) -> None:
+def _functions(axes: Axes, assessment: Assessment, top: float) -> None:
     functions = assessment.functions
     axes.text(_LEFT, top, "What protects the user", fontsize=11, fontweight="bold", color=Ink.COLD, va="center")
     rows = math.ceil(len(functions) / 2) or 1
@@ -134,7 +137,7 @@ def _functions(axes: Panel, assessment: Assessment, top: float) -> None:
         axes.text(x + 93.0, y, STATE_WORDS[function.state], fontsize=8.2, color=ink, va="center", ha="right")
 
 
-def _uses(axes: Panel, assessment: Assessment, top: float) -> None:
+def _uses(axes: Axes, assessment: Assessment, top: float) -> None:
     uses = assessment.conditions_of_use
     if not uses:
         return
@@ -152,7 +155,7 @@ def _uses(axes: Panel, assessment: Assessment, top: float) -> None:
         axes.text(_USES + 5.0, y + 0.3, told, fontsize=8.2, fontweight="bold", color=ANSWER_INKS[answer], va="top")
 
 
-def _foot(axes: Panel, assessment: Assessment) -> None:
+def _foot(axes: Axes, assessment: Assessment) -> None:
     by = f" by {assessment.case.tester}" if assessment.case.tester else ""
     left = f"Assessed on {moment(assessment.assessed_on)}{by}"
     right = f"coldpin {assessment.program_version}, which certifies nothing · the report holds every number and source"

@@ -6,6 +6,9 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+
 from coldpin.quantity.model import Quantity
 from coldpin.records.assessment import PilotEvidence
 from coldpin.records.finding import Outcome
@@ -13,8 +16,7 @@ from coldpin.records.pilot import SwitchingEvent
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.delays import delay_limit_said, delay_said, event_said, is_open
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
-from coldpin.report.figures.strokes import Frame
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted
 from coldpin.report.times import duration
 from coldpin.report.words import OUTCOME_WORDS
@@ -96,15 +98,16 @@ def _ends(delay: Quantity) -> tuple[float, float]:
 def _paint(canvas: Canvas, events: Sequence[SwitchingEvent], height: float) -> None:
     left, right = _LABEL_MM / WIDTH_MM, _OUTCOME_MM / WIDTH_MM
     bottom = _FOOT_MM / height
-    axes: Panel = canvas.add_axes((left, bottom, 1.0 - left - right, 1.0 - bottom - 1.0 / height))
+    axes: Axes = canvas.add_axes((left, bottom, 1.0 - left - right, 1.0 - bottom - 1.0 / height))
     quiet_axes(axes, left=False)
-    axes.set_logarithmic(x=True)
+    axes.set_xscale("log")
     axes.set_xlim(*_times(events))
     axes.set_ylim(len(events), 0.0)
     ticks = [10.0**power for power in range(-4, 6) if _times(events)[0] <= 10.0**power <= _times(events)[1]]
     axes.set_xticks(ticks, [duration(tick) for tick in ticks])
     between = [step * 10.0**power for power in range(-4, 6) for step in (2.0, 5.0)]
-    axes.x_marks.between = [tick for tick in between if _times(events)[0] <= tick <= _times(events)[1]]
+    axes.set_xticks([tick for tick in between if _times(events)[0] <= tick <= _times(events)[1]], minor=True)
+    axes.tick_params(which="minor", labelbottom=False, length=1.5, color=Ink.RULE)
     axes.set_xlabel("time from the change of the pilot", fontsize=7, color=Ink.QUIET, labelpad=2)
     for row, event in enumerate(events):
         if row:
@@ -117,8 +120,8 @@ def _paint(canvas: Canvas, events: Sequence[SwitchingEvent], height: float) -> N
             _delays(axes, row, event)
 
 
-def _label(axes: Panel, row: int, event: SwitchingEvent) -> None:
-    beside: dict[str, Any] = {"frame": Frame.ROW, "va": "center", "clip_on": False}
+def _label(axes: Axes, row: int, event: SwitchingEvent) -> None:
+    beside: dict[str, Any] = {"transform": axes.get_yaxis_transform(), "va": "center", "clip_on": False}
     edge = -_LABEL_MM / (WIDTH_MM - _LABEL_MM - _OUTCOME_MM)
     changed = f"{event.state_from.value} to {event.state_to.value}"
     counts = counted(event.operations, "time") if event.delay_s is None else counted(event.operations, "operation")
@@ -131,11 +134,11 @@ def _label(axes: Panel, row: int, event: SwitchingEvent) -> None:
     axes.text(1.02, row + 0.68, letter(worst, longest=34), fontsize=6, color=Ink.TEXT, **beside)
 
 
-def _limit(axes: Panel, row: int, event: SwitchingEvent) -> None:
+def _limit(axes: Axes, row: int, event: SwitchingEvent) -> None:
     if event.limit_s is None:
         axes.text(
             0.99, row + 0.16, "no limit known", fontsize=6, color=Ink.QUIET, ha="right", va="center",
-            frame=Frame.ROW,
+            transform=axes.get_yaxis_transform(),
         )  # fmt: skip
         return
     least, most = axes.get_xlim()
@@ -149,7 +152,7 @@ def _limit(axes: Panel, row: int, event: SwitchingEvent) -> None:
         "zorder": 0,
     }
     axes.fill_betweenx([row + 0.04, row + 0.96], *side, **style)
-    axes.plot([event.limit_s] * 2, [row + 0.04, row + 0.96], color=Ink.TEXT, linewidth=1.2, solid_capstyle="butt")
+    axes.vlines(event.limit_s, row + 0.04, row + 0.96, color=Ink.TEXT, linewidth=1.2)
     fault = "too late" if too_long else "too early"
     room = math.log(side[1] / side[0]) / math.log(most / least)
     rightward = too_long == (room > _ROOM)
@@ -160,28 +163,28 @@ def _limit(axes: Panel, row: int, event: SwitchingEvent) -> None:
     axes.annotate(
         said,
         (event.limit_s, row + 0.16),
-        (3.0 if rightward else -3.0, 0.0),
+        xytext=(3 if rightward else -3, 0),
+        textcoords="offset points",
         fontsize=6,
         color=Ink.TEXT,
         ha="left" if rightward else "right",
         va="center",
-        box={
-            "pad": 0.9,
+        bbox={
+            "boxstyle": "square,pad=0.15",
             "facecolor": Ink.EMBER if room > _ROOM else Ink.FROST,
             "edgecolor": "none",
         },
     )
 
 
-def _delays(axes: Panel, row: int, event: SwitchingEvent) -> None:
+def _delays(axes: Axes, row: int, event: SwitchingEvent) -> None:
     ink = _INKS.get(Outcome(event.outcome), Ink.QUIET)
     worst = _worst_of(event)
     for place, delay in enumerate(event.delays_s):
         height = row + 0.36 + 0.5 * (place % _STACKED) / _STACKED
         low, high = (max(end, _SHORTEST) for end in _ends(delay))
         value = max(delay.value, _SHORTEST)
-        bar = ink if place == worst else Ink.QUIET
-        axes.plot([low, high], [height, height], color=bar, linewidth=1.4, solid_capstyle="butt")
+        axes.hlines(height, low, high, color=ink if place == worst else Ink.QUIET, linewidth=1.4)
         marker = ">" if is_open(delay) else _MARKERS.get(Outcome(event.outcome), "o") if place == worst else "|"
         axes.plot(
             [value],
@@ -195,7 +198,12 @@ def _delays(axes: Panel, row: int, event: SwitchingEvent) -> None:
             clip_on=False,
         )
         if is_open(delay):
-            axes.arrow((value, height), (value * 1.6, height), color=bar, linewidth=1.0)
+            axes.annotate(
+                "",
+                (value * 1.6, height),
+                (value, height),
+                arrowprops={"arrowstyle": "->", "color": ink if place == worst else Ink.QUIET, "linewidth": 1.0},
+            )
 
 
 def _worst_of(event: SwitchingEvent) -> int:
@@ -204,10 +212,10 @@ def _worst_of(event: SwitchingEvent) -> int:
     )
 
 
-def _without_delay(axes: Panel, row: int, event: SwitchingEvent) -> None:
+def _without_delay(axes: Axes, row: int, event: SwitchingEvent) -> None:
     at = ", ".join(duration(moment) for moment in event.at_s[:_STACKED])
     more = " …" if len(event.at_s) > _STACKED else ""
     axes.text(
         0.02, row + 0.5, letter(f"at {at}{more} from the first sample"), fontsize=6.5, color=Ink.TEXT, va="center",
-        frame=Frame.ROW,
+        transform=axes.get_yaxis_transform(),
     )  # fmt: skip

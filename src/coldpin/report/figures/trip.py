@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import FuncFormatter, NullFormatter, NullLocator
+
 from coldpin.quantity.model import Quantity
 from coldpin.records.trip_test import ResidualKind, RowRole, TripOperation, TripRow, TripTest
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import counted
 
 _HEIGHT_MM = 78.0
 _LEFT_MM, _BOTTOM_MM, _TOP_MM, _RIGHT_MM = 17.0, 12.0, 6.0, 40.0
 _LEAST_S, _MOST_S = 0.004, 40.0
-_TIMES_S = (0.01, 0.1, 1.0, 10.0)
 _ROOM = 1.6
 _POINTS = 60
 _MARKERS = ("o", "^")
@@ -54,7 +57,7 @@ def trip(test: TripTest, anchors: Anchors) -> Figure:
 
 
 def _paint(canvas: Canvas, test: TripTest) -> None:
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
             _BOTTOM_MM / _HEIGHT_MM,
@@ -79,20 +82,25 @@ def _reach(test: TripTest) -> tuple[float, float]:
     return min(currents) / _ROOM, max(currents) * _ROOM
 
 
-def _frame(axes: Panel, test: TripTest) -> None:
-    axes.set_logarithmic(x=True, y=True)
+def _frame(axes: Axes, test: TripTest) -> None:
+    axes.set_xscale("log")
+    axes.set_yscale("log")
     axes.set_xlim(*_reach(test))
     axes.set_ylim(_LEAST_S, _MOST_S)
     quiet_axes(axes)
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_minor_locator(NullLocator())
+        axis.set_minor_formatter(NullFormatter())
     currents = sorted({row.current_ma for row in test.rows if row.role is not RowRole.RISE})
     axes.set_xticks(currents, [f"{current:.3g}" for current in currents])
-    axes.set_yticks(_TIMES_S, [f"{time:g}" for time in _TIMES_S])
-    axes.x_marks.size = axes.y_marks.size = 6.5
+    axes.set_yticks([0.01, 0.1, 1.0, 10.0])
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+    axes.tick_params(labelsize=6.5)
     axes.set_xlabel(FORMS[test.kind][0], fontsize=7, color=Ink.QUIET, labelpad=2)
     axes.set_ylabel("time to open contacts (s)", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 
-def _held(axes: Panel, test: TripTest) -> None:
+def _held(axes: Axes, test: TripTest) -> None:
     """Shade the currents that must not trip it."""
     for row in test.rows:
         if row.role is RowRole.HOLD:
@@ -102,7 +110,7 @@ def _held(axes: Panel, test: TripTest) -> None:
             axes.text(place, _MOST_S * 0.75, "holds", ha="center", va="top", fontsize=6.5, color=Ink.COLD)
 
 
-def _limits(axes: Panel, test: TripTest) -> None:
+def _limits(axes: Axes, test: TripTest) -> None:
     """Draw the longest times as steps, or as the curve that they follow, and shade what is later."""
     tripping = sorted(
         (row for row in test.rows if row.role is RowRole.TRIP and not _instead(row)), key=lambda row: row.current_ma
@@ -118,6 +126,7 @@ def _limits(axes: Panel, test: TripTest) -> None:
                 f"{row.limit.maximum:.3g} s",
                 (row.current_ma, row.limit.maximum),
                 (2.5, 2.5),
+                textcoords="offset points",
                 fontsize=6.5,
                 color=Ink.COPPER,
             )
@@ -159,7 +168,7 @@ def _wanted(one: TripOperation, test: TripTest) -> bool:
     return any(row.role is RowRole.HOLD and one.current_ma.value <= row.current_ma for row in test.rows)
 
 
-def _mark(axes: Panel, one: TripOperation, test: TripTest) -> None:
+def _mark(axes: Axes, one: TripOperation, test: TripTest) -> None:
     current, time = one.current_ma.value, min(max(one.time_s.value, _LEAST_S * 1.1), _MOST_S / 1.1)
     ink = Ink.COLD if one.tripped or _wanted(one, test) else Ink.COPPER
     marker = _MARKERS[one.way == FORMS[test.kind][2]]
@@ -167,12 +176,18 @@ def _mark(axes: Panel, one: TripOperation, test: TripTest) -> None:
     if one.tripped:
         axes.plot([current, current], list(_ends(one.time_s)), color=ink, linewidth=0.7, zorder=3)
     else:
-        axes.arrow((current, time), (current, time * 1.55), color=ink, linewidth=0.8, zorder=3)
+        axes.annotate(
+            "",
+            (current, time * 1.55),
+            (current, time),
+            arrowprops={"arrowstyle": "->", "color": ink, "linewidth": 0.8},
+            zorder=3,
+        )
     fill = ink if one.tripped else "white"
     axes.plot([current], [time], marker=marker, markersize=4.2, color=ink, markerfacecolor=fill, zorder=4)
 
 
-def _rise(axes: Panel, one: TripOperation, kind: ResidualKind) -> None:
+def _rise(axes: Axes, one: TripOperation, kind: ResidualKind) -> None:
     marker = _MARKERS[one.way == FORMS[kind][2]]
     ink = Ink.COLD if one.tripped else Ink.COPPER
     fill = ink if one.tripped else "white"
@@ -189,9 +204,10 @@ def _rise(axes: Panel, one: TripOperation, kind: ResidualKind) -> None:
 
 
 def _legend(canvas: Canvas, test: TripTest) -> None:
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(_HEIGHT_MM, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     left, top = WIDTH_MM - _RIGHT_MM + 4.0, 10.0
     rows = (

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import textwrap
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.patches import Rectangle
+
 from coldpin.records.use import UseAnswer, UseJudgement
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 
 _ROW_MM = 10.5
 _TOP_MM = 7.0
@@ -63,9 +67,10 @@ def _told(one: UseJudgement) -> str:
 
 
 def _paint(canvas: Canvas, judged: tuple[UseJudgement, ...], height: float) -> None:
-    axes: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(height, 0.0)
+    axes.patch.set_visible(False)
     quiet_axes(axes, left=False, bottom=False)
     heads = ((_NAME_MM, "where and how"), (_ANSWER_MM, "answer"), (_BAR_MM, "largest current, and what limits it"))
     for x, head in heads:
@@ -75,7 +80,7 @@ def _paint(canvas: Canvas, judged: tuple[UseJudgement, ...], height: float) -> N
         _row(axes, one, _TOP_MM + _ROW_MM * place, most)
 
 
-def _row(axes: Panel, one: UseJudgement, top: float, most: float) -> None:
+def _row(axes: Axes, one: UseJudgement, top: float, most: float) -> None:
     middle, ink = top + 0.5 * _ROW_MM, ANSWER_INKS[one.answer]
     axes.plot([0.0, WIDTH_MM], [top, top], color=Ink.RULE, linewidth=0.5)
     name = "\n".join(textwrap.wrap(letter(one.name, longest=78), 40)[:2])
@@ -89,7 +94,7 @@ def _row(axes: Panel, one: UseJudgement, top: float, most: float) -> None:
         axes.text(_BAR_MM, middle, "not known", fontsize=7, color=Ink.QUIET, va="center")
         return
     length = (_BAR_END_MM - _BAR_MM) * one.largest_current_a / most
-    axes.rectangle((_BAR_MM, middle - 1.6), length, 3.2, facecolor=Ink.DEEP, edgecolor="none")
+    axes.add_patch(Rectangle((_BAR_MM, middle - 1.6), length, 3.2, facecolor=Ink.DEEP, edgecolor="none"))
     amperes = f"{one.largest_current_a:.3g} A"
     axes.text(_BAR_MM + 0.8, middle, amperes, fontsize=7, color=Ink.TEXT, va="center", fontweight="bold")
     limited = "\n".join(textwrap.wrap(letter(one.limited_by, longest=62), 33)[:2])

@@ -5,12 +5,15 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.finding import Limit
 from coldpin.records.together import ValueAgreement, ValueTogether
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.numbers import measured
 
 _MOST = 14
@@ -87,9 +90,10 @@ def _ends(value: Quantity) -> tuple[float, float]:
 
 
 def _paint(canvas: Canvas, rows: Sequence[ValueTogether], height: float) -> None:
-    axes: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(height, 0.0)
+    axes.patch.set_visible(False)
     quiet_axes(axes, left=False, bottom=False)
     for x, head in ((0.0, "measured"), (_LEFT, "value of each specimen, 95 %"), (_RIGHT + 4.0, "side by side")):
         axes.text(x, 3.2, head, fontsize=6.5, color=Ink.QUIET, va="center")
@@ -99,7 +103,7 @@ def _paint(canvas: Canvas, rows: Sequence[ValueTogether], height: float) -> None
         top += _height(row)
 
 
-def _row(axes: Panel, row: ValueTogether, top: float) -> None:
+def _row(axes: Axes, row: ValueTogether, top: float) -> None:
     drawn = _drawn(row)
     middle = top + 0.5 * _height(row)
     axes.plot([0.0, WIDTH_MM], [top, top], color=Ink.RULE, linewidth=0.5)

@@ -6,11 +6,14 @@ import math
 import textwrap
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure as Canvas
+from matplotlib.ticker import NullFormatter, NullLocator
 
 from coldpin.records.shock import ShockCase, ShockEvidence, ZoneLine
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.drawing import WIDTH_MM, Canvas, Ink, Panel, draw, letter, quiet_axes
+from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 from coldpin.report.shock_words import broken, current
 
 _PLOT_MM = 96.0
@@ -75,7 +78,7 @@ def zones(evidence: ShockEvidence, anchors: Anchors) -> Figure:
 
 def _paint(canvas: Canvas, evidence: ShockEvidence, height: float) -> None:
     plot = _HEIGHT_MM - _TOP_MM - _BOTTOM_MM
-    axes: Panel = canvas.add_axes(
+    axes: Axes = canvas.add_axes(
         (
             _LEFT_MM / WIDTH_MM,
             (height - _TOP_MM - plot) / height,
@@ -88,27 +91,31 @@ def _paint(canvas: Canvas, evidence: ShockEvidence, height: float) -> None:
     for case in evidence.cases:
         _mark(axes, case)
     _numbers(axes, evidence.cases)
-    words: Panel = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
+    words: Axes = canvas.add_axes((0.0, 0.0, 1.0, 1.0))
     words.set_xlim(0.0, WIDTH_MM)
     words.set_ylim(height, 0.0)
+    words.patch.set_visible(False)
     quiet_axes(words, left=False, bottom=False)
     for place, case in enumerate(evidence.cases, start=1):
         _line(words, case, place)
 
 
-def _frame(axes: Panel) -> None:
-    axes.set_logarithmic(x=True, y=True)
+def _frame(axes: Axes) -> None:
+    axes.set_xscale("log")
+    axes.set_yscale("log")
     axes.set_xlim(_LEAST_MA, _MOST_MA)
     axes.set_ylim(_SHORTEST_S, _LONGEST_S * 1.25)
     quiet_axes(axes)
-    axes.set_xticks(_TICKS_MA, [f"{tick:g}" for tick in _TICKS_MA])
-    axes.set_yticks(_TICKS_S, [f"{tick:g}" for tick in _TICKS_S])
-    axes.x_marks.size = axes.y_marks.size = 6.5
+    for axis, ticks, unit in ((axes.xaxis, _TICKS_MA, ""), (axes.yaxis, _TICKS_S, "")):
+        axis.set_minor_locator(NullLocator())
+        axis.set_minor_formatter(NullFormatter())
+        axis.set_ticks(list(ticks), [f"{tick:g}{unit}" for tick in ticks])
+    axes.tick_params(labelsize=6.5)
     axes.set_xlabel("current that the heart meets (mA)", fontsize=7, color=Ink.QUIET, labelpad=2)
     axes.set_ylabel("how long it flows (s)", fontsize=7, color=Ink.QUIET, labelpad=2)
 
 
-def _fill(axes: Panel, curves: tuple[ZoneLine, ...]) -> None:
+def _fill(axes: Axes, curves: tuple[ZoneLine, ...]) -> None:
     times = np.geomspace(_SHORTEST_S, _LONGEST_S * 1.25, 160)
     drawn = [np.interp(np.log(times), np.log(curve.durations_s), np.log(curve.currents_ma)) for curve in curves]
     edges = [np.full_like(times, _LEAST_MA), *map(np.exp, drawn), np.full_like(times, _MOST_MA)]
@@ -116,7 +123,7 @@ def _fill(axes: Panel, curves: tuple[ZoneLine, ...]) -> None:
         axes.fill_betweenx(times, edges[place], edges[place + 1], color=ink, alpha=strength, linewidth=0.0, zorder=0)
     for curve, edge in zip(curves, edges[1:], strict=False):
         weak = curve.standing.value not in ("standard", "read")
-        axes.plot(edge, times, color=Ink.QUIET, linewidth=0.8, linestyle=(0, (3, 2)) if weak else "-", zorder=1)
+        axes.plot(edge, times, color=Ink.QUIET, lw=0.8, linestyle=(0, (3, 2)) if weak else "-", zorder=1)
         axes.text(edge[0], _SHORTEST_S * 1.06, curve.name, fontsize=6, color=Ink.QUIET, ha="left", va="bottom")
     for name, at, when in _NAMES:
         turned = 90.0 if name in _NARROW else 0.0
@@ -130,7 +137,7 @@ def _ink(case: ShockCase) -> Ink:
     return Ink.COPPER if case.zone.value.startswith("AC-4") else Ink.COLD
 
 
-def _mark(axes: Panel, case: ShockCase) -> None:
+def _mark(axes: Axes, case: ShockCase) -> None:
     (value, at), ink = _place(case), _ink(case)
     if case.median_ma is not None:
         axes.plot([max(case.median_ma, _LEAST_MA), value], [at, at], color=ink, linewidth=1.4, zorder=3)
@@ -161,7 +168,7 @@ _STEP = 7.5
 """How much lower the next one stands. [points]"""
 
 
-def _numbers(axes: Panel, cases: tuple[ShockCase, ...]) -> None:
+def _numbers(axes: Axes, cases: tuple[ShockCase, ...]) -> None:
     """Write below each mark which lines of the list it stands for."""
     labels: list[tuple[float, float, list[int]]] = []
     for place, case in enumerate(cases, start=1):
@@ -183,6 +190,7 @@ def _numbers(axes: Panel, cases: tuple[ShockCase, ...]) -> None:
             ", ".join(map(str, places)),
             (value, at),
             (0.0, -4.0 - _STEP * crowd),
+            textcoords="offset points",
             ha="center",
             va="top",
             fontsize=6,
@@ -192,7 +200,7 @@ def _numbers(axes: Panel, cases: tuple[ShockCase, ...]) -> None:
         )
 
 
-def _line(axes: Panel, case: ShockCase, place: int) -> None:
+def _line(axes: Axes, case: ShockCase, place: int) -> None:
     top = _TOP_MM + _ROW_MM * (place - 1)
     ink = _ink(case)
     axes.text(_LIST_MM + 2.5, top, str(place), ha="right", va="top", fontsize=6.5, fontweight="bold", color=ink)

@@ -81,6 +81,7 @@ def test_mains_from_hand_to_hand(per_cent: float, ohms: float, milli: float) -> 
     assert told.impedance_ohm == pytest.approx(ohms, abs=0.05)
     assert told.current_ma == pytest.approx(milli, abs=0.05)
     by_factor = {one.factor: one.reference_current_ma for one in told.by_heart_factor}
+    assert "by 1 (heart-current factor, hand to hand, by models of the body); by 0.4" in " ".join(told.statements)
     assert by_factor[0.4] == pytest.approx(0.4 * milli, abs=0.05)
     assert told.reference_current_ma == by_factor[1.0]
 

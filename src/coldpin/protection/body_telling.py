@@ -267,10 +267,11 @@ def _statements(found: BodyCurrent, way: BodyPath) -> tuple[str, ...]:
         f"{found.voltage_v:g} V {kind}{behind} {way.told}, {SKIN[found.wetness]}: {found.percentile:g} % of people "
         f"have no more than {_ohms(found.impedance_ohm)}, and {_milliamps(found.current_ma)} flow."
     )
-    factor = max(one.factor for one in found.by_heart_factor)
+    largest = max(found.by_heart_factor, key=lambda one: one.factor)
+    factor = largest.factor
     heart = (
-        f"To the heart that is {_milliamps(found.reference_current_ma)} from the left hand to the feet "
-        f"(heart-current factor {factor:g})."
+        f"To the heart that is as {_milliamps(found.reference_current_ma)} from the left hand to the feet, "
+        f"by {factor:g} ({largest.limit.title})."
     )
     others = [one for one in found.by_heart_factor if one.factor != factor]
     if others:

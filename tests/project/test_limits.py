@@ -267,6 +267,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "protection/residual_waveform.py:UNQUIET",
         "protection/residual_waveform.py:WHOLE_PERIODS",
         "protection/trip_test.py:FEWEST_OPERATIONS",
+        "checks/typed_twice.py:APART_S",
         "workbench/residual_evidence.py:PARTING",
         "protection/trip_test.py:UNSTATED_CURRENT",
         "checks/distance_evidence.py:LONGEST_GAP_MM",

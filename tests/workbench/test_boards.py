@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from coldpin.casefile import open_case
-from coldpin.checks import BenchEvidence, CheckResults, run_checks
+from coldpin.checks import BenchEvidence, Check, CheckResults, run_checks
 from coldpin.cli import DONE, WRONG_INPUT, main
 from coldpin.errors import CaptureError, CaseError, UnknownName
 from coldpin.records.board import BoardModel
@@ -57,9 +58,9 @@ def seen_by_checks(case: Path, monkeypatch: pytest.MonkeyPatch) -> BenchEvidence
     """Assess a case and return what the checks were given."""
     given: list[BenchEvidence] = []
 
-    def run(bench: BenchEvidence) -> CheckResults:
+    def run(bench: BenchEvidence, checks: Iterable[Check]) -> CheckResults:
         given.append(bench)
-        return run_checks(bench)
+        return run_checks(bench, checks)
 
     monkeypatch.setattr("coldpin.workbench.assessing.run_checks", run)
     assess(case)

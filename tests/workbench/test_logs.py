@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from coldpin.casefile import open_case, open_shelf
-from coldpin.checks import BenchEvidence, CheckResults, run_checks
+from coldpin.checks import BenchEvidence, Check, CheckResults, run_checks
 from coldpin.cli import DONE, WRONG_INPUT, main
 from coldpin.errors import AmbiguousDialect, CaptureError, CaseError, UnknownName
 from coldpin.records.log import LogQuantity
@@ -46,9 +47,9 @@ def seen_by_checks(case: Path, monkeypatch: pytest.MonkeyPatch) -> BenchEvidence
     """Assess a case and return what the checks were given."""
     given: list[BenchEvidence] = []
 
-    def run(bench: BenchEvidence) -> CheckResults:
+    def run(bench: BenchEvidence, checks: Iterable[Check]) -> CheckResults:
         given.append(bench)
-        return run_checks(bench)
+        return run_checks(bench, checks)
 
     monkeypatch.setattr("coldpin.workbench.assessing.run_checks", run)
     assess(case)

@@ -14,10 +14,13 @@ from typing import TypeVar
 
 import numpy as np
 
-from coldpin.casefile.cache import Cache
+from coldpin.casefile.cache import MOST_KEPT, Cache
 from coldpin.records.exact import from_exact, to_exact
 
 T = TypeVar("T")
+
+LARGEST = MOST_KEPT // 8
+"""Ours: a larger piece would take the room of all others, and is made again. [bytes]"""
 
 _PIECE, _SHA256 = "piece", "sha256"
 
@@ -84,7 +87,7 @@ class Pieces:
             written = to_exact(made)
         except TypeError:
             return made
-        if unchanged():
+        if len(written) <= LARGEST and unchanged():
             self.cache.store(
                 key, {_PIECE: np.frombuffer(written, dtype=np.uint8), _SHA256: np.array(_hash(key, written))}
             )

@@ -172,7 +172,7 @@ def make_parts(opened: OpenedCase, wanted: Callable[[str], bool]) -> None:
         Asked with the id of each check, and where it is answered no this ends.
     """
     untold: list[Problem] = []  # who assesses the case tells them
-    logs = read_logs(opened.bench, opened.usable, untold)
+    logs = read_logs(opened.bench, opened.usable, untold, keep=opened.keep)
     boards = read_boards(opened.bench, opened.usable, untold)
     last_first = all_checks()[::-1]
     run_checks(_evidence(opened, logs=logs, boards=boards), takewhile(lambda check: wanted(check.id), last_first))
@@ -216,7 +216,7 @@ def assess(
     description, book = opened.description, opened.book
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
     captures, pictures = _read_captures(usable, problems, partial(_kept, opened), progress)
-    logs = read_logs(bench, usable, problems)
+    logs = read_logs(bench, usable, problems, keep=keep)
     boards = read_boards(bench, usable, problems)
     residuals = _residuals(opened, problems)
     seen = _evidence(opened, captures=captures, logs=logs, boards=boards, residuals=residuals)

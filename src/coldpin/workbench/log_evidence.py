@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from coldpin.capture import dialect_lines
 from coldpin.capture.log import LogCapture, read_log
@@ -11,7 +12,10 @@ from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
 from coldpin.records.heating_words import PARTS
+from coldpin.records.keeping import Keeping, made_anew
+from coldpin.records.log import Log
 from coldpin.records.vocabulary import showing
+from coldpin.workbench.capture_reading import kept_of_capture
 from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
 
@@ -56,7 +60,9 @@ class FiledLog:
     dialect: tuple[tuple[str, str], ...]
 
 
-def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem]) -> tuple[FiledLog, ...]:
+def read_logs(
+    bench: Bench, entries: tuple[Entry, ...], problems: list[Problem], *, keep: Keeping = made_anew
+) -> tuple[FiledLog, ...]:
     """Read the logs of a case; one that cannot be read costs its own entry and no other.
 
     Parameters
@@ -67,6 +73,8 @@ def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem])
         The entries that count.
     problems : list of Problem
         What could not be used is added to it.
+    keep : Keeping
+        Gives back what was read before.
 
     Returns
     -------
@@ -79,17 +87,22 @@ def read_logs(bench: Bench, entries: tuple[Entry, ...], problems: list[Problem])
         if showing(entry.shows).recorded_as != "log":
             continue
         try:
-            read = read_filed_log(bench, entry)
-            dialect = dialect_lines(read.dialect)
+            remembered = bench.remembered(entry.instrument, log=True)
+            log, dialect = kept_of_capture(bench, entry, keep, "log", remembered, partial(_read, bench, entry))
             if told := met.again(entry, dialect, _columns_named(entry)):
                 problems.append(told)
                 continue
-            filed = LogEvidence(entry=entry, log=read.log)
+            filed = LogEvidence(entry=entry, log=log)
             found.append(FiledLog(evidence=filed, dialect=dialect))
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
     return tuple(found)
+
+
+def _read(bench: Bench, entry: Entry) -> tuple[Log, tuple[tuple[str, str], ...]]:
+    read = read_filed_log(bench, entry)
+    return read.log, dialect_lines(read.dialect)
 
 
 def _columns_named(entry: Entry) -> tuple[tuple[str, str], ...]:

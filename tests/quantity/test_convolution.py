@@ -267,3 +267,12 @@ def test_a_sum_that_normal_parts_tell_as_well_stays_as_it_is() -> None:
     found = with_true_interval(two)
     assert isinstance(found, Quantity)
     assert (found.u, found.components) == (two.u, two.components)
+
+
+@pytest.mark.hand("limits known to a half of themselves still end somewhere")
+def test_limits_of_few_degrees_of_freedom_are_convolved() -> None:
+    """Few degrees of freedom of a part with limits leave no tails, so that it needs no draws."""
+    parts = [part("a", 1.0, dof=2.0), part("b", 0.1, Shape.NORMAL)]
+
+    assert convolvable(parts)
+    assert "convolved" in with_true_interval(assemble(0.0, "V", parts)).why

@@ -17,7 +17,9 @@ from numpy.typing import NDArray
 from coldpin.insulation.budget_words import AGAINST_CALLIPER, WIDTH, label_of
 from coldpin.insulation.calliper_gaps import LEAST_GAPS, shows_scale
 from coldpin.insulation.corner_scatter import Influence
-from coldpin.quantity import COVERAGE, Component, Quantity, add_components
+from coldpin.quantity import Component, Quantity, add_components
+from coldpin.quantity.convolution import Described, sum_quantiles
+from coldpin.quantity.model import HIGH, LOW
 from coldpin.records.calliper_gap import Agreement, CalliperGap
 from coldpin.records.distance import Distances, MeasuredDistance
 
@@ -179,15 +181,9 @@ def _with(length: Quantity, part: Component) -> Quantity:
     """Return a length with one more component, by its sum or, where it is described by quantiles, by these."""
     if not length.quantiles:
         return add_components(length, (part,))
-    from scipy import special
-
-    there = np.array(length.quantiles)
-    count = len(there)
-    levels = (np.arange(count) + 0.5) / count
-    normal = part.contribution * special.ndtri(levels)
-    spread = np.sort((there[:, None] + normal[None]).ravel())
-    quantiles = np.quantile(spread, np.linspace(0.0, 1.0, count))
-    low, high = (float(np.quantile(spread, 0.5 * (1.0 + side * COVERAGE))) for side in (-1.0, 1.0))
+    off = tuple(one - length.value for one in length.quantiles)
+    quantiles = sum_quantiles(length.value, (part,), (Described(quantiles=off),))
+    low, high = float(quantiles[LOW]), float(quantiles[HIGH])
     assert length.u is not None
     return replace(
         length,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -256,16 +256,38 @@ class Scatter:
     _made: dict[frozenset[Influence], Mapping[tuple[str, int], Array]] = field(
         init=False, repr=False, default_factory=dict
     )
+    _drawn: dict[str, Array] = field(init=False, repr=False, default_factory=dict)
+    """What influences let in together and alone have in common, drawn once."""
 
     def _random(self, *what: object) -> np.random.Generator:
         """Return a source of its own for one thing, whatever else is drawn."""
         name = hashlib.blake2b(repr(what).encode(), digest_size=8).digest()
         return np.random.default_rng([self.seed, int.from_bytes(name)])
 
-    def _maps(self) -> PlaneDraws:
-        if self.drawing.plane is None:
-            raise InputError("the drawing is in millimetres: it has no map of pixels")
-        return self.drawing.plane.draw(self.count, self._random("plane"))
+    def _once(self, name: str, draw: Callable[[], Array]) -> Array:
+        if name not in self._drawn:
+            self._drawn[name] = draw()
+        return self._drawn[name]
+
+    def _maps(self, let_in: frozenset[Influence]) -> PlaneDraws:
+        """Return the maps; one for all draws of what is not let in."""
+        plane = self.drawing.plane
+        assert plane is not None
+        maps = PlaneDraws(frame=plane.frame, parameters=plane.parameters[None], stretch=np.ones(1))
+        if not let_in & {Influence.POINTS, Influence.LENGTH}:
+            return maps
+        drawn = self._once("maps", self._drawn_maps)
+        if Influence.POINTS in let_in:
+            maps = replace(maps, parameters=drawn[:, :-1])
+        if Influence.LENGTH in let_in:
+            maps = replace(maps, stretch=drawn[:, -1])
+        return maps
+
+    def _drawn_maps(self) -> Array:
+        """Return parameters and stretch of the maps as they might also be, array of shape (count, 11)."""
+        assert self.drawing.plane is not None
+        maps = self.drawing.plane.draw(self.count, self._random("plane"))
+        return np.column_stack([maps.parameters, maps.stretch])
 
     def moved(self, influences: Collection[Influence] = EVERYTHING) -> Mapping[tuple[str, int], Array]:
         """Return the rings on which the corners lie, with those corners moved.
@@ -307,10 +329,11 @@ class Scatter:
         """
         if not self.corners:
             return {}
-        maps = replace(self._maps(), parameters=parameters, stretch=np.ones(len(parameters)))
+        if self.drawing.plane is None:
+            raise InputError("the drawing is in millimetres: it has no map of pixels")
+        maps = PlaneDraws(frame=self.drawing.plane.frame, parameters=parameters, stretch=np.ones(len(parameters)))
         among = replace(self, count=len(parameters))
-        seen = np.repeat(self._given()[None], len(parameters), axis=0)
-        return among._rings(among._seen_by(maps, seen, frozenset()))
+        return among._rings(among._seen_by(maps, self._given()[None], frozenset()))
 
     def _given(self) -> Array:
         """Return the corners as they were given, array of shape (m, 2)."""
@@ -328,18 +351,13 @@ class Scatter:
         return rings
 
     def _places(self, let_in: frozenset[Influence]) -> Array:
-        """Return the corners moved, array of shape (count, m, 2). [mm]"""
+        """Return the corners moved, array of shape (count, m, 2), or (1, m, 2) where nothing moves them. [mm]"""
         given = self._given()
         plane, calibration = self.drawing.plane, self.drawing.given.calibration
         if plane is None or calibration is None:
             return self._picked(given, self.drawing.given.pick_u_mm, let_in)
         seen = self._picked(given, calibration.pick_u_px, let_in)
-        maps = self._maps()
-        if Influence.POINTS not in let_in:
-            maps = replace(maps, parameters=np.repeat(plane.parameters[None], self.count, axis=0))
-        if Influence.LENGTH not in let_in:
-            maps = replace(maps, stretch=np.ones(self.count))
-        return self._seen_by(maps, seen, let_in)
+        return self._seen_by(self._maps(let_in), seen, let_in)
 
     def _seen_by(self, maps: PlaneDraws, seen: Array, let_in: frozenset[Influence]) -> Array:
         """Return where corners seen in the picture are, by as many maps as there are draws."""
@@ -353,12 +371,15 @@ class Scatter:
 
     def _picked(self, given: Array, pick_u: float | None, let_in: frozenset[Influence]) -> Array:
         if Influence.PICKING not in let_in or not pick_u or not self.corners:
-            return np.repeat(given[None], self.count, axis=0)
+            return given[None]
+        return np.asarray(given + self._pick_us(pick_u)[:, None] * self._once("hand", self._by_hand))
+
+    def _by_hand(self) -> Array:
+        """Return how far each corner is off by the hand, array of shape (count, m, 2), in its uncertainty."""
         alone = [self._random("corner", *corner).standard_normal((self.count, 2)) for corner in self.corners]
         rims = [self._random("rim", name, ring).standard_normal(self.count) for name, ring, _ in self.corners]
         outward = np.stack(rims, axis=1)[..., None] * self._outward()
-        off = math.sqrt(1.0 - SHARED) * np.stack(alone, axis=1) + math.sqrt(SHARED) * outward
-        return np.asarray(given + self._pick_us(pick_u)[:, None] * off)
+        return math.sqrt(1.0 - SHARED) * np.stack(alone, axis=1) + math.sqrt(SHARED) * outward
 
     def _pick_us(self, pick_u: float) -> Array:
         """Return how well each corner is known, array of shape (m,): as all are, or less well where its shape is."""
@@ -396,10 +417,14 @@ class Scatter:
                 level += (RAISED_MM + LEVEL_WITHIN_MM) * random.random(self.count) - LEVEL_WITHIN_MM
         heights = np.repeat(level[:, None], len(self.corners), axis=1)
         if Influence.HEIGHT in let_in:
-            highest = {shape.name: _highest(shape.role, shape.height_mm) for shape in self.drawing.given.features}
-            part = {name: self._random("height", name).random(self.count) for name, _, _ in self.corners}
-            heights += np.stack([highest[name] * part[name] for name, _, _ in self.corners], axis=1)
+            heights += self._once("heights", self._stands)
         return heights
+
+    def _stands(self) -> Array:
+        """Return how far each corner stands above the face, array of shape (count, m). [mm]"""
+        highest = {shape.name: _highest(shape.role, shape.height_mm) for shape in self.drawing.given.features}
+        part = {name: self._random("height", name).random(self.count) for name, _, _ in self.corners}
+        return np.stack([highest[name] * part[name] for name, _, _ in self.corners], axis=1)
 
 
 def heights_not_said(board: BoardModel, paths: Iterable[IsolationPath]) -> tuple[str, ...]:

@@ -309,8 +309,12 @@ def to_rim(point: NDArray[np.float64], rim: tuple[NDArray[np.float64], NDArray[n
     NDArray[np.float64]
         Array of shape (draws,), or (…, draws). [mm]
     """
-    along = rim[1] - rim[0]
-    square = np.einsum("...j,...j->...", along, along)
-    part = np.einsum("...j,...j->...", point - rim[0], along) / np.where(square > 0.0, square, 1.0)
-    off = rim[0] + np.clip(part, 0.0, 1.0)[..., None] * along - point
-    return np.asarray(np.hypot(off[..., 0], off[..., 1]))
+    # the two coordinates apart: along an axis of two numpy works one by one
+    (x, y), (along_x, along_y) = _apart(point - rim[0]), _apart(rim[1] - rim[0])
+    square = along_x * along_x + along_y * along_y
+    part = np.clip((x * along_x + y * along_y) / np.where(square > 0.0, square, 1.0), 0.0, 1.0)
+    return np.asarray(np.hypot(part * along_x - x, part * along_y - y))
+
+
+def _apart(points: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    return np.ascontiguousarray(points[..., 0]), np.ascontiguousarray(points[..., 1])

@@ -83,9 +83,14 @@ def picture_to_plane(frame: Frame, parameters: Array, points_px: Array) -> Array
     radius = np.hypot(seen[..., 0], seen[..., 1])
     straight = ideal_radius(radius, parameters[..., ENTRIES, None], parameters[..., ENTRIES + 1, None])
     stretch = np.divide(straight, radius, out=np.ones(np.shape(straight)), where=radius > 0.0)
-    back: Array = np.linalg.inv(matrix_of(parameters)).astype(np.float64, copy=False)
-    plain = _project(back, seen * stretch[..., None])
+    plain = _project(_back(matrix_of(parameters)), seen * stretch[..., None])
     return np.asarray(frame.middle_mm + frame.spread_mm * plain)
+
+
+def _back(matrix: Array) -> Array:
+    """Return the inverse but for its size, which a projection does not feel: the cross products of the rows."""
+    first, second, third = matrix[..., 0, :], matrix[..., 1, :], matrix[..., 2, :]
+    return np.stack([np.cross(second, third), np.cross(third, first), np.cross(first, second)], axis=-1)
 
 
 def matrix_of(parameters: Array) -> Array:

@@ -27,7 +27,8 @@ OUTERMOST = 2.5e-6
 """Ours: the first and the last quantile kept are those of this probability from the end: half a draw in 200 000. [1]"""
 
 FEWEST_DOF = 3.0
-"""Ours: a part of fewer degrees of freedom is left to draws: its tails would need a grid of a million cells. [1]"""
+"""Ours: a normal part of fewer degrees of freedom is left to draws: its tails would need a grid of a million cells.
+[1]"""
 
 NODES = 64
 """Ours: half-widths between the least and the greatest over which a part of inexact limits is averaged."""
@@ -41,7 +42,7 @@ class Described:
 
 
 def convolvable(components: Iterable[Component]) -> bool:
-    """Say whether the sum of some components can be convolved: none has fewer than three degrees of freedom.
+    """Say whether the sum of some components can be convolved: no normal one has fewer than three degrees of freedom.
 
     Parameters
     ----------
@@ -58,7 +59,7 @@ def convolvable(components: Iterable[Component]) -> bool:
     >>> convolvable([Component(id="mean of two", label="", contribution=1.0, dof=1.0)])
     False
     """
-    return all(part.dof >= FEWEST_DOF for part in components)
+    return all(part.dof >= FEWEST_DOF or part.shape is not Shape.NORMAL for part in components)
 
 
 def sum_quantiles(
@@ -75,7 +76,8 @@ def sum_quantiles(
     value : float
         The estimate, in the unit of its components.
     components : iterable of Component
-        Independent components, in the unit of the estimate, not all 0, each with at least three degrees of freedom.
+        Independent components, in the unit of the estimate, not all 0, each normal one of at least three degrees of
+        freedom.
     described : iterable of Described
         Further independent parts, known by their quantiles.
 

@@ -52,8 +52,10 @@ STATE_WORDS: Mapping[FunctionState, str] = {
     FunctionState.NOT_SHOWN: "not shown",
 }
 STATE_MEANINGS: Mapping[FunctionState, str] = {
-    FunctionState.SHOWN: "The function was provoked and did what it is for, on this specimen.",
-    FunctionState.FAULTY: "The function is there and did not do what it is for.",
+    FunctionState.SHOWN: "Everything that was asked of it was found on this specimen: it was provoked and did what it "
+    "is for, or what it rests on was measured, seen or reckoned and is as it should be.",
+    FunctionState.FAULTY: "The function is there and did not do what it is for, or what it rests on is not as it "
+    "should be.",
     FunctionState.SHOWN_ABSENT: "The function is not there: seen in the construction, or provoked and missing.",
     FunctionState.NOT_SHOWN: "Not tested, or not far enough to say. It may be there or not.",
 }

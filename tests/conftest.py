@@ -27,6 +27,7 @@ from typing import NoReturn
 
 import hypothesis
 import pytest
+from filelock import FileLock
 
 PROJECT = Path(__file__).resolve().parent.parent
 PROVING = os.environ.get("COLDPIN_PROVE") == "1"
@@ -65,6 +66,29 @@ def measured(request: pytest.FixtureRequest) -> Callable[[str, float, str, str],
                 lines.write(json.dumps(figure, ensure_ascii=False) + "\n")
 
     return note
+
+
+@pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, Callable[[Path], object]], Path]:
+    """A function (name, make) that returns a folder filled once for all workers, by the first of them that asks.
+
+    What is made there is for looking at; who changes it works on a copy.
+    """
+    common = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        common = common.parent
+
+    def get(name: str, make: Callable[[Path], object]) -> Path:
+        folder, filled = common / f"once-{name}", common / f"once-{name}.filled"
+        with FileLock(common / f"once-{name}.lock"):
+            if not filled.exists():
+                shutil.rmtree(folder, ignore_errors=True)
+                folder.mkdir()
+                make(folder)
+                filled.touch()
+        return folder
+
+    return get
 
 
 def find_program(name: str) -> str | None:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import shlex
-import shutil
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from coldpin.checks import CHECKS
+from tests.installed import DEMO, Elsewhere, copy_of_demo, run
 from tools.make_docs import DOCS, generated, leftovers
 
 PROJECT = Path(__file__).resolve().parent.parent.parent
@@ -50,58 +47,27 @@ def agrees(printed: str, shown: str) -> bool:
     return re.fullmatch(r".*?".join(pieces), printed, flags=re.DOTALL) is not None
 
 
-def run(command: str, folder: Path) -> str:
-    """Run one command of a document as a reader would and return what they would see."""
-    seen = {"COLUMNS": "100", "NO_COLOR": "1", "TERM": "dumb", "PYTHONIOENCODING": "utf-8"}
-    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', '')}"
-    done = subprocess.run(
-        ["sh", "-c", command],
-        cwd=folder,
-        env=os.environ | seen | {"PATH": path},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-    )
-    return "\n".join(line.rstrip() for line in done.stdout.strip().splitlines())
+def as_seen(printed: str) -> str:
+    """Return what was printed without blanks where nobody sees them."""
+    return "\n".join(line.rstrip() for line in printed.strip().splitlines())
 
 
-DEMO = "coldpin demo demo-shelf"
-"""The command with which more than one document begins; it makes the same shelf each time."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
-    """The folder in which the demo was made, and what it printed."""
-
-    folder: Path
-    printed: str
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """The demo as a reader makes it, once for all documents."""
-    folder = tmp_path_factory.mktemp("documents")
-    return Made(folder=folder, printed=run(DEMO, folder))
-
-
-def done(command: str, folder: Path, request: pytest.FixtureRequest) -> str:
-    """Do what a document says and return what it prints; of the demo each document has a copy."""
-    if command != DEMO:
-        return run(command, folder)
-    made: Made = request.getfixturevalue("demo")
-    shutil.copytree(made.folder, folder, dirs_exist_ok=True)
-    return made.printed
+def done(command: str, folder: Path, elsewhere: Elsewhere) -> str:
+    """Do what a document says, with the installed wheel, and return what a reader would see; the demo is made once."""
+    if command == DEMO:
+        copy_of_demo(elsewhere, folder)
+        return as_seen(elsewhere.out + elsewhere.err)
+    return as_seen(run(elsewhere.environment, folder, "sh", "-c", command, merged=True).stdout)
 
 
 @pytest.mark.parametrize("name", [name for name in EXECUTED if (PROJECT / name).exists()])
-def test_what_a_document_shows_is_what_happens(name: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_what_a_document_shows_is_what_happens(name: str, tmp_path: Path, elsewhere: Elsewhere) -> None:
     """Every command of the document is run in one folder, in order, and prints what stands below it."""
     found = steps((PROJECT / name).read_text(encoding="utf-8"))
     assert found or name == "docs/bad-input.md"
     wrong = []
     for step in found:
-        printed = done(step.command, tmp_path, request)
+        printed = done(step.command, tmp_path, elsewhere)
         if not agrees(printed, step.printed):
             wrong.append(f"$ {step.command}\nthe document shows:\n{step.printed}\nit prints:\n{printed}\n")
 

@@ -25,6 +25,7 @@ from coldpin.cli import main
 from coldpin.cli.commands import cli
 from coldpin.records.case import Build, Cable, Claims
 from coldpin.workbench import new_case
+from tests.installed import DEMO, Elsewhere, copy_of_demo
 from tests.insulation.virtual_camera import Camera, photograph_card
 from tests.workbench.quay import make_case, make_shelf
 
@@ -119,10 +120,26 @@ def test_every_command_has_an_example_that_is_run_here() -> None:
         assert example(name).startswith(f"coldpin {name}")
 
 
+def in_process(line: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    """Run a command here; return how it ended and what it printed."""
+    code = main(shlex.split(line)[1:])
+    printed = capsys.readouterr()
+    return code, printed.out, printed.err
+
+
+def made_before(elsewhere: Elsewhere, folder: Path) -> tuple[int, str, str]:
+    """Lay the demo there; return how the command ended that made it, and what it printed."""
+    copy_of_demo(elsewhere, folder)
+    return elsewhere.code, elsewhere.out, elsewhere.err
+
+
 def test_the_examples_run_one_after_another(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], elsewhere: Elsewhere
 ) -> None:
-    """From an empty folder: each example ends well, prints its result to stdout, and only a capture's name is given."""
+    """From an empty folder: each example ends well, prints its result to stdout, and only a capture's name is given.
+
+    The demo is the one that the installed wheel made, for all tests once, by this very example.
+    """
     monkeypatch.chdir(tmp_path)
     entry = ""
     for name in ORDER:
@@ -150,13 +167,13 @@ def test_the_examples_run_one_after_another(
             Image.fromarray(photograph_card(camera, at=(25.0, 0.0))).save("board.jpg", quality=92)
         if name == "temperature-rise":
             Path("heating.csv").write_text(HEATING, encoding="utf-8")
-        code = main(shlex.split(line)[1:])
-        printed = capsys.readouterr()
+        code, out, err = in_process(line, capsys) if line != DEMO else made_before(elsewhere, tmp_path)
 
-        assert code == 0, f"{line}\n{printed.err}"
-        assert printed.out.strip(), line
+        assert code == 0, f"{line}\n{err}"
+        assert out.strip(), line
         if name == "record":
-            entry = printed.out.strip()
+            entry = out.strip()
+    assert example("demo") == DEMO
 
 
 def free_port() -> int:

@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 
-from coldpin.workbench.demo import DemoResult, make_demo
+from coldpin.records.assessment import Assessment
+from coldpin.records.plain import from_json
+from coldpin.workbench.brackwater import STORY
+from coldpin.workbench.demo import DemoResult
+from coldpin.workbench.drafting import REPORT, SUMMARY, Written
+from tests.installed import demo_elsewhere
 
 
 @pytest.fixture(scope="session")
-def progress() -> list[float]:
-    """What the demo said of its progress."""
-    return []
+def demo(made_once: Callable[[str, Callable[[Path], object]], Path]) -> DemoResult:
+    """The demo as the installed wheel made it, its assessments read back from the records that it wrote.
+
+    Whoever publishes or changes a case of it works on a copy.
+    """
+    made = demo_elsewhere(made_once)
+    assert made.code == 0, made.err
+    return DemoResult(shelf=made.shelf, written=tuple(written(made.shelf / story.folder) for story in STORY))
 
 
-@pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory, progress: list[float]) -> DemoResult:
-    """The demo; whoever publishes or changes a case of it works on a copy."""
-    return make_demo(tmp_path_factory.mktemp("demo") / "demo-shelf", progress.append)
+def written(case: Path) -> Written:
+    """Return what was written of a case."""
+    record, page, sheet = (case / "report" / name for name in REPORT)
+    assessment = from_json(Assessment, record.read_text(encoding="utf-8"), where=record.name)
+    summary = tuple(case / "report" / name for name in SUMMARY)
+    return Written(assessment=assessment, record=record, page=page, sheet=sheet, summary=summary)

@@ -21,6 +21,7 @@ from coldpin.records.function import FunctionState
 from coldpin.records.instrument import Instrument
 from coldpin.records.insulation_words import EARTH_PIN
 from coldpin.records.pilot import Diode, Run, Switching
+from coldpin.records.plain import to_json
 from coldpin.simulator import CaptureTruth, TrueRun
 from coldpin.simulator.brackwater import LOGGER, METERS, RECORDER, SCOPE, capture
 from coldpin.simulator.brackwater_boards import opened
@@ -39,6 +40,7 @@ from coldpin.standards.findings_in_use import findings_in_use
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
 from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
 from coldpin.workbench.demo import DemoResult, make_demo, slipped, tell_story
+from coldpin.workbench.drafting import Written
 
 SKERROW, PELLWICK, DUNMARR = STORY
 LARGEST_FILE = 8_000_000
@@ -64,9 +66,13 @@ def kept(shelf: Path) -> dict[str, bytes]:
     return {str(path.relative_to(shelf)): path.read_bytes() for path in told}
 
 
+def files_of(written: Written) -> tuple[Path, ...]:
+    return (written.record, written.page, written.sheet, *written.summary)
+
+
 @pytest.mark.hand("dates, seeds and random parts of ids belong to the story")
 def test_the_same_shelf_results_each_time(demo: DemoResult, tmp_path: Path) -> None:
-    """Made again elsewhere, every file is the same byte for byte: entries, evidence, descriptions, dialects."""
+    """Made again here, every file is as the installed command made it, byte for byte: entries, evidence, dialects."""
     again = kept(tell_story(tmp_path / "again"))
     first = kept(demo.shelf)
 
@@ -76,9 +82,24 @@ def test_the_same_shelf_results_each_time(demo: DemoResult, tmp_path: Path) -> N
     assert max(len(data) for data in first.values()) < LARGEST_FILE
 
 
-@pytest.mark.hand("a fraction done rises from the beginning to one")
-def test_progress_rises_to_the_end(demo: DemoResult, progress: list[float]) -> None:
-    """Progress never falls, begins low and ends at one."""
+@pytest.mark.hand("a fraction done rises from the beginning to one; what is returned is what was written")
+def test_what_is_returned_is_what_was_written(
+    demo: DemoResult, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The function, told one case of the three, returns what it writes, and writes what the installed command wrote.
+
+    To the byte; progress never falls, begins low and ends at one.
+    """
+    progress: list[float] = []
+    monkeypatch.setattr("coldpin.workbench.demo.STORY", (PELLWICK,))
+    made = make_demo(tmp_path / "again", progress.append)
+
+    (one,) = made.written
+    read = demo.written[STORY.index(PELLWICK)]
+    assert to_json(one.assessment) == one.record.read_text(encoding="utf-8")
+    for mine, theirs in zip(files_of(one), files_of(read), strict=True):
+        assert mine.relative_to(made.shelf) == theirs.relative_to(demo.shelf)
+        assert mine.read_bytes() == theirs.read_bytes(), mine.name
     assert progress == sorted(progress)
     assert progress[0] < 0.05
     assert progress[-1] == 1.0

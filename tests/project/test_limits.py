@@ -66,6 +66,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "report/notification.py:MOST_FACTS",
         "capture/bare_picture.py:_LONGEST_HEAD",
         "cli/__init__.py:LOOKED_THROUGH_EVERY",
+        "casefile/pieces.py:LARGEST",
         "workbench/beside.py:PATIENCE",
         "cli/comparison_table.py:_BESIDE",
         "report/comparison.py:_BESIDE",

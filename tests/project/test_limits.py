@@ -96,6 +96,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/conductor.py:REMEMBERED",
         "copper/heating_curve.py:REMEMBERED",
         "insulation/calibration.py:REMEMBERED",
+        "copper/heating_grid.py:PLACES_AT_ONCE",
         "copper/heating_grid.py:NODES",
         "copper/heating_grid.py:ROUNDS",
         "copper/heating_grid.py:SHRINKS",

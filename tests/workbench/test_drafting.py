@@ -245,6 +245,19 @@ def test_a_forged_result_under_the_right_name_is_not_believed(case: Path) -> Non
     assert "Pellwick" not in to_json(assessment_of(case))
 
 
+def test_what_may_be_said_is_told_before_the_report_is_made(case: Path) -> None:
+    """Once, while there is no page and no sheet yet; and once where both are remembered."""
+    told: list[tuple[Assessment, bool]] = []
+
+    def tell(assessment: Assessment) -> None:
+        told.append((assessment, (case / "report" / "report.html").exists()))
+
+    written = write_report(case, told=tell)
+    assert told == [(written.assessment, False)]
+    again = write_report(case, told=tell)
+    assert told[1:] == [(again.assessment, True)]
+
+
 def test_fresh_takes_nothing_from_the_cache(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """As asked for."""
     assessment_of(case)

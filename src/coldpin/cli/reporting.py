@@ -19,7 +19,7 @@ PORT = 8610
 @json_option
 @click.pass_obj
 def assess(alone: bool, case: Path, fresh: bool, as_json: bool) -> int:
-    """Assess a case and write its draft report.
+    """Assess a case, say what may be said of it, and write its draft report.
 
     Example: coldpin assess demo-shelf/skerrow-16
     """
@@ -29,11 +29,12 @@ def assess(alone: bool, case: Path, fresh: bool, as_json: bool) -> int:
         from coldpin.records.plain import to_json
         from coldpin.workbench import write_report
 
-        written = write_report(case, fresh=fresh, second=second)
+        # the conclusion is told before its report is drawn and typeset, which takes longer
+        told = (lambda _: None) if as_json else show_assessment
+        written = write_report(case, fresh=fresh, second=second, told=told)
     if as_json:
         click.echo(to_json(written.assessment), nl=False)
     else:
-        show_assessment(written.assessment)
         click.echo("")
         for path in (written.page, written.sheet, written.record, *written.summary):
             click.echo(str(path))

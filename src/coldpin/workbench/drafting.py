@@ -73,6 +73,7 @@ def write_report(
     progress: Callable[[float], None] | None = None,
     fresh: bool = False,
     second: Callable[[], Line | None] = lambda: None,
+    told: Callable[[Assessment], None] = lambda _: None,
 ) -> Written:
     """Assess a case and write its draft report: the record, one page, one PDF.
 
@@ -87,6 +88,8 @@ def write_report(
     second : callable
         Gives the line to a second process that helps, as :func:`coldpin.workbench.ahead.second_process` does; asked
         where there is something to make. Without it all is made by this process.
+    told : callable
+        Told the assessment once, as soon as it is known, before its report is made.
 
     Returns
     -------
@@ -114,12 +117,13 @@ def write_report(
             shared = replace(keep, turn=partial(ahead.turn, line))
             assessment = assess(folder, progress=progress, keep=shared, begun=beginning)
             pencil = ahead.give_to_draw(line, assessment)
+        told(assessment)
         report, pictures = render_and(
             assessment, lambda: (summary_svg(assessment), summary_png(assessment)), pencil=pencil
         )
         return assessment, dict(zip((*REPORT, *SUMMARY), (*report, *pictures), strict=True))
 
-    assessment, files = _remembered(case, "report", (*REPORT, *SUMMARY), make, fresh=fresh)
+    assessment, files = _remembered(case, "report", (*REPORT, *SUMMARY), make, fresh=fresh, told=told)
     case.clear_leftovers(now=clock())
     record, page, sheet = (case.write_report(name, files[name]) for name in REPORT)
     summary = tuple(case.write_report(name, files[name]) for name in SUMMARY)
@@ -262,10 +266,15 @@ def _remembered(
     make: Callable[[], tuple[Assessment, dict[str, bytes]]],
     *,
     fresh: bool,
+    told: Callable[[Assessment], None] = lambda _: None,
 ) -> tuple[Assessment, dict[str, bytes]]:
-    """Return what is in the cache, else what is made, which is then kept if the case did not change meanwhile."""
+    """Return what is in the cache, else what is made, which is then kept if the case did not change meanwhile.
+
+    ``told`` is told what was in the cache; of what is made, whoever makes it tells.
+    """
     key = None if fresh else case_key(case, what)
     if key is not None and (found := _loaded(case.cache, key, names)) is not None:
+        told(found[0])
         return found
     assessment, files = make()
     if key is not None and case_key(case, what) == key:

@@ -276,3 +276,18 @@ def test_limits_of_few_degrees_of_freedom_are_convolved() -> None:
 
     assert convolvable(parts)
     assert "convolved" in with_true_interval(assemble(0.0, "V", parts)).why
+
+
+@pytest.mark.independent("draws: three readings beside limits, a t without a variance")
+def test_three_readings_beside_limits() -> None:
+    """A t of two degrees of freedom is convolved; u and degrees of freedom stay those of the linear sum."""
+    parts = [part("limits", 1.0), part("readings", 0.2, Shape.NORMAL, 2.0)]
+    plain = assemble(0.0, "V", parts)
+    found = with_true_interval(plain)
+
+    drawn = np.sort(draw({"x": Input(value=0.0, components=tuple(parts))}, 200_000, seed=5)["x"])
+    assert found.low is not None
+    assert found.high is not None
+    below = np.searchsorted(drawn, [found.low, found.high]) / drawn.size
+    assert below == pytest.approx([0.025, 0.975], abs=4 * math.sqrt(0.025 * 0.975 / drawn.size))
+    assert (found.value, found.u, found.dof) == (plain.value, plain.u, plain.dof)

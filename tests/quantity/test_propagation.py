@@ -273,7 +273,7 @@ def test_draws_are_repeatable() -> None:
         ),
         (
             lambda a, b: a + b,
-            {"a": normal(1.0, 0.1, "1", id="a", dof=2.0), "b": rectangular(1.0, 0.5, "1", id="b")},
+            {"a": normal(1.0, 0.1, "1", id="a", dof=1.0), "b": rectangular(1.0, 0.5, "1", id="b")},
             "Monte Carlo",
         ),
         (

@@ -26,9 +26,15 @@ TAIL = 1e-6
 OUTERMOST = 2.5e-6
 """Ours: the first and the last quantile kept are those of this probability from the end: half a draw in 200 000. [1]"""
 
-FEWEST_DOF = 3.0
+FEWEST_DOF = 2.0
 """Ours: a normal part of fewer degrees of freedom is left to draws: its tails would need a grid of a million cells.
 [1]"""
+
+WITH_TAILS = 3.0
+"""Ours: below so many degrees of freedom a part has a long tail. [1]"""
+
+LONG_TAIL = 1e-5
+"""Ours: probability on either side that a part with a long tail may have beyond the grid; ends are cut off at 0.025."""
 
 NODES = 64
 """Ours: half-widths between the least and the greatest over which a part of inexact limits is averaged."""
@@ -42,7 +48,7 @@ class Described:
 
 
 def convolvable(components: Iterable[Component]) -> bool:
-    """Say whether the sum of some components can be convolved: no normal one has fewer than three degrees of freedom.
+    """Say whether the sum of some components can be convolved: no normal one has fewer than two degrees of freedom.
 
     Parameters
     ----------
@@ -76,7 +82,7 @@ def sum_quantiles(
     value : float
         The estimate, in the unit of its components.
     components : iterable of Component
-        Independent components, in the unit of the estimate, not all 0, each normal one of at least three degrees of
+        Independent components, in the unit of the estimate, not all 0, each normal one of at least two degrees of
         freedom.
     described : iterable of Described
         Further independent parts, known by their quantiles.
@@ -176,9 +182,13 @@ def _student(scale: float, dof: float) -> _Law:
     from scipy import special
 
     def below(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        if dof == 2.0:
+            # three readings: the one t that many cells are asked of has a closed form
+            return np.asarray(0.5 + 0.5 * x / np.sqrt(2.0 * scale**2 + x * x))
         return np.asarray(special.stdtr(dof, x / scale))
 
-    return _Law(size=scale, reach=-scale * float(special.stdtrit(dof, TAIL)), below=below)
+    tail = TAIL if dof >= WITH_TAILS else LONG_TAIL
+    return _Law(size=scale, reach=-scale * float(special.stdtrit(dof, tail)), below=below)
 
 
 def _rectangular(x: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -360,12 +360,13 @@ def summarise(
         u, follows, residual = _by_width(ordered, linear, plain)
     quantiles = _quantiles(ordered, QUANTILES)
     error_low, error_high = (_error(quantiles, place, values.size) for place in (LOW, HIGH))
-    if exact is not None and has_variance:
+    if exact is not None:
         missed = follows * _quantiles(np.sort(linear), QUANTILES)
         errors = [_error_beside(values, linear * follows, (quantiles, missed), place) for place in (LOW, HIGH)]
         if errors[0] < error_low and errors[1] < error_high:
             error_low, error_high = errors
             quantiles = np.maximum.accumulate(quantiles + (follows * exact - missed))
+            value = value if has_variance else float(quantiles[(QUANTILES - 1) // 2])
     return Summary(
         draws=values.size,
         value=value,

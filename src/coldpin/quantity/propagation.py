@@ -388,10 +388,12 @@ def _convolved(plain: Quantity, quantiles: NDArray[np.float64]) -> Quantity:
     low, high, allowed = float(quantiles[LOW]), float(quantiles[HIGH]), tolerance(plain.u)
     if abs(low - plain.low) <= allowed and abs(high - plain.high) <= allowed:
         return plain
+    variance = math.fsum(simulation.inflation(part) * part.contribution**2 for part in plain.components)
+    known = math.isfinite(variance)
     return replace(
         plain,
-        u=math.sqrt(math.fsum(simulation.inflation(part) * part.contribution**2 for part in plain.components)),
-        dof=math.inf,
+        u=math.sqrt(variance) if known else plain.u,
+        dof=math.inf if known else plain.dof,
         low=low,
         high=high,
         quantiles=tuple(quantiles.tolist()),

@@ -179,8 +179,14 @@ def test_what_no_test_reaches_of_a_type_is_told() -> None:
     shown_now = [replace(one, state=FunctionState.SHOWN) if one.id in forms else one for one in functions]
     (claim,) = judge_claims(case(residual_type="type B"), shown, shown_now)
 
+    risen = judge_claims(
+        case(residual_type="type B"), [*shown, found("residual-pulsating.rise", "residual-pulsating")], shown_now
+    )
+
     assert claim.state is ClaimState.HOLDS
     assert "1 kHz" in claim.because
+    assert "half waves rise slowly" in claim.because
+    assert "half waves" not in risen[0].because
 
 
 def test_what_may_be_said_names_who_claims_it_and_how_far_it_reaches() -> None:

@@ -87,6 +87,10 @@ UNREACHED_OF_TYPE = {
 }
 """What of a type's claim no test here reaches (IEC 62423 by BS 7671 531.3.3, as known)."""
 
+RISE = "residual-pulsating"
+NO_RISE = "Where it acts when half waves rise slowly, which its type claims as well, was not shown."
+"""The function of half waves is shown by steps; a type is claimed for a slow rise too (IEC 61008-1, as known)."""
+
 BEYOND_REACH = {
     "rated_voltage": "No check of ours shows a rated voltage as such; the distances inside are judged by it.",
 }
@@ -226,6 +230,8 @@ def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -
     names, scope = plan.functions, plan.scope
     if plan.key == "residual_type":
         names, scope = _of_type(case.claims.residual_type)
+        if RISE in names and _of_finding(f"{RISE}.rise", seen).state is not ClaimState.HOLDS:
+            scope = " ".join(part for part in (scope, NO_RISE) if part)
     grounds = [_of_finding(name, seen) for name in asks]
     against = (_of_finding(name, seen) for name in plan.against)
     grounds += [ground for ground in against if ground.state is ClaimState.CONTRADICTED]

@@ -8,6 +8,8 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import text_to_path
 
 from coldpin.pilot.tolerances import boundary_chart
 from coldpin.quantity.model import Quantity
@@ -20,7 +22,7 @@ from coldpin.report.build import build_document
 from coldpin.report.document import Figure
 from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.cycles import cycles
-from coldpin.report.figures.drawing import Ink, letter
+from coldpin.report.figures.drawing import Ink, letter, line_size
 from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import joined_for_drawing, ribbon
 from coldpin.report.figures.strips import strips
@@ -338,3 +340,15 @@ def test_a_finding_with_a_chart_brings_it_into_the_report() -> None:
     document = build_document(replace(SAMPLE, findings=found))
 
     assert sum(isinstance(block, Figure) and "figure-boundary" in block.anchor for block in document.blocks) == 1
+
+
+@pytest.mark.independent("the drawing library's own measure of a whole line, which counts in 64ths of a point")
+@pytest.mark.parametrize("weight", ["normal", "bold"])
+@pytest.mark.parametrize("text", ["lp", "AV To Wave", "−12.5 V", "Ω", "", " ", "mains to earth (mm)"])
+def test_a_line_is_measured_by_its_letters(text: str, weight: str) -> None:
+    """Each letter is measured once, and a line has the size that the library gives it, to a hundredth of a letter."""
+    kind = FontProperties(family="DejaVu Sans", size=7.0, weight=weight)
+    theirs = text_to_path.get_text_width_height_descent(text, kind, ismath=False)
+    ours = line_size(text, 7.0, weight)
+
+    assert ours == pytest.approx(theirs, abs=0.07)

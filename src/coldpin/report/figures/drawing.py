@@ -13,15 +13,18 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from enum import StrEnum
-from functools import partial
-from typing import TypeAlias
+from functools import cache, partial
+from itertools import pairwise
+from typing import Any, TypeAlias
 from xml.etree import ElementTree
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, findfont
+from matplotlib.ft2font import FT2Font, Kerning, LoadFlags
 
 from coldpin.report.lettering import for_print
 
@@ -31,15 +34,6 @@ MM = 1.0 / 25.4
 WIDTH_MM = 170.0
 """Width of a figure as printed. [mm]"""
 
-_STYLE: dict[str, object] = {
-    "svg.fonttype": "none",
-    "svg.hashsalt": "coldpin",
-    "text.parse_math": False,
-    "font.family": ["DejaVu Sans"],
-    "font.size": 7.5,
-    "hatch.linewidth": 0.5,
-    "path.simplify": False,
-}
 _LOCK = threading.Lock()
 
 Pencil: TypeAlias = Callable[[Callable[[], str]], str]
@@ -60,6 +54,111 @@ class Ink(StrEnum):
     COPPER = "#a6461a"
     EMBER = "#f6e3d8"
     OCHRE = "#7d6100"
+
+
+_STYLE: dict[str, object] = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "coldpin",
+    "text.parse_math": False,
+    "font.family": ["DejaVu Sans"],
+    "font.size": 7.5,
+    "hatch.linewidth": 0.5,
+    "path.simplify": False,
+    "figure.dpi": 72.0,
+    "axes.facecolor": "none",
+    "axes.edgecolor": Ink.RULE,
+    "axes.linewidth": 0.6,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.titley": 1.0,
+    **{
+        f"{axis}tick.{what}": value
+        for axis in "xy"
+        for what, value in (
+            ("color", Ink.RULE),
+            ("labelcolor", Ink.QUIET),
+            ("labelsize", 7.0),
+            ("major.size", 2.5),
+            ("major.width", 0.6),
+        )
+    },
+}
+"""What every figure has in common is said here once: said of each axis anew it takes long."""
+
+_SCALE = 100.0
+"""Letters are measured at this size. [points]"""
+_FIXED = 64.0
+"""Parts of a point in which the library of fonts counts."""
+_FINE = 65536.0
+"""Parts of a point in which it counts how far a letter advances."""
+
+
+@cache
+def _face(weight: str) -> FT2Font:
+    # one of our own: others set the size of those that are shared
+    font = FT2Font(findfont(FontProperties(family=["DejaVu Sans"], weight=weight)))
+    font.set_size(_SCALE, 72.0)
+    return font
+
+
+@cache
+def _letter(character: str, weight: str) -> tuple[Any, float, float, float]:
+    """Return the glyph of a letter, how far it advances, and how far it reaches down and up."""
+    font = _face(weight)
+    glyph = font.load_char(ord(character), LoadFlags.NO_HINTING)
+    _, low, _, high = glyph.bbox
+    return font.get_char_index(ord(character)), glyph.linearHoriAdvance / _FINE, low / _FIXED, high / _FIXED
+
+
+@cache
+def _measured(text: str, weight: str) -> tuple[float, float, float]:
+    """Return width, height and descent of a line at the size at which letters are measured."""
+    letters = [_letter(character, weight) for character in text]
+    font = _face(weight)
+    closer = sum(font.get_kerning(one[0], other[0], Kerning.DEFAULT) for one, other in pairwise(letters)) / _FIXED
+    inked = [(low, high) for _, _, low, high in letters if low or high] or [(0.0, 0.0)]
+    low, high = min(low for low, _ in inked), max(high for _, high in inked)
+    return sum(one[1] for one in letters) + closer, high - low, -low
+
+
+def line_size(text: str, size: float, weight: str) -> tuple[float, float, float]:
+    """Return how wide and high a line of text is, and how far it reaches below its baseline.
+
+    Parameters
+    ----------
+    text : str
+        The line.
+    size : float
+        Size of the font. [points]
+    weight : str
+        Normal or bold.
+
+    Returns
+    -------
+    tuple of float
+        Width, height and descent. [points]
+
+    Examples
+    --------
+    >>> [round(length, 2) for length in line_size("lp", 10.0, "normal")]
+    [9.13, 9.68, 2.08]
+    """
+    scale = size / _SCALE
+    width, height, descent = _measured(text, weight)
+    return scale * width, scale * height, scale * descent
+
+
+class _Renderer(RendererSVG):
+    """Writes a figure, and measures each letter once for all figures instead of each line for each."""
+
+    def get_text_width_height_descent(
+        self,
+        s: str,
+        prop: FontProperties,
+        ismath: bool | str,  # noqa: ARG002 - the library asks so; no text of ours is mathematics
+    ) -> tuple[float, float, float]:
+        """Return the size of a line of text, as the library does."""
+        return line_size(s, prop.get_size_in_points(), str(prop.get_weight()))
 
 
 def draw(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:
@@ -106,10 +205,13 @@ def drawn_by(pencil: Pencil) -> Iterator[None]:
 def _drawn(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:
     with _LOCK, mpl.rc_context(_STYLE):  # type: ignore[arg-type]  # the stubs list the keys they know
         figure = Figure(figsize=(width_mm * MM, height_mm * MM), facecolor="none")
-        FigureCanvasSVG(figure)
         paint(figure)
-        written = io.BytesIO()
-        figure.savefig(written, format="svg", metadata={"Date": None, "Creator": None}, transparent=True)
+        written = io.StringIO()
+        wide, high = figure.get_size_inches() * figure.dpi
+        bare = {"Date": None, "Creator": None}
+        renderer = _Renderer(wide, high, written, image_dpi=figure.dpi, metadata=bare)  # type: ignore[no-untyped-call]  # the library has no types here
+        figure.draw(renderer)
+        renderer.finalize()  # type: ignore[no-untyped-call]  # the library has no types here
     return _trimmed(written.getvalue())
 
 
@@ -172,14 +274,14 @@ def quiet_axes(axes: Axes, *, left: bool = True, bottom: bool = True) -> None:
     bottom : bool
         Whether the bottom is kept.
     """
-    for side, kept in (("left", left), ("bottom", bottom), ("top", False), ("right", False)):
-        axes.spines[side].set_visible(kept)
-        axes.spines[side].set_color(Ink.RULE)
-        axes.spines[side].set_linewidth(0.6)
-    axes.tick_params(colors=Ink.QUIET, width=0.6, length=2.5, labelsize=7, color=Ink.RULE)
+    if not left and not bottom:
+        axes.set_axis_off()
+        return
     if not left:
+        axes.spines["left"].set_visible(False)
         axes.set_yticks([])
     if not bottom:
+        axes.spines["bottom"].set_visible(False)
         axes.set_xticks([])
 
 
@@ -188,7 +290,7 @@ _XLINK = "http://www.w3.org/1999/xlink"
 _REFERENCE = re.compile(r"url\(#([^)]+)\)")
 
 
-def _trimmed(svg: bytes) -> str:
+def _trimmed(svg: str) -> str:
     """Drop the metadata, unused identifiers and the fixed size; keep the view box."""
     root = ElementTree.fromstring(svg)
     for parent in list(root.iter()):

@@ -89,20 +89,25 @@ def _paint(canvas: Canvas, group: Sequence[_Strip]) -> None:
     axes.set_xlim(0.0, WIDTH_MM)
     axes.set_ylim(_ROW_MM * len(group) + 2.0, 0.0)
     quiet_axes(axes, left=False, bottom=False)
-    for place, strip in enumerate(group):
-        middle = 1.0 + _ROW_MM * (place + 0.40)
+    # many lines at once: each drawn by itself takes long
+    middles = [1.0 + _ROW_MM * (place + 0.40) for place in range(len(group))]
+    axes.hlines(middles, _LEFT, _RIGHT, color=Ink.RULE, linewidth=0.6, zorder=0)
+    edges: list[tuple[float, float]] = []
+    for middle, strip in zip(middles, group, strict=True):
         scale = _Scale(strip.quantity, strip.limit)
-        _limit(axes, middle, strip.limit, scale)
+        edges += [(place, middle) for place in _limit(axes, middle, strip.limit, scale)]
         _value(axes, middle, strip, scale)
+    at = [middle for _, middle in edges]
+    tops, feet = [middle - 2.2 for middle in at], [middle + 2.2 for middle in at]
+    axes.vlines([place for place, _ in edges], tops, feet, color=Ink.QUIET, linewidth=0.7)
 
 
 _LEFT, _RIGHT = 56.0, 126.0
 """Between these the strip runs; left of it the title, right of it the value. [mm]"""
 
 
-def _limit(axes: Axes, middle: float, limit: Limit, scale: _Scale) -> None:
-    """Draw the inside of a limit as a band, and its edges with their values."""
-    axes.plot([_LEFT, _RIGHT], [middle, middle], color=Ink.RULE, linewidth=0.6, zorder=0)
+def _limit(axes: Axes, middle: float, limit: Limit, scale: _Scale) -> list[float]:
+    """Draw the inside of a limit as a band with the values of its edges; return where these stand."""
     start = _LEFT if limit.minimum is None else scale.at(limit.minimum)
     end = _RIGHT if limit.maximum is None else scale.at(limit.maximum)
     axes.add_patch(Rectangle((start, middle - 2.2), end - start, 4.4, facecolor=Ink.MIST, edgecolor="none", zorder=-1))
@@ -112,9 +117,9 @@ def _limit(axes: Axes, middle: float, limit: Limit, scale: _Scale) -> None:
         (limit.maximum, end, "left", "right"),
     ):
         if edge is not None:
-            axes.plot([place, place], [middle - 2.2, middle + 2.2], color=Ink.QUIET, linewidth=0.7)
             side = outward if both else inward
             axes.text(place, middle + 2.7, _edge(edge, limit.unit), ha=side, va="top", fontsize=6, color=Ink.QUIET)
+    return [place for edge, place in ((limit.minimum, start), (limit.maximum, end)) if edge is not None]
 
 
 def _value(axes: Axes, middle: float, strip: _Strip, scale: _Scale) -> None:

@@ -106,10 +106,10 @@ def write_report(
     case = open_case(folder)
 
     def make() -> tuple[Assessment, dict[str, bytes]]:
-        from coldpin.report.figures.summary import summary_png, summary_svg
         from coldpin.workbench.assessing import assess, render_and
 
-        keep, line = keeping(case, fresh=fresh), second()
+        keep = keeping(case, fresh=fresh)
+        line = second() if isinstance(keep, Pieces) else None
         if line is None or not isinstance(keep, Pieces):
             assessment, pencil = assess(folder, progress=progress, keep=keep), None
         else:
@@ -118,6 +118,9 @@ def write_report(
             assessment = assess(folder, progress=progress, keep=shared, begun=beginning)
             pencil = ahead.give_to_draw(line, assessment)
         told(assessment)
+        # what draws loads long, and a second process has it loaded by now and begins
+        from coldpin.report.figures.summary import summary_png, summary_svg
+
         report, pictures = render_and(
             assessment, lambda: (summary_svg(assessment), summary_png(assessment)), pencil=pencil
         )

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
 import struct
+import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image, PngImagePlugin
 
 import coldpin.capture.photo as photo_module
@@ -18,8 +22,9 @@ from coldpin.records.case import Letter
 from coldpin.records.entry import Entry
 from coldpin.records.withheld import PrivateDescription, ToWithhold, WithheldMapping
 from coldpin.workbench import add_evidence, publish, record
+from coldpin.workbench.public_files import _bytes_of, _parts_of
 from coldpin.workbench.replies import NOBODY_ASKED
-from coldpin.workbench.withholding import NOTE, still_there, withheld_texts, without
+from coldpin.workbench.withholding import NOTE, folded, how_found, may_show, still_there, withheld_texts, without
 from tests.pdf_reading import page_texts
 from tests.report.sample import SAMPLE
 from tests.workbench.quay import at, make_case, make_shelf
@@ -260,3 +265,35 @@ def test_publishing_asks_for_the_right_of_reply_and_refuses_nothing(case: Path) 
     page = (third.folder / "report.html").read_text(encoding="utf-8")
     assert "Right of reply" in page
     assert "“No.”" in page
+
+
+@pytest.mark.independent("every letter there is, as the library of patterns takes it where case is not looked at")
+def test_no_letter_that_counts_as_one_of_ascii_is_missed() -> None:
+    """The quick look takes each for the same letter as the thorough one."""
+    letters = "".join(map(chr, range(sys.maxunicode + 1)))
+    alike = [
+        (letter, one) for one in "abcdefghijklmnopqrstuvwxyz" for letter in re.findall(one, letters, re.IGNORECASE)
+    ]
+
+    assert len(alike) > 52
+    assert [pair for pair in alike if folded(pair[0]) != pair[1]] == []
+
+
+SECRET_TEXTS = st.text(alphabet="aKsi\u017f\u212a\u0130\u0131\u00e9\u00df\u1e9e -_9.", min_size=1, max_size=8).filter(
+    str.strip
+)
+CODINGS = ("utf-8", "latin-1", "utf-16-le", "utf-16-be", "utf-32-le")
+
+
+@given(SECRET_TEXTS, st.data())
+def test_the_quick_look_misses_nothing_that_the_thorough_one_finds(text: str, data: st.DataObject) -> None:
+    """Texts in any case, among others or in bytes of any coding; what shows nothing of it is seldom looked at twice."""
+    case = getattr(text, data.draw(st.sampled_from(["strip", "upper", "lower", "swapcase", "casefold"])))
+    read = data.draw(SECRET_TEXTS) + data.draw(st.sampled_from(["", " ", "_"])) + case() + data.draw(SECRET_TEXTS)
+    if how_found(text).search(read):
+        assert may_show(folded(read), text)
+    for coding in CODINGS:
+        held = read.encode(coding, "ignore")
+        if _bytes_of(text).search(held):
+            assert any(part in held.lower() for part in _parts_of(text))
+    assert not may_show(folded("volts and time"), "Quartermain")

@@ -19,7 +19,7 @@ from coldpin.casefile.untrusted import open_regular, parse_json, read_regular, w
 from coldpin.errors import CaptureError, CaseError, MissingExtra
 from coldpin.records.entry import EvidenceFile
 from coldpin.records.withheld import WithheldText
-from coldpin.workbench.withholding import NO_PICTURE, Swap, how_found, mapped, swapper
+from coldpin.workbench.withholding import NO_PICTURE, Swap, folded, how_found, mapped, may_show, swapper
 
 LARGEST_CHANGED = 1 << 28
 """Ours: a file larger than this is searched and not written anew. [bytes]"""
@@ -257,7 +257,9 @@ def _coding(data: bytes) -> str:
 
 def _text(data: bytes, coding: str, texts: tuple[WithheldText, ...], *, of_instrument: bool) -> PublicFile:
     read = data.decode(coding, "strict")
-    found = [one for one in texts if how_found(one.text).search(_plainly(read))]
+    plainly = _plainly(read)
+    quick = folded(plainly)
+    found = [one for one in texts if may_show(quick, one.text) and how_found(one.text).search(plainly)]
     if not found:
         return PublicFile()
     swap = in_files(texts)
@@ -267,7 +269,8 @@ def _text(data: bytes, coding: str, texts: tuple[WithheldText, ...], *, of_instr
         left = "".join(line for line in changed.splitlines(keepends=True) if _NUMERIC_LINE.search(line))
     else:
         changed = left = swap(read)
-    if any(how_found(one.text).search(_plainly(left)) for one in texts):
+    plainly = _plainly(left)
+    if any(how_found(one.text).search(plainly) for one in texts):
         return PublicFile(why=f"it holds {found[0].what} in a form that cannot be taken out")
     if changed == read:
         return PublicFile()
@@ -305,17 +308,28 @@ def _board(data: bytes, texts: tuple[WithheldText, ...], pictures: Mapping[str, 
 
 def _searched(pieces: Iterable[bytes], texts: tuple[WithheldText, ...]) -> PublicFile:
     """Look through what cannot be written anew: it is handed on as it came, or not at all."""
-    forms = [(one, _bytes_of(one.text)) for one in texts]
+    forms = [(one, _bytes_of(one.text), _parts_of(one.text)) for one in texts]
     before = b""
     for piece in pieces if texts else ():
         held = before + piece
         # letters of two or four bytes each are those of one with nothing between
         close = held.replace(b"\0", b"")
-        shown = next((one for one, form in forms if form.search(held) or form.search(close)), None)
+        lower = held.lower(), close.lower()
+        likely = ((one, form) for one, form, parts in forms if any(part in low for part in parts for low in lower))
+        shown = next((one for one, form in likely if form.search(held) or form.search(close)), None)
         if shown is not None:
             return PublicFile(why=f"it holds {shown.what}, and a file of this form is not written anew")
         before = held[-_LONGEST_FOUND:]
     return PublicFile()
+
+
+def _parts_of(text: str) -> tuple[bytes, ...]:
+    """Return what must be among bytes of lower case, one of these or the other, where the text can be found there."""
+    words = text.split()
+    longest = max(words, key=len, default="")
+    parts = [longest.encode(coding, "ignore").lower() for coding in _ONE_BYTE]
+    parts += [" ".join(words).encode(coding).lower() for coding in _MORE_BYTES]
+    return tuple(dict.fromkeys(parts))
 
 
 def _bytes_of(text: str) -> re.Pattern[bytes]:

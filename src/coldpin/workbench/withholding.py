@@ -249,6 +249,57 @@ def how_found(text: str) -> re.Pattern[str]:
     return re.compile(f"{left}{words}{right}", re.IGNORECASE)
 
 
+_LIKE_ASCII = (("\u0130", "i"), ("\u0131", "i"), ("\u017f", "s"), ("\u212a", "k"))
+"""Letters beyond ASCII that are one with a letter of ASCII where case is not looked at."""
+
+
+def folded(text: str) -> str:
+    """Return a text in which a word of ASCII can be looked for without looking at case.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        Of lower case.
+
+    Examples
+    --------
+    >>> folded("PIER 12 Ω")
+    'pier 12 ω'
+    """
+    for other, letter in _LIKE_ASCII:
+        text = text.replace(other, letter)
+    return text.lower()
+
+
+def may_show(folded_text: str, text: str) -> bool:
+    """Whether a text can be found by :func:`how_found` at all: a quick look, as most files show none of it.
+
+    Parameters
+    ----------
+    folded_text : str
+        Where it is looked for, from :func:`folded`.
+    text : str
+        What is to be withheld.
+
+    Returns
+    -------
+    bool
+        False only where its longest word is nowhere.
+
+    Examples
+    --------
+    >>> may_show(folded("at PIER_12, left"), "Pier 12"), may_show(folded("at pie 12"), "Pier 12")
+    (True, False)
+    """
+    word = max(text.split(), key=len, default="")
+    return not word.isascii() or word.lower() in folded_text
+
+
 def mapped(plain: Any, swap: Swap) -> Any:
     """Return plain values with every text exchanged; keys stay.
 
@@ -300,7 +351,9 @@ def still_there(contents: Mapping[str, bytes], texts: Iterable[WithheldText]) ->
     for name, data in contents.items():
         text = data.decode("utf-8", "ignore")
         read = f"{name}\n{text}\n{html.unescape(text)}" if "&" in text else f"{name}\n{text}"
-        found += [f"{name} shows what stands for {one.placeholder}" for one, form in patterns if form.search(read)]
+        quick = folded(read)
+        shown = (one for one, form in patterns if may_show(quick, one.text) and form.search(read))
+        found += [f"{name} shows what stands for {one.placeholder}" for one in shown]
     return tuple(found)
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from coldpin.copper.heating_curve import HeatingFit, fit_heating, temperature_at
-from coldpin.copper.heating_grid import lagged
+from coldpin.copper.heating_grid import _lagged_by, _swept, lagged
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_rows import Array, Stretch, gather, stretches_of_current, warming_rows
 from coldpin.copper.temperature_rise import rise_of_log
@@ -275,3 +275,34 @@ def test_too_few_rows_are_refused() -> None:
     """A curve of five readings is not told from its scatter."""
     with pytest.raises(InputError, match="5 readings under current are too few for a heating curve"):
         fitted(*warming(75.0), ambient=20.0, step=0.1)
+
+
+@pytest.mark.independent("the same lag one time constant after the other")
+def test_a_lag_by_many_time_constants_is_that_by_each() -> None:
+    """What is worked out for all time constants of a grid at once is, to the last bit, what each alone gives."""
+    random = np.random.default_rng(1)
+    time, values = np.cumsum(random.random(50) + 0.1), random.standard_normal(50)
+    constants = np.geomspace(0.1, 100.0, 7)
+
+    each = np.stack([lagged(time, values, float(constant)) for constant in constants], axis=1)
+    assert np.array_equal(_lagged_by(time, values, constants), each)
+
+
+@pytest.mark.independent("numpy.linalg: inverse, solution and determinant of each system")
+def test_many_small_systems_swept_at_once() -> None:
+    """One sweep gives for every system what solving it alone does."""
+    random = np.random.default_rng(2)
+    rows = random.standard_normal((6, 9, 4))
+    rows /= np.linalg.norm(rows, axis=1, keepdims=True)
+    targets = random.standard_normal((6, 9))
+    normal, product = rows.swapaxes(1, 2) @ rows, np.einsum("kni,kn->ki", rows, targets)
+    square = np.einsum("kn,kn->k", targets, targets)
+
+    inverse, solution, left, log_determinant = _swept(np.moveaxis(normal, 0, 2), product.T, square)
+
+    assert np.moveaxis(inverse, 2, 0) == pytest.approx(np.linalg.inv(normal), rel=1e-9, abs=1e-9)
+    alone = [np.linalg.lstsq(one, target, rcond=None) for one, target in zip(rows, targets, strict=True)]
+    solved = np.moveaxis(solution, 1, 0)
+    assert solved == pytest.approx(np.array([one[0] for one in alone]), rel=1e-9, abs=1e-9)
+    assert left == pytest.approx([float(one[1][0]) for one in alone], rel=1e-9)
+    assert log_determinant == pytest.approx(np.linalg.slogdet(normal)[1], rel=1e-9, abs=1e-9)

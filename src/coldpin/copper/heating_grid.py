@@ -176,6 +176,18 @@ def lagged(time: Array, values: Array, constant: float) -> Array:
     return np.asarray(values - late)
 
 
+def _lagged_by(time: Array, values: Array, constants: Array) -> Array:
+    """Return what :func:`lagged` does by each of k constants, array of shape (n, k), step by step for all of them."""
+    steps = np.diff(time)[:, None]
+    decays = np.exp(-steps / constants)
+    rises = np.diff(values)[:, None]
+    pushes = rises - rises * constants / steps * (1.0 - decays)
+    late = np.zeros((time.size, constants.size))
+    for place, (decay, push, rise) in enumerate(zip(decays, pushes, rises, strict=True), 1):
+        late[place] = late[place - 1] * decay + rise - push
+    return np.asarray(values[:, None] - late)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Columns:
     """The columns of the curve for all time constants of a grid.
@@ -199,8 +211,7 @@ def _columns(blocks: Blocks, slow: Array, fast: Array, offset: float) -> _Column
         rise = np.ones((time.size, slow.size))
         surrounding = np.full((time.size, slow.size), blocks.ambient[-1])
     else:
-        rise = np.stack([lagged(time, blocks.drive, constant) for constant in slow], axis=1)
-        surrounding = np.stack([lagged(time, blocks.ambient, constant) for constant in slow], axis=1)
+        rise, surrounding = _lagged_by(time, blocks.drive, slow), _lagged_by(time, blocks.ambient, slow)
     decays = np.exp(-after / slow)
     moved = -np.expm1(-blocks.duration / slow)
     return _Columns(

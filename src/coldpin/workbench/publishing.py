@@ -10,8 +10,10 @@ from coldpin.casefile.publish import Issue
 from coldpin.errors import CaseError
 from coldpin.records.readings import IssueChanges
 from coldpin.report import Issue as Stamp
-from coldpin.workbench.assessing import assess, render
+from coldpin.report.figures.summary import summary_png, summary_svg
+from coldpin.workbench.assessing import assess, render_and
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.drafting import SUMMARY
 from coldpin.workbench.replies import reply_remarks
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import (
@@ -29,8 +31,9 @@ PAGE, SHEET = "report.html", "report.pdf"
 def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     """Assess a case and freeze its report as the next numbered issue, with what changed since the last.
 
-    Photographs go with it as their pixels alone. What ``private.toml`` names, and what gives itself away by its form
-    (numbers of orders and vehicles, addresses of mail, telephones, places), is replaced; the mapping stays in the case.
+    The summary picture is frozen with it, and photographs go with it as their pixels alone. What ``private.toml``
+    names, and what gives itself away by its form (numbers of orders and vehicles, addresses of mail, telephones,
+    places), is replaced; the mapping stays in the case.
 
     Parameters
     ----------
@@ -60,7 +63,7 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
     assessment = without(renamed(whole, pictured, photographs), texts)
     if texts or pictured:
         assessment = replace(assessment, limits_of_the_work=(*assessment.limits_of_the_work, NOTE))
-    case.refuse_no_news(assessment, (PAGE, SHEET, *photographs), issued_on=day)
+    case.refuse_no_news(assessment, (PAGE, SHEET, *SUMMARY, *photographs), issued_on=day)
     number = max((int(issue.number) for issue in case.issues()), default=0) + 1
     stamp = Stamp(
         number=number,
@@ -71,8 +74,10 @@ def publish(folder: Path | str, *, on: str | None = None) -> Issue:
             for issue in case.issues()
         ),
     )
-    record, page, sheet = render(assessment, stamp=stamp)
-    files = {PAGE: page, SHEET: sheet, **photographs}
+    (record, page, sheet), pictures = render_and(
+        assessment, lambda: (summary_svg(assessment), summary_png(assessment)), stamp=stamp
+    )
+    files = {PAGE: page, SHEET: sheet, **dict(zip(SUMMARY, pictures, strict=True)), **photographs}
     shown = still_there({**files, "assessment.json": record}, texts)
     if shown:
         raise CaseError(f"{shown[0]}: it cannot be published so; withdraw what shows it or give more of the text")

@@ -34,6 +34,9 @@ _STATE_MARKS = {
     FunctionState.NOT_SHOWN: ("s", Ink.QUIET),
 }
 
+_IN_BRIEF = {UseAnswer.WITH_MEASURES: "only with the measures in the report"}
+"""Answers whose own words point to what stands below them in the report, and has no room here."""
+
 
 def summary_svg(assessment: Assessment) -> bytes:
     """Return the summary picture as SVG.
@@ -151,7 +154,7 @@ def _uses(axes: Axes, assessment: Assessment, top: float) -> None:
         current = ""
         if use.largest_current_a is not None and answer in (UseAnswer.NO_OBJECTION, UseAnswer.WITH_MEASURES):
             current = f", up to {use.largest_current_a:.3g} A"
-        told = f"{answer.value}{current}"
+        told = f"{_IN_BRIEF.get(answer, answer.value)}{current}"
         axes.text(_USES + 5.0, y + 0.3, told, fontsize=8.2, fontweight="bold", color=ANSWER_INKS[answer], va="top")
 
 

@@ -46,7 +46,11 @@ def found_on(board: BoardModel, groove_x_mm: float) -> FoundDistances:
 
 def told(board: BoardModel, groove_x_mm: float) -> tuple[float, float]:
     """Return creepage and clearance, infinite where there is none."""
-    found = found_on(board, groove_x_mm)
+    return lengths(found_on(board, groove_x_mm))
+
+
+def lengths(found: FoundDistances) -> tuple[float, float]:
+    """Return creepage and clearance, infinite where there is none."""
     creepage, clearance = (math.inf if path is None else path.length_mm for path in (found.creepage, found.clearance))
     return creepage, clearance
 
@@ -114,7 +118,7 @@ def test_more_copper_and_the_other_end(proving: bool) -> None:
             metal = floating("one more part", ring(hand.bar((1.0, 3.0), (0.6, 1.6), 5.0)))
             found = found_on(board, groove_x_mm)
             hidden = 1e-6 + HIDDEN * max(1, *(over_edges(path) for path in (found.creepage, found.clearance) if path))
-            plain = told(board, groove_x_mm)
+            plain = lengths(found)
             with_metal = told(replace(board, features=(*board.features, metal)), groove_x_mm)
             mirrored = [replace(its, outline=its.outline * (-1.0, 1.0)) for its in board.features]
             turned = told(replace(board, features=tuple(mirrored)), groove_x_mm)

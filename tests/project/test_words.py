@@ -55,8 +55,9 @@ def text_lines() -> Iterator[tuple[str, str]]:
             text = path.read_text(encoding="utf-8")
         except UnicodeDecodeError:
             continue
+        name = str(path.relative_to(PROJECT))
         for number, line in enumerate(text.splitlines(), start=1):
-            yield f"{path.relative_to(PROJECT)}:{number}", line
+            yield f"{name}:{number}", line
 
 
 @pytest.mark.parametrize("what", FORBIDDEN)

@@ -249,9 +249,11 @@ def _whitened(kind: NoiseKind, root: Array, columns: _Columns) -> _Whitened:
 
     all_columns = np.concatenate([columns.measured, columns.rise, columns.slow, columns.bend, columns.fast], axis=1)
     white = linalg.solve_triangular(root, all_columns, lower=True)
+    # by the library that solved: numpy's own has threads of its own, and each waits busily while the other works
+    upper = linalg.blas.dsyrk(1.0, white, trans=True)
     return _Whitened(
         kind=kind,
-        gram=white.T @ white,
+        gram=upper + np.triu(upper, 1).T,
         moved=columns.moved,
         log_determinant=2.0 * float(np.sum(np.log(np.diag(root)))),
     )

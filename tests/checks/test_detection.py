@@ -1,10 +1,8 @@
 """The measured table of detection rates: what it says, what it feeds, and that a fresh trial agrees with it."""
 
-import tomllib
-
 import pytest
 
-from coldpin.checks import CHECKS, detection
+from coldpin.checks import CHECKS
 from coldpin.checks.check import Bearing
 from coldpin.checks.detection import FEWEST_SOUND, OUTCOMES, SOUND, Detection, bearing_of, chance, load_detection
 from coldpin.conclusion import PLANS
@@ -26,17 +24,6 @@ def test_every_fault_of_the_simulator_and_every_check_is_in_the_table() -> None:
     for fault, rows in DATA.counts.items():
         assert set(rows) == {check.id for check in CHECKS}, fault
         assert {sum(row) for row in rows.values()} == {DATA.units_of(fault)}, fault
-
-
-@pytest.mark.independent("a reader of TOML")
-def test_the_table_is_read_as_toml_reads_it() -> None:
-    """Its plain lines are read faster, and to the same counts."""
-    theirs = tomllib.loads(detection.DATA.read_text(encoding="utf-8"))
-
-    assert load_detection().counts == {
-        fault: {check: tuple(row) for check, row in rows.items()} for fault, rows in theirs["counts"].items()
-    }
-    assert load_detection().meanings == theirs["meanings"]
 
 
 def test_faults_take_away_functions_that_exist() -> None:

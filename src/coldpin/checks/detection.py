@@ -5,7 +5,6 @@ The table lies beside this module and is measured by ``python -m tools.detection
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -124,8 +123,7 @@ def load_detection() -> Detection:
     >>> load_detection().count("sound", "pilot-frequency", "beyond")
     0
     """
-    head, *blocks = DATA.read_text(encoding="utf-8").split(_BLOCK)
-    given = tomllib.loads(head)
+    given = tomllib.loads(DATA.read_text(encoding="utf-8"))
     return Detection(
         units=given["about"]["units"],
         sound_units=given["about"]["sound_units"],
@@ -133,23 +131,8 @@ def load_detection() -> Detection:
         program_version=given["about"]["program_version"],
         functions={fault: tuple(names) for fault, names in given["functions"].items()},
         meanings=given["meanings"],
-        counts=dict(map(_counts_of, blocks)),
+        counts={fault: {check: tuple(row) for check, row in rows.items()} for fault, rows in given["counts"].items()},
     )
-
-
-_BLOCK = "\n[counts."
-_ROW = re.compile(r'^("?)([^"\\\n]+)\1 = \[(\d+), (\d+), (\d+), (\d+)\]$', re.MULTILINE)
-"""A line of counts as `tools.detection` writes it."""
-
-
-def _counts_of(block: str) -> tuple[str, dict[str, tuple[int, ...]]]:
-    """Return a fault with its counts by check; thousands of plain lines are read at once, any other text as TOML."""
-    name, _, lines = block.partition("]\n")
-    rows = _ROW.findall(lines)
-    if len(rows) != len(lines.split("\n")) - lines.split("\n").count(""):
-        ((fault, counts),) = tomllib.loads(_BLOCK + block)["counts"].items()
-        return fault, {check: tuple(row) for check, row in counts.items()}
-    return name.strip('"'), {check: tuple(map(int, row)) for _, check, *row in rows}
 
 
 def chance(found: int, units: int) -> float:

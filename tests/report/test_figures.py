@@ -8,6 +8,8 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
+from matplotlib.backends.backend_svg import RendererSVG
+from matplotlib.figure import Figure as Canvas
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 
@@ -20,9 +22,10 @@ from coldpin.records.pilot import Glitch, Glitches, GlitchWidths, PilotReading, 
 from coldpin.report.anchors import Anchors
 from coldpin.report.build import build_document
 from coldpin.report.document import Figure
+from coldpin.report.figures import drawing
 from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.cycles import cycles
-from coldpin.report.figures.drawing import Ink, letter, line_size
+from coldpin.report.figures.drawing import Ink, letter
 from coldpin.report.figures.glitches import glitches
 from coldpin.report.figures.ribbon import joined_for_drawing, ribbon
 from coldpin.report.figures.strips import strips
@@ -342,13 +345,21 @@ def test_a_finding_with_a_chart_brings_it_into_the_report() -> None:
     assert sum(isinstance(block, Figure) and "figure-boundary" in block.anchor for block in document.blocks) == 1
 
 
-@pytest.mark.independent("the drawing library's own measure of a whole line, which counts in 64ths of a point")
-@pytest.mark.parametrize("weight", ["normal", "bold"])
-@pytest.mark.parametrize("text", ["lp", "AV To Wave", "−12.5 V", "Ω", "", " ", "mains to earth (mm)"])
-def test_a_line_is_measured_by_its_letters(text: str, weight: str) -> None:
-    """Each letter is measured once, and a line has the size that the library gives it, to a hundredth of a letter."""
-    kind = FontProperties(family="DejaVu Sans", size=7.0, weight=weight)
-    theirs = text_to_path.get_text_width_height_descent(text, kind, ismath=False)
-    ours = line_size(text, 7.0, weight)
+def test_a_line_of_text_is_measured_once_as_the_library_does(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Drawn again, a figure measures nothing and is the same to the byte; full, the memory begins anew."""
 
-    assert ours == pytest.approx(theirs, abs=0.07)
+    def paint(canvas: Canvas) -> None:
+        canvas.text(0.1, 0.5, "−12.5 V", fontsize=7.0, fontweight="bold", ha="right")
+
+    monkeypatch.setattr(drawing, "_LINES", {})
+    first = drawing.draw(40.0, 20.0, paint)
+    kind = FontProperties(family="DejaVu Sans", size=7.0, weight="bold")
+    assert {key[0]: size for key, size in drawing._LINES.items()}["−12.5 V"] == pytest.approx(
+        text_to_path.get_text_width_height_descent("−12.5 V", kind, ismath=False)
+    )
+    with monkeypatch.context() as patch:
+        patch.setattr(RendererSVG, "get_text_width_height_descent", None)
+        assert drawing.draw(40.0, 20.0, paint) == first
+    monkeypatch.setattr(drawing, "MOST_LINES", 1)
+    assert drawing.draw(40.0, 20.0, lambda canvas: (canvas.text(0.1, 0.5, "another"), None)[1]) != first
+    assert "−12.5 V" not in {key[0] for key in drawing._LINES}

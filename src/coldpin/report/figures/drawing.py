@@ -13,9 +13,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from enum import StrEnum
-from functools import cache, partial
-from itertools import pairwise
-from typing import Any, TypeAlias
+from functools import partial
+from typing import TypeAlias
 from xml.etree import ElementTree
 
 import matplotlib as mpl
@@ -23,8 +22,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, findfont
-from matplotlib.ft2font import FT2Font, Kerning, LoadFlags
+from matplotlib.font_manager import FontProperties
 
 from coldpin.report.lettering import for_print
 
@@ -85,80 +83,27 @@ _STYLE: dict[str, object] = {
 }
 """What every figure has in common is said here once: said of each axis anew it takes long."""
 
-_SCALE = 100.0
-"""Letters are measured at this size. [points]"""
-_FIXED = 64.0
-"""Parts of a point in which the library of fonts counts."""
-_FINE = 65536.0
-"""Parts of a point in which it counts how far a letter advances."""
 
+_LINES: dict[tuple[str, float, str], tuple[float, float, float]] = {}
+"""Width, height and descent of the lines that were measured, by text, size and weight; all are of one family."""
 
-@cache
-def _face(weight: str) -> FT2Font:
-    # one of our own: others set the size of those that are shared
-    font = FT2Font(findfont(FontProperties(family=["DejaVu Sans"], weight=weight)))
-    font.set_size(_SCALE, 72.0)
-    return font
-
-
-@cache
-def _letter(character: str, weight: str) -> tuple[Any, float, float, float]:
-    """Return the glyph of a letter, how far it advances, and how far it reaches down and up."""
-    font = _face(weight)
-    glyph = font.load_char(ord(character), LoadFlags.NO_HINTING)
-    _, low, _, high = glyph.bbox
-    return font.get_char_index(ord(character)), glyph.linearHoriAdvance / _FINE, low / _FIXED, high / _FIXED
-
-
-@cache
-def _measured(text: str, weight: str) -> tuple[float, float, float]:
-    """Return width, height and descent of a line at the size at which letters are measured."""
-    letters = [_letter(character, weight) for character in text]
-    font = _face(weight)
-    closer = sum(font.get_kerning(one[0], other[0], Kerning.DEFAULT) for one, other in pairwise(letters)) / _FIXED
-    inked = [(low, high) for _, _, low, high in letters if low or high] or [(0.0, 0.0)]
-    low, high = min(low for low, _ in inked), max(high for _, high in inked)
-    return sum(one[1] for one in letters) + closer, high - low, -low
-
-
-def line_size(text: str, size: float, weight: str) -> tuple[float, float, float]:
-    """Return how wide and high a line of text is, and how far it reaches below its baseline.
-
-    Parameters
-    ----------
-    text : str
-        The line.
-    size : float
-        Size of the font. [points]
-    weight : str
-        Normal or bold.
-
-    Returns
-    -------
-    tuple of float
-        Width, height and descent. [points]
-
-    Examples
-    --------
-    >>> [round(length, 2) for length in line_size("lp", 10.0, "normal")]
-    [9.13, 9.68, 2.08]
-    """
-    scale = size / _SCALE
-    width, height, descent = _measured(text, weight)
-    return scale * width, scale * height, scale * descent
+MOST_LINES = 20_000
+"""Ours: lines whose size is remembered, some megabytes; a report has two thousand."""
 
 
 class _Renderer(RendererSVG):
-    """Writes a figure, and measures each letter once for all figures instead of each line for each."""
+    """Writes a figure, and measures a line of text once for all figures: marks and units come back in most of them."""
 
     def get_text_width_height_descent(
-        self,
-        s: str,
-        prop: FontProperties,
-        ismath: bool | str,  # noqa: ARG002 - the library asks so; no text of ours is mathematics
+        self, s: str, prop: FontProperties, ismath: bool | str
     ) -> tuple[float, float, float]:
-        """Return the size of a line of text, as the library does."""
-        return line_size(s, prop.get_size_in_points(), str(prop.get_weight()))
+        """Return the size of a line of text, as the library measures it."""
+        line = s, prop.get_size_in_points(), str(prop.get_weight())
+        if line not in _LINES:
+            if len(_LINES) >= MOST_LINES:
+                _LINES.clear()
+            _LINES[line] = super().get_text_width_height_descent(s, prop, ismath)  # type: ignore[no-untyped-call]  # the library has no types here
+        return _LINES[line]
 
 
 def draw(width_mm: float, height_mm: float, paint: Callable[[Figure], None]) -> str:

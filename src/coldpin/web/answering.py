@@ -1,0 +1,233 @@
+"""How a page answers: one record, shown as HTML or told as JSON; an action, told to a form, to a script, or as JSON.
+
+Every page is a function from its address to a frozen record. :class:`Pages` makes two routes of it: the address itself,
+and its JSON twin at the same address plus ``.json``. Every action is a plain route too: a form without script is sent
+on to the page it changed, a form with script gets the piece of that page, and a program that asks for JSON gets the
+record of what was done.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from functools import wraps
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from jinja2 import Environment
+
+from coldpin.errors import ColdpinError, ConflictError, InputError, MissingExtra, StorageError, UnknownName
+from coldpin.records.plain import to_json
+
+JSON = "application/json"
+
+TOLD: Mapping[int | str, dict[str, Any]] = {
+    404: {"description": "There is nothing of that name; the message says what there is.", "content": {JSON: {}}},
+    409: {"description": "The file holds another value by now; both are kept.", "content": {JSON: {}}},
+    422: {"description": "What was given cannot be used; the message says where and why.", "content": {JSON: {}}},
+    501: {"description": "An optional part is not installed.", "content": {JSON: {}}},
+    507: {"description": "The disk refused; nothing that was acknowledged is lost.", "content": {JSON: {}}},
+}
+"""The errors that any page may answer with."""
+
+_STATUS: tuple[tuple[type[ColdpinError], HTTPStatus], ...] = (
+    (UnknownName, HTTPStatus.NOT_FOUND),
+    (ConflictError, HTTPStatus.CONFLICT),
+    (MissingExtra, HTTPStatus.NOT_IMPLEMENTED),
+    (StorageError, HTTPStatus.INSUFFICIENT_STORAGE),
+    (InputError, HTTPStatus.UNPROCESSABLE_ENTITY),
+)
+
+
+def status_of(error: ColdpinError) -> HTTPStatus:
+    """Return the status with which an error is told.
+
+    Parameters
+    ----------
+    error : ColdpinError
+        What was raised.
+
+    Returns
+    -------
+    HTTPStatus
+        That of the first of its family.
+
+    Examples
+    --------
+    >>> int(status_of(UnknownName("no such case")))
+    404
+    """
+    return next((status for kind, status in _STATUS if isinstance(error, kind)), HTTPStatus.INTERNAL_SERVER_ERROR)
+
+
+class Pages:
+    """The routes of one part of the page, each with its twin.
+
+    Parameters
+    ----------
+    router : APIRouter
+        Where the routes go.
+    templates : Environment
+        The templates.
+    """
+
+    def __init__(self, router: APIRouter, templates: Environment) -> None:
+        self.router, self._templates = router, templates
+
+    def show(self, address: str, template: str) -> Callable[[Callable[..., object]], Callable[..., object]]:
+        """Make a page of a function that returns a record.
+
+        Parameters
+        ----------
+        address : str
+            With names in braces, which the function takes.
+        template : str
+            Renders the record as ``page``.
+
+        Returns
+        -------
+        callable
+            A decorator; the function stays as it is.
+        """
+
+        def add(make: Callable[..., object]) -> Callable[..., object]:
+            twin = "/shelf.json" if address == "/" else f"{address}.json"
+            described = {"summary": (make.__doc__ or "").split("\n")[0], "responses": dict(TOLD)}
+            self.router.get(twin, response_class=Response, **described)(self._as_json(make))
+            self.router.get(address, response_class=HTMLResponse, **described)(self._as_page(make, template))
+            return make
+
+        return add
+
+    def render(self, template: str, record: object, status: int = 200, **more: object) -> HTMLResponse:
+        """Return a record as a page or as a piece of one.
+
+        Parameters
+        ----------
+        template : str
+            Renders the record as ``page``.
+        record : object
+            What it shows.
+        status : int
+            Of the answer.
+        **more
+            What the template wants beside.
+
+        Returns
+        -------
+        HTMLResponse
+            Not to be kept by the browser: a case changes under it.
+        """
+        text = self._templates.get_template(template).render(page=record, **more)
+        return HTMLResponse(text, status, headers={"cache-control": "no-store"})
+
+    def _as_json(self, make: Callable[..., object]) -> Callable[..., Response]:
+        @wraps(make)
+        def tell(**given: Any) -> Response:
+            return Response(to_json(make(**given)), media_type=JSON, headers={"cache-control": "no-store"})
+
+        return _with_signature(tell, make, Response)
+
+    def _as_page(self, make: Callable[..., object], template: str) -> Callable[..., Response]:
+        @wraps(make)
+        def show(**given: Any) -> Response:
+            return self.render(template, make(**given))
+
+        return _with_signature(show, make, HTMLResponse)
+
+
+def _with_signature(
+    function: Callable[..., Response], like: Callable[..., object], answer: type[Response]
+) -> Callable[..., Response]:
+    """Give a route the parameters of the function it calls, by which the address is read and described."""
+    signature = inspect.signature(like, eval_str=True).replace(return_annotation=answer)
+    function.__signature__ = signature  # type: ignore[attr-defined]  # read by inspect.signature
+    function.__annotations__ = {name: one.annotation for name, one in signature.parameters.items()}
+    return function
+
+
+def wants_json(request: Request) -> bool:
+    """Say whether a program asks, which wants JSON and no page.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    bool
+        True where the address ends so, or JSON is accepted and HTML is not.
+    """
+    accepted = request.headers.get("accept", "")
+    return request.url.path.endswith(".json") or (JSON in accepted and "text/html" not in accepted)
+
+
+def wants_piece(request: Request) -> bool:
+    """Say whether a script on our page asks, which puts a piece into it.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    bool
+        True for a request by htmx that replaces a part.
+    """
+    return request.headers.get("hx-request") == "true" and request.headers.get("hx-request-type") != "full"
+
+
+def done(request: Request, record: object, *, place: str, status: int = 201, announce: str = "") -> Response:
+    """Answer an action: a program gets the record of what was done, a browser is sent to the page that shows it.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+    record : object
+        What was done.
+    place : str
+        The address of the page that shows it.
+    status : int
+        For a program.
+    announce : str
+        An event that the page is told of, where a script asked: what listens for it on the page is made anew.
+
+    Returns
+    -------
+    Response
+        The answer.
+    """
+    if wants_json(request):
+        return Response(to_json(record), status, media_type=JSON, headers={"location": place})
+    if wants_piece(request):
+        headers = {"hx-trigger": announce} if announce else {"hx-redirect": place}
+        return Response(status_code=HTTPStatus.NO_CONTENT, headers=headers)
+    return RedirectResponse(place, HTTPStatus.SEE_OTHER)
+
+
+def explain(request: Request, error: ColdpinError, pages: Pages) -> Response:
+    """Tell what went wrong, in the form that was asked for.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+    error : ColdpinError
+        What was raised.
+    pages : Pages
+        Renders it.
+
+    Returns
+    -------
+    Response
+        With the status of :func:`status_of`.
+    """
+    status, message = status_of(error), str(error)
+    if wants_json(request):
+        return Response(to_json({"error": message}, dict[str, str]), status, media_type=JSON)
+    return pages.render("refused.html" if wants_piece(request) else "error.html", message, status)

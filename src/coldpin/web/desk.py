@@ -1,0 +1,97 @@
+"""What all pages share: the shelf they show, the standing of its cases, the long work under way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from coldpin.casefile import Case
+from coldpin.errors import CaseError, UnknownName
+from coldpin.records.assessment import Assessment
+from coldpin.web.figure import Figures
+from coldpin.web.standing import Standings
+from coldpin.web.works import Course, Works
+from coldpin.workbench.shelving import open_shelf
+
+PATIENCE = 1.0
+"""Ours: after so long the state of work that is waited for is looked at again. [s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """One shelf as a server shows it.
+
+    Parameters
+    ----------
+    shelf : Path
+        The shelf's folder.
+    works : Works
+        Long work.
+    standings : Standings
+        Assessments.
+    figures : Figures
+        Figures drawn lately.
+    """
+
+    shelf: Path
+    works: Works = field(default_factory=Works)
+    figures: Figures = field(default_factory=Figures)
+    standings: Standings = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "standings", Standings(self.works))
+
+    def case(self, name: str) -> Case:
+        """Return a case of the shelf by the name of its folder.
+
+        Parameters
+        ----------
+        name : str
+            The folder's name; never a path.
+
+        Returns
+        -------
+        Case
+            The case.
+
+        Raises
+        ------
+        UnknownName
+            There is no such case on the shelf.
+        CaseError
+            The folder is not a shelf any more.
+        """
+        by_name = {case.folder.name: case for case in open_shelf(self.shelf).cases().cases}
+        if name not in by_name:
+            raise UnknownName.among("case", name, by_name)
+        return by_name[name]
+
+    def assessment(self, name: str) -> Assessment:
+        """Return the last assessment of a case; the first is waited for.
+
+        Parameters
+        ----------
+        name : str
+            The folder's name.
+
+        Returns
+        -------
+        Assessment
+            Of the case as it stood when it was made.
+
+        Raises
+        ------
+        UnknownName
+            There is no such case on the shelf.
+        CaseError
+            The case cannot be assessed; the message says why.
+        """
+        folder = self.case(name).folder
+        standing = self.standings.of(folder)
+        while standing.assessment is None and standing.work is not None:
+            work = self.works.wait(standing.work.id, PATIENCE)
+            if work.course in (Course.FAILED, Course.STOPPED):
+                raise CaseError(f"{name}: {work.message or 'its assessment was stopped: ask for it again'}")
+            standing = self.standings.of(folder)
+        assert standing.assessment is not None, "what is not made is being made"
+        return standing.assessment

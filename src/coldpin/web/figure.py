@@ -1,0 +1,85 @@
+"""Figures of a page: drawn by the report's own functions, served beside the page, drawn once for each assessment.
+
+A figure is no part of the page's text: an SVG's own styles would ask for a weaker policy of the whole page, and a page
+is there before its figures are. So that the text beside it can tell what it shows, it is drawn when the page is made.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from fastapi import Response
+
+from coldpin.report.document import Figure
+from coldpin.web.answering import TOLD, Pages
+
+KEPT = 60
+"""Ours: so many drawn figures are kept, a few megabytes."""
+
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
+"""Of an SVG by itself: its styles are its own, and it can do nothing else."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A figure of a page: where it is, and what it shows in words."""
+
+    address: str
+    alt: str
+
+
+class Figures:
+    """The figures that were drawn lately."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._drawn: OrderedDict[tuple[int, str], tuple[object, Figure]] = OrderedDict()
+
+    def draw(self, of: object, what: str, make: Callable[[], Figure]) -> Figure:
+        """Return a figure, drawn where it was not yet.
+
+        Parameters
+        ----------
+        of : object
+            The record it is drawn from; the same record gives the same figure.
+        what : str
+            Which figure of it.
+        make : callable
+            Draws it.
+
+        Returns
+        -------
+        Figure
+            The figure.
+        """
+        key = (id(of), what)
+        with self._lock:  # the settings with which figures are drawn are those of the whole process
+            if key not in self._drawn:
+                self._drawn[key] = (of, make())
+                while len(self._drawn) > KEPT:
+                    self._drawn.popitem(last=False)
+            self._drawn.move_to_end(key)
+            return self._drawn[key][1]
+
+
+def serve(pages: Pages, address: str, draw: Callable[[str, str], Figure]) -> None:
+    """Add the route of a figure.
+
+    Parameters
+    ----------
+    pages : Pages
+        Where it goes.
+    address : str
+        With ``{name}`` of the case and ``{entry}``.
+    draw : callable
+        Takes both and returns the figure.
+    """
+
+    @pages.router.get(address, response_class=Response, responses=dict(TOLD), summary="A figure.")
+    def figure(name: str, entry: str) -> Response:
+        drawn = draw(name, entry)
+        headers = {"content-security-policy": POLICY, "cache-control": "no-store"}
+        return Response(drawn.svg, media_type="image/svg+xml", headers=headers)

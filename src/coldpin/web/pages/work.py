@@ -1,0 +1,52 @@
+"""Long work under way: how far it is, and stopping it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import Request, Response
+
+from coldpin.web.answering import TOLD, Pages, done, wants_piece
+from coldpin.web.desk import Desk
+from coldpin.web.works import Course, Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkPage:
+    """One piece of work, or what of a case is under way."""
+
+    work: Work
+
+
+def add(pages: Pages, desk: Desk) -> None:
+    """Add the routes.
+
+    Parameters
+    ----------
+    pages : Pages
+        Where they go.
+    desk : Desk
+        What they show.
+    """
+
+    @pages.show("/work/{work}", "work.html")
+    def work(work: str) -> WorkPage:
+        """How far a piece of work is."""
+        return WorkPage(work=desk.works.of(work))
+
+    @pages.router.get("/work/{work}/piece", response_class=Response, responses=dict(TOLD))
+    def piece(work: str) -> Response:
+        """How far a piece of work is, as a piece of a page that asks again until it is over."""
+        found = desk.works.of(work)
+        answer = pages.render("pieces/work.html", found)
+        if found.course is Course.DONE:
+            answer.headers["hx-trigger"] = "assessed"
+        return answer
+
+    @pages.router.post("/work/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=200)
+    def stop(request: Request, work: str) -> Response:
+        """Stop a piece of work; what was done before stays."""
+        found = desk.works.stop(work)
+        if wants_piece(request):
+            return pages.render("pieces/work.html", found)
+        return done(request, found, place=f"/case/{found.case}" if found.case else "/", status=200)

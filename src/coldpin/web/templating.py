@@ -1,0 +1,53 @@
+"""The templates and the words they may use: numbers, sources and outcomes are worded as in the report."""
+
+from __future__ import annotations
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from coldpin import __version__
+from coldpin.conclusion.statement import basis_of
+from coldpin.quantity import Quantity, format_quantity
+from coldpin.report.numbers import bounds, cited, likelihood, probability
+from coldpin.report.words import placed
+
+
+def templates() -> Environment:
+    """Return the environment of all templates.
+
+    Returns
+    -------
+    Environment
+        Text is escaped, and a name that a record does not have is an error.
+    """
+    environment = Environment(
+        loader=PackageLoader("coldpin.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters |= {
+        "said": _said,
+        "placed": placed,
+        "basis": basis_of,
+        "bounds": bounds,
+        "cited": cited,
+        "likelihood": likelihood,
+        "probability": probability,
+        "words": _words,
+        "percent": _percent,
+    }
+    environment.globals["version"] = __version__
+    return environment
+
+
+def _said(quantity: Quantity | None) -> str:
+    return "" if quantity is None else format_quantity(quantity)
+
+
+def _words(text: object) -> str:
+    return str(text).replace("_", " ")
+
+
+def _percent(fraction: float) -> str:
+    return f"{100.0 * fraction:.0f} %"

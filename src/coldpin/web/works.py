@@ -1,0 +1,336 @@
+"""Long work beside the page: done in a process of its own, told how far it is, stopped when asked.
+
+The page stays usable: nothing that takes long runs where requests are answered. Work that reads or computes runs in a
+second process, started with a clean memory (spawn), which waits for the next when it is done with one; to stop work is
+to end that process, so it holds for a loop in a library too. What work writes goes through :mod:`coldpin.casefile`,
+which leaves nothing half written behind a process that was ended.
+"""
+
+from __future__ import annotations
+
+import itertools
+import multiprocessing
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from multiprocessing.connection import Connection
+from typing import Any
+
+from coldpin.errors import ColdpinError, UnknownName
+
+KEPT = 50
+"""Ours: so many pieces of work that ended are remembered, for a page that asks late."""
+
+
+class Course(StrEnum):
+    """How far a piece of work is."""
+
+    WAITING = "waiting"
+    RUNNING = "running"
+    DONE = "done"
+    STOPPED = "stopped"
+    FAILED = "failed"
+
+    @property
+    def ended(self) -> bool:
+        """True where nothing more comes of it."""
+        return self not in (Course.WAITING, Course.RUNNING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """One piece of work as it stands now.
+
+    Parameters
+    ----------
+    id : str
+        Its name among all.
+    title : str
+        What is done, for a person.
+    case : str
+        The case it belongs to; empty for none.
+    course : Course
+        How far it is.
+    fraction : float
+        Done, 0 to 1. [1]
+    message : str
+        What went wrong, where something did.
+    """
+
+    id: str
+    title: str
+    case: str = ""
+    course: Course = Course.WAITING
+    fraction: float = 0.0
+    message: str = ""
+
+
+@dataclass(slots=True)
+class _Order:
+    """What is to be done, with which the process is told."""
+
+    work: Work
+    key: object
+    function: Callable[..., object]
+    given: Mapping[str, object]
+    then: Callable[[Any], None]
+    over: threading.Event = field(default_factory=threading.Event)
+
+
+class Works:
+    """All long work of one server, one piece at a time, in the order it was asked for."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._numbers = itertools.count(1)
+        self._orders: dict[str, _Order] = {}
+        self._due = threading.Semaphore(0)
+        self._helper: _Helper | None = None
+        self._running: str = ""
+        self._closed = False
+        self._thread = threading.Thread(target=self._go, name="works", daemon=True)
+        self._thread.start()
+
+    def start(
+        self,
+        function: Callable[..., object],
+        given: Mapping[str, object],
+        *,
+        title: str,
+        case: str = "",
+        key: object = None,
+        then: Callable[[Any], None] = lambda _: None,
+    ) -> Work:
+        """Have something done; what is being done already is not begun twice.
+
+        Parameters
+        ----------
+        function : callable
+            A public function of a module; takes ``progress`` beside what is given.
+        given : mapping
+            Its keyword arguments.
+        title : str
+            What is done, for a person.
+        case : str
+            The case it belongs to.
+        key : object, optional
+            Names the work: while one of the same key is not over, that one is returned.
+        then : callable
+            Called with the result, before the work counts as done.
+
+        Returns
+        -------
+        Work
+            As it stands.
+        """
+        with self._lock:
+            for order in self._orders.values():
+                if key is not None and order.key == key and not order.work.course.ended:
+                    return order.work
+            work = Work(id=str(next(self._numbers)), title=title, case=case)
+            self._orders[work.id] = _Order(work, key, function, given, then)
+            self._forget()
+        self._due.release()
+        return work
+
+    def of(self, name: str) -> Work:
+        """Return a piece of work as it stands.
+
+        Parameters
+        ----------
+        name : str
+            Its id.
+
+        Returns
+        -------
+        Work
+            The work.
+
+        Raises
+        ------
+        UnknownName
+            There is none of that name, or it ended long ago.
+        """
+        with self._lock:
+            if name not in self._orders:
+                raise UnknownName.among("work", name, self._orders)
+            return self._orders[name].work
+
+    def now(self, case: str | None = None) -> tuple[Work, ...]:
+        """Return the work that is not over.
+
+        Parameters
+        ----------
+        case : str, optional
+            Only what belongs to it.
+
+        Returns
+        -------
+        tuple of Work
+            In the order it was asked for.
+        """
+        with self._lock:
+            every = [order.work for order in self._orders.values()]
+        return tuple(work for work in every if not work.course.ended and case in (None, work.case))
+
+    def wait(self, name: str, seconds: float) -> Work:
+        """Return a piece of work when it is over, or after a while.
+
+        Parameters
+        ----------
+        name : str
+            Its id.
+        seconds : float
+            How long at most. [s]
+
+        Returns
+        -------
+        Work
+            As it stands then.
+
+        Raises
+        ------
+        UnknownName
+            There is none of that name.
+        """
+        with self._lock:
+            if name not in self._orders:
+                raise UnknownName.among("work", name, self._orders)
+            order = self._orders[name]
+        order.over.wait(seconds)
+        return self.of(name)
+
+    def stop(self, name: str) -> Work:
+        """Stop a piece of work, begun or not; what is over stays as it is.
+
+        Parameters
+        ----------
+        name : str
+            Its id.
+
+        Returns
+        -------
+        Work
+            As it stands.
+
+        Raises
+        ------
+        UnknownName
+            There is none of that name.
+        """
+        with self._lock:
+            if name not in self._orders:
+                raise UnknownName.among("work", name, self._orders)
+            order = self._orders[name]
+            if not order.work.course.ended:
+                order.work = replace(order.work, course=Course.STOPPED)
+                order.over.set()
+                if self._running == name and self._helper is not None:
+                    self._helper.end()
+            return order.work
+
+    def close(self) -> None:
+        """End all work and the process; nothing is taken after."""
+        with self._lock:
+            self._closed = True
+            for order in self._orders.values():
+                if not order.work.course.ended:
+                    order.work = replace(order.work, course=Course.STOPPED)
+                    order.over.set()
+            if self._helper is not None:
+                self._helper.end()
+        self._due.release()
+        self._thread.join()
+
+    def _forget(self) -> None:
+        ended = [name for name, order in self._orders.items() if order.work.course.ended]
+        for name in ended[: max(0, len(ended) - KEPT)]:
+            del self._orders[name]
+
+    def _go(self) -> None:
+        while True:
+            self._due.acquire()
+            with self._lock:
+                if self._closed:
+                    return
+                order = next((o for o in self._orders.values() if o.work.course is Course.WAITING), None)
+                if order is None:
+                    continue
+                if self._helper is None or not self._helper.alive:
+                    self._helper = _Helper()
+                order.work = replace(order.work, course=Course.RUNNING)
+                self._running = order.work.id
+                helper = self._helper
+            self._done(order, *helper.do(order.function, order.given, lambda part, o=order: self._told(o, part)))
+
+    def _told(self, order: _Order, fraction: float) -> None:
+        with self._lock:
+            if order.work.course is Course.RUNNING:
+                order.work = replace(order.work, fraction=min(max(fraction, 0.0), 1.0))
+
+    def _done(self, order: _Order, course: Course, result: object) -> None:
+        message = str(result) if course is Course.FAILED else ""
+        if course is Course.DONE:
+            try:
+                order.then(result)
+            except ColdpinError as error:
+                course, message = Course.FAILED, str(error)
+        with self._lock:
+            self._running = ""
+            if order.work.course is Course.RUNNING:
+                full = 1.0 if course is Course.DONE else order.work.fraction
+                order.work = replace(order.work, course=course, message=message, fraction=full)
+            order.over.set()
+
+
+class _Helper:
+    """A process that does one thing after the other."""
+
+    def __init__(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        ours, its = context.Pipe()
+        self._pipe = ours
+        self._process = context.Process(target=_help, args=(its,), name="coldpin work", daemon=True)
+        self._process.start()
+        its.close()  # so that it alone holds that end, and its death is seen here
+
+    @property
+    def alive(self) -> bool:
+        return self._process.is_alive()
+
+    def end(self) -> None:
+        self._process.terminate()
+
+    def do(
+        self, function: Callable[..., object], given: Mapping[str, object], told: Callable[[float], None]
+    ) -> tuple[Course, object]:
+        """Have something done and wait for it."""
+        try:
+            self._pipe.send((function, dict(given)))
+            while True:
+                word, what = self._pipe.recv()
+                if word is None:
+                    told(what)
+                else:
+                    return Course(word), what
+        except (EOFError, OSError):
+            self._process.join()
+            return Course.FAILED, "the process that worked ended; nothing that was recorded is lost, try once more"
+
+
+def _help(pipe: Connection) -> None:
+    """Do what is asked for until nobody asks any more; the whole of the second process."""
+    while True:
+        try:
+            function, given = pipe.recv()
+        except EOFError:
+            return
+        try:
+            result = function(**given, progress=lambda part: pipe.send((None, float(part))))
+        except ColdpinError as error:
+            pipe.send((Course.FAILED.value, str(error)))
+        except Exception as error:  # told on the page as our fault, and the process serves on
+            pipe.send((Course.FAILED.value, f"a fault of coldpin ({type(error).__name__}: {error}); please report it"))
+        else:
+            pipe.send((Course.DONE.value, result))

@@ -85,15 +85,27 @@ def demo(folder: Path) -> int:
 @click.command()
 @click.argument("shelf", type=click.Path(path_type=Path), default=Path())
 @click.option("--port", type=int, default=PORT, show_default=True, help="where to listen")
-def serve(shelf: Path, port: int) -> int:
-    """Show a shelf in the browser, on this machine alone, read-only. Ends with Ctrl-C.
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="the address to listen at; at another than this machine's own a token is asked for",
+)
+@click.option("--token", default="", help="the token to ask for; one is made where it is needed and left out")
+def serve(shelf: Path, port: int, host: str, token: str) -> int:
+    """Show a shelf in the browser, and work on it there: on this machine alone unless told otherwise. Ends with Ctrl-C.
 
     Example: coldpin serve demo-shelf
     """
     from coldpin.web import serve as listen
 
-    def listening() -> None:
-        click.echo(f"listening at http://127.0.0.1:{port} until Ctrl-C; this machine alone can reach it", err=True)
+    def listening(address: str) -> None:
+        whom = (
+            "whoever has this address can read and change the shelf"
+            if "token=" in address
+            else "this machine alone can reach it"
+        )
+        click.echo(f"listening at {address} until Ctrl-C; {whom}", err=True)
 
-    listen(shelf, port=port, listening=listening)
+    listen(shelf, port=port, host=host, token=token, listening=listening)
     return 0

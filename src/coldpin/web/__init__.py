@@ -1,7 +1,8 @@
-"""The page at the bench: a thin, read-only face over the workbench, on this machine alone."""
+"""The page at the bench: a thin face over the workbench, on this machine alone unless told otherwise."""
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,8 +10,18 @@ from coldpin.errors import MissingExtra
 
 INSTALL = "the page is an optional part: install it with: pip install 'coldpin[page]'"
 
+LOOPBACK = "127.0.0.1"
+"""The address that this machine alone can reach."""
 
-def serve(shelf: Path | str, *, port: int, listening: Callable[[], None] | None = None) -> None:
+
+def serve(
+    shelf: Path | str,
+    *,
+    port: int,
+    host: str = LOOPBACK,
+    token: str = "",
+    listening: Callable[[str], None] | None = None,
+) -> None:
     """Show a shelf in the browser until interrupted.
 
     Parameters
@@ -18,9 +29,13 @@ def serve(shelf: Path | str, *, port: int, listening: Callable[[], None] | None 
     shelf : Path or str
         The shelf's folder.
     port : int
-        On which to listen, on the loopback address alone. [1]
+        On which to listen. [1]
+    host : str
+        The address to listen at; this machine alone can reach the usual one.
+    token : str
+        What a browser must bring from elsewhere; made where left out and ``host`` is not of this machine alone.
     listening : callable, optional
-        Called when the shelf was found, before the first page is asked for.
+        Told the address to open, before the first page is asked for.
 
     Raises
     ------
@@ -33,11 +48,15 @@ def serve(shelf: Path | str, *, port: int, listening: Callable[[], None] | None 
         import uvicorn
 
         from coldpin.web.app import create_app
+        from coldpin.web.trust import Trusted
     except ModuleNotFoundError as error:
-        if (error.name or "").split(".")[0] in ("fastapi", "uvicorn", "starlette"):
+        if (error.name or "").split(".")[0] in ("fastapi", "uvicorn", "starlette", "python_multipart"):
             raise MissingExtra(INSTALL) from error
         raise
-    app = create_app(shelf)
+    named = f"[{host}]" if ":" in host else host
+    alone = host in (LOOPBACK, "localhost", "::1")
+    held = token or ("" if alone else secrets.token_urlsafe(24))
+    app = create_app(shelf, trusted=Trusted() if alone and not token else Trusted(hosts=(), token=held))
     if listening:
-        listening()
-    uvicorn.run(app, host="127.0.0.1", port=port, log_level="warning")
+        listening(f"http://{named}:{port}/" + (f"?token={held}" if held else ""))
+    uvicorn.run(app, host=host, port=port, log_level="warning")

@@ -1,4 +1,4 @@
-"""Whom the page answers, and what it lets a browser do: this machine alone unless told otherwise, and nothing from elsewhere.
+"""Whom the page answers, and what it lets a browser do: this machine alone unless told otherwise.
 
 A browser on the same machine shows pages of other places too. What those could reach through it is refused here, before
 any route is asked: another name for this machine (`Host`), a form or script of another page (`Origin`), a body larger
@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs, urlencode, urlsplit
+
+from coldpin.errors import InputError
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -64,7 +66,7 @@ class Trusted:
     Parameters
     ----------
     hosts : tuple of str
-        Names under which it may be asked, without port.
+        Names under which it may be asked, without port; empty for any, which a token must guard.
     token : str
         What a browser must have been given once; empty where this machine alone can reach the page.
     maximum_body : int
@@ -74,6 +76,10 @@ class Trusted:
     hosts: tuple[str, ...] = LOOPBACK
     token: str = ""
     maximum_body: int = MAXIMUM_BODY
+
+    def __post_init__(self) -> None:
+        if not self.hosts and not self.token:
+            raise InputError("a page that may be asked under any name needs a token: give one")
 
 
 class Guard:
@@ -117,7 +123,7 @@ class Guard:
 
     def _refused(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str] | None:
         host = headers.get("host", "")
-        if _name_of(host) not in self._trusted.hosts:
+        if self._trusted.hosts and _name_of(host) not in self._trusted.hosts:
             return 400, f"this page is not asked as {host[:100]!r}: use {' or '.join(self._trusted.hosts)}"
         if scope["method"] not in READING and not _from_here(headers, host):
             return 403, "refused: the request came from a page of another place; use the forms of this page"

@@ -81,10 +81,10 @@ def add(pages: Pages, desk: Desk) -> None:
     desk : Desk
         What they show.
     """
+    # before the page, whose address would take the ending for part of a name
+    serve(pages, "/case/{name}/charge/{entry}.svg", lambda name, entry: _drawn(desk, name, entry))
 
     @pages.show("/case/{name}/charge/{entry}", "charge.html")
     def charge(name: str, entry: str) -> ChargePage:
         """One charge, as its log shows it."""
         return charge_page(desk, name, entry)
-
-    serve(pages, "/case/{name}/charge/{entry}.svg", lambda name, entry: _drawn(desk, name, entry))

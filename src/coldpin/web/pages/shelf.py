@@ -99,5 +99,5 @@ def add(pages: Pages, desk: Desk) -> None:
 
     @pages.show("/", "shelf.html")
     def shelf() -> ShelfPage:
-        """The shelf: all cases, and what may be said of each."""
+        """Show all cases, and what may be said of each."""
         return shelf_page(desk)

@@ -78,10 +78,10 @@ def add(pages: Pages, desk: Desk) -> None:
     desk : Desk
         What they show.
     """
+    # before the page, whose address would take the ending for part of a name
+    serve(pages, "/case/{name}/wave/{entry}.svg", lambda name, entry: _drawn(desk, name, entry))
 
     @pages.show("/case/{name}/wave/{entry}", "wave.html")
     def wave(name: str, entry: str) -> WavePage:
         """One capture of the pilot, as decoded."""
         return wave_page(desk, name, entry)
-
-    serve(pages, "/case/{name}/wave/{entry}.svg", lambda name, entry: _drawn(desk, name, entry))

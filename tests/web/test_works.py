@@ -1,0 +1,135 @@
+"""Long work beside the page: one after the other, told how far it is, stopped, and over when its process dies."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from coldpin.errors import CaseError, UnknownName
+from coldpin.web.works import Course, Works
+
+PATIENCE = 60.0
+"""Seconds after which a test gives up; starting a process takes one or two."""
+
+
+def square(number: float, progress: Callable[[float], None]) -> float:
+    """Work that ends well."""
+    progress(0.5)
+    return number * number
+
+
+def refuse(progress: Callable[[float], None]) -> None:
+    """Work on something that cannot be used."""
+    raise CaseError("entry 7: no unit")
+
+
+def break_down(progress: Callable[[float], None]) -> None:
+    """Work with a fault of ours."""
+    raise ZeroDivisionError("by nothing")
+
+
+def die(progress: Callable[[float], None]) -> None:
+    """Work whose process ends under it."""
+    os._exit(9)
+
+
+def linger(begun: Path, progress: Callable[[float], None]) -> None:
+    """Work that never ends by itself."""
+    progress(0.25)
+    begun.touch()
+    while True:
+        time.sleep(0.01)
+
+
+@pytest.fixture(scope="module")
+def works() -> Iterator[Works]:
+    """The works of one server."""
+    made = Works()
+    yield made
+    made.close()
+
+
+def test_work_is_done_and_handed_over(works: Works) -> None:
+    """The result is there before the work counts as done."""
+    taken: list[float] = []
+    begun = works.start(square, {"number": 3.0}, title="Squaring", case="skerrow-16", then=taken.append)
+    over = works.wait(begun.id, PATIENCE)
+    assert (over.course, over.fraction, taken) == (Course.DONE, 1.0, [9.0])
+    assert (over.title, over.case) == ("Squaring", "skerrow-16")
+    assert works.now() == ()
+
+
+def test_what_cannot_be_used_is_told_and_the_next_goes_on(works: Works) -> None:
+    """An error of the input in its own words, a fault of ours as one, a death of the process as that."""
+    told = [works.wait(works.start(what, {}, title="x").id, PATIENCE) for what in (refuse, break_down, die)]
+    assert [one.course for one in told] == [Course.FAILED] * 3
+    assert told[0].message == "entry 7: no unit"
+    assert "a fault of coldpin (ZeroDivisionError" in told[1].message
+    assert "nothing that was recorded is lost" in told[2].message
+    assert works.wait(works.start(square, {"number": 2.0}, title="y").id, PATIENCE).course is Course.DONE
+
+
+def test_work_is_stopped_whatever_it_does_and_what_waits_is_not_begun(works: Works, tmp_path: Path) -> None:
+    """Stopping ends the process, also in the middle of a loop; work that waits is stopped before it begins."""
+    first = works.start(linger, {"begun": tmp_path / "first"}, title="first", case="a")
+    second = works.start(linger, {"begun": tmp_path / "second"}, title="second", case="b")
+    end = time.monotonic() + PATIENCE
+    while not (tmp_path / "first").exists():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+    assert [work.id for work in works.now()] == [first.id, second.id]
+    assert [work.id for work in works.now("b")] == [second.id]
+    assert works.stop(second.id).course is Course.STOPPED
+    assert works.stop(first.id).course is Course.STOPPED
+    assert works.wait(works.start(square, {"number": 1.0}, title="z").id, PATIENCE).course is Course.DONE
+    assert not (tmp_path / "second").exists()
+    assert works.of(first.id).course is Course.STOPPED
+    assert works.stop(first.id).course is Course.STOPPED, "stopping twice does nothing more"
+
+
+def test_the_same_work_is_not_begun_twice(works: Works, tmp_path: Path) -> None:
+    """Two tabs that ask for one assessment wait for the same."""
+    first = works.start(linger, {"begun": tmp_path / "begun"}, title="x", key=("assess", "a", 1))
+    again = works.start(linger, {"begun": tmp_path / "begun"}, title="x", key=("assess", "a", 1))
+    other = works.start(linger, {"begun": tmp_path / "other"}, title="x", key=("assess", "a", 2))
+    assert (again.id == first.id, other.id == first.id) == (True, False)
+    for work in (first, other):
+        works.stop(work.id)
+    after = works.start(square, {"number": 2.0}, title="x", key=("assess", "a", 1))
+    assert after.id != first.id
+    assert works.wait(after.id, PATIENCE).course is Course.DONE
+
+
+def test_what_takes_the_result_may_refuse_it(works: Works) -> None:
+    """Then the work failed, in the words of the refusal."""
+
+    def take(_: float) -> None:
+        raise CaseError("changed meanwhile")
+
+    over = works.wait(works.start(square, {"number": 1.0}, title="x", then=take).id, PATIENCE)
+    assert (over.course, over.message) == (Course.FAILED, "changed meanwhile")
+
+
+def test_unknown_work_is_said(works: Works) -> None:
+    """By its name."""
+    for ask in (works.of, works.stop, lambda name: works.wait(name, 0.0)):
+        with pytest.raises(UnknownName, match="unknown work 'none'"):
+            ask("none")
+
+
+def test_closing_leaves_no_process_and_no_work(tmp_path: Path) -> None:
+    """What ran is stopped, what waited too, and nothing outlives the server."""
+    works = Works()
+    running = works.start(linger, {"begun": tmp_path / "begun"}, title="x")
+    waiting = works.start(linger, {"begun": tmp_path / "late"}, title="y")
+    end = time.monotonic() + PATIENCE
+    while not (tmp_path / "begun").exists():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+    works.close()
+    assert [works.of(one.id).course for one in (running, waiting)] == [Course.STOPPED] * 2
+    assert not (tmp_path / "late").exists()

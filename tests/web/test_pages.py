@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -15,28 +16,33 @@ from coldpin.errors import CaseError
 from coldpin.records.plain import from_json, to_json
 from coldpin.report.numbers import bounds
 from coldpin.web.app import create_app
-from coldpin.web.contexts import (
-    CasePage,
-    FindingPage,
-    ShelfPage,
-    WavePage,
-    case_page,
-    finding_page,
-    shelf_page,
-    wave_page,
-)
+from coldpin.web.pages.case import CasePage, FindingPage
+from coldpin.web.pages.shelf import ShelfPage
+from coldpin.web.pages.wave import WavePage
 from coldpin.workbench import assess
 from tests.workbench.test_uses import files_below
 
 CASE = "skerrow-16"
+PATIENCE = 120.0
+"""Seconds after which a test gives up: a process is started and a small case assessed in a few."""
+
 ADDRESS = re.compile(r"""(?:href|src|action|data|url)\s*[=(]\s*["']?([^"'\s)>]+)""")
 
 
 @pytest.fixture(scope="module")
 def client(quay: Path) -> Iterator[TestClient]:
-    """A reader of the shelf's pages."""
-    with TestClient(create_app(quay)) as reader:
+    """A reader of the shelf's pages, every case of it assessed."""
+    with TestClient(create_app(quay), base_url="http://127.0.0.1") as reader:
+        settled(reader)
         yield reader
+
+
+def settled(reader: TestClient) -> None:
+    """Wait until nothing is being assessed any more."""
+    end = time.monotonic() + PATIENCE
+    while not all(case["fresh"] for case in reader.get("/shelf.json").json()["cases"]):
+        assert time.monotonic() < end, "the cases are not assessed"
+        time.sleep(0.05)
 
 
 @pytest.fixture(scope="module")
@@ -58,12 +64,12 @@ def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClien
         answer = client.get(page)
         assert answer.status_code == 200, page
         text = answer.text
-        assert "<script" not in text.lower()
+        assert all("src=" in tag for tag in re.findall(r"<script[^>]*>", text)), "no script stands in a page"
+        assert re.search(r"\sstyle=|<style|hx-on", text) is None
         assert re.search(r"\son\w+\s*=", re.sub(r">[^<]*<", "><", text)) is None
         used = set(ADDRESS.findall(text))
         assert {one for one in used if not one.startswith(("/", "#", "data:"))} == set()
         assert not any(one.startswith("//") for one in used)
-        assert "script-src" not in answer.headers["content-security-policy"]
         assert answer.headers["content-security-policy"].startswith("default-src 'none';")
         assert answer.headers["x-content-type-options"] == "nosniff"
         assert answer.headers["referrer-policy"] == "no-referrer"
@@ -77,18 +83,20 @@ def test_the_twin_of_a_page_is_its_record(client: TestClient, quay: Path) -> Non
     """The JSON at the same address plus .json is the record the page was made from, and reads back."""
     assessment = assess(quay / CASE)
     finding, capture = assessment.findings[0].id, assessment.pilot[0].entry
-    twins: list[tuple[str, object, type]] = [
-        ("/shelf.json", shelf_page(quay), ShelfPage),
-        (f"/case/{CASE}.json", case_page(quay, CASE), CasePage),
-        (f"/case/{CASE}/finding/{finding}.json", finding_page(quay, CASE, finding), FindingPage),
-        (f"/case/{CASE}/wave/{capture}.json", wave_page(quay, CASE, capture), WavePage),
+    twins: list[tuple[str, type]] = [
+        ("/shelf.json", ShelfPage),
+        (f"/case/{CASE}.json", CasePage),
+        (f"/case/{CASE}/finding/{finding}.json", FindingPage),
+        (f"/case/{CASE}/wave/{capture}.json", WavePage),
     ]
-    for address, record, kind in twins:
+    for address, kind in twins:
         answer = client.get(address)
         assert answer.status_code == 200
         assert answer.headers["content-type"] == "application/json"
-        assert answer.text == to_json(record)
         assert to_json(from_json(kind, answer.text, where=address)) == answer.text
+    told = from_json(CasePage, client.get(f"/case/{CASE}.json").text, where="the twin")
+    assert told.assessment is not None
+    assert to_json(told.assessment) == to_json(assessment)
 
 
 def test_each_page_links_its_twin(client: TestClient, pages: list[str]) -> None:
@@ -165,7 +173,7 @@ def test_what_is_not_there_is_said(client: TestClient, address: str, message: st
         f"/case/{CASE}/finding/..%2f..%2fshelf.toml",
         f"/case/{CASE}/wave/..%2f..%2fcase.toml",
         "/static/..%2fapp.py",
-        "/static/%2e%2e/contexts.py",
+        "/static/%2e%2e/desk.py",
         "/case/skerrow-16%00",
     ],
 )
@@ -178,22 +186,10 @@ def test_a_name_that_climbs_out_of_the_shelf_leads_nowhere(client: TestClient, a
         assert secret not in answer.text
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:8610"])
-def test_another_name_for_this_server_is_refused(client: TestClient, host: str) -> None:
-    """A foreign page cannot reach the shelf by a name of its own."""
-    assert client.get("/shelf.json", headers={"host": host}).status_code == 400
-
-
-@pytest.mark.parametrize("host", ["127.0.0.1:8610", "localhost:8610", "[::1]:8610"])
-def test_this_machine_is_served_by_each_of_its_names(client: TestClient, host: str) -> None:
-    """Whatever the port."""
-    assert client.get("/static/bench.css", headers={"host": host}).status_code == 200
-
-
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH"])
 @pytest.mark.parametrize("address", ["/", f"/case/{CASE}", f"/case/{CASE}.json", "/shelf.json"])
-def test_nothing_can_be_written(client: TestClient, quay: Path, method: str, address: str) -> None:
-    """Read-only: other methods are refused, and the shelf stays as it is."""
+def test_a_page_takes_no_method_of_an_action(client: TestClient, quay: Path, method: str, address: str) -> None:
+    """Other methods are refused, and the shelf stays as it is."""
     before = files_below(quay)
 
     assert client.request(method, address).status_code == 405
@@ -201,7 +197,7 @@ def test_nothing_can_be_written(client: TestClient, quay: Path, method: str, add
 
 
 def test_reading_leaves_the_shelf_as_it_is(client: TestClient, quay: Path, pages: list[str]) -> None:
-    """A page is made from the record and leaves nothing behind."""
+    """A page is made from the record; beside the cache, which may be deleted, nothing is written."""
     before = files_below(quay)
     for page in (pages[0], pages[1], pages[-1]):
         client.get(page)

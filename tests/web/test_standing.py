@@ -1,0 +1,114 @@
+"""What a page knows of a case: the last assessment, at once, and whether it is of the case as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from coldpin.errors import CaseError
+from coldpin.web.desk import Desk
+from coldpin.web.standing import Standing, mark_of
+from coldpin.web.works import Course
+from coldpin.workbench import record
+from tests.workbench.quay import at, make_case, make_shelf
+
+PATIENCE = 120.0
+"""Seconds after which a test gives up; a case with hardly anything in it takes one or two."""
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    """A shelf of one case with nothing in it."""
+    shelf = make_shelf(tmp_path_factory.mktemp("standing") / "shelf")
+    make_case(shelf)
+    made = Desk(shelf=shelf)
+    yield made
+    made.works.close()
+
+
+def settled(desk: Desk, folder: Path) -> Standing:
+    """What is known of a case once its work is over."""
+    standing = desk.standings.of(folder)
+    while standing.work is not None and not standing.work.course.ended:
+        desk.works.wait(standing.work.id, PATIENCE)
+        standing = desk.standings.of(folder)
+    return standing
+
+
+def written(case: Path, minute: int) -> None:
+    """One more entry in a case."""
+    record(
+        case,
+        shows="output with nothing connected",
+        who="Ines",
+        readings=("1.4 V",),
+        instrument="meter",
+        supply_voltage="231 V",
+        made=at(minute),
+        now=at(minute),
+    )
+
+
+def test_an_assessment_is_made_beside_the_page_and_kept_until_the_case_changes(desk: Desk) -> None:
+    """First nothing is known, then all, then the earlier state is shown as one until the new one is there."""
+    folder = desk.case("skerrow-16").folder
+    first = desk.standings.of(folder)
+    assert (first.assessment, first.fresh) == (None, False)
+    assert first.work is not None
+    known = settled(desk, folder)
+    assert (known.fresh, known.work) == (True, None)
+    assert known.assessment is not None
+    assert desk.standings.of(folder).assessment is known.assessment
+
+    written(folder, 1)
+    stale = desk.standings.of(folder)
+    assert (stale.assessment is known.assessment, stale.fresh) == (True, False)
+    assert stale.work is not None
+    assert desk.standings.of(folder).work == desk.works.of(stale.work.id), "asked twice, made once"
+    after = settled(desk, folder)
+    assert after.assessment is not None
+    assert (after.fresh, len(after.assessment.entries)) == (True, 1)
+
+
+def test_a_change_while_a_case_is_assessed_is_not_lost(desk: Desk) -> None:
+    """What was made of the earlier state never passes for the later one."""
+    folder = desk.case("skerrow-16").folder
+    written(folder, 2)
+    desk.standings.of(folder)
+    written(folder, 3)
+    known = settled(desk, folder)
+    assert known.assessment is not None
+    assert (known.fresh, len(known.assessment.entries)) == (True, 3)
+
+
+def test_a_case_that_cannot_be_assessed_says_why(desk: Desk) -> None:
+    """The words of the refusal, for the page and for whoever waits; mended, it is assessed again."""
+    folder = make_case(desk.shelf, "wrong")
+    toml = folder / "case.toml"
+    right = toml.read_text(encoding="utf-8")
+    toml.write_text(right.replace('edition = ""', 'edition = "none"'), encoding="utf-8")
+    known = settled(desk, folder)
+    assert (known.assessment, known.fresh) == (None, False)
+    assert known.work is not None
+    assert (known.work.course, "known editions are" in known.work.message) == (Course.FAILED, True)
+    with pytest.raises(CaseError, match="known editions are"):
+        desk.assessment("wrong")
+    toml.write_text(right, encoding="utf-8")
+    assert desk.assessment("wrong").title == "Skerrow 16"
+
+
+def test_the_mark_of_a_case_tells_what_an_assessment_reads(desk: Desk) -> None:
+    """Entries, evidence, case.toml, the shelf's own file; not what is made of them."""
+    folder = desk.case("skerrow-16").folder
+    before = mark_of(folder)
+    assert mark_of(folder) == before
+    (folder / "report").mkdir(exist_ok=True)
+    (folder / "report" / "report.html").write_text("made", encoding="utf-8")
+    (folder / "cache").mkdir(exist_ok=True)
+    (folder / "cache" / "kept.piece").write_bytes(b"made")
+    assert mark_of(folder) == before
+    shelf = desk.shelf / "shelf.toml"
+    shelf.write_text(shelf.read_text(encoding="utf-8") + "\n# a remark\n", encoding="utf-8")
+    assert mark_of(folder) != before

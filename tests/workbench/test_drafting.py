@@ -276,50 +276,12 @@ def test_a_case_that_cannot_be_read_is_told_as_before(case: Path) -> None:
         assessment_of(case)
 
 
-def files_below(folder: Path) -> dict[str, bytes]:
-    return {str(path): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
-
-
-def test_looking_writes_nothing_and_assesses_once(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The second look is the first; an entry more, or a case that cannot be read, is seen all the same."""
-    before = files_below(case.parent)
-    seen = drafting.assessment_to_look_at(case)
-    assert to_json(seen) == to_json(assess(case))
+def test_the_draft_is_the_assessment_too(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was written is not made again to be looked at, and an entry more is seen."""
+    written = write_report(case)
     with monkeypatch.context() as patch:
         forget_how(patch)
-        assert drafting.assessment_to_look_at(case) is seen
-    assert files_below(case.parent) == before
+        assert to_json(assessment_of(case)) == to_json(written.assessment)
 
     record(case, shows="earth resistance", who="Ines", readings=("0.2 Ω",))
-    assert drafting.assessment_to_look_at(case) == assess(case) != seen
-    (case / "case.toml").write_text("format = 1\n", encoding="utf-8")
-    with pytest.raises(InputError, match=r"case\.toml"):
-        drafting.assessment_to_look_at(case)
-
-
-def test_the_draft_is_there_to_look_at(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What was written is not made again to be looked at."""
-    written = write_report(case)
-    forget_how(monkeypatch)
-
-    assert to_json(drafting.assessment_to_look_at(case)) == to_json(written.assessment)
-
-
-def test_what_changes_under_the_eyes_is_not_kept(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A case that changes while it is assessed is assessed again, and so are cases beyond those that are kept."""
-    real = assess
-
-    def slow(folder: Path, **given: object) -> Assessment:
-        made = real(folder)
-        _comment(case)
-        return made
-
-    with monkeypatch.context() as patch:
-        patch.setattr(assessing, "assess", slow)
-        drafting.assessment_to_look_at(case)
-    assert case.resolve() not in drafting._seen
-
-    monkeypatch.setattr(drafting, "MOST_LOOKED_AT", 1)
-    drafting.assessment_to_look_at(case)
-    drafting.assessment_to_look_at(make_case(case.parent, "second"))
-    assert [place.name for place in drafting._seen] == ["second"]
+    assert assessment_of(case) == assess(case) != written.assessment

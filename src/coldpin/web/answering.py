@@ -24,11 +24,23 @@ from coldpin.records.plain import to_json
 JSON = "application/json"
 
 TOLD: Mapping[int | str, dict[str, Any]] = {
-    404: {"description": "There is nothing of that name; the message says what there is.", "content": {JSON: {}}},
-    409: {"description": "The file holds another value by now; both are kept.", "content": {JSON: {}}},
-    422: {"description": "What was given cannot be used; the message says where and why.", "content": {JSON: {}}},
-    501: {"description": "An optional part is not installed.", "content": {JSON: {}}},
-    507: {"description": "The disk refused; nothing that was acknowledged is lost.", "content": {JSON: {}}},
+    HTTPStatus.NOT_FOUND.value: {
+        "description": "There is nothing of that name; the message says what there is.",
+        "content": {JSON: {}},
+    },
+    HTTPStatus.CONFLICT.value: {
+        "description": "The file holds another value by now; both are kept.",
+        "content": {JSON: {}},
+    },
+    HTTPStatus.UNPROCESSABLE_ENTITY.value: {
+        "description": "What was given cannot be used; the message says where and why.",
+        "content": {JSON: {}},
+    },
+    HTTPStatus.NOT_IMPLEMENTED.value: {"description": "An optional part is not installed.", "content": {JSON: {}}},
+    HTTPStatus.INSUFFICIENT_STORAGE.value: {
+        "description": "The disk refused; nothing that was acknowledged is lost.",
+        "content": {JSON: {}},
+    },
 }
 """The errors that any page may answer with."""
 
@@ -101,7 +113,7 @@ class Pages:
 
         return add
 
-    def render(self, template: str, record: object, status: int = 200, **more: object) -> HTMLResponse:
+    def render(self, template: str, record: object, status: int = HTTPStatus.OK, **more: object) -> HTMLResponse:
         """Return a record as a page or as a piece of one.
 
         Parameters
@@ -181,7 +193,9 @@ def wants_piece(request: Request) -> bool:
     return request.headers.get("hx-request") == "true" and request.headers.get("hx-request-type") != "full"
 
 
-def done(request: Request, record: object, *, place: str, status: int = 201, announce: str = "") -> Response:
+def done(
+    request: Request, record: object, *, place: str, status: int = HTTPStatus.CREATED, announce: str = ""
+) -> Response:
     """Answer an action: a program gets the record of what was done, a browser is sent to the page that shows it.
 
     Parameters

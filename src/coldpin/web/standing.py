@@ -15,10 +15,7 @@ from pathlib import Path
 from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.records.assessment import Assessment
 from coldpin.web.works import Course, Work, Works
-from coldpin.workbench.drafting import assessment_of
-
-_MADE = ("cache", "report", "issued")
-"""Folders of a case that are made from the rest."""
+from coldpin.workbench.drafting import NOT_READ, assessment_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +130,7 @@ def _marks(folder: Path, before: str) -> list[tuple[str, int, int, int]]:
     except OSError:
         return found
     for entry in entries:
-        if not before and entry.name in _MADE:
+        if not before and entry.name in NOT_READ:
             continue
         name = f"{before}{entry.name}"
         if entry.is_dir(follow_symlinks=False):

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hmac
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from dataclasses import dataclass
+from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs, urlencode, urlsplit
@@ -119,17 +120,23 @@ class Guard:
             await self._app(scope, body.receive, body.send)
         except _TooLarge:
             if not body.answered:
-                await _refuse(send, 413, _larger(self._trusted.maximum_body))
+                await _refuse(send, HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(self._trusted.maximum_body))
 
     def _refused(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str] | None:
         host = headers.get("host", "")
         if self._trusted.hosts and _name_of(host) not in self._trusted.hosts:
-            return 400, f"this page is not asked as {host[:100]!r}: use {' or '.join(self._trusted.hosts)}"
+            return (
+                HTTPStatus.BAD_REQUEST,
+                f"this page is not asked as {host[:100]!r}: use {' or '.join(self._trusted.hosts)}",
+            )
         if scope["method"] not in READING and not _from_here(headers, host):
-            return 403, "refused: the request came from a page of another place; use the forms of this page"
+            return (
+                HTTPStatus.FORBIDDEN,
+                "refused: the request came from a page of another place; use the forms of this page",
+            )
         declared = headers.get("content-length", "0")
         if not declared.isdecimal() or int(declared) > self._trusted.maximum_body:
-            return 413, _larger(self._trusted.maximum_body)
+            return HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(self._trusted.maximum_body)
         return None
 
     async def _admit(self, scope: Scope, send: Send) -> None:
@@ -140,9 +147,15 @@ class Guard:
             rest = urlencode(asked, doseq=True)
             place = "/" + str(scope["path"]).lstrip("/") + (f"?{rest}" if rest else "")
             cookie = f"{COOKIE}={self._trusted.token}; Path=/; HttpOnly; SameSite=Strict"
-            await _refuse(send, 303, "", (b"location", place.encode()), (b"set-cookie", cookie.encode()))
+            await _refuse(
+                send, HTTPStatus.SEE_OTHER, "", (b"location", place.encode()), (b"set-cookie", cookie.encode())
+            )
             return
-        await _refuse(send, 401, "this page asks for its token: open the address that 'coldpin serve' printed, with it")
+        await _refuse(
+            send,
+            HTTPStatus.UNAUTHORIZED,
+            "this page asks for its token: open the address that 'coldpin serve' printed, with it",
+        )
 
 
 class _TooLarge(Exception):

@@ -17,7 +17,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
-from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -46,11 +45,8 @@ SUMMARY = ("summary.svg", "summary.png")
 """The summary picture beside a draft, for a page and for a video."""
 
 CHECKS_OF_OTHERS = "coldpin.checks"
-_NOT_READ = ("cache", "report", "private", "private.toml")
+NOT_READ = ("cache", "report", "private", "private.toml")
 """What of a case no assessment reads: made from it, or about what is published of it."""
-
-MOST_LOOKED_AT = 16
-"""Ours: a shelf is looked at case by case; of more cases the one first seen is assessed again."""
 
 _CHUNK = 1 << 20
 _SHA256 = "sha256"
@@ -138,6 +134,8 @@ def assessment_of(
 ) -> Assessment:
     """Return the assessment of a case: the remembered one where nothing has changed since it was made.
 
+    That of a draft which is remembered serves too.
+
     Parameters
     ----------
     folder : Path or str
@@ -165,52 +163,10 @@ def assessment_of(
         assessment = assess(folder, progress=progress, keep=keeping(case, fresh=fresh))
         return assessment, {REPORT[0]: to_json(assessment).encode()}
 
+    draft = None if fresh else case_key(case, "report")
+    if draft is not None and (found := _loaded(case.cache, draft, (*REPORT, *SUMMARY))) is not None:
+        return found[0]
     return _remembered(case, "record", REPORT[:1], make, fresh=fresh)[0]
-
-
-_seen: dict[Path, tuple[str, Assessment]] = {}
-_seen_by_one = Lock()
-
-
-def assessment_to_look_at(folder: Path | str) -> Assessment:
-    """Return the assessment of a case for whoever only looks at it: nothing is written.
-
-    The one of the draft serves, or the one that was looked at last, as long as nothing that it depends on has changed.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-
-    Returns
-    -------
-    Assessment
-        As :func:`coldpin.workbench.assess` makes it.
-
-    Raises
-    ------
-    CaseError
-        The case itself cannot be read.
-    """
-    case = open_case(folder)
-    place, key = case.folder.resolve(), case_key(case, "report")
-    with _seen_by_one:
-        last = _seen.get(place)
-    if last is not None and last[0] == key:
-        return last[1]
-    found = None if key is None else _loaded(case.cache, key, (*REPORT, *SUMMARY))
-    if found is not None:
-        assessment = found[0]
-    else:
-        from coldpin.workbench.assessing import assess
-
-        assessment = assess(folder)
-    if key is not None and case_key(case, "report") == key:
-        with _seen_by_one:
-            _seen[place] = key, assessment
-            while len(_seen) > MOST_LOOKED_AT:
-                del _seen[next(iter(_seen))]
-    return assessment
 
 
 def case_key(case: Case, what: str) -> str | None:
@@ -313,7 +269,7 @@ def _hash_of(files: Mapping[str, bytes]) -> str:
 
 def _contents(folder: Path) -> Iterator[tuple[str, str]]:
     """Give every file that an assessment may read, with the hash of what is in it."""
-    yield from _below(folder, "case", leaving=_NOT_READ)
+    yield from _below(folder, "case", leaving=NOT_READ)
     shelf = folder.resolve().parent
     if os.path.lexists(shelf / SHELF_FILE):
         yield from _file(shelf / SHELF_FILE, SHELF_FILE)

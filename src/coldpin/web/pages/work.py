@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from http import HTTPStatus
 
 from fastapi import Request, Response
 
@@ -43,10 +44,10 @@ def add(pages: Pages, desk: Desk) -> None:
             answer.headers["hx-trigger"] = "assessed"
         return answer
 
-    @pages.router.post("/work/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=200)
+    @pages.router.post("/work/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK)
     def stop(request: Request, work: str) -> Response:
         """Stop a piece of work; what was done before stays."""
         found = desk.works.stop(work)
         if wants_piece(request):
             return pages.render("pieces/work.html", found)
-        return done(request, found, place=f"/case/{found.case}" if found.case else "/", status=200)
+        return done(request, found, place=f"/case/{found.case}" if found.case else "/", status=HTTPStatus.OK)

@@ -63,7 +63,7 @@ def client() -> Iterator[TestClient]:
 
     app = FastAPI()
     app.include_router(router)
-    app.add_exception_handler(ColdpinError, lambda request, error: explain(request, error, pages))  # type: ignore[arg-type]
+    app.add_exception_handler(ColdpinError, lambda request, error: explain(request, error, pages))
     with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as reader:
         yield reader
 

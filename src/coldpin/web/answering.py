@@ -106,9 +106,10 @@ class Pages:
 
         def add(make: Callable[..., object]) -> Callable[..., object]:
             twin = "/shelf.json" if address == "/" else f"{address}.json"
-            described = {"summary": (make.__doc__ or "").split("\n")[0], "responses": dict(TOLD)}
-            self.router.get(twin, response_class=Response, **described)(self._as_json(make))
-            self.router.get(address, response_class=HTMLResponse, **described)(self._as_page(make, template))
+            summary = (make.__doc__ or "").split("\n")[0]
+            as_json, as_page = self._as_json(make), self._as_page(make, template)
+            self.router.get(twin, response_class=Response, summary=summary, responses=dict(TOLD))(as_json)
+            self.router.get(address, response_class=HTMLResponse, summary=summary, responses=dict(TOLD))(as_page)
             return make
 
         return add

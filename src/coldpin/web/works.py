@@ -14,6 +14,7 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import partial
 from multiprocessing.connection import Connection
 from typing import Any
 
@@ -30,7 +31,7 @@ class Course(StrEnum):
     RUNNING = "running"
     DONE = "done"
     STOPPED = "stopped"
-    FAILED = "failed"
+    FAILED = "unfinished"
 
     @property
     def ended(self) -> bool:
@@ -262,7 +263,7 @@ class Works:
                 order.work = replace(order.work, course=Course.RUNNING)
                 self._running = order.work.id
                 helper = self._helper
-            self._done(order, *helper.do(order.function, order.given, lambda part, o=order: self._told(o, part)))
+            self._done(order, *helper.do(order.function, order.given, partial(self._told, order)))
 
     def _told(self, order: _Order, fraction: float) -> None:
         with self._lock:

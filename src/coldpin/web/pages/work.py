@@ -30,12 +30,12 @@ def add(pages: Pages, desk: Desk) -> None:
         What they show.
     """
 
-    @pages.show("/work/{work}", "work.html")
+    @pages.show("/under-way/{work}", "work.html")
     def work(work: str) -> WorkPage:
         """How far a piece of work is."""
         return WorkPage(work=desk.works.of(work))
 
-    @pages.router.get("/work/{work}/piece", response_class=Response, responses=dict(TOLD))
+    @pages.router.get("/under-way/{work}/piece", response_class=Response, responses=dict(TOLD))
     def piece(work: str) -> Response:
         """How far a piece of work is, as a piece of a page that asks again until it is over."""
         found = desk.works.of(work)
@@ -44,7 +44,7 @@ def add(pages: Pages, desk: Desk) -> None:
             answer.headers["hx-trigger"] = "assessed"
         return answer
 
-    @pages.router.post("/work/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK)
+    @pages.router.post("/under-way/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK)
     def stop(request: Request, work: str) -> Response:
         """Stop a piece of work; what was done before stays."""
         found = desk.works.stop(work)

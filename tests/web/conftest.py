@@ -1,12 +1,28 @@
-"""A small shelf for the page, made once: a filled case, an empty one, and one that cannot be read."""
+"""A small shelf for the page, made once: a filled case, an empty one, one that cannot be read; a server, a browser."""
 
 from __future__ import annotations
 
+import threading
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import uvicorn
+from playwright.sync_api import Browser, sync_playwright
 
+from coldpin.web.app import create_app
 from tests.workbench.quay import fill, make_case, make_shelf
+
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
 
 
 @pytest.fixture(scope="session")
@@ -19,3 +35,27 @@ def quay(tmp_path_factory: pytest.TempPathFactory) -> Path:
     broken = make_case(shelf, "broken")
     (broken / "case.toml").write_text("title = [", encoding="utf-8")
     return shelf
+
+
+@pytest.fixture(scope="package")
+def address(quay: Path) -> Iterator[str]:
+    """Where a server shows the shelf, on a port that was free."""
+    server = uvicorn.Server(uvicorn.Config(create_app(quay), host="127.0.0.1", port=0, log_level="warning"))
+    listening = threading.Thread(target=server.run)
+    listening.start()
+    end = time.monotonic() + 30
+    while not server.started and time.monotonic() < end:
+        time.sleep(0.02)
+    assert server.started, "the server did not begin to listen within 30 s"
+    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    server.should_exit = True
+    listening.join(timeout=30)
+
+
+@pytest.fixture(scope="package")
+def browser(chromium: str) -> Iterator[Browser]:
+    """The browser."""
+    with sync_playwright() as play:
+        opened = play.chromium.launch(executable_path=chromium, args=list(FLAGS))
+        yield opened
+        opened.close()

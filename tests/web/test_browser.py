@@ -3,55 +3,15 @@
 from __future__ import annotations
 
 import os
-import threading
-import time
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-import uvicorn
-from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect
 
-from coldpin.web.app import create_app
-
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 DESK = {"width": 1280, "height": 900}
 NARROWEST_DRAWING = 600
 ASSESSED = 120_000
 """Milliseconds after which a test gives up waiting for assessments."""
 PHONE = {"width": 390, "height": 844}
-
-
-@pytest.fixture(scope="module")
-def address(quay: Path) -> Iterator[str]:
-    """Where a server shows the shelf, on a port that was free."""
-    server = uvicorn.Server(uvicorn.Config(create_app(quay), host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    end = time.monotonic() + 30
-    while not server.started and time.monotonic() < end:
-        time.sleep(0.02)
-    assert server.started, "the server did not begin to listen within 30 s"
-    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    server.should_exit = True
-    listening.join(timeout=30)
-
-
-@pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Browser]:
-    """The browser."""
-    with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=chromium, args=list(FLAGS))
-        yield opened
-        opened.close()
 
 
 class Walk:

@@ -72,7 +72,7 @@ def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClien
         assert not any(one.startswith("//") for one in used)
         assert answer.headers["content-security-policy"].startswith("default-src 'none';")
         assert answer.headers["x-content-type-options"] == "nosniff"
-        assert answer.headers["referrer-policy"] == "no-referrer"
+        assert answer.headers["referrer-policy"] == "same-origin"
         links |= {one for one in used if one.startswith("/")}
     others = {link for link in links if "/finding/" not in link} - set(pages)
     assert {link for link in others if client.get(link).status_code != 200} == set()

@@ -7,6 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from coldpin import __version__
 from coldpin.conclusion.statement import basis_of
 from coldpin.quantity import Quantity, format_quantity
+from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.words import placed
 
@@ -37,7 +38,7 @@ def templates() -> Environment:
         "words": _words,
         "percent": _percent,
     }
-    environment.globals["version"] = __version__
+    environment.globals |= {"version": __version__, "states": tuple(FunctionState)}
     return environment
 
 

@@ -52,12 +52,13 @@ POLICY = "; ".join(
 HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "geolocation=(), microphone=()",
 }
-"""Sent with every answer; a route may set one itself."""
+"""Sent with every answer; a route may set one itself. Without any referrer a browser would hide from us that our own
+forms are ours: it then names their origin ``null``."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

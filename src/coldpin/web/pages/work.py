@@ -44,7 +44,9 @@ def add(pages: Pages, desk: Desk) -> None:
             answer.headers["hx-trigger"] = "assessed"
         return answer
 
-    @pages.router.post("/under-way/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK)
+    @pages.router.post(
+        "/under-way/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+    )
     def stop(request: Request, work: str) -> Response:
         """Stop a piece of work; what was done before stays."""
         found = desk.works.stop(work)

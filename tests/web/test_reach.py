@@ -1,0 +1,112 @@
+"""Every page is within reach: of those who do not see it, on a phone, in light and dark, without script."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+ASSESSED = 120_000
+"""Milliseconds after which a test gives up waiting for assessments."""
+PHONE = {"width": 390, "height": 844}
+TARGET_PX = 24
+CASE = "/case/skerrow-16"
+PAGES = ("/", "/instruments", "/compare?case=skerrow-16", CASE)
+
+
+def linked(page: Page, address: str, part: str) -> str:
+    """The first link of a case that leads to a part of it."""
+    page.goto(f"{address}{CASE}")
+    expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
+    found = page.locator(f"a[href^='{CASE}/{part}/']").first.get_attribute("href")
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def pages(browser: Browser, address: str) -> tuple[str, ...]:
+    """The address of one page of each kind, every case assessed."""
+    page = browser.new_page()
+    page.goto(address)
+    expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
+    found = (*PAGES, *(linked(page, address, part) for part in ("finding", "wave")))
+    page.close()
+    return found
+
+
+@pytest.mark.published("rules of WCAG 2.2 A and AA, and good practice, as axe-core 4.12 tries them")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_page_breaks_a_rule_of_access(browser: Browser, address: str, pages: tuple[str, ...], scheme: str) -> None:
+    """Names, roles, contrast, order of headings: no violation on any page."""
+    context = browser.new_context(color_scheme=scheme)  # type: ignore[arg-type]  # plain str
+    page = context.new_page()
+    broken = {}
+    for one in (*pages, "/case/nothing"):
+        page.goto(f"{address}{one}")
+        result = Axe().run(page)
+        if result.violations_count:
+            broken[one] = [
+                (rule["id"], [node["html"][:120] for node in rule["nodes"]]) for rule in result.response["violations"]
+            ]
+    context.close()
+    assert broken == {}
+
+
+def test_a_phone_shows_every_page_without_moving_it_sideways(
+    browser: Browser, address: str, pages: tuple[str, ...]
+) -> None:
+    """Nothing is wider than the screen, and what is to be touched is large enough (WCAG 2.2, 2.5.8)."""
+    context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain dict
+    page = context.new_page()
+    small = f"all => all.filter(e => e.offsetParent && e.offsetHeight < {TARGET_PX}).map(e => e.outerHTML)"
+    for one in pages:
+        page.goto(f"{address}{one}")
+        wide = page.evaluate("() => document.documentElement.scrollWidth")
+        assert wide <= PHONE["width"], f"{one} is {wide} px wide"
+        assert page.locator("button, input, select, textarea").evaluate_all(small) == [], one
+    context.close()
+
+
+def test_without_script_every_page_is_read_and_the_shelf_is_sieved(browser: Browser, address: str) -> None:
+    """Forms and links are enough."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(address)
+    page.get_by_label("Words in a case").fill("skerrow new")
+    page.get_by_role("button", name="Show", exact=True).click()
+    expect(page.get_by_role("link", name="Show all")).to_be_visible()
+    expect(page.locator("section.lead")).to_have_count(1)
+    page.get_by_role("link", name="Show all").click()
+    page.get_by_label("with a function that is").select_option("not_shown")
+    page.get_by_role("button", name="Show", exact=True).click()
+    expect(page.locator("section.lead").first).to_be_visible()
+    context.close()
+
+
+def test_cases_are_ticked_and_laid_side_by_side(browser: Browser, address: str, pages: tuple[str, ...]) -> None:
+    """Two ticks, one button, one table with a column for each."""
+    page = browser.new_page()
+    page.goto(address)
+    for name in ("skerrow-16", "empty & new"):
+        page.locator(f"input[name=case][value='{name}']").check()
+    page.get_by_role("button", name="Lay the ticked ones side by side").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Side by side")
+    expect(page.locator("thead th")).to_have_count(2)
+    page.close()
+
+
+def test_an_instrument_is_put_on_the_shelf(browser: Browser, address: str) -> None:
+    """By a form as a person fills it; a statement that cannot be read is refused in words beside what was typed."""
+    page = browser.new_page()
+    page.goto(f"{address}/instruments")
+    page.get_by_label("Short name").fill("tongs")
+    page.get_by_label("What it is, in words").fill("current clamp")
+    page.get_by_label("Kind").fill("clamp")
+    page.get_by_label("Its maker's words").fill("current: 2 % + nonsense")
+    page.get_by_role("button", name="Put on the shelf").click()
+    expect(page.locator(".problem")).to_contain_text("tongs")
+    page.get_by_label("Its maker's words").fill("current: 2 % + 5 digits, resolution 0.01 A")
+    page.get_by_role("button", name="Put on the shelf").click()
+    expect(page.get_by_role("heading", name="current clamp tongs")).to_be_visible()
+    expect(page.get_by_text("2 % + 5 digits, resolution 0.01 A")).to_be_visible()
+    page.close()

@@ -2,19 +2,54 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from coldpin.casefile import Case
 from coldpin.errors import CaseError, UnknownName
 from coldpin.records.assessment import Assessment
+from coldpin.records.plan import NextTest
 from coldpin.web.figure import Figures
 from coldpin.web.standing import Standings
 from coldpin.web.works import Course, Works
+from coldpin.workbench.advising import advise_on
 from coldpin.workbench.shelving import open_shelf
+
+KEPT = 32
+"""Ours: so many pieces of advice are kept, one for each case of a large shelf."""
 
 PATIENCE = 1.0
 """Ours: after so long the state of work that is waited for is looked at again. [s]"""
+
+
+class Advised:
+    """What to test next after each of the assessments that were looked at lately."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._held: OrderedDict[int, tuple[Assessment, NextTest]] = OrderedDict()
+
+    def get(self, assessment: Assessment) -> NextTest:
+        """Return the advice, reckoned where it was not yet.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            The very record; an equal one is another.
+
+        Returns
+        -------
+        NextTest
+            The advice.
+        """
+        with self._lock:
+            if id(assessment) not in self._held:
+                self._held[id(assessment)] = assessment, advise_on(assessment)
+                while len(self._held) > KEPT:
+                    self._held.popitem(last=False)
+            return self._held[id(assessment)][1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,15 +66,33 @@ class Desk:
         Assessments.
     figures : Figures
         Figures drawn lately.
+    advised : Advised
+        What to test next, of assessments seen lately.
     """
 
     shelf: Path
     works: Works = field(default_factory=Works)
     figures: Figures = field(default_factory=Figures)
+    advised: Advised = field(default_factory=Advised)
     standings: Standings = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "standings", Standings(self.works))
+
+    def advice(self, assessment: Assessment) -> NextTest:
+        """Return what to test next after an assessment; asked again of the same, it is not reckoned again.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            As :attr:`standings` holds it.
+
+        Returns
+        -------
+        NextTest
+            The advice.
+        """
+        return self.advised.get(assessment)
 
     def case(self, name: str) -> Case:
         """Return a case of the shelf by the name of its folder.

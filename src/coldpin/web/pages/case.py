@@ -6,10 +6,24 @@ from dataclasses import dataclass
 
 from coldpin.errors import UnknownName
 from coldpin.records.assessment import Assessment
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding
+from coldpin.records.plan import NextTest
 from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
+from coldpin.workbench.listing import EntryList, list_entries
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryLine:
+    """One thing that happened; ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``."""
+
+    entry: Entry
+    holds: bool
+    replaced_by: str = ""
+    reason: str = ""
+    withdrawn: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +42,10 @@ class CasePage:
         What makes the next assessment, while it is made; or the one that failed.
     assessment : Assessment or None
         The last one made; None where none was made yet.
+    advice : NextTest or None
+        What to test next after that assessment.
+    entries : tuple of EntryLine
+        Everything that happened, in order, also what was corrected and what is private: as the case stands now.
     """
 
     name: str
@@ -35,6 +53,8 @@ class CasePage:
     fresh: bool
     work: Work | None
     assessment: Assessment | None
+    advice: NextTest | None
+    entries: tuple[EntryLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +91,26 @@ def case_page(desk: Desk, name: str) -> CasePage:
     case = desk.case(name)
     standing = desk.standings.of(case.folder)
     title = standing.assessment.title if standing.assessment else case.description().title
-    return CasePage(name=name, title=title, fresh=standing.fresh, work=standing.work, assessment=standing.assessment)
+    return CasePage(
+        name=name,
+        title=title,
+        fresh=standing.fresh,
+        work=standing.work,
+        assessment=standing.assessment,
+        advice=desk.advice(standing.assessment) if standing.assessment else None,
+        entries=_lines(list_entries(case.folder)),
+    )
+
+
+def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
+    later = {entry.replaces: entry for entry in listed.all if entry.replaces}
+    return tuple(_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+
+
+def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
+    if later is None:
+        return EntryLine(entry=entry, holds=holds)
+    return EntryLine(entry=entry, holds=holds, replaced_by=later.id, reason=later.reason, withdrawn=later.withdraws)
 
 
 def finding_page(desk: Desk, name: str, finding: str) -> FindingPage:

@@ -10,6 +10,7 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.words import placed
+from coldpin.web.sections import SECTIONS
 
 
 def templates() -> Environment:
@@ -38,7 +39,7 @@ def templates() -> Environment:
         "words": _words,
         "percent": _percent,
     }
-    environment.globals |= {"version": __version__, "states": tuple(FunctionState)}
+    environment.globals |= {"version": __version__, "states": tuple(FunctionState), "sections": SECTIONS}
     return environment
 
 

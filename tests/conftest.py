@@ -21,13 +21,14 @@ import json
 import os
 import shutil
 from collections import defaultdict
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from typing import NoReturn
 
 import hypothesis
 import pytest
 from filelock import FileLock
+from playwright.sync_api import Browser, sync_playwright
 
 PROJECT = Path(__file__).resolve().parent.parent
 PROVING = os.environ.get("COLDPIN_PROVE") == "1"
@@ -36,6 +37,16 @@ PROGRAMS = {
     "chromium": ("COLDPIN_CHROMIUM", ("chromium", "chromium-browser")),
 }
 LEFT_OUT = "LEFT OUT, missing here: "
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+"""What keeps the browser from asking anybody for anything by itself; and the root of a container may start it."""
 
 os.environ.setdefault("MPLBACKEND", "Agg")
 # as the command line has it: many threads on small matrices wait for each other
@@ -128,6 +139,15 @@ def ngspice() -> str:
 def chromium() -> str:
     """The browser's executable; without it the test is left out, loudly."""
     return _program("chromium")
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    """One browser for all tests of a process: its driver can be started only once in it."""
+    with sync_playwright() as play:
+        opened = play.chromium.launch(executable_path=chromium, args=list(QUIET))
+        yield opened
+        opened.close()
 
 
 @pytest.fixture(scope="session")

@@ -66,6 +66,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/bare_picture.py:_LONGEST_HEAD",
         "cli/__init__.py:LOOKED_THROUGH_EVERY",
         "casefile/pieces.py:LARGEST",
+        "web/desk.py:KEPT",
         "web/figure.py:KEPT",
         "web/works.py:KEPT",
         "workbench/beside.py:PATIENCE",

@@ -1,4 +1,4 @@
-"""A small shelf for the page, made once: a filled case, an empty one, one that cannot be read; a server, a browser."""
+"""A small shelf for the page, made once: a filled case, an empty one, one that cannot be read; a server."""
 
 from __future__ import annotations
 
@@ -9,20 +9,9 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, sync_playwright
 
 from coldpin.web.app import create_app
 from tests.workbench.quay import fill, make_case, make_shelf
-
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 
 
 @pytest.fixture(scope="session")
@@ -50,12 +39,3 @@ def address(quay: Path) -> Iterator[str]:
     yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
     server.should_exit = True
     listening.join(timeout=30)
-
-
-@pytest.fixture(scope="package")
-def browser(chromium: str) -> Iterator[Browser]:
-    """The browser."""
-    with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=chromium, args=list(FLAGS))
-        yield opened
-        opened.close()

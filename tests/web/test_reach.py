@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
 from playwright.sync_api import Browser, Page, expect
 
 ASSESSED = 120_000

@@ -208,10 +208,10 @@ def test_a_charging_log_becomes_a_charge_of_the_assessment(tmp_path: Path) -> No
     assert ("columns", "power 'Power' in kW") in charge.dialect
     page = render_html(build_document(assess(place)))
     assert "Charging" in page
-    with TestClient(create_app(place.parent)) as client:
+    with TestClient(create_app(place.parent), base_url="http://127.0.0.1") as client:
         address = f"/case/{place.name}"
-        assert f"/charge/{charge.entry}" in client.get(address).text
         assert "steady" in client.get(f"{address}/charge/{charge.entry}").text
+        assert f"/charge/{charge.entry}" in client.get(address).text
         assert client.get(f"{address}/charge/{charge.entry}.json").json()["charge"]["file"] == charge.file
         assert client.get(f"{address}/charge/none").status_code == 404
 

@@ -14,6 +14,7 @@
     │   └── OutsideRange         a value lies outside the range a formula is published for
     ├── ConflictError            the file on disk no longer holds the value that was to be replaced
     ├── StorageError             the disk refused (full, read-only); nothing acknowledged was lost
+    ├── BeingAssessed            a case was never assessed yet and is being so; ask again in a moment
     ├── MissingExtra             an optional part is not installed; the install line is given
     └── Interrupted              the work was cancelled between two chunks (exit 130)
 
@@ -139,6 +140,41 @@ class ConflictError(ColdpinError):
 
 class StorageError(ColdpinError):
     """The disk refused to take something; what was acknowledged before is still there."""
+
+
+class BeingAssessed(ColdpinError):
+    """A case was never assessed yet and is being so: ``case`` is its folder, ``work`` what is told of the work.
+
+    Nobody waits for it where requests are answered: forty who wait would keep all others out.
+    """
+
+    case: str = ""
+    work: object = None
+
+    @classmethod
+    def by(cls, case: str, work: object) -> BeingAssessed:
+        """Build the error that says when to ask again.
+
+        Parameters
+        ----------
+        case : str
+            Its folder.
+        work : object
+            What is told of the work that assesses it.
+
+        Returns
+        -------
+        BeingAssessed
+            The error, to be raised by the caller.
+
+        Examples
+        --------
+        >>> str(BeingAssessed.by("skerrow-16", None))
+        'skerrow-16 is being assessed for the first time: ask again in a moment'
+        """
+        made = cls(f"{case} is being assessed for the first time: ask again in a moment")
+        made.case, made.work = case, work
+        return made
 
 
 class MissingExtra(ColdpinError):

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from coldpin.errors import CaseError
+from coldpin.errors import BeingAssessed, CaseError
 from coldpin.web.desk import Desk
-from coldpin.web.standing import Standing, mark_of
-from coldpin.web.works import Course
+from coldpin.web.standing import Standing, assessed, mark_of
+from coldpin.web.works import KEPT, Course
 from coldpin.workbench import record
 from tests.workbench.quay import at, make_case, make_shelf
 
@@ -96,7 +96,56 @@ def test_a_case_that_cannot_be_assessed_says_why(desk: Desk) -> None:
     with pytest.raises(CaseError, match="known editions are"):
         desk.assessment("wrong")
     toml.write_text(right, encoding="utf-8")
+    with pytest.raises(BeingAssessed, match="wrong is being assessed for the first time"):
+        desk.assessment("wrong")
+    settled(desk, folder)
     assert desk.assessment("wrong").title == "Skerrow 16"
+
+
+def test_what_was_stopped_is_not_begun_again_unasked(desk: Desk) -> None:
+    """Neither by looking at it nor by looking late; asked for, or once the case has changed, it is."""
+    folder = make_case(desk.shelf, "stopped")
+    begun = desk.standings.of(folder).work
+    assert begun is not None
+    desk.works.stop(begun.id)
+    for _ in range(KEPT + 1):
+        desk.works.stop(desk.works.start(assessed, {"folder": folder}, title="of another").id)
+    seen = desk.standings.of(folder)
+    assert seen.work is not None
+    assert (seen.work.id, seen.work.course, seen.fresh) == (begun.id, Course.STOPPED, False)
+    with pytest.raises(CaseError, match="offers to assess it again"):
+        desk.assessment("stopped")
+    again = desk.standings.again(folder)
+    assert desk.standings.again(folder).id == again.id, "asked twice, begun once"
+    assert settled(desk, folder).fresh
+    written(folder, 4)
+    assert settled(desk, folder).fresh
+
+
+def test_however_often_a_case_changes_one_assessment_is_under_way(desk: Desk) -> None:
+    """Many who write and many who look make no queue, and each one that is done is shown until the next is."""
+    folder = make_case(desk.shelf, "busy")
+    settled(desk, folder)
+    asked = set()
+    for minute in range(10, 20):
+        written(folder, minute)
+        work = desk.standings.of(folder).work
+        assert work is not None
+        asked.add(work.id)
+    assert len(desk.works.now("busy")) <= 1
+    known = settled(desk, folder)
+    assert known.assessment is not None
+    assert (known.fresh, len(known.assessment.entries)) == (True, 10)
+
+
+def test_of_a_long_shelf_the_case_that_is_looked_at_comes_first(desk: Desk, tmp_path: Path) -> None:
+    """A page of one case overtakes what the shelf's page only listed."""
+    listed = [make_case(desk.shelf, f"listed {number}") for number in range(3)]
+    for folder in listed:
+        desk.standings.of(folder, soon=False)
+    settled(desk, listed[-1])
+    assert not desk.standings.of(listed[1], soon=False).fresh
+    assert settled(desk, listed[1]).fresh
 
 
 def test_the_mark_of_a_case_tells_what_an_assessment_reads(desk: Desk) -> None:

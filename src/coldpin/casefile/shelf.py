@@ -93,16 +93,41 @@ class Shelf:
         """
         cases, problems = [], []
         for name in names_in(self.folder):
-            path = self.folder / name
-            if path.is_symlink() or not os.path.lexists(path / CASE_FILE):
+            if not self._is_case(name):
                 continue
             try:
-                case = open_case(path)
+                case = open_case(self.folder / name)
                 case.description()
                 cases.append(case)
             except ColdpinError as error:
                 problems.append(problem(name, error, root=self.folder))
         return ShelvedCases(cases=tuple(cases), problems=tuple(problems))
+
+    def case(self, name: str) -> Case:
+        """Return one case by the name of its folder, without reading any other.
+
+        Parameters
+        ----------
+        name : str
+            A name in the shelf's folder, never a path.
+
+        Returns
+        -------
+        Case
+            The case.
+
+        Raises
+        ------
+        UnknownName
+            No folder of the shelf that is a case has this name; the message lists those that are.
+        CaseError
+            Its ``case.toml`` cannot be read.
+        """
+        if name not in names_in(self.folder) or not self._is_case(name):
+            raise UnknownName.among("case", name, filter(self._is_case, names_in(self.folder)))
+        case = open_case(self.folder / name)
+        case.description()
+        return case
 
     def instruments(self) -> Mapping[str, Instrument]:
         """Return the instruments by their names on the shelf.
@@ -225,6 +250,10 @@ class Shelf:
         """
         _check_name(instrument)
         return load_dialect(self.folder / "dialects", _kept_as(instrument, log=log))
+
+    def _is_case(self, name: str) -> bool:
+        path = self.folder / name
+        return not path.is_symlink() and os.path.lexists(path / CASE_FILE)
 
     @property
     def _where(self) -> str:

@@ -82,11 +82,33 @@ def disk_refusals(what: str, place: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        why, next_step = _REASONS.get(error.errno or 0, _OTHER_REASON)
-        raise StorageError(
-            f"{what} was not written to {place}: {why} ({error.strerror or error}); "
-            f"everything acknowledged before is still there: {next_step}"
-        ) from error
+        raise disk_refusal(f"{what} was not written to {place}", error) from error
+
+
+def disk_refusal(what: str, error: OSError) -> StorageError:
+    """Return the error that tells what the system refused.
+
+    Parameters
+    ----------
+    what : str
+        What was not done, as the beginning of the message.
+    error : OSError
+        The refusal.
+
+    Returns
+    -------
+    StorageError
+        With the cause and what to do.
+
+    Examples
+    --------
+    >>> str(disk_refusal("entry 7 was not kept", OSError(errno.ENOSPC, "No space left")))[:58]
+    'entry 7 was not kept: the disk is full (No space left); ev'
+    """
+    why, next_step = _REASONS.get(error.errno or 0, _OTHER_REASON)
+    return StorageError(
+        f"{what}: {why} ({error.strerror or error}); everything acknowledged before is still there: {next_step}"
+    )
 
 
 class Unfinished:

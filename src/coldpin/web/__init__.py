@@ -13,6 +13,12 @@ INSTALL = "the page is an optional part: install it with: pip install 'coldpin[p
 LOOPBACK = "127.0.0.1"
 """The address that this machine alone can reach."""
 
+CROWD = 1000
+"""Ours: so many connections are served at once; more are told to come again, before the system refuses them."""
+
+FAREWELL = 5
+"""Ours: at the end so long is waited for answers that are on their way. [s]"""
+
 
 def serve(
     shelf: Path | str,
@@ -59,4 +65,12 @@ def serve(
     app = create_app(shelf, trusted=Trusted() if alone and not token else Trusted(hosts=(), token=held))
     if listening:
         listening(f"http://{named}:{port}/" + (f"?token={held}" if held else ""))
-    uvicorn.run(app, host=host, port=port, log_level="warning")
+    uvicorn.run(
+        app,
+        host=host,
+        port=port,
+        log_level="warning",
+        server_header=False,
+        limit_concurrency=CROWD,
+        timeout_graceful_shutdown=FAREWELL,
+    )

@@ -9,45 +9,62 @@ record of what was done.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from functools import wraps
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from jinja2 import Environment
 
-from coldpin.errors import ColdpinError, ConflictError, InputError, MissingExtra, StorageError, UnknownName
+from coldpin.errors import (
+    BeingAssessed,
+    ColdpinError,
+    ConflictError,
+    InputError,
+    MissingExtra,
+    StorageError,
+    UnknownName,
+)
 from coldpin.records.plain import to_json
 
 JSON = "application/json"
 
+HTML = "text/html"
+
+FRESH = {"cache-control": "no-store"}
+"""Of every page and twin: a case changes under it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What went wrong: what was given, where, what is allowed, what to do next."""
+
+    error: str
+
+
+def _told(description: str) -> dict[str, Any]:
+    return {"description": description, "model": Told, "content": {HTML: {}}}
+
+
 TOLD: Mapping[int | str, dict[str, Any]] = {
-    HTTPStatus.NOT_FOUND.value: {
-        "description": "There is nothing of that name; the message says what there is.",
-        "content": {JSON: {}},
-    },
-    HTTPStatus.CONFLICT.value: {
-        "description": "The file holds another value by now; both are kept.",
-        "content": {JSON: {}},
-    },
-    HTTPStatus.UNPROCESSABLE_ENTITY.value: {
-        "description": "What was given cannot be used; the message says where and why.",
-        "content": {JSON: {}},
-    },
-    HTTPStatus.NOT_IMPLEMENTED.value: {"description": "An optional part is not installed.", "content": {JSON: {}}},
-    HTTPStatus.INSUFFICIENT_STORAGE.value: {
-        "description": "The disk refused; nothing that was acknowledged is lost.",
-        "content": {JSON: {}},
-    },
+    HTTPStatus.NOT_FOUND.value: _told("There is nothing of that name; the message says what there is."),
+    HTTPStatus.CONFLICT.value: _told("The file holds another value by now; both are kept."),
+    HTTPStatus.UNPROCESSABLE_ENTITY.value: _told("What was given cannot be used; the message says where and why."),
+    HTTPStatus.NOT_IMPLEMENTED.value: _told("An optional part is not installed; the message says how to."),
+    HTTPStatus.SERVICE_UNAVAILABLE.value: _told("The case is being assessed for the first time: ask again."),
+    HTTPStatus.INSUFFICIENT_STORAGE.value: _told("The disk refused; nothing that was acknowledged is lost."),
 }
-"""The errors that any page may answer with."""
+"""The errors that any page may answer with; those of the door are in :mod:`coldpin.web.describing`."""
 
 _STATUS: tuple[tuple[type[ColdpinError], HTTPStatus], ...] = (
     (UnknownName, HTTPStatus.NOT_FOUND),
     (ConflictError, HTTPStatus.CONFLICT),
     (MissingExtra, HTTPStatus.NOT_IMPLEMENTED),
+    (BeingAssessed, HTTPStatus.SERVICE_UNAVAILABLE),
     (StorageError, HTTPStatus.INSUFFICIENT_STORAGE),
     (InputError, HTTPStatus.UNPROCESSABLE_ENTITY),
 )
@@ -114,7 +131,15 @@ class Pages:
 
         return add
 
-    def render(self, template: str, record: object, status: int = HTTPStatus.OK, **more: object) -> HTMLResponse:
+    def render(
+        self,
+        template: str,
+        record: object,
+        status: int = HTTPStatus.OK,
+        *,
+        more_headers: Mapping[str, str] | None = None,
+        **more: object,
+    ) -> HTMLResponse:
         """Return a record as a page or as a piece of one.
 
         Parameters
@@ -125,6 +150,8 @@ class Pages:
             What it shows.
         status : int
             Of the answer.
+        more_headers : mapping, optional
+            Of the answer, beside the usual.
         **more
             What the template wants beside.
 
@@ -134,12 +161,12 @@ class Pages:
             Not to be kept by the browser: a case changes under it.
         """
         text = self._templates.get_template(template).render(page=record, **more)
-        return HTMLResponse(text, status, headers={"cache-control": "no-store"})
+        return HTMLResponse(text, status, headers={**FRESH, **(more_headers or {})})
 
     def _as_json(self, make: Callable[..., object]) -> Callable[..., Response]:
         @wraps(make)
         def tell(**given: Any) -> Response:
-            return Response(to_json(make(**given)), media_type=JSON, headers={"cache-control": "no-store"})
+            return Response(to_json(make(**given)), media_type=JSON, headers=FRESH)
 
         return _with_signature(tell, make, Response)
 
@@ -217,6 +244,7 @@ def done(
     Response
         The answer.
     """
+    place = quote(place, safe="/?&=#%;,:+@!$'()*~-._")  # a header holds no letter beyond ASCII, and no line end
     if wants_json(request):
         return Response(to_json(record), status, media_type=JSON, headers={"location": place})
     if wants_piece(request):
@@ -240,9 +268,67 @@ def explain(request: Request, error: ColdpinError, pages: Pages) -> Response:
     Returns
     -------
     Response
-        With the status of :func:`status_of`.
+        With the status of :func:`status_of`; of a case that is being assessed for the first time, a page that shows how
+        far that is and comes again by itself.
     """
-    status, message = status_of(error), str(error)
+    if isinstance(error, BeingAssessed):
+        again = {"retry-after": "1"}
+        if not wants_json(request) and not wants_piece(request):
+            return pages.render("being_assessed.html", error, status_of(error), more_headers=again)
+        return tell(request, str(error), pages, status=status_of(error), headers=again)
+    return tell(request, str(error), pages, status=status_of(error))
+
+
+def tell(
+    request: Request, message: str, pages: Pages, *, status: int, headers: Mapping[str, str] | None = None
+) -> Response:
+    """Tell a message in the form that was asked for: as a page, as a piece of one, as JSON.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+    message : str
+        What went wrong and what to do.
+    pages : Pages
+        Renders it.
+    status : int
+        Of the answer.
+    headers : mapping, optional
+        Of the answer, beside the usual.
+
+    Returns
+    -------
+    Response
+        The answer.
+    """
     if wants_json(request):
-        return Response(to_json({"error": message}, dict[str, str]), status, media_type=JSON)
-    return pages.render("refused.html" if wants_piece(request) else "error.html", message, status)
+        return Response(to_json(Told(error=message)), status, media_type=JSON, headers=headers)
+    template = "refused.html" if wants_piece(request) else "error.html"
+    return pages.render(template, message, status, more_headers=headers)
+
+
+def misfits(errors: Iterable[Mapping[str, Any]]) -> str:
+    """Say in one sentence what of a form or an address is not as its description asks.
+
+    Parameters
+    ----------
+    errors : iterable of mapping
+        As they are told by what reads forms and addresses.
+
+    Returns
+    -------
+    str
+        Each field with what is wrong with it; never what was given, which may be long.
+
+    Examples
+    --------
+    >>> misfits([{"loc": ("body", "name"), "msg": "Field required", "input": None}])
+    'name: field required'
+    """
+    told = []
+    for error in errors:
+        place = ".".join(str(part) for part in error["loc"][1:]) or str(error["loc"][0])
+        what = str(error["msg"])
+        told.append(f"{place}: {what[:1].lower()}{what[1:]}")
+    return "; ".join(told)

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import partial
+from http import HTTPStatus
 from pathlib import Path
+from typing import Any
 
 from fastapi import APIRouter, FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
 from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
 
 from coldpin import __version__
+from coldpin.casefile.storage import disk_refusal
 from coldpin.errors import ColdpinError
-from coldpin.web.answering import Pages, explain
+from coldpin.web.answering import Pages, explain, misfits, tell
+from coldpin.web.describing import describe
 from coldpin.web.desk import Desk
 from coldpin.web.pages import case, charge, compared, instruments, shelf, wave, work
 from coldpin.web.templating import templates
@@ -22,6 +30,10 @@ PARTS = (shelf, instruments, compared, work, case, wave, charge)
 """Every part of the page; each has ``add(pages, desk)``."""
 
 HERE = Path(__file__).parent
+
+FORMS: Any = {"max_files": 50, "max_fields": 400, "max_part_size": 4 << 20}
+"""Ours: of one form at most so many files, each of which holds some memory, and so many fields of at most so many
+bytes: the longest form of ours has some hundred of a line each, the longest text is the drawing of a board."""
 
 
 def create_app(folder: Path | str, *, trusted: Trusted | None = None) -> FastAPI:
@@ -51,7 +63,9 @@ def create_app(folder: Path | str, *, trusted: Trusted | None = None) -> FastAPI
         yield
         desk.works.close()
 
-    app = FastAPI(title="coldpin", version=__version__, docs_url=None, redoc_url=None, lifespan=lifespan)
+    app = FastAPI(
+        title="coldpin", version=__version__, docs_url=None, redoc_url=None, lifespan=lifespan, form_limits=FORMS
+    )
     app.add_middleware(Guard, trusted=trusted or Trusted())
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     router = APIRouter()
@@ -60,8 +74,27 @@ def create_app(folder: Path | str, *, trusted: Trusted | None = None) -> FastAPI
         part.add(pages, desk)
     app.include_router(router)
 
+    _tell_errors(app, pages, desk)
+    app.openapi = partial(describe, app)  # type: ignore[method-assign]  # as FastAPI documents it
+    return app
+
+
+def _tell_errors(app: FastAPI, pages: Pages, desk: Desk) -> None:
+    """Tell every error in the form that was asked for, and no reader where on the disk the shelf lies."""
+
     @app.exception_handler(ColdpinError)
     async def told(request: Request, error: ColdpinError) -> Response:
+        error.args = (str(error).replace(f"{desk.shelf}{os.sep}", ""),)
         return explain(request, error, pages)
 
-    return app
+    @app.exception_handler(RequestValidationError)
+    async def misfit(request: Request, error: RequestValidationError) -> Response:
+        return tell(request, misfits(error.errors()), pages, status=HTTPStatus.UNPROCESSABLE_ENTITY)
+
+    @app.exception_handler(HTTPException)
+    async def of_http(request: Request, error: HTTPException) -> Response:
+        return tell(request, str(error.detail), pages, status=error.status_code, headers=error.headers)
+
+    @app.exception_handler(OSError)
+    async def refused(request: Request, error: OSError) -> Response:
+        return explain(request, disk_refusal("what was asked for was not done", error), pages)

@@ -8,20 +8,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from coldpin.casefile import Case
-from coldpin.errors import CaseError, UnknownName
+from coldpin.errors import BeingAssessed, CaseError
 from coldpin.records.assessment import Assessment
 from coldpin.records.plan import NextTest
 from coldpin.web.figure import Figures
 from coldpin.web.standing import Standings
-from coldpin.web.works import Course, Works
+from coldpin.web.works import Works
 from coldpin.workbench.advising import advise_on
 from coldpin.workbench.shelving import open_shelf
 
 KEPT = 32
 """Ours: so many pieces of advice are kept, one for each case of a large shelf."""
-
-PATIENCE = 1.0
-"""Ours: after so long the state of work that is waited for is looked at again. [s]"""
 
 
 class Advised:
@@ -114,13 +111,10 @@ class Desk:
         CaseError
             The folder is not a shelf any more.
         """
-        by_name = {case.folder.name: case for case in open_shelf(self.shelf).cases().cases}
-        if name not in by_name:
-            raise UnknownName.among("case", name, by_name)
-        return by_name[name]
+        return open_shelf(self.shelf).case(name)
 
     def assessment(self, name: str) -> Assessment:
-        """Return the last assessment of a case; the first is waited for.
+        """Return the last assessment of a case.
 
         Parameters
         ----------
@@ -136,15 +130,16 @@ class Desk:
         ------
         UnknownName
             There is no such case on the shelf.
+        BeingAssessed
+            None was made yet; it is being so.
         CaseError
             The case cannot be assessed; the message says why.
         """
-        folder = self.case(name).folder
-        standing = self.standings.of(folder)
-        while standing.assessment is None and standing.work is not None:
-            work = self.works.wait(standing.work.id, PATIENCE)
-            if work.course in (Course.FAILED, Course.STOPPED):
-                raise CaseError(f"{name}: {work.message or 'its assessment was stopped: ask for it again'}")
-            standing = self.standings.of(folder)
-        assert standing.assessment is not None, "what is not made is being made"
-        return standing.assessment
+        standing = self.standings.of(self.case(name).folder)
+        if standing.assessment is not None:
+            return standing.assessment
+        assert standing.work is not None, "what is not made is being made"
+        if standing.work.course.broke_off:
+            why = standing.work.message or "its assessment was stopped"
+            raise CaseError(f"{name}: {why}; the page of the case offers to assess it again")
+        raise BeingAssessed.by(name, standing.work)

@@ -1,19 +1,20 @@
 """Whom the page answers, and what it lets a browser do: this machine alone unless told otherwise.
 
 A browser on the same machine shows pages of other places too. What those could reach through it is refused here, before
-any route is asked: another name for this machine (`Host`), a form or script of another page (`Origin`), a body larger
-than agreed. What is answered carries a policy by which the browser runs no script but ours and asks nobody else.
+any route is asked: another name for this machine (`Host`), a form or script of another page (`Origin`), a picture or
+script of ours in such a page (`Sec-Fetch`), a body larger than agreed or one that does not come. What is answered
+carries a policy by which the browser runs no script but ours and asks nobody else.
 """
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from dataclasses import dataclass
 from http import HTTPStatus
-from http.cookies import CookieError, SimpleCookie
 from typing import Any
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import parse_qs, quote, urlencode, urlsplit
 
 from coldpin.errors import InputError
 
@@ -29,11 +30,20 @@ LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 COOKIE = "coldpin-token"
 """Holds the token in a browser that came with it once."""
 
-READING = frozenset({"GET", "HEAD", "OPTIONS"})
-"""What changes nothing."""
+READING = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
+"""What changes nothing, whoever asks for it."""
 
 MAXIMUM_BODY = 2 << 30
 """Ours: the largest body that is taken, twice the largest capture that a bench makes in an afternoon. [bytes]"""
+
+LONGEST_LENGTH = 20
+"""Digits of the longest length of a body that is read as a number: 2⁶⁴ has as many."""
+
+MAXIMUM_TEXT = 16 << 20
+"""Ours: the largest body that is no form with files: such a body may be held whole, none of ours comes near. [bytes]"""
+
+SILENCE = 30.0
+"""Ours: after so long without anything of a body it is taken for lost, and its place is given to others. [s]"""
 
 POLICY = "; ".join(
     (
@@ -73,11 +83,17 @@ class Trusted:
         What a browser must have been given once; empty where this machine alone can reach the page.
     maximum_body : int
         The largest body that is taken. [bytes]
+    maximum_text : int
+        The largest that is no form with files. [bytes]
+    silence : float
+        How long to wait for more of a body. [s]
     """
 
     hosts: tuple[str, ...] = LOOPBACK
     token: str = ""
     maximum_body: int = MAXIMUM_BODY
+    maximum_text: int = MAXIMUM_TEXT
+    silence: float = SILENCE
 
     def __post_init__(self) -> None:
         if not self.hosts and not self.token:
@@ -106,6 +122,9 @@ class Guard:
         scope, receive, send
             As ASGI has them.
         """
+        if scope["type"] == "websocket":
+            await send({"type": "websocket.close", "code": 1008})  # there is none here, and the door is for requests
+            return
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
@@ -113,15 +132,28 @@ class Guard:
         if refused := self._refused(scope, headers):
             await _refuse(send, *refused)
             return
-        if self._trusted.token and not _knows(headers, self._trusted.token):
+        if self._trusted.token and (not _knows(headers, self._trusted.token) or _asks_to_come_in(scope)):
             await self._admit(scope, send)
             return
-        body = _Body(receive, send, self._trusted.maximum_body)
+        await self._pass(scope, headers, receive, send)
+
+    async def _pass(self, scope: Scope, headers: dict[str, str], receive: Receive, send: Send) -> None:
+        """Let a request through, its body counted; what breaks behind the door is told without its inside."""
+        body = _Body(receive, send, self._most(headers), self._trusted.silence)
+        if scope["method"] == "HEAD":
+            scope = {**scope, "method": "GET"}  # the server leaves the body out, the headers are the same
         try:
             await self._app(scope, body.receive, body.send)
-        except _TooLarge:
+        except _NotTaken:
+            await body.refuse()
+        except Exception as error:
             if not body.answered:
-                await _refuse(send, HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(self._trusted.maximum_body))
+                await _refuse(send, HTTPStatus.INTERNAL_SERVER_ERROR, _fault(error))
+            raise  # for whoever runs the server, with the place it came from
+
+    def _most(self, headers: dict[str, str]) -> int:
+        files = headers.get("content-type", "").lower().startswith("multipart/form-data")
+        return self._trusted.maximum_body if files else min(self._trusted.maximum_text, self._trusted.maximum_body)
 
     def _refused(self, scope: Scope, headers: dict[str, str]) -> tuple[int, str] | None:
         host = headers.get("host", "")
@@ -135,18 +167,21 @@ class Guard:
                 HTTPStatus.FORBIDDEN,
                 "refused: the request came from a page of another place; use the forms of this page",
             )
-        declared = headers.get("content-length", "0")
-        if not declared.isdecimal() or int(declared) > self._trusted.maximum_body:
-            return HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(self._trusted.maximum_body)
+        if scope["method"] in READING and _is_part_of_another_page(headers):
+            return HTTPStatus.FORBIDDEN, "refused: a page of another place asked for it; open this page by itself"
+        most, declared = self._most(headers), headers.get("content-length", "0")
+        if not declared.isdecimal() or len(declared) > LONGEST_LENGTH or int(declared) > most:
+            return HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(most)
         return None
 
     async def _admit(self, scope: Scope, send: Send) -> None:
         """Give a browser that brings the token its cookie and send it on; anybody else is told what is missing."""
         asked = parse_qs(scope.get("query_string", b"").decode("latin-1"), keep_blank_values=True)
         given = asked.pop("token", [""])[0]
-        if scope["method"] == "GET" and hmac.compare_digest(given.encode(), self._trusted.token.encode()):
+        if scope["method"] in ("GET", "HEAD") and hmac.compare_digest(given.encode(), self._trusted.token.encode()):
             rest = urlencode(asked, doseq=True)
-            place = "/" + str(scope["path"]).lstrip("/") + (f"?{rest}" if rest else "")
+            # one stroke at the front, for two name another server, and nothing that a header may not hold
+            place = "/" + quote(str(scope["path"]).lstrip("/\\")) + (f"?{rest}" if rest else "")
             cookie = f"{COOKIE}={self._trusted.token}; Path=/; HttpOnly; SameSite=Strict"
             await _refuse(
                 send, HTTPStatus.SEE_OTHER, "", (b"location", place.encode()), (b"set-cookie", cookie.encode())
@@ -159,30 +194,49 @@ class Guard:
         )
 
 
-class _TooLarge(Exception):
-    """More came than was agreed."""
+class _NotTaken(Exception):
+    """More of a body came than was agreed, or nothing did."""
 
 
 class _Body:
     """Counts what comes in, and adds the headers to what goes out."""
 
-    def __init__(self, receive: Receive, send: Send, most: int) -> None:
-        self._receive, self._send, self._left = receive, send, most
+    def __init__(self, receive: Receive, send: Send, most: int, silence: float) -> None:
+        self._receive, self._send, self._most, self._silence = receive, send, most, silence
+        self._come, self._whole = 0, False
+        self._refusal: tuple[int, str] | None = None
         self.answered = False
 
     async def receive(self) -> Message:
-        message = await self._receive()
-        self._left -= len(message.get("body", b""))
-        if self._left < 0:
-            raise _TooLarge
+        if self._whole:
+            return await self._receive()  # that the other side went away
+        try:
+            async with asyncio.timeout(self._silence):
+                message = await self._receive()
+        except TimeoutError:
+            self._refusal = HTTPStatus.REQUEST_TIMEOUT, _silent(self._silence)
+            raise _NotTaken from None
+        self._come += len(message.get("body", b""))
+        self._whole = not message.get("more_body", False)
+        if self._come > self._most:
+            self._refusal = HTTPStatus.REQUEST_ENTITY_TOO_LARGE, _larger(self._most)
+            raise _NotTaken
         return message
 
     async def send(self, message: Message) -> None:
+        if self._refusal is not None and not self.answered:
+            raise _NotTaken  # whatever was made of half a body, this is what is told
         if message["type"] == "http.response.start":
             self.answered = True
             held = {name.lower() for name, _ in message.get("headers", ())}
             message["headers"] = [*message.get("headers", ()), *_missing(held)]
         await self._send(message)
+
+    async def refuse(self) -> None:
+        """Tell why the body was not taken."""
+        if not self.answered and self._refusal is not None:
+            self.answered = True
+            await _refuse(self._send, *self._refusal, (b"connection", b"close"))
 
 
 def _missing(held: Iterable[bytes]) -> list[tuple[bytes, bytes]]:
@@ -209,14 +263,33 @@ def _from_here(headers: dict[str, str], host: str) -> bool:
     return origin is None or (origin != "null" and urlsplit(origin).netloc.lower() == host.lower())
 
 
+def _is_part_of_another_page(headers: dict[str, str]) -> bool:
+    """Say whether a page of another place wants to show or read something of ours as a part of itself."""
+    foreign = headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")
+    return foreign and headers.get("sec-fetch-mode", "navigate") != "navigate"
+
+
+def _asks_to_come_in(scope: Scope) -> bool:
+    """Say whether the address still holds a token, which is to stand in no list of pages seen."""
+    return scope["method"] in ("GET", "HEAD") and b"token=" in scope.get("query_string", b"")
+
+
 def _knows(headers: dict[str, str], token: str) -> bool:
-    given = headers.get("authorization", "").removeprefix("Bearer ")
-    try:
-        held = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
-    except CookieError:
-        held = None
-    given = held.value if held is not None else given
-    return hmac.compare_digest(given.encode(), token.encode())
+    """Say whether a request brings the token, among the cookies of whatever else runs on this machine."""
+    given = [headers.get("authorization", "").removeprefix("Bearer ")]
+    for cookie in headers.get("cookie", "").split(";"):
+        name, _, text = cookie.strip().partition("=")
+        if name == COOKIE:
+            given.append(text)
+    return any(hmac.compare_digest(one.encode(), token.encode()) for one in given)
+
+
+def _silent(seconds: float) -> str:
+    return f"nothing more came for {seconds:g} s and nothing was done: send it once more"
+
+
+def _fault(error: Exception) -> str:
+    return f"a fault of coldpin ({type(error).__name__}), and nothing acknowledged is lost: please report it"
 
 
 def _larger(most: int) -> str:

@@ -8,8 +8,11 @@ which leaves nothing half written behind a process that was ended.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import multiprocessing
+import os
+import signal
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
@@ -21,7 +24,10 @@ from typing import Any
 from coldpin.errors import ColdpinError, UnknownName
 
 KEPT = 50
-"""Ours: so many pieces of work that ended are remembered, for a page that asks late."""
+"""Ours: so many pieces of work that ended are remembered, for a page that asks late; the last of each key always is."""
+
+COURTESY = 5
+"""Ours: by so much the second process lets the one that answers go first, on a machine of one core too. [nice]"""
 
 
 class Course(StrEnum):
@@ -37,6 +43,11 @@ class Course(StrEnum):
     def ended(self) -> bool:
         """True where nothing more comes of it."""
         return self not in (Course.WAITING, Course.RUNNING)
+
+    @property
+    def broke_off(self) -> bool:
+        """True where it ended without what it was to make."""
+        return self in (Course.STOPPED, Course.FAILED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +87,12 @@ class _Order:
     function: Callable[..., object]
     given: Mapping[str, object]
     then: Callable[[Any], None]
+    soon: bool
     over: threading.Event = field(default_factory=threading.Event)
 
 
 class Works:
-    """All long work of one server, one piece at a time, in the order it was asked for."""
+    """All long work of one server, one piece at a time, what somebody waits for first, else in order."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -102,6 +114,7 @@ class Works:
         case: str = "",
         key: object = None,
         then: Callable[[Any], None] = lambda _: None,
+        soon: bool = True,
     ) -> Work:
         """Have something done; what is being done already is not begun twice.
 
@@ -119,6 +132,8 @@ class Works:
             Names the work: while one of the same key is not over, that one is returned.
         then : callable
             Called with the result, before the work counts as done.
+        soon : bool
+            True where somebody waits for it; else what somebody waits for goes before it.
 
         Returns
         -------
@@ -128,9 +143,10 @@ class Works:
         with self._lock:
             for order in self._orders.values():
                 if key is not None and order.key == key and not order.work.course.ended:
+                    order.soon = order.soon or soon
                     return order.work
             work = Work(id=str(next(self._numbers)), title=title, case=case)
-            self._orders[work.id] = _Order(work, key, function, given, then)
+            self._orders[work.id] = _Order(work, key, function, given, then, soon)
             self._forget()
         self._due.release()
         return work
@@ -245,7 +261,10 @@ class Works:
         self._thread.join()
 
     def _forget(self) -> None:
-        ended = [name for name, order in self._orders.items() if order.work.course.ended]
+        last = {order.key: name for name, order in self._orders.items() if order.key is not None}
+        ended = [
+            name for name, order in self._orders.items() if order.work.course.ended and last.get(order.key) != name
+        ]
         for name in ended[: max(0, len(ended) - KEPT)]:
             del self._orders[name]
 
@@ -255,9 +274,10 @@ class Works:
             with self._lock:
                 if self._closed:
                     return
-                order = next((o for o in self._orders.values() if o.work.course is Course.WAITING), None)
-                if order is None:
+                waiting = [one for one in self._orders.values() if one.work.course is Course.WAITING]
+                if not waiting:
                     continue
+                order = next((one for one in waiting if one.soon), waiting[0])
                 if self._helper is None or not self._helper.alive:
                     self._helper = _Helper()
                 order.work = replace(order.work, course=Course.RUNNING)
@@ -322,6 +342,9 @@ class _Helper:
 
 def _help(pipe: Connection) -> None:
     """Do what is asked for until nobody asks any more; the whole of the second process."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # who interrupts the server at its terminal means the server
+    with contextlib.suppress(AttributeError, OSError):
+        os.nice(COURTESY)
     while True:
         try:
             function, given = pipe.recv()

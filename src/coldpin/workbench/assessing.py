@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
@@ -195,7 +195,7 @@ def assess(
     folder : Path or str
         The case.
     progress : callable, optional
-        Told the fraction done; what it raises stops the work.
+        Told the fraction done, of captures read and checks run; what it raises stops the work.
     keep : Keeping, optional
         Gives back parts that were made before, such as what a capture shows; all is made anew where left out.
     begun : callable, optional
@@ -215,12 +215,14 @@ def assess(
     bench, held, usable = opened.bench, opened.held, opened.usable
     description, book = opened.description, opened.book
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]
-    captures, pictures = _read_captures(usable, problems, partial(_kept, opened), progress)
+    checks, filed = all_checks(), sum(entry.shows == CAPTURE for entry in usable)
+    of_captures = filed / (filed + len(checks))
+    captures, pictures = _read_captures(usable, problems, partial(_kept, opened), _between(progress, 0.0, of_captures))
     logs = read_logs(bench, usable, problems, keep=keep)
     boards = read_boards(bench, usable, problems)
     residuals = _residuals(opened, problems)
     seen = _evidence(opened, captures=captures, logs=logs, boards=boards, residuals=residuals)
-    results = run_checks(seen, _each(all_checks(), begun))
+    results = run_checks(seen, _each(checks, begun, _between(progress, of_captures, 1.0)))
     cable = cable_evidence(seen, logs)
     inside = inside_evidence(seen, lambda drawn: board_photograph(bench, usable, drawn, keep=keep))
     functions = judge_functions(description.unit, results.findings)
@@ -383,9 +385,18 @@ def _read_captures(
     return tuple(captures), tuple(pictures)
 
 
-def _each(checks: Iterable[Check], begun: Callable[[str], None]) -> Iterator[Check]:
-    for check in checks:
+def _between(progress: Callable[[float], None] | None, begin: float, end: float) -> Callable[[float], None] | None:
+    """Return what tells of a part of the work as so much of the whole."""
+    return None if progress is None else lambda fraction: progress(begin + (end - begin) * fraction)
+
+
+def _each(
+    checks: Sequence[Check], begun: Callable[[str], None], progress: Callable[[float], None] | None
+) -> Iterator[Check]:
+    for number, check in enumerate(checks):
         begun(check.id)
+        if progress:
+            progress(number / len(checks))
         yield check
 
 

@@ -98,7 +98,7 @@ def shelf_page(desk: Desk, words: str = "", state: str = "") -> ShelfPage:
     held = shelf.cases()
     lines = []
     for case in held.cases:
-        standing = desk.standings.of(case.folder)
+        standing = desk.standings.of(case.folder, soon=False)
         made = standing.assessment
         lines.append(
             CaseLine(

@@ -1,11 +1,13 @@
-"""Long work under way: how far it is, and stopping it."""
+"""Long work under way: how far it is, stopping it, and having it done once more."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from http import HTTPStatus
+from urllib.parse import quote
 
 from fastapi import Request, Response
+from fastapi.responses import HTMLResponse
 
 from coldpin.web.answering import TOLD, Pages, done, wants_piece
 from coldpin.web.desk import Desk
@@ -35,14 +37,29 @@ def add(pages: Pages, desk: Desk) -> None:
         """How far a piece of work is."""
         return WorkPage(work=desk.works.of(work))
 
-    @pages.router.get("/under-way/{work}/piece", response_class=Response, responses=dict(TOLD))
-    def piece(work: str) -> Response:
-        """How far a piece of work is, as a piece of a page that asks again until it is over."""
+    @pages.router.get("/under-way/{work}/piece", response_class=HTMLResponse, responses=dict(TOLD))
+    def piece(work: str, whole: bool = False) -> Response:
+        """How far a piece of work is, as a piece of a page that asks again until it is over.
+
+        When it is, the parts of the page that show its result are made anew; or, with ``whole``, all of the page.
+        """
         found = desk.works.of(work)
-        answer = pages.render("pieces/work.html", found)
-        if found.course is Course.DONE:
+        answer = pages.render("pieces/work.html", found, whole=whole)
+        if whole and found.course.ended:
+            answer.headers["hx-refresh"] = "true"
+        elif found.course is Course.DONE:
             answer.headers["hx-trigger"] = "assessed"
         return answer
+
+    @pages.router.post(
+        "/case/{name}/assess", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.ACCEPTED
+    )
+    def again(request: Request, name: str) -> Response:
+        """Assess a case once more, whose assessment was stopped or did not succeed."""
+        begun = desk.standings.again(desk.case(name).folder)
+        if wants_piece(request):
+            return pages.render("pieces/work.html", begun)
+        return done(request, begun, place=f"/case/{quote(name)}", status=HTTPStatus.ACCEPTED)
 
     @pages.router.post(
         "/under-way/{work}/stop", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
@@ -52,4 +69,4 @@ def add(pages: Pages, desk: Desk) -> None:
         found = desk.works.stop(work)
         if wants_piece(request):
             return pages.render("pieces/work.html", found)
-        return done(request, found, place=f"/case/{found.case}" if found.case else "/", status=HTTPStatus.OK)
+        return done(request, found, place=f"/case/{quote(found.case)}" if found.case else "/", status=HTTPStatus.OK)

@@ -13,7 +13,7 @@ DEVELOPMENT := $(VENV)/.development-installed
 .DELETE_ON_ERROR:
 # The order of the preparing steps matters, and each of them keeps all cores busy anyway.
 .NOTPARALLEL:
-.PHONY: help setup demo test prove bench docs picture system-deps
+.PHONY: help setup demo test prove bench docs picture page-pictures system-deps
 
 help:
 	@echo "make demo         rebuild demo-shelf/ (three invented leads) and say where the reports are"
@@ -22,6 +22,7 @@ help:
 	@echo "make bench        measure speed; writes its section of docs/measured.md"
 	@echo "make docs         make the generated pages of docs/ again"
 	@echo "make picture      draw docs/report.png, the picture in README, from the demo"
+	@echo "make page-pictures  take the pictures of the page in docs/, from the demo, and write docs/page.md"
 	@echo "make system-deps  install the reference programs of the tests (Debian packages chromium, ngspice)"
 	@echo "make setup        only prepare .venv (the others do it when needed)"
 
@@ -81,6 +82,9 @@ docs: $(DEVELOPMENT) $(PACKAGE)
 # Apart from docs, as every version draws it a little differently.
 picture: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/python -m tools.report_picture
+
+page-pictures: $(DEVELOPMENT) $(PACKAGE)
+	$(BIN)/python -m tools.page_pictures
 
 system-deps:
 	@need=""; \

@@ -4,23 +4,18 @@ from __future__ import annotations
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
+
+from tests.web.places import PLACES, found_at
 
 ASSESSED = 120_000
 """Milliseconds after which a test gives up waiting for assessments."""
 PHONE = {"width": 390, "height": 844}
 TARGET_PX = 24
-CASE = "/case/skerrow-16"
-PAGES = ("/", "/instruments", "/compare?case=skerrow-16", CASE)
-
-
-def linked(page: Page, address: str, part: str) -> str:
-    """The first link of a case that leads to a part of it."""
-    page.goto(f"{address}{CASE}")
-    expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
-    found = page.locator(f"a[href^='{CASE}/{part}/']").first.get_attribute("href")
-    assert found is not None
-    return found
+NAME = "skerrow-16"
+CASE = f"/case/{NAME}"
+MORE = ("/case/nothing",)
+"""Beside the places, which stand in their own list."""
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +24,7 @@ def pages(browser: Browser, address: str) -> tuple[str, ...]:
     page = browser.new_page()
     page.goto(address)
     expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
-    found = (*PAGES, *(linked(page, address, part) for part in ("finding", "wave")))
+    found = tuple(found_at(page, address, place, NAME) for place in PLACES)
     page.close()
     return found
 
@@ -41,7 +36,7 @@ def test_no_page_breaks_a_rule_of_access(browser: Browser, address: str, pages: 
     context = browser.new_context(color_scheme=scheme)  # type: ignore[arg-type]  # plain str
     page = context.new_page()
     broken = {}
-    for one in (*pages, "/case/nothing"):
+    for one in (*pages, *MORE):
         page.goto(f"{address}{one}")
         result = Axe().run(page)
         if result.violations_count:

@@ -90,9 +90,38 @@ def _head(document: Document) -> tuple[str, ...]:
     )
 
 
-@cache
 def _style() -> str:
-    return resources.files("coldpin.report").joinpath("page.css").read_text(encoding="utf-8")
+    return _sheet("inks.css") + _sheet("page.css")
+
+
+@cache
+def _sheet(name: str) -> str:
+    return resources.files("coldpin.report").joinpath(name).read_text(encoding="utf-8")
+
+
+def figure_alone(figure: Figure) -> str:
+    """Return the drawing of a figure as a file of its own, in the inks of the page it is shown on, light or dark.
+
+    Parameters
+    ----------
+    figure : Figure
+        The figure.
+
+    Returns
+    -------
+    str
+        SVG, its colours told by a style of its own.
+    """
+    begun, bracket, rest = _inked(figure.svg).partition("<svg ")
+    head, closed, drawn = rest.partition(">")
+    return f"{begun}{bracket}{head}{closed}<style>{_sheet('inks.css')}</style>{drawn}"
+
+
+def _inked(drawing: str) -> str:
+    """Tell colours by the names of the inks, so that a page may be light or dark."""
+    for ink in Ink:
+        drawing = drawing.replace(ink.value, f"var(--{ink.name.lower()})")
+    return drawing
 
 
 def _text(text: str) -> str:
@@ -110,6 +139,22 @@ _SIGN_DRAWINGS = {
     Sign.NOT_TESTED: '<rect x="2.5" y="2.5" width="11" height="11" class="line dash"/>',
     Sign.NOT_APPLICABLE: '<path d="M3 8H13" class="line"/>',
 }
+
+
+def sign_drawing(sign: Sign) -> str:
+    """Return the drawing of a sign.
+
+    Parameters
+    ----------
+    sign : Sign
+        The sign.
+
+    Returns
+    -------
+    str
+        Shapes of SVG in a square of 16 units.
+    """
+    return _SIGN_DRAWINGS[sign]
 
 
 def _signs() -> str:
@@ -244,9 +289,7 @@ def _align(align: Align) -> str:
 
 
 def _figure(figure: Figure) -> str:
-    drawing = with_own_ids(figure.svg, figure.anchor)
-    for ink in Ink:
-        drawing = drawing.replace(ink.value, f"var(--{ink.name.lower()})")
+    drawing = _inked(with_own_ids(figure.svg, figure.anchor))
     drawing = drawing.replace("<svg ", f'<svg role="img" aria-label="{_text(figure.alt)}" ', 1)
     caption = _text(figure.caption)
     return (

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from fastapi import Response
 
 from coldpin.report.document import Figure
+from coldpin.report.html import figure_alone
 from coldpin.web.answering import TOLD, Pages
 
 KEPT = 60
@@ -82,4 +83,4 @@ def serve(pages: Pages, address: str, draw: Callable[[str, str], Figure]) -> Non
     def figure(name: str, entry: str) -> Response:
         drawn = draw(name, entry)
         headers = {"content-security-policy": POLICY, "cache-control": "no-store"}
-        return Response(drawn.svg, media_type="image/svg+xml", headers=headers)
+        return Response(figure_alone(drawn), media_type="image/svg+xml", headers=headers)

@@ -1,4 +1,4 @@
-"""The sections of a case, in the order of the job: what stands in the bar above each page of a case."""
+"""What stands above each page: the sections of a case, in the order of the job, and the pages that belong to all."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ class Section:
     Parameters
     ----------
     path : str
-        Its address below that of the case, with its leading stroke; empty for the case's own page.
+        Its address with its leading stroke, of a case's section below that of the case; empty for the case's own page.
     words : str
         What it is called.
     """
@@ -23,3 +23,6 @@ class Section:
 
 SECTIONS = (Section(path="", words="Conclusion"),)
 """Every section, one line each."""
+
+DOORS = (Section(path="/instruments", words="Instruments"),)
+"""The pages that belong to all cases, one line each."""

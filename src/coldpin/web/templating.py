@@ -10,7 +10,7 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.words import placed
-from coldpin.web.sections import SECTIONS
+from coldpin.web.sections import DOORS, SECTIONS
 
 
 def templates() -> Environment:
@@ -39,7 +39,12 @@ def templates() -> Environment:
         "words": _words,
         "percent": _percent,
     }
-    environment.globals |= {"version": __version__, "states": tuple(FunctionState), "sections": SECTIONS}
+    environment.globals |= {
+        "version": __version__,
+        "states": tuple(FunctionState),
+        "sections": SECTIONS,
+        "doors": DOORS,
+    }
     return environment
 
 

@@ -50,6 +50,7 @@ POLICY = "; ".join(
         "default-src 'none'",
         "script-src 'self'",
         "style-src 'self'",
+        "font-src 'self'",
         "img-src 'self' blob:",
         "connect-src 'self'",
         "form-action 'self'",
@@ -57,7 +58,7 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
-"""No script and no style but from our own files, nothing from elsewhere, in no frame."""
+"""No script, style or letter but from our own files, nothing from elsewhere, in no frame."""
 
 HEADERS = {
     "content-security-policy": POLICY,

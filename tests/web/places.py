@@ -1,0 +1,95 @@
+"""Every page of the page at the bench, once: where it is, what its picture shows. Tests and pictures walk this list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from playwright.sync_api import Page
+
+PATIENCE = 15_000.0
+"""Milliseconds after which a link is given up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """One page.
+
+    Parameters
+    ----------
+    name : str
+        Of its pictures.
+    address : str
+        Where it is; `{case}` stands for the address of a case, `{name}` for its name. One that ends in `*` is the
+        first link that begins so, found on the page `seen_on`.
+    title : str
+        What it is called in the documentation.
+    says : str
+        One sentence on what one does there.
+    seen_on : str
+        Where the link to it is.
+    shows : str
+        The case of the demo whose page is pictured.
+    """
+
+    name: str
+    address: str
+    title: str
+    says: str
+    seen_on: str = "{case}"
+    shows: str = "skerrow-16"
+
+    def at(self, case: str) -> str:
+        """Return the address for a case."""
+        return self.address.replace("{case}", f"/case/{case}").replace("{name}", case)
+
+
+PLACES = (
+    Place(
+        name="shelf",
+        address="/",
+        title="The shelf",
+        says="Every case with what may be said of it and the state of each function; sieved by words and states.",
+    ),
+    Place(
+        name="instruments",
+        address="/instruments",
+        title="Instruments",
+        says="What is on the bench, with its makers' words on accuracy, from which every ± comes.",
+    ),
+    Place(
+        name="compare",
+        address="/compare?case={name}",
+        title="Side by side",
+        says="Cases in columns: what may be said, each function, how much was found, what was paid.",
+    ),
+    Place(
+        name="case",
+        address="{case}",
+        title="Conclusion",
+        says="The public sentence and why, what to test next, and the state of each protective function.",
+    ),
+    Place(
+        name="finding",
+        address="{case}/finding/*",
+        title="A finding",
+        says="One value beside its limit, with the limit's source, the budget of its uncertainty, and its evidence.",
+    ),
+    Place(
+        name="wave",
+        address="{case}/wave/*",
+        title="A capture",
+        says="One capture of the control pilot as it was decoded.",
+    ),
+)
+"""In the order of the documentation."""
+
+
+def found_at(page: Page, address: str, place: Place, case: str) -> str:
+    """The address of a place on a shelf, where links lead to it; every case is assessed."""
+    wanted = place.at(case)
+    if not wanted.endswith("*"):
+        return wanted
+    page.goto(address + place.seen_on.replace("{case}", f"/case/{case}"))
+    found = page.locator(f"a[href^='{wanted.removesuffix('*')}']").first.get_attribute("href", timeout=PATIENCE)
+    assert found is not None, f"no link leads to {place.title}"
+    return found

@@ -1,0 +1,273 @@
+"""Make the pictures of the page at the bench: every place of it in light, in dark and on a phone, and its style.
+
+They are written into ``docs/pictures``, and ``docs/page.md`` is written beside them, from the same list that the tests
+of access walk. Apart from ``make docs``, as every version of a browser draws letters a little differently.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import uvicorn
+from PIL import Image
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from coldpin.web.app import create_app
+from coldpin.workbench.demo import make_demo
+from tests.conftest import QUIET
+from tests.web.places import PLACES, Place, found_at
+from tools.measured_page import PROJECT
+
+DOCS = PROJECT / "docs"
+PICTURES = DOCS / "pictures"
+STYLE = DOCS / "page_style.md"
+PAGE = DOCS / "page.md"
+ASSESSED = 300_000
+"""Milliseconds in which three cases are assessed, with much to spare."""
+QUALITY = 80
+"""Of a picture that holds a photograph; others are kept without loss where that is smaller."""
+COLOURS = 128
+"""Enough for text and flat drawings."""
+_BEGUN = """\
+# The page at the bench
+
+<!-- made by tools/page_pictures.py from tests/web/places.py: change it there -->
+
+`coldpin serve SHELF` opens a shelf in the browser, on this machine alone; `make demo` makes one to try
+(`coldpin serve demo-shelf`). Nothing is loaded from elsewhere, every page has a JSON twin at its foot, and what is done
+here is done by the same functions that the commands use: the page and a terminal may work at once.
+[The style](page_style.md) says how it is set. The pictures are of the demo.
+
+> **Mains voltage kills.** A tick on a page is a reminder, not an interlock. Cautions stand before their steps.
+"""
+EXAMPLE = re.compile(r"^```html\n(?P<body>.*?)^```$", flags=re.MULTILINE | re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """One way to look at a page."""
+
+    name: str
+    words: str
+    width: int
+    height: int
+    scheme: Literal["light", "dark"] = "light"
+
+
+VIEWS = (
+    View(name="light", words="light", width=1360, height=1500),
+    View(name="dark", words="dark", width=1360, height=1500, scheme="dark"),
+    View(name="phone", words="on a phone", width=390, height=1400),
+)
+
+
+def main() -> int:
+    """Make the demo in a temporary folder, show it, and take the pictures.
+
+    Returns
+    -------
+    int
+        0.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        shelf = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(folder) / "shelf"
+        if not shelf.exists():
+            make_demo(shelf)
+        with served(shelf) as address, sync_playwright() as play:
+            browser = play.chromium.launch(executable_path=chromium(), args=list(QUIET))
+            save(style_picture(browser, address), PICTURES / "page_style.webp")
+            for view in VIEWS:
+                for place, picture in places_seen(browser, address, view):
+                    save(picture, PICTURES / "page" / f"{place.name}-{view.name}.webp")
+            browser.close()
+    PAGE.write_text(page_of_pictures(), encoding="utf-8")
+    whole = sum(path.stat().st_size for path in PICTURES.rglob("*.webp"))
+    print(f"wrote {PICTURES.relative_to(PROJECT)}, {whole / 1e6:.1f} MB, and {PAGE.relative_to(PROJECT)}")
+    return 0
+
+
+def chromium() -> str:
+    """Return the browser of this machine.
+
+    Returns
+    -------
+    str
+        Its path.
+
+    Raises
+    ------
+    FileNotFoundError
+        There is none: ``make system-deps`` installs it.
+    """
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        raise FileNotFoundError("no Chromium here: make system-deps")
+    return found
+
+
+@contextmanager
+def served(shelf: Path) -> Iterator[str]:
+    """Show a shelf on a free port while the body runs.
+
+    Parameters
+    ----------
+    shelf : Path
+        The shelf.
+
+    Yields
+    ------
+    str
+        Its address.
+    """
+    server = uvicorn.Server(uvicorn.Config(create_app(shelf), host="127.0.0.1", port=0, log_level="warning"))
+    listening = threading.Thread(target=server.run)
+    listening.start()
+    try:
+        while not server.started and listening.is_alive():
+            time.sleep(0.02)
+        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    finally:
+        server.should_exit = True
+        listening.join()
+
+
+def places_seen(browser: Browser, address: str, view: View) -> Iterator[tuple[Place, bytes]]:
+    """Look at every place in one way.
+
+    Parameters
+    ----------
+    browser : Browser
+        The browser.
+    address : str
+        Of the shelf.
+    view : View
+        The way.
+
+    Yields
+    ------
+    tuple of Place and bytes
+        A place and its picture, PNG.
+    """
+    page = browser.new_page(
+        viewport={"width": view.width, "height": view.height},
+        color_scheme=view.scheme,
+        reduced_motion="reduce",
+    )
+    page.goto(address)
+    expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
+    for place in PLACES:
+        page.goto(address + found_at(page, address, place, place.shows), wait_until="networkidle")
+        expect(page.locator(".work")).to_have_count(0, timeout=ASSESSED)
+        yield place, picture_of(page, view.height)
+    page.close()
+
+
+def picture_of(page: Page, height: int) -> bytes:
+    """Take the picture of a page, as far down as one view reaches.
+
+    Parameters
+    ----------
+    page : Page
+        The page.
+    height : int
+        How far at most. [px]
+
+    Returns
+    -------
+    bytes
+        PNG.
+    """
+    page.evaluate("() => document.fonts.ready")
+    whole = page.evaluate("() => Math.ceil(document.body.getBoundingClientRect().bottom + window.scrollY)")
+    width = (page.viewport_size or {"width": VIEWS[0].width})["width"]
+    return page.screenshot(clip={"x": 0, "y": 0, "width": width, "height": min(whole, height)}, full_page=True)
+
+
+def style_picture(browser: Browser, address: str) -> bytes:
+    """Set the examples of the style's own text, light beside dark.
+
+    Parameters
+    ----------
+    browser : Browser
+        The browser.
+    address : str
+        Where the style sheet is.
+
+    Returns
+    -------
+    bytes
+        PNG.
+    """
+    examples = "\n".join(found["body"] for found in EXAMPLE.finditer(STYLE.read_text(encoding="utf-8")))
+    halves = []
+    schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for scheme in schemes:
+        page = browser.new_page(viewport={"width": 1140, "height": 900}, color_scheme=scheme)
+        page.goto(f"{address}/instruments")
+        page.locator("main").evaluate("(main, html) => { main.innerHTML = html; }", examples)
+        page.evaluate("() => document.fonts.ready")
+        halves.append(Image.open(io.BytesIO(page.screenshot(full_page=True))))
+        page.close()
+    sheet = Image.new("RGB", (sum(half.width for half in halves), max(half.height for half in halves)))
+    for place, half in enumerate(halves):
+        sheet.paste(half, (place * halves[0].width, 0))
+    kept = io.BytesIO()
+    sheet.save(kept, "PNG")
+    return kept.getvalue()
+
+
+def save(picture: bytes, target: Path) -> None:
+    """Keep a picture as small as it can be without showing it.
+
+    Parameters
+    ----------
+    picture : bytes
+        PNG.
+    target : Path
+        The file to write.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True)
+    image = Image.open(io.BytesIO(picture)).convert("RGB")
+    flat, soft = io.BytesIO(), io.BytesIO()
+    image.quantize(COLOURS, dither=Image.Dither.NONE).convert("RGB").save(flat, "WEBP", lossless=True, method=6)
+    image.save(soft, "WEBP", quality=QUALITY, method=6)
+    target.write_bytes(min(flat.getvalue(), soft.getvalue(), key=len))
+
+
+def page_of_pictures() -> str:
+    """Return ``docs/page.md``: each place with its sentence and its pictures.
+
+    Returns
+    -------
+    str
+        Markdown.
+    """
+    lines = [*_BEGUN.splitlines(), ""]
+    for place in PLACES:
+        light, dark, phone = (f"pictures/page/{place.name}-{view.name}.webp" for view in VIEWS)
+        lines += [
+            f"## {place.title}",
+            "",
+            place.says,
+            "",
+            f"![{place.title}, light]({light})",
+            "",
+            f"[dark]({dark}) · [on a phone]({phone})",
+            "",
+        ]
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

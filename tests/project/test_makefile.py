@@ -65,4 +65,4 @@ def test_make_alone_lists_what_there_is(tmp_path: Path) -> None:
     """Every target that a person may want is listed with what it does."""
     listed = [line.split()[1] for line in make(tmp_path).stdout.splitlines() if line.startswith("make ")]
 
-    assert listed == ["demo", "test", "prove", "bench", "docs", "picture", "system-deps", "setup"]
+    assert listed == ["demo", "test", "prove", "bench", "docs", "picture", "page-pictures", "system-deps", "setup"]

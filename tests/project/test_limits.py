@@ -132,6 +132,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/edges.py:BATCH_CYCLES",
         "pilot/edges.py:MOST_CYCLES",
         "pilot/glitches.py:LISTED",
+        "pilot/one_cycle.py:AROUND",
         "pilot/picture.py:AROUND_GLITCH",
         "pilot/picture.py:DRAWN_CYCLES",
         "pilot/picture.py:LEAST_NEAR",

@@ -142,6 +142,62 @@ class FrameSource:
         _without_infinite(into[:count])
         return count
 
+    def read_output(self, first: int, count: int) -> NDArray[np.float64] | None:
+        """Read samples of the output beside the pilot from any place.
+
+        Parameters
+        ----------
+        first : int
+            Place of the first sample wanted. [1]
+        count : int
+            How many. [1]
+
+        Returns
+        -------
+        NDArray or None
+            Array of shape (n,), fewer than asked for only at the end; None where there is no output. [V]
+
+        Raises
+        ------
+        CaptureError
+            The file became shorter, or cannot be read.
+        """
+        if self.output is None:
+            return None
+        stored = np.empty(min(count, max(self.samples - first, 0)), self.output.kept)
+        fetch(self.file, self.output, first, stored)
+        volts = self.output.volts(stored)
+        _without_infinite(volts)
+        return volts
+
+    def volts(self, first: int, count: int) -> tuple[NDArray[np.float64], NDArray[np.bool_] | None]:
+        """Read samples of the pilot from any place, in volts.
+
+        Parameters
+        ----------
+        first : int
+            Place of the first sample wanted. [1]
+        count : int
+            How many. [1]
+
+        Returns
+        -------
+        tuple of NDArray and (NDArray or None)
+            Array of shape (n,) [V], and which of them stand at an end of what can be stored, where that means that they
+            were beyond the instrument's range.
+
+        Raises
+        ------
+        CaptureError
+            The file became shorter, or cannot be read.
+        """
+        stored = np.empty(min(count, max(self.samples - first, 0)), self.dtype)
+        self.read(first, stored)
+        beyond = None
+        if self.overload is not None:
+            beyond = (stored == self.overload[0]) | (stored == self.overload[1])
+        return self.pilot.volts(stored), beyond
+
     def chunks(self, samples: int) -> Iterator[tuple[RawSamples, NDArray[np.float64] | None]]:
         """Go through the capture from its beginning.
 

@@ -21,6 +21,7 @@ from coldpin.casefile.leftovers import clear_leftover_folders, clear_leftovers
 from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue, refuse_no_news
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, read_regular, require_folder
+from coldpin.casefile.waves import Waves
 from coldpin.errors import CaseError, ConflictError, UnknownName
 from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.case import CaseDescription
@@ -384,6 +385,11 @@ class Case:
     def pieces(self) -> Cache:
         """Parts of a result kept to save time, such as what one capture shows."""
         return Cache(self.folder / "cache", ending=".piece")
+
+    @property
+    def waves(self) -> Waves:
+        """Captures prepared for being looked at in any zoom."""
+        return Waves(self.folder / "cache")
 
     def changes_since_last_issue(self, assessment: Assessment) -> tuple[str, ...]:
         """Say what changed since the last issue, so that the report of the next can print it.

@@ -172,13 +172,49 @@ class _Halves:
     def settled(self, which: Indices, scale: Scale) -> tuple[Indices, Indices, Flags]:
         """Return the settled part of some halves, at least one sample of each, and whether it is settled."""
         length = self.stop[which] - self.first[which]
-        settling = scale.count(SETTLING)
-        skip = np.maximum(settling, np.minimum((length * SETTLED_HALF).astype(np.int64), scale.count(LONGEST_SETTLING)))
-        skip = np.where(which > 0, np.minimum(skip, length // 2 + length // 4), 0)
-        lead = np.clip((length * LEAD_SHARE).astype(np.int64), 1, scale.count(LEAD))
-        lead = np.where(which < self.first.size - 1, np.minimum(lead, length - skip - 1), 0)
-        settled = (skip >= settling) | (which == 0)
+        skip = np.where(which > 0, _skip(length, scale), 0)
+        lead = np.where(which < self.first.size - 1, np.minimum(_lead(length, scale), length - skip - 1), 0)
+        settled = (skip >= scale.count(SETTLING)) | (which == 0)
         return self.first[which] + skip, self.stop[which] - lead, settled
+
+
+def _skip(length: Indices, scale: Scale) -> Indices:
+    """Return how many samples after an edge are left out."""
+    longest = np.minimum((length * SETTLED_HALF).astype(np.int64), scale.count(LONGEST_SETTLING))
+    skip: Indices = np.minimum(np.maximum(scale.count(SETTLING), longest), length // 2 + length // 4)
+    return skip
+
+
+def _lead(length: Indices, scale: Scale) -> Indices:
+    """Return how many samples before an edge are left out, where there are enough."""
+    lead: Indices = np.clip((length * LEAD_SHARE).astype(np.int64), 1, scale.count(LEAD))
+    return lead
+
+
+def settled_part(first: Indices, stop: Indices, scale: Scale) -> tuple[Indices, Indices]:
+    """Return the part of halves of cycles that their levels are taken from.
+
+    Parameters
+    ----------
+    first, stop : NDArray[np.int64]
+        Arrays of shape (k,): the first sample of each half, which lies between two crossings, and one past its last.
+    scale : Scale
+        The scale of the capture.
+
+    Returns
+    -------
+    tuple of NDArray[np.int64]
+        First sample and one past the last of each settled part, which holds at least one sample.
+
+    Examples
+    --------
+    >>> from coldpin.pilot.scale import scale_of
+    >>> begin, end = settled_part(np.array([0]), np.array([267]), scale_of(np.zeros(300), 1e-6))
+    >>> begin.tolist(), end.tolist()
+    ([40], [262])
+    """
+    skip = _skip(stop - first, scale)
+    return first + skip, stop - np.minimum(_lead(stop - first, scale), stop - first - skip - 1)
 
 
 def decode(voltage: Numbers, scale: Scale, *, overload: Flags | None = None, offset: int = 0) -> Decoded:

@@ -76,3 +76,15 @@ EVENT = (
     "'unplugging', 'pilot short', 'loss of earth', 'loss of the diode', 'withdrawal of the offer', 'wake-up', "
     "'change of setting' or 'supply interruption'"
 )
+PILOT_FACTOR, OUTPUT_FACTOR = "pilot factor", "output factor"
+PILOT_CHANNEL, OUTPUT_CHANNEL = "pilot channel", "output channel"
+READ_OTHERWISE = {
+    PILOT_FACTOR: (
+        "by what the pilot's voltage in the file is to be multiplied, because probe and instrument were not set alike: "
+        "'10', '0.1', or '-1' for a probe the wrong way round"
+    ),
+    PILOT_CHANNEL: "which column or channel of the file is the pilot, where another was taken for it",
+    OUTPUT_FACTOR: "by what the voltage of the output in the file is to be multiplied",
+    OUTPUT_CHANNEL: "which column or channel of the file is the output, where another was taken for it",
+}
+"""How a capture is to be read otherwise than it was when it was filed; the file itself stays as it came."""

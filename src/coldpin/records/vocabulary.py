@@ -35,6 +35,7 @@ from coldpin.records.showing import (
     OUTPUT_KIND,
     OUTPUT_KINDS,
     OUTPUT_SEEN,
+    READ_OTHERWISE,
     SEEN,
     SEEN_AT,
     SETTING,
@@ -134,6 +135,7 @@ _SHOWINGS = (
             "resistance B": "measured resistance of the vehicle simulator in state B, without its diode",
             "resistance C": "measured resistance of the vehicle simulator in state C, without its diode",
             "diode drop": "measured drop of the vehicle simulator's diode at some 3 mA to 6 mA",
+            **READ_OTHERWISE,
         },
         allowed={
             "load": LOADS,

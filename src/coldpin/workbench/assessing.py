@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from coldpin import __version__
 from coldpin.capture import dialect_lines
+from coldpin.capture.frames import FrameSource
 from coldpin.casefile import Effective
 from coldpin.checks import (
     BenchEvidence,
@@ -41,18 +42,20 @@ from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.pilot import PilotReading
 from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
+from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.editions import Edition, default_edition
 from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
-from coldpin.workbench.capture_reading import kept_of_capture, read_capture
+from coldpin.workbench.capture_reading import dialect_of, is_seekable, kept_of_capture, open_capture, read_capture
 from coldpin.workbench.charge_evidence import charge_evidence
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from coldpin.workbench.further_tests import further_tests
 from coldpin.workbench.injury import injury_scenarios
 from coldpin.workbench.inside_evidence import inside_evidence
 from coldpin.workbench.log_evidence import FiledLog, read_logs
+from coldpin.workbench.long_capture import LONG, left_out, read_long
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.privacy import public_entries, public_problems, usable_entries
 from coldpin.workbench.residual_evidence import read_residuals, trip_tests
@@ -437,15 +440,19 @@ def _kept(opened: OpenedCase, entry: Entry) -> tuple[PilotReading, PilotEvidence
 
 
 def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotReading, PilotEvidence]:
-    capture = read_capture(bench, entry)
-    waveform = capture.waveform
     full_scale = entry.conditions.get("full scale", "")
     accuracy = accuracy_of(bench.instruments.get(entry.instrument), full_scale, entry.instrument)
+    evidence = entry.evidence
+    assert evidence is not None, "a capture that was read names its file"
+    if evidence.size >= LONG and is_seekable(dialect_of(bench, entry)):
+        with open_capture(bench, entry) as source:
+            if isinstance(source, FrameSource) and source.samples >= LONG:
+                return _read_in_parts(source, entry, book, edition, accuracy)
+    capture = read_capture(bench, entry)
+    waveform = capture.waveform
     kind = "coil" if entry.conditions.get("seen at") == SEEN_AT_COIL else entry.conditions.get("output kind", "")
     sensor = output_sensor(kind, entry.conditions.get("output delay", ""))
     reading = read_pilot(waveform, book=book, edition=edition, accuracy=accuracy, sensor=sensor)
-    evidence = entry.evidence
-    assert evidence is not None, "a capture that was read names its file"
     picture = PilotEvidence(
         entry=entry.id,
         file=evidence.file,
@@ -460,6 +467,28 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
         remarks=tuple(dict.fromkeys((*capture.remarks, *waveform.remarks))),
     )
     return reading, picture
+
+
+def _read_in_parts(
+    source: FrameSource, entry: Entry, book: Book, edition: Edition, accuracy: ScopeAccuracy | None
+) -> tuple[PilotReading, PilotEvidence]:
+    read = read_long(source, book=book, edition=edition, accuracy=accuracy)
+    evidence = entry.evidence
+    assert evidence is not None, "a capture that was read names its file"
+    picture = PilotEvidence(
+        entry=entry.id,
+        file=evidence.file,
+        sha256=evidence.sha256,
+        conditions=tuple(sorted(entry.conditions.items())),
+        edition=str(edition),
+        dialect=dialect_lines(source.dialect),
+        reading=read.reading,
+        trace=read.trace,
+        cycles=read.cycles,
+        glitches=read.glitches,
+        remarks=tuple(dict.fromkeys((*source.remarks, *left_out(source.dialect.output)))),
+    )
+    return read.reading, picture
 
 
 def _stands_at(held: Effective) -> str:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from coldpin.capture import read_waveform
+from coldpin.capture import open_samples, read_waveform
+from coldpin.capture.frames import FrameSource
 from coldpin.capture.log import read_log
 from coldpin.casefile import Case, new_entry
 from coldpin.casefile.acceptance import pair_of
@@ -18,7 +19,9 @@ from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.board_filing import file_drawing
+from coldpin.workbench.capture_reading import require_readable
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.look import is_long
 from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
 from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
 from coldpin.workbench.trial import require_usable
@@ -209,11 +212,15 @@ def _file_piece(
     remarks: tuple[str, ...] = ()
     beside: EvidenceFile | None = None
     if form == "capture":
-        capture = read_waveform(
-            Path(path), choices=_plain(choices), remembered=bench.remembered(instrument), progress=progress
-        )
-        dialect, remarks = capture.dialect, capture.remarks
-        beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
+        plain, remembered = _plain(choices), bench.remembered(instrument)
+        if is_long(Path(path), plain, remembered):
+            with open_samples(Path(path), choices=plain, remembered=remembered) as source:
+                if isinstance(source, FrameSource):  # what lies evenly in its file need not be read to be known
+                    dialect, remarks = source.dialect, source.remarks
+        if dialect is None:
+            capture = read_waveform(Path(path), choices=plain, remembered=remembered, progress=progress)
+            dialect, remarks = capture.dialect, capture.remarks
+            beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
     if form == "log":
         read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=progress)
         dialect, remarks = read.dialect, read.remarks
@@ -408,8 +415,8 @@ def correct(
     Raises
     ------
     InputError
-        There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, or
-        no check could use it.
+        There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, no
+        check could use it, or a capture cannot be read in the way its conditions say.
     StorageError
         The disk refused; nothing was written.
     """
@@ -445,4 +452,6 @@ def correct(
         random_bytes=random_bytes,
     )
     require_usable(bench, correction)
+    if showing(correction.shows).recorded_as == "capture" and correction.conditions != old.conditions and not withdraw:
+        require_readable(bench, correction)
     return case.append(correction)

@@ -20,9 +20,7 @@ from coldpin.standards.accuracy import ScopeAccuracy, parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.standards.pilot import generator
-
-LONG = 1 << 25
-"""Samples, and bytes, from which on a capture is read in parts: half a minute at 1 MS/s; whole, it takes gigabytes."""
+from coldpin.workbench.long_capture import LONG, left_out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +105,7 @@ def look_at_pilot(
             return Look(
                 reading=reading,
                 dialect=source.dialect,
-                remarks=(*source.remarks, *_left_out(source.dialect)),
+                remarks=(*source.remarks, *left_out(source.dialect.output)),
                 step_v=source.resolution,
                 hints=_hints(reading, edition),
             )
@@ -134,7 +132,7 @@ def _hints(reading: PilotReading, edition: Edition) -> tuple[str, ...]:
     return bench_hints(reading, windows=windows_of(book, edition), generator=generator(book, edition))
 
 
-def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:
+def is_long(path: Path, choices: Mapping[str, str | float | int], remembered: Dialect | None = None) -> bool:
     """Whether a capture is better read in parts: it is long, and its samples can be fetched part by part.
 
     Parameters
@@ -143,6 +141,8 @@ def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:
         The capture.
     choices : mapping
         How to read it.
+    remembered : Dialect, optional
+        How the instrument's files were read before.
 
     Returns
     -------
@@ -159,19 +159,14 @@ def is_long(path: Path, choices: Mapping[str, str | float | int]) -> bool:
     >>> is_long(Path("missing.csv"), {})
     False
     """
-    if not path.is_file() or path.stat().st_size < LONG or sniff(path, choices=choices).format == "text":
+    if (
+        not path.is_file()
+        or path.stat().st_size < LONG
+        or (sniff(path, choices=choices, remembered=remembered).format == "text")
+    ):
         return False
-    with open_samples(path, choices=choices) as source:
+    with open_samples(path, choices=choices, remembered=remembered) as source:
         return source.samples >= LONG
-
-
-def _left_out(dialect: Dialect) -> tuple[str, ...]:
-    remarks = (
-        "read in parts: rise and fall, dips within a plateau, a diode that goes in a standing state are not told",
-    )
-    if dialect.output:
-        return (*remarks, "the output beside the pilot was not read: cut out the seconds around a switching for that")
-    return remarks
 
 
 def scope_accuracy(

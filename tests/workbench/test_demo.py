@@ -11,7 +11,7 @@ from scipy.stats import binom
 
 from coldpin.casefile import open_case, open_shelf
 from coldpin.conclusion.statement import beside_functions
-from coldpin.errors import CaseError
+from coldpin.errors import CaseError, UnknownName
 from coldpin.quantity import format_value
 from coldpin.quantity.model import COVERAGE, SQRT3
 from coldpin.records.assessment import Assessment
@@ -39,7 +39,7 @@ from coldpin.standards.book import load_book
 from coldpin.standards.findings_in_use import findings_in_use
 from coldpin.workbench.brackwater import INSTRUMENTS, STORY
 from coldpin.workbench.brackwater.step import Captured, CaseStory, Corrected, Read
-from coldpin.workbench.demo import DemoResult, make_demo, slipped, tell_story
+from coldpin.workbench.demo import DemoResult, lay_out, make_demo, slipped, tell_story
 from coldpin.workbench.drafting import Written
 
 SKERROW, PELLWICK, DUNMARR = STORY
@@ -618,3 +618,16 @@ def test_the_shelf_remembers_how_its_scopes_write(demo: DemoResult) -> None:
         for step, evidence in zip(steps, assessed(demo, story).pilot, strict=True):
             column = {"scope": "CH2", "logger": "output"}[step.instrument]
             assert ("output column", column) in evidence.dialect
+
+
+def test_files_lie_on_a_table_as_they_were_filed(tmp_path: Path, demo: DemoResult) -> None:
+    """Byte for byte, under the names of the story; what the story does not have is named."""
+    names = ("plate.png", "skerrow_steps.csv", "skerrow_heating.csv")
+    laid = lay_out(SKERROW, tmp_path, names)
+    assert [path.name for path in laid] == list(names)
+    filed = demo.shelf / SKERROW.folder / "evidence"
+    for path in laid:
+        (kept,) = filed.glob(f"{path.stem}-*{path.suffix}")
+        assert kept.read_bytes() == path.read_bytes()
+    with pytest.raises(UnknownName, match=r"unknown file 'skerow_steps\.csv'; did you mean 'skerrow_steps\.csv'"):
+        lay_out(SKERROW, tmp_path, ("skerow_steps.csv",))

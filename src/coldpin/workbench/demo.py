@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TypedDict
+from typing import TypeAlias, TypedDict, get_args
 
 import numpy as np
 
 from coldpin.capture.board_file import render_board
 from coldpin.casefile import create_shelf, open_case
 from coldpin.casefile.private import write_private
+from coldpin.errors import UnknownName
 from coldpin.records.board_words import CALLIPER_GAP
 from coldpin.records.distance_words import UNUSED_PINS
 from coldpin.records.entry import Entry
@@ -143,6 +144,37 @@ def tell_story(folder: Path | str, *, progress: Callable[[float], None] | None =
     return shelf.folder
 
 
+def lay_out(story: CaseStory, folder: Path | str, names: Collection[str]) -> tuple[Path, ...]:
+    """Lay files of a story on a table, as they came from instruments and people before anything was filed.
+
+    Parameters
+    ----------
+    story : CaseStory
+        One of the three cases.
+    folder : Path or str
+        The table: a folder that is there.
+    names : collection of str
+        Which files, by their names in the story.
+
+    Returns
+    -------
+    tuple of Path
+        The files, in the order of the story.
+
+    Raises
+    ------
+    UnknownName
+        The story has no file of that name.
+    """
+    filed = [step for step in story.steps if isinstance(step, get_args(_Filed))]
+    for name in names:
+        if name not in {step.file for step in filed}:
+            raise UnknownName.among("file", name, {step.file for step in filed})
+    rng = np.random.default_rng(story.virtual.seed)
+    bench = _Bench(story=story, folder=Path(), table=Path(folder), random_bytes=rng.bytes)
+    return tuple(bench.lay(step) for step in filed if step.file in names)
+
+
 def _part(progress: Callable[[float], None] | None, place: int, parts: int) -> Callable[[float], None]:
     def told(fraction: float) -> None:
         if progress is not None:
@@ -160,6 +192,10 @@ def _tell(story: CaseStory, shelf: Path, progress: Callable[[float], None]) -> N
         for place, step in enumerate(story.steps):
             progress(place / len(story.steps))
             bench.do(step)
+
+
+_Filed: TypeAlias = Captured | Warmed | Charged | Leaked | Drawn | Photographed | Outlined | Saved
+"""What is filed as a file."""
 
 
 class _Around(TypedDict):
@@ -317,31 +353,38 @@ class _Bench:
     def _file(self, step: Step) -> Entry:
         around = self._around(step)
         match step:
+            case Linked():
+                return add_evidence(self.folder, None, address=step.address, time_code=step.time_code, **around).entry
+            case Captured() | Warmed() | Charged():
+                return add_evidence(self.folder, self.lay(step), choices=step.choices, **around).entry
+            case Leaked() | Drawn() | Photographed() | Outlined() | Saved():
+                return add_evidence(self.folder, self.lay(step), **around).entry
+        raise TypeError(f"step {step!r} is of a kind that nobody knows how to do")
+
+    def lay(self, step: _Filed) -> Path:
+        """Lay a file on the table, as its instrument or its maker wrote it."""
+        path = self.table / step.file
+        path.write_bytes(self._made(step))
+        return path
+
+    def _made(self, step: _Filed) -> bytes:
+        match step:
             case Captured():
-                return add_evidence(
-                    self.folder, self._lay(step.file, self._saved(step)), choices=step.choices, **around
-                ).entry
+                return self._saved(step)
             case Warmed() | Charged():
-                return add_evidence(
-                    self.folder, self._lay(step.file, self._logged(step)), choices=step.choices, **around
-                ).entry
+                return self._logged(step)
             case Leaked():
-                taken = as_npz(capture_residual_test(self.story.virtual).waveform)
-                return add_evidence(self.folder, self._lay(step.file, taken), **around).entry
+                return as_npz(capture_residual_test(self.story.virtual).waveform)
             case Drawn():
-                return add_evidence(self.folder, self._lay(step.file, _picture(step)), **around).entry
+                return _picture(step)
             case Photographed():
                 picture = photograph(self.story.virtual)
                 self.picture = sha256(picture).hexdigest()
-                return add_evidence(self.folder, self._lay(step.file, picture), **around).entry
+                return picture
             case Outlined():
-                drawn = render_board(draw_on_photograph(self.story.virtual, picture=self.picture))
-                return add_evidence(self.folder, self._lay(step.file, drawn), **around).entry
+                return render_board(draw_on_photograph(self.story.virtual, picture=self.picture))
             case Saved():
-                return add_evidence(self.folder, self._lay(step.file, step.text.encode()), **around).entry
-            case Linked():
-                return add_evidence(self.folder, None, address=step.address, time_code=step.time_code, **around).entry
-        raise TypeError(f"step {step!r} is of a kind that nobody knows how to do")
+                return step.text.encode()
 
     def _saved(self, step: Captured) -> bytes:
         scope, write = _SCOPES[step.instrument]
@@ -362,11 +405,6 @@ class _Bench:
         lasted = timedelta(seconds=float(logged.stamps.shown_s[-1]))
         began = _instant(step.at, step.day) - lasted - _READ_BEFORE_WRITTEN
         return as_log_csv(logged.log, logged.stamps, began=began, style="zone")
-
-    def _lay(self, name: str, data: bytes) -> Path:
-        path = self.table / name
-        path.write_bytes(data)
-        return path
 
 
 def slipped(text: str) -> str:

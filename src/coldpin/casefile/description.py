@@ -135,6 +135,48 @@ def edit_description(data: bytes, key: str, old: object, new: object, *, where: 
     return changed
 
 
+def help_for(key: str) -> str:
+    """Return the line of help that a new ``case.toml`` has above a key.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key, or the name of a list.
+
+    Returns
+    -------
+    str
+        As a person reads it; empty where the key says it all.
+
+    Examples
+    --------
+    >>> help_for("specimen.make")
+    'As marked on the specimen, not as advertised.'
+    """
+    return " ".join(_HELP.get(key, "").splitlines())
+
+
+def example_of(key: str) -> dict[str, Any]:
+    """Return the example of a row that a new ``case.toml`` has in its comments.
+
+    Parameters
+    ----------
+    key : str
+        Name of a list.
+
+    Returns
+    -------
+    dict
+        Values by name; empty where there is none.
+
+    Examples
+    --------
+    >>> example_of("opinions")["who"]
+    'your name'
+    """
+    return dict(_EXAMPLES.get(key, {}))
+
+
 def _is(value: Any, current: Any, key: str, data: bytes, where: str) -> bool:
     """Say whether a value is what the file has, as written or with what is left out at its default."""
     if value == current or (value is None and current is ABSENT):
@@ -228,6 +270,7 @@ _LISTS = (
     "listings",
     "surveys",
     "estimates",
+    "severities",
     "opinions",
 )
 
@@ -283,6 +326,8 @@ _HELP = {
     "estimates": "Estimates of your own for steps of injury scenarios, in place of ours.\n"
     "The report lists scenarios and steps. "
     'state is "works" or "does not work" for a step that rests on a function; without scenario it holds in each.',
+    "severities": "How grave an injury scenario ends by your own reckoning, in place of ours: 1 first aid, 2 doctor,\n"
+    "3 hospital, 4 fatal. The report says that it is yours, and why.",
 }
 
 _EXAMPLES: dict[str, dict[str, Any]] = {
@@ -321,6 +366,7 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "hours": "8 h",
         "country": "DK",
         "attended": "no",
+        "why": "what somebody asked",
     },
     "alternatives": {
         "name": "what it is",
@@ -347,6 +393,7 @@ _EXAMPLES: dict[str, dict[str, Any]] = {
         "high": 0.7,
         "source": "where it is from, or judgement",
     },
+    "severities": {"scenario": "touch-live-pins", "severity": 4, "source": "where it is from, or why"},
     "opinions": {
         "text": "what you think beyond the tests; it is printed as your opinion",
         "who": "your name",

@@ -176,7 +176,7 @@ def _by_limit(kind: CurrentKind, name: str, limit: Limit, what: str) -> CurrentB
 
 def _cable(bench: BenchEvidence, use: Use) -> Iterator[CurrentBound]:
     """Yield the lowest printed rating of the cable's size at the ambient, coiled where it may be."""
-    size = carrying_size(bench)
+    size = bench.once("size of the cable for conditions of use", lambda: carrying_size(bench))
     if size is None or size.size_mm2 is None:
         return
     kind, ambient = kind_of_cable(bench), _ambient(bench, use)

@@ -104,6 +104,8 @@ def judge_scenario(
         mover=mover,
         statement=scenario_statement(worst_band, mildest, open_titles, moving),
         plain=plain_scenario(plan.title, plan.injury, worst_band.level, mildest.level, open_titles),
+        severity=plan.severity,
+        own_severity=scenario.own_severity,
     )
 
 

@@ -25,6 +25,7 @@ from coldpin.records.scenario import (
     Circumstances,
     Ground,
     OwnEstimate,
+    OwnSeverity,
     ShockZones,
     Span,
     Upstream,
@@ -32,6 +33,7 @@ from coldpin.records.scenario import (
 )
 from coldpin.standards.book import Book
 from coldpin.standards.injury_steps import ZoneHarm, step_span, zone_harm
+from coldpin.standards.risk import check_severity
 
 CERTAIN = Span(low=1.0, best=1.0, high=1.0)
 BETA = "injury.beta"
@@ -81,13 +83,17 @@ class SetStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetScenario:
-    """A scenario with its steps set, under its circumstances, with the tree of its endings."""
+    """A scenario with its steps set, under its circumstances, with the tree of its endings.
+
+    ``own_severity`` says why the case puts a severity of its own at the end of its plan; empty where it is ours.
+    """
 
     plan: ScenarioPlan
     circumstances: Circumstances
     steps: tuple[SetStep, ...]
     tree: Tree
     harms: tuple[ZoneHarm, ...]
+    own_severity: str = ""
 
     @property
     def open_functions(self) -> tuple[str, ...]:
@@ -205,6 +211,7 @@ def set_scenarios(
     zones: Mapping[Weather, ShockZones],
     circumstances: Circumstances | None = None,
     own: Iterable[OwnEstimate] = (),
+    severities: Iterable[OwnSeverity] = (),
 ) -> tuple[SetScenario, ...]:
     """Set the steps of every scenario that arises by what was found.
 
@@ -220,6 +227,8 @@ def set_scenarios(
         Place, weather, person and supply; where left out a household outdoors with nothing known of its supply.
     own : iterable of OwnEstimate
         The case's own estimates.
+    severities : iterable of OwnSeverity
+        How grave scenarios end by the case's own reckoning.
 
     Returns
     -------
@@ -229,21 +238,70 @@ def set_scenarios(
     Raises
     ------
     CaseError
-        An own estimate names no scenario or step, or does not say for which state of a function it holds.
+        An own estimate names no scenario or step, or does not say for which state of a function it holds; an own
+        severity names no scenario.
     OutsideRange
-        An own estimate is no span.
+        An own estimate is no span, an own severity none of the four.
     UnknownName
         A zone does not exist.
     """
     given = circumstances or Circumstances()
-    estimates = tuple(own)
+    estimates, ends = tuple(own), tuple(severities)
     for estimate in estimates:
         check_estimate(estimate)
+    for end in ends:
+        check_own_severity(end)
     return tuple(
-        _set(book, plan, what, zones, plan.under(given), estimates)
+        set_scenario(book, plan, what, zones=zones, circumstances=given, own=estimates, severities=ends)
         for plan in SCENARIOS
-        if _arises(plan, what, plan.under(given))
+        if arises(plan, what, given)
     )
+
+
+def set_scenario(
+    book: Book,
+    plan: ScenarioPlan,
+    what: Known,
+    *,
+    zones: Mapping[Weather, ShockZones],
+    circumstances: Circumstances,
+    own: Iterable[OwnEstimate] = (),
+    severities: Iterable[OwnSeverity] = (),
+) -> SetScenario:
+    """Set the steps of one scenario by what was found.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    plan : ScenarioPlan
+        The scenario.
+    what : Known
+        Functions and findings.
+    zones : mapping
+        In which zones a shock lies, dry and wet.
+    circumstances : Circumstances
+        Place, weather, person and supply; those that the scenario fixes are put in place.
+    own : iterable of OwnEstimate
+        Own estimates that were looked at (:func:`check_estimate`), of any scenario.
+    severities : iterable of OwnSeverity
+        Own severities that were looked at (:func:`check_own_severity`), of any scenario.
+
+    Returns
+    -------
+    SetScenario
+        The scenario.
+
+    Raises
+    ------
+    UnknownName
+        A zone does not exist.
+    """
+    end = next((one for one in severities if one.scenario == plan.id), None)
+    if end is not None:
+        plan = replace(plan, severity=end.severity)
+    made = _set(book, plan, what, zones, plan.under(circumstances), tuple(own))
+    return made if end is None else replace(made, own_severity=end.source)
 
 
 def check_estimate(estimate: OwnEstimate) -> None:
@@ -283,8 +341,48 @@ def check_estimate(estimate: OwnEstimate) -> None:
     check_span(Span(low=estimate.low, best=estimate.best, high=estimate.high), where)
 
 
-def _arises(plan: ScenarioPlan, what: Known, given: Circumstances) -> bool:
-    if plan.needs_device and given.upstream is Upstream.NONE:
+def check_own_severity(severity: OwnSeverity) -> None:
+    """Refuse an own severity that would have no effect or cannot be.
+
+    Parameters
+    ----------
+    severity : OwnSeverity
+        Of the case.
+
+    Raises
+    ------
+    CaseError
+        It names no scenario, or has no source.
+    OutsideRange
+        It is none of the four.
+    """
+    where = f"case.toml, [[severities]] {severity.scenario}"
+    plans = {plan.id for plan in SCENARIOS}
+    if severity.scenario not in plans:
+        raise CaseError(str(UnknownName.among("scenario in case.toml, [[severities]]:", severity.scenario, plans)))
+    if not severity.source.strip():
+        raise CaseError(f"{where}: no source: say where the severity is from, or why it is another than ours")
+    check_severity(severity.severity)
+
+
+def arises(plan: ScenarioPlan, what: Known, circumstances: Circumstances) -> bool:
+    """Say whether a scenario can come about at all.
+
+    Parameters
+    ----------
+    plan : ScenarioPlan
+        The scenario.
+    what : Known
+        Functions, and the class of unit.
+    circumstances : Circumstances
+        Place, weather, person and supply; those that the scenario fixes are put in place.
+
+    Returns
+    -------
+    bool
+        Whether it can.
+    """
+    if plan.needs_device and plan.under(circumstances).upstream is Upstream.NONE:
         return False
     if not plan.suits(fixed=what.fixed, outlet=what.outlet):
         return False

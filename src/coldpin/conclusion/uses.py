@@ -119,6 +119,7 @@ def read_use(book: Book, condition: ConditionOfUse, *, country: str = "") -> Use
         country=(condition.country.strip() or country).upper(),
         measures=person is not Person.ANYONE,
         understood=_understood(condition, circumstances),
+        why=condition.why.strip(),
     )
 
 

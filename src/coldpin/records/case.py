@@ -10,7 +10,7 @@ from pydantic import ConfigDict
 
 from coldpin.records.market import Listing, Survey
 from coldpin.records.plain import STRICT
-from coldpin.records.scenario import OwnEstimate
+from coldpin.records.scenario import OwnEstimate, OwnSeverity
 
 
 class Build(StrEnum):
@@ -173,7 +173,7 @@ class ConditionOfUse:
     ``residual_device`` "none", "fitted", "tested" or "unknown" with ``residual_type`` ("AC", "A", "F", "B") and
     ``residual_current`` ("30 mA"). ``earthing`` is "separate" (TN-S, TT), "pen" (TN-C-S) or "unknown".
     ``own_circuit``, ``coiled`` and ``attended`` are "yes", "no" or empty. ``ambient`` is the warmest air ("30 °C"),
-    ``hours`` how long it charges at a time ("8 h"), ``country`` two letters.
+    ``hours`` how long it charges at a time ("8 h"), ``country`` two letters. ``why`` says why it is asked.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = STRICT
@@ -195,6 +195,7 @@ class ConditionOfUse:
     hours: str = ""
     country: str = ""
     attended: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -249,6 +250,7 @@ class CaseDescription:
     surveys: tuple[Survey, ...] = ()
     assumptions: tuple[str, ...] = ()
     estimates: tuple[OwnEstimate, ...] = ()
+    severities: tuple[OwnSeverity, ...] = ()
     opinions: tuple[Opinion, ...] = ()
 
 

@@ -148,6 +148,21 @@ class OwnEstimate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnSeverity:
+    """How grave a scenario ends by the user's own reckoning, in place of ours.
+
+    ``scenario`` is an id as the report prints it; ``severity`` is 1 (first aid) to 4 (fatal), of the injury that comes
+    where every step happens. ``source`` says where it is from, or why.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = STRICT
+
+    scenario: str
+    severity: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StepSensitivity:
     """What becomes of the level when one step alone is ten times as likely (one at most), or a tenth."""
 
@@ -275,6 +290,8 @@ class InjuryScenario:
     ``worst`` is the band with none of the functions working that were not shown, ``mildest`` that with all of them; the
     two are one where none is open. ``level`` is that of the worst. ``decisive`` are findings that conclude before any
     of this. ``mover`` is the step, or the function it rests on, that moves the level; empty where none does.
+    ``severity`` is that of the injury at its end, ``own_severity`` why the case puts its own there; empty where it is
+    ours.
     """
 
     id: str
@@ -291,6 +308,8 @@ class InjuryScenario:
     mover: str
     statement: str
     plain: str
+    severity: int
+    own_severity: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

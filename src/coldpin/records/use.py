@@ -35,7 +35,7 @@ class Use:
     the plug or the unit; ``device`` what stands before the socket, as "B16". ``ambient`` is the warmest air [°C],
     ``hours`` how long it charges at a time [h]. ``sockets`` are ids of the plugs that fit there, empty where any may.
     ``measures`` says whether somebody is there who can be asked for any. ``understood`` says how the words of a person
-    were read, ``questions`` what could not be.
+    were read, ``questions`` what could not be. ``why`` is why a person asks it.
     """
 
     id: str
@@ -53,6 +53,7 @@ class Use:
     understood: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
     limit: Limit | None = None
+    why: str = ""
 
 
 class CurrentKind(StrEnum):

@@ -128,7 +128,9 @@ class OpenedCase:
     keep: Keeping
 
 
-def open_to_assess(folder: Path | str, keep: Keeping = made_anew) -> OpenedCase:
+def open_to_assess(
+    folder: Path | str, keep: Keeping = made_anew, *, description: CaseDescription | None = None
+) -> OpenedCase:
     """Return a case as it stands and what it is judged by.
 
     Parameters
@@ -137,6 +139,8 @@ def open_to_assess(folder: Path | str, keep: Keeping = made_anew) -> OpenedCase:
         The case.
     keep : Keeping, optional
         Gives back parts that were made before.
+    description : CaseDescription, optional
+        What stands in place of ``case.toml``, to try something on it.
 
     Returns
     -------
@@ -149,7 +153,7 @@ def open_to_assess(folder: Path | str, keep: Keeping = made_anew) -> OpenedCase:
         The case itself cannot be read.
     """
     bench = open_bench(folder)
-    description = bench.case.description()
+    description = description or bench.case.description()
     held = bench.case.effective()
     return OpenedCase(
         bench=bench,
@@ -160,6 +164,25 @@ def open_to_assess(folder: Path | str, keep: Keeping = made_anew) -> OpenedCase:
         edition=edition_for(description),
         keep=keep,
     )
+
+
+def evidence_of(opened: OpenedCase) -> BenchEvidence:
+    """Return what a case's checks look at, without boards and residual currents, on which no condition of use rests.
+
+    Parameters
+    ----------
+    opened : OpenedCase
+        The case, with what keeps its parts.
+
+    Returns
+    -------
+    BenchEvidence
+        Entries, captures and logs; what cannot be read is left out, as an assessment does, which tells it.
+    """
+    untold: list[Problem] = []
+    captures, _ = _read_captures(opened.usable, untold, partial(_kept, opened), None)
+    logs = read_logs(opened.bench, opened.usable, untold, keep=opened.keep)
+    return _evidence(opened, captures=captures, logs=logs, boards=())
 
 
 def make_parts(opened: OpenedCase, wanted: Callable[[str], bool]) -> None:
@@ -190,6 +213,7 @@ def assess(
     progress: Callable[[float], None] | None = None,
     keep: Keeping = made_anew,
     begun: Callable[[str], None] = lambda _: None,
+    description: CaseDescription | None = None,
 ) -> Assessment:
     """Assess a case: decode its captures, run every check, judge the functions, conclude. Nothing is written.
 
@@ -203,6 +227,8 @@ def assess(
         Gives back parts that were made before, such as what a capture shows; all is made anew where left out.
     begun : callable, optional
         Told the id of each check as it is begun.
+    description : CaseDescription, optional
+        What stands in place of ``case.toml``, to try something on it.
 
     Returns
     -------
@@ -214,7 +240,7 @@ def assess(
     CaseError
         The case itself cannot be read.
     """
-    opened = open_to_assess(folder, keep)
+    opened = open_to_assess(folder, keep, description=description)
     bench, held, usable = opened.bench, opened.held, opened.usable
     description, book = opened.description, opened.book
     problems = [*bench.problems, *held.problems, *bench.case.check_evidence(), *bench.case.check_issues()]

@@ -7,15 +7,23 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from coldpin.conclusion.scenario_judging import judge_specimen
-from coldpin.conclusion.scenarios import check_estimate, known, set_scenarios
-from coldpin.errors import InputError
+from coldpin.conclusion.scenarios import Known, check_estimate, check_own_severity, known, set_scenarios
+from coldpin.errors import CaseError, InputError
 from coldpin.protection.body_telling import body_current
 from coldpin.records.assessment import Problem
 from coldpin.records.body_current import Wetness
 from coldpin.records.case import Build, Cable, CaseDescription
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
-from coldpin.records.scenario import Circumstances, InjuryScenario, OwnEstimate, ShockZones, SpecimenRisk, Weather
+from coldpin.records.scenario import (
+    Circumstances,
+    InjuryScenario,
+    OwnEstimate,
+    OwnSeverity,
+    ShockZones,
+    SpecimenRisk,
+    Weather,
+)
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 from coldpin.workbench.shock_evidence import trip_time
@@ -164,21 +172,45 @@ def injury_scenarios(
     judged, found = tuple(functions), tuple(findings)
     zones = zones_of(book, judged, found)
     own, problems = usable_estimates(description)
+    severities, unusable = usable_severities(description)
     sets = set_scenarios(
         book,
-        known(
-            judged,
-            found,
-            without_pilot=description.unit.charging_mode == 1,
-            fixed=description.unit.build is Build.FIXED,
-            outlet=description.unit.cable is Cable.DETACHABLE,
-        ),
+        known_of(description, judged, found),
         zones=zones,
         circumstances=circumstances,
         own=own,
+        severities=severities,
     )
     scenarios, risk = judge_specimen(book, sets, functions=judged, findings=found, zones=zones.values())
-    return Injuries(scenarios=scenarios, risk=risk, problems=problems)
+    return Injuries(scenarios=scenarios, risk=risk, problems=(*problems, *unusable))
+
+
+def known_of(
+    description: CaseDescription, functions: Iterable[ProtectiveFunction], findings: Iterable[Finding]
+) -> Known:
+    """Return what the scenarios of a case are set by.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        Class of unit.
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+
+    Returns
+    -------
+    Known
+        Functions and findings by id, and the class of unit.
+    """
+    return known(
+        functions,
+        findings,
+        without_pilot=description.unit.charging_mode == 1,
+        fixed=description.unit.build is Build.FIXED,
+        outlet=description.unit.cable is Cable.DETACHABLE,
+    )
 
 
 def usable_estimates(description: CaseDescription) -> tuple[tuple[OwnEstimate, ...], tuple[Problem, ...]]:
@@ -203,4 +235,33 @@ def usable_estimates(description: CaseDescription) -> tuple[tuple[OwnEstimate, .
             problems.append(Problem(where="case.toml, [[estimates]]", what=str(error)))
         else:
             usable.append(estimate)
+    return tuple(usable), tuple(problems)
+
+
+def usable_severities(description: CaseDescription) -> tuple[tuple[OwnSeverity, ...], tuple[Problem, ...]]:
+    """Part the case's own severities into those that can be used and what is wrong with the others.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        The case.
+
+    Returns
+    -------
+    tuple
+        Usable severities, and one problem for each other one.
+    """
+    usable: list[OwnSeverity] = []
+    problems: list[Problem] = []
+    for severity in description.severities:
+        try:
+            check_own_severity(severity)
+            if any(one.scenario == severity.scenario for one in usable):
+                raise CaseError(
+                    f"case.toml, [[severities]] {severity.scenario}: given twice; keep one of them: the first is used"
+                )
+        except InputError as error:
+            problems.append(Problem(where="case.toml, [[severities]]", what=str(error)))
+        else:
+            usable.append(severity)
     return tuple(usable), tuple(problems)

@@ -61,6 +61,35 @@ def rate_steps(steps: str, *, severity: int) -> RiskReading:
     return rate_exactly(load_book(), best, spans, severity)
 
 
+def read_chance(text: str) -> float:
+    """Read one probability as a person writes it.
+
+    Parameters
+    ----------
+    text : str
+        Such as "1/50", "0.02" or "2 %"; a comma is decimal.
+
+    Returns
+    -------
+    float
+        The probability. [1]
+
+    Raises
+    ------
+    QuantityTextError
+        It cannot be read.
+
+    Examples
+    --------
+    >>> read_chance("1/50"), read_chance("2 %"), read_chance("0,02")
+    (0.02, 0.02, 0.02)
+    """
+    found = _NUMBER.fullmatch(text.strip())
+    if found is None:
+        raise QuantityTextError(f"cannot read {text.strip()!r} as a probability; write '1/50', '0.02' or '2 %'")
+    return float(_number(text, 1, text, comma=True))
+
+
 def _step(text: str, place: int, *, comma: bool) -> tuple[Fraction, Span]:
     numbers = [_number(part, place, text, comma=comma) for part in text.split("..")]
     if len(numbers) not in (1, 3):

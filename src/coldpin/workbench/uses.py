@@ -10,14 +10,13 @@ from coldpin.checks import BenchEvidence
 from coldpin.checks.ingress_claim import CHECK_ID, against_rain
 from coldpin.checks.use_currents import use_bounds
 from coldpin.conclusion.conditions import judge_use
-from coldpin.conclusion.scenarios import known
-from coldpin.conclusion.use_grounds import grounds_of
+from coldpin.conclusion.use_grounds import UseGrounds, grounds_of
 from coldpin.conclusion.use_risks import RiskGrounds
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import InputError
 from coldpin.records.access_words import INGRESS
 from coldpin.records.assessment import Problem
-from coldpin.records.case import Build, Cable
+from coldpin.records.case import Build
 from coldpin.records.finding import Finding, Limit
 from coldpin.records.function import ProtectiveFunction
 from coldpin.records.use import CurrentBound, Use, UseAnswer, UseJudgement, UseReason
@@ -25,7 +24,7 @@ from coldpin.standards.connections import plug
 from coldpin.standards.pilot import duty_segments
 from coldpin.standards.uses import standard_uses
 from coldpin.workbench.cable_evidence import usable
-from coldpin.workbench.injury import usable_estimates, zones_of
+from coldpin.workbench.injury import known_of, usable_estimates, usable_severities, zones_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,23 +58,59 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
     InputError
         An own constant leaves out a number that is needed.
     """
+    book, grounds = bench.book, use_grounds(bench, functions, findings)
+    uses, unread, problems = _read(bench)
+    told = tuple(judge_use(use, bounds_of(bench, use), grounds) for use in uses)
+    reasons = [reason for one in told for reason in one.reasons]
+    asked = {name for reason in reasons for name in reason.functions}
+    limits = (
+        *(bound.limit for one in told for bound in one.bounds if bound.limit is not None),
+        *(rule.limit for one in told for rule in one.rules),
+        *(use.limit for use in uses if use.limit is not None),
+        *(need.limit for need in grounds.needs if need.function in asked),
+        *(measure.limit for measure in grounds.measures if any(measure.text in one.measures for one in told)),
+        *(book.limit(name) for name in sorted({name for reason in reasons for name in reason.limits})),
+    )
+    return Uses(judged=(*told, *unread), limits=limits, problems=problems)
+
+
+def use_grounds(
+    bench: BenchEvidence, functions: Iterable[ProtectiveFunction], findings: Iterable[Finding]
+) -> UseGrounds:
+    """Gather what every condition of use of a case is judged by.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence of the case.
+    functions : iterable of ProtectiveFunction
+        As judged.
+    findings : iterable of Finding
+        All findings.
+
+    Returns
+    -------
+    UseGrounds
+        The specimen as found, with the rows of the table.
+
+    Raises
+    ------
+    InputError
+        An own constant leaves out a number that is needed.
+    """
     book, case = bench.book, bench.case
     judged, found = tuple(functions), tuple(findings)
     own, _ = usable_estimates(case)
+    severities, _ = usable_severities(case)
     risks = RiskGrounds(
         book=book,
-        known=known(
-            judged,
-            found,
-            without_pilot=case.unit.charging_mode == 1,
-            fixed=case.unit.build is Build.FIXED,
-            outlet=case.unit.cable is Cable.DETACHABLE,
-        ),
+        known=known_of(case, judged, found),
         zones=zones_of(book, judged, found),
         own=own,
+        severities=severities,
     )
     title = _plug(bench)
-    grounds = grounds_of(
+    return grounds_of(
         book,
         case,
         judged,
@@ -93,19 +128,24 @@ def judge_uses(bench: BenchEvidence, functions: Iterable[ProtectiveFunction], fi
             for text, against, looked in usable(bench, _rain)
         ),
     )
-    uses, unread, problems = _read(bench)
-    told = tuple(judge_use(use, usable(bench, partial(_bounds, use)), grounds) for use in uses)
-    reasons = [reason for one in told for reason in one.reasons]
-    asked = {name for reason in reasons for name in reason.functions}
-    limits = (
-        *(bound.limit for one in told for bound in one.bounds if bound.limit is not None),
-        *(rule.limit for one in told for rule in one.rules),
-        *(use.limit for use in uses if use.limit is not None),
-        *(need.limit for need in grounds.needs if need.function in asked),
-        *(measure.limit for measure in grounds.measures if any(measure.text in one.measures for one in told)),
-        *(book.limit(name) for name in sorted({name for reason in reasons for name in reason.limits})),
-    )
-    return Uses(judged=(*told, *unread), limits=limits, problems=problems)
+
+
+def bounds_of(bench: BenchEvidence, use: Use) -> tuple[CurrentBound, ...]:
+    """Return what limits the current under a condition of use, without entries that cannot be used.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence of the case.
+    use : Use
+        The condition, as understood.
+
+    Returns
+    -------
+    tuple of CurrentBound
+        Least first.
+    """
+    return usable(bench, partial(_bounds, use))
 
 
 LOOKED_AT = f"{CHECK_ID}.looked-at"

@@ -208,6 +208,8 @@ def _section(index: Index, risk: SpecimenRisk, one: InjuryScenario) -> tuple[Blo
         Definition("Rated", (Text(one.statement), Text(" "), Tag(Basis.OPINION))),
         Definition("By a factor of ten", (Text(one.sensitivity.statement), Text(" "), Tag(Basis.OPINION))),
     ]
+    if one.own_severity:
+        facts.append(Definition("Severity", (Text(_own_severity(one)), Text(" "), Tag(Basis.OPINION))))
     if one.circumstances:
         said = "; ".join(f"{_CIRCUMSTANCES.get(name, name)}: {value}" for name, value in one.circumstances)
         facts.append(Definition("Under", (Text(said),)))
@@ -219,6 +221,11 @@ def _section(index: Index, risk: SpecimenRisk, one: InjuryScenario) -> tuple[Blo
         _steps(index, one),
         Definitions(tuple(facts)),
     )
+
+
+def _own_severity(one: InjuryScenario) -> str:
+    ours = next(plan.severity for plan in SCENARIOS if plan.id == one.id)
+    return f"At its end it is {one.severity} by an assumption of this case, in place of our {ours}: {one.own_severity}"
 
 
 def _shocks(risk: SpecimenRisk, one: InjuryScenario) -> tuple[str, ...]:
@@ -276,7 +283,8 @@ def _number(chance: float) -> str:
 def _chain(index: Index, one: InjuryScenario) -> Definition:
     del index
     said = "; ".join(f"{step.text.removesuffix('.')} ({_number(step.span.best)})" for step in one.steps)
-    return Definition(one.title, (Text(f"{said}. {one.statement}"), Text(" "), Tag(Basis.OPINION)))
+    own = f" {_own_severity(one)}" if one.own_severity else ""
+    return Definition(one.title, (Text(f"{said}. {one.statement}{own}"), Text(" "), Tag(Basis.OPINION)))
 
 
 def _assumptions(index: Index, risk: SpecimenRisk) -> tuple[Block, ...]:

@@ -126,6 +126,8 @@ def _use(index: Index, one: UseJudgement, shared: _Shared) -> tuple[Block, ...]:
         Heading(3, f"{one.name}: {one.answer.value}", index.anchors.fresh(f"use-{one.id}" if one.id else "use-own")),
         Paragraph((Text(one.plain or one.because), Text(" "), Tag(Basis.INFERRED))),
     ]
+    if one.use is not None and one.use.why:
+        blocks.append(Paragraph((Text("Asked because: ", Face.STRONG), Text(one.use.why)), Role.QUIET))
     taken = _taken(one)
     if taken:
         blocks.append(Paragraph((Text("Taken to be: ", Face.STRONG), Text(f"{taken}.")), Role.QUIET))

@@ -1,0 +1,518 @@
+"""``case.toml`` field by field: what a page shows of it, and edits that say what they began from."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Callable, Mapping
+from enum import Enum
+from functools import cache
+from pathlib import Path
+from types import UnionType
+from typing import Any, Literal, get_args, get_origin, get_type_hints
+
+from coldpin.casefile import open_case
+from coldpin.casefile.description import CASE_FILE, example_of, help_for
+from coldpin.conclusion.scenario_plans import SCENARIOS
+from coldpin.conclusion.scenarios import check_estimate, check_own_severity
+from coldpin.conclusion.uses import read_use
+from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
+from coldpin.records.case import ADDRESSEES, CLAIM_PLACES, LETTERS_ABOUT, CaseDescription, ConditionOfUse
+from coldpin.records.described import (
+    Conflict,
+    Described,
+    DescribedField,
+    DescribedList,
+    DescribedPart,
+    DescribedRow,
+    FieldKind,
+)
+from coldpin.records.finding import Standing
+from coldpin.records.plain import from_plain, to_plain
+from coldpin.standards.book import load_book
+from coldpin.standards.editions import Edition
+from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.claims import check_claims
+from coldpin.workbench.clock import now
+from coldpin.workbench.risk import read_chance
+
+_LONG = (
+    "question",
+    "specimen.description",
+    "letters.answer",
+    "opinions.text",
+    "constants.note",
+    "conditions_of_use.why",
+)
+_YES = ("", "yes", "no")
+_SEEN = ("yes", "no", "cannot tell")
+
+_CHOICES: Mapping[str, tuple[str, ...]] = {
+    "unit.charging_mode": ("1", "2", "3"),
+    "unit.phases": ("1", "2", "3"),
+    "unit.connector": ("type 1", "type 2"),
+    "unit.edition": ("", *Edition),
+    "quoted_claims.where": ("", *CLAIM_PLACES),
+    "letters.to": ADDRESSEES,
+    "letters.about": LETTERS_ABOUT,
+    "constants.standing": tuple(Standing),
+    "conditions_of_use.residual_device": ("", "none", "fitted", "tested", "unknown"),
+    "conditions_of_use.residual_type": ("", "AC", "A", "F", "B"),
+    "conditions_of_use.earthing": ("", "separate", "pen", "unknown", "TN-S", "TT", "TN-C-S"),
+    "conditions_of_use.own_circuit": _YES,
+    "conditions_of_use.coiled": _YES,
+    "conditions_of_use.attended": _YES,
+    "listings.control_unit": _SEEN,
+    "listings.same_design": _SEEN,
+    "severities.severity": ("1", "2", "3", "4"),
+}
+
+_KNOWN: Mapping[str, tuple[str, ...]] = {
+    "conditions_of_use.place": ("outdoors", "driveway", "indoors", "garage"),
+    "conditions_of_use.weather": ("rain", "dry"),
+    "conditions_of_use.person": ("a household", "anybody", "electricians"),
+    "conditions_of_use.supply_rating": ("10 A", "13 A", "16 A", "32 A"),
+    "conditions_of_use.device": ("B10", "B16", "C16", "B20", "C32", "unknown"),
+    "conditions_of_use.residual_current": ("30 mA",),
+    "claims.residual_type": ("AC", "A", "F", "B", "class A", "CCID5", "CCID20"),
+}
+
+_WORDS = {
+    "": "The case",
+    "specimen": "The specimen",
+    "unit": "What kind of unit it is",
+    "claims": "What is claimed",
+    "quoted_claims": "Claims word for word",
+    "constants": "Constants from a source of your own",
+    "letters": "Letters and answers",
+    "conditions_of_use": "Conditions of use",
+    "alternatives": "Alternatives on the market",
+    "listings": "Listings seen",
+    "surveys": "Where was looked",
+    "estimates": "Own estimates of steps",
+    "severities": "Own severities of scenarios",
+    "opinions": "Opinions",
+    "specimen.where_now": "Where it is now",
+    "claims.words": "Other claims, in the seller's words",
+    "quoted_claims.words": "The claim",
+    "surveys.on": "Day",
+    "constants.id": "Constant",
+    "conditions_of_use.device": "Device before the socket",
+    "conditions_of_use.hours": "Hours at a time",
+    "conditions_of_use.ambient": "Warmest air",
+    "conditions_of_use.weather": "Weather or cover",
+    "conditions_of_use.person": "Who comes near",
+    "conditions_of_use.supply": "Supply, in words",
+    "conditions_of_use.supply_rating": "Rating of the circuit",
+    "conditions_of_use.own_circuit": "Circuit of its own",
+    "conditions_of_use.coiled": "Cable coiled",
+    "conditions_of_use.attended": "Somebody stays with it",
+    "conditions_of_use.residual_device": "Residual-current device",
+    "conditions_of_use.residual_type": "Its type",
+    "conditions_of_use.residual_current": "Its rated residual current",
+    "conditions_of_use.earthing": "Earthing of the supply",
+    "conditions_of_use.why": "Why it is asked",
+}
+
+_HIDDEN = ("format",)
+"""What this program writes and nobody edits."""
+
+
+def describe_case(folder: Path | str) -> Described:
+    """Return what a person writes of a case by hand, field by field.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+
+    Returns
+    -------
+    Described
+        As the file says now.
+
+    Raises
+    ------
+    CaseError
+        The folder is not a case, or its ``case.toml`` cannot be read.
+    """
+    return described(open_case(folder).description())
+
+
+def described(description: CaseDescription) -> Described:
+    """Return a description field by field.
+
+    Parameters
+    ----------
+    description : CaseDescription
+        What ``case.toml`` says.
+
+    Returns
+    -------
+    Described
+        Parts and lists in the order of the file that a new case has.
+    """
+    hints = get_type_hints(CaseDescription)
+    plain = to_plain(description)
+    top, parts, lists = [], [], []
+    for one in dataclasses.fields(CaseDescription):
+        inner = _row_kind(hints[one.name])
+        if one.name in _HIDDEN:
+            continue
+        if inner is not None:
+            lists.append(_list(one.name, inner, plain[one.name]))
+        elif dataclasses.is_dataclass(hints[one.name]):
+            fields = _fields(one.name, hints[one.name], plain[one.name])
+            parts.append(DescribedPart(key=one.name, words=_words(one.name), fields=fields))
+        else:
+            top.append(_field(one.name, one, hints[one.name], plain[one.name], key=one.name))
+    first = DescribedPart(key="case", words=_WORDS[""], fields=tuple(top))
+    return Described(title=description.title, parts=(first, *parts), lists=tuple(lists))
+
+
+def fields_of(key: str, row: Mapping[str, Any] | None = None) -> tuple[DescribedField, ...]:
+    """Return the fields of a row of a list.
+
+    Parameters
+    ----------
+    key : str
+        Name of the list, such as ``"conditions_of_use"``.
+    row : mapping, optional
+        What it holds; a new one where left out.
+
+    Returns
+    -------
+    tuple of DescribedField
+        In their order.
+
+    Raises
+    ------
+    UnknownName
+        There is no such list.
+    """
+    return _fields(key, _kind_of_row(key), row)
+
+
+def edit_case(folder: Path | str, key: str, old: str, new: str, *, who: str = "") -> DescribedField | Conflict:
+    """Change one value of ``case.toml`` if it still is what the editor saw.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    key : str
+        Dotted key, such as ``"specimen.serial"``.
+    old, new : str
+        What the editor saw and what is wanted, as a person types them.
+    who : str
+        Who edits; the tester of the case where empty.
+
+    Returns
+    -------
+    DescribedField or Conflict
+        The field as it is now; or both values, where the file holds another by now.
+
+    Raises
+    ------
+    UnknownName
+        There is no such key.
+    CaseError
+        What is wanted cannot be read, or the file would not be valid with it; nothing was changed.
+    StorageError
+        The disk refused; nothing was changed.
+    """
+    case = open_case(folder)
+    before = case.description()
+    field = _found(described(before), key)
+    wanted = _read(field, new)
+    _refuse(before, _with(before, key, wanted))
+    try:
+        after = case.edit(key, _read(field, old), wanted, who=who or before.tester, now=now())
+    except ConflictError as error:
+        held = _found(described(case.description()), key)
+        return Conflict(key=key, words=field.words, now=held.text, wanted=new, seen=held.text, told=str(error))
+    return _found(described(after), key)
+
+
+def edit_case_row(
+    folder: Path | str, key: str, old: str, new: Mapping[str, str] | None, *, who: str = ""
+) -> DescribedList | Conflict:
+    """Add, change or take out one row of a list of ``case.toml`` if it still is what the editor saw.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    key : str
+        Name of the list, such as ``"estimates"``.
+    old : str
+        The row as the editor saw it, as :class:`~coldpin.records.described.DescribedRow` holds it; empty to add one.
+    new : mapping or None
+        The row wanted, as a person types its values; None to take it out.
+    who : str
+        Who edits; the tester of the case where empty.
+
+    Returns
+    -------
+    DescribedList or Conflict
+        The list as it is now; or both rows, where the file holds another by now.
+
+    Raises
+    ------
+    UnknownName
+        There is no such list.
+    CaseError
+        What is wanted cannot be read, or the file would not be valid with it; nothing was changed.
+    StorageError
+        The disk refused; nothing was changed.
+    """
+    case = open_case(folder)
+    before = case.description()
+    kind = _kind_of_row(key)
+    seen = _seen(old, key) if old else None
+    wanted = None if new is None else _read_row(key, new, seen)
+    if wanted is not None:
+        _refuse(before, _with_row(before, key, wanted, seen))
+    try:
+        after = case.edit_row(key, seen, wanted, who=who or before.tester, now=now())
+    except ConflictError as error:
+        rows = to_plain(case.description())[key]
+        name = next(iter(seen or {}), "")
+        near = [row for row in rows if seen is not None and row[name] == seen[name]]
+        held = near[0] if len(near) == 1 else None
+        return Conflict(
+            key=key,
+            words=_words(key),
+            now="" if held is None else _typed(key, held),
+            wanted="" if wanted is None else _typed(key, wanted),
+            seen="" if held is None else _as_seen(held),
+            told=str(error),
+        )
+    return _list(key, kind, to_plain(after)[key])
+
+
+def _read_row(key: str, typed: Mapping[str, str], seen: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    fields = fields_of(key, seen)
+    unknown = [name for name in typed if name not in {field.key for field in fields}]
+    if unknown:
+        raise UnknownName.among(f"field of {key}", unknown[0], [field.key for field in fields])
+    return {field.key: _read(field, typed.get(field.key, "")) for field in fields}
+
+
+def _seen(text: str, key: str) -> dict[str, Any]:
+    try:
+        row = json.loads(text)
+    except ValueError as error:
+        raise CaseError(f"{key}: the row that the edit began from cannot be read: load the page again") from error
+    if not isinstance(row, dict):
+        raise CaseError(f"{key}: the row that the edit began from is none: load the page again")
+    return row
+
+
+def _found(told: Described, key: str) -> DescribedField:
+    by_key = {field.key: field for part in told.parts for field in part.fields}
+    if key not in by_key:
+        raise UnknownName.among("key", key, by_key)
+    return by_key[key]
+
+
+def _kind_of_row(key: str) -> type:
+    hints = get_type_hints(CaseDescription)
+    lists = {name: _row_kind(hint) for name, hint in hints.items()}
+    kind = lists.get(key)
+    if kind is None:
+        raise UnknownName.among("list", key, [name for name, row in lists.items() if row is not None])
+    return kind
+
+
+def _row_kind(hint: Any) -> type | None:
+    """Return what the rows of a list are; None for what is no list of records."""
+    inner = get_args(hint)[0] if get_origin(hint) is tuple else None
+    return inner if isinstance(inner, type) and dataclasses.is_dataclass(inner) else None
+
+
+def _list(key: str, kind: type, rows: list[dict[str, Any]]) -> DescribedList:
+    return DescribedList(
+        key=key,
+        words=_words(key),
+        help=help_for(key),
+        rows=tuple(
+            DescribedRow(words=_called(row), fields=_fields(key, kind, row), seen=_as_seen(row)) for row in rows
+        ),
+        fresh=_fields(key, kind, None),
+    )
+
+
+def _called(row: Mapping[str, Any]) -> str:
+    """Return what a row is called: the first texts it holds."""
+    texts = [str(value) for value in row.values() if isinstance(value, str) and value]
+    return texts[0] if texts else "without a name"
+
+
+def _as_seen(row: Mapping[str, Any]) -> str:
+    return json.dumps(row, ensure_ascii=False, sort_keys=False)
+
+
+def _typed(key: str, row: Mapping[str, Any]) -> str:
+    fields = fields_of(key, row)
+    return "\n".join(f"{field.words}: {', '.join(field.text.splitlines())}" for field in fields if field.text)
+
+
+def _fields(key: str, kind: type, row: Mapping[str, Any] | None) -> tuple[DescribedField, ...]:
+    hints = get_type_hints(kind)
+    example = example_of(key)
+    listed = bool(example)
+    made = []
+    for one in dataclasses.fields(kind):
+        value = _default(one) if row is None else row.get(one.name)
+        field = _field(
+            f"{key}.{one.name}", one, hints[one.name], value, key=one.name if listed else f"{key}.{one.name}"
+        )
+        made.append(dataclasses.replace(field, example=_text(example.get(one.name)) if listed else ""))
+    return tuple(made)
+
+
+def _field(place: str, one: dataclasses.Field[Any], hint: Any, value: Any, *, key: str) -> DescribedField:
+    choices = _CHOICES.get(place, _of_kind(hint))
+    return DescribedField(
+        key=key,
+        words=_words(place),
+        kind=_kind(place, hint, choices),
+        text=_text(value),
+        help=help_for(place),
+        choices=choices,
+        known=_KNOWN.get(place, ()) or _looked_up(place),
+        needed=one.default is dataclasses.MISSING and one.default_factory is dataclasses.MISSING,
+    )
+
+
+def _default(one: dataclasses.Field[Any]) -> Any:
+    value = None if one.default is dataclasses.MISSING else one.default
+    return value.value if isinstance(value, Enum) else value
+
+
+def _of_kind(hint: Any) -> tuple[str, ...]:
+    if isinstance(hint, type) and issubclass(hint, Enum):
+        return tuple(str(one.value) for one in hint)
+    return tuple(map(str, get_args(hint))) if get_origin(hint) is Literal else ()
+
+
+def _kind(place: str, hint: Any, choices: tuple[str, ...]) -> FieldKind:
+    if choices:
+        return FieldKind.CHOICE
+    if get_origin(hint) is tuple:
+        return FieldKind.LINES
+    if hint is int:
+        return FieldKind.WHOLE
+    if hint is float or (isinstance(hint, UnionType) and float in get_args(hint)):
+        return FieldKind.CHANCE if place.startswith("estimates.") else FieldKind.NUMBER
+    return FieldKind.TEXT if place in _LONG else FieldKind.LINE
+
+
+@cache
+def _looked_up(place: str) -> tuple[str, ...]:
+    """Return words of the program's own lists that a field may hold."""
+    match place:
+        case "claims.plug":
+            return tuple(word for row in load_book().under("plug.") for word in row.words("words")[:1])
+        case "estimates.scenario" | "severities.scenario":
+            return tuple(plan.id for plan in SCENARIOS)
+        case "estimates.step":
+            return tuple(dict.fromkeys(step.id for plan in SCENARIOS for step in plan.steps))
+        case _:
+            return ()
+
+
+def _words(place: str) -> str:
+    name = place.rpartition(".")[2].replace("_", " ")
+    return _WORDS.get(place, f"{name[:1].upper()}{name[1:]}")
+
+
+def _text(value: Any) -> str:
+    match value:
+        case None:
+            return ""
+        case list() | tuple():
+            return "\n".join(map(str, value))
+        case float():
+            return f"{value:.10g}"
+        case _:
+            return str(value)
+
+
+def _read(field: DescribedField, text: str) -> Any:
+    """Read a field as a person typed it."""
+    typed = "\n".join(text.splitlines()).strip()
+    match field.kind:
+        case FieldKind.LINES:
+            return [line.strip() for line in typed.splitlines() if line.strip()]
+        case FieldKind.CHANCE:
+            return _number(field, typed, read_chance)
+        case FieldKind.NUMBER:
+            return None if not typed else _number(field, typed, lambda said: float(said.replace("−", "-")))
+        case FieldKind.WHOLE:
+            return int(_number(field, typed, int))
+        case FieldKind.CHOICE:
+            if typed not in field.choices and typed != field.text:
+                raise CaseError(f"{field.words}: {typed!r} is none of {', '.join(filter(None, field.choices))}")
+            return int(typed) if field.choices[-1].isdecimal() and typed.isdecimal() else typed
+        case _:
+            return typed
+
+
+def _number(field: DescribedField, typed: str, read: Callable[[str], float]) -> float:
+    try:
+        return read(typed)
+    except InputError as error:
+        raise CaseError(f"{field.words}: {error}") from error
+    except ValueError as error:
+        raise CaseError(f"{field.words}: {typed!r} is no number: write it as 0.3") from error
+
+
+def _with(held: CaseDescription, key: str, value: Any) -> CaseDescription:
+    plain = to_plain(held)
+    table, _, name = key.rpartition(".")
+    (plain[table] if table else plain)[name] = value
+    return from_plain(CaseDescription, plain, where=CASE_FILE)
+
+
+def _with_row(
+    held: CaseDescription, key: str, wanted: Mapping[str, Any], seen: Mapping[str, Any] | None
+) -> CaseDescription:
+    plain = to_plain(held)
+    plain[key] = [*(row for row in plain[key] if seen is None or row != dict(seen)), dict(wanted)]
+    return from_plain(CaseDescription, plain, where=CASE_FILE)
+
+
+def _refuse(before: CaseDescription, after: CaseDescription) -> None:
+    """Refuse a change after which something could not be used that can be used now."""
+    known = set(_unusable(before))
+    for told in _unusable(after):
+        if told not in known:
+            raise CaseError(told)
+
+
+def _unusable(case: CaseDescription) -> tuple[str, ...]:
+    """Say what of a description could not be used by an assessment."""
+    book = load_book()
+    told: list[str] = []
+
+    def tried(make: Callable[[], object]) -> None:
+        try:
+            make()
+        except InputError as error:
+            told.append(str(error))
+
+    def reads(condition: ConditionOfUse) -> Callable[[], object]:
+        return lambda: read_use(book, condition)
+
+    tried(lambda: check_claims(case.claims))
+    tried(lambda: edition_for(case))
+    tried(lambda: book.with_own(case.constants))
+    for condition in case.conditions_of_use:
+        tried(reads(condition))
+    for estimate in case.estimates:
+        tried(lambda one=estimate: check_estimate(one))  # type: ignore[misc]  # bound at once
+    for severity in case.severities:
+        tried(lambda one=severity: check_own_severity(one))  # type: ignore[misc]  # bound at once
+    return tuple(told)

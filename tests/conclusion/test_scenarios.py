@@ -26,6 +26,7 @@ from coldpin.records.scenario import (
     Earthing,
     InjuryScenario,
     OwnEstimate,
+    OwnSeverity,
     Person,
     Place,
     ResidualType,
@@ -438,6 +439,31 @@ def test_an_own_estimate_takes_the_place_of_ours() -> None:
     )  # fmt: skip
     step = next(step for step in told["touch-live-pins"].steps if step.id == "way-to-earth")
     assert (step.source, step.span.best) == ("our own count", 0.6)
+
+
+@pytest.mark.hand("an own severity at the end of one scenario; what ends milder is never worse")
+def test_an_own_severity_stands_at_the_end_of_its_scenario() -> None:
+    """There and nowhere else; it says why, and an injury on the way that is graver still counts."""
+    functions = [function(name, state) for name, state in PINS_LIVE.items()]
+
+    def ends(*own: OwnSeverity) -> dict[str, InjuryScenario]:
+        sets = set_scenarios(BOOK, known(functions, ()), zones=ZONES, severities=own)
+        told, _ = judge_specimen(BOOK, sets, functions=functions, findings=(), zones=ZONES.values())
+        return {one.id: one for one in told}
+
+    ours = ends()
+    for severity in (1, 2, 3, 4):
+        mine = ends(OwnSeverity(scenario="touch-live-pins", severity=severity, source="gloves"))
+        one = mine.pop("touch-live-pins")
+        assert (one.severity, one.own_severity) == (severity, "gloves")
+        assert LEVELS.index(one.level) <= LEVELS.index(ours["touch-live-pins"].level)
+        assert all(other == ours[name] for name, other in mine.items())
+    with pytest.raises(CaseError, match="touch-live-pins"):
+        ends(OwnSeverity(scenario="touch-pins", severity=2, source="x"))
+    with pytest.raises(CaseError, match="no source"):
+        ends(OwnSeverity(scenario="touch-live-pins", severity=2, source=" "))
+    with pytest.raises(OutsideRange, match="severity is 5"):
+        ends(OwnSeverity(scenario="touch-live-pins", severity=5, source="x"))
 
 
 @pytest.mark.hand("own estimates for a function's states, and for the device before the socket as a whole")

@@ -15,7 +15,7 @@ from coldpin.records.finding import Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.notice import NOBODY_NAMED, Addressee
 from coldpin.records.plain import from_json, to_json
-from coldpin.records.scenario import OwnEstimate
+from coldpin.records.scenario import OwnEstimate, OwnSeverity
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.chapters.injuries import MOST_DRAWN
 from coldpin.report.document import Block, Callout, Document, Figure, Heading, Table, lines_of, text_of
@@ -188,3 +188,19 @@ def test_no_chapter_where_nothing_was_judged() -> None:
     built = build_document(SAMPLE)
 
     assert not any(isinstance(block, Heading) and "What could happen" in block.text for block in built.blocks)
+
+
+@pytest.mark.hand("an assumption of the case is told as the case's, with its reason, beside ours")
+def test_an_own_severity_is_told_as_the_cases_own() -> None:
+    """Of a chain that is drawn and of one that is not; an unusable one is a problem."""
+    sample = assessed()
+    drawn, other = sample.scenarios[0].id, sample.scenarios[-1].id
+    own = tuple(OwnSeverity(scenario=name, severity=1, source=f"why {name}") for name in (drawn, other, other, "none"))
+    injuries = injury_scenarios(replace(sample.case, severities=own), load_book(), sample.functions, sample.findings)
+    document = build_document(replace(sample, scenarios=injuries.scenarios, risk=injuries.risk))
+    said = words([*chapter(document), *chapter(document, "The chains and estimates")])
+
+    for name in (drawn, other):
+        assert f"At its end it is 1 by an assumption of this case, in place of our 4: why {name}" in said
+    assert [problem.what for problem in injuries.problems if "given twice" in problem.what] != []
+    assert [problem.what for problem in injuries.problems if "unknown scenario" in problem.what] != []

@@ -6,9 +6,10 @@ editor moved is found all the same. Where another editor changed other values of
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, get_args, get_origin, get_type_hints
 
 import tomlkit
 
@@ -16,6 +17,7 @@ from coldpin.casefile.description import CASE_FILE, parse_description
 from coldpin.casefile.toml_text import parse_toml, with_value
 from coldpin.casefile.untrusted import decode_text
 from coldpin.errors import CaseError, ConflictError
+from coldpin.records.case import CaseDescription
 from coldpin.records.plain import to_plain
 
 Row = Mapping[str, Any]
@@ -56,15 +58,16 @@ def edit_row(data: bytes, key: str, old: Row | None, new: Row | None, *, where: 
     if old is None:
         if new is None:
             return data
-        changed = _with_row(data, key, _lean(new), where=where)
+        changed = _with_row(data, key, _lean(key, new, where), where=where)
     else:
         place = _place(rows, old, new)
         if place is None:
             if new is None or dict(new) in rows:
                 return data  # somebody else did the same
             raise ConflictError(
-                f"{where}: the row of {key} that was {_shown(old)} when the edit began is another by now, or gone; "
-                f"{_shown(new)} was not written: look at both and edit again"
+                f"{where}: the row of {key} that was {_lean(key, old, where)} when the edit began is another by now, "
+                f"or gone; "
+                f"{_lean(key, new, where)} was not written: look at both and edit again"
             )
         if new is None:
             changed = _without_row(data, key, place, where=where)
@@ -96,10 +99,19 @@ def rows_of(data: bytes, key: str, *, where: str = CASE_FILE) -> list[dict[str, 
     CaseError
         The file is not valid, or there is no such list.
     """
-    found = to_plain(parse_description(data, where=where)).get(key)
-    if not isinstance(found, list) or any(not isinstance(row, dict) for row in found):
-        raise CaseError(f"{where}: {key!r} is no list of tables: check the key")
+    _row_kind(key, where)
+    found: list[dict[str, Any]] = to_plain(parse_description(data, where=where))[key]
     return found
+
+
+def _row_kind(key: str, where: str) -> type[Any]:
+    """Return the record that the rows of a list are."""
+    hint = get_type_hints(CaseDescription).get(key)
+    kind = get_args(hint)[0] if get_origin(hint) is tuple else None
+    if kind is None or not dataclasses.is_dataclass(kind):
+        raise CaseError(f"{where}: {key!r} is no list of tables: check the key")
+    assert isinstance(kind, type), "a list holds records of a class"
+    return kind
 
 
 def _place(rows: list[dict[str, Any]], old: Row, new: Row | None) -> int | None:
@@ -115,9 +127,14 @@ def _place(rows: list[dict[str, Any]], old: Row, new: Row | None) -> int | None:
     return near[0] if len(near) == 1 else None
 
 
-def _lean(row: Row) -> dict[str, Any]:
-    """Leave out what a row does not say."""
-    return {name: value for name, value in row.items() if value not in ("", None) and value != []}
+def _lean(key: str, row: Row, where: str) -> dict[str, Any]:
+    """Leave out what a row does not say: what is as it is where nothing is written."""
+    silent = {
+        one.name: to_plain(one.default)
+        for one in dataclasses.fields(_row_kind(key, where))
+        if one.default is not dataclasses.MISSING
+    }
+    return {name: value for name, value in row.items() if value is not None and value != silent.get(name, ...)}
 
 
 def _with_row(data: bytes, key: str, row: dict[str, Any], *, where: str) -> bytes:
@@ -203,26 +220,29 @@ def _with_values(data: bytes, key: str, place: int, old: Row, new: Row, *, where
 
 
 def _with_one(data: bytes, key: str, place: int, name: str, value: Any, *, where: str) -> bytes:
-    """Change one value of a row; one that was not written yet stands behind the last that is."""
+    """Change one value of a row, in the lines of that row alone; one that is new stands behind the last of them."""
     before = parse_toml(data, where=where)
-    row = before[key][place]
-    if name in row or value is None:
-        return data if name not in row else with_value(data, f"{key}.{place}.{name}", value, where=where)
+    row = {other: held for other, held in before[key][place].items() if other != name}
+    if value is not None:
+        row[name] = value
+    wanted = {**before, key: [row if at == place else one for at, one in enumerate(before[key])]}
     text = decode_text(data, where=where)
     lines = text.splitlines(keepends=True)
     blocks = _blocks(lines, key)
-    wanted = {**before, key: [{**one, name: value} if at == place else one for at, one in enumerate(before[key])]}
-    if place < len(blocks):
-        first, end = blocks[place]
-        while end > first + 1 and not _says_something(lines[end - 1]):
-            end -= 1
+    if place >= len(blocks):
+        return with_value(data, f"{key}.{place}.{name}", value, where=where)
+    first, end = blocks[place]
+    while end > first + 1 and not _says_something(lines[end - 1]):
+        end -= 1
+    block = "".join(lines[first:end])
+    if name in before[key][place]:
+        block = with_value(block.encode(), f"{key}.0.{name}", value, where=where).decode()
+    elif value is not None:
         ends = "\r\n" if "\r\n" in text else "\n"
-        head = "".join(lines[:end])
-        head += "" if head.endswith("\n") else ends
-        changed = f"{head}{name} = {_written(value)}{ends}{''.join(lines[end:])}".encode()
-        if _says(changed, wanted):
-            return changed
-    return with_value(data, f"{key}.{place}.{name}", value, where=where)
+        block += "" if block.endswith("\n") else ends
+        block += f"{name} = {_written(value)}{ends}"
+    changed = "".join((*lines[:first], block, *lines[end:])).encode()
+    return changed if _says(changed, wanted) else with_value(data, f"{key}.{place}.{name}", value, where=where)
 
 
 def _says(data: bytes, wanted: dict[str, Any]) -> bool:
@@ -234,7 +254,3 @@ def _says(data: bytes, wanted: dict[str, Any]) -> bool:
 
 def _written(value: Any) -> str:
     return str(tomlkit.item(value).as_string())
-
-
-def _shown(row: Row | None) -> str:
-    return repr(_lean(row or {}))

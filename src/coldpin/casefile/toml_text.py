@@ -16,6 +16,7 @@ from coldpin.errors import CaseError
 ABSENT = object()
 """Stands for "there is no such key"."""
 
+_ANY_HEADER = re.compile(r"[ \t]*\[")
 _BARE_LINE_END = re.compile(r"(?<!\r)\n")
 _PLACE = re.compile(r" \(at (?P<place>[^)]*)\)$")
 _NUMBER = re.compile(r"[0-9]{1,6}")
@@ -152,6 +153,8 @@ def with_value(data: bytes, key: str, new: object, *, where: str) -> bytes:
     *steps, last = key.split(".")
     try:
         document = tomlkit.parse(text)
+        if tomlkit.dumps(document) != text:
+            return _in_its_own_lines(text, steps, last, new, where=where)
         table = _table_at(document, steps, key, where)
         if not _extended(table, last, new):
             _refuse_lost_comments(table, last, key, where)
@@ -165,6 +168,23 @@ def with_value(data: bytes, key: str, new: object, *, where: str) -> bytes:
         return changed.encode()
     except (TOMLKitError, KeyError, IndexError, TypeError, ValueError) as error:
         raise CaseError(f"{where}: {key!r} cannot be set ({error}): check the key, or edit the file by hand") from error
+
+
+def _in_its_own_lines(text: str, steps: list[str], last: str, new: object, *, where: str) -> bytes:
+    """Change a value in the lines of its table alone, where a file written whole would have its tables moved."""
+    lines = text.splitlines(keepends=True)
+    headers = [at for at, line in enumerate(lines) if _ANY_HEADER.match(line)]
+    first = 0
+    if steps:
+        own = re.compile(rf"[ \t]*\[[ \t]*{re.escape('.'.join(steps))}[ \t]*\][ \t]*(#.*)?\r?\n?")
+        found = [at for at in headers if own.fullmatch(lines[at])]
+        if len(found) != 1:
+            place = ".".join((*steps, last))
+            raise CaseError(f"{where}: {place!r} stands where its table is not written by itself: edit it by hand")
+        first = found[0]
+    end = next((at for at in headers if at > first or not steps), len(lines))
+    part = with_value("".join(lines[first:end]).encode(), ".".join((*steps, last)), new, where=where).decode()
+    return "".join((*lines[:first], part, *lines[end:])).encode()
 
 
 def _refuse_endless_key(text: str, where: str) -> None:

@@ -7,8 +7,55 @@ from dataclasses import dataclass
 from coldpin.records.case import ConditionOfUse
 from coldpin.records.finding import Outcome
 from coldpin.records.function import FunctionState
-from coldpin.records.scenario import InjuryScenario, OwnEstimate, OwnSeverity, RiskLevel
+from coldpin.records.scenario import InjuryScenario, OwnEstimate, OwnSeverity, RiskLevel, ScenarioStep, Span
 from coldpin.records.use import UseJudgement
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepEstimate:
+    """One estimate of a step as the record has it.
+
+    Parameters
+    ----------
+    state : str
+        "works" or "does not work", where the step rests on a function; else empty.
+    span : Span
+        What was taken.
+    source : str
+        Where it is from.
+    standing : str
+        How well it is known; "this case" for the case's own.
+    limits : tuple of str
+        Ids of the rows it is from.
+    own : OwnEstimate or None
+        The case's own in its place.
+    """
+
+    state: str
+    span: Span
+    source: str
+    standing: str
+    limits: tuple[str, ...]
+    own: OwnEstimate | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssumedStep:
+    """A step of a scenario with what was assumed for it, to be tried otherwise.
+
+    Parameters
+    ----------
+    step : ScenarioStep
+        As recorded.
+    estimates : tuple of StepEstimate
+        What can be estimated otherwise; empty where nothing can.
+    fixed : str
+        Why nothing can; empty where something can.
+    """
+
+    step: ScenarioStep
+    estimates: tuple[StepEstimate, ...]
+    fixed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

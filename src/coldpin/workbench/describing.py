@@ -36,14 +36,7 @@ from coldpin.workbench.claims import check_claims
 from coldpin.workbench.clock import now
 from coldpin.workbench.risk import read_chance
 
-_LONG = (
-    "question",
-    "specimen.description",
-    "letters.answer",
-    "opinions.text",
-    "constants.note",
-    "conditions_of_use.why",
-)
+_LONG = ("question", "specimen.description", "letters.answer", "opinions.text", "constants.note")
 _YES = ("", "yes", "no")
 _SEEN = ("yes", "no", "cannot tell")
 

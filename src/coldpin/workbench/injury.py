@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from coldpin.conclusion.scenario_judging import judge_specimen
 from coldpin.conclusion.scenarios import Known, check_estimate, check_own_severity, known, set_scenarios
-from coldpin.errors import CaseError, InputError
+from coldpin.errors import InputError
 from coldpin.protection.body_telling import body_current
 from coldpin.records.assessment import Problem
 from coldpin.records.body_current import Wetness
@@ -254,14 +254,15 @@ def usable_severities(description: CaseDescription) -> tuple[tuple[OwnSeverity, 
     usable: list[OwnSeverity] = []
     problems: list[Problem] = []
     for severity in description.severities:
+        told = ""
         try:
             check_own_severity(severity)
-            if any(one.scenario == severity.scenario for one in usable):
-                raise CaseError(
-                    f"case.toml, [[severities]] {severity.scenario}: given twice; keep one of them: the first is used"
-                )
         except InputError as error:
-            problems.append(Problem(where="case.toml, [[severities]]", what=str(error)))
+            told = str(error)
+        if any(one.scenario == severity.scenario for one in usable):
+            told = f"case.toml, [[severities]] {severity.scenario}: given twice, the first is used: keep one of them"
+        if told:
+            problems.append(Problem(where="case.toml, [[severities]]", what=told))
         else:
             usable.append(severity)
     return tuple(usable), tuple(problems)

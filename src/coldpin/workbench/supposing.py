@@ -12,31 +12,38 @@ from pathlib import Path
 from coldpin.casefile import open_case
 from coldpin.checks import BenchEvidence
 from coldpin.conclusion.conditions import judge_use
+from coldpin.conclusion.scenario_chances import none_acts
 from coldpin.conclusion.scenario_judging import judge_scenario
 from coldpin.conclusion.scenario_plans import SCENARIOS
-from coldpin.conclusion.scenarios import arises, set_scenario
+from coldpin.conclusion.scenario_steps import StepKind
+from coldpin.conclusion.scenarios import SetStep, Taken, arises, set_scenario
 from coldpin.conclusion.use_grounds import UseGrounds
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import UnknownName
 from coldpin.quantity import format_value
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import ConditionOfUse, OwnConstant
-from coldpin.records.finding import Outcome
+from coldpin.records.finding import Limit, Outcome
 from coldpin.records.scenario import (
     Circuit,
     Circumstances,
     Earthing,
+    Ground,
     OwnEstimate,
     OwnSeverity,
     Person,
     ResidualType,
+    ScenarioStep,
+    Span,
     Upstream,
     Watch,
 )
 from coldpin.records.supposed import (
+    AssumedStep,
     FindingMove,
     FunctionMove,
     ScenarioMove,
+    StepEstimate,
     SupposedConstant,
     SupposedRisk,
     SupposedUse,
@@ -211,6 +218,83 @@ def _told(made: SupposedRisk) -> str:
     return (
         f"{told}. Scenarios with this assumption: {len(made.scenarios)}, of which {len(levels) or 'none'} on another "
         f"level. Conditions of use with another answer: {len(answers) or 'none'}."
+    )
+
+
+def assumed_steps(known: Supposing, scenario: str) -> tuple[AssumedStep, ...]:
+    """Return the steps of a scenario with what was assumed for each.
+
+    Parameters
+    ----------
+    known : Supposing
+        The case.
+    scenario : str
+        Id of the scenario.
+
+    Returns
+    -------
+    tuple of AssumedStep
+        In the order of the chain.
+
+    Raises
+    ------
+    UnknownName
+        No scenario of that name was judged for this case.
+    """
+    recorded = {one.id: one for one in known.assessment.scenarios}
+    if scenario not in recorded:
+        raise UnknownName.among("scenario", scenario, recorded)
+    risks = known.grounds.risks
+    made = set_scenario(
+        known.book,
+        next(plan for plan in SCENARIOS if plan.id == scenario),
+        risks.known,
+        zones=risks.zones,
+        circumstances=Circumstances(),
+        own=tuple(one for one in risks.own if one.scenario in ("", scenario)),
+        severities=risks.severities,
+    )
+    return tuple(_assumed(set_, step) for set_, step in zip(made.steps, recorded[scenario].steps, strict=True))
+
+
+def _assumed(set_: SetStep, step: ScenarioStep) -> AssumedStep:
+    (first, *_) = set_.pieces
+    if set_.plan.kind is StepKind.ZONE:
+        fixed = "It follows from the zone of the current through the body: another body current moves it."
+        return AssumedStep(step=step, estimates=(), fixed=fixed)
+    if not first.rows:
+        return AssumedStep(step=step, estimates=(), fixed="It was found in these tests, and is no assumption.")
+    if set_.ground is Ground.STATED:
+        return AssumedStep(step=step, estimates=(), fixed="The scenario says so, and it is no assumption.")
+    if set_.plan.kind is StepKind.UPSTREAM:
+        return AssumedStep(step=step, estimates=(_upstream(set_),))
+    if not set_.plan.functions:
+        return AssumedStep(step=step, estimates=(_estimate("", first.lost, first.rows[:1], first.own[0]),))
+    both = (
+        _estimate("works", first.works, first.rows[:1], first.own[0]),
+        _estimate("does not work", first.lost, first.rows[1:], first.own[1]),
+    )
+    return AssumedStep(step=step, estimates=both if set_.taken is not Taken.LOST else both[1:])
+
+
+def _upstream(set_: SetStep) -> StepEstimate:
+    """Return what was taken of devices before the socket as a whole, before any cause shared with the unit's own."""
+    ends = [
+        none_acts({piece.name: getattr(piece.lost, end) for piece in set_.pieces}, set_.plan.blind)
+        for end in ("low", "best", "high")
+    ]
+    rows = tuple(row for piece in set_.pieces if piece.name != "beta" for row in piece.rows)
+    return _estimate("", Span(low=ends[0], best=ends[1], high=ends[2]), rows, set_.pieces[0].own[0])
+
+
+def _estimate(state: str, span: Span, rows: tuple[Limit, ...], own: OwnEstimate | None) -> StepEstimate:
+    return StepEstimate(
+        state=state,
+        span=span,
+        source=own.source if own else "; ".join(dict.fromkeys(row.source for row in rows)),
+        standing="this case" if own else "; ".join(dict.fromkeys(row.standing.value for row in rows)),
+        limits=tuple(row.id for row in rows),
+        own=own,
     )
 
 

@@ -21,10 +21,14 @@ def _said(description: str) -> dict[str, Any]:
     return {"description": description, "content": {PLAIN: {"schema": {"type": "string"}}}}
 
 
-_ANY = {
+_BOTH: dict[str, Any] = {"application/json": {}, "text/html": {}}
+
+_ANY: dict[HTTPStatus, dict[str, Any]] = {
     HTTPStatus.BAD_REQUEST: _said("Asked under a name that is not this machine's, or the request cannot be read."),
     HTTPStatus.UNAUTHORIZED: _said("The token is missing."),
     HTTPStatus.FORBIDDEN: _said("The request came from a page of another place."),
+    HTTPStatus.METHOD_NOT_ALLOWED: {"description": "The address takes no such method.", "content": _BOTH},
+    HTTPStatus.TEMPORARY_REDIRECT: {"description": "The address was written with a stroke too many."},
 }
 """What the door may answer to any request."""
 
@@ -54,22 +58,29 @@ def describe(app: FastAPI) -> dict[str, Any]:
     for path, methods in told["paths"].items():
         for method, route in methods.items():
             answers = route["responses"]
+            first, _, rest = route.pop("description", "").partition("\n")
+            if first:  # what the function says of itself, not how it is called
+                route["summary"] = first
+            if rest.strip():
+                route["description"] = rest.strip()
             for status, said in {**_ANY, **(_BODY if "requestBody" in route else {})}.items():
                 _add(answers, str(status.value), said)
-            if "requestBody" in route:
+            if method == "post":
                 _add_ways_of_an_action(answers)
             if path.endswith(".json") and (whole := answers.get("200")):
                 whole["content"] = {"application/json": {"schema": {"type": "object"}}}
-            route.setdefault("operationId", f"{method} {path}")
     return told
 
 
 def _add(answers: dict[str, Any], status: str, said: dict[str, Any]) -> None:
     held = answers.setdefault(status, {"description": said["description"]})
-    held["content"] = {**said["content"], **held.get("content", {})}
+    if "content" in said:
+        held["content"] = {**said["content"], **held.get("content", {})}
 
 
 def _add_ways_of_an_action(answers: dict[str, Any]) -> None:
     """Describe how an action tells what it did beside the record: a form is sent on, a script gets nothing."""
+    for status in [status for status in answers if status.startswith("2")]:
+        answers[status]["content"] = {"application/json": {"schema": {"type": "object"}}, "text/html": {}}
     answers.setdefault("303", {"description": "Done; the page that shows it is named."})
     answers.setdefault("204", {"description": "Done; a script makes its part of the page anew."})

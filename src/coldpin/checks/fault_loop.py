@@ -10,18 +10,17 @@ from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
 from coldpin.checks.supply_path import (
     LOOP_NEEDS,
-    KnownFeed,
     LeadCore,
     known_feeds,
     lead_core,
     printed_insulation,
     within_unless,
 )
-from coldpin.copper.fault import Feed, fault_of_lead
+from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.errors import OutsideRange
-from coldpin.records.fault import FaultWithstand
+from coldpin.records.fault import FaultWithstand, Feed, KnownFeed
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.plan import Stage
 

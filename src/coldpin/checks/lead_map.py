@@ -16,9 +16,9 @@ from coldpin.copper.air_film import ON_A_SURFACE, arrange
 from coldpin.copper.current_map import AccessoryRise, charted, current_map
 from coldpin.copper.resistance import FOUR_WIRE
 from coldpin.copper.steady import HeatedCable
-from coldpin.quantity import format_quantity, propagate
+from coldpin.quantity import Quantity, format_quantity, propagate
 from coldpin.records.conductor_words import LINES
-from coldpin.records.current_map import CurrentChart
+from coldpin.records.current_map import CurrentChart, MappedLead
 from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
 from coldpin.standards.metals import temperature_coefficient
@@ -73,11 +73,12 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
         coefficient=temperature_coefficient(bench.book),
         cores=build.loaded,
     )
+    metal_limit, touch_limit = insulation_temperature(bench.book, kind.insulation), touch_temperature(bench.book)
     found = current_map(
         cable,
         arrange(bench.book, ON_A_SURFACE),
-        metal_limit=insulation_temperature(bench.book, kind.insulation),
-        touch_limit=touch_temperature(bench.book),
+        metal_limit=metal_limit,
+        touch_limit=touch_limit,
         offered=None if offer is None else float(f"{offer[0].value:.3g}"),
         rated=rated,
         max_ambient=claimed(bench, "max_ambient", "°C"),
@@ -90,8 +91,23 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
             + ("; no type is printed, so the least insulation counts" if kind is UNTOLD else "")
         ),
     )
+    lead = MappedLead(
+        diameter_m=_bare(cable.diameter),
+        inner_km_per_w=_bare(cable.inner),
+        resistance_ohm_per_m=_bare(cable.resistance),
+        coefficient=cable.coefficient,
+        cores=cable.cores,
+        metal_limit=metal_limit,
+        touch_limit=touch_limit,
+        accessory=None if plug is None else plug[0],
+    )
     others = (*build.measured, *(() if offer is None else (offer[1],)), *(() if plug is None else (plug[1],)))
-    return replace(charted(found), entries=tuple(dict.fromkeys((read_in, *others))))
+    return replace(charted(found), entries=tuple(dict.fromkeys((read_in, *others))), lead=lead)
+
+
+def _bare(quantity: Quantity) -> Quantity:
+    """Return a quantity as its record on disk tells it, so that what is asked of it later is answered alike."""
+    return replace(quantity, components=(), quantiles=())
 
 
 def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
@@ -124,6 +140,8 @@ def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
                 ambient=heated.in_test_air.value,
                 limit=rise_limit(bench, heated.part),
                 exponent=(needed(span, "minimum"), needed(span, "maximum")),
+                rise_u=heated.rise.u,
+                part=heated.part.value,
             ),
             heated.entry.id,
         )

@@ -10,13 +10,14 @@ from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, worst_entry
 from coldpin.checks.readings import claimed, readings
-from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feeds, lead_core, within_unless
-from coldpin.copper.fault import UNSEEN, Feed
+from coldpin.checks.supply_path import LeadCore, known_feeds, lead_core, within_unless
+from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
 from coldpin.errors import EntryError, OutsideRange
 from coldpin.quantity import Quantity, format_figure
+from coldpin.records.fault import Feed, KnownFeed
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.length_variants import LengthVariants
 from coldpin.standards.voltage_drop import cord_temperature

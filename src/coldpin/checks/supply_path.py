@@ -9,7 +9,6 @@ from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, t
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.readings import Measured, Side, condition, mean, readings
-from coldpin.copper.fault import Core, Feed
 from coldpin.copper.fault_loop import prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.resistance import equivalent_area
@@ -17,7 +16,7 @@ from coldpin.copper.source_impedance import find_steps, impedance_from_readings,
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
-from coldpin.records.fault import ProtectiveDevice
+from coldpin.records.fault import Core, EndToEnd, EndToEndCore, Feed, KnownFeed, ProtectiveDevice
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
@@ -49,7 +48,8 @@ CORE_NAMES = {LINE: ("L", "L1", "L2", "L3"), EARTH: ("PE",)}
 class LeadCore:
     """One conductor of the lead as read: from end to end at 20 °C [Ω], per metre [Ω/m], and its copper area. [mm²]
 
-    ``doubts`` are what any of its readings leaves open: with one, nothing may be within by this conductor.
+    ``doubts`` are what any of its readings leaves open: with one, nothing may be within by this conductor. ``length_m``
+    is that of the cable it was read over.
     """
 
     name: str
@@ -59,6 +59,7 @@ class LeadCore:
     area: Quantity
     remarks: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    length_m: float = 0.0
 
     def as_core(self) -> Core:
         """Return it as the formulas of a fault take it.
@@ -117,6 +118,7 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
             equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
         ),
         remarks=told.questions,
+        length_m=told.length_m.value,
         doubts=(
             *told.questions,
             *((_NOT_SURE.format(entry=entry.id, why=linear.why),) if linear.u is None else ()),
@@ -129,6 +131,69 @@ _NOT_SURE = "The uncertainty of {entry} is not known ({why})."
 _MEAN = "{entry} is the mean of two cores in series: one alone may be thinner."
 END_TO_END = (PINS, INSIDE)
 """Taps between which the whole length of a conductor lies, with or without the joints."""
+
+
+def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
+    """Return line and earth of the lead with what stands before its socket.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    EndToEnd or None
+        None where neither conductor was read. Quantities stand in it as their record on disk tells them, so that what
+        is asked of it later is answered alike.
+
+    Raises
+    ------
+    EntryError
+        A reading or a condition cannot be read.
+    CaseError
+        The claimed size cannot be read.
+    UnknownName
+        The plug is not in the table.
+    """
+    line, earth = lead_core(bench, LINE), lead_core(bench, EARTH)
+    if line is None and earth is None:
+        return None
+    feeds = tuple(
+        KnownFeed(
+            feed=replace(
+                known.feed,
+                supply=None if known.feed.supply is None else _bare(known.feed.supply),
+                neutral=tuple(map(_bare, known.feed.neutral)),
+            ),
+            entries=known.entries,
+        )
+        for known in known_feeds(bench)
+    )
+    return EndToEnd(
+        line=None if line is None else _as_told(line),
+        earth=None if earth is None else _as_told(earth),
+        length_m=max(core.length_m for core in (line, earth) if core is not None),
+        feeds=feeds,
+        insulation=printed_insulation(bench),
+        phases=bench.case.unit.phases,
+        marked_mm2=marked_mm2(bench),
+    )
+
+
+def _as_told(core: LeadCore) -> EndToEndCore:
+    known = core.as_core()
+    assert known.resistance_20 is not None, "a core that was read has its resistance"
+    return EndToEndCore(
+        core=replace(known, area=_bare(known.area), resistance_20=_bare(known.resistance_20)),
+        per_metre_20=_bare(core.per_metre_20),
+        entry=core.entry.id,
+        doubts=core.doubts,
+    )
+
+
+def _bare(quantity: Quantity) -> Quantity:
+    return replace(quantity, components=(), quantiles=())
 
 
 def within_unless(finding: Finding, doubts: tuple[str, ...]) -> Finding:
@@ -160,14 +225,6 @@ def _end_to_end(*, linear: float, length: float) -> float:
 
 def _per_metre(*, linear: float) -> float:
     return linear / 1000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownFeed:
-    """What stands before the socket, with the entries that say so."""
-
-    feed: Feed
-    entries: tuple[str, ...]
 
 
 def known_feeds(bench: BenchEvidence) -> tuple[KnownFeed, ...]:

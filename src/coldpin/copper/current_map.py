@@ -7,7 +7,7 @@ ends, the cable as thin over its sheath, its layers as thick and its cores as re
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,11 +26,11 @@ from coldpin.copper.steady import (
 )
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity
-from coldpin.records.current_map import CurrentChart, CurrentMap, Place, StopLine, TestedPoint
+from coldpin.records.current_map import AccessoryRise, CurrentChart, CurrentMap, Place, StopLine, TestedPoint
 from coldpin.records.finding import Limit
 from coldpin.standards.table import needed
 
-__all__ = ["AccessoryRise", "at_rated", "charted", "current_map"]
+__all__ = ["AccessoryRise", "accessory_line", "at_rated", "charted", "current_map", "limit_lines"]
 
 COLUMNS, ROWS = 161, 61
 """Currents and ambients of a map: finer than a printed line is wide."""
@@ -47,21 +47,6 @@ FILM_ENDS = (-1.0, 0.0, 1.0)
 
 EVERY_CURRENT, EVERY_AMBIENT = 4, 2
 """Of a map's currents and ambients so many stand for one in a report: a figure is no finer."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AccessoryRise:
-    """The rise of a plug or coupler in the end of a test, and the limit it is held against.
-
-    ``rise`` [K] at ``current`` [A] in air of ``ambient`` [°C]; ``limit`` of the rise [K]; ``exponent`` low and high of
-    the power by which its film follows the rise. [1]
-    """
-
-    rise: float
-    current: float
-    ambient: float
-    limit: Limit
-    exponent: tuple[float, float]
 
 
 def current_map(
@@ -149,16 +134,15 @@ def current_map(
         raise OutsideRange("no current above zero is known: name the offered or the rated current")
     hottest = max([HOTTEST_AIR, *([max_ambient] if max_ambient is not None else [])])
     ambient = np.linspace(COLDEST_AIR, hottest, ROWS)
-    cables = tuple(_at_end(cable, end) for end in FILM_ENDS)
-    films = tuple(_film(arrangement, one.diameter.value, end) for one, end in zip(cables, FILM_ENDS, strict=True))
-    lines = _lines(cables, arrangement, films, ambient, (metal_limit, touch_limit))
+    cables, films = _ends(cable, arrangement)
+    lines: tuple[StopLine, ...] = _lines(cables, arrangement, films, ambient, (metal_limit, touch_limit))
     reach = max(*currents, lines[0].high[0] or 0.0)
     current = np.linspace(0.0, BEYOND * reach, COLUMNS)
     low, middle, _ = arrangement.factor
     metal, sheath = _grid(cable, current, ambient, films[1], middle)
     metal_high, sheath_high = _grid(cables[0], current, ambient, films[0], low)
     if accessory is not None:
-        lines = (*lines, _accessory_line(accessory, current, ambient, cable.coefficient))
+        lines = (*lines, accessory_line(accessory, current, ambient, cable.coefficient))
     return CurrentMap(
         arrangement=arrangement.name,
         cable=words,
@@ -214,6 +198,50 @@ def charted(found: CurrentMap) -> CurrentChart:
         max_ambient=found.max_ambient,
         tested=found.tested,
     )
+
+
+def limit_lines(
+    cable: HeatedCable,
+    arrangement: Arrangement,
+    ambient: NDArray[np.float64],
+    *,
+    metal_limit: Limit,
+    touch_limit: Limit,
+) -> tuple[StopLine, StopLine]:
+    """Return the currents that bring the limits of metal and sheath, over ambients.
+
+    Parameters
+    ----------
+    cable : HeatedCable
+        The cable.
+    arrangement : Arrangement
+        How it lies.
+    ambient : NDArray[np.float64]
+        Array of shape (m,), the air. [°C]
+    metal_limit : Limit
+        What the insulation bears. [°C]
+    touch_limit : Limit
+        What a hand may meet. [°C]
+
+    Returns
+    -------
+    tuple of StopLine
+        That of the metal, that of the sheath.
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves a limit without its number.
+    """
+    cables, films = _ends(cable, arrangement)
+    return _lines(cables, arrangement, films, ambient, (metal_limit, touch_limit))
+
+
+def _ends(cable: HeatedCable, arrangement: Arrangement) -> tuple[tuple[HeatedCable, ...], tuple[Outer, ...]]:
+    """Return the cable and its film at the warm end of everything, in the middle, and at the cool end."""
+    cables = tuple(_at_end(cable, end) for end in FILM_ENDS)
+    films = tuple(_film(arrangement, one.diameter.value, end) for one, end in zip(cables, FILM_ENDS, strict=True))
+    return cables, films
 
 
 def _at_end(cable: HeatedCable, end: float) -> HeatedCable:
@@ -272,7 +300,7 @@ def _lines(
     films: tuple[Outer, ...],
     ambient: NDArray[np.float64],
     limits: tuple[Limit, Limit],
-) -> tuple[StopLine, ...]:
+) -> tuple[StopLine, StopLine]:
     """Return the lines of metal and sheath.
 
     With a factor f on the current the metal is as warm as it would be alone at I/f; the heat is f² of that, and so is
@@ -287,16 +315,39 @@ def _lines(
             metal = warm + share * heat * inner
             hot = hot_resistance(resistance=cable.resistance.value, temperature=metal, coefficient=cable.coefficient)
             lines.append(tuple(float(amperes) for amperes in factor * np.sqrt(heat / (cable.cores * hot))))
-    return tuple(
+    metal_line, sheath_line = (
         StopLine(place=where, limit=limit, low=low, middle=middle, high=high)
         for where, limit, (low, middle, high) in zip((Place.METAL, Place.SHEATH), limits, found, strict=True)
     )
+    return metal_line, sheath_line
 
 
-def _accessory_line(
+def accessory_line(
     accessory: AccessoryRise, current: NDArray[np.float64], ambient: NDArray[np.float64], coefficient: float
 ) -> StopLine:
-    """Return the current at which plug or coupler reach their rise; it hardly depends on the air."""
+    """Return the current at which plug or coupler reach their rise; it hardly depends on the air.
+
+    Parameters
+    ----------
+    accessory : AccessoryRise
+        The rise of a test.
+    current : NDArray[np.float64]
+        Array of shape (n,), rising from 0: the currents that are looked at. [A]
+    ambient : NDArray[np.float64]
+        Array of shape (m,), the air. [°C]
+    coefficient : float
+        α of the metal at 20 °C. [1/K]
+
+    Returns
+    -------
+    StopLine
+        None where the limit lies beyond the largest current.
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves the limit without its number.
+    """
     limit = needed(accessory.limit, "maximum")
     some = np.maximum(current, current[1] * 0.5)
     found = []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from coldpin.copper.fault_loop import FALLBACK, disconnection, fault_loop, loop_statement, residual_fallback
 from coldpin.copper.fault_withstand import (
@@ -16,7 +16,7 @@ from coldpin.copper.fault_withstand import (
 from coldpin.copper.overload import overload, overload_statement
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, format_figure
-from coldpin.records.fault import Disconnection, FaultLoop, FaultWithstand, LetThrough, ProtectiveDevice, Withstand
+from coldpin.records.fault import Core, Disconnection, FaultLoop, FaultWithstand, Feed, LetThrough, Withstand
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.fault_withstand import withstand_factor
@@ -41,42 +41,6 @@ CLASS_UNSEEN = (
 )
 HERE = "It holds at this socket: at another one nearer to the source more may get through."
 FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Core:
-    """A conductor of the lead: "line" or "earth", its resistance from end to end at 20 °C [Ω] and its area. [mm²]
-
-    ``resistance_20`` is None where it is not known. ``metal`` is the one by whose row it is judged: copper where the
-    area is from the resistance.
-    """
-
-    conductor: str
-    area: Quantity
-    area_from: str
-    resistance_20: Quantity | None = None
-    metal: str = "copper"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feed:
-    """What stands before the socket: the device, its short-circuit capacity [A], the loop read at the socket. [Ω]
-
-    ``supply`` is the loop of line and earth, ``neutral`` are those of line and neutral, whose current may be larger and
-    flows in the line conductor as well. ``residual_current`` is that of a residual-current device, None where none is
-    known. [A] ``system`` is "TN" or "TT". ``seen`` is false where nobody looked at the device: then nothing is decided
-    by it. ``class_seen`` is false where capacity or class were not read: then they show nothing to be within.
-    """
-
-    device: ProtectiveDevice
-    capacity: float
-    energy_class: int = 3
-    supply: Quantity | None = None
-    neutral: tuple[Quantity, ...] = ()
-    residual_current: float | None = None
-    system: str = "TN"
-    seen: bool = True
-    class_seen: bool = True
 
 
 def fault_of_lead(
@@ -119,6 +83,7 @@ def fault_of_lead(
 
     Examples
     --------
+    >>> from coldpin.records.fault import ProtectiveDevice
     >>> from coldpin.standards.book import load_book
     >>> area, core = Quantity(1.5, 0.01, "mm²"), Quantity(0.0665, 1e-4, "Ω")
     >>> told = fault_of_lead(

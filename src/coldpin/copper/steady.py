@@ -539,8 +539,14 @@ def steady_state(cable: HeatedCable, *, current: Quantity, ambient: Quantity, ar
     )
     inputs["scale"] = film_scale(film)
 
+    # the slopes of all three results are asked for at the same places
+    reached: dict[tuple[Number, ...], Number] = {}
+
     def metal(**given: Number) -> Number:
-        return reached_metal(**given, **fixed, arrangement=arrangement)
+        at = tuple(given[name] for name in inputs)
+        if at not in reached:
+            reached[at] = reached_metal(**given, **fixed, arrangement=arrangement)
+        return reached[at]
 
     def heat_of(**given: Number) -> Number:
         return loss(current=given["current"], metal=metal(**given), resistance=given["resistance"], **fixed)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from coldpin.records.conductor import ConductorReading, PinToPin
 from coldpin.records.current_map import CurrentChart
 from coldpin.records.current_path import CurrentPath
+from coldpin.records.fault import EndToEnd
 from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.metal import MetalEstimate
@@ -61,7 +62,8 @@ class HeatingEvidence:
 class CableEvidence:
     """The cable of a lead: conductors, joints, metal, heating, everything on the current's way, and a map of its heat.
 
-    ``heat`` is the map of current and ambient, None where too little is known to draw one.
+    ``heat`` is the map of current and ambient, None where too little is known to draw one. ``end_to_end`` is what drop
+    and faults are reckoned from, None where neither line nor earth was read.
     """
 
     conductors: tuple[ConductorEvidence, ...] = ()
@@ -70,6 +72,7 @@ class CableEvidence:
     heating: tuple[HeatingEvidence, ...] = ()
     path: CurrentPath | None = None
     heat: CurrentChart | None = None
+    end_to_end: EndToEnd | None = None
 
     @property
     def limits(self) -> tuple[Limit, ...]:

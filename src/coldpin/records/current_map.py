@@ -8,7 +8,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.records.finding import Limit
+from coldpin.quantity.model import Quantity
+from coldpin.records.finding import Limit, Outcome
 
 
 class Place(StrEnum):
@@ -17,6 +18,81 @@ class Place(StrEnum):
     METAL = "metal"
     SHEATH = "sheath"
     ACCESSORY = "accessory"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AccessoryRise:
+    """The rise of a plug or coupler in the end of a test, and the limit it is held against.
+
+    ``rise`` [K] with its standard uncertainty ``rise_u`` [K], None where that is not known, at ``current`` [A] in air
+    of ``ambient`` [°C]; ``limit`` of the rise [K]; ``exponent`` low and high of the power by which its film follows the
+    rise [1]. ``part`` says which part it was.
+    """
+
+    rise: float
+    current: float
+    ambient: float
+    limit: Limit
+    exponent: tuple[float, float]
+    rise_u: float | None = 0.0
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MappedLead:
+    """What a map was reckoned from, kept so that any other current, air and way of lying can be asked of the same lead.
+
+    ``diameter_m`` over the sheath, ``inner_km_per_w`` is T1/n + T3, ``resistance_ohm_per_m`` of one core at 20 °C,
+    ``coefficient`` α of its metal at 20 °C [1/K], ``cores`` that are loaded. ``accessory`` is the plug or coupler whose
+    limit comes first, None where none was heated.
+    """
+
+    diameter_m: Quantity
+    inner_km_per_w: Quantity
+    resistance_ohm_per_m: Quantity
+    coefficient: float
+    cores: int
+    metal_limit: Limit
+    touch_limit: Limit
+    accessory: AccessoryRise | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatedPlace:
+    """One place of a lead in the end, at a current in some air, beside its limit.
+
+    ``temperature_c`` is null where it would pass 250 °C or never settle. ``rise_k`` is that over the air, which is what
+    the limit of a plug or coupler is about. ``low_a``, ``middle_a``, ``high_a``: the current that brings the limit in
+    this air, with everything at its warm end, in the middle, at its cool end; null beyond what is looked for, 0 where
+    the air alone reaches it. [A]
+    """
+
+    place: Place
+    limit: Limit
+    temperature_c: Quantity | None
+    rise_k: Quantity | None
+    low_a: float | None
+    middle_a: float | None
+    high_a: float | None
+    outcome: Outcome
+    probability: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeadHeat:
+    """How warm a lead becomes in the end at a current in some air, and which of its limits binds there.
+
+    ``arrangement`` is how it lies, ``binds`` the place whose limit is reached first as the current rises, with all at
+    its warm end. ``outcome`` is the worst of all places.
+    """
+
+    current_a: float
+    ambient_c: float
+    arrangement: str
+    places: tuple[HeatedPlace, ...]
+    binds: Place
+    outcome: Outcome
+    statement: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +180,8 @@ class CurrentChart:
     """What the figure of a map shows, thinned, as a report keeps it.
 
     ``metal``: one row for each ambient, one number for each current; what would be above the hottest sheath asked for
-    is told as that [°C]. ``entries`` are those it rests on. The rest as in :class:`CurrentMap`.
+    is told as that [°C]. ``entries`` are those it rests on, ``lead`` is what it was reckoned from. The rest as in
+    :class:`CurrentMap`.
     """
 
     arrangement: str
@@ -118,3 +195,4 @@ class CurrentChart:
     max_ambient: float | None = None
     tested: tuple[TestedPoint, ...] = ()
     entries: tuple[str, ...] = ()
+    lead: MappedLead | None = None

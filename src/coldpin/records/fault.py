@@ -25,6 +25,77 @@ class ProtectiveDevice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Core:
+    """A conductor of the lead: "line" or "earth", its resistance from end to end at 20 °C [Ω] and its area. [mm²]
+
+    ``resistance_20`` is None where it is not known. ``metal`` is the one by whose row it is judged: copper where the
+    area is from the resistance.
+    """
+
+    conductor: str
+    area: Quantity
+    area_from: str
+    resistance_20: Quantity | None = None
+    metal: str = "copper"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """What stands before the socket: the device, its short-circuit capacity [A], the loop read at the socket. [Ω]
+
+    ``supply`` is the loop of line and earth, ``neutral`` are those of line and neutral, whose current may be larger and
+    flows in the line conductor as well. ``residual_current`` is that of a residual-current device, None where none is
+    known. [A] ``system`` is "TN" or "TT". ``seen`` is false where nobody looked at the device: then nothing is decided
+    by it. ``class_seen`` is false where capacity or class were not read: then they show nothing to be within.
+    """
+
+    device: ProtectiveDevice
+    capacity: float
+    energy_class: int = 3
+    supply: Quantity | None = None
+    neutral: tuple[Quantity, ...] = ()
+    residual_current: float | None = None
+    system: str = "TN"
+    seen: bool = True
+    class_seen: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownFeed:
+    """What stands before the socket, with the entries that say so."""
+
+    feed: Feed
+    entries: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndToEndCore:
+    """One conductor of a lead as read: the core from end to end, per metre at 20 °C [Ω/m], its entry, any doubts."""
+
+    core: Core
+    per_metre_20: Quantity
+    entry: str
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndToEnd:
+    """Line and earth of a lead and what stands before its socket: what drop and faults are reckoned from.
+
+    ``length_m`` is that of the cable, as read with the conductors. ``insulation`` is what the print stands for,
+    ``marked_mm2`` the size that is marked.
+    """
+
+    line: EndToEndCore | None
+    earth: EndToEndCore | None
+    length_m: float
+    feeds: tuple[KnownFeed, ...]
+    insulation: str
+    phases: int
+    marked_mm2: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Withstand:
     """What one conductor bears without harm to its insulation.
 

@@ -17,10 +17,12 @@ from coldpin.checks.current_path import path_of
 from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts
 from coldpin.checks.hot_plug import beside_cable
 from coldpin.checks.lead_map import lead_map
+from coldpin.checks.supply_path import end_to_end
 from coldpin.errors import EntryError, InputError
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.current_map import CurrentChart
 from coldpin.records.current_path import CurrentPath
+from coldpin.records.fault import EndToEnd
 from coldpin.records.heating import HeatedPart
 from coldpin.workbench.log_evidence import FiledLog
 
@@ -49,6 +51,7 @@ def cable_evidence(bench: BenchEvidence, logs: Sequence[FiledLog] = ()) -> Cable
         heating=usable(bench, lambda spared: _heated(spared, logs)),
         path=next(iter(usable(bench, _path)), None),
         heat=next(iter(usable(bench, _heat)), None),
+        end_to_end=next(iter(usable(bench, _end_to_end)), None),
     )
 
 
@@ -96,6 +99,11 @@ def _conductors(bench: BenchEvidence) -> tuple[ConductorEvidence, ...]:
 
 def _heat(bench: BenchEvidence) -> tuple[CurrentChart, ...]:
     found = lead_map(bench)
+    return () if found is None else (found,)
+
+
+def _end_to_end(bench: BenchEvidence) -> tuple[EndToEnd, ...]:
+    found = end_to_end(bench)
     return () if found is None else (found,)
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from coldpin.copper.fault import Core, Feed, fault_of_lead
+from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.resistance import area_of
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, parse_quantity, propagate
-from coldpin.records.fault import FaultWithstand
+from coldpin.records.fault import Core, FaultWithstand, Feed
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.cable_ratings import cable_ratings

@@ -19,6 +19,7 @@ from coldpin.records.fault import FaultWithstand
 from coldpin.records.finding import Limit
 from coldpin.records.heating import TemperatureRise
 from coldpin.records.instrument import Instrument
+from coldpin.records.lead_at import LeadAt
 from coldpin.records.mains_on_pilot import MainsOnPilot
 from coldpin.records.notice import Notification
 from coldpin.records.outline import OutlineReading
@@ -63,6 +64,7 @@ SCHEMAS: dict[str, Any] = {
     "fault-withstand": FaultWithstand,
     "instrument": Instrument,
     "mains-on-pilot": MainsOnPilot,
+    "lead-at": LeadAt,
     "notification": Notification,
     "next-test": NextTest,
     "plan": BenchPlan,

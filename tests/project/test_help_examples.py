@@ -62,6 +62,7 @@ ORDER = (
     "trip-test",
     "risk",
     "uses",
+    "lead-at",
     "body-current",
     "mains-on-pilot",
     "distances",

@@ -96,6 +96,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/log_columns.py:_LISTED",
         "capture/registry.py:_HEAD",
         "copper/current_map.py:COLUMNS",
+        "copper/lead_heat.py:LOOKED_AT",
+        "copper/lead_heat.py:MOST_TIMES",
         "copper/heating_curve.py:FARTHEST",
         "copper/heating_curve.py:_NODES",
         "copper/heating_curve.py:_QUANTILES",

@@ -9,10 +9,10 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
-from coldpin.checks.supply_path import KnownFeed, LeadCore, known_feeds, lead_core, printed_insulation, within_unless
+from coldpin.checks.supply_path import LeadCore, known_feeds, lead_core, printed_insulation, within_unless
 from coldpin.copper.fault import SLOW, UNTOLD, fault_of_lead
 from coldpin.copper.fault_withstand import EARTH, LINE
-from coldpin.records.fault import LetThrough, Withstand
+from coldpin.records.fault import KnownFeed, LetThrough, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 
 CHECK_ID = "fault-withstand"

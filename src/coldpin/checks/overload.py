@@ -9,10 +9,11 @@ from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import worst_entry
-from coldpin.checks.supply_path import KnownFeed, known_feeds
+from coldpin.checks.supply_path import known_feeds
 from coldpin.copper.current_path import LOADED_CORES
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.overload import overload, overload_statement
+from coldpin.records.fault import KnownFeed
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_ratings import cable_ratings
 

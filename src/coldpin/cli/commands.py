@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from coldpin import __version__
+from coldpin.cli.asking import lead_at
 from coldpin.cli.boards import distances
 from coldpin.cli.bundling import bundle, check_bundle
 from coldpin.cli.charging import session, standby
@@ -45,7 +46,7 @@ SECTIONS: dict[str, tuple[click.Command, ...]] = {
     "Begin": (demo, new, checks, words, sources),
     "Keep what was measured and seen": (add, record, correct, entries),
     "What to test next": (next_, plan, vehicle_simulator, scale_card),
-    "Conclude": (assess, uses, risk, compare, together, serve),
+    "Conclude": (assess, uses, risk, lead_at, compare, together, serve),
     "Publish": (publish, corrections, notification, readings, bundle, check_bundle),
     "The pilot and the coding, without a case": (pilot, proximity),
     "Cable and charge, without a case": (

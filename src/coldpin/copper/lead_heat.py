@@ -76,7 +76,7 @@ def lead_heat(lead: MappedLead, arrangement: Arrangement, *, current: float, amb
     >>> [f"{one.place}: {one.temperature_c.value:.1f} °C, {one.outcome}" for one in warm.places]
     ['metal: 38.7 °C, within', 'sheath: 35.1 °C, within']
     >>> warm.binds.value
-    'sheath'
+    'metal'
 
     Sources
     -------

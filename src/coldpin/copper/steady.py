@@ -463,9 +463,9 @@ def factor_of(arrangement: Arrangement) -> Quantity:
     >>> factor_of(arrange(load_book(), "bundled", turns=2)).value
     0.8
     """
-    low, _, high = arrangement.factor
+    low, middle, high = arrangement.factor
     return rectangular(
-        0.5 * (low + high), 0.5 * (high - low), "1", id=f"{arrangement.name}: factor", label="factor of how it lies"
+        middle, max(high - middle, middle - low), "1", id=f"{arrangement.name}: factor", label="factor of how it lies"
     )
 
 

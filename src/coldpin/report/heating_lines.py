@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from coldpin.quantity import Quantity, format_value
-from coldpin.records.current_map import StopValue
-from coldpin.records.heating import TemperatureRise
+from coldpin.records.cable import HeatingEvidence
+from coldpin.records.current_map import StopValue, TestedPoint
+from coldpin.records.heating import HeatedPart, TemperatureRise
 from coldpin.report.numbers import measured
 from coldpin.report.times import duration
 from coldpin.standards.wording import limit_value
@@ -42,6 +44,30 @@ def heating_lines(told: TemperatureRise) -> tuple[tuple[str, str], ...]:
     elif told.stop_at_c is not None:
         lines.append(("Reading at which to stop", format_value(round(told.stop_at_c, 1), "°C")))
     return tuple(lines)
+
+
+def tested_points(found: Iterable[HeatingEvidence]) -> tuple[TestedPoint, ...]:
+    """Return the heating tests of the sheath as points of the map of current and ambient.
+
+    Parameters
+    ----------
+    found : iterable of HeatingEvidence
+        All heating tests.
+
+    Returns
+    -------
+    tuple of TestedPoint
+        In their order.
+    """
+    return tuple(
+        TestedPoint(
+            current=seen.rise.current_a.value,
+            ambient=seen.rise.ambient_c.value,
+            sheath=seen.rise.end_temperature_c.value,
+        )
+        for seen in found
+        if seen.rise.part is HeatedPart.SHEATH
+    )
 
 
 def _stop(value: StopValue) -> str:

@@ -21,7 +21,10 @@ class Section:
     words: str
 
 
-SECTIONS = (Section(path="", words="Conclusion"),)
+SECTIONS = (
+    Section(path="", words="Conclusion"),
+    Section(path="/heating", words="Heating"),
+)
 """Every section, one line each."""
 
 DOORS = (Section(path="/instruments", words="Instruments"),)

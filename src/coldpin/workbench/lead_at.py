@@ -16,7 +16,7 @@ from coldpin.copper.current_map import charted, current_map
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.steady import HeatedCable
-from coldpin.copper.voltage_drop import voltage_drop
+from coldpin.copper.voltage_drop import HOTTEST, voltage_drop
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Component, Quantity, parse_quantity, propagate
 from coldpin.records.assessment import Assessment, Problem
@@ -25,6 +25,7 @@ from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand
 from coldpin.records.finding import Outcome
 from coldpin.records.lead_at import LeadAt
 from coldpin.records.voltage_drop import VoltageDrop
+from coldpin.report.heating_lines import tested_points
 from coldpin.standards.accessories import hottest_air
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.voltage_drop import cord_temperature
@@ -42,7 +43,7 @@ NO_MAP = (
 )
 NO_DROP = "The drop is not reckoned: that takes the line conductor, read from end to end."
 NO_FAULT = "Faults are not reckoned: that takes line or earth conductor, and the device before the socket or the plug."
-LAID = "Map and temperatures hold for a lead that lies {lies} along its whole length; covered or coiled it is warmer."
+LAID = "Map and temperatures hold for a lead that lies {lies} along its whole length; where covered it is warmer."
 SAME_CABLE = "At another length the same cable is taken, joints included in proportion; only a look at it shows that."
 BY_TABLE = (
     "How warm the conductors are is not known: the drop is for {warm:g} °C, the temperature of the printed table."
@@ -184,9 +185,11 @@ def lead_map_lying(assessment: Assessment, lies: str = "") -> CurrentChart:
     drawn = assessment.cable.heat
     if drawn is None or drawn.lead is None:
         raise InputError(NO_MAP)
+    lead = drawn.lead
+    drawn = replace(drawn, tested=tested_points(assessment.cable.heating))
     if not lies or lies == drawn.arrangement:
         return drawn
-    book, lead = load_book().with_own(assessment.case.constants), drawn.lead
+    book = load_book().with_own(assessment.case.constants)
     made = current_map(
         HeatedCable(
             diameter=lead.diameter_m,
@@ -201,6 +204,7 @@ def lead_map_lying(assessment: Assessment, lies: str = "") -> CurrentChart:
         offered=drawn.offered,
         rated=drawn.rated,
         max_ambient=drawn.max_ambient,
+        tested=drawn.tested,
         accessory=lead.accessory,
         words=drawn.cable,
     )
@@ -251,6 +255,8 @@ def _drop(
     if heat is not None and metal is None:
         return None, "The drop is not reckoned: the metal comes to no end temperature.", ()
     warm = cord_temperature(book)
+    if metal is not None and metal.value > HOTTEST:
+        return None, f"The drop is not reckoned: the metal would pass {HOTTEST:g} °C.", ()
     try:
         told = voltage_drop(
             _long(ends.line, length, ends.length_m),

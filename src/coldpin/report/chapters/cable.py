@@ -11,10 +11,8 @@ from coldpin.quantity import format_figure
 from coldpin.records.assessment import Basis
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
-from coldpin.records.current_map import TestedPoint
 from coldpin.records.current_path import CurrentPath, PathPart, PathRole
 from coldpin.records.finding import Limit, Outcome
-from coldpin.records.heating import HeatedPart
 from coldpin.report.document import (
     Align,
     Block,
@@ -37,7 +35,7 @@ from coldpin.report.document import (
 from coldpin.report.figures.current_map import current_map
 from coldpin.report.figures.heating_curve import heating_curve
 from coldpin.report.figures.metal import metal
-from coldpin.report.heating_lines import heating_lines
+from coldpin.report.heating_lines import heating_lines, tested_points
 from coldpin.report.index import Index, joined, stacked
 from coldpin.report.numbers import bounds, likelihood, measured, probability
 from coldpin.report.words import outcome_mark, sentence_case
@@ -289,20 +287,7 @@ def _heat(index: Index, found: CableEvidence) -> tuple[Block, ...]:
                 *joined(index.to_entry(name) for name in found.heat.entries),
             )
         ),
-        current_map(replace(found.heat, tested=_tests(found.heating)), index.anchors),
-    )
-
-
-def _tests(found: tuple[HeatingEvidence, ...]) -> tuple[TestedPoint, ...]:
-    """Return the heating tests of the sheath as points of the map."""
-    return tuple(
-        TestedPoint(
-            current=seen.rise.current_a.value,
-            ambient=seen.rise.ambient_c.value,
-            sheath=seen.rise.end_temperature_c.value,
-        )
-        for seen in found
-        if seen.rise.part is HeatedPart.SHEATH
+        current_map(replace(found.heat, tested=tested_points(found.heating)), index.anchors),
     )
 
 

@@ -79,7 +79,7 @@ def current_map(chart: CurrentChart, anchors: Anchors) -> Figure:
     return Figure(
         anchor=anchors.fresh("figure-current-map"),
         svg=draw(WIDTH_MM, _HEIGHT_MM, lambda canvas: _paint(canvas, chart)),
-        alt=_in_words(chart),
+        alt=current_map_told(chart),
         caption=f"How warm the lead becomes in the end{lies}: shades show the metal in steps of {_STEP:g} K. Each line "
         "shows the current that brings a limit; the band around it is what film of air, layers, diameter and "
         "resistance leave open, all at their warm or cool ends together.",
@@ -302,8 +302,19 @@ def _tested_told(chart: CurrentChart) -> list[str]:
     ]
 
 
-def _in_words(chart: CurrentChart) -> str:
-    """Return what the map shows, for whoever cannot see it."""
+def current_map_told(chart: CurrentChart) -> str:
+    """Return what the map shows, for whoever cannot see it.
+
+    Parameters
+    ----------
+    chart : CurrentChart
+        The map.
+
+    Returns
+    -------
+    str
+        Each line with its limit and where it is reached, then currents, air, tests and what the lead was taken for.
+    """
     told = [f"The {_limit_told(line)} ({_source(line)}): {_reached(chart, line)}." for line in chart.lines]
     for amperes, word in ((chart.offered, "Offered"), (chart.rated, "Marked")):
         if amperes is not None:

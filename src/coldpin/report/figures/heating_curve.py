@@ -39,11 +39,27 @@ def heating_curve(told: TemperatureRise, anchors: Anchors) -> Figure:
     return Figure(
         anchor=anchors.fresh("figure-heating"),
         svg=draw(WIDTH_MM, _HEIGHT_MM, lambda canvas: _paint(canvas, told)),
-        alt=f"{told.statement} Heated for {duration(told.lasted_s)}; the readings scatter by {told.scatter_k:.2g} K.",
+        alt=heating_curve_told(told),
         caption=f"Heating of the {told.part}: readings (dots), the best curve (line), where it may lie (band, 95 %), "
         f"led on beyond the readings. In the end: {end}. Below: readings less the best curve.",
         width_mm=WIDTH_MM,
     )
+
+
+def heating_curve_told(told: TemperatureRise) -> str:
+    """Return what the figure shows, for whoever cannot see it.
+
+    Parameters
+    ----------
+    told : TemperatureRise
+        The test.
+
+    Returns
+    -------
+    str
+        Its statement, how long it was heated, how far the readings scatter.
+    """
+    return f"{told.statement} Heated for {duration(told.lasted_s)}; the readings scatter by {told.scatter_k:.2g} K."
 
 
 def _paint(canvas: Canvas, told: TemperatureRise) -> None:

@@ -82,7 +82,7 @@ def metal(estimate: MetalEstimate, anchors: Anchors, *, subject: str = "the core
     return Figure(
         anchor=anchors.fresh("figure-metal"),
         svg=draw(WIDTH_MM, height, lambda canvas: _paint(canvas, estimate, height)),
-        alt=_told(estimate),
+        alt=metal_told(estimate),
         caption=f"What {subject} may be made of, over its area. {told}Line: the area it has if it is that metal "
         f"(95 %). Solid: copper; hatched: not copper.{mark}"
         + (f" Marked: {size.nominal_mm2:g} mm²; a size is a resistance and no area." if size is not None else ""),
@@ -228,7 +228,19 @@ def _range_said(share: MetalShare) -> str:
     return f"{low:.{digits}f} to {high:.{digits}f}"
 
 
-def _told(estimate: MetalEstimate) -> str:
+def metal_told(estimate: MetalEstimate) -> str:
+    """Return what the figure shows, for whoever cannot see it.
+
+    Parameters
+    ----------
+    estimate : MetalEstimate
+        What the evidence says.
+
+    Returns
+    -------
+    str
+        Its statement, then each metal with its probability and its area.
+    """
     said = [
         f"{', '.join(filter(None, _NAMES[share.metal]))}: {_share_said(share)}, area {_range_said(share)} mm²"
         + (

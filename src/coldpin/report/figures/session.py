@@ -74,7 +74,7 @@ def session_timeline(reading: SessionReading, trace: SessionTrace, anchors: Anch
     return Figure(
         anchor=anchors.fresh(f"figure-charge-{slug(name)}"),
         svg=svg,
-        alt=_told(reading),
+        alt=session_told(reading),
         caption=_caption(reading, trace),
         width_mm=WIDTH_MM,
     )
@@ -250,7 +250,19 @@ def _marks(axes: Axes, reading: SessionReading, factor: float) -> None:
         before = at
 
 
-def _told(reading: SessionReading) -> str:
+def session_told(reading: SessionReading) -> str:
+    """Return what the figure shows, for whoever cannot see it.
+
+    Parameters
+    ----------
+    reading : SessionReading
+        The charge as read.
+
+    Returns
+    -------
+    str
+        Its phases, energy, losses of the supply and gaps.
+    """
     phases = reading.phases
     told = "; ".join(
         f"{phase.kind.value} {elapsed_span(phase.start_s, phase.end_s)}{_drawn(phase)}" for phase in phases[:_TOLD]

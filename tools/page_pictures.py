@@ -13,7 +13,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +27,8 @@ from coldpin.web.app import create_app
 from coldpin.workbench.demo import make_demo
 from tests.conftest import QUIET
 from tests.web.places import PLACES, Place, found_at
+from tools.first_lead import PICTURES as FIRST_LEAD
+from tools.first_lead import SHELF, follow, lay_table
 from tools.measured_page import PROJECT
 
 DOCS = PROJECT / "docs"
@@ -51,6 +53,12 @@ here is done by the same functions that the commands use: the page and a termina
 
 > **Mains voltage kills.** A tick on a page is a reminder, not an interlock. Cautions stand before their steps.
 """
+FIRST = "case"
+"""The place that stands in README, on a desk and on a phone."""
+BOTTOM = 1100
+"""Where the picture in README ends, and those of the tutorial. [px]"""
+TUTORIAL_WIDTH = 1240
+"""Of the pictures of the tutorial, in which two columns stand beside each other. [px]"""
 EXAMPLE = re.compile(r"^```html\n(?P<body>.*?)^```$", flags=re.MULTILINE | re.DOTALL)
 
 
@@ -87,9 +95,14 @@ def main() -> int:
         with served(shelf) as address, sync_playwright() as play:
             browser = play.chromium.launch(executable_path=chromium(), args=list(QUIET))
             save(style_picture(browser, address), PICTURES / "page_style.webp")
+            seen = {}
             for view in VIEWS:
                 for place, picture in places_seen(browser, address, view):
+                    seen[place.name, view.name] = picture
                     save(picture, PICTURES / "page" / f"{place.name}-{view.name}.webp")
+            save(beside(seen[FIRST, "light"], seen[FIRST, "phone"]), PICTURES / "page.webp")
+            for name, picture in tutorial_pictures(browser, Path(folder)):
+                save(picture, FIRST_LEAD / f"{name}.webp")
             browser.close()
     PAGE.write_text(page_of_pictures(), encoding="utf-8")
     whole = sum(path.stat().st_size for path in PICTURES.rglob("*.webp"))
@@ -173,6 +186,31 @@ def places_seen(browser: Browser, address: str, view: View) -> Iterator[tuple[Pl
     page.close()
 
 
+def tutorial_pictures(browser: Browser, folder: Path) -> Iterator[tuple[str, bytes]]:
+    """Follow the tutorial from an empty shelf to its end.
+
+    Parameters
+    ----------
+    browser : Browser
+        The browser.
+    folder : Path
+        Where the shelf and the table are made.
+
+    Yields
+    ------
+    tuple of str and bytes
+        The name of a picture and the picture, PNG.
+    """
+    shelf = folder / SHELF
+    shelf.mkdir()
+    taken: list[tuple[str, bytes]] = []
+    page = browser.new_page(viewport={"width": TUTORIAL_WIDTH, "height": 900}, color_scheme="light")
+    with served(shelf) as address:
+        follow(page, address, lay_table(folder / "table"), lambda name: taken.append((name, picture_of(page, BOTTOM))))
+    page.close()
+    yield from taken
+
+
 def picture_of(page: Page, height: int) -> bytes:
     """Take the picture of a page, as far down as one view reaches.
 
@@ -209,19 +247,67 @@ def style_picture(browser: Browser, address: str) -> bytes:
     bytes
         PNG.
     """
-    examples = "\n".join(found["body"] for found in EXAMPLE.finditer(STYLE.read_text(encoding="utf-8")))
     halves = []
     schemes: tuple[Literal["light", "dark"], ...] = ("light", "dark")
     for scheme in schemes:
         page = browser.new_page(viewport={"width": 1140, "height": 900}, color_scheme=scheme)
-        page.goto(f"{address}/instruments")
-        page.locator("main").evaluate("(main, html) => { main.innerHTML = html; }", examples)
+        show_examples(page, address)
         page.evaluate("() => document.fonts.ready")
         halves.append(Image.open(io.BytesIO(page.screenshot(full_page=True))))
         page.close()
-    sheet = Image.new("RGB", (sum(half.width for half in halves), max(half.height for half in halves)))
-    for place, half in enumerate(halves):
-        sheet.paste(half, (place * halves[0].width, 0))
+    return side_by_side(halves)
+
+
+def show_examples(page: Page, address: str) -> None:
+    """Put the examples of the style's own text into a page.
+
+    Parameters
+    ----------
+    page : Page
+        Any page of a browser.
+    address : str
+        Where the style sheet is.
+    """
+    examples = "\n".join(found["body"] for found in EXAMPLE.finditer(STYLE.read_text(encoding="utf-8")))
+    page.goto(f"{address}/instruments")
+    page.locator("main").evaluate("(main, html) => { main.innerHTML = html; }", f"<h1>Examples</h1>{examples}")
+
+
+def beside(*pictures: bytes) -> bytes:
+    """Lay the upper parts of pictures side by side.
+
+    Parameters
+    ----------
+    *pictures : bytes
+        PNG, from left to right.
+
+    Returns
+    -------
+    bytes
+        PNG.
+    """
+    whole = [Image.open(io.BytesIO(picture)) for picture in pictures]
+    return side_by_side([image.crop((0, 0, image.width, min(image.height, BOTTOM))) for image in whole])
+
+
+def side_by_side(images: Sequence[Image.Image]) -> bytes:
+    """Lay pictures side by side.
+
+    Parameters
+    ----------
+    images : sequence of Image
+        From left to right.
+
+    Returns
+    -------
+    bytes
+        PNG.
+    """
+    sheet = Image.new("RGB", (sum(image.width for image in images), max(image.height for image in images)), "white")
+    left = 0
+    for image in images:
+        sheet.paste(image, (left, 0))
+        left += image.width
     kept = io.BytesIO()
     sheet.save(kept, "PNG")
     return kept.getvalue()

@@ -6,11 +6,12 @@ import re
 from pathlib import Path
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
 from playwright.sync_api import Browser
 
 from coldpin.report.document import Sign
 from coldpin.report.html import sign_drawing
-from tools.page_pictures import EXAMPLE, STYLE
+from tools.page_pictures import EXAMPLE, STYLE, show_examples
 
 STATIC = Path(__file__).resolve().parents[2] / "src" / "coldpin" / "web" / "static"
 SHEET = (STATIC / "bench.css").read_text(encoding="utf-8")
@@ -86,4 +87,33 @@ def test_on_a_phone_the_sections_open_from_one_button(browser: Browser, address:
     assert box["height"] >= 40
     page.set_viewport_size({"width": 1280, "height": 900})
     assert not page.locator(".unfold").is_visible()
+    context.close()
+
+
+@pytest.mark.published("rules of WCAG 2.2 A and AA, and good practice, as axe-core 4.12 tries them")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_examples_of_the_style_break_no_rule_of_access(browser: Browser, address: str, scheme: str) -> None:
+    """Cautions, hold points, buttons, forms: contrast and names, in both themes."""
+    context = browser.new_context(color_scheme=scheme)  # type: ignore[arg-type]  # plain str
+    page = context.new_page()
+    show_examples(page, address)
+    result = Axe().run(page)
+    context.close()
+    assert [(rule["id"], rule["nodes"][0]["html"][:120]) for rule in result.response["violations"]] == []
+
+
+def test_on_paper_stands_what_is_read_and_nothing_to_press(browser: Browser, address: str) -> None:
+    """Printed from a dark screen: dark ink on white, no bar, no forms, what was folded is open."""
+    context = browser.new_context(color_scheme="dark")
+    page = context.new_page()
+    show_examples(page, address)
+    page.emulate_media(media="print", color_scheme="dark")
+    ground, ink = page.evaluate(
+        "() => [s => s.backgroundColor, s => s.color].map(f => f(getComputedStyle(document.body)))"
+    )
+    assert (ground, ink) == ("rgb(255, 255, 255)", "rgb(27, 38, 44)")
+    for gone in (".top", "form", ".work", "button"):
+        assert page.locator(gone).locator("visible=true").count() == 0, gone
+    assert page.locator(".caution").first.is_visible()
+    assert page.get_by_text("under the fold").is_visible()
     context.close()

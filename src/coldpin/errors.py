@@ -9,7 +9,8 @@
     │   ├── CaptureError         a capture file cannot be read
     │   │   └── AmbiguousDialect   it can be read in more than one way; the choices are listed
     │   ├── CaseError            a case, shelf or entry is not as it must be
-    │   │   └── EntryError         one entry cannot be used; it is named, so that the others still can be
+    │   │   ├── EntryError         one entry cannot be used; it is named, so that the others still can be
+    │   │   └── CorrectedBefore    somebody else corrected the entry first; the correction is named
     │   ├── UnknownName          a name is not in the list it is looked up in; the list is given
     │   └── OutsideRange         a value lies outside the range a formula is published for
     ├── ConflictError            the file on disk no longer holds the value that was to be replaced
@@ -90,6 +91,38 @@ class EntryError(CaseError):
         """
         made = cls(f"entry {entry}: {problem}")
         made.entry, made.problem = entry, problem
+        return made
+
+
+class CorrectedBefore(CaseError):
+    """An entry was corrected before: ``entry`` is its id, ``later`` that of the correction, which is corrected now."""
+
+    entry: str = ""
+    later: str = ""
+
+    @classmethod
+    def by(cls, entry: str, later: str) -> CorrectedBefore:
+        """Build the error that names both.
+
+        Parameters
+        ----------
+        entry : str
+            The id of the entry that was to be corrected.
+        later : str
+            The id of the correction that is there already.
+
+        Returns
+        -------
+        CorrectedBefore
+            The error, to be raised by the caller.
+
+        Examples
+        --------
+        >>> str(CorrectedBefore.by("e1", "e2"))
+        'entry e1 was corrected before, by e2: correct that one'
+        """
+        made = cls(f"entry {entry} was corrected before, by {later}: correct that one")
+        made.entry, made.later = entry, later
         return made
 
 

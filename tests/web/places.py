@@ -69,6 +69,37 @@ PLACES = (
         says="The public sentence and why, what to test next, and the state of each protective function.",
     ),
     Place(
+        name="evidence",
+        address="{case}/evidence",
+        title="Evidence",
+        says="Everything that happened, day by day, with what was corrected and why; files come by drop or paste.",
+    ),
+    Place(
+        name="record",
+        address="{case}/record/earth%20resistance",
+        title="Writing down a reading",
+        says="The form of any word of the vocabulary: cautions first, readings as people write them, said back.",
+    ),
+    Place(
+        name="words",
+        address="{case}/record",
+        title="What can be recorded",
+        says="Every word of the vocabulary with what it means, found by a part of it.",
+    ),
+    Place(
+        name="add",
+        address="{case}/add",
+        title="Bringing files",
+        says="Where captures, logs, photographs, drawings and papers are brought to a case.",
+    ),
+    Place(
+        name="entry",
+        address="{case}/entry/*",
+        title="An entry",
+        says="One thing that happened, with its history; corrected or withdrawn, both remain.",
+        seen_on="{case}/evidence",
+    ),
+    Place(
         name="finding",
         address="{case}/finding/*",
         title="A finding",

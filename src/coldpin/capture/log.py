@@ -23,7 +23,7 @@ from coldpin.capture.text_plan import last_form
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
 
-__all__ = ["LOG_CHOICES", "LogCapture", "read_log"]
+__all__ = ["LOG_CHOICES", "LogCapture", "read_log", "sniff_log"]
 
 _HEAD = 4096
 
@@ -87,6 +87,41 @@ def read_log(
             told = str(error).removeprefix(file.place())
             dropped = f"the dialect remembered for this instrument does not fit ({told}); the file was looked at afresh"
             return _read(file, replace(plan, remarks=(dropped, *plan.remarks)), progress)
+
+
+def sniff_log(path: str | PathLike[str], *, choices: Mapping[str, Value] | None = None) -> Dialect:
+    """Say how a log would be read, from its first lines.
+
+    Parameters
+    ----------
+    path : str or path
+        The file.
+    choices : mapping of str to str, float, int or sequence of str
+        Options by hand; the keys are ``LOG_CHOICES``.
+
+    Returns
+    -------
+    Dialect
+        The dialect; ``origin`` says where each field comes from.
+
+    Raises
+    ------
+    CaptureError
+        The file cannot be read.
+    AmbiguousDialect
+        It can be read in several ways.
+    UnknownName
+        A key of ``choices`` or a quantity is unknown.
+    """
+    said = parse_log_choices(choices or {})
+    with CaptureFile(Path(path)) as file:
+        if file.size == 0:
+            raise file.error("the file is empty: export the log again")
+        if is_parquet(file.head(_HEAD)):
+            with naming(file):
+                return make_table_plan(file, said).dialect
+        _refuse_other(file, said, None)
+        return make_log_plan(file, said).dialect
 
 
 def _refuse_other(file: CaptureFile, said: LogChoices, dialect: Dialect | None) -> None:

@@ -24,6 +24,7 @@ from coldpin.errors import (
     BeingAssessed,
     ColdpinError,
     ConflictError,
+    CorrectedBefore,
     InputError,
     MissingExtra,
     StorageError,
@@ -63,6 +64,7 @@ TOLD: Mapping[int | str, dict[str, Any]] = {
 _STATUS: tuple[tuple[type[ColdpinError], HTTPStatus], ...] = (
     (UnknownName, HTTPStatus.NOT_FOUND),
     (ConflictError, HTTPStatus.CONFLICT),
+    (CorrectedBefore, HTTPStatus.CONFLICT),
     (MissingExtra, HTTPStatus.NOT_IMPLEMENTED),
     (BeingAssessed, HTTPStatus.SERVICE_UNAVAILABLE),
     (StorageError, HTTPStatus.INSUFFICIENT_STORAGE),

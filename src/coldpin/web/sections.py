@@ -23,6 +23,7 @@ class Section:
 
 SECTIONS = (
     Section(path="", words="Conclusion"),
+    Section(path="/evidence", words="Evidence"),
     Section(path="/heating", words="Heating"),
 )
 """Every section, one line each."""

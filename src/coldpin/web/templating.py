@@ -10,6 +10,7 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.words import placed
+from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
 from coldpin.web.sections import DOORS, SECTIONS
 
@@ -40,6 +41,7 @@ def templates() -> Environment:
         "words": _words,
         "percent": _percent,
         **HEAT,
+        **ENTRY,
     }
     environment.globals |= {
         "version": __version__,

@@ -11,10 +11,8 @@ from pathlib import Path
 from coldpin.capture import open_samples, read_waveform
 from coldpin.capture.frames import FrameSource
 from coldpin.capture.log import read_log
-from coldpin.casefile import Case, new_entry
-from coldpin.casefile.acceptance import pair_of
-from coldpin.checks.wiring_map import map_pairs
-from coldpin.errors import CaseError, InputError, UnknownName
+from coldpin.casefile import new_entry
+from coldpin.errors import CaseError, InputError
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
@@ -22,12 +20,10 @@ from coldpin.workbench.board_filing import file_drawing
 from coldpin.workbench.capture_reading import require_readable
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.look import is_long
+from coldpin.workbench.observing import CUSTODY, observed, require_instrument, require_standing, written_pairs
 from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
-from coldpin.workbench.shelving import SHELF_FILE, Bench, open_bench
+from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.trial import require_usable
-
-CUSTODY = ("purchase", "contents received", "photograph before opening", "opened", "where it is", "listing snapshot")
-"""Words of the vocabulary that tell where the specimen came from and what was done to it."""
 
 MEDIA = {"video": "video", "document": "document", "listing snapshot": "listing"}
 """What a filed piece of evidence is, by what it shows; anything else is a photograph."""
@@ -62,6 +58,7 @@ def add_evidence(
     note: str = "",
     private: bool = False,
     choices: Mapping[str, str | float | int | Sequence[str]] | None = None,
+    remember: bool = True,
     now: datetime | None = None,
     progress: Callable[[float], None] | None = None,
     random_bytes: Callable[[int], bytes] = secrets.token_bytes,
@@ -100,6 +97,8 @@ def add_evidence(
     choices : mapping, optional
         How to read a capture, as for :func:`coldpin.capture.read_waveform`, or a log, as for
         :func:`coldpin.capture.log.read_log`.
+    remember : bool
+        Whether later files of the instrument are read alike.
     now : datetime, optional
         The instant of writing; the clock's where left out.
     progress : callable, optional
@@ -122,7 +121,7 @@ def add_evidence(
         The disk refused.
     """
     bench = open_bench(folder)
-    _require_instrument(bench, instrument)
+    require_instrument(bench, instrument)
     piece = _file_piece(
         bench,
         path,
@@ -157,7 +156,7 @@ def add_evidence(
     if dialect is not None:
         bench.case.store_dialect(piece.file.sha256, dialect)
     bench.case.append(entry)
-    if dialect is not None and bench.shelf and instrument:
+    if dialect is not None and remember and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
     return Added(entry=entry, dialect=dialect, remarks=(*piece.remarks, *_of_columns(entry, path)))
 
@@ -234,48 +233,6 @@ def _plain(choices: Mapping[str, str | float | int | Sequence[str]] | None) -> d
     return {name: value if isinstance(value, str | float | int) else "" for name, value in (choices or {}).items()}
 
 
-def _require_instrument(bench: Bench, instrument: str) -> None:
-    """Refuse an instrument that does not stand on the shelf, before anything is written.
-
-    A ``shelf.toml`` that cannot be read refuses nothing: what was read at the bench is kept, and the assessment tells.
-    """
-    if not instrument or instrument in bench.instruments or (bench.shelf is None and bench.problems):
-        return
-    around = bench.case.folder.parent
-    if bench.shelf is None:
-        raise CaseError(
-            f"instrument {instrument!r} is not on the shelf: there is no {around / SHELF_FILE}; "
-            "'coldpin new' makes one with an example in it, or leave the instrument out"
-        )
-    known = ", ".join(sorted(bench.instruments)) or "none"
-    raise CaseError(
-        f"instrument {instrument!r} is not on the shelf (known: {known}): add it to {around / SHELF_FILE} first"
-    )
-
-
-def _written_pairs(bench: Bench, pairs: Mapping[str, str] | None) -> dict[str, str]:
-    """Write pairs as the map has them, blanks or none, and refuse a pin that such a unit does not have."""
-    if not pairs:
-        return {}
-    known = map_pairs(bench.case.description().unit)
-    written: dict[str, str] = {}
-    for pair, found in pairs.items():
-        name = " > ".join(pair_of(pair))
-        if name not in known:
-            raise UnknownName(f"wiring map: unknown pair {name!r}; such a unit has: {', '.join(known)}")
-        if name in written:
-            raise CaseError(f"wiring map: pair {name!r} is given twice: keep one")
-        written[name] = found
-    return written
-
-
-def _still_stands(case: Case, old: Entry) -> None:
-    """Refuse to correct what was corrected before: two corrections of one entry contradict each other."""
-    later = [entry.id for entry in case.entries().entries if entry.replaces == old.id]
-    if later:
-        raise CaseError(f"entry {old.id} was corrected before, by {later[-1]}: correct that one")
-
-
 def record(
     folder: Path | str,
     *,
@@ -343,28 +300,24 @@ def record(
         The disk refused; nothing was written.
     """
     bench = open_bench(folder)
-    _require_instrument(bench, instrument)
-    kind = EntryKind.READING if readings else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.OBSERVATION
-    written = now or clock()
-    entry = new_entry(
-        kind,
-        shows,
-        who,
-        made or written,
-        recorded=written,
-        readings=tuple(readings),
+    entry = observed(
+        bench,
+        shows=shows,
+        who=who,
+        made=made,
+        readings=readings,
         answer=answer,
-        pairs=_written_pairs(bench, pairs),
+        pairs=pairs,
         conditions=conditions,
         instrument=instrument,
         supply_voltage=supply_voltage,
         ambient=ambient,
         humidity=humidity,
-        private=private,
         note=note,
+        private=private,
+        now=now,
         random_bytes=random_bytes,
     )
-    require_usable(bench, entry)
     return bench.case.append(entry)
 
 
@@ -380,7 +333,11 @@ def correct(
     conditions: Mapping[str, str] | None = None,
     instrument: str | None = None,
     supply_voltage: str | None = None,
+    ambient: str | None = None,
+    humidity: str | None = None,
     note: str | None = None,
+    made: datetime | str | None = None,
+    private: bool = False,
     withdraw: bool = False,
     now: datetime | None = None,
     random_bytes: Callable[[int], bytes] = secrets.token_bytes,
@@ -397,9 +354,13 @@ def correct(
         Who corrects.
     reason : str
         Why; a correction without a reason is refused.
-    readings, answer, pairs, conditions, instrument, supply_voltage, note : optional
+    readings, answer, pairs, conditions, instrument, supply_voltage, ambient, humidity, note : optional
         What is to be different; what is left out is taken over from the entry that is corrected. Pairs and conditions
-        are laid over the earlier ones.
+        are laid over the earlier ones; a pair or condition of an empty text is taken out.
+    made : datetime or str, optional
+        When it happened, where that was wrong.
+    private : bool
+        Keep it out of what is published from now on, and the earlier entry with it; what is private stays so.
     withdraw : bool
         Take the entry back and put nothing in its place.
     now : datetime, optional
@@ -414,40 +375,43 @@ def correct(
 
     Raises
     ------
+    CorrectedBefore
+        Somebody corrected it before; the correction is named.
     InputError
         There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, no
         check could use it, or a capture cannot be read in the way its conditions say.
+        There is no such entry, nothing would change, the result is not as an entry must be, or no check could use it.
     StorageError
         The disk refused; nothing was written.
     """
     bench = open_bench(folder)
-    _require_instrument(bench, instrument or "")
+    require_instrument(bench, instrument or "")
     case = bench.case
     old = case.find_entry(word)
-    changes = (readings, answer, pairs, conditions, instrument, supply_voltage, note)
-    if not withdraw and all(change is None for change in changes):
+    changes = (readings, answer, pairs, conditions, instrument, supply_voltage, ambient, humidity, note, made)
+    if not (withdraw or private) and all(change is None for change in changes):
         raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
-    _still_stands(case, old)
+    require_standing(case, old)
     written = now or clock()
     correction = new_entry(
         EntryKind.CORRECTION,
         old.shows,
         who,
-        old.made,
+        made or old.made,
         recorded=written,
         readings=() if withdraw else tuple(old.readings if readings is None else readings),
         answer="" if withdraw else old.answer if answer is None else answer,
-        pairs={} if withdraw else {**old.pairs, **_written_pairs(bench, pairs)},
-        conditions={**old.conditions, **(conditions or {})},
+        pairs={} if withdraw else _laid_over(old.pairs, written_pairs(bench, pairs)),
+        conditions=_laid_over(old.conditions, conditions or {}),
         instrument=old.instrument if instrument is None else instrument,
         supply_voltage=old.supply_voltage if supply_voltage is None else supply_voltage,
-        ambient=old.ambient,
-        humidity=old.humidity,
+        ambient=old.ambient if ambient is None else ambient,
+        humidity=old.humidity if humidity is None else humidity,
         evidence=None if withdraw else old.evidence,
         replaces=old.id,
         reason=reason,
         withdraws=withdraw,
-        private=old.private,
+        private=old.private or private,
         note=old.note if note is None else note,
         random_bytes=random_bytes,
     )
@@ -455,3 +419,7 @@ def correct(
     if showing(correction.shows).recorded_as == "capture" and correction.conditions != old.conditions and not withdraw:
         require_readable(bench, correction)
     return case.append(correction)
+
+
+def _laid_over(old: Mapping[str, str], new: Mapping[str, str]) -> dict[str, str]:
+    return {name: text for name, text in {**old, **new}.items() if text.strip()}

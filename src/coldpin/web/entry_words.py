@@ -1,0 +1,79 @@
+"""How entries, their forms and the messages about them are worded on a page."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+FORM_WORDS = {
+    "readings": "Readings",
+    "answer": "Questions: yes, no or cannot tell",
+    "pairs": "Maps of pins",
+    "capture": "Captures",
+    "log": "Logs",
+    "board": "Drawings of boards",
+    "note": "Notes, photographs, papers",
+}
+"""What words are called that are recorded in one way."""
+
+BROUGHT = {
+    "capture": "The capture, with what belongs to it",
+    "log": "The log",
+    "board": "The drawing, as GeoJSON",
+    "note": "Photograph, paper or video, if there is one",
+}
+"""What is to be brought for a word that takes a file."""
+
+
+def capitalize_first(text: str) -> str:
+    """Begin with a capital, and leave all else: names such as CP stay as they are.
+
+    Parameters
+    ----------
+    text : str
+        A text.
+
+    Returns
+    -------
+    str
+        The same with a capital.
+
+    Examples
+    --------
+    >>> capitalize_first("mains to CP")
+    'Mains to CP'
+    """
+    return text[:1].upper() + text[1:]
+
+
+def by_form(text: str) -> str:
+    """Name in a message the fields of a form where it names options of the command line.
+
+    Parameters
+    ----------
+    text : str
+        A message.
+
+    Returns
+    -------
+    str
+        The same, for whoever has a form before them.
+
+    Examples
+    --------
+    >>> by_form("1 column with the decimal comma (--decimal comma); or say --skip-rows 3")
+    "1 column with the decimal comma ('decimal' comma); or say 'skip rows' 3"
+    """
+    return _OPTION.sub(lambda found: f"'{found[1].replace('-', ' ')}'", text)
+
+
+_OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
+
+ENTRY: Mapping[str, Callable[..., Any]] = {
+    "capitalize_first": capitalize_first,
+    "by_form": by_form,
+    "form_words": FORM_WORDS.__getitem__,
+    "brought": BROUGHT.__getitem__,
+}
+"""The filters of the templates of entries."""

@@ -1,0 +1,399 @@
+"""The evidence of a case: everything that happened, in order, with what was corrected and why; and one entry alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Annotated, Any
+from urllib.parse import quote
+
+from fastapi import Form, Request, Response
+from fastapi.responses import FileResponse
+from starlette.concurrency import run_in_threadpool
+
+from coldpin.casefile.arrivals import arrivals
+from coldpin.errors import UnknownName
+from coldpin.records.assessment import Problem
+from coldpin.records.entry import Entry
+from coldpin.records.entry_form import EntryForm
+from coldpin.web.answering import TOLD, Pages, done
+from coldpin.web.desk import Desk
+from coldpin.web.forms import CONDITION, PAIR, Typed
+from coldpin.web.writing import form_of, read_typed
+from coldpin.workbench.clock import at_bench
+from coldpin.workbench.entries import correct
+from coldpin.workbench.entry_form import entry_form
+from coldpin.workbench.listing import EntryList, list_entries
+
+ENTRY = "/case/{name}/entry/{entry}"
+
+SHOWN = {"png": "image/png", "jpg": "image/jpeg", "jpeg": "image/jpeg", "webp": "image/webp", "gif": "image/gif"}
+"""Endings of files that a browser shows as pictures; any other is given out to be kept."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryLine:
+    """One thing that happened.
+
+    ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``. ``picture`` is true where a
+    browser can show what was filed with it.
+    """
+
+    entry: Entry
+    holds: bool
+    replaced_by: str = ""
+    reason: str = ""
+    withdrawn: bool = False
+    picture: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvidencePage:
+    """Everything that happened.
+
+    Parameters
+    ----------
+    name : str
+        The case's folder.
+    title : str
+        What it is called.
+    tester : str
+        Who tests, as ``case.toml`` names them.
+    words : str
+        What an entry must hold to be shown; empty for all.
+    days : mapping of str to tuple of EntryLine
+        The entries of each day, in order, the newest day first; also what was corrected and what is private.
+    left_out : int
+        How many entries are not shown.
+    recent : tuple of str
+        The words that were recorded last, newest first.
+    waiting : tuple of str
+        Arrivals whose files are not filed yet.
+    problems : tuple of Problem
+        Entries that cannot be read.
+    """
+
+    name: str
+    title: str
+    tester: str
+    words: str
+    days: Mapping[str, tuple[EntryLine, ...]]
+    left_out: int
+    recent: tuple[str, ...]
+    waiting: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryPage:
+    """One entry, with those that came before it and after it in its history.
+
+    Parameters
+    ----------
+    name : str
+        The case's folder.
+    title : str
+        What the case is called.
+    line : EntryLine
+        The entry.
+    history : tuple of EntryLine
+        All entries of the same thing, in the order in which they were written.
+    form : EntryForm
+        By which it is corrected.
+    typed : mapping of str to tuple of str
+        What the form holds: the entry as it stands.
+    """
+
+    name: str
+    title: str
+    line: EntryLine
+    history: tuple[EntryLine, ...]
+    form: EntryForm
+    typed: Mapping[str, tuple[str, ...]]
+
+
+def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
+    """Return everything that happened to a specimen.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    words : str
+        Words that an entry must hold, in any order; empty for all.
+
+    Returns
+    -------
+    EvidencePage
+        As the case stands now.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case on the shelf.
+    CaseError
+        Its ``case.toml`` cannot be read.
+    """
+    case = desk.case(name)
+    listed = list_entries(case.folder)
+    lines = _lines(listed)
+    wanted = [line for line in lines if _holds(line.entry, words.casefold().split())]
+    days: dict[str, list[EntryLine]] = {}
+    for line in wanted:
+        days.setdefault(line.entry.made[:10], []).append(line)
+    description = case.description()
+    return EvidencePage(
+        name=name,
+        title=description.title,
+        tester=description.tester,
+        words=words,
+        days={day: tuple(days[day]) for day in sorted(days, reverse=True)},
+        left_out=len(lines) - len(wanted),
+        recent=_recent(listed.all),
+        waiting=tuple(one.token for one in arrivals(case.folder)),
+        problems=listed.problems,
+    )
+
+
+RECENT = 6
+"""Ours: so many words are offered again; what is recorded at a bench comes in rows of a few alike."""
+
+
+def _recent(entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    newest = sorted(entries, key=lambda entry: entry.recorded, reverse=True)
+    return tuple(dict.fromkeys(entry.shows for entry in newest))[:RECENT]
+
+
+def _holds(entry: Entry, words: list[str]) -> bool:
+    file = entry.evidence.original_name if entry.evidence is not None else ""
+    parts = (entry.shows, entry.note, entry.who, entry.instrument, file, *entry.conditions.values(), *entry.readings)
+    told = " ".join(parts).casefold()
+    return all(word in told for word in words)
+
+
+def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
+    later = {entry.replaces: entry for entry in listed.all if entry.replaces}
+    return tuple(_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+
+
+def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
+    picture = entry.evidence is not None and _ending(entry.evidence.file) in SHOWN
+    if later is None:
+        return EntryLine(entry=entry, holds=holds, picture=picture)
+    return EntryLine(
+        entry=entry,
+        holds=holds,
+        replaced_by=later.id,
+        reason=later.reason,
+        withdrawn=later.withdraws,
+        picture=picture,
+    )
+
+
+def _ending(file: str) -> str:
+    return file.rpartition(".")[2].casefold()
+
+
+def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
+    """Return one entry of a case.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    entry : str
+        Id of the entry.
+
+    Returns
+    -------
+    EntryPage
+        The entry, its history, and the form by which it is corrected.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or entry.
+    CaseError
+        Its ``case.toml`` cannot be read.
+    """
+    case = desk.case(name)
+    lines = _lines(list_entries(case.folder))
+    by_id = {line.entry.id: line for line in lines}
+    if entry not in by_id:
+        raise UnknownName(f"no entry of this case has the id {entry[:60]!r}: the evidence lists them")
+    held = case.effective().history_of(entry)
+    return EntryPage(
+        name=name,
+        title=case.description().title,
+        line=by_id[entry],
+        history=tuple(by_id[one.id] for one in held.members if one.id in by_id),
+        form=entry_form(case.folder, by_id[entry].entry.shows),
+        typed=_as_typed(by_id[entry].entry, case.description().tester),
+    )
+
+
+def _as_typed(entry: Entry, tester: str) -> dict[str, tuple[str, ...]]:
+    around = {
+        "who": tester,
+        "answer": entry.answer,
+        "instrument": entry.instrument,
+        "supply_voltage": entry.supply_voltage,
+        "ambient": entry.ambient,
+        "humidity": entry.humidity,
+        "note": entry.note,
+        "private": "yes" if entry.private else "",
+    }
+    return (
+        {name: (text,) for name, text in around.items() if text}
+        | ({"reading": entry.readings} if entry.readings else {})
+        | {f"{CONDITION}{name}": (text,) for name, text in entry.conditions.items()}
+        | {f"{PAIR}{name}": (text,) for name, text in entry.pairs.items()}
+    )
+
+
+def correct_entry(desk: Desk, name: str, entry: str, typed: Typed) -> Entry:
+    """Correct an entry by what a form holds: what the form shows of the entry and was emptied is taken out.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    entry : str
+        Id of the entry.
+    typed : Typed
+        What was typed.
+
+    Returns
+    -------
+    Entry
+        The correction.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or entry.
+    CorrectedBefore
+        Somebody corrected it first.
+    InputError
+        Nothing would change, or it is not as an entry must be.
+    StorageError
+        The disk refused.
+    """
+    case = desk.case(name)
+    old = case.find_entry(entry)
+    changed: dict[str, Any] = {
+        field: typed.get(field)
+        for field in ("answer", "instrument", "supply_voltage", "ambient", "humidity", "note")
+        if typed.get(field) != getattr(old, field)
+    }
+    conditions = {one: typed.conditions.get(one, "") for one in (*old.conditions, *typed.conditions)}
+    pairs = {one: typed.pairs.get(one, "") for one in (*old.pairs, *typed.pairs)}
+    return correct(
+        case.folder,
+        old.id,
+        who=typed.get("who"),
+        reason=typed.get("reason"),
+        readings=typed.readings if typed.readings != old.readings else None,
+        conditions=conditions if conditions != dict(old.conditions) else None,
+        pairs=pairs if pairs != dict(old.pairs) else None,
+        made=at_bench(typed.get("made")),
+        private=bool(typed.get("private")) and not old.private,
+        **changed,
+    )
+
+
+def filed(desk: Desk, name: str, entry: str) -> FileResponse:
+    """Give out what was filed with an entry, as it came.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    entry : str
+        Id of the entry.
+
+    Returns
+    -------
+    FileResponse
+        To be seen where it is a picture, else to be kept; never run.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or entry, or nothing was filed with it.
+    CaseError
+        The file is gone or was changed.
+    """
+    case = desk.case(name)
+    found = case.find_entry(entry)
+    if found.evidence is None or not found.evidence.file:
+        raise UnknownName(f"nothing was filed with entry {found.id}")
+    path = case.evidence_path(found.evidence)
+    kind = SHOWN.get(_ending(path.name))
+    return FileResponse(
+        path,
+        media_type=kind or "application/octet-stream",
+        filename=found.evidence.original_name or path.name,
+        content_disposition_type="inline" if kind else "attachment",
+        headers={"content-security-policy": "default-src 'none'; sandbox"},
+    )
+
+
+def add(pages: Pages, desk: Desk) -> None:
+    """Add the routes.
+
+    Parameters
+    ----------
+    pages : Pages
+        Where they go.
+    desk : Desk
+        What they show.
+    """
+
+    @pages.show("/case/{name}/evidence", "evidence.html")
+    def evidence(name: str, words: str = "") -> EvidencePage:
+        """Show everything that happened, in order, also what was corrected."""
+        return evidence_page(desk, name, words)
+
+    @pages.router.get(f"{ENTRY}/file", response_class=Response, responses=dict(TOLD), summary="What an entry filed.")
+    def file(name: str, entry: str) -> Response:
+        """Give out what was filed with an entry, as it came."""
+        return filed(desk, name, entry)
+
+    @pages.show(ENTRY, "entry.html")
+    def one(name: str, entry: str) -> EntryPage:
+        """Show one entry, with its history, and the form that corrects it."""
+        return entry_page(desk, name, entry)
+
+    @pages.router.post(
+        f"{ENTRY}/correct",
+        response_class=Response,
+        responses=dict(TOLD),
+        status_code=HTTPStatus.CREATED,
+        openapi_extra=form_of("who", "reason"),
+    )
+    async def put_right(request: Request, name: str, entry: str) -> Response:
+        """Correct an entry; the earlier one stays and can be seen."""
+        case = await run_in_threadpool(desk.case, name)
+        typed = await read_typed(request, case)
+        made = await run_in_threadpool(correct_entry, desk, name, entry, typed)
+        return done(request, made, place=f"/case/{quote(name)}/evidence#entry-{made.id}")
+
+    @pages.router.post(
+        f"{ENTRY}/withdraw", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.CREATED
+    )
+    def withdraw(
+        request: Request, name: str, entry: str, who: Annotated[str, Form()], reason: Annotated[str, Form()]
+    ) -> Response:
+        """Take an entry back and put nothing in its place; it stays and can be seen."""
+        made = correct(desk.case(name).folder, entry, who=who, reason=reason, withdraw=True)
+        return done(request, made, place=f"/case/{quote(name)}/evidence#entry-{made.id}")

@@ -1,0 +1,326 @@
+"""What was brought to a case: what each file seems to show, how it would be read, and filing it.
+
+Several files may come at once; the two of a capture lie side by side and are filed under one entry.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from coldpin.capture import dialect_lines
+from coldpin.capture.choices import DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES
+from coldpin.capture.first_look import FirstLook, Sort, first_look, try_as
+from coldpin.capture.log_choices import DATE_ORDERS
+from coldpin.casefile.arrivals import Arrival
+from coldpin.errors import ColdpinError
+from coldpin.records.assessment import Problem
+from coldpin.records.entry_form import FormField
+from coldpin.records.log import LogQuantity
+from coldpin.records.vocabulary import showing
+from coldpin.workbench.entries import Added, add_evidence
+
+HEADER_FIRST = (".cfg", ".hdr")
+"""Endings of headers that name their samples: filed before what lies beside them, they take it along."""
+
+
+SHOWN_BY = {
+    Sort.PICTURE: "photograph",
+    Sort.VIDEO: "video",
+    Sort.PAPER: "document",
+    Sort.PAGE: "listing snapshot",
+    Sort.BOARD: "board drawing",
+    Sort.CAPTURE: "pilot capture",
+    Sort.LOG: "charging log",
+    Sort.OTHER: "document",
+}
+"""The word that most files of a sort are filed under; whoever files them says which it is."""
+
+WARM = "heating log"
+"""The word for a log of temperatures."""
+
+_RAW = tuple(f"raw {name}" for name in RAW_SAMPLES)
+_SEPARATORS = tuple(SEPARATOR_NAMES.values())
+_DECIMAL_WORDS = tuple(word for word in DECIMALS if word != "dot")
+
+READ_BY = {
+    Sort.CAPTURE: (
+        FormField(name="voltage", meaning="column or channel with the pilot's voltage: its name, or its number from 1"),
+        FormField(name="output", meaning="column or channel with the output's voltage, if there is one"),
+        FormField(name="time", meaning="column with the time"),
+        FormField(name="separator", meaning="what stands between columns", allowed=_SEPARATORS),
+        FormField(name="decimal", meaning="decimal sign", allowed=_DECIMAL_WORDS),
+        FormField(
+            name="unit",
+            meaning="units of voltage and time, where the file does not say them",
+            example="mV, ms",
+            usual=False,
+        ),
+        FormField(
+            name="step", meaning="time between samples, where no column has the time", example="4 µs", usual=False
+        ),
+        FormField(name="rate", meaning="samples a second, in the place of a step", example="250 kHz", usual=False),
+        FormField(
+            name="scale",
+            meaning="factor on the voltage; of whole numbers, volts at full scale",
+            example="10",
+            usual=False,
+        ),
+        FormField(name="output_scale", meaning="the same for the output", example="200", usual=False),
+        FormField(name="skip_rows", meaning="lines to leave out before the header", example="0", usual=False),
+        FormField(name="encoding", meaning="encoding of the text", allowed=ENCODINGS, usual=False),
+        FormField(name="format", meaning="what a file without any header holds", allowed=_RAW, usual=False),
+        FormField(name="channels", meaning="channels side by side in a raw file", example="1", usual=False),
+        FormField(
+            name="segment",
+            meaning="which stretch of equal steps, in a record with several rates",
+            example="1",
+            usual=False,
+        ),
+    ),
+    Sort.LOG: (
+        FormField(name="column", meaning="what a column holds, and its unit; one on a line", example="power=3:kW"),
+        FormField(name="time", meaning="column with the time, and its unit where it is a count", example="1:min"),
+        FormField(name="date", meaning="column with the date, where the time of day has one of its own"),
+        FormField(name="date_order", meaning="order of the dates", allowed=tuple(DATE_ORDERS)),
+        FormField(name="step", meaning="time between rows, where no column has the time", example="1 min", usual=False),
+        FormField(name="separator", meaning="what stands between columns", allowed=_SEPARATORS, usual=False),
+        FormField(name="decimal", meaning="decimal sign", allowed=_DECIMAL_WORDS, usual=False),
+        FormField(name="skip_rows", meaning="lines to leave out before the header", example="0", usual=False),
+        FormField(name="encoding", meaning="encoding of the text", allowed=ENCODINGS, usual=False),
+        FormField(
+            name="clock_step",
+            meaning="line and time by which the clock was put forward",
+            example="1204=1 h",
+            usual=False,
+        ),
+        FormField(name="missing", meaning="what marks a missing value, beside the usual", example="99999", usual=False),
+    ),
+}
+"""How a person says by hand how a file is to be read, what is asked most often first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArrivedFile:
+    """A file that waits to be filed.
+
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    size : int
+        [bytes]
+    beside : tuple of str
+        What came with it and is filed under the same entry.
+    proposed : str
+        The word of the vocabulary that it seems to show.
+    content : str
+        What its content is.
+    picture : bool
+        Whether it is a picture.
+    rows : tuple of str
+        Its first rows as they stand.
+    columns : tuple of str
+        Names of its columns.
+    read : tuple of tuple of str
+        How it would be read, name by name; empty where it would not, or is not read at all.
+    asks : str
+        Why it cannot be read as it stands; empty where it can.
+    """
+
+    name: str
+    size: int
+    beside: tuple[str, ...]
+    proposed: str
+    content: str
+    picture: bool
+    rows: tuple[str, ...]
+    columns: tuple[str, ...]
+    read: tuple[tuple[str, str], ...]
+    asks: str
+
+
+def look_at_arrival(arrival: Arrival) -> tuple[ArrivedFile, ...]:
+    """Say what files seem to be that wait to be filed.
+
+    Parameters
+    ----------
+    arrival : Arrival
+        The files.
+
+    Returns
+    -------
+    tuple of ArrivedFile
+        In order of name; samples whose header lies beside them are told with it.
+
+    Raises
+    ------
+    CaseError
+        The folder is gone.
+    """
+    names = arrival.names()
+    stems = {Path(name).stem: name for name in names if Path(name).suffix.casefold() in HEADER_FIRST}
+    taken = {name: stems[Path(name).stem] for name in names if Path(name).stem in stems and name not in stems.values()}
+    return tuple(
+        _arrived(arrival.file(name), tuple(one for one, header in taken.items() if header == name))
+        for name in names
+        if name not in taken
+    )
+
+
+def _arrived(path: Path, beside: tuple[str, ...]) -> ArrivedFile:
+    try:
+        look = first_look(path)
+    except ColdpinError as error:
+        look = FirstLook(sort=Sort.OTHER, content="nothing that can be opened", asks=str(error))
+    return ArrivedFile(
+        name=path.name,
+        size=path.stat().st_size,
+        beside=beside,
+        proposed=WARM if LogQuantity.TEMPERATURE in look.quantities else SHOWN_BY[look.sort],
+        content=look.content,
+        picture=look.sort is Sort.PICTURE,
+        rows=look.rows,
+        columns=look.columns,
+        read=() if look.dialect is None else dialect_lines(look.dialect),
+        asks=look.asks if look.sort in READ_BY else "",
+    )
+
+
+def reading_choices(word: str) -> tuple[FormField, ...]:
+    """Return what may be said by hand of how a file is read that shows a word.
+
+    Parameters
+    ----------
+    word : str
+        A word of the vocabulary.
+
+    Returns
+    -------
+    tuple of FormField
+        Empty where it is filed as it is.
+
+    Raises
+    ------
+    UnknownName
+        The word is not in the vocabulary.
+
+    Examples
+    --------
+    >>> [one.name for one in reading_choices("charging log")][:2], reading_choices("photograph")
+    (['column', 'time'], ())
+    """
+    return READ_BY.get(_sort_of(word), ())
+
+
+def _sort_of(word: str) -> Sort:
+    return {"capture": Sort.CAPTURE, "log": Sort.LOG}.get(showing(word).recorded_as, Sort.OTHER)
+
+
+def try_arrived(
+    arrival: Arrival, name: str, *, shows: str, choices: Mapping[str, str | float | int | Sequence[str]] | None = None
+) -> tuple[tuple[tuple[str, str], ...], str]:
+    """Say how a file that waits would be read, from its first lines and from choices by hand; nothing is written.
+
+    Parameters
+    ----------
+    arrival : Arrival
+        The files.
+    name : str
+        Which of them.
+    shows : str
+        A word of the vocabulary.
+    choices : mapping, optional
+        How it is to be read.
+
+    Returns
+    -------
+    tuple of tuple and str
+        How, name by name; or nothing, and what is asked.
+
+    Raises
+    ------
+    UnknownName
+        There is no such file or word.
+    """
+    sort = _sort_of(shows)
+    if sort not in READ_BY:
+        return (), ""
+    try:
+        dialect, asks = try_as(arrival.file(name), sort, dict(choices or {}))
+    except ColdpinError as error:
+        return (), str(error)
+    return (() if dialect is None else dialect_lines(dialect)), asks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiledArrivals:
+    """What of an arrival was filed, and what was not, with the reason; that is still there."""
+
+    added: tuple[Added, ...]
+    left: tuple[Problem, ...] = ()
+
+
+def file_arrived(
+    case: Path | str,
+    arrival: Arrival,
+    *,
+    names: Sequence[str] = (),
+    shows: str,
+    who: str,
+    choices: Mapping[str, str | float | int | Sequence[str]] | None = None,
+    progress: Callable[[float], None] | None = None,
+    **stated: Any,
+) -> FiledArrivals:
+    """File files that arrived, each by an entry of its own that shows the same.
+
+    Parameters
+    ----------
+    case : Path or str
+        The case.
+    arrival : Arrival
+        The files.
+    names : sequence of str
+        Which of them; all where none is named.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who files them.
+    choices : mapping, optional
+        How a capture or log is to be read.
+    progress : callable, optional
+        Told the fraction done.
+    **stated
+        What else :func:`coldpin.workbench.entries.add_evidence` takes.
+
+    Returns
+    -------
+    FiledArrivals
+        What was filed is no longer in the arrival.
+
+    Raises
+    ------
+    UnknownName
+        The arrival holds no file of such a name.
+    """
+    wanted = [arrival.file(name) for name in names or arrival.names()]
+    wanted.sort(key=lambda path: path.suffix.casefold() not in HEADER_FIRST)
+    added: list[Added] = []
+    left: list[Problem] = []
+    taken: set[str] = set()
+    for path in wanted:
+        if path.name in taken:
+            continue
+        try:
+            one = add_evidence(case, path, shows=shows, who=who, choices=choices, progress=progress, **stated)
+        except ColdpinError as error:
+            left.append(Problem(where=path.name, what=str(error)))
+            continue
+        added.append(one)
+        beside = one.entry.evidence.companion if one.entry.evidence is not None else None
+        taken |= {path.name} | ({beside.original_name} if beside is not None else set())
+    if taken:
+        arrival.drop(*taken)
+    return FiledArrivals(added=tuple(added), left=tuple(left))

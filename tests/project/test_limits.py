@@ -69,6 +69,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/__init__.py:FAREWELL",
         "web/app.py:FORMS",
         "web/desk.py:KEPT",
+        "web/pages/charge.py:MOST_STRETCHES",
         "web/figure.py:KEPT",
         "web/trust.py:LONGEST_LENGTH",
         "web/trust.py:SILENCE",

@@ -111,6 +111,19 @@ PLACES = (
         title="A capture",
         says="One capture of the control pilot as it was decoded.",
     ),
+    Place(
+        name="heating",
+        address="{case}/heating",
+        title="Heating",
+        says="Runs, conductors, metal and ratings; a map of current and air that answers where it is pointed at.",
+        shows="pellwick-20",
+    ),
+    Place(
+        name="charges",
+        address="{case}/charges",
+        title="Charges",
+        says="Every charge with energy, offer and losses of the supply; what the idle unit draws in a year.",
+    ),
 )
 """In the order of the documentation."""
 

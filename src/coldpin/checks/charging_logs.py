@@ -99,15 +99,29 @@ def _charge(bench: BenchEvidence, log: LogEvidence, logs: Sequence[LogEvidence])
 
 
 def _belongs(mark: Entry, log: LogEvidence, logs: Sequence[LogEvidence]) -> bool:
+    if not mark.conditions.get("log", "") and len(logs) > 1:
+        raise EntryError.of(mark.id, "there are several charging logs: name the one it belongs to (condition 'log')")
+    return belongs(mark, log.entry)
+
+
+def belongs(mark: Entry, log: Entry) -> bool:
+    """Say whether a mark is beside a log.
+
+    Parameters
+    ----------
+    mark : Entry
+        An event mark.
+    log : Entry
+        The entry of a charging log.
+
+    Returns
+    -------
+    bool
+        True where it names the entry or its file, or names none: then it belongs to the only one there is.
+    """
     named = mark.conditions.get("log", "")
-    files = () if log.entry.evidence is None else log.entry.evidence.files
-    if not named:
-        if len(logs) > 1:
-            raise EntryError.of(
-                mark.id, "there are several charging logs: name the one it belongs to (condition 'log')"
-            )
-        return True
-    return named == log.entry.id or any(named in (piece.file, piece.original_name) for piece in files)
+    files = () if log.evidence is None else log.evidence.files
+    return not named or named == log.id or any(named in (piece.file, piece.original_name) for piece in files)
 
 
 def offer_of(bench: BenchEvidence, entry: Entry) -> Quantity | None:

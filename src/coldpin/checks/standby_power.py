@@ -13,6 +13,7 @@ from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.session import StandbyReading
 from coldpin.session.standby import SmallLoadAccuracy, refuse_unstated, standby_reading
 from coldpin.standards.accuracy import AccuracyStatement, parse_accuracy
 from coldpin.standards.session import idle_limit
@@ -43,7 +44,26 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     return (worst_entry(_judge_one(bench, entry) for entry in bench.showing(WORD)),)
 
 
-def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
+def standby_told(bench: BenchEvidence, entry: Entry) -> StandbyReading:
+    """Return what an idle unit draws by one entry, and what that comes to in a year.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the meter.
+    entry : Entry
+        A reading of the idle unit.
+
+    Returns
+    -------
+    StandbyReading
+        Power, yearly energy and cost.
+
+    Raises
+    ------
+    EntryError
+        The reading cannot be read, or the meter is not known to measure so small a load.
+    """
     shown = readings(bench, entry)
     if any(reading.side is not Side.VALUE for reading in shown):
         raise EntryError.of(
@@ -69,7 +89,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         refuse_unstated(stated, found.value, None if factor is None else factor.value)
         assert factor is not None, "refused without a power factor"
         price, currency = parse_price(text) if (text := entry.conditions.get("price", "")) else (None, "")
-        told = standby_reading(
+        return standby_reading(
             found,
             bench.book,
             power_factor=factor.value,
@@ -79,6 +99,10 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         )
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
+
+
+def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
+    told = standby_told(bench, entry)
     finding = Finding(
         id="standby-power.mean",
         check="standby-power",
@@ -91,7 +115,7 @@ def _judge_one(bench: BenchEvidence, entry: Entry) -> Finding:
         evidence=(entry.id,),
         remarks=told.remarks,
     )
-    return replace(judged(finding, found, idle_limit(bench.book)), statement=told.statement)
+    return replace(judged(finding, told.power_w, idle_limit(bench.book)), statement=told.statement)
 
 
 def _statement(bench: BenchEvidence, entry: Entry) -> AccuracyStatement | None:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from coldpin.records.cable import CableEvidence
 from coldpin.records.case import Alternative, CaseDescription
-from coldpin.records.charge import ChargeEvidence
+from coldpin.records.charge import ChargeEvidence, StandbyEvidence
 from coldpin.records.claim import JudgedClaim
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit
@@ -179,11 +179,11 @@ class Assessment:
     """One assessment of one case: a report is made from this record and nothing else.
 
     ``scenarios`` stand worst first, and ``risk`` is that of the worst, None where none was judged. ``cable`` holds
-    nothing where nothing was recorded of the cable; ``charges`` are the logs of charges; ``inside`` holds the distances
-    found inside the unit; ``shock`` what a person would get, by case; ``claims`` are the
-    claims of plate, papers and listing beside what was found; ``trips`` are the tests with residual currents, one for
-    each form, ``leaks`` one operation of each capture of them; ``further_tests`` are those with something left to
-    ask, in the order in which they may be done.
+    nothing where nothing was recorded of the cable; ``charges`` are the logs of charges, ``standby`` is what the
+    idle unit drew; ``inside`` holds the distances found inside the unit; ``shock`` what a person would get, by
+    case; ``claims`` are the claims of plate, papers and listing beside what was found; ``trips`` are the tests with
+    residual currents, one for each form, ``leaks`` one operation of each capture of them; ``further_tests`` are
+    those with something left to ask, in the order in which they may be done.
     """
 
     schema: Literal["coldpin.assessment/1"]
@@ -208,6 +208,7 @@ class Assessment:
     problems: tuple[Problem, ...]
     cable: CableEvidence = field(default_factory=CableEvidence)
     charges: tuple[ChargeEvidence, ...] = ()
+    standby: tuple[StandbyEvidence, ...] = ()
     inside: InsideEvidence = field(default_factory=InsideEvidence)
     risk: SpecimenRisk | None = None
     shock: ShockEvidence = field(default_factory=ShockEvidence)

@@ -1,10 +1,10 @@
-"""A log of a charge as read, with the entry that filed it and what its figure shows; a chapter is made from it."""
+"""A log of a charge as read, with the entry that filed it and what its figure shows; and what an idle unit draws."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coldpin.records.session import SessionReading, SessionTrace
+from coldpin.records.session import SessionReading, SessionTrace, StandbyReading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,3 +19,19 @@ class ChargeEvidence:
     reading: SessionReading
     trace: SessionTrace
     remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandbyEvidence:
+    """What an idle unit draws, by one entry, and what is known of the meter's accuracy there.
+
+    ``accuracy`` is the maker's statement for a power, ``from_power`` and ``from_power_factor`` are from where on it
+    holds, as written.
+    """
+
+    entry: str
+    instrument: str
+    accuracy: str
+    from_power: str
+    from_power_factor: str
+    reading: StandbyReading

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coldpin.quantity.model import Quantity
 
 Bracket = tuple[float, float]
@@ -60,6 +63,28 @@ class EventMark:
     who: str = ""
     offer_a: Quantity | None = None
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiledMark:
+    """An event mark as an entry holds it, beside the log of a charge.
+
+    ``which`` counts the readings of the ``entry`` from 0. ``written`` is the time as written, ``own_s`` the same by its
+    own clock [s], ``at_s`` by that of the log; without an uncertainty, and with the reason, where the clocks are not
+    aligned. ``offset`` and ``offer`` are the conditions as written.
+    """
+
+    entry: str
+    which: int
+    kind: MarkKind
+    written: str
+    clock: str
+    offset: str
+    offer: str
+    who: str
+    note: str
+    own_s: Quantity
+    at_s: Quantity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,7 +203,8 @@ class OfferComparison:
 class SessionSource:
     """What was read: columns, rows, the first row's time, the usual time between rows, and from when on it is a gap.
 
-    ``gap_from_s`` is null where the stamps stand still and cannot tell.
+    ``gap_from_s`` is null where the stamps stand still and cannot tell. ``clock_steps`` are the settings of the
+    logger's clock: how long it had run, and by how much it was put forward. [s], [s]
     ``power_from`` and ``current_from`` say how each was had: "logged", "voltage × current", "power ÷ voltage" or "".
     """
 
@@ -190,6 +216,7 @@ class SessionSource:
     power_from: str
     current_from: str
     columns: tuple[str, ...]
+    clock_steps: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,13 +246,54 @@ class SessionReading:
 class SessionTrace:
     """What is drawn of a log: lowest and highest value of equal stretches of time, with gaps where nothing is.
 
-    ``unit`` is "A" or "W". A stretch without a row has None.
+    ``unit`` is "A", "W" or "V". A stretch without a row has None. ``exact`` is true where these are the rows
+    themselves.
     """
 
     unit: str
     time_s: tuple[float, ...]
     low: tuple[float | None, ...]
     high: tuple[float | None, ...]
+    exact: bool = False
+
+
+class TraceOf(StrEnum):
+    """What of a log is drawn."""
+
+    CURRENT = "current"
+    POWER = "power"
+    VOLTAGE = "voltage"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TraceRows:
+    """All rows of a log of a charge, for drawing any part of it.
+
+    ``time_s``: array of shape (n,), from the first row. [s] ``current_a``, ``power_w``, ``voltage_v``: arrays of shape
+    (n,), None where it was not logged and is not made of the others. [A], [W], [V] ``gap_from_s`` is the time without a
+    row from which on it is a gap. [s]
+    """
+
+    time_s: NDArray[np.float64]
+    current_a: NDArray[np.float32] | None
+    power_w: NDArray[np.float32] | None
+    voltage_v: NDArray[np.float32] | None
+    gap_from_s: float
+
+    def of(self, what: TraceOf) -> NDArray[np.float32] | None:
+        """Return the values of a quantity.
+
+        Parameters
+        ----------
+        what : TraceOf
+            Which.
+
+        Returns
+        -------
+        NDArray[np.float32] or None
+            Array of shape (n,); None where there are none.
+        """
+        return {TraceOf.CURRENT: self.current_a, TraceOf.POWER: self.power_w, TraceOf.VOLTAGE: self.voltage_v}[what]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

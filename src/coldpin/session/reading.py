@@ -125,6 +125,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
             power_from=rows.power_from,
             current_from=rows.current_from,
             columns=rows.columns,
+            clock_steps=tuple((float(log.time_s[step.row]), step.seconds) for step in log.clock_steps),
         ),
         phases=phases,
         energy_wh=energy,

@@ -11,6 +11,7 @@ from coldpin.casefile import Case
 from coldpin.errors import BeingAssessed, CaseError
 from coldpin.records.assessment import Assessment
 from coldpin.records.plan import NextTest
+from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
 from coldpin.web.standing import Standings
 from coldpin.web.works import Works
@@ -65,12 +66,15 @@ class Desk:
         Figures drawn lately.
     advised : Advised
         What to test next, of assessments seen lately.
+    charge_rows : ChargeRows
+        The logs of charges that were drawn lately.
     """
 
     shelf: Path
     works: Works = field(default_factory=Works)
     figures: Figures = field(default_factory=Figures)
     advised: Advised = field(default_factory=Advised)
+    charge_rows: ChargeRows = field(default_factory=ChargeRows)
     standings: Standings = field(init=False)
 
     def __post_init__(self) -> None:

@@ -25,6 +25,7 @@ SECTIONS = (
     Section(path="", words="Conclusion"),
     Section(path="/evidence", words="Evidence"),
     Section(path="/heating", words="Heating"),
+    Section(path="/charges", words="Charges"),
 )
 """Every section, one line each."""
 

@@ -9,6 +9,7 @@ from coldpin.conclusion.statement import basis_of
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
+from coldpin.report.times import duration, elapsed
 from coldpin.report.words import placed
 from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
@@ -40,6 +41,8 @@ def templates() -> Environment:
         "probability": probability,
         "words": _words,
         "percent": _percent,
+        "elapsed": elapsed,
+        "duration": duration,
         **HEAT,
         **ENTRY,
     }

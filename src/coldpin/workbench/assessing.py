@@ -49,7 +49,7 @@ from coldpin.workbench.board_filing import read_boards
 from coldpin.workbench.board_pictures import board_photograph
 from coldpin.workbench.cable_evidence import cable_evidence
 from coldpin.workbench.capture_reading import dialect_of, is_seekable, kept_of_capture, open_capture, read_capture
-from coldpin.workbench.charge_evidence import charge_evidence
+from coldpin.workbench.charge_evidence import charge_evidence, standby_evidence
 from coldpin.workbench.claims import smaller_sizes, unknown_subjects
 from coldpin.workbench.further_tests import further_tests
 from coldpin.workbench.injury import injury_scenarios
@@ -305,6 +305,7 @@ def assess(
         problems=unused,
         cable=cable,
         charges=charge_evidence(seen, logs),
+        standby=standby_evidence(seen),
         inside=inside,
         shock=shock,
         claims=claims,

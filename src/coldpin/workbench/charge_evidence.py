@@ -6,10 +6,14 @@ The checks judge what is asked of a charge; here the same readings are told whol
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from coldpin.checks import BenchEvidence
 from coldpin.checks.charging_logs import Charge, charges
-from coldpin.records.charge import ChargeEvidence
+from coldpin.checks.standby_power import WORD as STANDBY
+from coldpin.checks.standby_power import standby_told
+from coldpin.records.charge import ChargeEvidence, StandbyEvidence
+from coldpin.records.entry import Entry
 from coldpin.session.trace import trace_of
 from coldpin.workbench.cable_evidence import usable
 from coldpin.workbench.log_evidence import FiledLog
@@ -32,6 +36,38 @@ def charge_evidence(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[Cha
     """
     filed = {log.evidence.entry.id: log for log in logs}
     return tuple(_told(charge, filed[charge.entry.id]) for charge in usable(bench, charges))
+
+
+def standby_evidence(bench: BenchEvidence) -> tuple[StandbyEvidence, ...]:
+    """Return what the idle unit of a case drew, entry by entry.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence of the case.
+
+    Returns
+    -------
+    tuple of StandbyEvidence
+        In the order of their entries; one that is refused was told by its check.
+    """
+    return tuple(one for entry in bench.showing(STANDBY) for one in usable(bench, partial(_idle, entry)))
+
+
+def _idle(entry: Entry, bench: BenchEvidence) -> tuple[StandbyEvidence, ...]:
+    if entry not in bench.entries:
+        return ()
+    meter = bench.instruments.get(entry.instrument)
+    return (
+        StandbyEvidence(
+            entry=entry.id,
+            instrument=entry.instrument,
+            accuracy="" if meter is None else meter.statements.get("power", ""),
+            from_power=entry.conditions.get("accuracy from power", ""),
+            from_power_factor=entry.conditions.get("accuracy from power factor", ""),
+            reading=standby_told(bench, entry),
+        ),
+    )
 
 
 def _told(charge: Charge, log: FiledLog) -> ChargeEvidence:

@@ -293,6 +293,37 @@ def look_at_standby(
     return standby_reading(found, load_book(), power_factor=factor, method=method, price=amount, currency=currency)
 
 
+def at_price(told: StandbyReading, price: str) -> StandbyReading:
+    """Return what an idle unit draws with what a year of it costs at another price.
+
+    Parameters
+    ----------
+    told : StandbyReading
+        As read.
+    price : str
+        Of energy: "0.35 EUR/kWh".
+
+    Returns
+    -------
+    StandbyReading
+        The same power, the other cost.
+
+    Raises
+    ------
+    InputError
+        The price cannot be read.
+    """
+    amount, currency = parse_price(price)
+    return standby_reading(
+        told.power_w,
+        load_book(),
+        power_factor=told.power_factor,
+        method=told.method,
+        price=amount,
+        currency=currency,
+    )
+
+
 def _idle_power(
     power: str,
     energy: str,

@@ -1,0 +1,284 @@
+"""Charges on the page: the log of any part of one, marks put and corrected on the timeline, standby."""
+
+from __future__ import annotations
+
+import re
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
+from fastapi.testclient import TestClient
+from playwright.sync_api import Browser, Page, expect
+
+from coldpin.checks import all_checks
+from coldpin.web.app import create_app
+from coldpin.web.pages.charge import CHECKS
+from coldpin.workbench.drafting import assessment_of
+from coldpin.workbench.listing import list_entries
+from tests.web.yard import LOST_S, NAME, make_yard
+
+CASE = f"/case/{NAME}"
+PATIENCE = 60_000
+PHONE = {"width": 390, "height": 844}
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A shelf with a lead that was charged through; its assessment is in the case's cache."""
+    shelf = make_yard(tmp_path_factory.mktemp("yard"))
+    assessment_of(shelf / NAME)
+    return shelf
+
+
+@pytest.fixture(scope="module")
+def here(yard: Path) -> str:
+    """The address of the charge."""
+    (log,) = (one.id for one in list_entries(yard / NAME).all if one.shows == "charging log")
+    return f"{CASE}/charge/{log}"
+
+
+@pytest.fixture(scope="module")
+def shown(yard: Path) -> Iterator[str]:
+    """Where a server shows the shelf."""
+    server = uvicorn.Server(uvicorn.Config(create_app(yard), host="127.0.0.1", port=0, log_level="warning"))
+    listening = threading.Thread(target=server.run)
+    listening.start()
+    try:
+        end = time.monotonic() + 30
+        while not server.started and time.monotonic() < end:
+            time.sleep(0.02)
+        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    finally:
+        server.should_exit = True
+        listening.join(timeout=30)
+
+
+def asked_until(client: TestClient, address: str, status: int = 200) -> dict[str, Any]:
+    """What an address tells once what it waits for is done."""
+    end = time.monotonic() + 60
+    while (answer := client.get(address)).status_code in (202, 503) and time.monotonic() < end:
+        time.sleep(0.05)
+    assert answer.status_code == status, answer.text
+    told: dict[str, Any] = answer.json()
+    return told
+
+
+@pytest.fixture(scope="module")
+def client(yard: Path, here: str) -> Iterator[TestClient]:
+    """Asks without a browser, when the case is assessed."""
+    with TestClient(create_app(yard), base_url="http://127.0.0.1") as asked:
+        asked_until(asked, f"{here}.json")
+        yield asked
+
+
+def test_the_findings_told_are_those_of_checks_that_there_are() -> None:
+    """No check of a charge was renamed away."""
+    assert set(CHECKS) <= {check.id for check in all_checks()}
+
+
+def test_the_list_tells_each_charge_and_the_idle_unit(client: TestClient) -> None:
+    """Energy, offer, supply lost; power with what it comes to in a year, the meter's accuracy beside it."""
+    told = client.get(f"{CASE}/charges.json").json()
+    assert len(told["charges"]) == 1
+    (idle,) = told["standby"]
+    assert idle["accuracy"] == "1 % + 0.01 W"
+    assert idle["reading"]["yearly_wh"]["value"] == pytest.approx(0.82 * 8760.0, rel=1e-3)
+    text = client.get(f"{CASE}/charges").text
+    assert "Power of the idle unit" in text
+    assert "1 % + 0.01 W" in text
+
+
+@pytest.mark.hand("0.82 W for 8760 h at 0.50 EUR for each kilowatt-hour")
+def test_a_year_of_standby_at_another_price(client: TestClient) -> None:
+    """Reckoned again from what was read; what is no price is refused."""
+    (idle,) = client.get(f"{CASE}/charges.json", params={"price": "0.50 EUR/kWh"}).json()["standby"]
+    assert idle["reading"]["yearly_cost"]["value"] == pytest.approx(3.59, abs=0.01)
+    assert client.get(f"{CASE}/charges.json", params={"price": "cheap"}).status_code == 422
+
+
+def test_any_part_of_the_log_is_told(client: TestClient, here: str) -> None:
+    """Extremes of the whole, rows of a part, other quantities; what is not there is refused in words."""
+    whole = asked_until(client, f"{here}/trace.json?stretches=100")
+    assert (whole["exact"], whole["unit"], len(whole["time_s"])) == (False, "A", 100)
+    part = asked_until(client, f"{here}/trace.json?what=voltage&start=695&end=705&stretches=100")
+    assert part["exact"] is True
+    assert part["unit"] == "V"
+    assert 0.0 in part["low"]
+    for wrong in ("start=5&end=1", "stretches=0", "stretches=99999", "start=nan", "what=weather", "start=1e12"):
+        assert client.get(f"{here}/trace.json?{wrong}").status_code == 422, wrong
+    assert client.get(f"{CASE}/charge/nothing").status_code == 404
+
+
+def test_a_program_marks_and_corrects(client: TestClient, here: str, yard: Path) -> None:
+    """The record of the entry comes back; a slip is told and nothing written."""
+    made = client.post(
+        f"{here}/mark",
+        data={"event": "unlock", "at": "1390 s ± 1 s", "who": "Ines"},
+        headers={"accept": "application/json"},
+    )
+    assert made.status_code == 201
+    entry = made.json()["id"]
+    moved = client.post(
+        f"{here}/mark/{entry}",
+        data={"at": "1391 s ± 1 s", "who": "Ines", "reason": "read anew"},
+        headers={"accept": "application/json"},
+    )
+    assert moved.json()["replaces"] == entry
+    count = len(list_entries(yard / NAME).all)
+    for data in ({"event": "unlock", "at": "soon", "who": "I"}, {"event": "lunch", "at": "1 s", "who": "I"}):
+        assert client.post(f"{here}/mark", data=data, headers={"accept": "application/json"}).status_code in (404, 422)
+    assert (
+        client.post(
+            f"{here}/mark/{entry}",
+            data={"at": "1 s", "who": "I", "reason": "x"},
+            headers={"accept": "application/json"},
+        ).status_code
+        == 404
+    )
+    assert len(list_entries(yard / NAME).all) == count
+
+
+@pytest.fixture
+def page(browser: Browser, shown: str, here: str) -> Iterator[Page]:
+    """The charge with its timeline drawn from the rows."""
+    context = browser.new_context(viewport={"width": 1280, "height": 1000})
+    opened = context.new_page()
+    wrong: list[str] = []
+    opened.on("pageerror", lambda error: wrong.append(str(error)))
+    opened.goto(f"{shown}{here}")
+    expect(opened.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
+    yield opened
+    context.close()
+    assert wrong == []
+
+
+def test_zooming_turns_extremes_into_rows(page: Page) -> None:
+    """By button, by key, by drawing along; and back to all."""
+    figure, region = page.locator(".timeline"), page.get_by_role("region", name="The charge over time")
+    region.focus()
+    region.press("Home")
+    for _ in range(4):
+        page.get_by_role("button", name="Zoom in").click()
+    expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
+    page.get_by_role("button", name="All", exact=True).click()
+    expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
+    box = page.locator(".timeline .u-over").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 0.45 * box["width"], box["y"] + 200)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 0.52 * box["width"], box["y"] + 200, steps=4)
+    page.mouse.up()
+    expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
+    region.press("Escape")
+    expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
+
+
+def test_two_cursors_tell_times_values_and_what_lies_between(page: Page) -> None:
+    """By keys alone."""
+    region, read = page.get_by_role("region", name="The charge over time"), page.locator(".timeline .read")
+    region.focus()
+    region.press("Home")
+    expect(read).to_contain_text("A 0:00:00")
+    region.press("b")
+    region.press("End")
+    expect(read).to_contain_text("B 0:24:59")
+    expect(read).to_contain_text("between them 0:24:59")
+    region.press("ArrowLeft")
+    expect(read).not_to_contain_text("between them 0:24:59")
+
+
+def test_a_mark_is_put_at_the_cursor_and_stands_on_the_timeline(page: Page, yard: Path) -> None:
+    """The time goes into the form with how finely it was picked; what is refused is told beside what was typed."""
+    before = page.locator(".marks li[data-at]").count()
+    region = page.get_by_role("region", name="The charge over time")
+    region.focus()
+    region.press("End")
+    region.press("m")
+    form = page.locator(".new-mark")
+    expect(form.get_by_label("Time", exact=True)).to_have_value(re.compile(r"^149\d(\.\d+)? s ± \d+(\.\d+)? s$"))
+    form.get_by_label("Event").select_option("unlock")
+    form.get_by_label("Its offset").fill("late")
+    form.get_by_label("Read by another clock").fill("watch")
+    page.get_by_role("button", name="Put the mark").click()
+    expect(form.locator(".problem")).to_be_visible(timeout=PATIENCE)
+    form.get_by_label("Its offset").fill("0 s ± 1 s")
+    page.get_by_role("button", name="Put the mark").click()
+    expect(page.locator(".marks li[data-at]")).to_have_count(before + 1, timeout=PATIENCE)
+    expect(page.locator(".timeline .mark")).to_have_count(before + 1, timeout=PATIENCE)
+    made = [one for one in list_entries(yard / NAME).all if one.conditions.get("clock") == "watch"]
+    assert made[-1].conditions["offset"] == "0 s ± 1 s"
+
+
+def test_a_mark_is_moved_by_keys_and_corrected_with_a_reason(page: Page, yard: Path) -> None:
+    """Arrows fill in its form; only with a reason is it written, and the earlier one stays."""
+    flag = page.get_by_role("button", name="Mark 1, breaker off")
+    flag.focus()
+    flag.press("ArrowRight")
+    flag.press("ArrowRight")
+    flag.press("Enter")
+    item = page.locator(".marks li").first
+    expect(item.get_by_label("Time")).to_have_value(re.compile(rf"^{LOST_S[0] + 2:.0f}(\.0+)? s ± "))
+    item.get_by_label("Reason").fill("the click was two seconds later")
+    item.get_by_role("button", name="Correct the mark").click()
+    expect(page.locator(".marks li").first.locator("summary")).to_contain_text("0:11:42", timeout=PATIENCE)
+    corrected = [one for one in list_entries(yard / NAME).all if one.reason == "the click was two seconds later"]
+    assert [one.conditions["event"] for one in corrected] == ["breaker off"]
+    assert any(one.id == corrected[0].replaces for one in list_entries(yard / NAME).all)
+
+
+def test_a_mark_is_drawn_along_and_the_timeline_is_drawn_anew_in_the_dark(page: Page) -> None:
+    """By the mouse it fills in the same form; a change of theme keeps marks and view."""
+    flag = page.locator(".timeline .mark button").first
+    box = flag.bounding_box()
+    assert box is not None
+    field = page.locator(".marks li").first.get_by_label("Time")
+    before = field.input_value()
+    page.mouse.move(box["x"] + 22, box["y"] + 22)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 62, box["y"] + 22, steps=4)
+    page.mouse.up()
+    expect(field).not_to_have_value(before)
+    count = page.locator(".timeline .mark").count()
+    picture = "() => document.querySelector('.timeline canvas').toDataURL()"
+    light = page.evaluate(picture)
+    page.emulate_media(color_scheme="dark")
+    page.wait_for_function(f"before => ({picture})() !== before", arg=light, timeout=PATIENCE)
+    expect(page.locator(".timeline .mark")).to_have_count(count)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_rule_of_access_is_broken(browser: Browser, shown: str, here: str, scheme: str) -> None:
+    """In light and dark on a phone, which shows it without moving sideways."""
+    context = browser.new_context(color_scheme=scheme, viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain values
+    page = context.new_page()
+    for one in (here, f"{CASE}/charges"):
+        page.goto(f"{shown}{one}")
+        if one == here:
+            expect(page.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
+            page.locator(".marks summary").first.click()
+        result = Axe().run(page)
+        broken = [
+            (rule["id"], [node["html"][:120] for node in rule["nodes"]]) for rule in result.response["violations"]
+        ]
+        assert broken == [], one
+        assert page.evaluate("() => document.documentElement.scrollWidth") <= PHONE["width"]
+    context.close()
+
+
+def test_without_script_a_charge_is_read_and_marked(browser: Browser, shown: str, here: str) -> None:
+    """The report's figure, and forms that are forms."""
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{shown}{here}")
+    expect(page.locator(".timeline img")).to_be_visible(timeout=PATIENCE)
+    form = page.locator(".new-mark")
+    form.get_by_label("Event").select_option("plug pulled")
+    form.get_by_label("Time", exact=True).fill("1450 s ± 2 s")
+    page.get_by_role("button", name="Put the mark").click()
+    expect(page.locator(".marks summary").filter(has_text="plug pulled")).to_be_visible(timeout=PATIENCE)
+    context.close()

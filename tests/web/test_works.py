@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import time
 from collections.abc import Callable, Iterator
@@ -112,6 +113,20 @@ def test_what_takes_the_result_may_refuse_it(works: Works) -> None:
 
     over = works.wait(works.start(square, {"number": 1.0}, title="x", then=take).id, PATIENCE)
     assert (over.course, over.message) == (Course.FAILED, "changed meanwhile")
+
+
+def test_where_no_process_can_be_started_that_is_told(works: Works, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a machine without memory left; once there is some, work goes on."""
+    works.wait(works.start(die, {}, title="x").id, PATIENCE)
+
+    def refused(self: object) -> None:
+        raise OSError(errno.EAGAIN, "Resource temporarily unavailable")
+
+    with monkeypatch.context() as without:
+        without.setattr("multiprocessing.context.SpawnProcess.start", refused)
+        over = works.wait(works.start(square, {"number": 1.0}, title="x").id, PATIENCE)
+        assert (over.course, "no second process could be started" in over.message) == (Course.FAILED, True)
+    assert works.wait(works.start(square, {"number": 1.0}, title="x").id, PATIENCE).course is Course.DONE
 
 
 def test_unknown_work_is_said(works: Works) -> None:

@@ -278,12 +278,18 @@ class Works:
                 if not waiting:
                     continue
                 order = next((one for one in waiting if one.soon), waiting[0])
-                if self._helper is None or not self._helper.alive:
-                    self._helper = _Helper()
                 order.work = replace(order.work, course=Course.RUNNING)
                 self._running = order.work.id
+                try:
+                    if self._helper is None or not self._helper.alive:
+                        self._helper = _Helper()
+                except (OSError, RuntimeError) as error:  # no memory or no number left for a process
+                    self._helper, why = None, f"no second process could be started ({error}): try once more"
                 helper = self._helper
-            self._done(order, *helper.do(order.function, order.given, partial(self._told, order)))
+            if helper is None:
+                self._done(order, Course.FAILED, why)
+            else:
+                self._done(order, *helper.do(order.function, order.given, partial(self._told, order)))
 
     def _told(self, order: _Order, fraction: float) -> None:
         with self._lock:

@@ -122,7 +122,7 @@ def test_a_killed_server_loses_nothing_that_was_acknowledged(
     measured: Callable[[str, float, str, str], None],
 ) -> None:
     """Killed at any moment under many writers: each entry, file and instrument is there afterwards, and whole."""
-    kills = 300 if proving else 6
+    kills = 300 if proving else 4
     chance = random.Random(2026)
     told, lost = Acknowledged(), list[str]()
     shelf = make_shelf(tmp_path / "shelf")

@@ -48,7 +48,7 @@ def server(quay: Path, tmp_path: Path) -> Iterator[Served]:
 
 def shelf_of(server: Served) -> Path:
     """The shelf that a server shows."""
-    return Path(str(server.process.args[2]))  # type: ignore[index,arg-type]  # a list of words
+    return Path(str(server.process.args[2]))  # type: ignore[index]  # a list of words
 
 
 async def read_on(server: Served, client: httpx2.AsyncClient, first: int, end: float, heard: Heard) -> None:

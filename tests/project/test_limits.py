@@ -71,6 +71,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/desk.py:KEPT",
         "web/pages/charge.py:MOST_STRETCHES",
         "web/figure.py:KEPT",
+        "web/supposed.py:KEPT",
         "web/trust.py:LONGEST_LENGTH",
         "web/trust.py:SILENCE",
         "web/works.py:COURTESY",

@@ -123,6 +123,28 @@ PLACES = (
         address="{case}/charges",
         title="Charges",
         says="Every charge with energy, offer and losses of the supply; what the idle unit draws in a year.",
+        name="risk",
+        address="{case}/risk",
+        title="Risk",
+        says="Every scenario of harm with its level, where each lies in the published matrix, all that was assumed.",
+    ),
+    Place(
+        name="scenario",
+        address="{case}/risk/touch-live-pins",
+        title="A scenario",
+        says="One chain, step by step: type another chance, and see scenario, specimen and uses move beside it.",
+    ),
+    Place(
+        name="uses",
+        address="{case}/uses",
+        title="Uses",
+        says="Where and how it may be used, with measures and grounds, the largest current and what limits it.",
+    ),
+    Place(
+        name="what-if",
+        address="{case}/uses/what-if?like=Driveway,%20in%20rain",
+        title="What if",
+        says="Another supply, place, person or cover, answered at once beside a recorded use; added with a reason.",
     ),
 )
 """In the order of the documentation."""

@@ -21,16 +21,11 @@ from coldpin.records.use import UseAnswer
 from coldpin.standards.book import load_book
 from coldpin.standards.uses import standard_uses
 from coldpin.workbench import assess
+from coldpin.workbench.assumed import assumed_steps
 from coldpin.workbench.injury import injury_scenarios
-from coldpin.workbench.supposing import (
-    Supposing,
-    assumed_steps,
-    condition_of,
-    open_supposing,
-    suppose_constant,
-    suppose_risk,
-    suppose_use,
-)
+from coldpin.workbench.supposed_constants import suppose_constant
+from coldpin.workbench.supposed_uses import condition_of, suppose_use
+from coldpin.workbench.supposing import Supposing, open_supposing, suppose_risk
 from tests.workbench.quay import at, fill, make_case, make_shelf
 from tests.workbench.test_uses import files_below
 

@@ -40,6 +40,17 @@ class StepEstimate:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TypedEstimate:
+    """What a person typed for an estimate of a step: three probabilities, as text."""
+
+    step: str
+    state: str
+    low: str
+    best: str
+    high: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AssumedStep:
     """A step of a scenario with what was assumed for it, to be tried otherwise.
 

@@ -21,12 +21,26 @@ from coldpin.errors import ColdpinError
 from coldpin.web.answering import Pages, explain, misfits, tell
 from coldpin.web.describing import describe
 from coldpin.web.desk import Desk
-from coldpin.web.pages import add, case, charge, compared, evidence, heating, instruments, record, shelf, wave, work
+from coldpin.web.pages import (
+    add,
+    case,
+    charge,
+    compared,
+    evidence,
+    heating,
+    instruments,
+    record,
+    risk,
+    shelf,
+    uses,
+    wave,
+    work,
+)
 from coldpin.web.templating import templates
 from coldpin.web.trust import Guard, Trusted
 from coldpin.workbench.shelving import open_shelf
 
-PARTS = (shelf, instruments, compared, work, record, add, evidence, case, wave, heating, charge)
+PARTS = (shelf, instruments, compared, work, record, add, evidence, case, wave, heating, charge, risk, uses)
 """Every part of the page; each has ``add(pages, desk)``."""
 
 HERE = Path(__file__).parent

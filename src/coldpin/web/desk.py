@@ -14,9 +14,11 @@ from coldpin.records.plan import NextTest
 from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
 from coldpin.web.standing import Standings
+from coldpin.web.supposed import Opened
 from coldpin.web.works import Works
 from coldpin.workbench.advising import advise_on
 from coldpin.workbench.shelving import open_shelf
+from coldpin.workbench.supposing import Supposing
 
 KEPT = 32
 """Ours: so many pieces of advice are kept, one for each case of a large shelf."""
@@ -68,6 +70,8 @@ class Desk:
         What to test next, of assessments seen lately.
     charge_rows : ChargeRows
         The logs of charges that were drawn lately.
+    opened : Opened
+        Cases that assumptions were tried on lately.
     """
 
     shelf: Path
@@ -75,6 +79,7 @@ class Desk:
     figures: Figures = field(default_factory=Figures)
     advised: Advised = field(default_factory=Advised)
     charge_rows: ChargeRows = field(default_factory=ChargeRows)
+    opened: Opened = field(default_factory=Opened)
     standings: Standings = field(init=False)
 
     def __post_init__(self) -> None:
@@ -94,6 +99,32 @@ class Desk:
             The advice.
         """
         return self.advised.get(assessment)
+
+    def supposing(self, name: str) -> Supposing:
+        """Return a case opened to try assumptions on, beside its last assessment.
+
+        Parameters
+        ----------
+        name : str
+            The folder's name.
+
+        Returns
+        -------
+        Supposing
+            The case.
+
+        Raises
+        ------
+        UnknownName
+            There is no such case on the shelf.
+        BeingAssessed
+            None was made yet; it is being so.
+        CaseError
+            The case cannot be assessed or read.
+        InputError
+            An own constant leaves out a number that is needed.
+        """
+        return self.opened.get(self.case(name).folder, self.assessment(name))
 
     def case(self, name: str) -> Case:
         """Return a case of the shelf by the name of its folder.

@@ -81,6 +81,21 @@ def serve(pages: Pages, address: str, draw: Callable[[str, str], Figure]) -> Non
 
     @pages.router.get(address, response_class=Response, responses=dict(TOLD), summary="A figure.")
     def figure(name: str, entry: str) -> Response:
-        drawn = draw(name, entry)
-        headers = {"content-security-policy": POLICY, "cache-control": "no-store"}
-        return Response(figure_alone(drawn), media_type="image/svg+xml", headers=headers)
+        return svg(draw(name, entry))
+
+
+def svg(drawn: Figure) -> Response:
+    """Return a figure as an answer of its own.
+
+    Parameters
+    ----------
+    drawn : Figure
+        The figure.
+
+    Returns
+    -------
+    Response
+        Its drawing, under a policy of its own.
+    """
+    headers = {"content-security-policy": POLICY, "cache-control": "no-store"}
+    return Response(figure_alone(drawn), media_type="image/svg+xml", headers=headers)

@@ -26,6 +26,8 @@ SECTIONS = (
     Section(path="/evidence", words="Evidence"),
     Section(path="/heating", words="Heating"),
     Section(path="/charges", words="Charges"),
+    Section(path="/risk", words="Risk"),
+    Section(path="/uses", words="Uses"),
 )
 """Every section, one line each."""
 

@@ -10,9 +10,10 @@ from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.times import duration, elapsed
-from coldpin.report.words import placed
+from coldpin.report.words import STANDING_MEANINGS, placed
 from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
+from coldpin.web.risk_words import RISK
 from coldpin.web.sections import DOORS, SECTIONS
 
 
@@ -45,12 +46,14 @@ def templates() -> Environment:
         "duration": duration,
         **HEAT,
         **ENTRY,
+        **RISK,
     }
     environment.globals |= {
         "version": __version__,
         "states": tuple(FunctionState),
         "sections": SECTIONS,
         "doors": DOORS,
+        "standings": STANDING_MEANINGS,
     }
     return environment
 

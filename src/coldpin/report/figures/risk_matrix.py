@@ -54,7 +54,7 @@ def risk_matrix(risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], ancho
     return Figure(
         anchor=anchors.fresh("figure-risk-matrix"),
         svg=draw(WIDTH_MM, _HEIGHT_MM, lambda canvas: _paint(canvas, risk, scenarios)),
-        alt=_told(scenarios),
+        alt=matrix_told(scenarios),
         caption="Severity and probability of each scenario in the published matrix (from memory; its letters: L low, "
         "M medium, H high, S serious). Full mark: the best estimates, with nothing working that was not shown; bar: "
         "95 % of the draws; open mark: with all of it working. Numbers as in the table below.",
@@ -170,7 +170,19 @@ def _reach(band: ScenarioBand) -> str:
     return f"band '{band.band}'" + ("" if low == high else f", from '{low}' to '{high}'")
 
 
-def _told(scenarios: tuple[InjuryScenario, ...]) -> str:
+def matrix_told(scenarios: tuple[InjuryScenario, ...]) -> str:
+    """Say in words what the matrix shows.
+
+    Parameters
+    ----------
+    scenarios : tuple of InjuryScenario
+        In the order in which they are numbered.
+
+    Returns
+    -------
+    str
+        Scenario by scenario.
+    """
     return " ".join(
         f"{place}. {one.title}: severity {one.worst.severity}, {_reach(one.worst)}, {one.level.value}"
         + (f"; with all that was not shown working {one.mildest.level.value}." if one.mildest != one.worst else ".")

@@ -1,0 +1,36 @@
+"""Two values for one place: both are shown, and who edits says which is to stand."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+
+from fastapi import Request, Response
+
+from coldpin.records.described import Conflict
+from coldpin.records.plain import to_json
+from coldpin.web.answering import FRESH, JSON, Pages, wants_json, wants_piece
+
+
+def told_conflict(request: Request, pages: Pages, name: str, conflict: Conflict) -> Response:
+    """Answer an edit whose place holds another value by now.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+    pages : Pages
+        Renders it.
+    name : str
+        The case's folder.
+    conflict : Conflict
+        Both values.
+
+    Returns
+    -------
+    Response
+        A piece for the page, a page of its own, or the record, as it was asked for.
+    """
+    if wants_json(request):
+        return Response(to_json(conflict), HTTPStatus.CONFLICT, media_type=JSON, headers=FRESH)
+    template = "pieces/conflict.html" if wants_piece(request) else "conflict.html"
+    return pages.render(template, conflict, HTTPStatus.CONFLICT, name=name)

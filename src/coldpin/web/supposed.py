@@ -1,0 +1,51 @@
+"""Cases opened to try assumptions on: kept as long as the assessment that answers are held beside."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from pathlib import Path
+
+from coldpin.records.assessment import Assessment
+from coldpin.workbench.supposing import Supposing, open_supposing
+
+KEPT = 8
+"""Ours: so many cases are kept open, each with what its captures and logs showed; nobody tries more at once."""
+
+
+class Opened:
+    """The cases that something was tried on lately."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._held: OrderedDict[int, Supposing] = OrderedDict()
+
+    def get(self, folder: Path, assessment: Assessment) -> Supposing:
+        """Return a case opened to try assumptions on.
+
+        Parameters
+        ----------
+        folder : Path
+            The case.
+        assessment : Assessment
+            The very record that answers are held beside; an equal one is another.
+
+        Returns
+        -------
+        Supposing
+            Opened where it was not yet.
+
+        Raises
+        ------
+        CaseError
+            The case cannot be read any more.
+        InputError
+            An own constant leaves out a number that is needed.
+        """
+        with self._lock:
+            if id(assessment) not in self._held:
+                self._held[id(assessment)] = open_supposing(folder, assessment)
+                while len(self._held) > KEPT:
+                    self._held.popitem(last=False)
+            self._held.move_to_end(id(assessment))
+            return self._held[id(assessment)]

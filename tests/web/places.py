@@ -123,6 +123,8 @@ PLACES = (
         address="{case}/charges",
         title="Charges",
         says="Every charge with energy, offer and losses of the supply; what the idle unit draws in a year.",
+    ),
+    Place(
         name="risk",
         address="{case}/risk",
         title="Risk",

@@ -143,6 +143,46 @@ def read_colours(path: str | PathLike[str]) -> NDArray[np.uint8]:
         return np.ascontiguousarray(turn_upright(np.asarray(image.convert("RGB")), turn))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PictureFacts:
+    """What a picture is before it is decoded: its form, its size as it is held upright, whether it is stored so."""
+
+    form: str
+    size_px: tuple[int, int]
+    stored_upright: bool
+
+
+def picture_facts(path: str | PathLike[str]) -> PictureFacts:
+    """Look at the head of a picture.
+
+    Parameters
+    ----------
+    path : str or path
+        A JPEG, PNG, TIFF or WebP file.
+
+    Returns
+    -------
+    PictureFacts
+        Its form ("JPEG"), and its size upright. [px]
+
+    Raises
+    ------
+    CaptureError
+        There is no such file, it is no picture that is read here, or is too large or too small.
+    MissingExtra
+        The library that reads pictures is not installed.
+    """
+    with CaptureFile(Path(path), kind="photo", holds="the picture") as file, _opened(file) as (image, _):
+        _check_size(file, image.size)
+        turn, _, _ = _told_by_camera(image)
+        width, height = image.size
+        return PictureFacts(
+            form=str(image.format),
+            size_px=(height, width) if _TURNS[turn][0] else (width, height),
+            stored_upright=turn == _UPRIGHT,
+        )
+
+
 def turn_upright(pixels: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
     """Return a picture turned as its file says that the camera was held.
 

@@ -9,6 +9,7 @@ from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import combinations
+from typing import TypeVar
 
 import shapely
 
@@ -43,6 +44,8 @@ from coldpin.records.finding import Reach
 from coldpin.records.nets import MAINS, group_of
 from coldpin.standards.creepage import groove_width
 from coldpin.standards.table import needed
+
+T = TypeVar("T")
 
 _KINDS = {
     "transformer": re.compile(r"transf|\bT\d", re.IGNORECASE),
@@ -80,11 +83,51 @@ def drawn_distances(bench: BenchEvidence) -> tuple[FoundDistance, ...]:
 
 
 def _of_drawing(bench: BenchEvidence, drawn: BoardEvidence) -> Iterator[FoundDistance]:
-    try:
+    for nets, sides in _in_it(drawn, lambda: pairs_of_nets(drawn.board)):
+        yield from drawn_between(bench, drawn, nets, sides)
+
+
+def drawn_between(
+    bench: BenchEvidence, drawn: BoardEvidence, nets: tuple[str, str], sides: str
+) -> tuple[FoundDistance, ...]:
+    """Return the distances of one drawing between two nets: of the whole board, then under each part that bridges them.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With that drawing among its boards.
+    drawn : BoardEvidence
+        The drawing.
+    nets : tuple of str
+        Two nets or groups, as :func:`pairs_of_nets` gives them.
+    sides : str
+        Between what they lie, a word of the vocabulary.
+
+    Returns
+    -------
+    tuple of FoundDistance
+        Both kinds, as far as there is a way.
+
+    Raises
+    ------
+    EntryError
+        The drawing cannot be measured in.
+    CaseError
+        The claimed voltage cannot be read.
+    """
+
+    def find() -> tuple[FoundDistance, ...]:
         in_mm = in_millimetres(drawn.board)
-        for nets, sides in pairs_of_nets(drawn.board):
-            yield from _between(bench, drawn, in_mm, nets, sides, drawn.board, beside=())
-            yield from _under_bridges(bench, drawn, in_mm, nets, sides)
+        whole = _between(bench, drawn, in_mm, nets, sides, drawn.board, beside=())
+        return (*whole, *_under_bridges(bench, drawn, in_mm, nets, sides))
+
+    return _in_it(drawn, find)
+
+
+def _in_it(drawn: BoardEvidence, find: Callable[[], T]) -> T:
+    """Find something in a drawing; where it cannot be measured in, its entry is named."""
+    try:
+        return find()
     except EntryError:
         raise
     except InputError as error:
@@ -131,16 +174,7 @@ def _between(
     """Yield both kinds between two nets, and of each the shortest way over a part that floats where it is another."""
     voltage = voltage_between(bench, nets)
     demanded = demands(bench, sides, working_voltage=voltage)
-
-    def measured(groove_x: float) -> Distances:
-        name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
-        gaps = gaps_beside(bench, drawn)
-
-        def make() -> Distances:
-            return beside_calliper(measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book), gaps)
-
-        return bench.once(name, lambda: bench.kept("distances", (board, nets, groove_x, gaps), make))
-
+    measured = partial(measured_between, bench, drawn, nets, board, between)
     harshest = measured(demanded[-1].asked.groove_x_mm)
     for kind in PathKind:
         # without a surface from one to the other there is no creepage: the air between is the least it would have
@@ -189,6 +223,52 @@ def _between(
         if not base.floats and floating is not None and not (beside or in_air):
             fixed = Length(quantity=floating.length_mm, path=floating.path)
             yield replace(base, length=partial(_whatever_x, fixed), ends=(floating.path.told,), floats=True)
+
+
+def measured_between(
+    bench: BenchEvidence,
+    drawn: BoardEvidence,
+    nets: tuple[str, str],
+    board: BoardModel,
+    between: frozenset[str],
+    groove_x: float,
+) -> Distances:
+    """Return what lies between two nets of a drawing for one width X, with what the gaps by calliper leave of it.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence; the same is measured once.
+    drawn : BoardEvidence
+        The drawing.
+    nets : tuple of str
+        Two nets or groups.
+    board : BoardModel
+        Its shapes; fewer where only the conductors under a part are asked for.
+    between : frozenset of str
+        The names of these conductors, empty for all.
+    groove_x : float
+        The width X under which a groove is bridged. [mm]
+
+    Returns
+    -------
+    Distances
+        Both kinds, with the next ones.
+
+    Raises
+    ------
+    EntryError
+        A reading cannot be read.
+    InputError
+        The drawing cannot be measured in.
+    """
+    name = f"distances in {drawn.entry.id}, {nets}, {sorted(between)}, X {groove_x}"
+    gaps = gaps_beside(bench, drawn)
+
+    def make() -> Distances:
+        return beside_calliper(measure_distances(board, nets, groove_x_mm=groove_x, book=bench.book), gaps)
+
+    return bench.once(name, lambda: bench.kept("distances", (board, nets, groove_x, gaps), make))
 
 
 def _of(found: Distances, kind: PathKind) -> MeasuredDistance | None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from coldpin.checks.distance_drawings import drawn_distances, part_of, without_search_doubts
+from coldpin.checks.distance_drawings import drawn_between, drawn_distances, part_of, without_search_doubts
 from coldpin.checks.distance_evidence import FoundDistance, once_by_calliper
 from coldpin.checks.distance_judging import Asked, JudgedDistance, judge_distance, telling
-from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.evidence import BenchEvidence, BoardEvidence
 from coldpin.records.distance import PathKind
 from coldpin.records.distance_words import ACROSS
 
@@ -70,10 +71,43 @@ def judged_everywhere(bench: BenchEvidence) -> tuple[JudgedDistance, ...]:
         The claimed voltage cannot be read.
     """
     found = found_distances(bench)
-    told: list[JudgedDistance] = []
-    for word in ACROSS:
-        asked = Asked(check="inside", across=(word,), what=word, functions=())
-        for kind in PathKind:
-            of_kind = (one for one in found if one.across == word and one.kind is kind)
-            told += telling(judge_distance(bench, asked, one) for one in of_kind)
-    return tuple(told)
+    return tuple(one for word in ACROSS for one in _judged_across(bench, word, found))
+
+
+def judged_between(
+    bench: BenchEvidence, drawn: BoardEvidence, nets: tuple[str, str], sides: str
+) -> tuple[JudgedDistance, ...]:
+    """Judge the distances of one drawing between two nets, as :func:`judged_everywhere` does: for a drawing being made.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With that drawing among its boards.
+    drawn : BoardEvidence
+        The drawing.
+    nets : tuple of str
+        Two nets or groups, as `coldpin.checks.distance_drawings.pairs_of_nets` gives them.
+    sides : str
+        Between what they lie, a word of the vocabulary.
+
+    Returns
+    -------
+    tuple of JudgedDistance
+        By kind, the shortest first.
+
+    Raises
+    ------
+    EntryError
+        A reading, a condition or the drawing cannot be used.
+    CaseError
+        The claimed voltage cannot be read.
+    """
+    found = (*once_by_calliper(bench), *drawn_between(bench, drawn, nets, sides))
+    return tuple(one for one in _judged_across(bench, sides, found) if one.found.board is drawn)
+
+
+def _judged_across(bench: BenchEvidence, sides: str, found: Iterable[FoundDistance]) -> Iterator[JudgedDistance]:
+    asked = Asked(check="inside", across=(sides,), what=sides, functions=())
+    across = [one for one in found if one.across == sides]
+    for kind in PathKind:
+        yield from telling(judge_distance(bench, asked, one) for one in across if one.kind is kind)

@@ -145,7 +145,7 @@ class Drawing:
             return cls(given=board, in_mm=board, plane=None)
         plane, calibration = fit_plane(board.calibration), board.calibration
         level = calibration.face_above_mm or 0.0
-        camera = np.array([_likely_camera_height(calibration, plane)])
+        camera = np.array([likely_camera_height(calibration, plane)])
         if not level < camera[0]:
             raise InputError(
                 f"the face is said to lie {level:g} mm above the calibrated plane, and the camera {camera[0]:.3g} mm: "
@@ -229,8 +229,21 @@ def _too_fine(pick_u_mm: float | None) -> tuple[str, ...]:
     return (f"corners are said to be picked within {pick_u_mm:.2g} mm, {finer}",)
 
 
-def _likely_camera_height(calibration: Calibration, plane: PlaneMap) -> float:
-    """Return the stated height of the lens, else the middle of what lenses have. [mm]"""
+def likely_camera_height(calibration: Calibration, plane: PlaneMap) -> float:
+    """Return the stated height of the lens, else the middle of what lenses have.
+
+    Parameters
+    ----------
+    calibration : Calibration
+        With the height of the lens, where it was measured.
+    plane : PlaneMap
+        The map by it.
+
+    Returns
+    -------
+    float
+        Above the calibrated plane. [mm]
+    """
     if calibration.camera_height_mm is not None:
         return calibration.camera_height_mm
     low, high = _camera_heights(calibration, plane)
@@ -392,7 +405,7 @@ class Scatter:
         return np.array([_outward_at(rings_drawn(shapes[name])[ring], corner) for name, ring, corner in self.corners])
 
     def _camera(self, calibration: Calibration, plane: PlaneMap, let_in: frozenset[Influence]) -> Array:
-        likely = _likely_camera_height(calibration, plane)
+        likely = likely_camera_height(calibration, plane)
         if not let_in & {Influence.HEIGHT, Influence.LEVEL}:
             return np.full(self.count, likely)
         random = self._random("camera")

@@ -45,6 +45,15 @@ UNSTEADY = 0.15
 MOST_OF_PICTURE = 0.4
 """Ours: a find that covers more of the picture than this has run out. [1]"""
 
+FIRST_PART_PX = 200
+"""Ours: how far around the point is looked first; copper beside a slot is rarely larger. [px]"""
+
+LARGER = 3
+"""Ours: the next part that is looked at reaches so many times as far. [1]"""
+
+CLEAR_PX = 16
+"""Ours: a find nearer than this to the edge of the part may go on beyond, or feel the blur end there. [px]"""
+
 COARSE_U_PX = 1.0
 """Ours: standard uncertainty of a corner found so, beside what another tolerance moves it by. [px]"""
 
@@ -84,9 +93,8 @@ def grow_region(
         raise InputError(f"point ({x:g}, {y:g}) lies outside the picture of {width} × {height} pixels: give one inside")
     if not (math.isfinite(tolerance) and tolerance > 0.0):
         raise InputError(f"tolerance {tolerance:g}: it must be above 0; usual is {TOLERANCE:g}")
-    at = (round(y), round(x))
-    distance = _colour_distance(picture, at)
-    area = _region(distance, at, tolerance)
+    find = _find(picture, (round(y), round(x)), tolerance)
+    area, others, corner = find.area, find.others, find.corner_px
     size = float(area.sum())
     if size < LEAST_PX:
         raise InputError(
@@ -95,20 +103,62 @@ def grow_region(
         )
     outline = _largest(_traced(_with_rim(area)).simplify(CORNERS_WITHIN_PX))
     corners = shapely.get_coordinates(outline.exterior)[:-1]
-    others = [_region(distance, at, tolerance * by) for by in (OTHER_TOLERANCE, 1.0 / OTHER_TOLERANCE)]
     far = [_far_from_rim(other) for other in others]
     openings = tuple(shapely.get_coordinates(ring)[:-1] for ring in outline.interiors)
     return OutlineProposal(
-        outline_px=corners,
-        openings_px=openings,
+        outline_px=corners + corner,
+        openings_px=tuple(ring + corner for ring in openings),
         corner_u_px=_steadiness(corners, far),
         openings_u_px=tuple(_steadiness(ring, far) for ring in openings),
         made_by=f"grown from the point ({x:g}, {y:g}) within {tolerance:g} of its colour",
-        remarks=_remarks(area, size, [float(other.sum()) for other in others]),
+        remarks=_remarks(find, size, [float(other.sum()) for other in others], width * height),
     )
 
 
-def _colour_distance(picture: NDArray[np.uint8], at: tuple[int, int]) -> NDArray[np.float32]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Find:
+    """What hangs together with a point, by three tolerances, in the part of the picture that was looked at.
+
+    ``corner_px`` is where that part begins, ``at_edge`` says whether the find runs to the edge of the picture.
+    """
+
+    area: Mask
+    others: list[Mask]
+    corner_px: Array
+    at_edge: bool
+
+
+def _find(picture: NDArray[np.uint8], at: tuple[int, int], tolerance: float) -> _Find:
+    """Look in a part of the picture around a point, and in a larger one where the find is not clear of its edge.
+
+    What is clear of the edge is the same in every larger part, so it is what the whole picture gives.
+    """
+    size, point = np.array(picture.shape[:2]), np.array(at)
+    half = FIRST_PART_PX
+    while True:
+        low, high = np.maximum(point - half, 0), np.minimum(point + half + 1, size)
+        distance = _colour_distance(picture[low[0] : high[0], low[1] : high[1]], at - low)
+        found = [_region(distance, at - low, tolerance * by) for by in (1.0, OTHER_TOLERANCE, 1.0 / OTHER_TOLERANCE)]
+        widest = found[1]
+        cut = (low > 0, high < size)
+        if not any(cut[end][axis] and _near_side(widest, axis, end, CLEAR_PX) for end in (0, 1) for axis in (0, 1)):
+            break
+        half *= LARGER
+    return _Find(
+        area=found[0],
+        others=found[1:],
+        corner_px=low[::-1].astype(np.float64),
+        at_edge=any(not cut[end][axis] and _near_side(found[0], axis, end, 1) for end in (0, 1) for axis in (0, 1)),
+    )
+
+
+def _near_side(area: Mask, axis: int, end: int, within: int) -> bool:
+    """Say whether an area comes near to a side of the part that was looked at: its first or last rows or columns."""
+    span = slice(None, within) if end == 0 else slice(-within, None)
+    return bool((area[span] if axis == 0 else area[:, span]).any())
+
+
+def _colour_distance(picture: NDArray[np.uint8], at: NDArray[np.int64]) -> NDArray[np.float32]:
     cv2 = load_opencv("growing a region of a picture")
     smooth = cv2.GaussianBlur(picture.astype(np.float32) / np.float32(np.iinfo(np.uint8).max), (0, 0), SMOOTHING_PX)
     # half as fine as usual: a picture of a telephone has fifty million pixels
@@ -120,14 +170,15 @@ def _colour_distance(picture: NDArray[np.uint8], at: tuple[int, int]) -> NDArray
     return np.asarray(np.linalg.norm(colours - np.median(near, axis=0), axis=2))
 
 
-def _region(distance: NDArray[np.float32], at: tuple[int, int], tolerance: float) -> Mask:
+def _region(distance: NDArray[np.float32], at: NDArray[np.int64], tolerance: float) -> Mask:
     """Return what hangs together with a place, small holes filled and hairs of a pixel cut off."""
     from scipy import ndimage
 
     like = ndimage.binary_opening(distance <= tolerance, structure=np.ones((3, 3), dtype=bool))
-    like[at] = True
+    place = (int(at[0]), int(at[1]))
+    like[place] = True
     labels, _ = ndimage.label(like)
-    area = labels == labels[at]
+    area = labels == labels[place]
     holes, count = ndimage.label(~area)
     small = np.flatnonzero(ndimage.sum_labels(~area, holes, np.arange(1, count + 1)) < LEAST_PX) + 1
     return np.asarray(area | np.isin(holes, small))
@@ -187,13 +238,12 @@ def _largest(geometry: BaseGeometry) -> shapely.Polygon:
     return max(parts, key=lambda polygon: polygon.area)
 
 
-def _remarks(area: Mask, size: float, other_sizes: list[float]) -> tuple[str, ...]:
+def _remarks(find: _Find, size: float, other_sizes: list[float], whole: int) -> tuple[str, ...]:
     remarks = ["proposed by colour alone: look at every side of it before it is confirmed"]
-    rim = (area[0], area[-1], area[:, 0], area[:, -1])
-    if any(side.any() for side in rim):
+    if find.at_edge:
         remarks.append("it runs to the edge of the picture: it may go on beyond")
-    if size > MOST_OF_PICTURE * area.size:
-        remarks.append(f"it covers {100.0 * size / area.size:.0f} % of the picture: it has likely run out somewhere")
+    if size > MOST_OF_PICTURE * whole:
+        remarks.append(f"it covers {100.0 * size / whole:.0f} % of the picture: it has likely run out somewhere")
     most = max(abs(other / size - 1.0) for other in other_sizes)
     if most > UNSTEADY:
         remarks.append(

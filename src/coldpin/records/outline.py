@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from coldpin.records.board import Face, Role
 
@@ -48,3 +48,14 @@ class OutlineReading:
     shown: str
     confirm: str
     remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutlineToTake:
+    """An outline proposed in an open drawing, and the feature it becomes when a person has looked and takes it.
+
+    ``feature`` is GeoJSON, as the file of a board has it.
+    """
+
+    outline: ProposedOutline
+    feature: dict[str, Any]

@@ -1,4 +1,4 @@
-"""The photograph under a drawing, laid flat: what the report shows behind what was drawn on it."""
+"""The photograph under a drawing: laid flat for the report, upright to draw on."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from coldpin.capture.photo import read_colours
+from coldpin.capture.photo import picture_facts, read_colours
 from coldpin.checks import BoardEvidence
 from coldpin.errors import InputError, MissingExtra
 from coldpin.insulation.calibration import fit_plane
@@ -75,6 +75,39 @@ def board_photograph(
     )
 
 
+SHOWN_AS_THEY_ARE = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+"""Forms of pictures that every browser shows."""
+
+_SHOWN_QUALITY = 92
+"""Of the JPEG that is drawn on where the file itself cannot be shown, of 100; edges are found in the file itself."""
+
+
+def picture_upright(path: Path) -> tuple[bytes, str]:
+    """Return a photograph as it is drawn on: upright, its pixels those that are measured in.
+
+    Parameters
+    ----------
+    path : Path
+        The photograph.
+
+    Returns
+    -------
+    tuple of (bytes, str)
+        A picture that a browser shows, and its media type; the file itself where that is one and stored upright.
+
+    Raises
+    ------
+    CaptureError
+        It is no picture that is read here.
+    MissingExtra
+        The library that reads pictures is not installed.
+    """
+    facts = picture_facts(path)
+    if facts.stored_upright and facts.form in SHOWN_AS_THEY_ARE:
+        return path.read_bytes(), SHOWN_AS_THEY_ARE[facts.form]
+    return _as_jpeg(read_colours(path), quality=_SHOWN_QUALITY), SHOWN_AS_THEY_ARE["JPEG"]
+
+
 def _flat(path: Path, board: BoardModel, calibration: Calibration, entry: str) -> BoardPhotograph | None:
     try:
         pixels = read_colours(path)
@@ -108,9 +141,9 @@ def _sampled(pixels: NDArray[np.uint8], places: NDArray[np.float64]) -> NDArray[
     return np.asarray(_WHITE - _PALE * (_WHITE - found), dtype=np.uint8)
 
 
-def _as_jpeg(pixels: NDArray[np.uint8]) -> bytes:
+def _as_jpeg(pixels: NDArray[np.uint8], *, quality: int = _QUALITY) -> bytes:
     from PIL import Image
 
     held = io.BytesIO()
-    Image.fromarray(pixels).save(held, format="JPEG", quality=_QUALITY, optimize=True)
+    Image.fromarray(pixels).save(held, format="JPEG", quality=quality, optimize=True)
     return held.getvalue()

@@ -52,10 +52,22 @@ def inside_evidence(
 def _inside(bench: BenchEvidence, photograph: Callable[[BoardEvidence], BoardPhotograph | None]) -> InsideEvidence:
     judged = judged_everywhere(bench)
     boards = (replace(_board(bench, drawn, judged), photograph=photograph(drawn)) for drawn in bench.boards)
-    return InsideEvidence(distances=tuple(map(_distance, judged)), boards=tuple(boards))
+    return InsideEvidence(distances=tuple(map(inside_distance, judged)), boards=tuple(boards))
 
 
-def _distance(judged: JudgedDistance) -> InsideDistance:
+def inside_distance(judged: JudgedDistance) -> InsideDistance:
+    """Return a judged distance as it stands on record.
+
+    Parameters
+    ----------
+    judged : JudgedDistance
+        By calliper or in a drawing.
+
+    Returns
+    -------
+    InsideDistance
+        With the row that decides.
+    """
     found, finding = judged.found, judged.finding
     deciding = judged.demanded[0] if finding.outcome is Outcome.BEYOND else judged.demanded[-1]
     length = found.length(deciding.asked.groove_x_mm)
@@ -99,7 +111,7 @@ def _corners(points: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
 
 
 def _board(bench: BenchEvidence, drawn: BoardEvidence, judged: Iterable[JudgedDistance]) -> DrawnBoard:
-    ways = [_distance(one) for one in judged if one.found.board is drawn and not one.found.beside]
+    ways = [inside_distance(one) for one in judged if one.found.board is drawn and not one.found.beside]
     gaps = gaps_beside(bench, drawn)
     file = drawn.entry.evidence
     return DrawnBoard(

@@ -6,19 +6,20 @@ import difflib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.capture.board_adding import add_features, render_features
-from coldpin.capture.board_file import parse_board, read_bytes
+from coldpin.capture.board_file import parse_board, plain_feature, read_bytes
 from coldpin.capture.photo import Photo, read_colours, read_photo
 from coldpin.casefile.storage import write_over
 from coldpin.errors import InputError
 from coldpin.insulation.outline_proposing import ProposingChoices, propose_outline
 from coldpin.records.board import Face, Role
-from coldpin.records.outline import OutlineReading, Point, ProposedOutline
+from coldpin.records.outline import OutlineReading, OutlineToTake, Point, ProposedOutline
 from coldpin.records.outline_proposal import OutlineProposal
 from coldpin.report.figures.outline import draw_outlines
 
@@ -197,6 +198,53 @@ def propose_outlines(
         confirm=CONFIRM,
         remarks=photo.remarks,
     )
+
+
+def propose_one(
+    picture: Path | str, at: str, *, choices: ProposingChoices | None = None, face: Face | None = None
+) -> OutlineToTake:
+    """Propose one outline on a photograph for a drawing that is open; nothing is written.
+
+    Parameters
+    ----------
+    picture : Path or str
+        The photograph; while it stays as it is it is decoded once for many outlines.
+    at : str
+        What is pointed out, as :func:`parse_place` reads it, with its role or net.
+    choices : ProposingChoices, optional
+        How it is looked for.
+    face : Face, optional
+        The face that the photograph shows, for a drawing of both.
+
+    Returns
+    -------
+    OutlineToTake
+        The outline with what is odd about it, and the feature that it becomes when somebody who has looked takes it.
+
+    Raises
+    ------
+    CaptureError
+        The photograph cannot be read.
+    InputError
+        Nothing is found there, the text cannot be read, or does not say what is there.
+    MissingExtra
+        The library that looks at pictures is not installed.
+    """
+    place = parse_place(at)
+    _require_roles((place,), (at,))
+    assert place.role is not None
+    state = Path(picture).stat()
+    proposal = _proposal(
+        _colours(str(picture), state.st_mtime_ns, state.st_size), place, choices or ProposingChoices(), at
+    )
+    taken = proposal.confirmed(place.name, place.role, net=place.net, face=face)
+    return OutlineToTake(outline=_outline(1, place, proposal, face), feature=plain_feature(taken))
+
+
+@lru_cache(maxsize=2)
+def _colours(path: str, _changed_ns: int, _size: int) -> NDArray[np.uint8]:
+    """Decode a photograph once for all that is pointed out in it: some 40 MB each."""
+    return read_colours(path)
 
 
 def _require_files(picture: Path, files: OutlineFiles) -> None:

@@ -1,0 +1,367 @@
+"""Drawings of boards opened to be drawn on, begun on a photograph, and filed as the next version of their part."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coldpin.capture.board_adding import one_shape_each
+from coldpin.capture.board_file import MOST_BYTES, parse_board
+from coldpin.capture.photo import picture_facts
+from coldpin.casefile.boards import version_of
+from coldpin.casefile.evidence import require_same
+from coldpin.casefile.untrusted import read_regular
+from coldpin.checks.distance_drawings import part_of
+from coldpin.errors import ConflictError, InputError, UnknownName
+from coldpin.insulation.calibration import fit_plane
+from coldpin.insulation.photo_reading import PhotoFacts, read_plane
+from coldpin.records.board import BoardModel, Calibration
+from coldpin.records.board_words import BOARD_DRAWING
+from coldpin.records.drawing_sheet import BoardsOfCase, DrawingSheet, FiledBoard, SheetShape
+from coldpin.records.entry import Entry
+from coldpin.records.photo import PhotoReading
+from coldpin.workbench.clock import now as clock
+from coldpin.workbench.entries import Added, add_evidence
+from coldpin.workbench.shelving import Bench, open_bench
+
+PHOTOGRAPH = "photograph"
+"""What a filed picture is called among pieces of evidence."""
+
+MARGIN = 0.04
+"""Ours: this part of a drawing's larger side is seen beyond its outermost corner. [1]"""
+
+FILE = "drawing.geojson"
+"""What a drawing that was made on the page is called."""
+
+
+def boards_of_case(folder: Path | str) -> BoardsOfCase:
+    """Return the drawings of a case by part, and the photographs that can be drawn on.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+
+    Returns
+    -------
+    BoardsOfCase
+        Drawings in the order of their parts' first; photographs the newest first.
+
+    Raises
+    ------
+    CaseError
+        The case cannot be read.
+    """
+    case = open_bench(folder).case
+    held = case.effective()
+    boards = []
+    for entry in held.entries:
+        if entry.shows == BOARD_DRAWING and entry.evidence is not None:
+            struck = held.history_of(entry.id).struck
+            earlier = tuple(one for one in struck[::-1] if one.evidence is not None)
+            boards.append(
+                FiledBoard(part=part_of(entry), entry=entry, version=version_of(entry.evidence), earlier=earlier)
+            )
+    photographs = tuple(entry for entry in held.entries[::-1] if _is_picture(entry))
+    return BoardsOfCase(boards=tuple(boards), photographs=photographs)
+
+
+def _is_picture(entry: Entry) -> bool:
+    return entry.evidence is not None and entry.evidence.media == PHOTOGRAPH and bool(entry.evidence.file)
+
+
+def picture_path(folder: Path | str, entry: str) -> Path:
+    """Return where the picture of an entry stands.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    entry : str
+        Id of an entry with a photograph.
+
+    Returns
+    -------
+    Path
+        A plain file inside the case.
+
+    Raises
+    ------
+    UnknownName
+        There is no such entry, or it has no photograph.
+    CaseError
+        The case cannot be read, or the file is missing.
+    """
+    case = open_bench(folder).case
+    filed = {one.id: one for one in case.entries().entries if _is_picture(one)}
+    if entry not in filed:
+        raise UnknownName.among("photograph", entry, filed)
+    evidence = filed[entry].evidence
+    assert evidence is not None
+    return case.evidence_path(evidence)
+
+
+def open_sheet(folder: Path | str, entry: str) -> DrawingSheet:
+    """Open a filed drawing to draw on.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    entry : str
+        Id of the entry that filed it; an earlier version may be opened too.
+
+    Returns
+    -------
+    DrawingSheet
+        The drawing with what it was made over.
+
+    Raises
+    ------
+    UnknownName
+        There is no such drawing.
+    CaseError
+        The case or the file cannot be read.
+    CaptureError
+        The file is no drawing.
+    """
+    bench = open_bench(folder)
+    filed = {
+        one.id: one
+        for one in bench.case.entries().entries
+        if one.shows == BOARD_DRAWING and one.evidence is not None and one.evidence.file
+    }
+    if entry not in filed:
+        raise UnknownName.among("drawing of a board", entry, filed)
+    found = filed[entry]
+    assert found.evidence is not None
+    path = bench.case.evidence_path(found.evidence)
+    require_same(path, found.evidence.sha256)
+    data = read_regular(path, limit=MOST_BYTES)
+    read = parse_board(data, where=path.name)
+    calibration = read.board.calibration
+    part = part_of(found)
+    return DrawingSheet(
+        entry=found.id,
+        newest=newest_drawing(bench, part),
+        part=part,
+        version=version_of(found.evidence),
+        photograph=_photograph_of(bench, calibration),
+        unit="mm" if calibration is None else "px",
+        view=_view(read.board),
+        drawing=one_shape_each(data, where=path.name),
+        shapes=_shapes(read.board),
+        scale=None if calibration is None else scale_of(calibration),
+        remarks=read.remarks,
+    )
+
+
+def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> DrawingSheet:
+    """Begin a drawing on a photograph: without scale, and nothing drawn.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    photograph : str
+        Id of the entry of the picture.
+    part : str
+        Of which board it is.
+
+    Returns
+    -------
+    DrawingSheet
+        To be calibrated and drawn on; it is no file yet.
+
+    Raises
+    ------
+    UnknownName
+        There is no such photograph.
+    CaseError
+        The case cannot be read.
+    CaptureError
+        The file is no picture that is read here.
+    """
+    width, height = picture_facts(picture_path(folder, photograph)).size_px
+    return DrawingSheet(
+        entry="",
+        newest=newest_drawing(open_bench(folder), part),
+        part=part,
+        version=0,
+        photograph=photograph,
+        unit="px",
+        view=(0.0, 0.0, float(width), float(height)),
+        drawing={"type": "FeatureCollection", "view": "plan", "features": []},
+        shapes=(),
+        scale=None,
+    )
+
+
+def newest_drawing(bench: Bench, part: str) -> str:
+    """Return the id of the entry whose drawing of a part counts.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case.
+    part : str
+        Which board.
+
+    Returns
+    -------
+    str
+        Empty where there is none.
+
+    Raises
+    ------
+    CaseError
+        The case cannot be read.
+    """
+    drawn = [one for one in bench.case.effective().entries if one.shows == BOARD_DRAWING and part_of(one) == part]
+    return drawn[-1].id if drawn else ""
+
+
+def save_drawing(
+    folder: Path | str,
+    data: bytes,
+    *,
+    who: str,
+    before: str | None,
+    part: str = "",
+    drawn_from: str = "",
+    note: str = "",
+    now: datetime | None = None,
+) -> Added:
+    """File a drawing that was made over another: the next version of its part, in whose place it comes.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    data : bytes
+        The drawing, GeoJSON in UTF-8.
+    who : str
+        Who drew it.
+    before : str or None
+        The entry of the version it was made over, empty where there was none; None to file it over whatever counts.
+    part : str
+        Of which board it is.
+    drawn_from : str
+        What it was drawn from, a word of the vocabulary.
+    note : str
+        Anything else.
+    now : datetime, optional
+        The instant of writing; the clock's where left out.
+
+    Returns
+    -------
+    Added
+        The entry, and remarks.
+
+    Raises
+    ------
+    ConflictError
+        Another version was filed since; nothing was written, and both are to be looked at.
+    CaptureError
+        It is no drawing; nothing was written.
+    CaseError
+        The drawing is the newest version already, or the entry is not as it must be.
+    StorageError
+        The disk refused.
+    """
+    written = now or clock()
+    newest = newest_drawing(open_bench(folder), part)
+    if before is not None and before != newest:
+        raise ConflictError(
+            f"another version of this drawing was filed since yours was opened (entry {newest}); nothing was written "
+            "and nothing is lost: look at it beside yours, then file yours over it, and both stay"
+        )
+    conditions = {"part": part, "drawn from": drawn_from}
+    with tempfile.TemporaryDirectory(prefix="coldpin-") as place:
+        path = Path(place) / FILE
+        path.write_bytes(data)
+        return add_evidence(
+            folder,
+            path,
+            shows=BOARD_DRAWING,
+            who=who,
+            conditions={name: value for name, value in conditions.items() if value},
+            note=note,
+            now=written,
+        )
+
+
+def scale_of(calibration: Calibration) -> PhotoReading | None:
+    """Return what the picture under a drawing says of itself.
+
+    Parameters
+    ----------
+    calibration : Calibration
+        Its calibration.
+
+    Returns
+    -------
+    PhotoReading or None
+        None where it cannot be fitted, or the size of the picture is not known.
+    """
+    if calibration.picture_size_px is None:
+        return None
+    facts = PhotoFacts(
+        name="",
+        sha256=calibration.picture,
+        size_px=calibration.picture_size_px,
+        at_s=None,
+        focal_px=None,
+        lens_mm=calibration.camera_height_mm,
+        card=None,
+    )
+    try:
+        plane = fit_plane(calibration)
+        return read_plane(facts, calibration, plane, remarks=plane.remarks)
+    except InputError:
+        return None
+
+
+def _photograph_of(bench: Bench, calibration: Calibration | None) -> str:
+    if calibration is None or not calibration.picture:
+        return ""
+    pictures = (one for one in bench.case.effective().entries if _is_picture(one))
+    return next((one.id for one in pictures if one.evidence and one.evidence.sha256 == calibration.picture), "")
+
+
+def _view(board: BoardModel) -> tuple[float, float, float, float]:
+    """Return the picture, or where there is none what is drawn with a margin; y down."""
+    calibration = board.calibration
+    if calibration is not None and calibration.picture_size_px is not None:
+        width, height = calibration.picture_size_px
+        return 0.0, 0.0, float(width), float(height)
+    corners = np.concatenate([_down(shape.outline, board) for shape in board.features])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    margin = MARGIN * float((high - low).max())
+    left, top = (low - margin).tolist()
+    width, height = (high - low + 2.0 * margin).tolist()
+    return left, top, width, height
+
+
+def _down(ring: NDArray[np.float64], board: BoardModel) -> NDArray[np.float64]:
+    """Return a ring with y down, as a sheet is looked at."""
+    return ring * (1.0, -1.0) if board.calibration is None else ring
+
+
+def _shapes(board: BoardModel) -> tuple[SheetShape, ...]:
+    return tuple(
+        SheetShape(
+            name=shape.name,
+            role=shape.role.value,
+            net=shape.net,
+            group=shape.group,
+            rings=tuple(
+                tuple((float(x), float(y)) for x, y in _down(ring, board)) for ring in (shape.outline, *shape.openings)
+            ),
+        )
+        for shape in board.features
+    )

@@ -78,3 +78,21 @@ def test_what_cannot_be_grown_is_refused(point: tuple[float, float], more: dict[
         grow_region(picture, point, **more)
     with pytest.raises(InputError, match="three colours of 8 bits"):
         grow_region(picture[..., 0], point)
+
+
+def test_a_find_is_the_same_wherever_the_picture_ends() -> None:
+    """Looked for in a part of the picture around the point, which grows until the find is clear of its edge."""
+    generator = np.random.default_rng(11)
+    picture = np.full((700, 900, 3), (40, 100, 60), dtype=np.float64)
+    picture[150:420, 90:760] = (110, 170, 110)
+    picture[250:300, 300:340] = (40, 100, 60)
+    noisy = np.clip(picture + generator.normal(0.0, 2.0, picture.shape), 0, 255).astype(np.uint8)
+    whole = grow_region(noisy, (200.0, 200.0))
+    moved = grow_region(noisy[100:520, 50:820], (150.0, 100.0))
+    apart = np.array([50.0, 100.0])
+    assert np.array_equal(whole.outline_px, moved.outline_px + apart)
+    assert np.array_equal(whole.openings_px[0], moved.openings_px[0] + apart)
+    assert np.array_equal(whole.corner_u_px, moved.corner_u_px)
+    assert not any("edge of the picture" in remark for remark in whole.remarks)
+    cut = grow_region(noisy[:, 120:], (80.0, 200.0))
+    assert any("edge of the picture" in remark for remark in cut.remarks)

@@ -11,6 +11,7 @@ import pytest
 import uvicorn
 
 from coldpin.web.app import create_app
+from tests.web.drawn_board import file_board
 from tests.workbench.quay import fill, make_case, make_shelf
 
 
@@ -19,7 +20,9 @@ def quay(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The shelf."""
     place = tmp_path_factory.mktemp("web")
     shelf = make_shelf(place / "shelf")
-    fill(make_case(shelf), place)
+    case = make_case(shelf)
+    fill(case, place)
+    file_board(case, place)
     make_case(shelf, "empty & new", "Not begun")
     broken = make_case(shelf, "broken")
     (broken / "case.toml").write_text("title = [", encoding="utf-8")

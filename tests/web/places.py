@@ -112,6 +112,26 @@ PLACES = (
         says="One capture of the control pilot as it was decoded.",
     ),
     Place(
+        name="board",
+        address="{case}/board",
+        title="Boards",
+        says="Drawings of the boards with their distances, and the photographs on which another is begun.",
+    ),
+    Place(
+        name="drawing",
+        address="{case}/board/2*",
+        title="A drawing",
+        says="Copper and slots drawn over their photograph, with the shortest ways between nets judged as one draws.",
+        seen_on="{case}/board",
+    ),
+    Place(
+        name="new-drawing",
+        address="{case}/board/new/*",
+        title="A drawing begun",
+        says="A photograph calibrated by its scale card or a known length, and outlines proposed where one points.",
+        seen_on="{case}/board",
+    ),
+    Place(
         name="heating",
         address="{case}/heating",
         title="Heating",

@@ -29,8 +29,8 @@ class DrawingSheet:
     ``entry`` filed it, empty where it is new. ``newest`` is the entry whose place the next version would take.
     ``photograph`` is the entry of the picture under it, empty where there is none in the case. ``drawing`` is the file,
     GeoJSON with one polygon for each feature; ``unit`` that of its corners, y up in millimetres, down in pixels.
-    ``view`` is what is to be seen of it: left, top, width and height with y down, in that unit. ``scale`` is what its
-    picture says of itself, null where there is none, or no scale yet.
+    ``view`` is all of it: left, top, width and height with y down, in that unit; ``near`` what is drawn, with a margin.
+    ``scale`` is what its picture says of itself, null where there is none, or no scale yet.
     """
 
     entry: str
@@ -40,6 +40,7 @@ class DrawingSheet:
     photograph: str
     unit: str
     view: tuple[float, float, float, float]
+    near: tuple[float, float, float, float]
     drawing: dict[str, Any]
     shapes: tuple[SheetShape, ...]
     scale: PhotoReading | None

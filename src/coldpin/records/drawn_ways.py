@@ -11,6 +11,7 @@ from typing import Literal
 from coldpin.quantity import Quantity
 from coldpin.records.calliper_gap import CalliperGap
 from coldpin.records.distance import PathKind
+from coldpin.records.finding import Outcome
 from coldpin.records.inside import InsideDistance
 from coldpin.records.required_distances import InsulationKind
 
@@ -57,7 +58,8 @@ class DrawnBarrier:
 
     ``provisional`` says what is left out while a corner is dragged, empty where all was reckoned; nothing is judged
     then. ``judged`` are the ways as the report judges them, ``asked`` what is asked for and ``conditions`` from what
-    that follows. ``undecided`` says why the drawing decides nothing, empty where it does.
+    that follows. ``outcome`` is the worst of these, null where nothing is judged. ``undecided`` says why the drawing
+    decides nothing, empty where it does.
     """
 
     schema: Literal["coldpin.drawn_barrier/1"]
@@ -67,6 +69,7 @@ class DrawnBarrier:
     ways: tuple[DrawnWay, ...]
     asked: tuple[AskedDistance, ...]
     conditions: tuple[str, ...]
+    outcome: Outcome | None = None
     judged: tuple[InsideDistance, ...] = ()
     undecided: str = ""
     provisional: str = ""

@@ -23,9 +23,11 @@ from coldpin.web.describing import describe
 from coldpin.web.desk import Desk
 from coldpin.web.pages import (
     add,
+    board,
     case,
     charge,
     compared,
+    drawing,
     evidence,
     heating,
     instruments,
@@ -40,7 +42,7 @@ from coldpin.web.templating import templates
 from coldpin.web.trust import Guard, Trusted
 from coldpin.workbench.shelving import open_shelf
 
-PARTS = (shelf, instruments, compared, work, record, add, evidence, case, wave, heating, charge, risk, uses)
+PARTS = (shelf, instruments, compared, work, record, add, evidence, case, wave, board, drawing, heating, charge, risk, uses)
 """Every part of the page; each has ``add(pages, desk)``."""
 
 HERE = Path(__file__).parent

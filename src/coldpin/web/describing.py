@@ -24,7 +24,10 @@ def _said(description: str) -> dict[str, Any]:
 _BOTH: dict[str, Any] = {"application/json": {}, "text/html": {}}
 
 _ANY: dict[HTTPStatus, dict[str, Any]] = {
-    HTTPStatus.BAD_REQUEST: _said("Asked under a name that is not this machine's, or the request cannot be read."),
+    HTTPStatus.BAD_REQUEST: {
+        "description": "Asked under a name that is not this machine's, or the request cannot be read.",
+        "content": {PLAIN: {"schema": {"type": "string"}}, **_BOTH},
+    },
     HTTPStatus.UNAUTHORIZED: _said("The token is missing."),
     HTTPStatus.FORBIDDEN: _said("The request came from a page of another place."),
     HTTPStatus.METHOD_NOT_ALLOWED: {"description": "The address takes no such method.", "content": _BOTH},

@@ -11,6 +11,7 @@ from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.times import duration, elapsed
 from coldpin.report.words import STANDING_MEANINGS, placed
+from coldpin.web.board_words import BOARD
 from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
 from coldpin.web.risk_words import RISK
@@ -47,6 +48,7 @@ def templates() -> Environment:
         **HEAT,
         **ENTRY,
         **RISK,
+        **BOARD,
     }
     environment.globals |= {
         "version": __version__,

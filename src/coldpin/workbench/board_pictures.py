@@ -82,13 +82,15 @@ _SHOWN_QUALITY = 92
 """Of the JPEG that is drawn on where the file itself cannot be shown, of 100; edges are found in the file itself."""
 
 
-def picture_upright(path: Path) -> tuple[bytes, str]:
+def picture_upright(path: Path, *, within_px: int | None = None) -> tuple[bytes, str]:
     """Return a photograph as it is drawn on: upright, its pixels those that are measured in.
 
     Parameters
     ----------
     path : Path
         The photograph.
+    within_px : int, optional
+        No wider and no higher than this, for a print of it; whole where left out. [px]
 
     Returns
     -------
@@ -103,6 +105,8 @@ def picture_upright(path: Path) -> tuple[bytes, str]:
         The library that reads pictures is not installed.
     """
     facts = picture_facts(path)
+    if within_px is not None and within_px < max(facts.size_px):
+        return _as_jpeg(read_colours(path), within_px=within_px), SHOWN_AS_THEY_ARE["JPEG"]
     if facts.stored_upright and facts.form in SHOWN_AS_THEY_ARE:
         return path.read_bytes(), SHOWN_AS_THEY_ARE[facts.form]
     return _as_jpeg(read_colours(path), quality=_SHOWN_QUALITY), SHOWN_AS_THEY_ARE["JPEG"]
@@ -141,9 +145,12 @@ def _sampled(pixels: NDArray[np.uint8], places: NDArray[np.float64]) -> NDArray[
     return np.asarray(_WHITE - _PALE * (_WHITE - found), dtype=np.uint8)
 
 
-def _as_jpeg(pixels: NDArray[np.uint8], *, quality: int = _QUALITY) -> bytes:
+def _as_jpeg(pixels: NDArray[np.uint8], *, quality: int = _QUALITY, within_px: int | None = None) -> bytes:
     from PIL import Image
 
     held = io.BytesIO()
-    Image.fromarray(pixels).save(held, format="JPEG", quality=quality, optimize=True)
+    picture = Image.fromarray(pixels)
+    if within_px is not None:
+        picture.thumbnail((within_px, within_px))
+    picture.save(held, format="JPEG", quality=quality, optimize=True)
     return held.getvalue()

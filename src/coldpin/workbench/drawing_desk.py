@@ -36,7 +36,7 @@ from coldpin.records.drawn_ways import AskedDistance, DrawingLook, DrawnBarrier,
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.required_distances import RequiredDistances
 from coldpin.workbench.assessing import OpenedCase, open_to_assess
-from coldpin.workbench.inside_evidence import inside_distance
+from coldpin.workbench.inside_evidence import inside_distance, worst_outcome
 
 KEPT = 4
 """Ours: so many drawings are remembered with what was made of them, for the pairs of nets are asked for one by one."""
@@ -81,6 +81,7 @@ class DrawingDesk:
     opened: OpenedCase
     _lock: threading.Lock = field(init=False, repr=False, default_factory=threading.Lock)
     _seen: OrderedDict[tuple[str, str], Seen] = field(init=False, repr=False, default_factory=OrderedDict)
+    _asked: dict[tuple[str, str], tuple[RequiredDistances, ...]] = field(init=False, repr=False, default_factory=dict)
 
     @classmethod
     def open(cls, folder: Path | str) -> DrawingDesk:
@@ -215,7 +216,7 @@ class DrawingDesk:
         """
         seen = self._as_evidence(parse_board(data, where="as it is drawn"), part)
         sides = _sides(seen, nets)
-        demanded = demands(seen.bench, sides, working_voltage=voltage_between(seen.bench, nets))
+        demanded = self._demands(seen.bench, sides, nets)
         groove_x = demanded[-1].asked.groove_x_mm
         found = measure_distances(
             seen.drawn.board,
@@ -236,6 +237,12 @@ class DrawingDesk:
             provisional=PROVISIONAL,
             remarks=found.remarks,
         )
+
+    def _demands(self, bench: BenchEvidence, sides: str, nets: tuple[str, str]) -> tuple[RequiredDistances, ...]:
+        """Return what is asked for between two nets, which does not hang on where a corner lies."""
+        if nets not in self._asked:
+            self._asked[nets] = demands(bench, sides, working_voltage=voltage_between(bench, nets))
+        return self._asked[nets]
 
     def judge(self, data: bytes, nets: tuple[str, str], *, part: str = "") -> DrawnBarrier:
         """Judge what lies between two nets of a drawing, as the report would if it had been filed.
@@ -279,6 +286,7 @@ class DrawingDesk:
             ways=(*_in_order(drawing, found), *_under_parts(drawing, judged)),
             asked=_asked(demanded),
             conditions=(*_conditions(demanded), *taken_for_granted(bench, demanded[-1])),
+            outcome=worst_outcome(one.finding.outcome for one in judged),
             judged=tuple(map(inside_distance, judged)),
             undecided=as_sentences(drawing_questions(drawn.board, gaps_beside(bench, drawn))),
             remarks=found.remarks,

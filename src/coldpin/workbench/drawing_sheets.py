@@ -130,19 +130,9 @@ def open_sheet(folder: Path | str, entry: str) -> DrawingSheet:
         The file is no drawing.
     """
     bench = open_bench(folder)
-    filed = {
-        one.id: one
-        for one in bench.case.entries().entries
-        if one.shows == BOARD_DRAWING and one.evidence is not None and one.evidence.file
-    }
-    if entry not in filed:
-        raise UnknownName.among("drawing of a board", entry, filed)
-    found = filed[entry]
+    found, name, data = _filed(bench, entry)
     assert found.evidence is not None
-    path = bench.case.evidence_path(found.evidence)
-    require_same(path, found.evidence.sha256)
-    data = read_regular(path, limit=MOST_BYTES)
-    read = parse_board(data, where=path.name)
+    read = parse_board(data, where=name)
     calibration = read.board.calibration
     part = part_of(found)
     return DrawingSheet(
@@ -153,11 +143,53 @@ def open_sheet(folder: Path | str, entry: str) -> DrawingSheet:
         photograph=_photograph_of(bench, calibration),
         unit="mm" if calibration is None else "px",
         view=_view(read.board),
-        drawing=one_shape_each(data, where=path.name),
+        near=_near(read.board),
+        drawing=one_shape_each(data, where=name),
         shapes=_shapes(read.board),
         scale=None if calibration is None else scale_of(calibration),
         remarks=read.remarks,
     )
+
+
+def drawing_file(folder: Path | str, entry: str) -> tuple[str, bytes]:
+    """Return the file of a drawing as it was filed.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    entry : str
+        Id of the entry that filed it.
+
+    Returns
+    -------
+    tuple of (str, bytes)
+        Its name, and GeoJSON.
+
+    Raises
+    ------
+    UnknownName
+        There is no such drawing.
+    CaseError
+        The case or the file cannot be read, or was changed since it was filed.
+    """
+    _, name, data = _filed(open_bench(folder), entry)
+    return name, data
+
+
+def _filed(bench: Bench, entry: str) -> tuple[Entry, str, bytes]:
+    filed = {
+        one.id: one
+        for one in bench.case.entries().entries
+        if one.shows == BOARD_DRAWING and one.evidence is not None and one.evidence.file
+    }
+    if entry not in filed:
+        raise UnknownName.among("drawing of a board", entry, filed)
+    evidence = filed[entry].evidence
+    assert evidence is not None
+    path = bench.case.evidence_path(evidence)
+    require_same(path, evidence.sha256)
+    return filed[entry], path.name, read_regular(path, limit=MOST_BYTES)
 
 
 def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> DrawingSheet:
@@ -195,6 +227,7 @@ def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> Drawing
         photograph=photograph,
         unit="px",
         view=(0.0, 0.0, float(width), float(height)),
+        near=(0.0, 0.0, float(width), float(height)),
         drawing={"type": "FeatureCollection", "view": "plan", "features": []},
         shapes=(),
         scale=None,
@@ -276,9 +309,14 @@ def save_drawing(
     written = now or clock()
     newest = newest_drawing(open_bench(folder), part)
     if before is not None and before != newest:
+        there = (
+            f"another version of this drawing was filed since yours was opened (entry {newest})"
+            if before
+            else f"a drawing of this board is there already (entry {newest})"
+        )
         raise ConflictError(
-            f"another version of this drawing was filed since yours was opened (entry {newest}); nothing was written "
-            "and nothing is lost: look at it beside yours, then file yours over it, and both stay"
+            f"{there}; nothing was written and nothing is lost: look at it beside yours, then file yours over it, and "
+            "both stay"
         )
     conditions = {"part": part, "drawn from": drawn_from}
     with tempfile.TemporaryDirectory(prefix="coldpin-") as place:
@@ -334,11 +372,15 @@ def _photograph_of(bench: Bench, calibration: Calibration | None) -> str:
 
 
 def _view(board: BoardModel) -> tuple[float, float, float, float]:
-    """Return the picture, or where there is none what is drawn with a margin; y down."""
+    """Return the whole picture, or where there is none what is drawn with a margin; y down."""
     calibration = board.calibration
     if calibration is not None and calibration.picture_size_px is not None:
         width, height = calibration.picture_size_px
         return 0.0, 0.0, float(width), float(height)
+    return _near(board)
+
+
+def _near(board: BoardModel) -> tuple[float, float, float, float]:
     corners = np.concatenate([_down(shape.outline, board) for shape in board.features])
     low, high = corners.min(axis=0), corners.max(axis=0)
     margin = MARGIN * float((high - low).max())

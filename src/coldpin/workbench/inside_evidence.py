@@ -127,6 +127,27 @@ def _board(bench: BenchEvidence, drawn: BoardEvidence, judged: Iterable[JudgedDi
     )
 
 
+def worst_outcome(outcomes: Iterable[Outcome]) -> Outcome | None:
+    """Return the outcome that decides among several.
+
+    Parameters
+    ----------
+    outcomes : iterable of Outcome
+        Each within, beyond or undecided.
+
+    Returns
+    -------
+    Outcome or None
+        Beyond before undecided before within; None of none.
+
+    Examples
+    --------
+    >>> worst_outcome([Outcome.WITHIN, Outcome.UNDECIDED])
+    <Outcome.UNDECIDED: 'undecided'>
+    """
+    return min(outcomes, key=_WORST_FIRST.__getitem__, default=None)
+
+
 def _worst_first(way: InsideDistance) -> tuple[int, int, float]:
     """Order ways by outcome, then by what they part from the mains, then by how much is left of what is asked for."""
     length = 0.0 if way.measured_mm is None else way.measured_mm.value

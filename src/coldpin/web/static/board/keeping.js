@@ -1,0 +1,39 @@
+// Unsaved work is kept in this browser until it is filed or discarded; filing tells where another filed meanwhile.
+
+export class Draft {
+  constructor(name) { this.name = `coldpin drawing ${name}`; }
+
+  read() {
+    try {
+      return JSON.parse(localStorage.getItem(this.name));
+    } catch {
+      return null;
+    }
+  }
+
+  // Says whether it could be kept.
+  write(plain, before) {
+    try {
+      localStorage.setItem(this.name, JSON.stringify({ plain, before, at: new Date().toISOString() }));
+      return true;
+    } catch {
+      return false;
+    }
+  }
+
+  forget() { localStorage.removeItem(this.name); }
+}
+
+// Returns the entry that was filed; an error says why it was not, with `conflict` where another version came between.
+export async function file(address, plain, form, before, over) {
+  const body = new FormData(form);
+  body.set("drawing", new Blob([`${JSON.stringify(plain)}\n`], { type: "application/geo+json" }), "drawing.geojson");
+  body.set("before", before);
+  if (over) body.set("over", "yes");
+  const answer = await fetch(`${address}/filed`, { method: "POST", body, headers: { accept: "application/json" } });
+  const told = await answer.json().catch(() => ({ error: `the server answered ${answer.status}` }));
+  if (answer.ok) return told.entry.id;
+  const refused = new Error(told.error ?? `the server answered ${answer.status}`);
+  refused.conflict = answer.status === 409;
+  throw refused;
+}

@@ -32,9 +32,13 @@ from coldpin.web.pages import (
     heating,
     instruments,
     record,
+<<<<<<< HEAD
     risk,
     shelf,
     uses,
+=======
+    shelf,
+>>>>>>> cda94f2 (Keep the filters of the section Board in a file of their own)
     wave,
     work,
 )

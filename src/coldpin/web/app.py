@@ -32,13 +32,9 @@ from coldpin.web.pages import (
     heating,
     instruments,
     record,
-<<<<<<< HEAD
     risk,
     shelf,
     uses,
-=======
-    shelf,
->>>>>>> cda94f2 (Keep the filters of the section Board in a file of their own)
     wave,
     work,
 )
@@ -46,7 +42,23 @@ from coldpin.web.templating import templates
 from coldpin.web.trust import Guard, Trusted
 from coldpin.workbench.shelving import open_shelf
 
-PARTS = (shelf, instruments, compared, work, record, add, evidence, case, wave, board, drawing, heating, charge, risk, uses)
+PARTS = (
+    shelf,
+    instruments,
+    compared,
+    work,
+    record,
+    add,
+    evidence,
+    case,
+    wave,
+    board,
+    drawing,
+    heating,
+    charge,
+    risk,
+    uses,
+)
 """Every part of the page; each has ``add(pages, desk)``."""
 
 HERE = Path(__file__).parent

@@ -37,7 +37,7 @@ def client(boards: BoardCase) -> Iterator[TestClient]:
 
 
 def send(
-    client: TestClient, what: str, plain: dict[str, Any] | bytes, headers: dict[str, str] = ASKS, **more: str
+    client: TestClient, what: str, plain: dict[str, Any] | bytes, headers: dict[str, str] = ASKS, /, **more: str
 ) -> Response:
     """Post a drawing as the page does."""
     data = plain if isinstance(plain, bytes) else as_bytes(plain)

@@ -106,10 +106,17 @@ PLACES = (
         says="One value beside its limit, with the limit's source, the budget of its uncertainty, and its evidence.",
     ),
     Place(
+        name="pilot",
+        address="{case}/pilot",
+        title="Pilot",
+        says="Every capture of the control pilot with its states in small.",
+    ),
+    Place(
         name="wave",
         address="{case}/wave/*",
+        seen_on="{case}/pilot",
         title="A capture",
-        says="One capture of the control pilot as it was decoded.",
+        says="The wave in any zoom, its states, windows and cursors; the figures of a cycle; how it is read, put right.",
     ),
     Place(
         name="board",

@@ -34,6 +34,18 @@ class State(StrEnum):
         return self.value.endswith("2")
 
 
+MEANINGS = {
+    "A": "no car",
+    "B": "car, not asking",
+    "C": "car asks for power",
+    "D": "asks, with ventilation",
+    "E": "no pilot",
+    "F": "unit not available",
+}
+FITS_NONE = "no state fits"
+"""What each letter of a state means, in a few words, and what is said where none fits."""
+
+
 class Diode(StrEnum):
     """Whether the low level shows a diode on the vehicle side."""
 

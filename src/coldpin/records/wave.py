@@ -114,3 +114,70 @@ class StateBand:
     high_v: tuple[float, float] | None
     low_v: tuple[float, float] | None
     source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaveEvent:
+    """Something that happened at an instant of a capture.
+
+    ``kind`` is "state" (the pilot went over to another), "switching" (an operation of the output) or "glitch".
+    ``at_s`` counts from the first sample, ``lasts_s`` is 0 for what has no length. [s]
+    """
+
+    kind: Literal["state", "switching", "glitch"]
+    at_s: float
+    words: str
+    lasts_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaveState:
+    """A stretch in one state, as it is drawn above the wave."""
+
+    state: State
+    stretch: Stretch
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaveMarks:
+    """What is drawn beside a wave.
+
+    Parameters
+    ----------
+    schema : str
+        The form of this record.
+    samples : int
+        Of the capture. [1]
+    sample_interval_s : float
+        [s]
+    channels : tuple of str
+        The pilot, and the output where there is one.
+    prepared : bool
+        Whether any window can be drawn at once.
+    states : tuple of WaveState
+        In order of time, without gap; none where the capture was not assessed yet.
+    events : tuple of WaveEvent
+        In order of time.
+    bands : tuple of StateBand
+        The windows of the levels in each state.
+    """
+
+    schema: Literal["coldpin.wave_marks/1"]
+    samples: int
+    sample_interval_s: float
+    channels: tuple[str, ...]
+    prepared: bool
+    states: tuple[WaveState, ...]
+    events: tuple[WaveEvent, ...]
+    bands: tuple[StateBand, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RibbonPiece:
+    """A stretch of a small ribbon: where it begins and how wide it is, in per cent, and whether a word has room."""
+
+    state: State
+    left_percent: float
+    width_percent: float
+    named: bool

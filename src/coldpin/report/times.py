@@ -35,6 +35,32 @@ def duration(seconds: float) -> str:
     return f"{seconds / 1e-6:.3g} µs" if seconds else "0 s"
 
 
+def into(seconds: float) -> str:
+    """Return a time from the first sample, fine enough to be found again.
+
+    Parameters
+    ----------
+    seconds : float
+        The time. [s]
+
+    Returns
+    -------
+    str
+        Six digits at most, in the unit that suits it; never in minutes.
+
+    Examples
+    --------
+    >>> into(0.0053245), into(333.533612), into(0.0), into(2.5e-7)
+    ('5.3245 ms', '333.534 s', '0 s', '0.25 µs')
+    """
+    if seconds == 0.0:
+        return "0 s"
+    unit, factor = next(
+        ((unit, factor) for _, unit, factor in _UNITS if unit in ("s", "ms") and abs(seconds) >= factor), ("µs", 1e-6)
+    )
+    return f"{seconds / factor:.6g} {unit}".replace("-", "−")
+
+
 def stretch(start: float, end: float) -> str:
     """Return from when to when, in one unit and with digits enough to tell the two apart.
 

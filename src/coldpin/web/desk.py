@@ -13,6 +13,7 @@ from coldpin.records.assessment import Assessment
 from coldpin.records.plan import NextTest
 from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
+from coldpin.web.opened import OpenWaves
 from coldpin.web.standing import Standings
 from coldpin.web.supposed import Opened
 from coldpin.web.works import Works
@@ -64,6 +65,8 @@ class Desk:
         Long work.
     standings : Standings
         Assessments.
+    waves : OpenWaves
+        Captures that are looked at.
     figures : Figures
         Figures drawn lately.
     advised : Advised
@@ -81,9 +84,11 @@ class Desk:
     charge_rows: ChargeRows = field(default_factory=ChargeRows)
     opened: Opened = field(default_factory=Opened)
     standings: Standings = field(init=False)
+    waves: OpenWaves = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "standings", Standings(self.works))
+        object.__setattr__(self, "waves", OpenWaves(self.works))
 
     def advice(self, assessment: Assessment) -> NextTest:
         """Return what to test next after an assessment; asked again of the same, it is not reckoned again.

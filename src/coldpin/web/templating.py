@@ -9,7 +9,7 @@ from coldpin.conclusion.statement import basis_of
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
-from coldpin.report.times import duration, elapsed
+from coldpin.report.times import duration, elapsed, into
 from coldpin.report.words import STANDING_MEANINGS, placed
 from coldpin.web.board_words import BOARD
 from coldpin.web.entry_words import ENTRY
@@ -41,6 +41,7 @@ def templates() -> Environment:
         "cited": cited,
         "likelihood": likelihood,
         "probability": probability,
+        "seconds": into,
         "words": _words,
         "percent": _percent,
         "elapsed": elapsed,

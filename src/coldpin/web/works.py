@@ -68,6 +68,8 @@ class Work:
         Done, 0 to 1. [1]
     message : str
         What went wrong, where something did.
+    again : str
+        The address of a form that has it done once more, where that is not assessing the case.
     """
 
     id: str
@@ -76,6 +78,7 @@ class Work:
     course: Course = Course.WAITING
     fraction: float = 0.0
     message: str = ""
+    again: str = ""
 
 
 @dataclass(slots=True)
@@ -112,6 +115,7 @@ class Works:
         *,
         title: str,
         case: str = "",
+        again: str = "",
         key: object = None,
         then: Callable[[Any], None] = lambda _: None,
         soon: bool = True,
@@ -128,6 +132,8 @@ class Works:
             What is done, for a person.
         case : str
             The case it belongs to.
+        again : str
+            The address of a form that has it done once more, where that is not assessing the case.
         key : object, optional
             Names the work: while one of the same key is not over, that one is returned.
         then : callable
@@ -145,7 +151,7 @@ class Works:
                 if key is not None and order.key == key and not order.work.course.ended:
                     order.soon = order.soon or soon
                     return order.work
-            work = Work(id=str(next(self._numbers)), title=title, case=case)
+            work = Work(id=str(next(self._numbers)), title=title, case=case, again=again)
             self._orders[work.id] = _Order(work, key, function, given, then, soon)
             self._forget()
         self._due.release()

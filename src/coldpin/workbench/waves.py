@@ -28,12 +28,11 @@ from coldpin.pilot import read_pilot
 from coldpin.pilot.one_cycle import AROUND, figures_at, state_bands
 from coldpin.records.entry import Entry
 from coldpin.records.exact import to_exact
-from coldpin.records.pilot import PilotReading
-from coldpin.records.vocabulary import VOCABULARY
+from coldpin.records.pilot import PilotReading, Run
 from coldpin.records.wave import CycleFigures, StateBand, WaveChannel, WaveCut
 from coldpin.records.waveform import Waveform
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.assessing import CAPTURE, edition_for
 from coldpin.workbench.capture_reading import (
     ASIDE,
     LONG,
@@ -275,15 +274,55 @@ def find_capture(bench: Bench, entry: str) -> Entry:
     CaseError
         The case cannot be read.
     """
-    by_id = {one.id: one for one in bench.case.entries().entries if _is_capture(one)}
+    by_id = {one.id: one for one in bench.case.entries().entries if is_pilot_capture(one)}
     if entry not in by_id:
         raise UnknownName.among("capture", entry, by_id)
     return by_id[entry]
 
 
-def _is_capture(entry: Entry) -> bool:
-    form = VOCABULARY[entry.shows].recorded_as if entry.shows in VOCABULARY else ""
-    return form == "capture" and entry.evidence is not None and bool(entry.evidence.file)
+def is_pilot_capture(entry: Entry) -> bool:
+    """Say whether an entry files a capture of the pilot.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    bool
+        False for anything else, and for what takes a capture back.
+    """
+    return entry.shows == CAPTURE and entry.evidence is not None and bool(entry.evidence.file)
+
+
+def channels_of_capture(folder: Path | str, entry: str) -> tuple[str, ...]:
+    """Return the columns or channels a capture is read from, that of the pilot first.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    entry : str
+        Id of the entry that filed it.
+
+    Returns
+    -------
+    tuple of str
+        One or two names, as it is read now.
+
+    Raises
+    ------
+    UnknownName
+        There is no such capture.
+    InputError
+        The file is gone or cannot be read.
+    """
+    bench = open_bench(folder)
+    found = find_capture(bench, entry)
+    filed, now = dialect_of(bench, found), choices_of(bench, found)
+    names = (now.get("voltage", filed.voltage), now.get("output", filed.output))
+    return tuple(str(name) for name in names if name)
 
 
 def wave_key(bench: Bench, entry: Entry) -> str:
@@ -674,11 +713,14 @@ class Preview:
         How much of it that is, from its beginning. [s]
     whole : bool
         True where that is all of it.
+    levels : tuple of Run
+        The longest run of each state that has a high level.
     """
 
     reading: PilotReading
     read_s: float
     whole: bool
+    levels: tuple[Run, ...]
 
 
 def preview_correction(folder: Path | str, entry: str, conditions: Mapping[str, str]) -> Preview:
@@ -718,7 +760,12 @@ def preview_correction(folder: Path | str, entry: str, conditions: Mapping[str, 
             bench.instruments.get(found.instrument), found.conditions.get("full scale", ""), found.instrument
         ),
     )
-    return Preview(reading=reading, read_s=waveform[0].duration, whole=waveform[1])
+    longest: dict[str, Run] = {}
+    for run in reading.runs:
+        before = longest.get(run.state, run)
+        if run.high_v is not None:
+            longest[run.state] = max(before, run, key=lambda one: one.end_s - one.start_s)
+    return Preview(reading=reading, read_s=waveform[0].duration, whole=waveform[1], levels=tuple(longest.values()))
 
 
 def _beginning(bench: Bench, entry: Entry) -> tuple[Waveform, bool]:

@@ -12,7 +12,7 @@ from matplotlib.figure import Figure as Canvas
 from matplotlib.ticker import MaxNLocator
 
 from coldpin.records.assessment import PilotEvidence, Trace
-from coldpin.records.pilot import Run, State
+from coldpin.records.pilot import FITS_NONE, MEANINGS, Run, State
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
@@ -29,14 +29,6 @@ _RESOLVED = 100
 """Fewer pulses than these are drawn one by one."""
 
 _FILLS = {"A": Ink.FROST, "B": Ink.MIST, "C": Ink.DEEP, "D": Ink.DEEP, "E": Ink.EMBER, "F": Ink.EMBER}
-_MEANINGS = {
-    "A": "no car",
-    "B": "car, not asking",
-    "C": "car asks for power",
-    "D": "asks, with ventilation",
-    "E": "no pilot",
-    "F": "unit not available",
-}
 
 
 def ribbon(capture: PilotEvidence, anchors: Anchors) -> Figure:
@@ -127,7 +119,7 @@ def _label(axes: Axes, run: Run, start: float, width: float, capture: PilotEvide
     middle = start + 0.5 * width
     room = (run.end_s - run.start_s) / _span(capture) * _PLOT_MM
     length = duration(run.end_s - run.start_s)
-    meaning = _MEANINGS.get(run.state.value[0], "no state fits")
+    meaning = MEANINGS.get(run.state.value[0], FITS_NONE)
     both = room >= 1.25 * len(length) + 1.0
     axes.text(
         middle,

@@ -1,0 +1,58 @@
+/* Windows of a capture, fetched as numbers of 32 bits: the lowest and highest sample of each column, or every sample. */
+
+const MARGIN = 0.5; // of the view, fetched to either side, so that a wave that is moved is there already
+const FINE = 2; // columns for a pixel, since a column holds a power of two of samples
+const MOST = 4096;
+
+/** What was fetched: where it begins, how many samples a column holds, and the numbers of each channel. */
+class Cut {
+  constructor(record, numbers) {
+    Object.assign(this, record);
+    this.per = record.samples_per_column;
+    this.columns = Math.ceil((record.stop - record.first) / this.per);
+    const sides = this.per === 1 ? 1 : 2;
+    this.channels = record.channels.map((channel, place) => {
+      const from = place * sides * this.columns;
+      const low = numbers.subarray(from, from + this.columns);
+      return { name: channel.name, low, high: sides === 1 ? low : numbers.subarray(from + this.columns, from + 2 * this.columns) };
+    });
+  }
+
+  /** The column that holds a sample, or -1. */
+  column(sample) {
+    const found = Math.floor((sample - this.first) / this.per);
+    return sample >= this.first && sample < this.stop ? found : -1;
+  }
+
+  holds(view) {
+    return this.first <= Math.floor(view.first) && Math.min(Math.ceil(view.stop), view.samples) <= this.stop;
+  }
+}
+
+export class Samples {
+  constructor(address) {
+    this.address = address;
+    this.asked = null;
+  }
+
+  /** Fetch what is about a view, in columns for so many pixels: `{ cut }`, or `{ waits }` while so wide a window is being
+      prepared; nothing of either where something newer was asked for meanwhile. */
+  async about(view, pixels) {
+    this.asked?.abort();
+    const asked = (this.asked = new AbortController());
+    const first = Math.max(0, Math.floor(view.first - MARGIN * view.count));
+    const stop = Math.min(view.samples, Math.ceil(view.stop + MARGIN * view.count));
+    const wide = (stop - first) / view.count;
+    const columns = Math.min(MOST, Math.max(16, Math.round(FINE * pixels * wide)));
+    const given = new URLSearchParams({ first, count: stop - first, columns });
+    try {
+      const answer = await fetch(`${this.address}/samples?${given}`, { signal: asked.signal });
+      if (answer.status !== 200) return { waits: true };
+      const numbers = new Float32Array(await answer.arrayBuffer());
+      return { cut: new Cut(JSON.parse(answer.headers.get("coldpin-wave")), numbers) };
+    } catch (error) {
+      if (error.name !== "AbortError") throw error;
+      return {};
+    }
+  }
+}

@@ -116,7 +116,7 @@ PLACES = (
         address="{case}/wave/*",
         seen_on="{case}/pilot",
         title="A capture",
-        says="The wave in any zoom, its states, windows and cursors; the figures of a cycle; how it is read, put right.",
+        says="The wave in any zoom, its states, windows, cursors; figures of a cycle; how it is read, put right.",
     ),
     Place(
         name="board",

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect
 
 DESK = {"width": 1280, "height": 900}
-NARROWEST_DRAWING = 600
+NARROWEST_DRAWING = 350
 ASSESSED = 120_000
 """Milliseconds after which a test gives up waiting for assessments."""
 PHONE = {"width": 390, "height": 844}
@@ -91,7 +91,7 @@ def test_the_shelf_is_walked_by_its_links(browser: Browser, address: str, size: 
     ink, paper = (luminance(colour) for colour in walk.page.evaluate(body))
     assert (paper < ink) == (scheme == "dark")
     assert (max(ink, paper) + 0.05) / (min(ink, paper) + 0.05) >= 4.5
-    drawn = walk.page.locator("figure img").bounding_box()
+    drawn = walk.page.locator(".drawing").bounding_box()
     assert drawn is not None
     assert drawn["width"] >= NARROWEST_DRAWING
     context.close()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Annotated, Any
@@ -263,12 +262,10 @@ def add(pages: Pages, desk: Desk) -> None:
 
     @pages.show(f"{WAVE}/cycle", "wave_cycle.html")
     def cycle(
-        name: str, entry: str, at: Annotated[float, Query(description="The time from the first sample. [s]")]
+        name: str, entry: str, at: Annotated[float, Query(description="The time from the first sample. [s]")] = 0.0
     ) -> CyclePage:
         """Show the figures of the cycle that runs at a time, or of the level that stands there."""
         found, _ = _entry(desk, name, entry)
-        if not math.isfinite(at):
-            raise InputError("the time is no number: give seconds from the first sample, such as 0.0125")
         folder = desk.case(name).folder
         figures = cycle_of_wave(folder, entry, desk.waves.get(folder, entry).wave, at)
         return CyclePage(name=name, title=_title(desk, name), entry=entry, file=_file(found), at_s=at, figures=figures)

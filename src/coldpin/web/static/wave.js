@@ -54,11 +54,25 @@ class Wave {
     });
   }
 
+  /** Fetch what belongs into the view: one window at a time, and the newest when that is there. */
   async fetch() {
-    const pixels = Math.min(this.box().width, 2000);
-    const { cut, waits } = await this.samples.about(this.view, pixels);
-    if (waits) this.told.textContent = "So wide a window is being prepared; come closer, and it is drawn already.";
-    if (!cut) return;
+    if (this.fetching) {
+      this.more = true;
+      return;
+    }
+    this.fetching = true;
+    do {
+      this.more = false;
+      this.takeIn(await this.samples.about(this.view, Math.min(this.box().width, 2000)));
+    } while (this.more);
+    this.fetching = false;
+  }
+
+  takeIn(cut) {
+    if (!cut) {
+      this.told.textContent = "So wide a window is being prepared; come closer, and it is drawn already.";
+      return;
+    }
     this.cut = cut;
     document.body.classList.add("with-wave");
     for (const drawing of this.drawings) {
@@ -66,7 +80,7 @@ class Wave {
       if (!drawing.most && cut.first === 0 && cut.stop === this.view.samples) drawing.hold();
     }
     this.draw();
-    this.tell();
+    if (!this.more) this.tell();
   }
 
   draw() {
@@ -197,7 +211,10 @@ class Wave {
     this.place.addEventListener("keydown", (event) => this.key(event));
     for (const { plot } of this.drawings) this.point(plot);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.again());
+    let width = this.place.clientWidth;
     new ResizeObserver(() => {
+      if (this.place.clientWidth === width) return;
+      width = this.place.clientWidth;
       for (const drawing of this.drawings) drawing.resize();
       this.change();
     }).observe(this.place);
@@ -273,7 +290,7 @@ class Wave {
       }
       if (held.size < 2) held.set(event.pointerId, part(event));
     });
-    const let_go = (event) => {
+    const release = (event) => {
       if (!held.delete(event.pointerId)) return;
       if (event.type === "pointerup" && !begun.moved && !held.size) this.figures(this.view.first + part(event) * this.view.count);
       if (ranged) {
@@ -284,8 +301,8 @@ class Wave {
       // with one finger left the drag goes on from here
       begun = { ...begun, x: event.clientX, first: this.view.first, count: this.view.count, moved: true };
     };
-    place.addEventListener("pointerup", let_go);
-    place.addEventListener("pointercancel", let_go);
+    place.addEventListener("pointerup", release);
+    place.addEventListener("pointercancel", release);
     place.addEventListener("pointerleave", () => (this.pointer = null));
   }
 

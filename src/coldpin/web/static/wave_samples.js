@@ -32,27 +32,18 @@ class Cut {
 export class Samples {
   constructor(address) {
     this.address = address;
-    this.asked = null;
   }
 
-  /** Fetch what is about a view, in columns for so many pixels: `{ cut }`, or `{ waits }` while so wide a window is being
-      prepared; nothing of either where something newer was asked for meanwhile. */
+  /** Fetch what is about a view, in columns for so many pixels; null while so wide a window is being prepared. */
   async about(view, pixels) {
-    this.asked?.abort();
-    const asked = (this.asked = new AbortController());
     const first = Math.max(0, Math.floor(view.first - MARGIN * view.count));
     const stop = Math.min(view.samples, Math.ceil(view.stop + MARGIN * view.count));
     const wide = (stop - first) / view.count;
     const columns = Math.min(MOST, Math.max(16, Math.round(FINE * pixels * wide)));
     const given = new URLSearchParams({ first, count: stop - first, columns });
-    try {
-      const answer = await fetch(`${this.address}/samples?${given}`, { signal: asked.signal });
-      if (answer.status !== 200) return { waits: true };
-      const numbers = new Float32Array(await answer.arrayBuffer());
-      return { cut: new Cut(JSON.parse(answer.headers.get("coldpin-wave")), numbers) };
-    } catch (error) {
-      if (error.name !== "AbortError") throw error;
-      return {};
-    }
+    const answer = await fetch(`${this.address}/samples?${given}`);
+    if (answer.status !== 200) return null;
+    const numbers = new Float32Array(await answer.arrayBuffer());
+    return new Cut(JSON.parse(answer.headers.get("coldpin-wave")), numbers);
   }
 }

@@ -24,8 +24,8 @@ class Section:
 SECTIONS = (
     Section(path="", words="Conclusion"),
     Section(path="/evidence", words="Evidence"),
-    Section(path="/board", words="Board"),
     Section(path="/pilot", words="Pilot"),
+    Section(path="/board", words="Board"),
     Section(path="/heating", words="Heating"),
     Section(path="/charges", words="Charges"),
     Section(path="/risk", words="Risk"),

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import re
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-import uvicorn
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 
 from coldpin.checks import all_checks
-from coldpin.web.app import create_app
 from coldpin.web.pages.charge import CHECKS
-from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.listing import list_entries
-from tests.web.yard import LOST_S, NAME, make_yard
+from tests.web.yard import LOST_S, NAME
 
 CASE = f"/case/{NAME}"
 PATIENCE = 60_000
@@ -28,34 +25,10 @@ PHONE = {"width": 390, "height": 844}
 
 
 @pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A shelf with a lead that was charged through; its assessment is in the case's cache."""
-    shelf = make_yard(tmp_path_factory.mktemp("yard"))
-    assessment_of(shelf / NAME)
-    return shelf
-
-
-@pytest.fixture(scope="module")
 def here(yard: Path) -> str:
     """The address of the charge."""
     (log,) = (one.id for one in list_entries(yard / NAME).all if one.shows == "charging log")
     return f"{CASE}/charge/{log}"
-
-
-@pytest.fixture(scope="module")
-def shown(yard: Path) -> Iterator[str]:
-    """Where a server shows the shelf."""
-    server = uvicorn.Server(uvicorn.Config(create_app(yard), host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    try:
-        end = time.monotonic() + 30
-        while not server.started and time.monotonic() < end:
-            time.sleep(0.02)
-        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        listening.join(timeout=30)
 
 
 def asked_until(client: TestClient, address: str, status: int = 200) -> dict[str, Any]:
@@ -69,11 +42,12 @@ def asked_until(client: TestClient, address: str, status: int = 200) -> dict[str
 
 
 @pytest.fixture(scope="module")
-def client(yard: Path, here: str) -> Iterator[TestClient]:
+def client(yard_app: FastAPI, yard_address: str, here: str) -> TestClient:
     """Asks without a browser, when the case is assessed."""
-    with TestClient(create_app(yard), base_url="http://127.0.0.1") as asked:
-        asked_until(asked, f"{here}.json")
-        yield asked
+    del yard_address  # the application runs
+    asked = TestClient(yard_app, base_url="http://127.0.0.1")
+    asked_until(asked, f"{here}.json")
+    return asked
 
 
 def test_the_findings_told_are_those_of_checks_that_there_are() -> None:
@@ -144,13 +118,13 @@ def test_a_program_marks_and_corrects(client: TestClient, here: str, yard: Path)
 
 
 @pytest.fixture
-def page(browser: Browser, shown: str, here: str) -> Iterator[Page]:
+def page(browser: Browser, yard_address: str, here: str) -> Iterator[Page]:
     """The charge with its timeline drawn from the rows."""
     context = browser.new_context(viewport={"width": 1280, "height": 1000})
     opened = context.new_page()
     wrong: list[str] = []
     opened.on("pageerror", lambda error: wrong.append(str(error)))
-    opened.goto(f"{shown}{here}")
+    opened.goto(f"{yard_address}{here}")
     expect(opened.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
     yield opened
     context.close()
@@ -161,18 +135,27 @@ def test_zooming_turns_extremes_into_rows(page: Page) -> None:
     """By button, by key, by drawing along; and back to all."""
     figure, region = page.locator(".timeline"), page.get_by_role("region", name="The charge over time")
     region.focus()
-    region.press("Home")
     for _ in range(4):
-        page.get_by_role("button", name="Zoom in").click()
+        page.get_by_role("button", name="Closer").click()
     expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
-    page.get_by_role("button", name="All", exact=True).click()
+    page.get_by_role("button", name="Whole").click()
     expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
     box = page.locator(".timeline .u-over").bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + 0.45 * box["width"], box["y"] + 200)
+    page.keyboard.down("Shift")
     page.mouse.down()
     page.mouse.move(box["x"] + 0.52 * box["width"], box["y"] + 200, steps=4)
     page.mouse.up()
+    page.keyboard.up("Shift")
+    expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 0.4 * box["width"], box["y"] + 200, steps=4)
+    page.mouse.up()
+    region.press("0")
+    expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
+    for _ in range(12):
+        page.mouse.wheel(0, -100)
     expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
     region.press("Escape")
     expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
@@ -182,6 +165,7 @@ def test_two_cursors_tell_times_values_and_what_lies_between(page: Page) -> None
     """By keys alone."""
     region, read = page.get_by_role("region", name="The charge over time"), page.locator(".timeline .read")
     region.focus()
+    region.press("a")
     region.press("Home")
     expect(read).to_contain_text("A 0:00:00")
     region.press("b")
@@ -197,6 +181,7 @@ def test_a_mark_is_put_at_the_cursor_and_stands_on_the_timeline(page: Page, yard
     before = page.locator(".marks li[data-at]").count()
     region = page.get_by_role("region", name="The charge over time")
     region.focus()
+    region.press("a")
     region.press("End")
     region.press("m")
     form = page.locator(".new-mark")
@@ -210,6 +195,7 @@ def test_a_mark_is_put_at_the_cursor_and_stands_on_the_timeline(page: Page, yard
     page.get_by_role("button", name="Put the mark").click()
     expect(page.locator(".marks li[data-at]")).to_have_count(before + 1, timeout=PATIENCE)
     expect(page.locator(".timeline .mark")).to_have_count(before + 1, timeout=PATIENCE)
+    expect(form.get_by_label("Time", exact=True)).to_have_value("")
     made = [one for one in list_entries(yard / NAME).all if one.conditions.get("clock") == "watch"]
     assert made[-1].conditions["offset"] == "0 s ± 1 s"
 
@@ -233,7 +219,9 @@ def test_a_mark_is_moved_by_keys_and_corrected_with_a_reason(page: Page, yard: P
 
 def test_a_mark_is_drawn_along_and_the_timeline_is_drawn_anew_in_the_dark(page: Page) -> None:
     """By the mouse it fills in the same form; a change of theme keeps marks and view."""
+    expect(page.locator(".work")).to_have_count(0, timeout=PATIENCE)
     flag = page.locator(".timeline .mark button").first
+    expect(flag).to_be_visible()
     box = flag.bounding_box()
     assert box is not None
     field = page.locator(".marks li").first.get_by_label("Time")
@@ -252,12 +240,12 @@ def test_a_mark_is_drawn_along_and_the_timeline_is_drawn_anew_in_the_dark(page: 
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_rule_of_access_is_broken(browser: Browser, shown: str, here: str, scheme: str) -> None:
+def test_no_rule_of_access_is_broken(browser: Browser, yard_address: str, here: str, scheme: str) -> None:
     """In light and dark on a phone, which shows it without moving sideways."""
     context = browser.new_context(color_scheme=scheme, viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain values
     page = context.new_page()
     for one in (here, f"{CASE}/charges"):
-        page.goto(f"{shown}{one}")
+        page.goto(f"{yard_address}{one}")
         if one == here:
             expect(page.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
             page.locator(".marks summary").first.click()
@@ -270,11 +258,11 @@ def test_no_rule_of_access_is_broken(browser: Browser, shown: str, here: str, sc
     context.close()
 
 
-def test_without_script_a_charge_is_read_and_marked(browser: Browser, shown: str, here: str) -> None:
+def test_without_script_a_charge_is_read_and_marked(browser: Browser, yard_address: str, here: str) -> None:
     """The report's figure, and forms that are forms."""
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto(f"{shown}{here}")
+    page.goto(f"{yard_address}{here}")
     expect(page.locator(".timeline img")).to_be_visible(timeout=PATIENCE)
     form = page.locator(".new-mark")
     form.get_by_label("Event").select_option("plug pulled")

@@ -3,36 +3,26 @@
 from __future__ import annotations
 
 import re
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-import uvicorn
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 
 from coldpin.checks import all_checks
 from coldpin.records.assessment import Assessment
-from coldpin.web.app import create_app
 from coldpin.web.pages.heating import CHECKS
 from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.lead_at import lead_at
-from tests.web.yard import NAME, make_yard
+from tests.web.yard import NAME
 
 HERE = f"/case/{NAME}/heating"
 PATIENCE = 60_000
 PHONE = {"width": 390, "height": 844}
-
-
-@pytest.fixture(scope="module")
-def yard(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A shelf with a lead that was heated and charged through; its assessment is in the case's cache."""
-    shelf = make_yard(tmp_path_factory.mktemp("yard"))
-    assessment_of(shelf / NAME)
-    return shelf
 
 
 @pytest.fixture(scope="module")
@@ -41,30 +31,14 @@ def made(yard: Path) -> Assessment:
     return assessment_of(yard / NAME)
 
 
-@pytest.fixture(scope="module")
-def shown(yard: Path) -> Iterator[str]:
-    """Where a server shows the shelf, the case assessed."""
-    server = uvicorn.Server(uvicorn.Config(create_app(yard), host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    try:
-        end = time.monotonic() + 30
-        while not server.started and time.monotonic() < end:
-            time.sleep(0.02)
-        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        listening.join(timeout=30)
-
-
 @pytest.fixture
-def page(browser: Browser, shown: str) -> Iterator[Page]:
+def page(browser: Browser, yard_address: str) -> Iterator[Page]:
     """The section with all of it there."""
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     opened = context.new_page()
     wrong: list[str] = []
     opened.on("pageerror", lambda error: wrong.append(str(error)))
-    opened.goto(f"{shown}{HERE}")
+    opened.goto(f"{yard_address}{HERE}")
     expect(opened.locator("#answer .saying")).to_be_visible(timeout=PATIENCE)
     expect(opened.locator(".heat-map canvas")).to_be_visible(timeout=PATIENCE)
     yield opened
@@ -73,13 +47,13 @@ def page(browser: Browser, shown: str) -> Iterator[Page]:
 
 
 @pytest.fixture(scope="module")
-def client(yard: Path) -> Iterator[TestClient]:
+def client(yard_app: FastAPI, yard_address: str) -> TestClient:
     """Asks without a browser; the case is assessed when it is given."""
-    with TestClient(create_app(yard), base_url="http://127.0.0.1") as asked:
-        end = time.monotonic() + 60
-        while asked.get(f"{HERE}/map.json").status_code == 503 and time.monotonic() < end:
-            time.sleep(0.05)
-        yield asked
+    del yard_address  # the application runs
+    asked, end = TestClient(yard_app, base_url="http://127.0.0.1"), time.monotonic() + 60
+    while asked.get(f"{HERE}/map.json").status_code == 503 and time.monotonic() < end:
+        time.sleep(0.05)
+    return asked
 
 
 def test_the_findings_told_are_those_of_checks_that_there_are() -> None:
@@ -226,11 +200,11 @@ def test_a_curve_is_read_by_keys(page: Page) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_rule_of_access_is_broken(browser: Browser, shown: str, scheme: str) -> None:
+def test_no_rule_of_access_is_broken(browser: Browser, yard_address: str, scheme: str) -> None:
     """In light and dark, with everything drawn; and a phone shows it without moving sideways."""
     context = browser.new_context(color_scheme=scheme, viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain values
     page = context.new_page()
-    page.goto(f"{shown}{HERE}")
+    page.goto(f"{yard_address}{HERE}")
     expect(page.locator(".heat-map canvas")).to_be_visible(timeout=PATIENCE)
     expect(page.locator(".run canvas").first).to_be_visible(timeout=PATIENCE)
     result = Axe().run(page)
@@ -241,11 +215,11 @@ def test_no_rule_of_access_is_broken(browser: Browser, shown: str, scheme: str) 
     context.close()
 
 
-def test_without_script_all_is_read_and_asked(browser: Browser, shown: str) -> None:
+def test_without_script_all_is_read_and_asked(browser: Browser, yard_address: str) -> None:
     """The figures are the report's, and the form is a form."""
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto(f"{shown}{HERE}")
+    page.goto(f"{yard_address}{HERE}")
     expect(page.locator(".heat-map img")).to_be_visible(timeout=PATIENCE)
     expect(page.locator(".run img").first).to_be_visible()
     page.locator("#current").fill("24")

@@ -217,6 +217,7 @@ class SessionSource:
     current_from: str
     columns: tuple[str, ...]
     clock_steps: tuple[tuple[float, float], ...] = ()
+    voltage_logged: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

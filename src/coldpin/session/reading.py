@@ -126,6 +126,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
             current_from=rows.current_from,
             columns=rows.columns,
             clock_steps=tuple((float(log.time_s[step.row]), step.seconds) for step in log.clock_steps),
+            voltage_logged=rows.voltage_v is not None,
         ),
         phases=phases,
         energy_wh=energy,

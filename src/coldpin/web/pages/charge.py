@@ -180,7 +180,7 @@ def _place(name: str, entry: str) -> str:
 def _draws(charge: ChargeEvidence) -> tuple[str, ...]:
     source = charge.reading.source
     held = ((TraceOf.CURRENT, source.current_from), (TraceOf.POWER, source.power_from))
-    volts = (TraceOf.VOLTAGE.value,) if TraceOf.VOLTAGE.value in " ".join(source.columns).casefold() else ()
+    volts = (TraceOf.VOLTAGE.value,) if source.voltage_logged else ()
     return (*(what.value for what, made_of in held if made_of), *volts)
 
 
@@ -313,7 +313,7 @@ def add(pages: Pages, desk: Desk) -> None:
             note=note,
             source=seen.reading.source,
         )
-        return done(request, made, place=f"{_place(name, entry)}#marks", announce="assessed")
+        return done(request, made, place=f"{_place(name, entry)}#marks", announce="put, marked, assessed")
 
     @pages.router.post(
         "/case/{name}/charge/{entry}/mark/{mark}",
@@ -351,4 +351,4 @@ def add(pages: Pages, desk: Desk) -> None:
                 offset=offset,
                 source=seen.reading.source,
             )
-        return done(request, made, place=f"{_place(name, entry)}#marks", announce="assessed")
+        return done(request, made, place=f"{_place(name, entry)}#marks", announce="marked, assessed")

@@ -4,6 +4,7 @@ import { axis, forEvery, ink, keepDrawn, record, thin } from "./plot.js";
 const STEPS = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800, 604800];
 const RIBBON = 34;
 const WAIT = 150;
+const WIDE = 46; // pixels from one mark to the next that stands beside it
 const FILLS = {
   steady: ["good", 0.3],
   reduced: ["good", 0.16],
@@ -26,6 +27,7 @@ forEvery("figure[data-charge]", async (figure) => {
   const place = figure.querySelector(".wide");
   const read = figure.querySelector(".read");
   const choice = figure.querySelector(".what");
+  const form = document.querySelector(".new-mark");
   let page = await record(`${address}.json`);
   if (!page) return;
   document.documentElement.classList.add("drawing");
@@ -34,36 +36,41 @@ forEvery("figure[data-charge]", async (figure) => {
   let trace = page.charge.trace;
   let view = [...whole];
   let plot;
-  let asked;
+  let [asking, again] = [false, false];
   const hands = { a: null, b: null };
-  let moving = "a";
+  let inHand = null;
+  let pointed = null;
+  let holding = false;
 
   const most = () => Math.max(1e-9, ...trace.high.filter((one) => one != null), ...(trace.unit === "A" ? page.charge.reading.offer.map((one) => one.offer_a.value ?? 0) : []));
   const data = () => [trace.time_s, trace.high, trace.low];
 
-  /** Ask for what is in view, as finely as the screen shows it; what was asked before is given up. */
+  /** Ask for what is in view, as finely as the screen shows it: one question at a time, the last one asked counts. */
   async function fetchView() {
-    asked?.abort();
-    const mine = (asked = new AbortController());
-    const [start, end] = view;
-    const query = new URLSearchParams({ what: choice.value, start, end, stretches: Math.max(200, Math.min(4000, place.clientWidth)) });
+    if (asking) {
+      again = true;
+      return;
+    }
+    asking = true;
     try {
-      for (;;) {
-        const answer = await fetch(`${address}/trace.json?${query}`, { signal: mine.signal });
+      do {
+        again = false;
+        const [start, end] = view;
+        const query = new URLSearchParams({ what: choice.value, start, end, stretches: Math.max(200, Math.min(4000, place.clientWidth)) });
+        const answer = await fetch(`${address}/trace.json?${query}`);
         if (answer.status === 202) {
           await new Promise((go) => setTimeout(go, WAIT));
-          if (mine.signal.aborted) return;
-          continue;
+          again = true;
+        } else if (answer.ok) {
+          trace = await answer.json();
+          figure.dataset.shows = trace.exact ? "rows" : "extremes";
+          plot.setData(data(), false);
+          plot.setScale("x", { min: view[0], max: view[1] });
+          tell();
         }
-        if (!answer.ok) return;
-        trace = await answer.json();
-        figure.dataset.shows = trace.exact ? "rows" : "extremes";
-        plot.setData(data(), false);
-        plot.setScale("x", { min: start, max: end });
-        return tell();
-      }
-    } catch (error) {
-      if (error.name !== "AbortError") throw error;
+      } while (again);
+    } finally {
+      asking = false;
     }
   }
 
@@ -73,11 +80,12 @@ forEvery("figure[data-charge]", async (figure) => {
     const from = Math.min(Math.max(start, whole[0]), whole[1] - length);
     view = [from, from + length];
     plot.setScale("x", { min: view[0], max: view[1] });
+    tell();
     fetchView();
   }
-  const zoom = (by) => {
-    const about = hands[moving] ?? (view[0] + view[1]) / 2;
-    const inside = about >= view[0] && about <= view[1] ? about : (view[0] + view[1]) / 2;
+  const middle = () => (view[0] + view[1]) / 2;
+  const zoom = (by, about = hands[inHand] ?? middle()) => {
+    const inside = about >= view[0] && about <= view[1] ? about : middle();
     show(inside - (inside - view[0]) * by, inside + (view[1] - inside) * by);
   };
   const pan = (share) => show(view[0] + share * (view[1] - view[0]), view[1] + share * (view[1] - view[0]));
@@ -97,16 +105,26 @@ forEvery("figure[data-charge]", async (figure) => {
       mark.hidden = hands[name] == null || hands[name] < view[0] || hands[name] > view[1];
       if (!mark.hidden) mark.style.left = `${plot.valToPos(hands[name], "x")}px`;
     }
-    for (const flag of flags) flag.follow();
+    let [last, level] = [-Infinity, 0];
+    for (const flag of flags) {
+      const x = flag.follow();
+      if (x === null) continue;
+      level = x - last < WIDE ? level + 1 : 0;
+      flag.button.style.top = `${2 + level * WIDE}px`;
+      last = x;
+    }
     const told = Object.entries(hands)
       .filter(([, seconds]) => seconds != null)
       .map(([name, seconds]) => `${name.toUpperCase()} ${clock(seconds)} (${seconds.toFixed(1)} s): ${at(seconds)}`);
     if (hands.a != null && hands.b != null) told.push(`between them ${clock(Math.abs(hands.b - hands.a))} (${Math.abs(hands.b - hands.a).toFixed(1)} s)`);
     read.textContent = told.join(" · ");
   }
-  function put(seconds) {
-    hands[moving] = Math.min(Math.max(seconds, whole[0]), whole[1]);
-    if (hands[moving] < view[0] || hands[moving] > view[1]) pan((hands[moving] - (view[0] + view[1]) / 2) / (view[1] - view[0]));
+  /** Put a cursor somewhere and take it in hand. */
+  function put(seconds, name = inHand ?? "a") {
+    inHand = name;
+    figure.querySelector(`input[name=cursor][value=${name}]`).checked = true;
+    hands[name] = Math.min(Math.max(seconds, whole[0]), whole[1]);
+    if (hands[name] < view[0] || hands[name] > view[1]) pan((hands[name] - middle()) / (view[1] - view[0]));
     tell();
   }
   const lines = Object.fromEntries(
@@ -132,7 +150,10 @@ forEvery("figure[data-charge]", async (figure) => {
     let seconds = Number(item.dataset.at);
     const follow = () => {
       holder.hidden = !(seconds >= view[0] && seconds <= view[1]);
-      if (!holder.hidden) holder.style.left = `${plot.valToPos(seconds, "x")}px`;
+      if (holder.hidden) return null;
+      const x = plot.valToPos(seconds, "x");
+      holder.style.left = `${x}px`;
+      return x;
     };
     const open = () => {
       const details = item.querySelector("details");
@@ -149,6 +170,7 @@ forEvery("figure[data-charge]", async (figure) => {
     let held = null;
     button.addEventListener("pointerdown", (event) => {
       held = { x: event.clientX, from: seconds, moved: false };
+      holding = true;
       button.setPointerCapture(event.pointerId);
       event.stopPropagation();
     });
@@ -163,7 +185,12 @@ forEvery("figure[data-charge]", async (figure) => {
     button.addEventListener("pointerup", () => {
       if (held?.moved) write();
       held = null;
+      holding = false;
       focusReason();
+    });
+    button.addEventListener("pointercancel", () => {
+      held = null;
+      holding = false;
     });
     button.addEventListener("keydown", (event) => {
       const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
@@ -180,7 +207,7 @@ forEvery("figure[data-charge]", async (figure) => {
       follow();
       write();
     });
-    return { holder, follow };
+    return { holder, button, follow };
   }
   function setFlags() {
     for (const old of flags) old.holder.remove();
@@ -264,7 +291,7 @@ forEvery("figure[data-charge]", async (figure) => {
     height: 340,
     padding: [RIBBON + 6, 12, 0, 0],
     legend: { show: false },
-    cursor: { drag: { x: true, y: false, dist: 6, setScale: false }, points: { show: false }, y: false },
+    cursor: { drag: { x: false, y: false }, points: { show: false }, y: false },
     scales: { x: { time: false, range: () => view }, y: { range: () => [Math.min(0, ...trace.low.filter((one) => one != null)), 1.12 * most()] } },
     axes: [
       axis({ incrs: STEPS, space: 90, values: (u, places) => places.map(clock), label: "from the first row" }),
@@ -277,20 +304,7 @@ forEvery("figure[data-charge]", async (figure) => {
       ready: [
         (u) => {
           u.over.append(...Object.values(lines));
-          u.over.addEventListener("click", (event) => {
-            if (event.target !== u.over) return;
-            put(u.posToVal(event.offsetX, "x"));
-          });
-          u.over.addEventListener("dblclick", () => show(...whole));
-        },
-      ],
-      setSelect: [
-        (u) => {
-          const { left, width: wide } = u.select;
-          if (wide < 6) return;
-          const [start, end] = [u.posToVal(left, "x"), u.posToVal(left + wide, "x")];
-          u.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-          show(start, end);
+          handle(u.over);
         },
       ],
       setSize: [() => plot && tell()],
@@ -304,12 +318,64 @@ forEvery("figure[data-charge]", async (figure) => {
     return [plot];
   });
 
-  const buttons = { ".in": () => zoom(0.5), ".out": () => zoom(2), ".back": () => pan(-0.5), ".on": () => pan(0.5), ".all": () => show(...whole) };
+  /** A drag moves the view, with shift it shows what lies between; two fingers zoom, a click puts a cursor. */
+  function handle(over) {
+    const fingers = new Map();
+    let drag = null;
+    const timeAt = (clientX) => plot.posToVal(clientX - over.getBoundingClientRect().left, "x");
+    const spread = () => {
+      const [one, other] = [...fingers.values()];
+      return Math.max(Math.abs(one - other), 8);
+    };
+    over.addEventListener("pointerdown", (event) => {
+      if (event.target !== over || event.button > 0) return;
+      over.setPointerCapture(event.pointerId);
+      fingers.set(event.pointerId, event.clientX);
+      drag = { x: event.clientX, view, moved: false, band: event.shiftKey, spread: fingers.size > 1 ? spread() : 0 };
+    });
+    over.addEventListener("pointermove", (event) => {
+      pointed = timeAt(event.clientX);
+      if (!fingers.has(event.pointerId)) return;
+      fingers.set(event.pointerId, event.clientX);
+      const width = over.clientWidth;
+      if (fingers.size > 1) {
+        const [low, high] = drag.view;
+        const by = drag.spread / spread();
+        const about = (low + high) / 2;
+        drag.moved = true;
+        show(about - ((high - low) / 2) * by, about + ((high - low) / 2) * by);
+        return;
+      }
+      const moved = event.clientX - drag.x;
+      drag.moved ||= Math.abs(moved) > 4;
+      if (!drag.moved) return;
+      if (drag.band) {
+        const from = drag.x - over.getBoundingClientRect().left;
+        plot.setSelect({ left: Math.min(from, from + moved), width: Math.abs(moved), top: 0, height: over.clientHeight }, false);
+        return;
+      }
+      const by = (-moved / width) * (drag.view[1] - drag.view[0]);
+      show(drag.view[0] + by, drag.view[1] + by);
+    });
+    const end = (event) => {
+      if (!fingers.delete(event.pointerId)) return;
+      if (drag.band && drag.moved) {
+        const [start, stop] = [timeAt(drag.x), timeAt(event.clientX)].sort((a, b) => a - b);
+        plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
+        show(start, stop);
+      } else if (!drag.moved && event.type === "pointerup") put(timeAt(event.clientX));
+      if (fingers.size) drag = { x: [...fingers.values()][0], view, moved: true, band: false, spread: 0 };
+    };
+    over.addEventListener("pointerup", end);
+    over.addEventListener("pointercancel", end);
+    over.addEventListener("pointerleave", () => (pointed = null));
+  }
+
+  const buttons = { ".closer": () => zoom(0.5), ".wider": () => zoom(2), ".earlier": () => pan(-0.5), ".later": () => pan(0.5), ".whole": () => show(...whole) };
   for (const [name, act] of Object.entries(buttons)) figure.querySelector(`.hands ${name}`).addEventListener("click", act);
-  for (const radio of figure.querySelectorAll("input[name=cursor]")) radio.addEventListener("change", () => (moving = radio.value));
+  for (const radio of figure.querySelectorAll("input[name=cursor]")) radio.addEventListener("change", () => put(hands[radio.value] ?? middle(), radio.value));
   figure.querySelector(".here").addEventListener("click", () => {
-    const form = document.querySelector(".new-mark");
-    form.elements.at.value = written(hands[moving] ?? (view[0] + view[1]) / 2);
+    form.elements.at.value = written(hands[inHand] ?? middle());
     form.elements.event.focus();
   });
   choice.addEventListener("change", async () => {
@@ -319,25 +385,28 @@ forEvery("figure[data-charge]", async (figure) => {
   place.addEventListener("keydown", (event) => {
     if (event.target !== place) return;
     const step = ((view[1] - view[0]) / plot.over.clientWidth) * (event.shiftKey ? 20 : 2);
-    const here = hands[moving] ?? (view[0] + view[1]) / 2;
-    const choose = (name) => {
-      moving = name;
-      figure.querySelector(`input[name=cursor][value=${name}]`).checked = true;
-      put(hands[name] ?? here);
-    };
+    const to = (place) => (inHand ? put(place) : show(place, place + view[1] - view[0]));
+    const along = (way) => (inHand ? put(hands[inHand] + way * step) : pan(way * (event.shiftKey ? 1 : 0.1)));
+    const take = (name) => put(pointed ?? hands[name] ?? middle(), name);
     const keys = {
-      ArrowLeft: () => put(here - step),
-      ArrowRight: () => put(here + step),
-      Home: () => put(whole[0]),
-      End: () => put(whole[1]),
+      ArrowLeft: () => along(-1),
+      ArrowRight: () => along(1),
+      Home: () => to(whole[0]),
+      End: () => to(whole[1]),
       PageUp: () => pan(-0.5),
       PageDown: () => pan(0.5),
+      ArrowUp: () => zoom(0.5),
       "+": () => zoom(0.5),
       "=": () => zoom(0.5),
+      ArrowDown: () => zoom(2),
       "-": () => zoom(2),
-      Escape: () => show(...whole),
-      a: () => choose("a"),
-      b: () => choose("b"),
+      0: () => show(...whole),
+      Escape: () => {
+        inHand = null;
+        show(...whole);
+      },
+      a: () => take("a"),
+      b: () => take("b"),
       m: () => figure.querySelector(".here").click(),
     };
     if (!keys[event.key] || event.ctrlKey || event.metaKey || event.altKey) return;
@@ -347,20 +416,25 @@ forEvery("figure[data-charge]", async (figure) => {
   place.addEventListener(
     "wheel",
     (event) => {
-      if (!event.ctrlKey) return;
       event.preventDefault();
-      const about = plot.posToVal(event.clientX - plot.over.getBoundingClientRect().left, "x");
-      const by = event.deltaY > 0 ? 1.25 : 0.8;
-      show(about - (about - view[0]) * by, about + (view[1] - about) * by);
+      zoom(event.deltaY > 0 ? 1.25 : 0.8, plot.posToVal(event.clientX - plot.over.getBoundingClientRect().left, "x"));
     },
     { passive: false },
   );
-  document.addEventListener("htmx:after:swap", async () => {
-    if (!figure.isConnected) return;
+  /** Take over what the server knows now; a mark that is being moved, or corrected in its form, is left alone. */
+  async function refresh() {
     page = (await record(`${address}.json`)) ?? page;
-    setFlags();
+    if (!holding) setFlags();
     plot.redraw();
     tell();
+  }
+  document.body.addEventListener("put", () => {
+    form.reset();
+    form.querySelector(".told").replaceChildren();
   });
+  document.body.addEventListener("assessed", () => {
+    if (!holding && !document.querySelector(".marks details[open]")) document.body.dispatchEvent(new Event("marked"));
+  });
+  document.addEventListener("htmx:after:swap", () => figure.isConnected && refresh());
   fetchView();
 });

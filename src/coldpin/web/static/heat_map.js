@@ -34,8 +34,8 @@ forEvery("figure[data-map]", async (figure) => {
   // shades are drawn as the figure of the report draws them: the metal's temperature in steps, straight between points
   const shade = (u) => {
     const { ctx, bbox } = u;
-    const wide = Math.ceil(bbox.width / 4);
-    const high = Math.ceil(bbox.height / 4);
+    const wide = Math.ceil(bbox.width / 2);
+    const high = Math.ceil(bbox.height / 2);
     const picture = new OffscreenCanvas(wide, high);
     const pen = picture.getContext("2d");
     const data = pen.createImageData(wide, high);

@@ -78,10 +78,16 @@ forEvery("figure[data-run]", async (figure) => {
     ],
     hooks: { draw: [across], setScale: [follow] },
   });
+  const most = Math.max(...chart.residual_k.map(Math.abs), 1e-3);
+  const decade = 10 ** Math.floor(Math.log10(most));
+  const edge = Number((Math.ceil(most / decade) * decade).toPrecision(3));
   const left = (width) => ({
     ...shared(width, 130),
-    legend: { show: true },
-    axes: [axis({ incrs: MINUTES, values: minutes, label: "minutes from the first row" }), axis({ label: "left, K", size: 52 })],
+    scales: { x: { time: false }, y: { range: [-1.15 * edge, 1.15 * edge] } },
+    axes: [
+      axis({ incrs: MINUTES, values: minutes, label: "minutes from the first row" }),
+      axis({ label: "left, K", size: 52, splits: () => [-edge, 0, edge], values: (plot, places) => places.map((one) => String(one).replace("-", "−")) }),
+    ],
     series: [{ label: "minutes", value: (plot, value) => (value == null ? "–" : (value / 60).toFixed(1)) }, { label: "left over", value: said("K"), ...dots(ink("quiet")) }],
     hooks: { setScale: [follow] },
   });

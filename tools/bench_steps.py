@@ -198,12 +198,12 @@ class Reader:
 
     def _choose(self, part: Page | Locator, option: str, label: str) -> None:
         group = part.get_by_role("group", name=label)
-        field = part.get_by_label(label)
-        group.or_(field).first.wait_for(state="attached", timeout=SOON)
+        group.or_(part.get_by_label(label)).first.wait_for(state="attached", timeout=SOON)
         if group.count():
             group.first.get_by_label(option, exact=True).check(timeout=SOON)
             return
-        words = field.first.locator("option").all_inner_texts()
+        field = self._field(part, label)
+        words = field.locator("option").all_inner_texts()
         exact = [text for text in words if text == option] or [text for text in words if text.startswith(option)]
         assert exact, f"{label} offers {words}"
-        field.first.select_option(label=exact[0], timeout=SOON)
+        field.select_option(label=exact[0], timeout=SOON)

@@ -3,6 +3,7 @@
 A block of the language `bench` holds one step on a line::
 
     press "Make the case"
+    reach "Skerrow 16"
     write "0.11 Ω" into "Reading 1"
     choose "milliohm" for "Instrument"
     tick "a long name"
@@ -11,7 +12,7 @@ A block of the language `bench` holds one step on a line::
     wait until it is assessed
     picture earth
 
-Things are named by the words that stand on the page, as a reader would look for them; ``in "Heading"`` behind a step
+``reach`` waits for the page with that title. Things are named by the words that stand on the page, as a reader would look for them; ``in "Heading"`` behind a step
 looks only in the part of the page under that heading. So the text and the page cannot part: a word that is not there
 any more, a step that leads elsewhere, and the step is told with its line.
 """
@@ -27,7 +28,7 @@ from playwright.sync_api import Error, Locator, Page, expect
 
 BLOCK = re.compile(r"^```bench\n(?P<body>.*?)^```$", flags=re.MULTILINE | re.DOTALL)
 LINE = re.compile(
-    r'(?P<verb>press|follow|write|choose|tick|give|see|wait|picture)(?: "(?P<first>[^"]*)"| (?P<bare>[\w-]+))?'
+    r'(?P<verb>press|reach|follow|write|choose|tick|give|see|wait|picture)(?: "(?P<first>[^"]*)"| (?P<bare>[\w-]+))?'
     r'(?: (?:into|for|to) "(?P<second>[^"]*)"| until it is assessed)?(?: in "(?P<part>[^"]*)")?'
 )
 SOON = 15_000.0
@@ -159,6 +160,8 @@ class Reader:
                 self._named(part, step.first).click(timeout=SOON)
             case "follow":
                 part.get_by_role("link", name=step.first).first.click(timeout=SOON)
+            case "reach":
+                expect(self.page.get_by_role("heading", level=1)).to_have_text(step.first, timeout=SOON)
             case "see":
                 expect(part.get_by_text(step.first).locator("visible=true").first).to_be_visible(timeout=SOON)
             case "wait":

@@ -12,9 +12,9 @@ A block of the language `bench` holds one step on a line::
     wait until it is assessed
     picture earth
 
-``reach`` waits for the page with that title. Things are named by the words that stand on the page, as a reader would look for them; ``in "Heading"`` behind a step
-looks only in the part of the page under that heading. So the text and the page cannot part: a word that is not there
-any more, a step that leads elsewhere, and the step is told with its line.
+``reach`` waits for the page with that title. Things are named by the words that stand on the page, as a reader would
+look for them; ``in "Heading"`` behind a step looks only in the part of the page under that heading. So the text and the
+page cannot part: a word that is not there any more, a step that leads elsewhere, and the step is told with its line.
 """
 
 from __future__ import annotations

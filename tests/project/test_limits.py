@@ -59,6 +59,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "report/chapters/sayings.py:MOST_MORE",
         "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
+        "workbench/cases.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",
         "workbench/public_files.py:_LONGEST_FOUND",
         "workbench/recomputed.py:MOST_SHOWN",

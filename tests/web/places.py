@@ -51,6 +51,12 @@ PLACES = (
         says="Every case with what may be said of it and the state of each function; sieved by words and states.",
     ),
     Place(
+        name="new-case",
+        address="/new",
+        title="A new case",
+        says="What is marked on the specimen, what kind of unit it is, and what is claimed of it.",
+    ),
+    Place(
         name="instruments",
         address="/instruments",
         title="Instruments",

@@ -11,7 +11,6 @@ from coldpin.cli.options import capture_choices, capture_options, log_choices, l
 from coldpin.cli.shared import condition_option, made_option, tell_problems, who_option, with_surroundings
 from coldpin.cli.tables import show_dialect
 
-CLAIMS_ASKED = ("plug", "declared_current", "rated_current")
 """Claims without which checks of the offered current have nothing to compare with."""
 
 FOUND_BETWEEN = "'PIN > PIN=FOUND', such as 'L > L1=open'"
@@ -74,7 +73,7 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
     --electronics "in a box in the cable"
     """
     from coldpin.records.case import Claims
-    from coldpin.workbench import new_case
+    from coldpin.workbench.cases import CLAIMS_ASKED, new_case
 
     claims = Claims(
         plug=given["plug"],

@@ -31,6 +31,7 @@ from coldpin.web.pages import (
     evidence,
     heating,
     instruments,
+    new_case,
     pilot,
     record,
     risk,
@@ -45,6 +46,7 @@ from coldpin.workbench.shelving import open_shelf
 
 PARTS = (
     shelf,
+    new_case,
     instruments,
     compared,
     work,

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
+import os
+import re
+import unicodedata
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
-from coldpin.casefile import Case, create_case, create_shelf
+from coldpin.casefile import Case, create_case, create_shelf, open_shelf
 from coldpin.errors import CaseError
 from coldpin.records.case import (
     CASE_FORMAT,
@@ -17,6 +23,7 @@ from coldpin.records.case import (
     Specimen,
     UnitClass,
 )
+from coldpin.standards.book import load_book
 from coldpin.workbench.claims import check_claims
 
 
@@ -118,3 +125,96 @@ def new_case(
     with suppress(CaseError):  # it is a shelf already
         create_shelf(made.folder.parent, made.folder.parent.name)
     return made
+
+
+CLAIMS_ASKED = ("plug", "declared_current", "rated_current")
+"""The claims on which the first checks hang; a case without them is asked for them."""
+
+LONGEST_NAME = 60
+"""Ours: a folder's name that is still read at a glance, with room for a number behind it."""
+
+
+def new_case_on_shelf(shelf: Path | str, *, name: str = "", make: str, model: str, **given: Any) -> Case:
+    """Make a case on a shelf, in a folder named after make and model where it is given no name.
+
+    Parameters
+    ----------
+    shelf : Path or str
+        The shelf's folder.
+    name : str
+        The folder's name: small letters, digits and hyphens; made of make and model where empty, with a number behind
+        it where there is one already.
+    make, model : str
+        As marked on the specimen.
+    **given
+        As :func:`new_case` takes it.
+
+    Returns
+    -------
+    Case
+        The new case.
+
+    Raises
+    ------
+    UnknownName
+        The plug is not in the table.
+    CaseError
+        The shelf is none, the name cannot be used or is taken, or a word is not one of those allowed.
+    StorageError
+        The disk refused.
+    """
+    place = open_shelf(shelf).folder
+    if not make.strip() or not model.strip():
+        raise CaseError("a case needs make and model, as marked on the specimen: write 'unmarked' where nothing is")
+    if name and name != folder_name(name):
+        raise CaseError(f"the folder cannot be called {name[:LONGEST_NAME]!r}: use small letters, digits and hyphens")
+    if name and os.path.lexists(place / name):
+        raise CaseError(f"there is a folder {name!r} on this shelf already: choose another name")
+    wanted = name or folder_name(f"{make} {model}")
+    free = (one for one in _numbered(wanted) if not os.path.lexists(place / one))
+    return new_case(place / next(free), make=make.strip(), model=model.strip(), **given)
+
+
+def plug_words() -> tuple[tuple[str, str], ...]:
+    """Return the plugs that a claim may name, each with what the table calls it.
+
+    Returns
+    -------
+    tuple of tuple of str and str
+        Word and title, in the order of the table.
+
+    Examples
+    --------
+    >>> dict(plug_words())["CEE 7/4"]
+    'CEE 7/4 plug (Schuko, type F), 250 V'
+    """
+    return tuple((row.words("words")[0], row.limit.title) for row in load_book().under("plug."))
+
+
+def folder_name(words: str) -> str:
+    """Return a name for a folder that every system takes, made of words as they are marked.
+
+    Parameters
+    ----------
+    words : str
+        Such as make and model.
+
+    Returns
+    -------
+    str
+        Small letters, digits and hyphens; "case" where nothing of it is left.
+
+    Examples
+    --------
+    >>> folder_name("Skerrow 16"), folder_name("Føhn & Söhne  EV/32 A"), folder_name("充电")
+    ('skerrow-16', 'f-hn-sohne-ev-32-a', 'case')
+    """
+    letters = "".join(one for one in unicodedata.normalize("NFKD", words) if not unicodedata.combining(one))
+    kept = re.sub(r"[^a-z0-9]+", "-", letters.casefold())
+    return kept.strip("-")[:LONGEST_NAME].strip("-") or "case"
+
+
+def _numbered(name: str) -> Iterator[str]:
+    yield name
+    for number in itertools.count(2):
+        yield f"{name}-{number}"

@@ -105,3 +105,23 @@ def test_an_instrument_is_put_on_the_shelf(browser: Browser, address: str) -> No
     expect(page.get_by_role("heading", name="current clamp tongs")).to_be_visible()
     expect(page.get_by_text("2 % + 5 digits, resolution 0.01 A")).to_be_visible()
     page.close()
+
+
+def test_no_page_asks_anybody_but_us_or_complains(browser: Browser, address: str, pages: tuple[str, ...]) -> None:
+    """Opened, scrolled to its end and left: every request goes to our address, and the console has nothing to say."""
+    context = browser.new_context()
+    page = context.new_page()
+    asked: set[str] = set()
+    complaints: list[str] = []
+    context.on("request", lambda request: asked.add(request.url))
+    context.on("console", lambda said: complaints.append(said.text) if said.type in ("error", "warning") else None)
+    context.on("weberror", lambda error: complaints.append(str(error.error)))
+    page.on("requestfailed", lambda request: complaints.append(f"{request.url}: {request.failure}"))
+    for one in pages:
+        page.goto(f"{address}{one}", wait_until="networkidle")
+        page.mouse.wheel(0, 20_000)
+        page.wait_for_load_state("networkidle")
+        assert complaints == [], one
+    context.close()
+    assert len(asked) > len(pages)
+    assert {url for url in asked if not url.startswith((f"{address}/", f"blob:{address}/", "data:"))} == set()

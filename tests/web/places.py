@@ -75,6 +75,12 @@ PLACES = (
         says="The public sentence and why, what to test next, and the state of each protective function.",
     ),
     Place(
+        name="findings",
+        address="{case}/findings",
+        title="Findings",
+        says="Each finding beside its limit and outcome, sieved by outcome, function and words; what was not tested.",
+    ),
+    Place(
         name="evidence",
         address="{case}/evidence",
         title="Evidence",
@@ -110,6 +116,7 @@ PLACES = (
         address="{case}/finding/*",
         title="A finding",
         says="One value beside its limit, with the limit's source, the budget of its uncertainty, and its evidence.",
+        seen_on="{case}/findings",
     ),
     Place(
         name="pilot",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect
@@ -43,9 +44,11 @@ class Walk:
         seen = [self.look("shelf")]
         self.follow(page.get_by_role("link", name="Skerrow 16").first)
         seen.append(self.look("case"))
+        self.follow(page.get_by_role("link", name=re.compile("[0-9]+ findings, ")))
         self.follow(page.get_by_role("link", name="Resistance of the protective conductor"))
         seen.append(self.look("finding"))
         self.follow(page.get_by_role("navigation").get_by_role("link", name="Skerrow 16"))
+        self.follow(page.get_by_role("link", name=re.compile("[0-9]+ findings, ")))
         self.follow(page.get_by_role("link", name="steps").first)
         seen.append(self.look("wave"))
         return seen

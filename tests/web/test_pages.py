@@ -16,7 +16,8 @@ from coldpin.errors import CaseError
 from coldpin.records.plain import from_json, to_json
 from coldpin.report.numbers import bounds
 from coldpin.web.app import create_app
-from coldpin.web.pages.case import CasePage, FindingPage
+from coldpin.web.pages.case import CasePage
+from coldpin.web.pages.findings import FindingPage, FindingsPage
 from coldpin.web.pages.shelf import ShelfPage
 from coldpin.web.pages.wave import WavePage
 from coldpin.workbench import assess
@@ -53,7 +54,8 @@ def pages(quay: Path, proving: bool) -> list[str]:
         f"/case/{CASE}/finding/{quote(finding.id, safe='')}" for finding in assessment.findings[:: 1 if proving else 5]
     ]
     waves = [f"/case/{CASE}/wave/{capture.entry}" for capture in assessment.pilot]
-    return ["/", f"/case/{CASE}", f"/case/{quote('empty & new')}", *findings, *waves]
+    case = f"/case/{CASE}"
+    return ["/", case, f"/case/{quote('empty & new')}", f"{case}/findings", f"{case}/evidence", *findings, *waves]
 
 
 def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClient, pages: list[str]) -> None:
@@ -67,7 +69,7 @@ def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClien
         assert all("src=" in tag for tag in re.findall(r"<script[^>]*>", text)), "no script stands in a page"
         assert re.search(r"\sstyle=|<style|hx-on", text) is None
         assert re.search(r"\son\w+\s*=", re.sub(r">[^<]*<", "><", text)) is None
-        used = set(ADDRESS.findall(text))
+        used = set(map(unescape, ADDRESS.findall(text)))
         assert {one for one in used if not one.startswith(("/", "#", "data:"))} == set()
         assert not any(one.startswith("//") for one in used)
         assert answer.headers["content-security-policy"].startswith("default-src 'none';")
@@ -87,6 +89,7 @@ def test_the_twin_of_a_page_is_its_record(client: TestClient, quay: Path) -> Non
     twins: list[tuple[str, type]] = [
         ("/shelf.json", ShelfPage),
         (f"/case/{CASE}.json", CasePage),
+        (f"/case/{CASE}/findings.json", FindingsPage),
         (f"/case/{CASE}/finding/{finding}.json", FindingPage),
         (f"/case/{CASE}/wave/{capture}.json", WavePage),
     ]
@@ -116,6 +119,7 @@ def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> No
     for function in assessment.functions:
         assert function.title in text
         assert function.state.replace("_", " ") in text
+    text = unescape(client.get(f"/case/{CASE}/findings").text)
     for finding in assessment.findings:
         assert f"/finding/{finding.id}" in text
     for item in assessment.not_tested:
@@ -124,7 +128,7 @@ def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> No
 
 def test_a_finding_is_worded_on_the_page_as_in_the_report(client: TestClient, quay: Path) -> None:
     """A bare "no" beside "Neutral not joined to earth" can be read both ways; a probability is never rounded to one."""
-    text = client.get(f"/case/{CASE}").text
+    text = client.get(f"/case/{CASE}/findings").text
     assert not re.search(r"<td[^>]*>(yes|no)</td>", text)
     assert "<td>as it should be</td>" in text
 
@@ -133,6 +137,43 @@ def test_a_finding_is_worded_on_the_page_as_in_the_report(client: TestClient, qu
     assert '<dd class="figure">more than 99.9 %</dd>' in text
     assert judged.limit is not None
     assert bounds(judged.limit) in text
+
+
+def test_findings_are_sieved_by_outcome_function_and_words(client: TestClient, quay: Path) -> None:
+    """Counts are of what holds the words; an outcome or a function that is not there is refused by name."""
+    assessment = assess(quay / CASE)
+    place = f"/case/{CASE}/findings"
+    whole = client.get(f"{place}.json").json()
+    assert len(whole["findings"]) == sum(whole["counts"].values()) == len(assessment.findings)
+    assert len(whole["not_tested"]) == len(assessment.not_tested)
+    some = client.get(f"{place}.json?outcome=within&words=resistance protective").json()
+    assert {(one["outcome"], one["id"]) for one in some["findings"]} == {
+        (one.outcome, one.id)
+        for one in assessment.findings
+        if one.outcome == "within"
+        and all(word in f"{one.title} {one.statement}".casefold() for word in ("resistance", "protective"))
+    }
+    function = next(one for one in assessment.functions if one.findings)
+    told = client.get(f"{place}.json?function={function.id}").json()
+    assert {one["id"] for one in told["findings"]} == set(function.findings)
+    assert told["not_tested"] == []
+    assert client.get(f"{place}?outcome=good").status_code == 404
+    assert client.get(f"{place}?function=good").status_code == 404
+
+
+def test_the_next_test_is_a_card_to_write_on(client: TestClient, quay: Path) -> None:
+    """Cautions before all, and for each reading a form that writes it down under the conditions of the plan."""
+    for case in (CASE, "empty & new"):
+        told = client.get(f"/case/{quote(case)}.json").json()["next_test"]
+        text = unescape(client.get(f"/case/{quote(case)}").text)
+        places = [text.index(one) for one in told["cautions"]]
+        for box in told["boxes"]:
+            if box["recorded_as"] == "readings":
+                form = f'action="/case/{quote(case)}/record/{quote(box["shows"])}"'
+                assert max(places) < text.index(form)
+                assert all(
+                    f'name="condition.{name}" value="{said}"' in text for name, said in box["conditions"].items()
+                )
 
 
 def test_a_case_that_cannot_be_read_is_told_and_hides_no_other(client: TestClient) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
@@ -201,7 +201,8 @@ class WriteBox:
     the pairs of a wiring map, each with a box of its own, or claims. ``line`` is the command: every ``____`` is filled
     in from the boxes, and what stands in square brackets may be left out. Where ``recorded_as`` is "claim" it is no
     command but what is written into ``case.toml``. ``choices`` are conditions with the words of which one is ticked,
-    ``fields`` what else is written down with it. ``instead`` names other entries of which one serves.
+    ``fields`` what else is written down with it. ``instead`` names other entries of which one serves. ``conditions``
+    are those that the line states already.
     """
 
     shows: str
@@ -214,6 +215,7 @@ class WriteBox:
     choices: tuple[str, ...] = ()
     fields: tuple[str, ...] = ()
     instead: tuple[str, ...] = ()
+    conditions: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

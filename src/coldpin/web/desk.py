@@ -10,14 +10,14 @@ from pathlib import Path
 from coldpin.casefile import Case
 from coldpin.errors import BeingAssessed, CaseError
 from coldpin.records.assessment import Assessment
-from coldpin.records.plan import NextTest
+from coldpin.records.plan import NextTest, PlannedTest
 from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
 from coldpin.web.opened import OpenWaves
 from coldpin.web.standing import Standings
 from coldpin.web.supposed import Opened
 from coldpin.web.works import Works
-from coldpin.workbench.advising import advise_on
+from coldpin.workbench.bench_plan import next_after
 from coldpin.workbench.shelving import open_shelf
 from coldpin.workbench.supposing import Supposing
 
@@ -25,29 +25,40 @@ KEPT = 32
 """Ours: so many pieces of advice are kept, one for each case of a large shelf."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """What to test next, and how that is done; None where no test is worth it."""
+
+    told: NextTest
+    planned: PlannedTest | None
+
+
 class Advised:
     """What to test next after each of the assessments that were looked at lately."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._held: OrderedDict[int, tuple[Assessment, NextTest]] = OrderedDict()
+        self._held: OrderedDict[int, tuple[Assessment, Advice]] = OrderedDict()
 
-    def get(self, assessment: Assessment) -> NextTest:
+    def get(self, assessment: Assessment, folder: str) -> Advice:
         """Return the advice, reckoned where it was not yet.
 
         Parameters
         ----------
         assessment : Assessment
             The very record; an equal one is another.
+        folder : str
+            The case, as it is typed.
 
         Returns
         -------
-        NextTest
+        Advice
             The advice.
         """
         with self._lock:
             if id(assessment) not in self._held:
-                self._held[id(assessment)] = assessment, advise_on(assessment)
+                told, planned = next_after(assessment, folder=folder)
+                self._held[id(assessment)] = assessment, Advice(told=told, planned=planned)
                 while len(self._held) > KEPT:
                     self._held.popitem(last=False)
             return self._held[id(assessment)][1]
@@ -90,20 +101,22 @@ class Desk:
         object.__setattr__(self, "standings", Standings(self.works))
         object.__setattr__(self, "waves", OpenWaves(self.works))
 
-    def advice(self, assessment: Assessment) -> NextTest:
+    def advice(self, assessment: Assessment, folder: str) -> Advice:
         """Return what to test next after an assessment; asked again of the same, it is not reckoned again.
 
         Parameters
         ----------
         assessment : Assessment
             As :attr:`standings` holds it.
+        folder : str
+            The case, as it is typed.
 
         Returns
         -------
-        NextTest
+        Advice
             The advice.
         """
-        return self.advised.get(assessment)
+        return self.advised.get(assessment, folder)
 
     def supposing(self, name: str) -> Supposing:
         """Return a case opened to try assumptions on, beside its last assessment.

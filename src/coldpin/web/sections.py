@@ -23,6 +23,7 @@ class Section:
 
 SECTIONS = (
     Section(path="", words="Conclusion"),
+    Section(path="/findings", words="Findings"),
     Section(path="/evidence", words="Evidence"),
     Section(path="/pilot", words="Pilot"),
     Section(path="/board", words="Board"),

@@ -11,6 +11,7 @@ from coldpin.records.function import FunctionState
 from coldpin.report.numbers import bounds, cited, likelihood, probability
 from coldpin.report.times import duration, elapsed, into
 from coldpin.report.words import STANDING_MEANINGS, placed
+from coldpin.web.addresses import record_address
 from coldpin.web.board_words import BOARD
 from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
@@ -57,6 +58,7 @@ def templates() -> Environment:
         "sections": SECTIONS,
         "doors": DOORS,
         "standings": STANDING_MEANINGS,
+        "record_address": record_address,
     }
     return environment
 

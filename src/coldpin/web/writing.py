@@ -225,7 +225,7 @@ def place_after(name: str, typed: Typed, recorded: Recorded) -> str:
     name : str
         The case's folder.
     typed : Typed
-        Its ``then`` is the path of a section; anything else leads to the entry.
+        Its ``then`` is the path of a section, or a stroke for the case's own page; anything else leads to the entry.
     recorded : Recorded
         What was written.
 
@@ -235,6 +235,8 @@ def place_after(name: str, typed: Typed, recorded: Recorded) -> str:
         An address of this case.
     """
     then = typed.get("then")
+    if then == "/":
+        return f"/case/{quote(name)}"
     if then in {section.path for section in SECTIONS if section.path}:
         return f"/case/{quote(name)}{then}"
     return f"/case/{quote(name)}/evidence#entry-{recorded.entries[-1].id}"

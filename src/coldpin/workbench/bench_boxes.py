@@ -174,6 +174,7 @@ def _box(
         line=line,
         choices=choices,
         fields=fields,
+        conditions=_stated(word, conditions, live=test.live),
     )
 
 

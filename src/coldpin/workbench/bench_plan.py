@@ -194,13 +194,34 @@ def next_with_steps(
         There is no such test.
     """
     left_out = ids_of_tests(without)
-    assessment = assessment_of(folder, progress=progress)
-    told = advise_on(assessment, without=left_out)
+    return next_after(assessment_of(folder, progress=progress), folder=str(folder), without=left_out)
+
+
+def next_after(
+    assessment: Assessment, *, folder: str, without: Iterable[str] = ()
+) -> tuple[NextTest, PlannedTest | None]:
+    """Say which test to do next after an assessment, and how it is done.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The case as it stands.
+    folder : str
+        The case, as it is typed into the lines of the boxes.
+    without : iterable of str
+        Ids of tests that are not to be done.
+
+    Returns
+    -------
+    tuple of NextTest and PlannedTest
+        The advice, and the test with cautions, steps and boxes; None where no test is worth it.
+    """
+    told = advise_on(assessment, without=without)
     if told.next is None:
         return told, None
     option = next(one for one in options_of(assessment) if one.test == told.next.test)
     simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
-    return told, _planned(told.next, option, 1, told.next.minutes, assessment, simulator, folder=str(folder))
+    return told, _planned(told.next, option, 1, told.next.minutes, assessment, simulator, folder=folder)
 
 
 def write_bench_sheet(plan: BenchPlan, path: Path | str) -> Path:

@@ -1,29 +1,19 @@
-"""A case: what may be said, why, and what it rests on."""
+"""A case: what may be said, why, what to test next, and the state of each protective function."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coldpin.errors import UnknownName
 from coldpin.records.assessment import Assessment
-from coldpin.records.entry import Entry
-from coldpin.records.finding import Finding
-from coldpin.records.plan import NextTest
+from coldpin.records.function import FunctionState, ProtectiveFunction
+from coldpin.records.plan import NextTest, PlannedTest
 from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
-from coldpin.workbench.listing import EntryList, list_entries
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EntryLine:
-    """One thing that happened; ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``."""
-
-    entry: Entry
-    holds: bool
-    replaced_by: str = ""
-    reason: str = ""
-    withdrawn: bool = False
+ORDER = (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT, FunctionState.SHOWN, FunctionState.NOT_SHOWN)
+"""States in the order in which they are shown: what decides first, what nobody knows last."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,10 +32,12 @@ class CasePage:
         What makes the next assessment, while it is made; or the one that failed.
     assessment : Assessment or None
         The last one made; None where none was made yet.
+    functions : mapping of str to tuple of ProtectiveFunction
+        The protective functions by their state, what decides first.
     advice : NextTest or None
         What to test next after that assessment.
-    entries : tuple of EntryLine
-        Everything that happened, in order, also what was corrected and what is private: as the case stands now.
+    next_test : PlannedTest or None
+        How that is done: cautions, settings, what is written down.
     """
 
     name: str
@@ -53,17 +45,9 @@ class CasePage:
     fresh: bool
     work: Work | None
     assessment: Assessment | None
+    functions: Mapping[str, tuple[ProtectiveFunction, ...]]
     advice: NextTest | None
-    entries: tuple[EntryLine, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FindingPage:
-    """One finding of a case."""
-
-    name: str
-    title: str
-    finding: Finding
+    next_test: PlannedTest | None
 
 
 def case_page(desk: Desk, name: str) -> CasePage:
@@ -90,58 +74,35 @@ def case_page(desk: Desk, name: str) -> CasePage:
     """
     case = desk.case(name)
     standing = desk.standings.of(case.folder)
-    title = standing.assessment.title if standing.assessment else case.description().title
+    made = standing.assessment
+    advice = desk.advice(made, str(case.folder)) if made else None
     return CasePage(
         name=name,
-        title=title,
+        title=made.title if made else case.description().title,
         fresh=standing.fresh,
         work=standing.work,
-        assessment=standing.assessment,
-        advice=desk.advice(standing.assessment) if standing.assessment else None,
-        entries=_lines(list_entries(case.folder)),
+        assessment=made,
+        functions=by_state(made.functions) if made else {},
+        advice=advice.told if advice else None,
+        next_test=advice.planned if advice else None,
     )
 
 
-def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
-    later = {entry.replaces: entry for entry in listed.all if entry.replaces}
-    return tuple(_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
-
-
-def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
-    if later is None:
-        return EntryLine(entry=entry, holds=holds)
-    return EntryLine(entry=entry, holds=holds, replaced_by=later.id, reason=later.reason, withdrawn=later.withdraws)
-
-
-def finding_page(desk: Desk, name: str, finding: str) -> FindingPage:
-    """Return one finding of a case.
+def by_state(functions: tuple[ProtectiveFunction, ...]) -> dict[str, tuple[ProtectiveFunction, ...]]:
+    """Return protective functions by their state.
 
     Parameters
     ----------
-    desk : Desk
-        The shelf.
-    name : str
-        The case's folder on it.
-    finding : str
-        Id of the finding.
+    functions : tuple of ProtectiveFunction
+        In the order of the report.
 
     Returns
     -------
-    FindingPage
-        As it was assessed last.
-
-    Raises
-    ------
-    UnknownName
-        There is no such case or finding.
-    CaseError
-        The case cannot be read.
+    dict of str to tuple of ProtectiveFunction
+        What decides first; a state that none has is left out.
     """
-    assessment = desk.assessment(name)
-    by_id = {found.id: found for found in assessment.findings}
-    if finding not in by_id:
-        raise UnknownName.among("finding", finding, by_id)
-    return FindingPage(name=name, title=assessment.title, finding=by_id[finding])
+    found = {state.value: tuple(one for one in functions if one.state is state) for state in ORDER}
+    return {state: those for state, those in found.items() if those}
 
 
 def add(pages: Pages, desk: Desk) -> None:
@@ -157,10 +118,5 @@ def add(pages: Pages, desk: Desk) -> None:
 
     @pages.show("/case/{name}", "case.html")
     def case(name: str) -> CasePage:
-        """One case: what may be said, and why."""
+        """Show what may be said of one case, and why."""
         return case_page(desk, name)
-
-    @pages.show("/case/{name}/finding/{finding}", "finding.html")
-    def finding(name: str, finding: str) -> FindingPage:
-        """One finding, with its limit, its budget and what it rests on."""
-        return finding_page(desk, name, finding)

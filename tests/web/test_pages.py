@@ -55,7 +55,7 @@ def pages(quay: Path, proving: bool) -> list[str]:
     ]
     waves = [f"/case/{CASE}/wave/{capture.entry}" for capture in assessment.pilot]
     case = f"/case/{CASE}"
-    return ["/", case, f"/case/{quote('empty & new')}", f"{case}/findings", f"{case}/evidence", *findings, *waves]
+    return ["/", case, f"/case/{quote('empty & new')}", f"{case}/findings", f"{case}/pilot", *findings, *waves]
 
 
 def test_every_page_is_there_and_quotes_nothing_from_elsewhere(client: TestClient, pages: list[str]) -> None:

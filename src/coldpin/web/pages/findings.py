@@ -17,15 +17,6 @@ FOUND = (Outcome.BEYOND, Outcome.UNDECIDED, Outcome.WITHIN, Outcome.NOT_TESTED, 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Captured:
-    """A capture of the pilot: the entry that filed it, its name, under which conditions it was taken."""
-
-    entry: str
-    file: str
-    conditions: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingsPage:
     """What was found.
 
@@ -55,8 +46,6 @@ class FindingsPage:
         Those that are shown, decisive ones first, then by outcome.
     not_tested : tuple of NotTested
         Checks that were not done, of those that hold the words.
-    captures : tuple of Captured
-        Captures of the pilot that were read.
     problems : tuple of Problem
         What could not be used.
     """
@@ -73,7 +62,6 @@ class FindingsPage:
     counts: Mapping[str, int]
     findings: tuple[Finding, ...]
     not_tested: tuple[NotTested, ...]
-    captures: tuple[Captured, ...]
     problems: tuple[Problem, ...]
 
 
@@ -142,10 +130,6 @@ def findings_page(desk: Desk, name: str, outcome: str = "", words: str = "", fun
         counts={one.value: sum(found.outcome is one for found in held) for one in FOUND},
         findings=tuple(shown),
         not_tested=tuple(one for one in missing if _holds(f"{one.title} {one.why}", wanted)),
-        captures=tuple(
-            Captured(entry=one.entry, file=one.file, conditions=dict(one.conditions))
-            for one in (made.pilot if made else ())
-        ),
         problems=made.problems if made else (),
     )
 

@@ -22,7 +22,7 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_case, bench_copper, bench_insulation, bench_logs, bench_photo, bench_session
+from tools import bench_case, bench_copper, bench_insulation, bench_logs, bench_photo, bench_session, bench_wave
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 from tools.timing import in_turns, tell
@@ -159,6 +159,7 @@ def main() -> int:
     photographs, photographs_reached = bench_photo.section()
     boards, boards_reached = bench_insulation.section()
     cases, cases_reached = bench_case.section()
+    waves, waves_reached = bench_wave.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
@@ -178,6 +179,8 @@ def main() -> int:
         + boards
         + "\n\n"
         + cases
+        + "\n\n"
+        + waves
     )
     write_section("Speed", text)
     print(text)
@@ -189,6 +192,7 @@ def main() -> int:
         photographs_reached,
         boards_reached,
         cases_reached,
+        waves_reached,
     )
     return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
 

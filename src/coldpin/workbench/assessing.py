@@ -70,6 +70,9 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+Progress = Callable[[float], None] | None
+"""Is told the fraction done."""
+
 CAPTURE = "pilot capture"
 """The word of the vocabulary for a capture of the pilot."""
 
@@ -391,8 +394,8 @@ def _is_decoded(entry: Entry) -> bool:
 def _read_captures(
     entries: tuple[Entry, ...],
     problems: list[Problem],
-    read: Callable[[Entry], tuple[PilotReading, PilotEvidence]],
-    progress: Callable[[float], None] | None,
+    read: Callable[[Entry, Progress], tuple[PilotReading, PilotEvidence]],
+    progress: Progress,
 ) -> tuple[tuple[PilotCapture, ...], tuple[PilotEvidence, ...]]:
     wanted = [entry for entry in entries if entry.shows == CAPTURE]
     captures: list[PilotCapture] = []
@@ -402,7 +405,7 @@ def _read_captures(
         if progress:
             progress(index / len(wanted))
         try:
-            reading, picture = read(entry)
+            reading, picture = read(entry, _between(progress, index / len(wanted), (index + 1) / len(wanted)))
         except InputError as error:
             if all(problem.what != str(error) for problem in problems):
                 problems.append(Problem(where=f"entry {entry.id}", what=str(error)))
@@ -459,14 +462,16 @@ def _evidence(
     )
 
 
-def _kept(opened: OpenedCase, entry: Entry) -> tuple[PilotReading, PilotEvidence]:
+def _kept(opened: OpenedCase, entry: Entry, progress: Progress) -> tuple[PilotReading, PilotEvidence]:
     bench, edition = opened.bench, opened.edition
     given = (str(edition), opened.description.constants)
-    make = partial(_read_one, bench, entry, opened.book, edition)
+    make = partial(_read_one, bench, entry, opened.book, edition, progress)
     return kept_of_capture(bench, entry, opened.keep, "pilot", given, make)
 
 
-def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple[PilotReading, PilotEvidence]:
+def _read_one(
+    bench: Bench, entry: Entry, book: Book, edition: Edition, progress: Progress
+) -> tuple[PilotReading, PilotEvidence]:
     full_scale = entry.conditions.get("full scale", "")
     accuracy = accuracy_of(bench.instruments.get(entry.instrument), full_scale, entry.instrument)
     evidence = entry.evidence
@@ -474,7 +479,7 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
     if evidence.size >= LONG and is_seekable(dialect_of(bench, entry)):
         with open_capture(bench, entry) as source:
             if isinstance(source, FrameSource) and source.samples >= LONG:
-                return _read_in_parts(source, entry, book, edition, accuracy)
+                return _read_in_parts(source, entry, book, edition, accuracy, progress)
     capture = read_capture(bench, entry)
     waveform = capture.waveform
     kind = "coil" if entry.conditions.get("seen at") == SEEN_AT_COIL else entry.conditions.get("output kind", "")
@@ -497,9 +502,9 @@ def _read_one(bench: Bench, entry: Entry, book: Book, edition: Edition) -> tuple
 
 
 def _read_in_parts(
-    source: FrameSource, entry: Entry, book: Book, edition: Edition, accuracy: ScopeAccuracy | None
+    source: FrameSource, entry: Entry, book: Book, edition: Edition, accuracy: ScopeAccuracy | None, progress: Progress
 ) -> tuple[PilotReading, PilotEvidence]:
-    read = read_long(source, book=book, edition=edition, accuracy=accuracy)
+    read = read_long(source, book=book, edition=edition, accuracy=accuracy, progress=progress)
     evidence = entry.evidence
     assert evidence is not None, "a capture that was read names its file"
     picture = PilotEvidence(

@@ -164,6 +164,13 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
     """
     folder = desk.case(name).folder
     found, replaced_by = _entry(desk, name, entry)
+    opened, marks, problem = None, None, ""
+    channels: tuple[str, ...] = ()
+    try:  # before the assessment is begun, behind which the wave would wait
+        channels = channels_of_capture(folder, entry)
+        opened = desk.waves.get(folder, entry)
+    except InputError as error:
+        problem = str(error)
     standing = desk.standings.of(folder)
     assessed = standing.assessment
     by_id = {} if assessed is None else {capture.entry: capture for capture in assessed.pilot}
@@ -171,14 +178,8 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
     if capture is not None:
         address = f"/case/{quote(name)}/wave/{quote(entry)}.svg"
         figure = Picture(address=address, alt=_drawn(desk, capture).alt)
-    opened, marks, problem = None, None, ""
-    channels: tuple[str, ...] = ()
-    try:
-        channels = channels_of_capture(folder, entry)
-        opened = desk.waves.get(folder, entry)
+    if opened is not None:
         marks = _marks(desk, name, capture, opened)
-    except InputError as error:
-        problem = str(error)
     return WavePage(
         name=name,
         title=assessed.title if assessed else desk.case(name).description().title,

@@ -12,6 +12,7 @@ const WHEEL = 1.0015; // how much closer one unit of the wheel comes
 const CLICK = 5; // pixels by which a click may move
 const AROUND = 6e-3; // of an event: shown with so much time about it [s]
 const PART = 1 / 12; // of the whole, in which a change is shown at most
+const NEAR = 400_000; // samples that are drawn before a long capture is prepared
 const BARS = 40; // a glitch is shown with so many times its own length
 
 class Wave {
@@ -39,6 +40,17 @@ class Wave {
     });
     this.told = section.querySelector(".telling");
     this.listen();
+    if (!marks.prepared) this.view.show(0, NEAR);
+    this.change();
+  }
+
+  /** Take what became known since: states and events, and that it is prepared; who has not moved sees the whole then. */
+  learn(marks) {
+    this.marks.states = marks.states;
+    this.marks.events = marks.events;
+    const now = marks.prepared && !this.marks.prepared;
+    this.marks.prepared = marks.prepared;
+    if (now && this.view.first === 0 && this.view.count === Math.min(NEAR, this.view.samples)) this.view.whole();
     this.change();
   }
 
@@ -77,7 +89,7 @@ class Wave {
     document.body.classList.add("with-wave");
     for (const drawing of this.drawings) {
       drawing.put(cut);
-      if (!drawing.most && cut.first === 0 && cut.stop === this.view.samples) drawing.hold();
+      if (cut.first === 0 && cut.stop === this.view.samples) drawing.hold();
     }
     this.draw();
     if (!this.more) this.tell();
@@ -102,7 +114,8 @@ class Wave {
     const span = time(this.view.count * this.interval, 4);
     const columns = per === 1 ? "every sample is drawn" : `each column shows lowest and highest of ${counted(per)} samples`;
     const there = this.stands ? ` In the middle: ${this.stands.words}.` : "";
-    this.told.textContent = `${span} in view, from ${time(this.view.first * this.interval)}; ${columns}, ${time(this.interval, 4)} apart.${there}`;
+    const wait = this.marks.prepared ? "" : " The whole is being prepared.";
+    this.told.textContent = `${span} in view, from ${time(this.view.first * this.interval)}; ${columns}, ${time(this.interval, 4)} apart.${there}${wait}`;
     this.section.dataset.perColumn = per;
   }
 
@@ -348,12 +361,8 @@ async function begin() {
   const look = async () => {
     const found = await marks();
     if (!found.samples) return; // it has to be prepared before anything can be drawn
-    if (!wave) wave = new Wave(section, found);
-    else {
-      wave.marks.states = found.states;
-      wave.marks.events = found.events;
-      wave.change();
-    }
+    if (wave) wave.learn(found);
+    else wave = new Wave(section, found);
   };
   document.body.addEventListener("assessed", look);
   await look();

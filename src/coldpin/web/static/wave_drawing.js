@@ -108,7 +108,7 @@ export class Drawing {
 
   /** Hold the height of all that was fetched, which is the whole capture. */
   hold() {
-    this.most = this.extremes(-Infinity, Infinity);
+    this.most ??= this.extremes(-Infinity, Infinity);
   }
 
   extremes(from, to) {

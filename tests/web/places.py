@@ -183,6 +183,12 @@ PLACES = (
         says="Where and how it may be used, with measures and grounds, the largest current and what limits it.",
     ),
     Place(
+        name="described",
+        address="{case}/described",
+        title="Described",
+        says="What is written of it by hand: case.toml field by field, kept line by line, a conflict shown with both.",
+    ),
+    Place(
         name="what-if",
         address="{case}/uses/what-if?like=Driveway,%20in%20rain",
         title="What if",

@@ -1,148 +1,230 @@
-"""Every route answers as it is described, whatever it is asked: drawn from the description itself."""
+"""case.toml on the page, and what is tried in a browser: two tabs and an editor beside them keep all."""
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator, Mapping
+import threading
+import time
+from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
-from typing import Any
 
-import hypothesis.strategies as st
 import pytest
-import requests
-import schemathesis
-from fastapi import FastAPI
+import uvicorn
 from fastapi.testclient import TestClient
-from hypothesis import HealthCheck, Phase, given, settings
-from schemathesis import GenerationMode
-from schemathesis.checks import not_a_server_error
-from schemathesis.core.result import Ok
-from schemathesis.specs.openapi import checks
+from playwright.sync_api import Browser, Page, expect
 
-from coldpin.records.vocabulary import VOCABULARY
+from coldpin.casefile import open_case
 from coldpin.web.app import create_app
-from tests.web.test_pages import settled
+from coldpin.workbench.describing import describe_case
+from tests.workbench.quay import fill, make_case, make_shelf
 
-HERE = "http://127.0.0.1"
-CASE = "skerrow-16"
-CHECKED = [
-    not_a_server_error,
-    checks.status_code_conformance,
-    checks.content_type_conformance,
-    checks.response_headers_conformance,
-    checks.response_schema_conformance,
-]
-ODD = (
-    "",
-    " ",
-    "..",
-    "../..",
-    "a/b",
-    "nothing",
-    "CON",
-    "x" * 300,
-    "a\nb",
-    "a\x00b",
-    "\u202egpj.exe",
-    "<b>",
-    "%2e%2e",
-    "ü",
+CASE = "/case/skerrow-16"
+HERE = f"{CASE}/described"
+PATIENCE = 120.0
+"""Seconds after which a test gives up waiting for a server or an assessment."""
+SOON = 15_000
+"""Milliseconds after which what is to be seen is given up."""
+PROGRAM = {"accept": "application/json"}
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A shelf of its own, as its case is edited."""
+    place = tmp_path_factory.mktemp("described")
+    made = make_shelf(place / "shelf")
+    fill(make_case(made), place)
+    return made
+
+
+@pytest.fixture(scope="module")
+def client(shelf: Path) -> Iterator[TestClient]:
+    """A program that reads and edits it."""
+    with TestClient(create_app(shelf), base_url="http://127.0.0.1") as reader:
+        yield reader
+
+
+@pytest.fixture(scope="module")
+def place(shelf: Path) -> Iterator[str]:
+    """Where a server shows that shelf."""
+    server = uvicorn.Server(uvicorn.Config(create_app(shelf), host="127.0.0.1", port=0, log_level="warning"))
+    listening = threading.Thread(target=server.run)
+    listening.start()
+    end = time.monotonic() + PATIENCE
+    while not server.started and time.monotonic() < end:
+        time.sleep(0.02)
+    assert server.started, "the server did not begin to listen"
+    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
+    server.should_exit = True
+    listening.join(timeout=30)
+
+
+@pytest.fixture
+def tab(browser: Browser) -> Iterator[Page]:
+    """A tab that complains of nothing."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.set_default_timeout(SOON)
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert errors == []
+
+
+def test_every_field_is_on_the_page_with_its_help(client: TestClient, shelf: Path) -> None:
+    """And in its twin, as the file says now."""
+    told = describe_case(shelf / "skerrow-16")
+    page, twin = unescape(client.get(HERE).text), client.get(f"{HERE}.json").json()
+    assert twin["title"] == told.title
+    for part in told.parts:
+        for field in part.fields:
+            assert f'name="key" value="{field.key}"' in page
+            assert field.help in page
+    for one in told.lists:
+        assert f'action="{HERE}/{one.key}"' in page
+    assert client.get("/case/nothing/described").status_code == 404
+
+
+def test_a_value_is_kept_a_second_one_is_told_and_can_be_put_in_its_place(client: TestClient, shelf: Path) -> None:
+    """A form is sent on, a script gets the line anew, a program the field; a conflict offers both."""
+    serial = {"key": "specimen.serial", "old": "", "new": "B 17"}
+    form = client.post(HERE, data=serial, follow_redirects=False, headers={"accept": "text/html"})
+    assert (form.status_code, form.headers["location"]) == (303, f"{HERE}#of-specimen-serial")
+    script = {"accept": "text/html", "hx-request": "true"}
+    piece = client.post(HERE, data=serial | {"old": "B 17", "new": "B 18"}, headers=script)
+    assert (piece.status_code, piece.headers["hx-retarget"]) == (200, "#of-specimen-serial")
+    assert 'name="old" value="B 18"' in piece.text
+    late = client.post(HERE, data=serial | {"old": "B 17", "new": "B 19"}, headers=script)
+    assert late.status_code == 409
+    text = unescape(late.text)
+    assert ("B 18" in text, "B 19" in text, 'name="old" value="B 18"' in text) == (True, True, True)
+    told = client.post(HERE, data=serial | {"old": "B 17", "new": "B 19"}, headers=PROGRAM)
+    assert (told.status_code, told.json()["now"], told.json()["wanted"]) == (409, "B 18", "B 19")
+    mine = client.post(HERE, data=serial | {"old": told.json()["seen"], "new": "B 19"}, headers=PROGRAM)
+    assert (mine.status_code, mine.json()["text"]) == (200, "B 19")
+    assert open_case(shelf / "skerrow-16").description().specimen.serial == "B 19"
+
+
+@pytest.mark.parametrize(
+    ("sent", "status", "told"),
+    [
+        ({"key": "claims.rated_current", "old": "16 A", "new": "sixteen"}, 422, "write the value first"),
+        ({"key": "title", "old": "Skerrow 16", "new": ""}, 422, "title is empty"),
+        ({"key": "format", "old": "coldpin.case/1", "new": "x"}, 404, "unknown key 'format'"),
+        ({"key": "../shelf.toml", "old": "", "new": "x"}, 404, "unknown key"),
+    ],
 )
-"""What a person, a file system or a foe may call something."""
-
-
-@pytest.fixture(scope="module")
-def app(quay: Path, tmp_path_factory: pytest.TempPathFactory) -> FastAPI:
-    """The whole application, over a copy of the shelf: its actions are asked for too."""
-    shelf = tmp_path_factory.mktemp("described") / "shelf"
-    shutil.copytree(quay, shelf)
-    return create_app(shelf)
-
-
-@pytest.fixture(scope="module")
-def client(app: FastAPI) -> Iterator[TestClient]:
-    """Asks it; what breaks inside is raised here."""
-    with TestClient(app, base_url=HERE, follow_redirects=False) as asker:
-        settled(asker)
-        yield asker
-
-
-@pytest.fixture(scope="module")
-def known(client: TestClient) -> Mapping[str, tuple[str, ...]]:
-    """Words that lead somewhere, by the name of the parameter or field that takes them."""
-    assessment = client.get(f"/case/{CASE}.json").json()["assessment"]
-    entries = tuple(entry["id"] for entry in assessment["entries"])
-    return {
-        "name": (CASE, CASE, "empty & new", "broken"),
-        "case": (CASE, "empty & new"),
-        "finding": tuple(finding["id"] for finding in assessment["findings"][:5]),
-        "entry": entries,
-        "replaces": entries,
-        "shows": tuple(VOCABULARY)[::3],
-        "who": ("Ines",),
-        "instrument": ("meter", "scope", ""),
-        "readings": ("510 mΩ", "1,4 V", "12"),
-        "work": ("1", "2"),
-        "state": ("shown", "not_shown"),
-    }
-
-
-def operations(app: FastAPI) -> list[Any]:
-    """Every route there is, as described."""
-    schema = schemathesis.openapi.from_dict(app.openapi())
-    return [found.ok() for found in schema.get_all_operations() if isinstance(found, Ok)]
-
-
-def test_every_route_is_described(app: FastAPI) -> None:
-    """With a sentence, each parameter, and the errors it may answer with; none is left out."""
-    described = app.openapi()
-    for path, methods in described["paths"].items():
-        for method, route in methods.items():
-            where = f"{method} {path}"
-            assert len(route.get("summary", "").split()) > 1, where
-            assert {"400", "403", "422"} <= set(route["responses"]), where
-            assert all(answer["description"] for answer in route["responses"].values()), where
-            if "requestBody" in route:
-                assert "413" in route["responses"], where
-            if path.endswith(".json"):
-                assert set(route["responses"]["200"]["content"]) == {"application/json"}, where
-    ids = [route["operationId"] for methods in described["paths"].values() for route in methods.values()]
-    assert len(ids) == len(set(ids))
-
-
-def test_every_route_answers_as_described(
-    app: FastAPI, client: TestClient, known: Mapping[str, tuple[str, ...]], proving: bool
+def test_what_cannot_be_written_is_refused_beside_the_field(
+    client: TestClient, shelf: Path, sent: dict[str, str], status: int, told: str
 ) -> None:
-    """No fault, no status and no form of answer that is not described, whatever is asked."""
-    for operation in operations(app):
-        asked_well = operation.as_strategy(generation_mode=GenerationMode.POSITIVE)
-        asked_badly = operation.as_strategy(generation_mode=GenerationMode.NEGATIVE)
-
-        @given(case=st.one_of(asked_well, asked_badly), data=st.data())
-        @settings(
-            max_examples=200 if proving else 5,
-            phases=[Phase.generate],
-            suppress_health_check=list(HealthCheck),
-            deadline=None,
-        )
-        def ask(case: Any, data: st.DataObject) -> None:
-            for place in (case.path_parameters, case.query, case.body):
-                lead_somewhere(place, known, data)
-            asked = requests.Request(**case.as_transport_kwargs(base_url=HERE)).prepare()
-            parts: dict[str, Any] = {"content": asked.body, "headers": dict(asked.headers)}
-            answer = client.request(str(asked.method), str(asked.url), **parts)
-            case.validate_response(answer, checks=CHECKED)
-
-        ask()
+    """In words, and the file is as it was."""
+    before = (shelf / "skerrow-16" / "case.toml").read_bytes()
+    answer = client.post(HERE, data=sent, headers={"hx-request": "true", "accept": "text/html"})
+    assert (answer.status_code, told in unescape(answer.text)) == (status, True)
+    assert (shelf / "skerrow-16" / "case.toml").read_bytes() == before
 
 
-def lead_somewhere(place: Any, known: Mapping[str, tuple[str, ...]], data: st.DataObject) -> None:
-    """Put words that lead somewhere, or odd ones, in the place of some that were drawn."""
-    if not isinstance(place, dict):
-        return
-    for name in [name for name in place if name in known]:
-        kind = data.draw(st.integers(0, 9))
-        if kind < 7:
-            place[name] = data.draw(st.sampled_from(known[name]))
-        elif kind < 9:
-            place[name] = data.draw(st.sampled_from(ODD))
+def test_rows_come_change_and_go(client: TestClient, shelf: Path) -> None:
+    """By names and values in pairs; what somebody else changed meanwhile is told with both."""
+    before = (shelf / "skerrow-16" / "case.toml").read_bytes()
+    row = {"text": "Not for the yard.", "who": "Ada", "use": ""}
+
+    def pairs(**changed: str) -> dict[str, list[str]]:
+        held = row | changed
+        return {"field": list(held), "value": list(held.values())}
+
+    added = client.post(f"{HERE}/opinions", data=pairs(), headers=PROGRAM)
+    assert (added.status_code, len(added.json()["rows"])) == (200, 1)
+    seen = added.json()["rows"][0]["seen"]
+    changed = client.post(f"{HERE}/opinions", data=pairs(who="Bo") | {"old": seen}, headers=PROGRAM)
+    assert changed.status_code == 200
+    late = client.post(
+        f"{HERE}/opinions", data=pairs(who="Cy") | {"old": seen}, headers={"hx-request": "true", "accept": "text/html"}
+    )
+    assert late.status_code == 409
+    assert ("Who: Bo" in late.text, "Who: Cy" in late.text) == (True, True)
+    assert client.post(f"{HERE}/opinions", data={"field": "text"}, headers=PROGRAM).status_code == 422
+    assert client.post(f"{HERE}/nowhere", data=pairs(), headers=PROGRAM).status_code == 404
+    now = changed.json()["rows"][0]["seen"]
+    gone = client.post(f"{HERE}/opinions", data={"old": now, "remove": "true"}, headers={"accept": "text/html"})
+    assert gone.status_code == 200
+    assert (shelf / "skerrow-16" / "case.toml").read_bytes() == before
+
+
+def test_two_tabs_and_an_editor_edit_one_case(browser: Browser, tab: Page, place: str, shelf: Path) -> None:
+    """Different fields all hold; the same field shows both, and the person chooses."""
+    other = browser.new_page()
+    other.set_default_timeout(SOON)
+    for page in (tab, other):
+        page.goto(f"{place}{HERE}")
+    batch, model = tab.get_by_label("Batch", exact=True), other.get_by_label("Model", exact=True)
+    keep = tab.get_by_role("button", name="Keep Batch")
+    expect(keep).to_be_hidden()
+    batch.fill("07")
+    expect(keep).to_be_visible()
+    keep.click()
+    expect(tab.locator("#of-specimen-batch .kept")).to_have_text("Kept.")
+    model.fill("16 blue")
+    model.press("Enter")
+    expect(other.locator("#of-specimen-model .kept")).to_have_text("Kept.")
+    path = shelf / "skerrow-16" / "case.toml"
+    path.write_text(path.read_text("utf-8").replace('seller = ""', 'seller = "a stall"  # on the quay'), "utf-8")
+
+    other.get_by_label("Batch", exact=True).fill("70")
+    other.get_by_label("Batch", exact=True).press("Enter")
+    conflict = other.locator("#of-specimen-batch .conflict")
+    expect(conflict).to_contain_text("07")
+    expect(conflict).to_contain_text("70")
+    assert open_case(path.parent).description().specimen.batch == "07"
+    conflict.get_by_role("button", name="Write mine in its place").click()
+    expect(other.locator("#of-specimen-batch .kept")).to_have_text("Kept.")
+
+    held = open_case(path.parent).description().specimen
+    assert (held.batch, held.model, held.seller) == ("70", "16 blue", "a stall")
+    assert "# on the quay" in path.read_text("utf-8")
+    tab.locator("#of-specimen-seller-new").fill("b")
+    tab.locator("#of-specimen-seller-new").press("Enter")
+    expect(tab.locator("#of-specimen-seller .conflict")).to_contain_text("a stall")
+    expect(tab.locator("#of-specimen-seller .conflict")).to_contain_text("both are kept")
+    other.close()
+
+
+def test_an_assumption_moves_what_stands_beside_the_record(tab: Page, place: str, shelf: Path) -> None:
+    """As one types; kept with a reason it is recorded, without one it is refused where it was to be kept."""
+    tab.goto(f"{place}{CASE}/risk/touch-live-pins")
+    expect(tab.get_by_role("heading", name="The chain, step by step")).to_be_visible(timeout=int(1e3 * PATIENCE))
+    tab.locator("#way-to-earth--best").fill("1/8")
+    expect(tab.locator("#effect")).to_contain_text("The level of this specimen")
+    expect(tab.locator(".cells .tried")).to_have_count(1)
+    tab.locator("#way-to-earth--low").fill("1/2")
+    expect(tab.locator("#effect .problem")).to_contain_text("probabilities rise from low to high")
+    tab.locator("#way-to-earth--low").fill("1/10")
+    expect(tab.locator("#effect .problem")).to_have_count(0)
+    tab.get_by_role("button", name="Keep", exact=True).click()
+    expect(tab.locator("#kept")).to_contain_text("no source")
+    assert open_case(shelf / "skerrow-16").description().estimates == ()
+    tab.get_by_label("Where it is from, or why").fill("counted on the quay")
+    with tab.expect_event("load"):
+        tab.get_by_role("button", name="Keep", exact=True).click()
+    (own,) = open_case(shelf / "skerrow-16").description().estimates
+    assert (own.step, own.best, own.source) == ("way-to-earth", 0.125, "counted on the quay")
+
+
+def test_another_use_is_answered_as_one_types_and_added(tab: Page, place: str, shelf: Path) -> None:
+    """Beside the recorded one; the way in is a link beside it."""
+    tab.goto(f"{place}{CASE}/uses")
+    tab.get_by_role("link", name="What if … for Driveway, in rain").click(timeout=int(1e3 * PATIENCE))
+    expect(tab.locator("#answer thead").first).to_contain_text("As recorded")
+    tab.get_by_label("Rating of the circuit").fill("6.5 A")
+    expect(tab.locator("#answer")).to_contain_text("6.5 A")
+    tab.get_by_label("Hours at a time").fill("all night")
+    expect(tab.locator("#answer .problem")).to_contain_text("all night")
+    tab.get_by_label("Hours at a time").fill("8 h")
+    tab.get_by_label("Name", exact=True).fill("slipway")
+    tab.get_by_role("button", name="Add to the case").click()
+    expect(tab.locator("#kept")).to_contain_text("no reason")
+    tab.get_by_label("Why it is asked").fill("a visitor asked")
+    with tab.expect_event("load"):
+        tab.get_by_role("button", name="Add to the case").click()
+    (held,) = open_case(shelf / "skerrow-16").description().conditions_of_use
+    assert (held.name, held.supply_rating, held.hours) == ("slipway", "6.5 A", "8 h")

@@ -148,7 +148,7 @@ def _with_row(data: bytes, key: str, row: dict[str, Any], *, where: str) -> byte
         head, tail = "".join(lines[:at]), "".join(lines[at:])
         if head and not head.endswith("\n"):
             head += ends
-        gap = "" if not head or head.endswith(2 * ends) else ends
+        gap = "" if not head or (tail and head.endswith(2 * ends)) else ends
         after = "" if not tail or tail.startswith(ends) else ends
         changed = f"{head}{gap}{block}{after}{tail}".encode()
         if _says(changed, wanted):
@@ -206,6 +206,8 @@ def _without_row(data: bytes, key: str, place: int, *, where: str) -> bytes:
             raise CaseError(f"{where}: this row of {key!r} has comments, which would be lost with it: edit it by hand")
         if end < len(lines) and not lines[end].strip() and (first == 0 or not lines[first - 1].strip()):
             end += 1
+        elif end == len(lines) and first and not lines[first - 1].strip():
+            first -= 1
         changed = "".join((*lines[:first], *lines[end:])).encode()
         if _says(changed, wanted):
             return changed

@@ -27,6 +27,7 @@ from coldpin.web.pages import (
     case,
     charge,
     compared,
+    described,
     drawing,
     evidence,
     findings,
@@ -64,6 +65,7 @@ PARTS = (
     charge,
     risk,
     uses,
+    described,
 )
 """Every part of the page; each has ``add(pages, desk)``."""
 

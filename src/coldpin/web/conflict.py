@@ -11,7 +11,15 @@ from coldpin.records.plain import to_json
 from coldpin.web.answering import FRESH, JSON, Pages, wants_json, wants_piece
 
 
-def told_conflict(request: Request, pages: Pages, name: str, conflict: Conflict) -> Response:
+def told_conflict(
+    request: Request,
+    pages: Pages,
+    name: str,
+    conflict: Conflict,
+    *,
+    address: str = "",
+    again: tuple[tuple[str, str], ...] = (),
+) -> Response:
     """Answer an edit whose place holds another value by now.
 
     Parameters
@@ -24,6 +32,10 @@ def told_conflict(request: Request, pages: Pages, name: str, conflict: Conflict)
         The case's folder.
     conflict : Conflict
         Both values.
+    address : str
+        Where an edit goes that wants the second value all the same; empty where that is not offered.
+    again : tuple of tuple of str
+        What such an edit sends: name and value of each field.
 
     Returns
     -------
@@ -33,4 +45,4 @@ def told_conflict(request: Request, pages: Pages, name: str, conflict: Conflict)
     if wants_json(request):
         return Response(to_json(conflict), HTTPStatus.CONFLICT, media_type=JSON, headers=FRESH)
     template = "pieces/conflict.html" if wants_piece(request) else "conflict.html"
-    return pages.render(template, conflict, HTTPStatus.CONFLICT, name=name)
+    return pages.render(template, conflict, HTTPStatus.CONFLICT, name=name, address=address, again=again)

@@ -31,6 +31,7 @@ SECTIONS = (
     Section(path="/charges", words="Charges"),
     Section(path="/risk", words="Risk"),
     Section(path="/uses", words="Uses"),
+    Section(path="/described", words="Described"),
 )
 """Every section, one line each."""
 

@@ -19,6 +19,9 @@ import httpx2
 PATIENCE = 60.0
 """Seconds after which a server that does not answer is given up; it takes two or three."""
 
+ASSESSED = 300.0
+"""Seconds after which assessments are given up; those of the demonstration take a dozen."""
+
 JSON = {"accept": "application/json"}
 
 
@@ -88,7 +91,7 @@ def wait_until_it_answers(server: Served) -> None:
 
 def wait_until_assessed(server: Served) -> None:
     """Return once every case of the shelf is assessed as it stands."""
-    end = time.monotonic() + 2 * PATIENCE
+    end = time.monotonic() + ASSESSED
     while not all(one["fresh"] for one in httpx2.get(f"{server.address}/shelf.json").json()["cases"]):
         assert time.monotonic() < end, "the cases are not assessed"
         time.sleep(0.05)

@@ -1,7 +1,8 @@
 """Figures of a page: drawn by the report's own functions, served beside the page, drawn once for each assessment.
 
 A figure is no part of the page's text: an SVG's own styles would ask for a weaker policy of the whole page, and a page
-is there before its figures are. So that the text beside it can tell what it shows, it is drawn when the page is made.
+is there before its figures are: it is drawn when it is asked for, and what it shows in words comes from the record that
+it is drawn from. One is drawn at a time; what was drawn before is given out meanwhile.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ class Figures:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
+        self._pencil = threading.Lock()
         self._drawn: OrderedDict[tuple[int, str], tuple[object, Figure]] = OrderedDict()
 
     def draw(self, of: object, what: str, make: Callable[[], Figure]) -> Figure:
@@ -57,11 +59,22 @@ class Figures:
             The figure.
         """
         key = (id(of), what)
-        with self._lock:  # the settings with which figures are drawn are those of the whole process
-            if key not in self._drawn:
-                self._drawn[key] = (of, make())
+        if (found := self._found(key)) is not None:
+            return found
+        with self._pencil:  # the settings with which figures are drawn are those of the whole process
+            if (found := self._found(key)) is not None:
+                return found
+            drawn = make()
+            with self._lock:
+                self._drawn[key] = (of, drawn)
                 while len(self._drawn) > KEPT:
                     self._drawn.popitem(last=False)
+            return drawn
+
+    def _found(self, key: tuple[int, str]) -> Figure | None:
+        with self._lock:
+            if key not in self._drawn:
+                return None
             self._drawn.move_to_end(key)
             return self._drawn[key][1]
 

@@ -52,7 +52,7 @@ def ribbon(capture: PilotEvidence, anchors: Anchors) -> Figure:
     return Figure(
         anchor=anchors.fresh(f"figure-states-{slug(capture.file or capture.entry)}"),
         svg=svg,
-        alt=_told(capture),
+        alt=ribbon_told(capture),
         caption=f"The pilot voltage and the state it means. Striped: the unit sends pulses.{short}",
         width_mm=WIDTH_MM,
     )
@@ -190,7 +190,19 @@ def _extremes(trace: Trace) -> tuple[float, float]:
     )
 
 
-def _told(capture: PilotEvidence) -> str:
+def ribbon_told(capture: PilotEvidence) -> str:
+    """Return what the figure shows, for whoever cannot see it.
+
+    Parameters
+    ----------
+    capture : PilotEvidence
+        The capture as decoded.
+
+    Returns
+    -------
+    str
+        Length, lowest and highest voltage, changes and first runs of states.
+    """
     runs = capture.reading.runs
     told = ", ".join(f"{run.state.value} for {duration(run.end_s - run.start_s)}" for run in runs[:_TOLD])
     more = f", and {counted(len(runs) - _TOLD, 'more run', 'more runs')}" if len(runs) > _TOLD else ""

@@ -18,7 +18,7 @@ from coldpin.records.showing import OUTPUT_CHANNEL, OUTPUT_FACTOR, PILOT_CHANNEL
 from coldpin.records.wave import CycleFigures, WaveMarks
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.ribbon import ribbon
+from coldpin.report.figures.ribbon import ribbon, ribbon_told
 from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done, wants_piece
 from coldpin.web.desk import Desk
 from coldpin.web.figure import Picture, serve
@@ -177,7 +177,7 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
     capture, figure = by_id.get(entry), None
     if capture is not None:
         address = f"/case/{quote(name)}/wave/{quote(entry)}.svg"
-        figure = Picture(address=address, alt=_drawn(desk, capture).alt)
+        figure = Picture(address=address, alt=ribbon_told(capture))
     if opened is not None:
         marks = _marks(desk, name, capture, opened)
     return WavePage(

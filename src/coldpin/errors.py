@@ -185,7 +185,7 @@ class BeingAssessed(ColdpinError):
     work: object = None
 
     @classmethod
-    def by(cls, case: str, work: object) -> BeingAssessed:
+    def by(cls, case: str, work: object, what: str = "assessed for the first time") -> BeingAssessed:
         """Build the error that says when to ask again.
 
         Parameters
@@ -194,6 +194,8 @@ class BeingAssessed(ColdpinError):
             Its folder.
         work : object
             What is told of the work that assesses it.
+        what : str
+            What is done with it.
 
         Returns
         -------
@@ -205,7 +207,7 @@ class BeingAssessed(ColdpinError):
         >>> str(BeingAssessed.by("skerrow-16", None))
         'skerrow-16 is being assessed for the first time: ask again in a moment'
         """
-        made = cls(f"{case} is being assessed for the first time: ask again in a moment")
+        made = cls(f"{case} is being {what}: ask again in a moment")
         made.case, made.work = case, work
         return made
 

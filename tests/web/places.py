@@ -75,6 +75,18 @@ PLACES = (
         says="The public sentence and why, what to test next, and the state of each protective function.",
     ),
     Place(
+        name="plan",
+        address="{case}/plan",
+        title="Plan",
+        says="What to do at the bench, in its order: cautions first, hold points, steps to tick, what is written down.",
+    ),
+    Place(
+        name="report",
+        address="{case}/report",
+        title="Report",
+        says="The draft page by page, what would go public and what is withheld; publishing; all that is taken along.",
+    ),
+    Place(
         name="findings",
         address="{case}/findings",
         title="Findings",

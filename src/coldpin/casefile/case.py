@@ -22,6 +22,8 @@ from coldpin.casefile.leftovers import clear_leftover_folders, clear_leftovers
 from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue, refuse_no_news
 from coldpin.casefile.rows import edit_row
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
+from coldpin.casefile.ticks import FOLDER as TICKS
+from coldpin.casefile.ticks import LoadedTicks, load_ticks, write_tick
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, read_regular, require_folder
 from coldpin.casefile.waves import Waves
 from coldpin.errors import CaseError, ConflictError, UnknownName
@@ -29,6 +31,7 @@ from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.tick import Tick
 
 FOLDERS = ("entries", "evidence", "boards", "dialects", "cache", "report", "issued")
 """What a case consists of, beside ``case.toml``."""
@@ -240,6 +243,44 @@ class Case:
             f"{word!r} fits {len(found)} entries ({', '.join(e.id for e in found[:5])}): give more of the id"
         )
 
+    def tick(self, tick: Tick) -> Tick:
+        """Keep a tick, or that one was taken back; when this returns it is on the disk to stay.
+
+        Parameters
+        ----------
+        tick : Tick
+            With an id of its own, as :func:`coldpin.casefile.entries.entry_id` makes them.
+
+        Returns
+        -------
+        Tick
+            The same, as acknowledgement.
+
+        Raises
+        ------
+        CaseError
+            It is not as a tick must be.
+        StorageError
+            The disk refused; nothing was written.
+        """
+        return write_tick(self._made(TICKS), tick)
+
+    def ticks(self) -> LoadedTicks:
+        """Read every tick; no assessment does.
+
+        Returns
+        -------
+        LoadedTicks
+            Oldest first, and what could not be read.
+
+        Raises
+        ------
+        CaseError
+            The folder is a link or no folder.
+        """
+        folder = self._present(TICKS)
+        return load_ticks(folder) if folder is not None else LoadedTicks()
+
     def file_evidence(
         self, path: Path | str, media: str, *, progress: Callable[[float], None] | None = None
     ) -> EvidenceFile:
@@ -411,7 +452,7 @@ class Case:
             What was removed.
         """
         oldest = now.timestamp() - LEFTOVER_AGE
-        places = (self.folder, *(self.folder / name for name in FOLDERS))
+        places = (self.folder, *(self.folder / name for name in (*FOLDERS, TICKS)))
         with locked(self.folder):
             folders = clear_leftover_folders(self.folder / "issued", older_than=oldest)
             return (*folders, *(path for place in places for path in clear_leftovers(place, older_than=oldest)))

@@ -17,7 +17,7 @@ from coldpin.records.entry import Entry
 CHUNK = 1 << 20
 """How much is copied at a time. [bytes]"""
 
-_EVERYTHING = ("entries", "evidence", "boards", "dialects", "issued")
+_EVERYTHING = ("entries", "evidence", "boards", "dialects", "ticks", "issued")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from coldpin.records.assessment import Assessment
@@ -43,7 +43,9 @@ class Issue:
     earlier: tuple[IssueChanges, ...] = ()
 
 
-def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Document:
+def build_document(
+    assessment: Assessment, *, issue: Issue | None = None, progress: Callable[[float], None] | None = None
+) -> Document:
     """Return an assessment as a document: everything a reader needs, and nothing that is kept private.
 
     Parameters
@@ -52,6 +54,8 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
         The record; the document is made from it and from nothing else.
     issue : Issue, optional
         The published issue; a draft where it is not given.
+    progress : callable, optional
+        Told the fraction of the chapters written, their figures drawn; what it raises stops the work.
 
     Returns
     -------
@@ -60,32 +64,12 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
     """
     index = index_of(assessment)
     status = "Draft" if issue is None else f"Issue {issue.number}, {moment(issue.issued_on)}"
-    blocks = (
-        *front(index, status=status),
-        *_changes(index, issue),
-        *sayings(index),
-        *uses(index),
-        *injuries(index),
-        *plainly(index),
-        *specimen(index),
-        *claims(index),
-        *findings(index),
-        *residual(index),
-        *cable(index),
-        *inside(index),
-        *shock(index),
-        *charging(index),
-        *market(index),
-        *untested(index),
-        *replies(index),
-        *about(index),
-        *_appendix(estimates(index)),
-        *_appendix(findings_one_by_one(index)),
-        *_appendix(captures(index)),
-        *_appendix(method(index)),
-        *_appendix(evidence(index)),
-        *_appendix(sources(index)),
-    )
+    chapters = (lambda _: front(index, status=status), lambda _: _changes(index, issue), *_CHAPTERS)
+    blocks: list[Block] = []
+    for done, chapter in enumerate(chapters):
+        if progress:
+            progress(done / len(chapters))
+        blocks += chapter(index)
     return Document(
         title=title(index),
         status=status,
@@ -95,16 +79,46 @@ def build_document(assessment: Assessment, *, issue: Issue | None = None) -> Doc
     )
 
 
-def _appendix(chapter: tuple[Block, ...]) -> tuple[Block, ...]:
+Chapter = Callable[[Index], tuple[Block, ...]]
+"""Writes one chapter of an assessment."""
+
+
+def _appendix(chapter: Chapter) -> Chapter:
     """Mark a chapter as one for who checks the others."""
-    return tuple(
+    return lambda index: tuple(
         replace(block, appendix=True) if isinstance(block, Heading) and block.level == CHAPTER else block
-        for block in chapter
+        for block in chapter(index)
     )
 
 
 CHAPTER = 2
 """Level of the headings of chapters."""
+
+_CHAPTERS: tuple[Chapter, ...] = (
+    sayings,
+    uses,
+    injuries,
+    plainly,
+    specimen,
+    claims,
+    findings,
+    residual,
+    cable,
+    inside,
+    shock,
+    charging,
+    market,
+    untested,
+    replies,
+    about,
+    _appendix(estimates),
+    _appendix(findings_one_by_one),
+    _appendix(captures),
+    _appendix(method),
+    _appendix(evidence),
+    _appendix(sources),
+)
+"""The chapters behind the front page and what changed, in their order."""
 
 
 def _changes(index: Index, issue: Issue | None) -> tuple[Block, ...]:

@@ -36,6 +36,34 @@ def number(value: float) -> str:
     return f"{value:.6g}".replace("-", "−").replace("e−", "e-")
 
 
+_SIZES = ((10**9, "GB"), (10**6, "MB"), (10**3, "kB"))
+
+
+def file_size(size: int) -> str:
+    """Return the size of a file as printed.
+
+    Parameters
+    ----------
+    size : int
+        Of the file. [bytes]
+
+    Returns
+    -------
+    str
+        Two digits or more, and a unit.
+
+    Examples
+    --------
+    >>> file_size(812), file_size(48_300), file_size(2_944_320)
+    ('812 bytes', '48 kB', '2.9 MB')
+    """
+    for unit, word in _SIZES:
+        if size >= unit:
+            part = size / unit
+            return f"{part:.1f} {word}" if part < 10 else f"{part:.0f} {word}"
+    return f"{size} bytes"
+
+
 def measured(quantity: Quantity | None) -> str:
     """Return a quantity with its 95 % half-width, or a dash where there is none.
 

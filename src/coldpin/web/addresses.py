@@ -7,7 +7,7 @@ from urllib.parse import quote, urlencode
 from coldpin.records.plan import WriteBox
 
 
-def record_address(name: str, box: WriteBox, test: str) -> str:
+def record_address(name: str, box: WriteBox, test: str, then: str = "") -> str:
     """Return where what stands in a box of a plan is recorded, with what the box says already.
 
     Parameters
@@ -18,6 +18,8 @@ def record_address(name: str, box: WriteBox, test: str) -> str:
         The box.
     test : str
         Id of the test it belongs to, whose cautions stand above the form.
+    then : str
+        Path of the section to go on to when it is written; empty for the entry itself.
 
     Returns
     -------
@@ -31,6 +33,7 @@ def record_address(name: str, box: WriteBox, test: str) -> str:
     >>> record_address("skerrow-16", box, "coding")
     '/case/skerrow-16/record/coding%20resistance?test=coding&condition.at=plug'
     """
-    stated = {"test": test} | {f"condition.{name}": said for name, said in box.conditions.items()}
+    stated = {"test": test} | ({"then": then} if then else {})
+    stated |= {f"condition.{name}": said for name, said in box.conditions.items()}
     asked = urlencode(stated, quote_via=quote)
     return f"/case/{quote(name, safe='')}/record/{quote(box.shows, safe='')}?{asked}"

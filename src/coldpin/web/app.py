@@ -35,7 +35,9 @@ from coldpin.web.pages import (
     instruments,
     new_case,
     pilot,
+    plan,
     record,
+    report,
     risk,
     shelf,
     uses,
@@ -66,6 +68,8 @@ PARTS = (
     risk,
     uses,
     described,
+    plan,
+    report,
 )
 """Every part of the page; each has ``add(pages, desk)``."""
 

@@ -25,6 +25,7 @@ SECTIONS = (
     Section(path="", words="Conclusion"),
     Section(path="/findings", words="Findings"),
     Section(path="/evidence", words="Evidence"),
+    Section(path="/plan", words="Plan"),
     Section(path="/pilot", words="Pilot"),
     Section(path="/board", words="Board"),
     Section(path="/heating", words="Heating"),
@@ -32,6 +33,7 @@ SECTIONS = (
     Section(path="/risk", words="Risk"),
     Section(path="/uses", words="Uses"),
     Section(path="/described", words="Described"),
+    Section(path="/report", words="Report"),
 )
 """Every section, one line each."""
 

@@ -171,7 +171,7 @@ def mark_of(folder: Path) -> Mark:
     """
     shelf = folder.parent
     marks = list(_marks(folder, ""))
-    marks += _mark(shelf / SHELF_FILE, SHELF_FILE)
+    marks += mark_of_file(shelf / SHELF_FILE, SHELF_FILE)
     marks += _marks(shelf / "dialects", "dialects/")
     return tuple(marks)
 
@@ -189,11 +189,25 @@ def _marks(folder: Path, before: str) -> list[tuple[str, int, int, int]]:
         if entry.is_dir(follow_symlinks=False):
             found += _marks(Path(entry.path), f"{name}/")
         else:
-            found += _mark(Path(entry.path), name)
+            found += mark_of_file(Path(entry.path), name)
     return found
 
 
-def _mark(path: Path, name: str) -> list[tuple[str, int, int, int]]:
+def mark_of_file(path: Path, name: str = "") -> list[tuple[str, int, int, int]]:
+    """Return what tells one state of a file from another; nothing where it is not there.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    name : str
+        What it is called in the mark.
+
+    Returns
+    -------
+    list of tuple
+        One or none: name, size, time of change, number.
+    """
     try:
         seen = path.lstat()
     except OSError:

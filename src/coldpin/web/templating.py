@@ -8,8 +8,9 @@ from coldpin import __version__
 from coldpin.conclusion.statement import basis_of
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
-from coldpin.report.numbers import bounds, cited, likelihood, probability
-from coldpin.report.times import duration, elapsed, into
+from coldpin.records.plan import place_of
+from coldpin.report.numbers import bounds, cited, file_size, likelihood, probability
+from coldpin.report.times import duration, elapsed, into, moment
 from coldpin.report.words import STANDING_MEANINGS, placed
 from coldpin.web.addresses import record_address
 from coldpin.web.board_words import BOARD
@@ -41,6 +42,10 @@ def templates() -> Environment:
         "bounds": bounds,
         "cited": cited,
         "likelihood": likelihood,
+        "first_upper": _first_upper,
+        "moment": moment,
+        "size": file_size,
+        "place": place_of,
         "probability": probability,
         "seconds": into,
         "words": _words,
@@ -73,3 +78,8 @@ def _words(text: object) -> str:
 
 def _percent(fraction: float) -> str:
     return f"{100.0 * fraction:.0f} %"
+
+
+def _first_upper(text: str) -> str:
+    """Begin with a capital, and leave all else as it is."""
+    return text[:1].upper() + text[1:]

@@ -339,7 +339,12 @@ def render(assessment: Assessment, *, stamp: Issue | None = None) -> tuple[bytes
 
 
 def render_and(
-    assessment: Assessment, meanwhile: Callable[[], T], *, stamp: Issue | None = None, pencil: Pencil | None = None
+    assessment: Assessment,
+    meanwhile: Callable[[], T],
+    *,
+    stamp: Issue | None = None,
+    pencil: Pencil | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[tuple[bytes, bytes, bytes], T]:
     """Return what :func:`render` does, and what else is made while the typesetter works.
 
@@ -353,6 +358,8 @@ def render_and(
         Number, day and changes of the issue to be published; a draft where left out.
     pencil : callable, optional
         Draws the figures; each is drawn at once where left out.
+    progress : callable, optional
+        Told the fraction of the chapters written, before they are set in type; what it raises stops the work.
 
     Returns
     -------
@@ -366,7 +373,7 @@ def render_and(
     from coldpin.report.figures.drawing import drawn_by
 
     with drawn_by(pencil) if pencil else nullcontext():
-        document = build_document(assessment, issue=stamp)
+        document = build_document(assessment, issue=stamp, progress=progress)
     with ThreadPoolExecutor(max_workers=1) as beside:
         # the typesetter needs no Python meanwhile
         sheet = beside.submit(render_pdf, document)

@@ -78,12 +78,40 @@ def boxes_of(test: BenchTest, unit: UnitClass, checks: Iterable[str], *, folder:
     tuple of WriteBox
         One for each entry, alike ones once.
     """
-    wanted = set(checks)
-    boxes: dict[str, WriteBox] = {}
-    for need, instead in _needs(test, wanted):
+    return tuple(box for box, _ in boxes_and_needs(test, unit, checks, folder=folder, who=who))
+
+
+def boxes_and_needs(
+    test: BenchTest, unit: UnitClass, checks: Iterable[str], *, folder: str, who: str
+) -> tuple[tuple[WriteBox, Need], ...]:
+    """Return the boxes of a test, each with what an entry must be to fill it.
+
+    Parameters
+    ----------
+    test : BenchTest
+        The test.
+    unit : UnitClass
+        The class of the specimen.
+    checks : iterable of str
+        Ids of the checks that are to be answered.
+    folder : str
+        The case, as it is typed.
+    who : str
+        Who tests; left blank where empty.
+
+    Returns
+    -------
+    tuple of WriteBox and Need
+        One for each entry, alike ones once.
+    """
+    boxes: dict[str, tuple[WriteBox, Need]] = {}
+    for need, instead in _needs(test, set(checks)):
         for conditions in _spread(need, test, unit):
             box = _box(need, conditions, test, unit, folder=folder, who=who)
-            boxes.setdefault(box.line, replace(box, instead=instead))
+            apart = {*test.conditions, ONE_FOR_EACH.get(need.shows, "")}
+            own = {name: (said,) for name, said in conditions.items() if name in apart or name not in need.conditions}
+            filling = replace(need, conditions={**need.conditions, **own})
+            boxes.setdefault(box.line, (replace(box, instead=instead), filling))
     return tuple(boxes.values())
 
 

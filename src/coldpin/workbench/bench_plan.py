@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from coldpin.casefile.storage import write_over
@@ -109,32 +110,52 @@ def plan_bench(
         There is no such test.
     """
     left_out = ids_of_tests(without)
-    assessment = assessment_of(folder, progress=progress)
-    steps, last = _followed(assessment, left_out)
-    fitting: list[tuple[RankedTest, TestOption]] = []
-    spent = 0
-    for ranked, option in steps:
-        if minutes is not None and spent + ranked.minutes > minutes:
-            break
-        if one_place and fitting and place_of(ranked.stage) is not place_of(fitting[0][0].stage):
-            break
-        spent += ranked.minutes
-        fitting.append((ranked, option))
+    whole = plan_after(assessment_of(folder, progress=progress), folder=str(folder), without=left_out)
+    return shortened(whole, minutes=minutes, one_place=one_place)
+
+
+def plan_after(
+    assessment: Assessment,
+    *,
+    folder: str,
+    without: Iterable[str] = (),
+    progress: Callable[[float], None] | None = None,
+) -> BenchPlan:
+    """Plan the tests after an assessment, all of them.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The case as it stands.
+    folder : str
+        The case, as it is typed into the lines of the boxes.
+    without : iterable of str
+        Ids of tests that are not to be done.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    BenchPlan
+        The tests in their order.
+    """
+    left_out = tuple(without)
+    steps, last = _followed(assessment, left_out, progress=progress)
     simulator = plan_vehicle_simulator(edition=Edition(assessment.edition))
     planned: list[PlannedTest] = []
-    for ranked, option in fitting:
+    for ranked, option in steps:
         until = ranked.minutes + (planned[-1].until_minutes if planned else 0)
-        planned.append(_planned(ranked, option, len(planned) + 1, until, assessment, simulator, folder=str(folder)))
+        planned.append(_planned(ranked, option, len(planned) + 1, until, assessment, simulator, folder=folder))
     now = advise_on(assessment, without=left_out)
     return BenchPlan(
         schema="coldpin.plan/1",
         case=assessment.title,
-        folder=str(folder),
+        folder=folder,
         stands_at=max((entry.recorded for entry in assessment.entries), default=""),
         conclusion_now=so_far(assessment),
-        minutes=spent,
+        minutes=sum(ranked.minutes for ranked, _ in steps),
         tests=tuple(planned),
-        left_out=len(steps) - len(fitting),
+        left_out=0,
         because=now.because if not steps else last.because,
         stopped=now.stopped,
         cautions=GENERAL,
@@ -142,6 +163,38 @@ def plan_bench(
         "coldpin vehicle-simulator.",
         notes=(made_from(assessment), *NOTES),
         problems=assessment.problems,
+    )
+
+
+def shortened(plan: BenchPlan, *, minutes: int | None = None, one_place: bool = False) -> BenchPlan:
+    """Return the beginning of a plan: what fits into the time, or what is done before the work changes its place.
+
+    Parameters
+    ----------
+    plan : BenchPlan
+        The whole plan.
+    minutes : int, optional
+        No test begins that would end later than this; all where left out. [min]
+    one_place : bool
+        Whether the plan ends where the work changes: from without the mains to with it, to a car, to the opened unit.
+
+    Returns
+    -------
+    BenchPlan
+        With the count of the tests that are left out.
+    """
+    fitting: list[PlannedTest] = []
+    for test in plan.tests:
+        if minutes is not None and test.until_minutes > minutes:
+            break
+        if one_place and place_of(test.stage) is not place_of(plan.tests[0].stage):
+            break
+        fitting.append(test)
+    return replace(
+        plan,
+        tests=tuple(fitting),
+        minutes=fitting[-1].until_minutes if fitting else 0,
+        left_out=plan.left_out + len(plan.tests) - len(fitting),
     )
 
 
@@ -245,16 +298,36 @@ def write_bench_sheet(plan: BenchPlan, path: Path | str) -> Path:
         The disk refuses it, or the folder is not there.
     """
     target = Path(path)
-    write_over(target, render_pdf(build_bench_sheet(plan)), what="the bench sheet")
+    write_over(target, sheet_of(plan), what="the bench sheet")
     return target
 
 
-def _followed(assessment: Assessment, without: tuple[str, ...]) -> tuple[list[tuple[RankedTest, TestOption]], NextTest]:
+def sheet_of(plan: BenchPlan) -> bytes:
+    """Return a plan as PDF, to be taken to the bench and written on.
+
+    Parameters
+    ----------
+    plan : BenchPlan
+        What :func:`plan_bench` returned.
+
+    Returns
+    -------
+    bytes
+        The PDF.
+    """
+    return render_pdf(build_bench_sheet(plan))
+
+
+def _followed(
+    assessment: Assessment, without: tuple[str, ...], *, progress: Callable[[float], None] | None = None
+) -> tuple[list[tuple[RankedTest, TestOption]], NextTest]:
     """Follow the advice, each test supposed to find nothing, until no test is worth it."""
     chances = not_working(load_book().with_own(assessment.case.constants))
     unit, findings, options = assessment.case.unit, assessment.findings, options_of(assessment)
     steps: list[tuple[RankedTest, TestOption]] = []
     while True:
+        if progress:
+            progress(len(steps) / len(options))
         told = advise(unit, findings, options, chances, fault_modes(), without=without)
         if told.next is None:
             return steps, told

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import re
+import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -13,7 +14,8 @@ from coldpin import __version__
 from coldpin.casefile.archive import pack, unpack
 from coldpin.casefile.bag import PAYLOAD, check_bag, make_bag
 from coldpin.casefile.portable import Copied, copy_whole
-from coldpin.casefile.storage import LOCK, Unfinished, disk_refusals
+from coldpin.casefile.private import read_mapping, read_private
+from coldpin.casefile.storage import LOCK, TEMPORARY, Unfinished, disk_refusals, make_folder
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, open_regular, parse_json, read_regular
 from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Assessment, Problem
@@ -25,13 +27,19 @@ from coldpin.workbench.environment import environment
 from coldpin.workbench.public_copy import PublicCopy
 from coldpin.workbench.recomputed import MOST_SHOWN, compare_records
 from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.withholding import swapper, withheld_in
 
 ABOUT = "bundle.json"
 RECORD = "report/assessment.json"
+BUNDLE = "bundle.zip"
+"""What a bundle made for handing on is called among the drafts of its case."""
+
 MAXIMUM_RECORD = 1 << 30
 """Largest record of a bundle that is read. [bytes]"""
 
 _CHUNK = 1 << 20
+_RANDOM = 8
+"""Ours: bytes of chance in the name of a file that is being made. [bytes]"""
 _UNWANTED = re.compile(r"[^\w.+-]+")
 _PLAIN_NAME = re.compile(r"\w[\w.+-]{0,79}")
 _LONGEST_NAME = 80
@@ -87,8 +95,7 @@ def bundle(
     """
     bench = open_bench(folder)
     shown = None if private else PublicCopy.of(bench)
-    folder_name = bench.case.folder.name if shown is None else shown.told(bench.case.folder.name)
-    name = _UNWANTED.sub("_", folder_name)[:_LONGEST_NAME].strip("._-") or "case"
+    name = plain_name(bench.case.folder.name if shown is None else shown.told(bench.case.folder.name))
     place = Path(target) if target is not None else Path(f"{name}.zip")
     if os.path.lexists(place):
         raise CaseError(f"{place} is there already: give another name with --to, or move it away")
@@ -115,6 +122,88 @@ def bundle(
         _place(packed, place)
     remarks = () if shown is None else shown.remarks
     return Bundled(path=place, about=about, assessment=assessment, remarks=remarks)
+
+
+def bundle_for_handing_on(
+    folder: Path | str, *, on: str | None = None, progress: Callable[[float], None] | None = None
+) -> Bundled:
+    """Pack a case as anybody may have it, into its own folder of drafts, in the place of the bundle before.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+    on : str, optional
+        Day on which it is made, as 2026-05-30; today's where left out.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    Bundled
+        The file, and what was left out.
+
+    Raises
+    ------
+    CaseError
+        The case cannot be read, or something private would show.
+    StorageError
+        The disk refused; the bundle before is still there.
+    """
+    drafts = open_bench(folder).case.folder / "report"
+    make_folder(drafts, what="the folder 'report'")
+    aside = drafts / f"{TEMPORARY}{secrets.token_hex(_RANDOM)}.zip"
+    try:
+        made = bundle(folder, aside, on=on, progress=progress)
+        with disk_refusals("the bundle", drafts):
+            aside.replace(drafts / BUNDLE)
+    finally:
+        aside.unlink(missing_ok=True)
+    return replace(made, path=drafts / BUNDLE)
+
+
+def plain_name(text: str) -> str:
+    """Return a name for a file or a folder that every system takes.
+
+    Parameters
+    ----------
+    text : str
+        What it is called.
+
+    Returns
+    -------
+    str
+        Letters, digits, points, hyphens and underlines; at most eighty.
+
+    Examples
+    --------
+    >>> plain_name("../a & b"), plain_name("..")
+    ('a_b', 'case')
+    """
+    return _UNWANTED.sub("_", text)[:_LONGEST_NAME].strip("._-") or "case"
+
+
+def public_name(folder: Path | str) -> str:
+    """Return what the files of a case are called when they are handed on: its folder's name without what is private.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case.
+
+    Returns
+    -------
+    str
+        As :func:`plain_name` makes it.
+
+    Raises
+    ------
+    CaseError
+        The case, its ``private.toml`` or its mapping cannot be read.
+    """
+    case = open_bench(folder).case
+    swap = swapper(withheld_in((case.folder.name,), read_private(case.folder), read_mapping(case.folder)))
+    return plain_name(swap(case.folder.name))
 
 
 def check_bundle(path: Path | str, *, progress: Callable[[float], None] | None = None) -> BundleCheck:

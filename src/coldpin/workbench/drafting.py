@@ -45,8 +45,8 @@ SUMMARY = ("summary.svg", "summary.png")
 """The summary picture beside a draft, for a page and for a video."""
 
 CHECKS_OF_OTHERS = "coldpin.checks"
-NOT_READ = ("cache", "report", "private", "private.toml")
-"""What of a case no assessment reads: made from it, or about what is published of it."""
+NOT_READ = ("cache", "report", "private", "private.toml", "ticks")
+"""What of a case no assessment reads: made from it, about what is published of it, or a reminder at the bench."""
 
 _CHUNK = 1 << 20
 _SHA256 = "sha256"

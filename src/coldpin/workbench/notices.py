@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from coldpin.casefile.private import read_mapping, read_private
+from coldpin.records.assessment import Assessment
 from coldpin.records.notice import NOBODY_NAMED, Addressee, Notification, Sender
 from coldpin.report.notification import draft_notification
 from coldpin.standards.book import load_book
@@ -14,7 +15,9 @@ from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import withheld_texts, without
 
 
-def notification(folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAMED) -> Notification:
+def notification(
+    folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAMED, *, assessment: Assessment | None = None
+) -> Notification:
     """Draft a notice to an authority or a marketplace, or a letter to the seller.
 
     Parameters
@@ -25,6 +28,8 @@ def notification(folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAME
         To whom it goes.
     sender : Sender
         Who sends it, as far as said; kept nowhere.
+    assessment : Assessment, optional
+        The case as it was assessed; as it stands where left out.
 
     Returns
     -------
@@ -37,6 +42,6 @@ def notification(folder: Path | str, to: Addressee, sender: Sender = NOBODY_NAME
         The case or its ``private.toml`` cannot be read.
     """
     case = open_bench(folder).case
-    assessment = assessment_of(folder)
-    texts = withheld_texts(assessment, read_private(case.folder), read_mapping(case.folder))
-    return draft_notification(without(assessment, texts), to, notice_elements(load_book(), to.value), sender)
+    made = assessment or assessment_of(folder)
+    texts = withheld_texts(made, read_private(case.folder), read_mapping(case.folder))
+    return draft_notification(without(made, texts), to, notice_elements(load_book(), to.value), sender)

@@ -1,0 +1,554 @@
+"""The report on the page: its draft, what of it would go public, publishing it, and all that can be taken along."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from pathlib import Path
+from typing import Annotated, TypeVar
+from urllib.parse import quote
+
+from fastapi import Form, Request, Response
+from fastapi.responses import FileResponse, HTMLResponse
+
+from coldpin.casefile import Case, Issue
+from coldpin.casefile.private import PRIVATE_FILE
+from coldpin.casefile.publish import MAXIMUM_PUBLISHED
+from coldpin.casefile.untrusted import names_in, read_regular
+from coldpin.errors import CaseError, ConflictError, UnknownName
+from coldpin.records.case import Letter
+from coldpin.records.notice import Addressee, Notification, Sender
+from coldpin.records.publication import Publication
+from coldpin.report.pdf_pages import draw_page, page_count
+from coldpin.web.answering import TOLD, Pages, done, wants_json, wants_piece
+from coldpin.web.desk import Desk
+from coldpin.web.downloads import handed_out, headers_of
+from coldpin.web.making import Made, Makings
+from coldpin.web.standing import mark_of, mark_of_file
+from coldpin.web.works import Work
+from coldpin.workbench.bundling import Bundled, bundle_for_handing_on, public_name
+from coldpin.workbench.clock import now as clock
+from coldpin.workbench.drafting import REPORT
+from coldpin.workbench.notices import notification
+from coldpin.workbench.publishing import DraftIssue, draft_issue, publish
+from coldpin.workbench.readings import MARK, all_readings, readings_table
+
+T = TypeVar("T")
+
+KEPT = 4
+"""Ours: of so many cases the last draft is kept in memory, with its photographs some tens of megabytes each."""
+
+PAGE_PX = 900
+"""Ours: so wide is the picture of a page, enough to read its small print. [px]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IssueLine:
+    """One published issue: its number and day, what changed with it, its files."""
+
+    number: str
+    issued_on: str
+    changes: tuple[str, ...]
+    files: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BundleLine:
+    """The bundle that was made last: what is withheld, changed or left out in it, and what may tell too much."""
+
+    withheld: tuple[str, ...]
+    changed: tuple[str, ...]
+    left_out: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportPage:
+    """The report of a case.
+
+    Parameters
+    ----------
+    name : str
+        The case's folder.
+    title : str
+        What it is called.
+    draft : Publication or None
+        What would be published after the last draft; None where none was made yet.
+    pages : int
+        How many pages its PDF has; nought where that cannot be told.
+    fresh : bool
+        True where the draft is of the case as it stands.
+    work : Work or None
+        What makes the next draft, while it does; the one that broke off.
+    publishing : Work or None
+        What publishes an issue, while it does; the one that broke off.
+    told : tuple of str
+        What is to be known of the issue that was published last from here.
+    letters : tuple of Letter
+        Who was asked to answer, until when, and what they said.
+    issues : tuple of IssueLine
+        What was published, newest first.
+    packing : Work or None
+        What makes a bundle, while it does; the one that broke off.
+    bundle : BundleLine or None
+        The last bundle that was made from here, of the case as it stands.
+    """
+
+    name: str
+    title: str
+    draft: Publication | None
+    pages: int
+    fresh: bool
+    work: Work | None
+    publishing: Work | None
+    told: tuple[str, ...]
+    letters: tuple[Letter, ...]
+    issues: tuple[IssueLine, ...]
+    packing: Work | None
+    bundle: BundleLine | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoticePage:
+    """A notice or letter, drafted for a person to read, change and send."""
+
+    name: str
+    title: str
+    sender: Sender
+    notice: Notification
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reports:
+    """What of the reports of a shelf's cases was made lately.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    """
+
+    desk: Desk
+    drafts: Makings[DraftIssue] = field(init=False)
+    bundles: Makings[Bundled] = field(init=False)
+    issued: dict[Path, tuple[Work, list[Issue]]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        works = self.desk.works
+        object.__setattr__(self, "drafts", Makings(works, "Making the draft", what="drafted", keep=KEPT))
+        object.__setattr__(self, "bundles", Makings(works, "Packing a bundle", what="packed", keep=KEPT))
+
+    def draft(self, case: Case, *, again: bool = False) -> Made[DraftIssue]:
+        """Begin to make the draft of a case, where the last is of another state.
+
+        Parameters
+        ----------
+        case : Case
+            The case.
+        again : bool
+            True to try once more what broke off.
+
+        Returns
+        -------
+        Made
+            At once.
+        """
+        return self._begin(self.drafts, case, draft_issue, "draft", again=again)
+
+    def bundle(self, case: Case, *, again: bool = False) -> Made[Bundled]:
+        """Begin to pack a case, where the last bundle is of another state.
+
+        Parameters
+        ----------
+        case : Case
+            The case.
+        again : bool
+            True to try once more what broke off.
+
+        Returns
+        -------
+        Made
+            At once.
+        """
+        return self._begin(self.bundles, case, bundle_for_handing_on, "pack", again=again)
+
+    def publish(self, case: Case, seen: str) -> Work:
+        """Begin to publish a case as its draft shows it; what is being published is not begun twice.
+
+        Parameters
+        ----------
+        case : Case
+            The case.
+        seen : str
+            The digest of the draft that was looked at.
+
+        Returns
+        -------
+        Work
+            What publishes it.
+
+        Raises
+        ------
+        ConflictError
+            The draft that was looked at is not of the case as it stands, or of another state.
+        CaseError
+            The case cannot be published as it stands.
+        """
+        last = self.drafts.last(case.folder, state_of(case))
+        under_way = self.issued.get(case.folder)
+        if under_way is not None and not self.desk.works.of(under_way[0].id).course.ended:
+            return under_way[0]
+        if not last.fresh or last.value is None or last.value.publication.digest != seen:
+            raise ConflictError(
+                "nothing was published: the case has changed since this draft was made, or it was published meanwhile; "
+                "make the draft anew and look at what would go public now"
+            )
+        if last.value.publication.refused:
+            raise CaseError(last.value.publication.refused)
+        made: list[Issue] = []
+        work = self.desk.works.start(
+            publish,
+            {"folder": case.folder, "seen": seen},
+            title=f"Publishing issue {last.value.publication.number}",
+            case=case.folder.name,
+            key=("publish", case.folder),
+            then=made.append,
+        )
+        self.issued[case.folder] = (work, made)
+        return work
+
+    def published(self, case: Case) -> tuple[Work | None, tuple[str, ...]]:
+        """Return what publishes a case, and what is to be known of the issue that was published last from here.
+
+        Parameters
+        ----------
+        case : Case
+            The case.
+
+        Returns
+        -------
+        Work or None, and tuple of str
+            None where nothing is under way and nothing broke off.
+        """
+        held = self.issued.get(case.folder)
+        if held is None:
+            return None, ()
+        work, made = self._now(held[0]), held[1]
+        if made:
+            issue = made[0]
+            return None, (f"Issue {issue.number} of {issue.issued_on} is published.", *issue.remarks)
+        return work, ()
+
+    def _now(self, work: Work) -> Work | None:
+        try:
+            return self.desk.works.of(work.id)
+        except UnknownName:
+            return None
+
+    def _begin(self, kept: Makings[T], case: Case, function: Callable[..., T], path: str, *, again: bool) -> Made[T]:
+        name = case.folder.name
+        anew = f"{place_of_report(name)}/{path}"
+        given = {"folder": case.folder}
+        return kept.begin(case.folder, state_of(case), function, given, case=name, anew=anew, again=again)
+
+
+def state_of(case: Case) -> tuple[object, ...]:
+    """Return what tells one state of a case, and of what it keeps private, from another; a new day is another too.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+
+    Returns
+    -------
+    tuple
+        Equal where nothing that is published has changed.
+    """
+    # what stands for what is not looked at: publishing and packing write it, and it follows from the rest
+    return mark_of(case.folder), tuple(mark_of_file(case.folder / PRIVATE_FILE)), clock().date()
+
+
+def place_of_report(name: str) -> str:
+    """Return the address of a report.
+
+    Parameters
+    ----------
+    name : str
+        The case's folder.
+
+    Returns
+    -------
+    str
+        Of the page.
+
+    Examples
+    --------
+    >>> place_of_report("a & b")
+    '/case/a%20%26%20b/report'
+    """
+    return f"/case/{quote(name, safe='')}/report"
+
+
+def report_page(desk: Desk, reports: Reports, name: str) -> ReportPage:
+    """Return the report of a case, as far as it is made.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    reports : Reports
+        What was made lately.
+    name : str
+        The case's folder on it.
+
+    Returns
+    -------
+    ReportPage
+        At once; nothing is begun.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case.
+    CaseError
+        Its ``case.toml`` cannot be read.
+    """
+    case = desk.case(name)
+    description = case.description()
+    state = state_of(case)
+    draft, packed = reports.drafts.last(case.folder, state), reports.bundles.last(case.folder, state)
+    publishing, told = reports.published(case)
+    about = packed.value.about if packed.value is not None and packed.fresh else None
+    return ReportPage(
+        name=name,
+        title=description.title,
+        draft=draft.value.publication if draft.value else None,
+        pages=page_count(draft.value.files[REPORT[2]]) if draft.value else 0,
+        fresh=draft.fresh,
+        work=draft.work,
+        publishing=publishing,
+        told=told,
+        letters=description.letters,
+        issues=tuple(_issue_line(issue) for issue in reversed(case.issues())),
+        packing=packed.work,
+        bundle=BundleLine(
+            withheld=about.withheld, changed=about.changed, left_out=about.left_out, remarks=packed.value.remarks
+        )
+        if about is not None and packed.value is not None
+        else None,
+    )
+
+
+def _issue_line(issue: Issue) -> IssueLine:
+    files = tuple(names_in(issue.folder))
+    return IssueLine(number=issue.number, issued_on=issue.issued_on, changes=issue.changes, files=files)
+
+
+def draft_file(desk: Desk, reports: Reports, name: str, file: str, of: str) -> tuple[bytes, str]:
+    """Return a file of the draft, and what it is called where it is kept.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    reports : Reports
+        What was made lately.
+    name : str
+        The case's folder on it.
+    file : str
+        One of its files.
+    of : str
+        The digest of the draft that is meant; empty for that of the case as it stands, which is begun to be made.
+
+    Returns
+    -------
+    bytes and str
+        The file, and its name.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or file.
+    BeingAssessed
+        The draft is being made.
+    CaseError
+        It cannot be made, or the one that is meant is gone.
+    """
+    case = desk.case(name)
+    state = state_of(case)
+    last = reports.drafts.last(case.folder, state)
+    if of and (last.value is None or last.value.publication.digest != of):
+        raise ConflictError("this draft is gone, for the case has changed: make it anew")
+    if not of or last.value is None:
+        reports.draft(case)
+        made = reports.drafts.need(case.folder, state, case=name)
+    else:
+        made = last.value
+    if file not in made.files:
+        raise UnknownName.among("file of the draft", file, made.files)
+    return made.files[file], f"{public_name(case.folder)}-{file}"
+
+
+def issued_file(desk: Desk, name: str, number: str, file: str) -> tuple[bytes, str]:
+    """Return a file of an issue, and what it is called where it is kept.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    number : str
+        Of the issue, as "02".
+    file : str
+        One of its files.
+
+    Returns
+    -------
+    bytes and str
+        The file as it was published, and its name.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case, issue or file.
+    CaseError
+        It cannot be read.
+    """
+    case = desk.case(name)
+    by_number = {issue.number: issue for issue in case.issues()}
+    if number not in by_number:
+        raise UnknownName.among("issue", number, by_number)
+    folder = by_number[number].folder
+    names = names_in(folder)
+    if file not in names:
+        raise UnknownName.among("file of the issue", file, names)
+    return read_regular(folder / file, limit=MAXIMUM_PUBLISHED), f"{public_name(case.folder)}-{number}-{file}"
+
+
+def add(pages: Pages, desk: Desk) -> None:
+    """Add the routes.
+
+    Parameters
+    ----------
+    pages : Pages
+        Where they go.
+    desk : Desk
+        What they show.
+    """
+    reports = Reports(desk=desk)
+
+    @pages.show("/case/{name}/report", "report.html")
+    def report(name: str) -> ReportPage:
+        """Show the draft of the report, what of it would go public, and what was published."""
+        return report_page(desk, reports, name)
+
+    _add_making(pages, desk, reports)
+    _add_looking(pages, desk, reports)
+    _add_taking(pages, desk, reports)
+
+
+def _add_making(pages: Pages, desk: Desk, reports: Reports) -> None:
+    """Add what makes something: the draft, an issue, a bundle."""
+
+    def begun(request: Request, name: str, work: Work | None) -> Response:
+        if wants_piece(request) and work is not None:
+            return pages.render("pieces/work.html", work)
+        return done(request, work, place=place_of_report(name), status=HTTPStatus.ACCEPTED)
+
+    @pages.router.post("/case/{name}/report/draft", response_class=Response, responses=dict(TOLD))
+    def make(request: Request, name: str) -> Response:
+        """Make the draft of the case as it stands."""
+        return begun(request, name, reports.draft(desk.case(name), again=True).work)
+
+    @pages.router.post("/case/{name}/report/pack", response_class=Response, responses=dict(TOLD))
+    def pack(request: Request, name: str) -> Response:
+        """Pack the case as anybody may have it."""
+        return begun(request, name, reports.bundle(desk.case(name), again=True).work)
+
+    @pages.router.post("/case/{name}/report/publish", response_class=Response, responses=dict(TOLD))
+    def freeze(
+        request: Request, name: str, seen: Annotated[str, Form()], confirmed: Annotated[str, Form()] = ""
+    ) -> Response:
+        """Publish what the draft showed as the next issue; whoever asks says that they have looked at it."""
+        if confirmed != "yes":
+            raise CaseError("nothing was published: say first that you have looked at what goes public")
+        return begun(request, name, reports.publish(desk.case(name), seen))
+
+
+def _add_looking(pages: Pages, desk: Desk, reports: Reports) -> None:
+    """Add what is looked at in a browser: page, PDF, pictures of its pages, notices."""
+
+    @pages.router.get("/case/{name}/report/look/{file}", response_class=Response, responses=dict(TOLD))
+    def look(name: str, file: str, of: str = "") -> Response:
+        """Look at a file of the draft: it can do nothing in the browser but show itself."""
+        data, called = draft_file(desk, reports, name, file, of)
+        return handed_out(data, called, keep=False)
+
+    @pages.router.get("/case/{name}/report/page/{number}.png", response_class=Response, responses=dict(TOLD))
+    def page(name: str, number: int, of: str = "") -> Response:
+        """Look at one page of the draft's PDF."""
+        data, called = draft_file(desk, reports, name, REPORT[2], of)
+        return handed_out(draw_page(data, number, width_px=PAGE_PX), f"{called}-{number}.png", keep=False)
+
+    @pages.router.get("/case/{name}/issue/{number}/{file}", response_class=Response, responses=dict(TOLD))
+    def issued(name: str, number: str, file: str, keep: bool = False) -> Response:
+        """Give a file as it was published."""
+        data, called = issued_file(desk, name, number, file)
+        return handed_out(data, called, keep=keep)
+
+    @pages.router.post("/case/{name}/report/notice", response_class=HTMLResponse, responses=dict(TOLD))
+    def notice(
+        request: Request,
+        name: str,
+        to: Annotated[Addressee, Form()],
+        sender: Annotated[str, Form()] = "",
+        contact: Annotated[str, Form()] = "",
+        country: Annotated[str, Form()] = "",
+        report: Annotated[str, Form()] = "",
+    ) -> Response:
+        """Draft a notice or a letter; nothing is sent, and who sends it is kept nowhere."""
+        who = Sender(name=sender, contact=contact, country=country, report=report)
+        made = _notice(desk, name, to, who)
+        if wants_json(request):
+            return done(request, made, place=place_of_report(name), status=HTTPStatus.OK)
+        title = desk.case(name).description().title
+        return pages.render("notice.html", NoticePage(name=name, title=title, sender=who, notice=made))
+
+
+def _add_taking(pages: Pages, desk: Desk, reports: Reports) -> None:
+    """Add what is taken along as a file."""
+
+    @pages.router.get("/case/{name}/report/file/{file}", response_class=Response, responses=dict(TOLD))
+    def take(name: str, file: str) -> Response:
+        """Give a file of the draft of the case as it stands; it is begun to be made where it is not there yet."""
+        data, called = draft_file(desk, reports, name, file, "")
+        return handed_out(data, called, keep=True)
+
+    @pages.router.get("/case/{name}/report/readings.csv", response_class=Response, responses=dict(TOLD))
+    def readings(name: str) -> Response:
+        """Give all readings that are not private, one row for each."""
+        folder = desk.case(name).folder
+        table = f"{MARK}{readings_table(all_readings(folder).readings)}"
+        return handed_out(table.encode(), f"{public_name(folder)}-readings.csv", keep=True)
+
+    @pages.router.get("/case/{name}/report/notice-{to}.txt", response_class=Response, responses=dict(TOLD))
+    def letter(name: str, to: Addressee) -> Response:
+        """Give the draft of a notice or letter, of which who sends it is left open."""
+        made = _notice(desk, name, to, Sender())
+        return handed_out(made.text.encode(), f"{public_name(desk.case(name).folder)}-{to}.txt", keep=True)
+
+    @pages.router.get("/case/{name}/report/bundle.zip", response_class=FileResponse, responses=dict(TOLD))
+    def bundle(name: str) -> Response:
+        """Give the case packed as anybody may have it; it is begun to be packed where it is not yet."""
+        case = desk.case(name)
+        state = state_of(case)
+        reports.bundle(case)
+        made = reports.bundles.need(case.folder, state, case=name)
+        return FileResponse(made.path, headers=headers_of(f"{public_name(case.folder)}.zip", keep=True))
+
+
+def _notice(desk: Desk, name: str, to: Addressee, sender: Sender) -> Notification:
+    return notification(desk.case(name).folder, to, sender, assessment=desk.assessment(name))

@@ -122,7 +122,7 @@ NEVER_OURS = re.compile(
     r"\b(?:un)?safe(?:ly|ty)?\b|\bdeadly\b|\bdangerous\b|\billegal\b|\bfakes?\b|\bcertified\b|\bcompliant\b"
 )
 AGAINST_A_STANDARD = re.compile(r"\bfails?\b|\bfailed\b|\bnon-conforming\b")
-NOT_PROSE = re.compile(r"https?://\S+|'unsafe-inline'|\|\s*safe\b")
+NOT_PROSE = re.compile(r"https?://\S+|'unsafe-inline'|\bunsafe-none\b|\|\s*safe\b")
 """Addresses of sources, a term of web pages' own rules, and the templates' word for text that is escaped already."""
 
 

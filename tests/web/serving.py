@@ -6,15 +6,17 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import uvicorn
-from fastapi import FastAPI
+
+from coldpin.web.app import create_app
 
 
 @contextmanager
-def serving(app: FastAPI) -> Iterator[str]:
-    """Where a server shows an application, on a port that was free."""
-    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="warning"))
+def serving(shelf: Path) -> Iterator[str]:
+    """Show a shelf on a port that was free; gives its address."""
+    server = uvicorn.Server(uvicorn.Config(create_app(shelf), host="127.0.0.1", port=0, log_level="warning"))
     listening = threading.Thread(target=server.run)
     listening.start()
     try:

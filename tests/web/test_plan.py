@@ -45,7 +45,7 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def served(shelf: Path) -> Iterator[str]:
     """Where a browser finds it."""
-    with serving(create_app(shelf)) as place:
+    with serving(shelf) as place:
         yield place
 
 

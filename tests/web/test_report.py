@@ -274,7 +274,7 @@ def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browse
     """Draft with progress and stop, pages of the PDF, the page by itself, a double click, a file taken along."""
     shelf = make_shelf(tmp_path / "shelf")
     fill(make_case(shelf), tmp_path)
-    with serving(create_app(shelf)) as address:
+    with serving(shelf) as address:
         context = browser.new_context()
         page = context.new_page()
         page.set_default_timeout(15_000)

@@ -36,7 +36,7 @@ def number(value: float) -> str:
     return f"{value:.6g}".replace("-", "−").replace("e−", "e-")
 
 
-_SIZES = ((10**9, "GB"), (10**6, "MB"), (10**3, "kB"))
+_SIZES = ((1_000_000_000, "GB"), (1_000_000, "MB"), (1_000, "kB"))
 
 
 def file_size(size: int) -> str:

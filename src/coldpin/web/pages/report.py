@@ -374,7 +374,9 @@ def draft_file(desk: Desk, reports: Reports, name: str, file: str, of: str) -> t
     BeingAssessed
         The draft is being made.
     CaseError
-        It cannot be made, or the one that is meant is gone.
+        It cannot be made.
+    ConflictError
+        The draft that is meant is gone.
     """
     case = desk.case(name)
     state = state_of(case)

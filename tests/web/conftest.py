@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-import uvicorn
 from fastapi import FastAPI
 
 from coldpin.web.app import create_app
 from coldpin.workbench.drafting import assessment_of
 from tests.web.drawn_board import file_board
+from tests.web.serving import serving
 from tests.web.yard import NAME as YARD
 from tests.web.yard import make_yard
 from tests.workbench.quay import fill, make_case, make_shelf
@@ -34,27 +31,10 @@ def quay(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return shelf
 
 
-@contextmanager
-def serving(app: FastAPI) -> Iterator[str]:
-    """Where a server shows an application, on a port that was free."""
-    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    try:
-        end = time.monotonic() + 30
-        while not server.started and time.monotonic() < end:
-            time.sleep(0.02)
-        assert server.started, "the server did not begin to listen within 30 s"
-        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        listening.join(timeout=30)
-
-
 @pytest.fixture(scope="package")
 def address(quay: Path) -> Iterator[str]:
     """Where a server shows the shelf."""
-    with serving(create_app(quay)) as found:
+    with serving(quay) as found:
         yield found
 
 

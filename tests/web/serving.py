@@ -9,14 +9,16 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import uvicorn
+from fastapi import FastAPI
 
 from coldpin.web.app import create_app
 
 
 @contextmanager
-def serving(shelf: Path) -> Iterator[str]:
-    """Show a shelf on a port that was free; gives its address."""
-    server = uvicorn.Server(uvicorn.Config(create_app(shelf), host="127.0.0.1", port=0, log_level="warning"))
+def serving(shown: Path | FastAPI) -> Iterator[str]:
+    """Show a shelf, or the application that shows one, on a port that was free; gives its address."""
+    app = create_app(shown) if isinstance(shown, Path) else shown
+    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="warning"))
     listening = threading.Thread(target=server.run)
     listening.start()
     try:

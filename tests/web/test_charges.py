@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,10 @@ from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 
 from coldpin.checks import all_checks
+from coldpin.records.assessment import Problem
+from coldpin.web.desk import Desk
 from coldpin.web.pages.charge import CHECKS
+from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.listing import list_entries
 from tests.web.yard import LOST_S, NAME
 
@@ -65,6 +69,19 @@ def test_the_list_tells_each_charge_and_the_idle_unit(client: TestClient) -> Non
     text = client.get(f"{CASE}/charges").text
     assert "Power of the idle unit" in text
     assert "1 % + 0.01 W" in text
+
+
+def test_what_could_not_be_used_of_a_charge_is_told_where_charges_are(yard: Path, here: str) -> None:
+    """A problem that names an entry of a charge is one of this section; others are told elsewhere."""
+    log = here.rpartition("/")[2]
+    mine, other = Problem(where=f"entry {log}", what="gone"), Problem(where="case.toml", what="odd")
+    desk = Desk(shelf=yard)
+    try:
+        made = replace(assessment_of(yard / NAME), problems=(mine, other))
+        assert desk.problems(made, yard / NAME, ("charging log",)) == (mine,)
+        assert desk.problems(made, yard / NAME, ("heating log",)) == ()
+    finally:
+        desk.works.close()
 
 
 @pytest.mark.hand("0.82 W for 8760 h at 0.50 EUR for each kilowatt-hour")

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from coldpin.cli import main
 from coldpin.errors import InputError, OutsideRange, QuantityTextError, UnitError, UnknownName
 from coldpin.records.assessment import Assessment
 from coldpin.records.cable import CableEvidence
 from coldpin.records.finding import Outcome
 from coldpin.records.plain import from_json, to_json
 from coldpin.workbench.assessing import assess
-from coldpin.workbench.lead_at import lead_at, lead_map_lying
+from coldpin.workbench.lead_at import lead_at, lead_map_lying, lead_of_case_at
 from tests.web.yard import NAME, make_yard
 
 
@@ -133,10 +134,19 @@ def test_a_doubted_conductor_lets_nothing_be_within(made: Assessment) -> None:
     assert "The uncertainty is not known." in told.remarks
 
 
-def test_the_whole_question_of_a_case(tmp_path: Path) -> None:
-    """By the folder, as the command asks it."""
-    from coldpin.workbench.lead_at import lead_of_case_at
-
-    told, problems = lead_of_case_at(make_yard(tmp_path) / NAME, current="13 A", ambient="25 °C")
+def test_the_command_asks_the_same(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By the folder; as JSON, and in sentences with what was taken for granted beside."""
+    case = make_yard(tmp_path) / NAME
+    told, problems = lead_of_case_at(case, current="13 A", ambient="25 °C")
     assert (told.current_a, told.ambient_c, told.as_it_is) == (13.0, 25.0, False)
-    assert problems == ()
+    asked = ["lead-at", str(case), "--current", "13 A", "--ambient", "25 °C"]
+
+    assert main([*asked, "--json"]) == (3 if problems else 0)
+    assert capsys.readouterr().out == to_json(told)
+    main(asked)
+    printed = capsys.readouterr()
+    assert told.heat is not None
+    assert told.heat.statement in printed.out
+    assert "remark: Map and temperatures hold for a lead that lies on a surface" in printed.err
+    assert main(["lead-at", str(case), "--current", "nothing"]) == 2
+    assert capsys.readouterr().out == ""

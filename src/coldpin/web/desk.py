@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from coldpin.casefile import Case
 from coldpin.errors import BeingAssessed, CaseError
-from coldpin.records.assessment import Assessment
+from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.plan import NextTest, PlannedTest
 from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
@@ -18,6 +19,7 @@ from coldpin.web.standing import Standings
 from coldpin.web.supposed import Opened
 from coldpin.web.works import Works
 from coldpin.workbench.bench_plan import next_after
+from coldpin.workbench.listing import list_entries
 from coldpin.workbench.shelving import open_shelf
 from coldpin.workbench.supposing import Supposing
 
@@ -143,6 +145,31 @@ class Desk:
             An own constant leaves out a number that is needed.
         """
         return self.opened.get(self.case(name).folder, self.assessment(name))
+
+    def problems(self, assessment: Assessment, folder: Path, words: Collection[str]) -> tuple[Problem, ...]:
+        """Return what of some kinds of entries an assessment could not use.
+
+        Parameters
+        ----------
+        assessment : Assessment
+            Of the case.
+        folder : Path
+            The case.
+        words : collection of str
+            Words of the vocabulary.
+
+        Returns
+        -------
+        tuple of Problem
+            Those that name such an entry.
+
+        Raises
+        ------
+        CaseError
+            The case cannot be read.
+        """
+        told = {entry.id for entry in list_entries(folder).all if entry.shows in words}
+        return tuple(one for one in assessment.problems if any(name in one.where for name in told))
 
     def case(self, name: str) -> Case:
         """Return a case of the shelf by the name of its folder.

@@ -11,11 +11,12 @@ from urllib.parse import quote
 from fastapi import Form, Query, Request, Response
 
 from coldpin.errors import UnknownName
-from coldpin.records.assessment import Assessment
+from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.charge import ChargeEvidence, StandbyEvidence
 from coldpin.records.finding import Finding
 from coldpin.records.plain import to_json
 from coldpin.records.session import FiledMark, MarkKind, SessionTrace, TraceOf
+from coldpin.records.session_words import CHARGING
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.session import session_timeline, session_told
@@ -36,6 +37,9 @@ CHECKS = (
 )
 """The checks whose findings are about charges and the idle unit, in the order in which the page tells them."""
 
+WORDS = tuple(one.word for one in CHARGING)
+"""What is recorded of charges and the idle unit."""
+
 EVENTS = tuple(kind.value for kind in MarkKind)
 
 MOST_STRETCHES = 4000
@@ -47,7 +51,8 @@ class ChargesPage:
     """All charges of a case, what was found of them, and what the idle unit draws.
 
     ``price`` is that of energy which was asked for, empty where that of each entry counts. The rest as in other
-    sections: ``fresh`` is true where this is of the case as it stands, ``work`` makes the next assessment.
+    sections: ``fresh`` is true where this is of the case as it stands, ``work`` makes the next assessment, ``problems``
+    are what was recorded of charges and could not be used.
     """
 
     name: str
@@ -58,6 +63,7 @@ class ChargesPage:
     charges: tuple[ChargeEvidence, ...] = ()
     standby: tuple[StandbyEvidence, ...] = ()
     findings: tuple[Finding, ...] = ()
+    problems: tuple[Problem, ...] = ()
     price: str = ""
 
 
@@ -125,6 +131,7 @@ def charges_page(desk: Desk, name: str, price: str = "") -> ChargesPage:
                 key=lambda found: CHECKS.index(found.check),
             )
         ),
+        problems=desk.problems(made, case.folder, WORDS),
         price=price,
     )
 

@@ -9,10 +9,12 @@ from fastapi import Response
 
 from coldpin.copper.air_film import ARRANGEMENTS
 from coldpin.errors import InputError, UnknownName
-from coldpin.records.assessment import Assessment
+from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.cable import CableEvidence, CoreEvidence, HeatingEvidence
+from coldpin.records.conductor_words import CONDUCTOR
 from coldpin.records.current_map import CurrentChart
 from coldpin.records.finding import Finding
+from coldpin.records.heating_words import HEATING
 from coldpin.records.lead_at import LeadAt
 from coldpin.records.plain import to_json
 from coldpin.report.anchors import Anchors
@@ -45,6 +47,10 @@ CHECKS = (
     "plug-practice",
 )
 """The checks whose findings are about cable and heat, in the order in which the page tells them."""
+
+
+WORDS = tuple(one.word for one in (*CONDUCTOR, *HEATING))
+"""What is recorded of cable and heat."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +111,8 @@ class HeatingPage:
         Why there is none.
     findings : tuple of Finding
         Those about cable and heat.
+    problems : tuple of Problem
+        What was recorded of them and could not be used.
     arrangements : tuple of str
         How a lead may lie.
     """
@@ -120,6 +128,7 @@ class HeatingPage:
     at: LeadAt | None = None
     at_why: str = ""
     findings: tuple[Finding, ...] = ()
+    problems: tuple[Problem, ...] = ()
     arrangements: tuple[str, ...] = ARRANGEMENTS
 
 
@@ -208,6 +217,7 @@ def heating_page(
                 key=lambda found: CHECKS.index(found.check),
             )
         ),
+        problems=desk.problems(made, case.folder, WORDS),
     )
 
 

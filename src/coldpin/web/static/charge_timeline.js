@@ -59,6 +59,8 @@ forEvery("figure[data-charge]", async (figure) => {
         const query = new URLSearchParams({ what: choice.value, start, end, stretches: Math.max(200, Math.min(4000, place.clientWidth)) });
         const answer = await fetch(`${address}/trace.json?${query}`);
         if (answer.status === 202) {
+          const work = await answer.json();
+          read.textContent = `${work.title}: until it is there, what is drawn is what the assessment kept of it.`;
           await new Promise((go) => setTimeout(go, WAIT));
           again = true;
         } else if (answer.ok) {
@@ -139,15 +141,17 @@ forEvery("figure[data-charge]", async (figure) => {
 
   // marks stand as buttons on the timeline: drawn along or moved by arrows they fill in the form that writes it down
   let flags = [];
-  function flag(item, number) {
+  let [shown, over] = ["", null];
+  function flag(number, { at, own, kind }) {
+    const item = () => document.getElementById(`mark-${number}`); // the list may have been made anew meanwhile
     const holder = document.createElement("div");
     holder.className = "mark";
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = number;
-    button.setAttribute("aria-label", `Mark ${number}, ${item.dataset.kind}: arrow keys move it, Enter opens it`);
+    button.setAttribute("aria-label", `Mark ${number}, ${kind}: arrow keys move it, Enter opens it`);
     holder.append(button);
-    let seconds = Number(item.dataset.at);
+    let seconds = Number(at);
     const follow = () => {
       holder.hidden = !(seconds >= view[0] && seconds <= view[1]);
       if (holder.hidden) return null;
@@ -156,15 +160,13 @@ forEvery("figure[data-charge]", async (figure) => {
       return x;
     };
     const open = () => {
-      const details = item.querySelector("details");
+      const details = item().querySelector("details");
       details.open = true;
       details.scrollIntoView({ block: "nearest" });
       return details;
     };
     const write = () => {
-      const field = item.querySelector("input[name=at]");
-      const moved = Number(item.dataset.own) + seconds - Number(item.dataset.at);
-      field.value = written(moved);
+      item().querySelector("input[name=at]").value = written(Number(own) + seconds - Number(at));
     };
     const focusReason = () => open().querySelector("input[name=reason]").focus({ preventScroll: true });
     let held = null;
@@ -210,8 +212,12 @@ forEvery("figure[data-charge]", async (figure) => {
     return { holder, button, follow };
   }
   function setFlags() {
+    const marks = [...document.querySelectorAll(".marks li[data-at]")].map((item) => ({ ...item.dataset }));
+    const told = JSON.stringify(marks);
+    if (told === shown && over === plot.over) return;
+    [shown, over] = [told, plot.over];
     for (const old of flags) old.holder.remove();
-    flags = [...document.querySelectorAll(".marks li[data-at]")].map((item, index) => flag(item, index + 1));
+    flags = marks.map((mark, index) => flag(index + 1, mark));
     plot.over.append(...flags.map((one) => one.holder));
   }
 

@@ -105,4 +105,4 @@ def test_every_state_has_its_windows_with_their_source() -> None:
     assert set(bands) == set(State) - {State.UNDEFINED}
     assert bands[State.B1].low_v is None
     assert bands[State.F].high_v is None
-    assert all(band.source and (band.high_v or band.low_v) for band in bands.values())
+    assert all(band.sources and (band.high_v or band.low_v) for band in bands.values())

@@ -162,7 +162,7 @@ def state_bands(book: Book, edition: Edition) -> tuple[StateBand, ...]:
                 state=state,
                 high_v=None if high is None else (high.minimum, high.maximum),
                 low_v=None if low is None else (low.minimum, low.maximum),
-                source="; ".join(named),
+                sources=tuple(named),
             )
         )
     return tuple(bands)

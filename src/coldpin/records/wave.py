@@ -107,13 +107,13 @@ class CycleFigures:
 class StateBand:
     """The windows of the levels in one state. [V]
 
-    ``low_v`` is null where the low level has none. ``source`` names the text they are from.
+    ``low_v`` is null where the low level has none. ``sources`` name the texts they are from.
     """
 
     state: State
     high_v: tuple[float, float] | None
     low_v: tuple[float, float] | None
-    source: str
+    sources: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,6 +161,8 @@ class WaveMarks:
         In order of time.
     bands : tuple of StateBand
         The windows of the levels in each state.
+    sources : tuple of str
+        The texts that these are from.
     """
 
     schema: Literal["coldpin.wave_marks/1"]
@@ -171,6 +173,7 @@ class WaveMarks:
     states: tuple[WaveState, ...]
     events: tuple[WaveEvent, ...]
     bands: tuple[StateBand, ...]
+    sources: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

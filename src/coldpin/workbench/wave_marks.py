@@ -70,6 +70,7 @@ def marks_of(wave: Wave, reading: PilotReading | None, bands: tuple[StateBand, .
         states=() if reading is None else states_of(reading),
         events=() if reading is None else events_of(reading),
         bands=bands,
+        sources=tuple(dict.fromkeys(source for band in bands for source in band.sources)),
     )
 
 

@@ -124,6 +124,12 @@ PLACES = (
         seen_on="{case}/evidence",
     ),
     Place(
+        name="readings",
+        address="{case}/readings",
+        title="Readings",
+        says="Every reading as it was written and as a number with its uncertainty; also as a table.",
+    ),
+    Place(
         name="finding",
         address="{case}/finding/*",
         title="A finding",

@@ -329,3 +329,30 @@ def test_the_evidence_is_sieved_by_words(client: TestClient) -> None:
     assert 0 < sum(map(len, some["days"].values())) < sum(map(len, whole["days"].values()))
     assert all("hums" in line["entry"]["note"] for day in some["days"].values() for line in day)
     assert whole["recent"][0] == "video"
+
+
+def test_readings_are_a_table(client: TestClient) -> None:
+    """One row each, corrected ones struck through, private ones left out; the same as a file for other programs."""
+    told = client.get(f"{CASE}/readings.json").json()
+    assert {row["counts"] for row in told["rows"]} == {True, False}
+    some = client.get(f"{CASE}/readings.json?shows=wiring map").json()["rows"]
+    assert len(some) == len(pairs())
+    text = client.get(f"{CASE}/readings").text
+    assert "<del>52 Ω</del>" in text
+    assert "refusal with no earth in the supply" not in text
+    table = client.get(f"{CASE}/readings.csv")
+    assert table.headers["content-disposition"] == "attachment; filename*=UTF-8''skerrow-16-readings.csv"
+    assert table.text.count("\r\n") == len(told["rows"]) + 1
+    assert client.get(f"{CASE}/readings?shows=nothing").status_code == 404
+
+
+def test_the_way_a_file_was_read_is_shown_and_forgotten(client: TestClient, shelf: Path) -> None:
+    """It stands with its instrument; forgotten, what was filed keeps its own."""
+    assert "How its captures are read" in client.get("/instruments").text
+    place = "/instruments/scope/forget"
+    done = client.post(place, data={"what": "captures"}, headers=JSON)
+    assert (done.status_code, done.json()["captures"]) == (200, [])
+    assert not (shelf / "dialects" / "scope.json").exists()
+    assert list((shelf / "skerrow-16" / "dialects").glob("*.json"))
+    assert client.post(place, data={"what": "captures"}, headers=JSON).status_code == 422
+    assert client.post("/instruments/tongs/forget", data={"what": "logs"}, headers=JSON).status_code == 404

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from coldpin.casefile.storage import make_folder, write_over
+from coldpin.casefile.storage import disk_refusals, make_folder, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, parse_json, read_regular, require_folder
 from coldpin.records.dialect import Dialect
 from coldpin.records.plain import from_plain, to_json
@@ -60,3 +60,36 @@ def keep_dialect(folder: Path, name: str, dialect: Dialect) -> None:
     """
     make_folder(folder, what=_WHAT)
     write_over(folder / f"{name}.json", to_json(dialect).encode(), what=f"the dialect of {name!r}")
+
+
+def forget_dialect(folder: Path, name: str) -> bool:
+    """Remove a dialect that was kept.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder ``dialects``; it need not be there.
+    name : str
+        What it is kept under, checked by the caller.
+
+    Returns
+    -------
+    bool
+        False where nothing was kept.
+
+    Raises
+    ------
+    CaseError
+        The folder is a link.
+    StorageError
+        The disk refused; it is still there.
+    """
+    if not os.path.lexists(folder):
+        return False
+    require_folder(folder, what=_WHAT)
+    with disk_refusals(f"that the dialect of {name!r} is forgotten", folder):
+        try:
+            (folder / f"{name}.json").unlink()
+        except FileNotFoundError:
+            return False
+    return True

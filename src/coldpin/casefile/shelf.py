@@ -14,7 +14,7 @@ import tomlkit
 from coldpin.casefile.acceptance import told_at
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
-from coldpin.casefile.dialects import keep_dialect, load_dialect
+from coldpin.casefile.dialects import forget_dialect, keep_dialect, load_dialect
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, names_in, problem, read_regular
@@ -227,6 +227,31 @@ class Shelf:
         """
         self.instrument(instrument)
         keep_dialect(self.folder / "dialects", _kept_as(instrument, log=dialect.log is not None), dialect)
+
+    def forget_dialect(self, instrument: str, *, log: bool = False) -> bool:
+        """Forget how an instrument's captures, or its logs, were read; what was filed keeps its own.
+
+        Parameters
+        ----------
+        instrument : str
+            Its name on the shelf.
+        log : bool
+            True for its logs.
+
+        Returns
+        -------
+        bool
+            False where nothing was remembered.
+
+        Raises
+        ------
+        UnknownName
+            It is not on the shelf.
+        StorageError
+            The disk refused; it is still remembered.
+        """
+        self.instrument(instrument)
+        return forget_dialect(self.folder / "dialects", _kept_as(instrument, log=log))
 
     def remembered(self, instrument: str, *, log: bool = False) -> Dialect | None:
         """Return how an instrument's captures, or its logs, were read before.

@@ -15,7 +15,16 @@ from coldpin.checks.readings import Measured, Side, lacks_accuracy, stated_accur
 from coldpin.checks.readings import readings as read_entry
 from coldpin.checks.wiring_map import map_pairs
 from coldpin.errors import ColdpinError, InputError, UnknownName
-from coldpin.quantity import AtLeast, AtMost, Quantity, format_quantity, in_unit, parse_quantity, parse_reading
+from coldpin.quantity import (
+    AtLeast,
+    AtMost,
+    Quantity,
+    format_quantity,
+    format_value,
+    in_unit,
+    parse_quantity,
+    parse_reading,
+)
 from coldpin.records.entry import Entry
 from coldpin.records.entry_form import EntryForm, FormField, FormInstrument, FormTest, SaidBack, Understood
 from coldpin.records.plan import Stage
@@ -330,11 +339,16 @@ def _plainly(number: int, text: str, known: Showing) -> Understood:
 def _said(read: Quantity | AtLeast | AtMost) -> str:
     match read:
         case AtLeast():
-            return f"{Side.AT_LEAST} {format_quantity(read.edge)}"
+            return f"{Side.AT_LEAST} {_edge(read.edge)}"
         case AtMost():
-            return f"{Side.AT_MOST} {format_quantity(read.edge)}"
+            return f"{Side.AT_MOST} {_edge(read.edge)}"
         case _:
             return format_quantity(read)
+
+
+def _edge(edge: Quantity) -> str:
+    """Say the end of a range; where nobody knows how sure it is, as it stands on the meter."""
+    return format_value(edge.value, edge.unit) if edge.u is None else format_quantity(edge)
 
 
 def _measured(bench: Bench, entry: Entry) -> tuple[Understood, ...]:
@@ -364,5 +378,5 @@ def _words(one: Measured) -> str:
     """Say what was read in the unit in which it was written, with the accuracy of its instrument."""
     written = parse_reading(one.text)
     unit = written.unit if isinstance(written, Quantity) else written.edge.unit
-    said = format_quantity(in_unit(one.quantity, unit))
-    return said if one.side is Side.VALUE else f"{one.side} {said}"
+    quantity = in_unit(one.quantity, unit)
+    return format_quantity(quantity) if one.side is Side.VALUE else f"{one.side} {_edge(quantity)}"

@@ -139,3 +139,34 @@ def add_instrument(
     )
     open_shelf(folder).add_instrument(name, instrument)
     return InstrumentOnShelf(name=name, instrument=instrument)
+
+
+def forget_reading(folder: Path | str, name: str, *, logs: bool = False) -> InstrumentOnShelf:
+    """Forget how the files of an instrument were read last, so that the next is looked at afresh.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The shelf.
+    name : str
+        The instrument.
+    logs : bool
+        Its logs, not its captures.
+
+    Returns
+    -------
+    InstrumentOnShelf
+        As it stands then; what was filed is read as before, for it keeps its own way.
+
+    Raises
+    ------
+    UnknownName
+        There is no such instrument.
+    CaseError
+        The folder is not a shelf, or nothing was remembered.
+    StorageError
+        The disk refused; it is still remembered.
+    """
+    if not open_shelf(folder).forget_dialect(name, log=logs):
+        raise CaseError(f"nothing is remembered of how {'logs' if logs else 'captures'} of {name!r} are read")
+    return next(one for one in list_instruments(folder).instruments if one.name == name)

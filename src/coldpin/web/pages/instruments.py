@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from http import HTTPStatus
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import Form, Request, Response
 
@@ -12,7 +12,7 @@ from coldpin.errors import CaseError
 from coldpin.records.assessment import Problem
 from coldpin.web.answering import TOLD, Pages, done
 from coldpin.web.desk import Desk
-from coldpin.workbench.instruments import InstrumentOnShelf, add_instrument, list_instruments
+from coldpin.workbench.instruments import InstrumentOnShelf, add_instrument, forget_reading, list_instruments
 from coldpin.workbench.shelving import open_shelf
 
 PLACE = "/instruments"
@@ -131,3 +131,11 @@ def add(pages: Pages, desk: Desk) -> None:
             note=note,
         )
         return done(request, made, place=PLACE)
+
+    @pages.router.post(
+        f"{PLACE}/{{name}}/forget", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+    )
+    def forget(request: Request, name: str, what: Annotated[Literal["captures", "logs"], Form()]) -> Response:
+        """Forget how captures or logs of an instrument were read last."""
+        made = forget_reading(desk.shelf, name, logs=what == "logs")
+        return done(request, made, place=PLACE, status=HTTPStatus.OK)

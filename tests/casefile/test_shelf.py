@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -243,3 +245,24 @@ def test_what_cannot_be_read_of_an_instrument_is_told_with_its_place(shelf: Shel
     assert "such as 'resolution 0.1 V'" in told[0].what
     assert told[1].what.startswith("instrument 'scope', accuracy of bandwidth: ")
     assert shelf.instrument("scope").statements["voltage"] == "1 % of reading"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other file systems refuse such names by themselves")
+@pytest.mark.parametrize("name", [b"caf\xe9", b"two\nlines", b"bell\x07"])
+def test_a_folder_whose_name_is_no_text_is_told_and_hides_no_other(
+    shelf: Shelf, description: CaseDescription, name: bytes
+) -> None:
+    """It can be neither linked to nor printed."""
+    create_case(shelf.folder / "skerrow-16", description)
+    odd = Path(os.fsdecode(os.fsencode(shelf.folder) + b"/" + name))
+    create_case(odd, description)
+    found = shelf.cases()
+    assert [case.folder.name for case in found.cases] == ["skerrow-16"]
+    (told,) = found.problems
+    assert told.what == "the name of the folder holds what cannot be printed: rename it"
+    told.where.encode()
+    with pytest.raises(UnknownName, match="unknown case 'other'"):
+        shelf.case("other")
+    with pytest.raises(CaseError, match="rename it"):
+        shelf.case(odd.name)
+    assert shelf.case("skerrow-16").folder == shelf.folder / "skerrow-16"

@@ -21,6 +21,7 @@ from coldpin.web.pages.findings import FindingPage, FindingsPage
 from coldpin.web.pages.shelf import ShelfPage
 from coldpin.web.pages.wave import WavePage
 from coldpin.workbench import assess
+from tests.workbench.quay import make_case, make_shelf
 from tests.workbench.test_uses import files_below
 
 CASE = "skerrow-16"
@@ -259,3 +260,13 @@ def test_there_is_no_other_door(client: TestClient) -> None:
     """No documentation pages, which would load from elsewhere."""
     for address in ("/docs", "/redoc", "/case/", "/static/", "/nothing"):
         assert client.get(address).status_code in (404, 405)
+
+
+def test_a_folder_that_is_called_like_a_twin_is_told(tmp_path: Path) -> None:
+    """Its page has no address of its own."""
+    shelf = make_shelf(tmp_path / "shelf")
+    make_case(shelf, "notes.json")
+    with TestClient(create_app(shelf), base_url="http://127.0.0.1") as reader:
+        (told,) = reader.get("/shelf.json").json()["problems"]
+    assert told["where"] == "notes.json"
+    assert "rename the folder" in told["what"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,15 @@ from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.dialects import forget_dialect, keep_dialect, load_dialect
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
-from coldpin.casefile.untrusted import MAXIMUM_TEXT, check_plain, decode_text, names_in, problem, read_regular
+from coldpin.casefile.untrusted import (
+    MAXIMUM_TEXT,
+    check_plain,
+    decode_text,
+    names_in,
+    printable,
+    problem,
+    read_regular,
+)
 from coldpin.errors import CaseError, ColdpinError, ConflictError, InputError, UnknownName
 from coldpin.quantity import parse_quantity
 from coldpin.records.assessment import Problem
@@ -96,6 +105,7 @@ class Shelf:
             if not self._is_case(name):
                 continue
             try:
+                _require_text(name)
                 case = open_case(self.folder / name)
                 case.description()
                 cases.append(case)
@@ -121,10 +131,12 @@ class Shelf:
         UnknownName
             No folder of the shelf that is a case has this name; the message lists those that are.
         CaseError
-            Its ``case.toml`` cannot be read.
+            Its ``case.toml`` cannot be read, or its name is no text.
         """
         if name not in names_in(self.folder) or not self._is_case(name):
-            raise UnknownName.among("case", name, filter(self._is_case, names_in(self.folder)))
+            known = map(printable, filter(self._is_case, names_in(self.folder)))
+            raise UnknownName.among("case", name, known)
+        _require_text(name)
         case = open_case(self.folder / name)
         case.description()
         return case
@@ -365,6 +377,12 @@ def _without_nothing(plain: Any) -> Any:
     if isinstance(plain, dict):
         return {key: _without_nothing(value) for key, value in plain.items() if value not in (None, "", [], {})}
     return [_without_nothing(value) for value in plain] if isinstance(plain, list) else plain
+
+
+def _require_text(name: str) -> None:
+    """Refuse a folder whose name no page and no report could print or link to."""
+    if printable(name) != name or any(unicodedata.category(character) == "Cc" for character in name):
+        raise CaseError("the name of the folder holds what cannot be printed: rename it")
 
 
 def _kept_as(instrument: str, *, log: bool) -> str:

@@ -14,6 +14,9 @@ from coldpin.web.desk import Desk
 from coldpin.web.works import Work
 from coldpin.workbench.shelving import open_shelf
 
+TWIN = ".json"
+OF_A_TWIN = f"what ends in '{TWIN}' is for the page the record of another page: rename the folder"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseLine:
@@ -116,8 +119,12 @@ def shelf_page(desk: Desk, words: str = "", state: str = "") -> ShelfPage:
         state=state,
         cases=shown,
         left_out=len(lines) - len(shown),
-        problems=held.problems,
+        problems=(*held.problems, *(Problem(where=line.name, what=OF_A_TWIN) for line in lines if _is_hidden(line))),
     )
+
+
+def _is_hidden(line: CaseLine) -> bool:
+    return line.name.casefold().endswith(TWIN)
 
 
 def _is_wanted(line: CaseLine, words: list[str], state: str) -> bool:

@@ -22,7 +22,16 @@ from statistics import median
 
 import numpy as np
 
-from tools import bench_case, bench_copper, bench_insulation, bench_logs, bench_photo, bench_session, bench_wave
+from tools import (
+    bench_case,
+    bench_copper,
+    bench_drawing,
+    bench_insulation,
+    bench_logs,
+    bench_photo,
+    bench_session,
+    bench_wave,
+)
 from tools.bench_stream import section
 from tools.measured_page import conditions, current_commit, table, write_section
 from tools.timing import in_turns, tell
@@ -158,6 +167,7 @@ def main() -> int:
     charges, charges_reached = bench_session.section()
     photographs, photographs_reached = bench_photo.section()
     boards, boards_reached = bench_insulation.section()
+    drawings, drawings_reached = bench_drawing.section()
     cases, cases_reached = bench_case.section()
     waves, waves_reached = bench_wave.section()
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
@@ -178,6 +188,8 @@ def main() -> int:
         + "\n\n"
         + boards
         + "\n\n"
+        + drawings
+        + "\n\n"
         + cases
         + "\n\n"
         + waves
@@ -191,6 +203,7 @@ def main() -> int:
         charges_reached,
         photographs_reached,
         boards_reached,
+        drawings_reached,
         cases_reached,
         waves_reached,
     )

@@ -264,6 +264,9 @@ def test_unsaved_work_outlives_a_reload_and_is_told(sheet: Sheet) -> None:
     page.reload()
     expect(page.locator("#draft")).to_contain_text("were kept in this browser")
     assert sheet.shape("CP 1")[2] == pytest.approx([420, 310], abs=1.5)
+    with page.expect_download() as fetched:
+        page.get_by_role("button", name="Fetch it as it is drawn now").click()
+    assert json.loads(fetched.value.path().read_text("utf-8")) == sheet.drawn()
     page.get_by_role("button", name="Discard my changes").click()
     expect(page.locator("#draft")).to_be_hidden()
     assert page.evaluate("() => localStorage.length") == 0
@@ -287,6 +290,7 @@ def test_two_tabs_file_and_both_versions_are_kept(browser: Browser, address: str
     other.page.bring_to_front()
     other.page.get_by_role("button", name="File as the next version").click()
     expect(other.page.locator("#told")).to_contain_text("another version of this drawing was filed")
+    expect(other.page.get_by_role("link", name="Look at theirs")).to_be_visible()
     other.page.get_by_role("button", name="File mine over it").click()
     other.page.wait_for_url(lambda url: url != place)
     (board,) = boards_of_case(boards.case).boards
@@ -346,7 +350,7 @@ def test_a_drawing_is_begun_calibrated_drawn_and_filed(browser: Browser, address
     page.get_by_role("button", name="Mark a rectangle").click()
     for x, y in ((50, 50), (550, 50), (550, 350), (50, 350)):
         sheet.click(x, y)
-    page.get_by_label("It is", exact=True).last.fill("50.00 mm ± 0.05 mm x 30.00 mm ± 0.05 mm")
+    page.get_by_label("How long it is, or its sides").fill("50.00 mm ± 0.05 mm x 30.00 mm ± 0.05 mm")
     page.get_by_role("button", name="Calibrate by it").click()
     expect(page.locator("#scale-told")).to_contain_text("mm/px")
     page.get_by_role("button", name="Point at it").click()

@@ -10,12 +10,14 @@ from urllib.parse import quote
 from fastapi import File, Form, Request, Response, UploadFile
 
 from coldpin.capture.board_file import MOST_BYTES
+from coldpin.checks.cautions import DEAD_CAUTIONS, OPENED_BOARD
 from coldpin.errors import CaseError
 from coldpin.records.board_words import DRAWN_FROM
 from coldpin.records.drawing_sheet import BoardsOfCase
 from coldpin.records.inside import DrawnBoard
 from coldpin.web.answering import TOLD, Pages, done
 from coldpin.web.desk import Desk
+from coldpin.web.works import Work
 from coldpin.workbench.board_pictures import picture_upright
 from coldpin.workbench.drawing_sheets import boards_of_case, drawing_file, picture_path, save_drawing
 
@@ -28,15 +30,20 @@ SMALL_PX = 480
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardPage:
-    """Drawings and photographs of a case as it stands; ``judged`` are the drawings as they were assessed last."""
+    """Drawings and photographs of a case as it stands; ``judged`` are the drawings as they were assessed last.
+
+    ``work`` is what assesses the case, while that is under way.
+    """
 
     name: str
     title: str
     tester: str
     fresh: bool
+    work: Work | None
     boards: BoardsOfCase
     judged: dict[str, DrawnBoard]
     drawn_from: tuple[str, ...] = DRAWN_FROM
+    cautions: tuple[str, ...] = (*DEAD_CAUTIONS, OPENED_BOARD)
 
 
 def board_page(desk: Desk, name: str) -> BoardPage:
@@ -70,6 +77,7 @@ def board_page(desk: Desk, name: str) -> BoardPage:
         title=description.title,
         tester=description.tester,
         fresh=standing.fresh,
+        work=standing.work,
         boards=boards_of_case(case.folder),
         judged={board.entry: board for board in judged},
     )

@@ -1,7 +1,7 @@
 // The drawing desk: what is pressed, typed and chosen becomes a step of the drawing; the ways follow it.
 
 import { Drawing } from "./drawing.js";
-import { Draft, file } from "./keeping.js";
+import { asFile, Draft, file } from "./keeping.js";
 import { Pane } from "./pane.js";
 import { panels } from "./panels.js";
 import { Shapes } from "./shapes.js";
@@ -338,6 +338,11 @@ const DO = {
     propose(drawing.ring(drawing.chosen), `${role === "conductor" ? net : role}, ${name}`, drawing.chosen);
   },
   over: () => save(true),
+  fetch: () => {
+    const link = Object.assign(document.createElement("a"), { href: URL.createObjectURL(asFile(drawing.plain)), download: "drawing.geojson" });
+    link.click();
+    URL.revokeObjectURL(link.href);
+  },
   discard: () => { draft.forget(); location.reload(); },
 };
 
@@ -361,11 +366,11 @@ async function save(over) {
   if (!form.reportValidity()) return;
   try {
     const entry = await file(boards, drawing.plain, form, before, over);
-    draft.forget();
+    draft.forget(drawing.plain);
     location.assign(`${boards}/${encodeURIComponent(entry)}`);
   } catch (error) {
     tell(error.message);
-    form.querySelector("[data-do=over]").hidden = !error.conflict;
+    for (const one of form.querySelectorAll("[data-do=over], [data-theirs]")) one.hidden = !error.conflict;
   }
 }
 
@@ -405,7 +410,6 @@ by("sheet").setAttribute("tabindex", "0");
 by("sheet").setAttribute("role", "application");
 by("sheet").setAttribute("aria-describedby", "hint");
 for (const one of desk.querySelectorAll("[data-scripted]")) one.hidden = false;
-for (const one of desk.querySelectorAll(".plain")) one.hidden = true;
 tell("");
 const found = draft.read();
 if (found?.plain && JSON.stringify(found.plain) !== JSON.stringify(drawing.plain)) {

@@ -21,13 +21,18 @@ export class Draft {
     }
   }
 
-  forget() { localStorage.removeItem(this.name); }
+  // With what was filed: what another tab keeps under the same name stays.
+  forget(filed) {
+    if (!filed || JSON.stringify(this.read()?.plain) === JSON.stringify(filed)) localStorage.removeItem(this.name);
+  }
 }
+
+export const asFile = (plain) => new Blob([`${JSON.stringify(plain)}\n`], { type: "application/geo+json" });
 
 // Returns the entry that was filed; an error says why it was not, with `conflict` where another version came between.
 export async function file(address, plain, form, before, over) {
   const body = new FormData(form);
-  body.set("drawing", new Blob([`${JSON.stringify(plain)}\n`], { type: "application/geo+json" }), "drawing.geojson");
+  body.set("drawing", asFile(plain), "drawing.geojson");
   body.set("before", before);
   if (over) body.set("over", "yes");
   const answer = await fetch(`${address}/filed`, { method: "POST", body, headers: { accept: "application/json" } });

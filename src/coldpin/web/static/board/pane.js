@@ -46,6 +46,13 @@ export class Pane extends EventTarget {
     this.#show();
   }
 
+  // Brings a box of the sheet into view where it is not, no nearer than it is looked at.
+  bring({ x, y, width, height }) {
+    const [left, top, wide, high] = this.box;
+    if (x >= left && y >= top && x + width <= left + wide && y + height <= top + high) return;
+    this.pan(x + width / 2 - left - wide / 2, y + height / 2 - top - high / 2);
+  }
+
   moveCross(x, y) {
     this.cross = { x, y };
     const [left, top, width, height] = this.box;
@@ -93,10 +100,7 @@ export class Pane extends EventTarget {
 
   #move(event) {
     const before = this.pressed.get(event.pointerId);
-    if (!before) {
-      this.#tell("hover", this.at(event));
-      return;
-    }
+    if (!before) return;
     const was = { x: before.x, y: before.y };
     if (!before.moved && Math.hypot(event.clientX - before.from[0], event.clientY - before.from[1]) < STILL) return;
     before.moved = true;

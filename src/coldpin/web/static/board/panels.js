@@ -51,7 +51,10 @@ export function panels(drawing, shapes, by) {
       joint: role.value === "barrier" ? joint.value : "", plated: role.value === "slot" && plated.checked, proposed: proposed.checked,
     }));
   });
-  list.addEventListener("change", () => drawing.choose(list.value === "" ? -1 : Number(list.value)));
+  list.addEventListener("change", () => {
+    drawing.choose(list.value === "" ? -1 : Number(list.value));
+    if (drawing.chosen >= 0) shapes.pane.bring(shapes.made[drawing.chosen].getBBox());
+  });
   by("thickness").addEventListener("change", ({ target }) => drawing.become(drawing.withMembers({ thickness_mm: number(target.value) })));
   by("shown-face").addEventListener("change", ({ target }) => {
     shapes.face = target.value;

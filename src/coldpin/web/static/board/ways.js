@@ -2,6 +2,7 @@
 // While a corner is dragged one request at a time asks for the ways between the two nets in view; when the drawing
 // rests every pair is judged, the pair in view first.
 
+import { asFile } from "./keeping.js";
 import { mark, outline } from "./shapes.js";
 
 const RESTS = 250; // ms after the last change
@@ -17,7 +18,7 @@ export class Ways extends EventTarget {
 
   #form(plain, more = {}) {
     const form = new FormData();
-    form.set("drawing", new Blob([JSON.stringify(plain)], { type: "application/geo+json" }), "drawing.geojson");
+    form.set("drawing", asFile(plain), "drawing.geojson");
     for (const [name, value] of Object.entries({ part: this.part(), ...more })) form.set(name, value);
     return form;
   }

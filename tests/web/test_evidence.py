@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections.abc import Iterator
 from html import unescape
@@ -10,6 +11,7 @@ from urllib.parse import quote
 
 import pytest
 from fastapi.testclient import TestClient
+from PIL import Image
 
 from coldpin.casefile import open_case
 from coldpin.casefile.arrivals import arrivals
@@ -193,6 +195,11 @@ def test_a_correction_strikes_through_and_both_remain(client: TestClient, shelf:
     assert again.status_code == 409
     assert str(later["id"]) in again.json()["error"]
     assert client.post(f"{place}/withdraw", data={"who": "Piet", "reason": "late"}, headers=JSON).status_code == 409
+    shown = client.post(f"{place}/correct", data=form, headers={"hx-request": "true"})
+    assert shown.status_code == 409
+    assert "Piet was first" in shown.text
+    assert f"{CASE}/entry/{later['id']}" in shown.text
+    assert "<h1>Corrected meanwhile</h1>" in client.post(f"{place}/withdraw", data={"who": "A", "reason": "b"}).text
     none = client.post(f"{CASE}/entry/{later['id']}/correct", data=form, headers=JSON)
     assert none.status_code == 422
     assert "nothing to correct" in none.json()["error"]
@@ -356,3 +363,38 @@ def test_the_way_a_file_was_read_is_shown_and_forgotten(client: TestClient, shel
     assert list((shelf / "skerrow-16" / "dialects").glob("*.json"))
     assert client.post(place, data={"what": "captures"}, headers=JSON).status_code == 422
     assert client.post("/instruments/tongs/forget", data={"what": "logs"}, headers=JSON).status_code == 404
+
+
+def test_a_picture_is_shown_in_small_and_upright(client: TestClient) -> None:
+    """Turned as the camera says, without what it wrote into the file; what is no picture comes as it is."""
+    image, out, out_exif = Image.new("RGB", (1600, 800), "white"), io.BytesIO(), Image.Exif()
+    out_exif[0x0112] = 6
+    image.save(out, "JPEG", exif=out_exif)
+    answer = client.post(
+        f"{CASE}/record/photograph",
+        data={"who": "Ines"},
+        files=[("file", ("turned.jpg", out.getvalue())), ("file", ("broken.png", PICTURE + b"b"))],
+        headers=JSON,
+    )
+    broken, turned = answer.json()["entries"]
+    small = client.get(f"{CASE}/entry/{turned['id']}/small")
+    with Image.open(io.BytesIO(small.content)) as seen:
+        assert (seen.format, seen.size) == ("JPEG", (240, 480))
+        assert dict(seen.getexif()) == {}
+    assert client.get(f"{CASE}/entry/{broken['id']}/small").content == PICTURE + b"b"
+    assert client.get(f"{CASE}/entry/none/small").status_code == 404
+
+
+def test_how_the_files_of_an_instrument_were_read_is_tried_first(client: TestClient) -> None:
+    """Said once for the first of its captures, it needs no saying for the next."""
+    form = {"who": "Ines", "instrument": "scope", "choice.voltage": "CH1", "choice.output": "CH2"}
+    first = client.post(
+        f"{CASE}/record/pilot%20capture", data=form, files=[("file", ("a.csv", TWO_VOLTAGES.encode()))], headers=JSON
+    )
+    assert first.status_code == 201, first.text
+    held = brought(client, ("b.csv", (TWO_VOLTAGES + "0.001600,12,0.0\n").encode()))
+    place, asked = f"{CASE}/add/{held['token']}/tried", {"file": "b.csv", "shows": "pilot capture"}
+    assert "2 columns" in client.post(place, data=asked, headers=JSON).json()["asks"]
+    told = client.post(place, data=asked | {"instrument": "scope"}, headers=JSON).json()
+    assert ["output column", "CH2"] in told["read"]
+    client.post(f"{CASE}/add/{held['token']}/away")

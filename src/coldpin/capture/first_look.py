@@ -115,7 +115,9 @@ def first_look(path: Path) -> FirstLook:
     return _table(path, content or ("text" if is_text(head) else "binary, not text"), rows)
 
 
-def try_as(path: Path, sort: Sort, choices: dict[str, Value]) -> tuple[Dialect | None, str]:
+def try_as(
+    path: Path, sort: Sort, choices: dict[str, Value], remembered: Dialect | None = None
+) -> tuple[Dialect | None, str]:
     """Say how a file would be read as a capture or a log, from its first lines and from choices by hand.
 
     Parameters
@@ -126,6 +128,8 @@ def try_as(path: Path, sort: Sort, choices: dict[str, Value]) -> tuple[Dialect |
         A capture or a log.
     choices : dict
         The options by hand of that sort.
+    remembered : Dialect or None
+        How files of the instrument were read before: tried first, dropped where it does not fit.
 
     Returns
     -------
@@ -141,9 +145,9 @@ def try_as(path: Path, sort: Sort, choices: dict[str, Value]) -> tuple[Dialect |
 
     try:
         if sort is Sort.LOG:
-            return sniff_log(path, choices=choices), ""
+            return sniff_log(path, choices=choices, remembered=remembered), ""
         plain = {name: value for name, value in choices.items() if isinstance(value, str | float | int)}
-        return sniff(path, choices=plain), ""
+        return sniff(path, choices=plain, remembered=remembered), ""
     except CaptureError as error:
         return None, str(error).removeprefix(f"{path}: ")
 

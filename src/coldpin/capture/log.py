@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import replace
 from os import PathLike
 from pathlib import Path
@@ -89,7 +90,9 @@ def read_log(
             return _read(file, replace(plan, remarks=(dropped, *plan.remarks)), progress)
 
 
-def sniff_log(path: str | PathLike[str], *, choices: Mapping[str, Value] | None = None) -> Dialect:
+def sniff_log(
+    path: str | PathLike[str], *, choices: Mapping[str, Value] | None = None, remembered: Dialect | None = None
+) -> Dialect:
     """Say how a log would be read, from its first lines.
 
     Parameters
@@ -98,6 +101,8 @@ def sniff_log(path: str | PathLike[str], *, choices: Mapping[str, Value] | None 
         The file.
     choices : mapping of str to str, float, int or sequence of str
         Options by hand; the keys are ``LOG_CHOICES``.
+    remembered : Dialect or None
+        How the instrument's logs were read before: tried first, dropped where it does not fit.
 
     Returns
     -------
@@ -121,6 +126,9 @@ def sniff_log(path: str | PathLike[str], *, choices: Mapping[str, Value] | None 
             with naming(file):
                 return make_table_plan(file, said).dialect
         _refuse_other(file, said, None)
+        if remembered is not None:
+            with suppress(CaptureError):
+                return recall_log_plan(file, remembered, said).dialect
         return make_log_plan(file, said).dialect
 
 

@@ -21,6 +21,7 @@ from coldpin.records.entry_form import FormField
 from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.entries import Added, add_evidence
+from coldpin.workbench.shelving import open_bench
 
 HEADER_FIRST = (".cfg", ".hdr")
 """Endings of headers that name their samples: filed before what lies beside them, they take it along."""
@@ -220,18 +221,28 @@ def _sort_of(word: str) -> Sort:
 
 
 def try_arrived(
-    arrival: Arrival, name: str, *, shows: str, choices: Mapping[str, str | float | int | Sequence[str]] | None = None
+    case: Path | str,
+    arrival: Arrival,
+    name: str,
+    *,
+    shows: str,
+    instrument: str = "",
+    choices: Mapping[str, str | float | int | Sequence[str]] | None = None,
 ) -> tuple[tuple[tuple[str, str], ...], str]:
     """Say how a file that waits would be read, from its first lines and from choices by hand; nothing is written.
 
     Parameters
     ----------
+    case : Path or str
+        The case.
     arrival : Arrival
         The files.
     name : str
         Which of them.
     shows : str
         A word of the vocabulary.
+    instrument : str
+        Its name on the shelf: how its files were read last is tried first.
     choices : mapping, optional
         How it is to be read.
 
@@ -249,7 +260,8 @@ def try_arrived(
     if sort not in READ_BY:
         return (), ""
     try:
-        dialect, asks = try_as(arrival.file(name), sort, dict(choices or {}))
+        remembered = open_bench(case).remembered(instrument, log=sort is Sort.LOG)
+        dialect, asks = try_as(arrival.file(name), sort, dict(choices or {}), remembered)
     except ColdpinError as error:
         return (), str(error)
     return (() if dialect is None else dialect_lines(dialect)), asks

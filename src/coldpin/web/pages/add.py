@@ -142,7 +142,8 @@ def arrival_page(desk: Desk, name: str, token: str, typed: Typed) -> ArrivalPage
     word = typed.get("shows") or next(iter(said.get("shows", ())), "") or file.proposed
     held = ({"who": (description.tester,)} if description.tester else {}) | said | typed.fields()
     chosen = {field: texts for field, texts in held.items() if field.startswith(CHOICE)}
-    read, asks = _tried(arrival, file.name, word, chosen)
+    instrument = next(iter(held.get("instrument", ())), "")
+    read, asks = _tried(case, arrival, file.name, word, instrument, chosen)
     return ArrivalPage(
         name=name,
         title=description.title,
@@ -161,12 +162,12 @@ def arrival_page(desk: Desk, name: str, token: str, typed: Typed) -> ArrivalPage
 
 
 def _tried(
-    arrival: Arrival, file: str, word: str, chosen: Mapping[str, tuple[str, ...]]
+    case: Case, arrival: Arrival, file: str, word: str, instrument: str, chosen: Mapping[str, tuple[str, ...]]
 ) -> tuple[tuple[tuple[str, str], ...], str]:
     known = {field.name for field in reading_choices(word)}
     said = {field.removeprefix(CHOICE): texts for field, texts in chosen.items()}
     choices = {one: texts if len(texts) > 1 else texts[0] for one, texts in said.items() if one in known}
-    return try_arrived(arrival, file, shows=word, choices=choices)
+    return try_arrived(case.folder, arrival, file, shows=word, instrument=instrument, choices=choices)
 
 
 def file_waiting(case: Case, token: str, typed: Typed, *, names: tuple[str, ...], shows: str) -> tuple[Recorded, str]:
@@ -233,7 +234,8 @@ def try_waiting(case: Case, token: str, typed: Typed) -> Tried:
         There is no such arrival, file or word.
     """
     chosen = {f"{CHOICE}{one}": texts for one, texts in typed.choices.items()}
-    read, asks = _tried(find_arrival(case.folder, token), typed.get("file"), typed.get("shows"), chosen)
+    arrival = find_arrival(case.folder, token)
+    read, asks = _tried(case, arrival, typed.get("file"), typed.get("shows"), typed.get("instrument"), chosen)
     return Tried(read=read, asks=asks)
 
 

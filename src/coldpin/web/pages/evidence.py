@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
@@ -12,12 +14,13 @@ from fastapi import Form, Request, Response
 from fastapi.responses import FileResponse
 from starlette.concurrency import run_in_threadpool
 
+from coldpin.capture.thumbnail import thumbnail
 from coldpin.casefile.arrivals import arrivals
-from coldpin.errors import UnknownName
+from coldpin.errors import CaptureError, CorrectedBefore, MissingExtra, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
 from coldpin.records.entry_form import EntryForm
-from coldpin.web.answering import TOLD, Pages, done
+from coldpin.web.answering import TOLD, Pages, done, explain, wants_json, wants_piece
 from coldpin.web.desk import Desk
 from coldpin.web.forms import CONDITION, PAIR, Typed
 from coldpin.web.writing import form_of, read_typed
@@ -157,6 +160,9 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
         problems=listed.problems,
     )
 
+
+SMALLS = 300
+"""Ours: so many small pictures are kept, some six megabytes."""
 
 RECENT = 6
 """Ours: so many words are offered again; what is recorded at a bench comes in rows of a few alike."""
@@ -309,6 +315,83 @@ def correct_entry(desk: Desk, name: str, entry: str, typed: Typed) -> Entry:
     )
 
 
+def tell_who_was_first(request: Request, pages: Pages, desk: Desk, name: str, error: CorrectedBefore) -> Response:
+    """Show the correction that somebody else wrote first, beside what is typed.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+    pages : Pages
+        Renders it.
+    desk : Desk
+        The shelf.
+    name : str
+        The case's folder on it.
+    error : CorrectedBefore
+        Names both entries.
+
+    Returns
+    -------
+    Response
+        With the status of a conflict; a program gets the message.
+    """
+    if wants_json(request):
+        return explain(request, error, pages)
+    template = "pieces/corrected_before.html" if wants_piece(request) else "corrected_before.html"
+    return pages.render(template, entry_page(desk, name, error.later), HTTPStatus.CONFLICT)
+
+
+class Smalls:
+    """Pictures in small that were shown lately: what was filed never changes."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._held: OrderedDict[str, bytes] = OrderedDict()
+
+    def small(self, desk: Desk, name: str, entry: str) -> Response:
+        """Give out a picture in small, or as it came where it cannot be made small.
+
+        Parameters
+        ----------
+        desk : Desk
+            The shelf.
+        name : str
+            The case's folder on it.
+        entry : str
+            Id of the entry.
+
+        Returns
+        -------
+        Response
+            A JPEG, to be kept by the browser: what was filed never changes.
+
+        Raises
+        ------
+        UnknownName
+            There is no such case or entry, or nothing was filed with it.
+        CaseError
+            The file is gone or was changed.
+        """
+        case = desk.case(name)
+        found = case.find_entry(entry)
+        if found.evidence is None or not found.evidence.file:
+            raise UnknownName(f"nothing was filed with entry {found.id}")
+        key = found.evidence.sha256
+        with self._lock:
+            made = self._held.get(key)
+        if made is None:
+            try:
+                made = thumbnail(case.evidence_path(found.evidence))
+            except (CaptureError, MissingExtra):
+                return filed(desk, name, entry)
+            with self._lock:
+                self._held[key] = made
+                while len(self._held) > SMALLS:
+                    self._held.popitem(last=False)
+        return Response(made, media_type="image/jpeg", headers={"cache-control": "private, max-age=86400"})
+
+
 def filed(desk: Desk, name: str, entry: str) -> FileResponse:
     """Give out what was filed with an entry, as it came.
 
@@ -358,6 +441,7 @@ def add(pages: Pages, desk: Desk) -> None:
     desk : Desk
         What they show.
     """
+    smalls = Smalls()
 
     @pages.show("/case/{name}/evidence", "evidence.html")
     def evidence(name: str, words: str = "") -> EvidencePage:
@@ -368,6 +452,11 @@ def add(pages: Pages, desk: Desk) -> None:
     def file(name: str, entry: str) -> Response:
         """Give out what was filed with an entry, as it came."""
         return filed(desk, name, entry)
+
+    @pages.router.get(f"{ENTRY}/small", response_class=Response, responses=dict(TOLD), summary="A picture in small.")
+    def small(name: str, entry: str) -> Response:
+        """Give out a picture that an entry filed in small; whole where it cannot be made small."""
+        return smalls.small(desk, name, entry)
 
     @pages.show(ENTRY, "entry.html")
     def one(name: str, entry: str) -> EntryPage:
@@ -385,7 +474,10 @@ def add(pages: Pages, desk: Desk) -> None:
         """Correct an entry; the earlier one stays and can be seen."""
         case = await run_in_threadpool(desk.case, name)
         typed = await read_typed(request, case)
-        made = await run_in_threadpool(correct_entry, desk, name, entry, typed)
+        try:
+            made = await run_in_threadpool(correct_entry, desk, name, entry, typed)
+        except CorrectedBefore as error:
+            return await run_in_threadpool(tell_who_was_first, request, pages, desk, name, error)
         return done(request, made, place=f"/case/{quote(name)}/evidence#entry-{made.id}")
 
     @pages.router.post(
@@ -395,5 +487,8 @@ def add(pages: Pages, desk: Desk) -> None:
         request: Request, name: str, entry: str, who: Annotated[str, Form()], reason: Annotated[str, Form()]
     ) -> Response:
         """Take an entry back and put nothing in its place; it stays and can be seen."""
-        made = correct(desk.case(name).folder, entry, who=who, reason=reason, withdraw=True)
+        try:
+            made = correct(desk.case(name).folder, entry, who=who, reason=reason, withdraw=True)
+        except CorrectedBefore as error:
+            return tell_who_was_first(request, pages, desk, name, error)
         return done(request, made, place=f"/case/{quote(name)}/evidence#entry-{made.id}")

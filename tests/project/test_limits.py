@@ -52,6 +52,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "an example in the comments of a new file; nothing reads it": ("casefile/description.py:_EXAMPLES",),
     "how much is read, kept, compared or printed at most; it bounds work and paper, it judges nothing": (
         "checks/use_currents.py:TRIED",
+        "workbench/wave_marks.py:MAINS_CYCLE",
         "workbench/wave_marks.py:TOLD",
         "workbench/wave_marks.py:NAMED",
         "conclusion/statement.py:MOST_NAMED",

@@ -33,6 +33,7 @@ SMALL, GIGABYTE = 5_000_000, 500_000_000
 """Samples of two bytes: just long enough to be prepared, and a gigabyte of them."""
 
 RATE = 1e6
+CYCLE = 1e-3
 GLITCH = 1_234_567
 
 
@@ -261,6 +262,7 @@ def test_a_long_capture_is_prepared_beside_the_page(browser: Browser, bench: Ben
     expect(told).to_contain_text(re.compile(r"each column shows lowest and highest of [\d\u202f]+ samples"))
     coarse = per_column(page)
     assert coarse >= bench.samples // 4096 // 2
+    assert coarse / RATE >= CYCLE, "a column that is drawn beside many holds a whole cycle"
     highest = "async here => { const a = await fetch(here + '/samples.json?first=0&count=%d&columns=1000'); "
     highest = highest % bench.samples + "return Math.max(...(await a.json()).channels[0].high_v); }"
     assert page.evaluate(highest, bench.wave(bench.long)) == pytest.approx(17.0)
@@ -388,6 +390,7 @@ def test_states_are_told_by_word_and_hatch(browser: Browser, bench: Bench) -> No
     marks = from_json(WaveMarks, page.request.get(f"{bench.wave(bench.short)}/marks.json").text(), where="marks")
     assert [state.state.value for state in marks.states] == ["A1", "B1", "C2", "B2"]
     assert [event.words for event in marks.events] == ["A1 to B1", "B1 to C2", "C2 to B2"]
+    assert marks.beats_s == pytest.approx((1e-3,), rel=0.01)
     assert {band.state.value for band in marks.bands} >= {"A1", "B2", "C2", "F"}
     page.goto(f"{bench.address}/pilot")
     small = page.locator(".capture").filter(has_text="steps.csv").locator(".ribbon")

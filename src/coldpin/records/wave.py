@@ -163,6 +163,9 @@ class WaveMarks:
         The windows of the levels in each state.
     sources : tuple of str
         The texts that these are from.
+    beats_s : tuple of float
+        How long a cycle of the pilot lasts, and one of the mains where the output shows it: a column that is drawn
+        with many of them beside each other must hold a whole one, or it shows a part of it that means nothing. [s]
     """
 
     schema: Literal["coldpin.wave_marks/1"]
@@ -174,6 +177,7 @@ class WaveMarks:
     events: tuple[WaveEvent, ...]
     bands: tuple[StateBand, ...]
     sources: tuple[str, ...]
+    beats_s: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

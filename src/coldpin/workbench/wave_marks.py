@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from coldpin.pilot.cycles import BLOCK as NOMINAL_CYCLE
 from coldpin.quantity import format_quantity
-from coldpin.records.pilot import FITS_NONE, MEANINGS, PilotReading, State, SwitchingEvent
+from coldpin.records.pilot import FITS_NONE, MEANINGS, OutputKind, PilotReading, State, SwitchingEvent
 from coldpin.records.wave import RibbonPiece, StateBand, Stretch, WaveEvent, WaveMarks, WaveState
 from coldpin.report.delays import event_said
 from coldpin.report.numbers import counted
 from coldpin.report.times import duration
 from coldpin.workbench.waves import Wave
+
+MAINS_CYCLE = 20e-3
+"""Ours: no mains of any country has a longer cycle. [s]"""
 
 PARTS = 1000
 """A small ribbon is so many parts wide."""
@@ -70,8 +74,34 @@ def marks_of(wave: Wave, reading: PilotReading | None, bands: tuple[StateBand, .
         states=() if reading is None else states_of(reading),
         events=() if reading is None else events_of(reading),
         bands=bands,
+        beats_s=beats_of(reading),
         sources=tuple(dict.fromkeys(source for band in bands for source in band.sources)),
     )
+
+
+def beats_of(reading: PilotReading | None) -> tuple[float, ...]:
+    """Return how long what repeats in a capture takes to do so.
+
+    Parameters
+    ----------
+    reading : PilotReading or None
+        What was read from it; None where it was not yet.
+
+    Returns
+    -------
+    tuple of float
+        A cycle of the pilot, the longest there is or the nominal one, and one of the mains where the output shows
+        it. [s]
+
+    Examples
+    --------
+    >>> beats_of(None)
+    (0.001,)
+    """
+    runs = () if reading is None else reading.runs
+    periods = [1.0 / run.frequency_hz.value for run in runs if run.frequency_hz is not None]
+    mains = reading is not None and reading.output is not None and reading.output.kind is OutputKind.MAINS
+    return (max(periods, default=NOMINAL_CYCLE), *((MAINS_CYCLE,) if mains else ()))
 
 
 def states_of(reading: PilotReading) -> tuple[WaveState, ...]:

@@ -22,7 +22,7 @@ class Wave {
     this.marks = marks;
     this.interval = marks.sample_interval_s;
     this.view = new View(marks.samples);
-    this.samples = new Samples(this.here);
+    this.samples = new Samples(this.here, marks.beats_s.map((beat) => beat / marks.sample_interval_s));
     this.cut = null;
     this.fit = false;
     this.stands = null; // the event that was gone to
@@ -48,6 +48,7 @@ class Wave {
   learn(marks) {
     this.marks.states = marks.states;
     this.marks.events = marks.events;
+    this.samples.beats = marks.beats_s.map((beat) => beat / this.interval);
     const now = marks.prepared && !this.marks.prepared;
     this.marks.prepared = marks.prepared;
     if (now && this.view.first === 0 && this.view.count === Math.min(NEAR, this.view.samples)) this.view.whole();

@@ -29,10 +29,12 @@ export class Drawing {
     const ink = colour("--wave-ink");
     const axis = { stroke: colour("--quiet"), grid: { stroke: colour("--wave-grid"), width: 1 }, ticks: { show: false }, font: `12px ${said.fontFamily}` };
     const dots = (plot) => {
-      const drawn = plot.data[0].length;
-      return drawn > 1 && plot.valToPos(plot.data[0][1], "x") - plot.valToPos(plot.data[0][0], "x") > DOT;
+      const many = plot.data[0].length;
+      return many > 1 && plot.valToPos(plot.data[0][1], "x") - plot.valToPos(plot.data[0][0], "x") > DOT;
     };
-    const line = { stroke: ink, width: 1.25, points: { show: dots, size: 5, stroke: ink, fill: ink } };
+    // what holds whole cycles is one even area; what shows each cycle is a line
+    const drawn = () => (this.even ? colour("--wave-even") : ink);
+    const line = { stroke: drawn, width: 1.25, points: { show: dots, size: 5, stroke: ink, fill: ink } };
     this.plot = new uPlot(
       {
         width: this.width(),
@@ -41,7 +43,7 @@ export class Drawing {
         cursor: { show: true, x: true, y: false, points: { show: false }, drag: { x: false, y: false } },
         scales: { x: { time: false, range: () => this.range }, y: { range: () => this.height } },
         series: [{}, line, { ...line, points: { show: false } }],
-        bands: [{ series: [1, 2], fill: colour("--wave-fill") }],
+        bands: [{ series: [1, 2], fill: () => (this.even ? colour("--wave-even") : colour("--wave-fill")) }],
         axes: [
           { ...axis, size: this.lowest ? 30 : 8, space: 90, values: (_, ticks) => ticks.map((tick) => (this.lowest ? this.said(tick, ticks) : "")) }, // times are told once, under the lowest
           {
@@ -81,6 +83,7 @@ export class Drawing {
 
   /** Put what was fetched into the drawing; a column without samples is a gap. */
   put(cut) {
+    this.even = cut.even;
     const own = cut.channels.find((channel) => channel.name === this.channel);
     const middle = (cut.per - 1) / 2;
     const last = cut.stop - 1;

@@ -2,7 +2,9 @@
 
 const MARGIN = 0.5; // of the view, fetched to either side, so that a wave that is moved is there already
 const FINE = 2; // columns for a pixel, since a column holds a power of two of samples
+const FEWEST = 16;
 const MOST = 4096;
+const APART = 8; // pixels from cycle to cycle, under which each is not told from the next
 
 /** What was fetched: where it begins, how many samples a column holds, and the numbers of each channel. */
 class Cut {
@@ -30,8 +32,9 @@ class Cut {
 }
 
 export class Samples {
-  constructor(address) {
-    this.address = address;
+  /** Of what repeats, `beats` says how many samples it takes; a column holds a whole one where many stand side by side. */
+  constructor(address, beats) {
+    Object.assign(this, { address, beats });
   }
 
   /** Fetch what is about a view, in columns for so many pixels; null while so wide a window is being prepared. */
@@ -39,11 +42,13 @@ export class Samples {
     const first = Math.max(0, Math.floor(view.first - MARGIN * view.count));
     const stop = Math.min(view.samples, Math.ceil(view.stop + MARGIN * view.count));
     const wide = (stop - first) / view.count;
-    const columns = Math.min(MOST, Math.max(16, Math.round(FINE * pixels * wide)));
+    const close = this.beats.filter((beat) => (beat / view.count) * pixels < APART);
+    const whole = close.map((beat) => Math.floor((stop - first) / beat));
+    const columns = Math.max(FEWEST, Math.min(MOST, Math.round(FINE * pixels * wide), ...whole));
     const given = new URLSearchParams({ first, count: stop - first, columns });
     const answer = await fetch(`${this.address}/samples?${given}`);
     if (answer.status !== 200) return null;
     const numbers = new Float32Array(await answer.arrayBuffer());
-    return new Cut(JSON.parse(answer.headers.get("coldpin-wave")), numbers);
+    return new Cut({ ...JSON.parse(answer.headers.get("coldpin-wave")), even: close.length > 0 }, numbers);
   }
 }

@@ -227,6 +227,10 @@ def picture_of(page: Page, height: int) -> bytes:
         PNG.
     """
     page.evaluate("() => document.fonts.ready")
+    page.evaluate(
+        "() => Promise.all([...document.images].filter(i => i.loading != 'lazy').map(i => i.decode().catch(() => 0)))"
+    )
+    page.wait_for_load_state("networkidle")
     whole = page.evaluate("() => Math.ceil(document.body.getBoundingClientRect().bottom + window.scrollY)")
     width = (page.viewport_size or {"width": VIEWS[0].width})["width"]
     return page.screenshot(clip={"x": 0, "y": 0, "width": width, "height": min(whole, height)}, full_page=True)

@@ -13,6 +13,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from urllib.parse import quote
 
 from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.casefile.storage import LOCK, TEMPORARY
@@ -123,6 +124,7 @@ class Standings:
             key=("assess", folder),
             then=lambda made: self._take(folder, *made),
             soon=soon,
+            again=f"/case/{quote(folder.name, safe='')}/assess",
         )
 
     def _take(self, folder: Path, mark: Mark, made: Assessment) -> None:

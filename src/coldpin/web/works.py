@@ -69,7 +69,7 @@ class Work:
     message : str
         What went wrong, where something did.
     again : str
-        The address of a form that has it done once more, where that is not assessing the case.
+        The address of a form that has it done once more, where it broke off; empty where nothing does.
     """
 
     id: str
@@ -133,7 +133,7 @@ class Works:
         case : str
             The case it belongs to.
         again : str
-            The address of a form that has it done once more, where that is not assessing the case.
+            The address of a form that has it done once more, where it broke off; empty where nothing does.
         key : object, optional
             Names the work: while one of the same key is not over, that one is returned.
         then : callable

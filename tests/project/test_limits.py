@@ -95,6 +95,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/first_look.py:SHOWN_BYTES",
         "web/pages/plan.py:KEPT",
         "web/pages/report.py:PAGE_PX",
+        "web/pages/bundle_check.py:KEPT",
         "workbench/bundling.py:_RANDOM",
         "web/pages/plan.py:PATIENT",
         "workbench/judging_words.py:AROUND",

@@ -63,6 +63,12 @@ PLACES = (
         says="What is on the bench, with its makers' words on accuracy, from which every ± comes.",
     ),
     Place(
+        name="bundle",
+        address="/bundle",
+        title="Check a bundle",
+        says="What somebody else packed: every file held against its manifest, the record computed anew.",
+    ),
+    Place(
         name="compare",
         address="/compare?case={name}",
         title="Side by side",

@@ -21,9 +21,9 @@ from coldpin.records.assessment import Assessment
 from coldpin.records.plain import from_json
 from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, ToWithhold
 from coldpin.web.app import create_app
+from coldpin.web.pages.bundle_check import BundlePage
 from coldpin.web.pages.report import ReportPage
 from coldpin.workbench import record
-from coldpin.workbench.bundling import check_bundle
 from tests.pdf_reading import page_texts
 from tests.web.serving import serving
 from tests.workbench.quay import SECRET, at, fill, make_case, make_shelf
@@ -201,7 +201,7 @@ def test_readings_and_notices_are_taken_along(client: TestClient) -> None:
     assert client.post(f"{PLACE}/notice", data={"to": "king"}, headers=PROGRAM).status_code == 422
 
 
-def test_a_bundle_is_packed_and_checks_itself(client: TestClient, tmp_path: Path) -> None:
+def test_a_bundle_is_packed_and_checks_itself(client: TestClient, case: Path, tmp_path: Path) -> None:
     """Begun by asking, taken when it is there; it holds nothing private and computes to the same."""
     client.post(f"{PLACE}/pack", headers=PROGRAM)
     page = settled(client)
@@ -213,8 +213,35 @@ def test_a_bundle_is_packed_and_checks_itself(client: TestClient, tmp_path: Path
     with zipfile.ZipFile(packed) as held:
         texts = [held.read(name).decode("utf-8", "ignore") for name in held.namelist()]
     assert not any(SECRET in text or BERTH in text for text in texts)
-    checked = check_bundle(packed)
-    assert (checked.sealed, checked.differences) == (True, ())
+    sent = client.post("/bundle", files={"file": ("../of ours.zip", answer.content)}, headers=PROGRAM)
+    assert sent.status_code == 202
+    place = f"/bundle.json?check={sent.json()['id']}"
+    end = time.monotonic() + PATIENCE
+    while (told := from_json(BundlePage, client.get(place).text, where="bundle")).checked is None:
+        assert told.work is not None
+        assert not told.work.course.broke_off, told.work.message
+        assert time.monotonic() < end, "the bundle is not checked"
+        time.sleep(0.05)
+    assert (told.checked.sealed, told.checked.differences) == (True, ())
+    assert "computed anew, it is equal" in client.get(f"/bundle?check={sent.json()['id']}").text
+    client.get("/bundle")
+    assert list((case.parent / "cache" / "arrived").glob("*")) == []
+
+
+def test_what_is_no_bundle_is_told(client: TestClient, case: Path) -> None:
+    """By the work that looked into it; nothing at all, and two at once, at once."""
+    sent = client.post("/bundle", files={"file": ("x.zip", b"PK nothing")}, headers=PROGRAM)
+    place = f"/bundle.json?check={sent.json()['id']}"
+    end = time.monotonic() + PATIENCE
+    while client.get(place).json()["work"]["course"] != "unfinished":
+        assert time.monotonic() < end, "it is not looked into"
+        time.sleep(0.05)
+    assert client.get("/bundle.json?check=4711", headers=PROGRAM).status_code == 404
+    two = [("file", ("a.zip", b"1")), ("file", ("b.zip", b"2"))]
+    assert client.post("/bundle", files=two, headers=PROGRAM).status_code == 422
+    assert client.post("/bundle", data={"file": "none"}, headers=PROGRAM).status_code == 422
+    client.get("/bundle")
+    assert list((case.parent / "cache" / "arrived").glob("*")) == []
 
 
 def test_an_issue_is_published_once_whoever_asks_how_often(client: TestClient, case: Path) -> None:

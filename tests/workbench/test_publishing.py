@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import Case
-from coldpin.casefile.private import write_private
+from coldpin.casefile.private import keep_mapping, write_private
 from coldpin.errors import CaseError, ConflictError
 from coldpin.records.plain import to_json
-from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, ToWithhold
+from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, ToWithhold, WithheldMapping
 from coldpin.workbench import assess, publishing, record
 from coldpin.workbench.judging_words import judging_words
 from coldpin.workbench.publishing import draft_issue, publish
@@ -61,15 +61,16 @@ def test_of_two_who_publish_at_once_one_is_told_that_the_other_was_first(
     case: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Between making the reports and placing them another issue takes the number: one issue, and no number twice."""
-    write = publishing.render_and
+    keep = keep_mapping
+    other: list[int] = []
 
-    def while_another_publishes(*given: object, **more: object) -> object:
-        made = write(*given, **more)  # type: ignore[arg-type]  # handed on as they came
-        monkeypatch.setattr(publishing, "render_and", write)
-        publish(case, on="2026-06-01")
-        return made
+    def while_another_publishes(folder: Path, mapping: WithheldMapping) -> None:
+        if not other:
+            other.append(1)
+            publish(case, on="2026-06-01")
+        keep(folder, mapping)
 
-    monkeypatch.setattr(publishing, "render_and", while_another_publishes)
+    monkeypatch.setattr(publishing, "keep_mapping", while_another_publishes)
     with pytest.raises(CaseError, match=r"issue 01 says the same already|printed as issue 01, but the next is 02"):
         publish(case, on="2026-06-01")
     assert [issue.number for issue in Case(case).issues()] == ["01"]

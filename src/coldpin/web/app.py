@@ -24,6 +24,7 @@ from coldpin.web.desk import Desk
 from coldpin.web.pages import (
     add,
     board,
+    bundle_check,
     case,
     charge,
     compared,
@@ -72,6 +73,7 @@ PARTS = (
     described,
     plan,
     report,
+    bundle_check,
 )
 """Every part of the page; each has ``add(pages, desk)``."""
 

@@ -37,5 +37,5 @@ SECTIONS = (
 )
 """Every section, one line each."""
 
-DOORS = (Section(path="/instruments", words="Instruments"),)
+DOORS = (Section(path="/instruments", words="Instruments"), Section(path="/bundle", words="Check a bundle"))
 """The pages that belong to all cases, one line each."""

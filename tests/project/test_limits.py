@@ -76,6 +76,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/pages/charge.py:MOST_STRETCHES",
         "web/figure.py:KEPT",
         "web/supposed.py:KEPT",
+        "web/pages/sources.py:KEPT",
+        "web/pages/sources.py:MOST",
         "web/trust.py:LONGEST_LENGTH",
         "web/trust.py:SILENCE",
         "web/works.py:COURTESY",

@@ -218,6 +218,24 @@ PLACES = (
         title="What if",
         says="Another supply, place, person or cover, answered at once beside a recorded use; added with a reason.",
     ),
+    Place(
+        name="sources",
+        address="/sources?words=earth",
+        title="Sources",
+        says="Every constant with value, source, where it was read and how well it is known; searched by words.",
+    ),
+    Place(
+        name="case-sources",
+        address="{case}/sources?used=true",
+        title="Sources of a case",
+        says="The constants as they hold in a case, its own first, then those that its assessment uses.",
+    ),
+    Place(
+        name="constant",
+        address="{case}/sources/earth.in-service",
+        title="A constant",
+        says="What rests on it; type a value from a source of your own, and see which findings would move.",
+    ),
 )
 """In the order of the documentation."""
 

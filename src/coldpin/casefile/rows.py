@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, get_args, get_origin, get_type_hints
 
 import tomlkit
@@ -60,7 +60,7 @@ def edit_row(data: bytes, key: str, old: Row | None, new: Row | None, *, where: 
             return data
         changed = _with_row(data, key, _lean(key, new, where), where=where)
     else:
-        place = _place(rows, old, new)
+        place = place_of(rows, old, new)
         if place is None:
             if new is None or dict(new) in rows:
                 return data  # somebody else did the same
@@ -114,8 +114,29 @@ def _row_kind(key: str, where: str) -> type[Any]:
     return kind
 
 
-def _place(rows: list[dict[str, Any]], old: Row, new: Row | None) -> int | None:
-    """Return which row was seen: one that is the same, else the only one that is in what names and what is changed."""
+def place_of(rows: Sequence[Row], old: Row, new: Row | None) -> int | None:
+    """Return which row an editor saw: one that is the same, else the only one that is so in name and in what changes.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        As they are now, every value of each.
+    old : mapping
+        The row as the editor saw it.
+    new : mapping or None
+        The row wanted; None to take it out, for which it must be the same.
+
+    Returns
+    -------
+    int or None
+        Its place; None where none is, or more than one.
+
+    Examples
+    --------
+    >>> rows = [{"name": "shed", "hours": "8 h"}, {"name": "quay", "hours": ""}]
+    >>> place_of(rows, {"name": "shed", "hours": ""}, {"name": "pier", "hours": ""})
+    0
+    """
     exact = [place for place, row in enumerate(rows) if row == dict(old)]
     if exact:
         return exact[0]

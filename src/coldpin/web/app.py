@@ -42,6 +42,7 @@ from coldpin.web.pages import (
     report,
     risk,
     shelf,
+    sources,
     uses,
     wave,
     work,
@@ -74,6 +75,7 @@ PARTS = (
     plan,
     report,
     bundle_check,
+    sources,
 )
 """Every part of the page; each has ``add(pages, desk)``."""
 

@@ -37,5 +37,9 @@ SECTIONS = (
 )
 """Every section, one line each."""
 
-DOORS = (Section(path="/instruments", words="Instruments"), Section(path="/bundle", words="Check a bundle"))
+DOORS = (
+    Section(path="/instruments", words="Instruments"),
+    Section(path="/sources", words="Sources"),
+    Section(path="/bundle", words="Check a bundle"),
+)
 """The pages that belong to all cases, one line each."""

@@ -13,6 +13,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from coldpin.casefile import open_case
 from coldpin.casefile.description import CASE_FILE, example_of, help_for
+from coldpin.casefile.rows import place_of
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.scenarios import check_estimate, check_own_severity
 from coldpin.conclusion.uses import read_use
@@ -263,7 +264,7 @@ def edit_case_row(
     before = case.description()
     kind = _kind_of_row(key)
     seen = _seen(old, key) if old else None
-    wanted = None if new is None else _read_row(key, new, seen)
+    wanted = None if new is None else read_row(key, new, seen)
     if wanted is not None:
         _refuse(before, _with_row(before, key, wanted, seen))
     try:
@@ -284,7 +285,35 @@ def edit_case_row(
     return _list(key, kind, to_plain(after)[key])
 
 
-def _read_row(key: str, typed: Mapping[str, str], seen: Mapping[str, Any] | None = None) -> dict[str, Any]:
+def read_row(key: str, typed: Mapping[str, str], seen: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Read a row of a list as a person typed it.
+
+    Parameters
+    ----------
+    key : str
+        Name of the list.
+    typed : mapping
+        Text of each field; one left out is empty.
+    seen : mapping, optional
+        The row that it began from: what it holds may stay, whatever it is.
+
+    Returns
+    -------
+    dict
+        Its values.
+
+    Raises
+    ------
+    UnknownName
+        There is no such list or field.
+    CaseError
+        A field cannot be read.
+
+    Examples
+    --------
+    >>> read_row("severities", {"scenario": "plug-burns", "severity": "3", "source": "x"})["severity"]
+    3
+    """
     fields = fields_of(key, seen)
     unknown = [name for name in typed if name not in {field.key for field in fields}]
     if unknown:
@@ -473,7 +502,11 @@ def _with_row(
     held: CaseDescription, key: str, wanted: Mapping[str, Any], seen: Mapping[str, Any] | None
 ) -> CaseDescription:
     plain = to_plain(held)
-    plain[key] = [*(row for row in plain[key] if seen is None or row != dict(seen)), dict(wanted)]
+    rows = plain[key]
+    if seen is None:
+        rows.append(dict(wanted))
+    elif (place := place_of(rows, seen, wanted)) is not None:
+        rows[place] |= {name: value for name, value in wanted.items() if value != seen.get(name)}
     return from_plain(CaseDescription, plain, where=CASE_FILE)
 
 

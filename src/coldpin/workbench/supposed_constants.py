@@ -13,13 +13,13 @@ from coldpin.records.supposed import FindingMove, FunctionMove, SupposedConstant
 from coldpin.standards.book import load_book
 from coldpin.standards.wording import limit_value
 from coldpin.workbench.assessing import assess
-from coldpin.workbench.drafting import keeping
+from coldpin.workbench.drafting import assessment_of, keeping
 
 
 def suppose_constant(
     folder: Path | str,
     own: OwnConstant,
-    recorded: Assessment,
+    recorded: Assessment | None = None,
     *,
     progress: Callable[[float], None] | None = None,
 ) -> SupposedConstant:
@@ -31,8 +31,8 @@ def suppose_constant(
         The case.
     own : OwnConstant
         The value that is tried.
-    recorded : Assessment
-        What it is held beside.
+    recorded : Assessment, optional
+        What it is held beside; the case as it stands where left out.
     progress : callable, optional
         Told the fraction done; what it raises stops the work.
 
@@ -51,6 +51,7 @@ def suppose_constant(
         The value has no number, numbers out of order, or no source.
     """
     case = open_case(folder)
+    recorded = recorded or assessment_of(folder)
     held = case.description()
     constants = (*(one for one in held.constants if one.id != own.id), own)
     book = load_book()

@@ -114,7 +114,7 @@ def list_sources(
     --------
     >>> found = list_sources("schuko", most=1)
     >>> found.shown[0].id, found.left_out > 0
-    ('plug.cee-7-4', True)
+    ('accessory.rise.household', True)
     """
     if standing and standing not in list(Standing):
         raise UnknownName.among("standing", standing, list(Standing))

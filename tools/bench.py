@@ -28,6 +28,7 @@ from tools import (
     bench_drawing,
     bench_insulation,
     bench_logs,
+    bench_page,
     bench_photo,
     bench_session,
     bench_wave,
@@ -139,6 +140,21 @@ def write_capture(target: Path) -> None:
     np.savetxt(target, rows, fmt=("%.6f", "%.3f"), delimiter=",", header="Time (s),Voltage (V)", comments="")
 
 
+PARTS = (
+    section,
+    bench_copper.section,
+    bench_logs.section,
+    bench_session.section,
+    bench_photo.section,
+    bench_insulation.section,
+    bench_drawing.section,
+    bench_case.section,
+    bench_wave.section,
+    bench_page.section,
+)
+"""Each gives a part of the text, and whether every goal in it is reached."""
+
+
 def main() -> int:
     """Time everything, print it, and write the section.
 
@@ -161,53 +177,16 @@ def main() -> int:
                 [PYTHON, "-c", read_csv],
             ),
         ]
-    streams, streams_reached = section()
-    cables, cables_reached = bench_copper.section()
-    logs, logs_reached = bench_logs.section()
-    charges, charges_reached = bench_session.section()
-    photographs, photographs_reached = bench_photo.section()
-    boards, boards_reached = bench_insulation.section()
-    drawings, drawings_reached = bench_drawing.section()
-    cases, cases_reached = bench_case.section()
-    waves, waves_reached = bench_wave.section()
+    parts = [part() for part in PARTS]
     head = ["what", "median", "lowest to highest", "goal", "reference", "its median", "ratio"]
     text = (
         f"{current_commit().words()}. {conditions()} {system()} on {machine()} with {os.cpu_count()} cores, "
         f"up to {RUNS} runs of each in turns, caches warm.\n\n"
-        + table(head, [speed.cells() for speed in speeds])
-        + "\n\n"
-        + streams
-        + "\n\n"
-        + cables
-        + "\n\n"
-        + logs
-        + "\n\n"
-        + charges
-        + "\n\n"
-        + photographs
-        + "\n\n"
-        + boards
-        + "\n\n"
-        + drawings
-        + "\n\n"
-        + cases
-        + "\n\n"
-        + waves
+        + "\n\n".join([table(head, [speed.cells() for speed in speeds]), *(told for told, _ in parts)])
     )
     write_section("Speed", text)
     print(text)
-    parts = (
-        streams_reached,
-        cables_reached,
-        logs_reached,
-        charges_reached,
-        photographs_reached,
-        boards_reached,
-        drawings_reached,
-        cases_reached,
-        waves_reached,
-    )
-    return 0 if all(parts) and all(speed.reached for speed in speeds) else 1
+    return 0 if all(reached for _, reached in parts) and all(speed.reached for speed in speeds) else 1
 
 
 if __name__ == "__main__":

@@ -155,6 +155,10 @@ def test_a_net_is_drawn_with_the_mouse_alone(sheet: Sheet) -> None:
     sheet.rests()
     assert sheet.shape("earth PE") == [pytest.approx(list(corner), abs=1.5) for corner in corners]
     expect(page.locator(".barrier")).to_have_count(2)
+    in_view = page.locator(".barrier[open] > summary")
+    for shape, pair in (("3", "Mains to earth"), ("2", "Mains to pilot"), ("1", "Mains to pilot")):
+        page.get_by_label("Chosen shape").select_option(shape)
+        expect(in_view).to_contain_text(pair)
     page.get_by_role("button", name="Move", exact=True).click()
     sheet.click(150, 200)
     expect(page.get_by_label("Chosen shape")).to_have_value("1")
@@ -166,6 +170,8 @@ def test_a_net_is_drawn_with_the_mouse_alone(sheet: Sheet) -> None:
     assert terminal["properties"]["layer"] == 7
     page.get_by_role("button", name="Remove shape").click()
     assert "terminal" not in json.dumps(sheet.drawn())
+    expect(page.locator("#notes")).to_contain_text("No two nets are drawn yet")
+    expect(page.locator(".barrier")).to_have_count(0)
     sheet.discard()
 
 

@@ -31,7 +31,7 @@ const drawing = new Drawing(JSON.parse(by("drawing-file").textContent));
 const pane = new Pane(by("sheet"), numbers(desk.dataset.view), numbers(desk.dataset.near));
 const shapes = new Shapes(layers, drawing, pane, flip);
 const part = () => by("save-part")?.value.trim() ?? desk.dataset.part;
-const ways = new Ways(boards, part, { barriers: by("barriers"), gaps: by("gaps"), reckoning: by("reckoning") }, layers, flip);
+const ways = new Ways(boards, part, { barriers: by("barriers"), notes: by("notes"), gaps: by("gaps"), reckoning: by("reckoning") }, layers, flip);
 const draft = new Draft(`${location.pathname}`);
 let before = desk.dataset.entry && desk.dataset.newest; // the version that the next one would take the place of
 let mode = "move";
@@ -395,6 +395,7 @@ drawing.addEventListener("changed", () => {
   keep();
 });
 drawing.addEventListener("changed", showSteps);
+drawing.addEventListener("chosen", () => ways.lookAt(drawing.feature()?.properties.net ?? ""));
 document.body.addEventListener("recorded", () => {
   by("calliper").reset();
   ways.settle(drawing.plain, 0);

@@ -16,6 +16,15 @@ export class Ways extends EventTarget {
 
   get inView() { return this.panels.barriers.querySelector(".barrier[open]"); }
 
+  // Brings a pair of nets into view to which a net belongs, where the pair in view has nothing to do with it.
+  lookAt(net) {
+    const belongs = ({ dataset }) => [dataset.one, dataset.other].some((name) => net.toLowerCase().startsWith(name.toLowerCase()));
+    if (!net || (this.inView && belongs(this.inView))) return;
+    const barriers = [...this.panels.barriers.children];
+    const found = barriers.find(belongs);
+    if (found) for (const one of barriers) one.open = one === found;
+  }
+
   #form(plain, more = {}) {
     const form = new FormData();
     form.set("drawing", asFile(plain), "drawing.geojson");
@@ -74,9 +83,10 @@ export class Ways extends EventTarget {
     this.waiting = null;
     const judging = new AbortController();
     this.judging = judging;
-    const { barriers, gaps, reckoning } = this.panels;
+    const { barriers, notes, gaps, reckoning } = this.panels;
     if (!plain.scale || !plain.features.length) {
       barriers.replaceChildren();
+      notes.replaceChildren();
       this.#draw();
       this.#tell("");
       reckoning.textContent = plain.scale ? "Nothing is drawn yet." : "No scale yet: without one no distance can be told.";
@@ -86,7 +96,8 @@ export class Ways extends EventTarget {
       const look = await this.#ask("looked", plain, {}, judging.signal);
       const pairs = [...look.querySelectorAll(".pairs li")].map(({ dataset }) => ({ ...dataset }));
       look.querySelector(".pairs").remove();
-      gaps.replaceChildren(look);
+      gaps.replaceChildren(look.querySelector(".gaps"));
+      notes.replaceChildren(look);
       this.#tell("");
       const key = ({ one, other }) => JSON.stringify([one, other]);
       const view = this.inView ? key(this.inView.dataset) : "";

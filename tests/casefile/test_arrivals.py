@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.casefile import open_case
 from coldpin.casefile.arrivals import arrivals, arrived_name, find_arrival, new_arrival
 from coldpin.errors import CaseError, UnknownName
 from coldpin.web.standing import mark_of
@@ -20,7 +22,7 @@ def put(case: Path, *files: tuple[str, bytes]) -> str:
     for name, content in files:
         with arrival.new_file(name) as file:
             file.write(content)
-    return arrival.token
+    return arrival.arrived().token
 
 
 @given(name=st.text())
@@ -93,3 +95,19 @@ def test_a_link_in_the_place_of_arrivals_is_not_followed(tmp_path: Path) -> None
         new_arrival(case)
     assert arrivals(case) == ()
     assert list(elsewhere.iterdir()) == []
+
+
+def test_what_a_stopped_server_left_is_not_taken_for_whole(tmp_path: Path) -> None:
+    """It does not wait, and is cleared a day later; what waits stays."""
+    folder = make_case(make_shelf(tmp_path / "shelf"))
+    token = put(folder, ("whole.csv", b"1"))
+    half = new_arrival(folder)
+    with half.new_file("half.csv") as file:
+        file.write(b"1")
+    assert [one.token for one in arrivals(folder)] == [token]
+    case = open_case(folder)
+    case.clear_leftovers(now=datetime.now(UTC))
+    assert half.folder.is_dir()
+    case.clear_leftovers(now=datetime.now(UTC) + timedelta(days=2))
+    assert not half.folder.exists()
+    assert [one.token for one in arrivals(folder)] == [token]

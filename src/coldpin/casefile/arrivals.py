@@ -1,8 +1,9 @@
 """Files that were brought to a case and are not filed yet: kept under ``cache/arrived`` until they are.
 
 Each arrival is a folder of its own, named by chance, with the files that came together (the two of a capture side by
-side) and what was said of them already. Nothing reads them but whoever files them, and nothing is lost with them that
-was recorded.
+side) and what was said of them already. While they still come its name begins as that of anything unfinished: what a
+stopped server leaves behind is never taken for whole, and is cleared a day later. Nothing reads arrivals but whoever
+files them, and nothing is lost with them that was recorded.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from coldpin.casefile.evidence import plain_name
-from coldpin.casefile.storage import make_folder, write_over
+from coldpin.casefile.storage import TEMPORARY, disk_refusals, make_folder, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, parse_json, read_regular, require_folder
 from coldpin.errors import CaseError, UnknownName
 
@@ -56,6 +57,22 @@ class Arrival:
     def place(self) -> Path:
         """The folder that holds its files and nothing else."""
         return self.folder / FILES
+
+    def arrived(self) -> Arrival:
+        """Say that all of its files are whole.
+
+        Returns
+        -------
+        Arrival
+            The same, where it waits from now on.
+
+        Raises
+        ------
+        StorageError
+            The disk refused.
+        """
+        with disk_refusals("what arrived", self.folder.parent):
+            return Arrival(token=self.token, folder=self.folder.rename(self.folder.parent / self.token))
 
     def names(self) -> tuple[str, ...]:
         """Return the names of its files.
@@ -200,7 +217,7 @@ def arrived_name(name: str) -> str:
 
 
 def new_arrival(case: Path, *, random_text: Callable[[int], str] = secrets.token_hex) -> Arrival:
-    """Make room for files that arrive.
+    """Make room for files that arrive; they wait once :meth:`Arrival.arrived` says that they are whole.
 
     Parameters
     ----------
@@ -222,7 +239,7 @@ def new_arrival(case: Path, *, random_text: Callable[[int], str] = secrets.token
         The disk refused.
     """
     token = random_text(TOKEN_BYTES)
-    arrival = Arrival(token=token, folder=case / PLACE / token)
+    arrival = Arrival(token=token, folder=case / PLACE / f"{TEMPORARY}{token}")
     make_folder(case / PLACE.parent, what="the cache")
     make_folder(case / PLACE, what="the folder of what arrived")
     make_folder(arrival.place, what="the folder of what arrived")

@@ -13,6 +13,7 @@ from typing import Any
 
 from coldpin.casefile import boards, evidence
 from coldpin.casefile.acceptance import LONGEST_TEXT, check_correction
+from coldpin.casefile.arrivals import PLACE as ARRIVED
 from coldpin.casefile.cache import Cache
 from coldpin.casefile.corrections import Effective, effective
 from coldpin.casefile.description import CASE_FILE, edit_description, parse_description, render_description
@@ -454,7 +455,11 @@ class Case:
         oldest = now.timestamp() - LEFTOVER_AGE
         places = (self.folder, *(self.folder / name for name in (*FOLDERS, TICKS)))
         with locked(self.folder):
-            folders = clear_leftover_folders(self.folder / "issued", older_than=oldest)
+            folders = [
+                folder
+                for place in (self.folder / "issued", self.folder / ARRIVED)
+                for folder in clear_leftover_folders(place, older_than=oldest)
+            ]
             return (*folders, *(path for place in places for path in clear_leftovers(place, older_than=oldest)))
 
     @property

@@ -85,6 +85,8 @@ async def receive(request: Request, room: Callable[[], Arrival]) -> Received:
         parser.finalize()
         if not parts.ended:
             raise InputError("the form is cut short: send it again")
+        if parts.files:
+            arrival = arrival.arrived()
     except FormParserError as error:
         arrival.drop()
         raise InputError(f"the form cannot be read ({error}): send it again") from error

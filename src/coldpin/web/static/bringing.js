@@ -73,6 +73,12 @@ if (form) {
     request.upload.addEventListener("progress", (sent) => {
       if (sent.lengthComputable) bar.value = sent.loaded / sent.total;
     });
+    request.upload.addEventListener("load", () => {
+      bar.removeAttribute("value");
+      bar.setAttribute("aria-label", "Being read and filed");
+      line.prepend("Being read and filed ");
+      stop.remove();
+    });
     request.addEventListener("abort", () => say("Stopped: nothing of it was kept."));
     request.addEventListener("error", () => say("The connection broke: nothing of it was kept; send it again."));
     request.addEventListener("load", () => {

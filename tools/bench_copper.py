@@ -21,6 +21,7 @@ from coldpin.copper.current_map import charted, current_map
 from coldpin.copper.heating_curve import fit_heating
 from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_rows import Stretch, gather
+from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -34,7 +35,7 @@ from coldpin.copper.metal_evidence import (
 from coldpin.copper.steady import HeatedCable
 from coldpin.copper.usual_build import assumed_inner, usual_layers
 from coldpin.quantity import Quantity
-from coldpin.records.current_map import CurrentMap
+from coldpin.records.current_map import CurrentMap, MappedLead
 from coldpin.records.metal import CutLook
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.current_map import current_map as map_figure
@@ -129,7 +130,7 @@ def metal_and_area(book: Book) -> tuple[Task, ...]:
 
 
 def maps(book: Book) -> tuple[Task, ...]:
-    """Return the map of a lead over current and ambient, lying free and coiled, and the figure of one.
+    """Return the map of a lead over current and ambient, lying free and coiled, its figure, and one place of it.
 
     Parameters
     ----------
@@ -139,7 +140,7 @@ def maps(book: Book) -> tuple[Task, ...]:
     Returns
     -------
     tuple of Task
-        Three tasks.
+        Four tasks.
     """
     layers = usual_layers(book, kind="charging", cross_section_mm2=2.5, cores=3, loaded_cores=2, diameter=0.0115)
     lead = HeatedCable(
@@ -161,12 +162,25 @@ def maps(book: Book) -> tuple[Task, ...]:
             max_ambient=40.0,
         )
 
+    def pointed() -> object:
+        asked = MappedLead(
+            diameter_m=lead.diameter,
+            inner_km_per_w=lead.inner,
+            resistance_ohm_per_m=lead.resistance,
+            coefficient=lead.coefficient,
+            cores=lead.cores,
+            metal_limit=insulation_temperature(book, "charging"),
+            touch_limit=touch_temperature(book),
+        )
+        return lead_heat(asked, arrange(book, "on a surface"), current=20.0, ambient=35.0)
+
     found = drawn("on a surface")
     points, chart = f"{found.current.size} × {found.ambient.size} points", charted(found)
     return (
         Task(name=f"current × ambient of a lead on a surface, {points}", goal=0.5, work=lambda: drawn("on a surface")),
         Task(name="the same, coiled", goal=0.5, work=lambda: drawn("coiled")),
         Task(name="the figure of that map", goal=0.5, work=lambda: map_figure(chart, Anchors())),
+        Task(name="one place of that map, with ± and the limit that binds", goal=0.1, work=pointed),
     )
 
 

@@ -155,6 +155,11 @@ class Wave:
         Its levels; None where it has none or they are not made yet.
     prepared : bool
         Whether any window can be drawn.
+
+    Attributes
+    ----------
+    columns : tuple of str
+        The columns or channels of the file that it is read from, that of the pilot first.
     """
 
     def __init__(
@@ -171,6 +176,7 @@ class Wave:
         self.key, self.samples, self.sample_interval = key, samples, sample_interval
         self.channels = CHANNELS[:channels]
         self.prepared = prepared
+        self.columns: tuple[str, ...] = ()
         self._read, self._kept = read, kept
 
     def cut(self, first: int, count: int, columns: int) -> tuple[Cut, tuple[Extremes, ...]] | None:
@@ -296,31 +302,9 @@ def is_pilot_capture(entry: Entry) -> bool:
     return entry.shows == CAPTURE and entry.evidence is not None and bool(entry.evidence.file)
 
 
-def channels_of_capture(folder: Path | str, entry: str) -> tuple[str, ...]:
-    """Return the columns or channels a capture is read from, that of the pilot first.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    entry : str
-        Id of the entry that filed it.
-
-    Returns
-    -------
-    tuple of str
-        One or two names, as it is read now.
-
-    Raises
-    ------
-    UnknownName
-        There is no such capture.
-    InputError
-        The file is gone or cannot be read.
-    """
-    bench = open_bench(folder)
-    found = find_capture(bench, entry)
-    filed, now = dialect_of(bench, found), choices_of(bench, found)
+def _columns(bench: Bench, entry: Entry) -> tuple[str, ...]:
+    """Return the columns or channels a capture is read from, that of the pilot first."""
+    filed, now = dialect_of(bench, entry), choices_of(bench, entry)
     names = (now.get("voltage", filed.voltage), now.get("output", filed.output))
     return tuple(str(name) for name in names if name)
 
@@ -381,6 +365,12 @@ def open_wave(folder: Path | str, entry: str) -> Wave:
     """
     bench = open_bench(folder)
     found = find_capture(bench, entry)
+    wave = _opened(bench, found)
+    wave.columns = _columns(bench, found)
+    return wave
+
+
+def _opened(bench: Bench, found: Entry) -> Wave:
     key = wave_key(bench, found)
     seekable = is_seekable(dialect_of(bench, found))
     evidence = found.evidence

@@ -31,7 +31,6 @@ from coldpin.workbench.waves import (
     MOST_COLUMNS,
     Preview,
     bands_of_case,
-    channels_of_capture,
     cut_bytes,
     cut_record,
     cycle_of_wave,
@@ -165,9 +164,7 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
     folder = desk.case(name).folder
     found, replaced_by = _entry(desk, name, entry)
     opened, marks, problem = None, None, ""
-    channels: tuple[str, ...] = ()
     try:  # before the assessment is begun, behind which the wave would wait
-        channels = channels_of_capture(folder, entry)
         opened = desk.waves.get(folder, entry)
     except InputError as error:
         problem = str(error)
@@ -191,7 +188,7 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
         figure=figure,
         preparing=opened.work if opened else None,
         problem=problem,
-        channels=channels,
+        channels=opened.wave.columns if opened else (),
         replaced_by=replaced_by,
         marks=marks,
     )

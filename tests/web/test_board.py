@@ -163,6 +163,7 @@ def test_a_drawing_is_filed_over_the_one_it_was_made_of(client: TestClient, boar
     second = send(client, "filed", drawing(290.0), {}, **said, before=entry)
     assert second.status_code == HTTPStatus.SEE_OTHER
     assert client.get(second.headers["location"]).status_code == HTTPStatus.OK
+    assert "earlier version" in client.get(f"{BOARD}/{entry}").text
     late = send(client, "filed", drawing(280.0), **said, before=entry)
     assert late.status_code == HTTPStatus.CONFLICT
     assert "nothing is lost" in late.json()["error"]

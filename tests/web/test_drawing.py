@@ -227,6 +227,26 @@ def test_a_net_is_drawn_and_mended_with_the_keys_alone(sheet: Sheet) -> None:
     sheet.discard()
 
 
+def test_copper_of_the_other_face_is_reached_round_the_rim(sheet: Sheet, boards: BoardCase) -> None:
+    """With a thickness each shape has a face, and what is drawn on the one that is not shown is hidden."""
+    page = sheet.page
+    page.get_by_text("Two faces").click()
+    page.get_by_label("Thickness of the board, mm").fill("1,6")
+    page.get_by_label("Thickness of the board, mm").press("Tab")
+    for shape, face in (("1", "top"), ("2", "bottom")):
+        page.get_by_label("Chosen shape").select_option(shape)
+        page.get_by_label("Face", exact=True).select_option(face)
+    sheet.rests()
+    assert sheet.drawn()["thickness_mm"] == 1.6
+    assert [one["properties"].get("face") for one in sheet.drawn()["features"]] == [None, "top", "bottom"]
+    told = [float(sheet.length(kind).split()[0]) for kind in ("clearance", "creepage")]
+    assert told == pytest.approx(judged_there(boards, sheet.drawn()), abs=0.06)
+    assert told[1] > 11.0
+    page.get_by_label("Faces shown, and drawn on").select_option("top")
+    expect(page.locator("#shapes path").nth(2)).to_have_attribute("visibility", "hidden")
+    sheet.discard()
+
+
 def test_copper_that_is_pointed_at_is_outlined_and_taken(sheet: Sheet) -> None:
     """To half a pixel; what is drawn roughly is laid to the edges; what is left leaves nothing."""
     page = sheet.page

@@ -109,6 +109,35 @@ def test_a_gap_that_cannot_be_read_costs_no_more_than_itself(boards: BoardCase) 
     assert desk.judge(as_bytes(drawing()), MAINS_PILOT).judged
 
 
+def test_a_sealing_that_was_tested_counts_and_one_that_cannot_be_read_costs_itself(boards: BoardCase) -> None:
+    """As in the assessment: with a laboratory's report one pollution degree is asked for, without one two."""
+    data = as_bytes(drawing())
+    said = {"shown by": "laboratory report", "laboratory": "Quay laboratory, 114", "of": "this specimen"}
+
+    def degrees() -> set[int]:
+        found = DrawingDesk.open(boards.case)
+        live, whole = found.follow(data, MAINS_PILOT), found.judge(data, MAINS_PILOT)
+        assert live.asked == whole.asked
+        return {one.pollution_degree for one in whole.asked}
+
+    def tested(degree: str) -> None:
+        record(
+            boards.case,
+            shows="sealing of the housing as tested",
+            who="Ines",
+            answer="yes",
+            conditions={**said, "degree": degree},
+        )
+
+    assert degrees() == {2, 3}
+    tested("IP65")
+    assert degrees() == {2}
+    entry = next(path for path in (boards.case / "entries").iterdir() if b"IP65" in path.read_bytes())
+    entry.chmod(0o644)
+    entry.write_text(entry.read_text("utf-8").replace("IP65", "tight"), encoding="utf-8")
+    assert degrees() == {2, 3}
+
+
 def test_what_cannot_be_is_told_with_its_place(boards: BoardCase) -> None:
     """Two nets in one place, a pair that is not there, text that is no drawing."""
     desk = DrawingDesk.open(boards.case)

@@ -393,8 +393,19 @@ def _shelf_description(bench: Bench, problems: list[Problem]) -> ShelfDescriptio
         return nothing
 
 
-def _is_decoded(entry: Entry) -> bool:
-    """Say whether an entry is of use only if its file could be read."""
+def is_decoded(entry: Entry) -> bool:
+    """Say whether an entry is of use only if its file could be read.
+
+    Parameters
+    ----------
+    entry : Entry
+        The entry.
+
+    Returns
+    -------
+    bool
+        True of captures, logs and drawings of boards.
+    """
     return VOCABULARY[entry.shows].recorded_as in ("capture", "log", "board")
 
 
@@ -459,7 +470,7 @@ def _evidence(
         case=opened.description,
         edition=opened.edition,
         book=opened.book,
-        entries=tuple(entry for entry in opened.usable if not _is_decoded(entry) or entry.id in read),
+        entries=tuple(entry for entry in opened.usable if not is_decoded(entry) or entry.id in read),
         instruments=opened.bench.instruments,
         captures=captures,
         logs=tuple(log.evidence for log in logs),

@@ -30,12 +30,12 @@ from coldpin.errors import EntryError, UnknownName
 from coldpin.insulation.corner_scatter import Drawing
 from coldpin.insulation.drawn_ways import as_drawn, band
 from coldpin.insulation.path_uncertainty import measure_distances
-from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
+from coldpin.records.board_words import BOARD_DRAWING
 from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDistance, PathKind
 from coldpin.records.drawn_ways import AskedDistance, DrawingLook, DrawnBarrier, DrawnWay, PairOfNets
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.required_distances import RequiredDistances
-from coldpin.workbench.assessing import OpenedCase, open_to_assess
+from coldpin.workbench.assessing import OpenedCase, is_decoded, open_to_assess
 from coldpin.workbench.inside_evidence import inside_distance, worst_outcome
 
 KEPT = 4
@@ -142,12 +142,11 @@ class DrawingDesk:
         opened = self.opened
         before = [one for one in opened.usable if one.shows == BOARD_DRAWING and part_of(one) == part]
         drawn = BoardEvidence(entry=before[-1] if before else _unfiled(part), board=read.board)
-        others = (one for one in opened.usable if one.shows != BOARD_DRAWING)
         bench = BenchEvidence(
             case=opened.description,
             edition=opened.edition,
             book=opened.book,
-            entries=(*(one for one in others if _is_read(one)), drawn.entry),
+            entries=(*(one for one in opened.usable if not is_decoded(one)), drawn.entry),
             instruments=opened.bench.instruments,
             boards=(drawn,),
             keep=opened.keep,
@@ -241,7 +240,7 @@ class DrawingDesk:
     def _demands(self, bench: BenchEvidence, sides: str, nets: tuple[str, str]) -> tuple[RequiredDistances, ...]:
         """Return what is asked for between two nets, which does not hang on where a corner lies."""
         if nets not in self._asked:
-            self._asked[nets] = demands(bench, sides, working_voltage=voltage_between(bench, nets))
+            self._asked[nets] = demands(_spared(bench), sides, working_voltage=voltage_between(bench, nets))
         return self._asked[nets]
 
     def judge(self, data: bytes, nets: tuple[str, str], *, part: str = "") -> DrawnBarrier:
@@ -307,13 +306,8 @@ def _unfiled(part: str) -> Entry:
     )
 
 
-def _is_read(entry: Entry) -> bool:
-    """Leave out what is decoded elsewhere; no distance rests on it."""
-    return entry.evidence is None or entry.shows == CALLIPER_GAP
-
-
 def _spared(bench: BenchEvidence) -> BenchEvidence:
-    """Return the evidence without the gaps by calliper that cannot be used; the assessment tells of these."""
+    """Return the evidence without the entries that cannot be used; the assessment tells of these."""
     return bench.once("without what cannot be used", lambda: _without_unusable(bench))
 
 
@@ -323,6 +317,8 @@ def _without_unusable(bench: BenchEvidence) -> BenchEvidence:
         try:
             once_by_calliper(bench)
             gaps_beside(bench, drawn)
+            for nets, sides in pairs_of_nets(drawn.board):
+                demands(bench, sides, working_voltage=voltage_between(bench, nets))
             return bench
         except EntryError as error:
             if error.entry not in {entry.id for entry in bench.entries} or error.entry == drawn.entry.id:

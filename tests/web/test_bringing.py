@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
 from playwright.sync_api import Browser, Page, expect
 
 from tests.web.test_evidence import PICTURE, TWO_VOLTAGES
@@ -139,3 +140,28 @@ def test_without_script_files_are_brought_and_a_map_is_written(browser: Browser,
     page.get_by_role("button", name="Record").click()
     expect(page.locator(":target")).to_contain_text("12 pairs")
     context.close()
+
+
+@pytest.mark.published("rules of WCAG 2.2 A and AA, and good practice, as axe-core 4.12 tries them")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_files_that_wait_break_no_rule_of_access(browser: Browser, address: str, scheme: str) -> None:
+    """A picture, and the question with its first rows, its fields and choices, on a phone."""
+    context = browser.new_context(color_scheme=scheme, viewport={"width": 390, "height": 844})  # type: ignore[arg-type]
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE)
+    page.goto(f"{address}{CASE}/evidence")
+    page.evaluate(DROP, [[["two.csv", coded(TWO_VOLTAGES.encode())], ["a.png", coded(PICTURE + b"5")]]])
+    page.wait_for_url("**/add/*")
+    broken = []
+    for name in ("a.png", "two.csv"):
+        page.get_by_role("link", name=name).click()
+        expect(page.get_by_role("heading", name=name)).to_be_visible()
+        for details in page.locator("form.entry details").all():
+            details.evaluate("one => { one.open = true; }")
+        assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+        broken += [(rule["id"], rule["nodes"][0]["html"][:120]) for rule in Axe().run(page).response["violations"]]
+    for name in ("two.csv", "a.png"):
+        page.get_by_role("button", name=f"Put {name} away").click()
+        expect(page.get_by_role("heading", name=name)).to_have_count(0)
+    context.close()
+    assert broken == []

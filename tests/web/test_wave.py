@@ -360,6 +360,49 @@ def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Benc
     page.context.close()
 
 
+def test_two_fingers_come_closer_and_one_moves(browser: Browser, bench: Bench) -> None:
+    """What lies under the fingers stays under them; the page itself is not moved sideways."""
+    page = opened(browser, bench.wave(bench.short), viewport={"width": 390, "height": 844}, has_touch=True)
+    told = page.locator(".telling")
+    box = page.locator(".plot .u-over").first.bounding_box()
+    assert box is not None
+    line = page.context.new_cdp_session(page)
+    middle, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def touch(kind: str, *places: float) -> None:
+        points = [{"x": x, "y": y, "id": place} for place, x in enumerate(places)]
+        line.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    seen = told.inner_text()
+    touch("touchStart", middle - 30, middle + 30)
+    for step in range(1, 8):
+        touch("touchMove", middle - 30 - 10 * step, middle + 30 + 10 * step)
+    touch("touchEnd")
+    expect(told).not_to_have_text(seen)
+    expect(told).not_to_contain_text("from 0 s")
+    seen = told.inner_text()
+    touch("touchStart", middle)
+    for step in range(1, 8):
+        touch("touchMove", middle - 15 * step)
+    touch("touchEnd")
+    expect(told).not_to_have_text(seen)
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    page.context.close()
+
+
+def test_a_server_that_does_not_answer_is_told(browser: Browser, bench: Bench) -> None:
+    """What is drawn stays; the next window that is answered is drawn."""
+    page = opened(browser, bench.wave(bench.short))
+    told = page.locator(".telling")
+    page.route("**/samples?*", lambda route: route.abort())
+    page.get_by_role("button", name="Closer").click()
+    expect(told).to_contain_text("Could not be drawn")
+    page.unroute("**/samples?*")
+    page.get_by_role("button", name="Closer").click()
+    expect(told).to_contain_text("in view")
+    page.context.close()
+
+
 def test_it_is_drawn_anew_when_the_page_turns_dark(browser: Browser, bench: Bench) -> None:
     """In the colours of the page, which are read anew."""
     page = opened(browser, bench.wave(bench.short), color_scheme="light")

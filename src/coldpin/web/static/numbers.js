@@ -4,7 +4,7 @@ const TIMES = [[1, "s"], [1e-3, "ms"], [1e-6, "µs"], [1e-9, "ns"]];
 const RATES = [[1e6, "MHz"], [1e3, "kHz"], [1, "Hz"], [1e-3, "mHz"]];
 
 function written(value, digits) {
-  return Number(value.toPrecision(digits)).toString().replace("-", "−").replace("e−", "e−");
+  return Number(value.toPrecision(digits)).toString().replace("-", "−");
 }
 
 function inUnits(value, units, digits) {

@@ -13,6 +13,8 @@ const CLICK = 5; // pixels by which a click may move
 const AROUND = 6e-3; // of an event: shown with so much time about it [s]
 const PART = 1 / 12; // of the whole, in which a change is shown at most
 const NEAR = 400_000; // samples that are drawn before a long capture is prepared
+const WIDEST = 2000; // pixels; a wider drawing has columns of two
+const LINE = 33; // units of a wheel that counts lines
 const BARS = 40; // a glitch is shown with so many times its own length
 
 class Wave {
@@ -29,7 +31,10 @@ class Wave {
     section.hidden = false;
     const bands = new Map(marks.bands.map((band) => [band.state, band]));
     this.place = section.querySelector(".drawing");
-    this.drawings = marks.channels.map((channel) => new Drawing(section.querySelector(`.plot[data-channel="${channel}"]`), channel, marks, { interval: this.interval, bands, lowest: channel === marks.channels.at(-1) }));
+    this.drawings = marks.channels.map((channel) => {
+      const place = section.querySelector(`.plot[data-channel="${channel}"]`);
+      return new Drawing(place, channel, marks, { interval: this.interval, bands, lowest: channel === marks.channels.at(-1) });
+    });
     for (const place of section.querySelectorAll(".plot:empty")) place.hidden = true;
     section.classList.toggle("one-channel", marks.channels.length < 2);
     this.ribbon = new Ribbon(section.querySelector(".ribbon"), marks);
@@ -74,11 +79,16 @@ class Wave {
       return;
     }
     this.fetching = true;
-    do {
-      this.more = false;
-      this.takeIn(await this.samples.about(this.view, Math.min(this.box().width, 2000)));
-    } while (this.more);
-    this.fetching = false;
+    try {
+      do {
+        this.more = false;
+        this.takeIn(await this.samples.about(this.view, Math.min(this.box().width, WIDEST)));
+      } while (this.more);
+    } catch (error) {
+      this.told.textContent = `Could not be drawn: ${error.message}. What is seen is of before; load the page anew.`;
+    } finally {
+      this.fetching = false;
+    }
   }
 
   takeIn(cut) {
@@ -120,6 +130,7 @@ class Wave {
     this.section.dataset.perColumn = per;
   }
 
+  /** Draw all of it anew, in the colours that the page has now. */
   again() {
     for (const drawing of this.drawings) {
       drawing.make();
@@ -278,8 +289,9 @@ class Wave {
     place.addEventListener("wheel", (event) => {
       if (!over(event)) return;
       event.preventDefault();
-      if (Math.abs(event.deltaX) > Math.abs(event.deltaY)) this.move(event.deltaX / this.box().width);
-      else this.closer(WHEEL ** -event.deltaY, part(event));
+      const unit = event.deltaMode === WheelEvent.DOM_DELTA_PIXEL ? 1 : LINE;
+      if (Math.abs(event.deltaX) > Math.abs(event.deltaY)) this.move((unit * event.deltaX) / this.box().width);
+      else this.closer(WHEEL ** (-unit * event.deltaY), part(event));
     }, { passive: false });
     place.addEventListener("pointerdown", (event) => {
       if (!over(event) || event.button !== 0) return;

@@ -48,7 +48,8 @@ export class Ribbon {
     const name = state === "undefined" ? "?" : state;
     const room = width - 8;
     const middle = begin + width / 2;
-    if (room > name.length * WORD) group.append(made("text", { class: "name", x: middle, y: ROOM + 15 }, room > (name.length + words.length + 2) * 7 ? `${name}  ${words.split(";")[0]}` : name));
+    const both = `${name} ${words.split(";")[0]}`;
+    if (room > name.length * WORD) group.append(made("text", { x: middle, y: ROOM + 15 }, room > both.length * WORD ? both : name));
     return group;
   }
 

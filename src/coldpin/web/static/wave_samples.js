@@ -2,6 +2,7 @@
 
 const MARGIN = 0.5; // of the view, fetched to either side, so that a wave that is moved is there already
 const FINE = 2; // columns for a pixel, since a column holds a power of two of samples
+const WAITS = 202; // the answer while so wide a window is being prepared
 const FEWEST = 16;
 const MOST = 4096;
 const APART = 8; // pixels from cycle to cycle, under which each is not told from the next
@@ -47,7 +48,8 @@ export class Samples {
     const columns = Math.max(FEWEST, Math.min(MOST, Math.round(FINE * pixels * wide), ...whole));
     const given = new URLSearchParams({ first, count: stop - first, columns });
     const answer = await fetch(`${this.address}/samples?${given}`);
-    if (answer.status !== 200) return null;
+    if (answer.status === WAITS) return null;
+    if (!answer.ok) throw new Error(`the window from sample ${first} was not given (${answer.status})`);
     const numbers = new Float32Array(await answer.arrayBuffer());
     return new Cut({ ...JSON.parse(answer.headers.get("coldpin-wave")), even: close.length > 0 }, numbers);
   }

@@ -86,6 +86,7 @@ def section() -> tuple[str, bool]:
             browser = play.chromium.launch(executable_path=found, args=list(QUIET))
             pages, pages_reached = _pages(browser, server, plain, shelf / CASE)
             browser.close()
+            tried, tried_reached = _what_if(server)
             held, held_reached = _memory(server, begun)
     load = os.getloadavg()[0]
     text = (
@@ -94,7 +95,7 @@ def section() -> tuple[str, bool]:
         "turn of the wheel on each thing that takes one) to the next frame. "
         f"Load average at the end {load:.1f}.\n\n"
     )
-    return f"{text}{pages}\n{held}", pages_reached and held_reached
+    return f"{text}{pages}\n{tried}\n{held}", pages_reached and tried_reached and held_reached
 
 
 @contextmanager
@@ -183,6 +184,34 @@ class _Opened:
             f"{median(self.waits):.0f} ms, {hand:.0f} ms" if self.waits else "within a frame",
             _goal(HAND_GOAL_MS, hand),
         ]
+
+
+TRIED = {
+    "another chance in one scenario": "risk/touch-live-pins?step=way-to-earth&state=&low=1/100&best=1/50&high=1/10",
+    "another chance wherever the step stands": "risk/touch-live-pins?step=shock-lasts&state=&low=1/50&best=1/20"
+    "&high=1/5&everywhere=true",
+    "another severity": "risk/touch-live-pins?severity=2",
+    "another supply": "uses/what-if?like=Driveway,%20in%20rain&field=name&value=x&field=supply_rating&value=10%20A",
+}
+"""What is tried on a case, by its words: the addresses that its forms ask for as one types."""
+
+
+def _what_if(server: Served) -> tuple[str, bool]:
+    """Ask what if, as a form does at each key; the case is opened for it before."""
+    rows, reached = [], True
+    with httpx2.Client(base_url=f"{server.address}/case/{CASE}/", timeout=HAND_PATIENCE_MS) as asking:
+        for what, address in TRIED.items():
+            tell(f"page: what if, {what}")
+            times = []
+            for _ in range(RUNS + 1):
+                begin = time.perf_counter()
+                asking.get(address).raise_for_status()
+                times.append(1000.0 * (time.perf_counter() - begin))
+            first, rest = times[0], times[1:]
+            reached = reached and median(rest) <= HAND_GOAL_MS
+            cells = [f"{median(rest):.0f} ms", f"{min(rest):.0f} ms to {max(rest):.0f} ms", f"{first:.0f} ms"]
+            rows.append([what, *cells, _goal(HAND_GOAL_MS, median(rest))])
+    return table(["what if", "answered, median", "lowest to highest", "the first time", "goal"], rows), reached
 
 
 def _goal(most: float, value: float) -> str:

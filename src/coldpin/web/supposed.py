@@ -9,8 +9,8 @@ from pathlib import Path
 from coldpin.records.assessment import Assessment
 from coldpin.workbench.supposing import Supposing, open_supposing
 
-KEPT = 8
-"""Ours: so many cases are kept open, each with what its captures and logs showed; nobody tries more at once."""
+KEPT = 3
+"""Ours: so many cases are kept open, each with its logs in memory; nobody tries on more at once."""
 
 
 class Opened:

@@ -97,6 +97,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "capture/first_look.py:SHOWN_BYTES",
         "web/pages/plan.py:KEPT",
         "web/pages/report.py:PAGE_PX",
+        "web/pages/report.py:SMALL_PX",
+        "report/pdf_pages.py:KEPT",
         "web/pages/bundle_check.py:KEPT",
         "workbench/bundling.py:_RANDOM",
         "web/pages/plan.py:PATIENT",

@@ -12,6 +12,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
 from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, expect
 
@@ -300,7 +301,7 @@ def test_what_changed_since_it_was_looked_at_is_not_published(client: TestClient
 def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browser, tmp_path: Path) -> None:
     """Draft with progress and stop, pages of the PDF, the page by itself, a double click, a file taken along."""
     shelf = make_shelf(tmp_path / "shelf")
-    fill(make_case(shelf), tmp_path)
+    record(make_case(shelf), shows="opened", who="Ines", note="with two screws", made=at(0), now=at(1))
     with serving(shelf) as address:
         context = browser.new_context()
         page = context.new_page()
@@ -313,7 +314,9 @@ def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browse
         expect(page.get_by_text("Draft of issue 1")).to_be_visible(timeout=MADE)
         first = page.get_by_role("img", name="Page 1 of the PDF")
         expect(first).to_be_visible()
-        assert first.evaluate("i => i.decode().then(() => i.naturalWidth)") > 600
+        assert first.evaluate("i => i.decode().then(() => i.naturalWidth)") > 400
+        broken = [rule["id"] for rule in Axe().run(page).response["violations"]]
+        assert broken == [], "with a draft on it, the page keeps the rules of access"
         with context.expect_page() as opened:
             page.get_by_role("link", name="Read the page").click()
         expect(opened.value.get_by_role("heading", level=1)).to_contain_text("Skerrow 16")

@@ -40,7 +40,7 @@ from coldpin.workbench.advising import advise_on, options_of
 from coldpin.workbench.bench_boxes import boxes_and_needs
 from coldpin.workbench.bench_plan import plan_after
 from coldpin.workbench.clock import now as clock
-from coldpin.workbench.listing import list_entries
+from coldpin.workbench.listing import EntryList, list_entries
 
 NOT_ASSESSED = "what was recorded since is not assessed yet"
 """Stands before work with the mains until it is: it may hold what forbids power."""
@@ -137,7 +137,9 @@ def bench_day(
     )
 
 
-def bench_progress(folder: Path | str, day: BenchDay, *, plan: BenchPlan | None = None, fresh: bool) -> BenchProgress:
+def bench_progress(
+    folder: Path | str, day: BenchDay, *, plan: BenchPlan | None = None, fresh: bool, listed: EntryList | None = None
+) -> BenchProgress:
     """Say how a plan stands at the bench: what is recorded and ticked by now, and what waits for what.
 
     Parameters
@@ -150,6 +152,8 @@ def bench_progress(folder: Path | str, day: BenchDay, *, plan: BenchPlan | None 
         The part of its plan that is wanted; all of it where left out.
     fresh : bool
         True where the assessment it was made of is of the case as it stands; else work with the mains waits.
+    listed : EntryList, optional
+        The entries of the case, where they were read already.
 
     Returns
     -------
@@ -162,7 +166,7 @@ def bench_progress(folder: Path | str, day: BenchDay, *, plan: BenchPlan | None 
         The case cannot be read.
     """
     case = open_case(folder)
-    listed = list_entries(folder)
+    listed = listed or list_entries(folder)
     holding = _by_word(entry for entry in listed.all if entry.id in listed.holding)
     withdrawn = _by_word(entry for entry in listed.all if entry.withdraws)
     ticks = case.ticks().ticks

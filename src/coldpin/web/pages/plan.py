@@ -21,6 +21,7 @@ from coldpin.web.standing import Standing
 from coldpin.web.works import Work
 from coldpin.workbench.advising import ids_of_tests
 from coldpin.workbench.bench_plan import sheet_of, shortened
+from coldpin.workbench.listing import list_entries
 from coldpin.workbench.ticking import BenchDay, bench_day, bench_progress, tick
 
 KEPT = 16
@@ -373,7 +374,8 @@ def _tick(pages: Pages, desk: Desk, plans: Plans, request: Request, name: str, a
     chosen = PlanChoices(without=ids_of_tests(asked.without))
     day, fresh = plans.need(name, chosen.without)
     folder = desk.case(name).folder
-    progress = bench_progress(folder, day, fresh=fresh)
+    listed = list_entries(folder)
+    progress = bench_progress(folder, day, fresh=fresh, listed=listed)
     try:
         made = tick(folder, progress, asked.line, who=asked.who.strip(), taken_back=asked.taken_back)
         told, status = "", HTTPStatus.OK
@@ -384,6 +386,6 @@ def _tick(pages: Pages, desk: Desk, plans: Plans, request: Request, name: str, a
     if not wants_piece(request):
         place = f"{place_of_plan(name)}{chosen.asked}#test-{asked.test}"
         return done(request, made, place=place, status=HTTPStatus.OK)
-    after = bench_progress(folder, day, fresh=fresh)
+    after = bench_progress(folder, day, fresh=fresh, listed=listed)
     one = next(one for one in after.tests if one.test.test == asked.test)
     return pages.render("pieces/test.html", TestPiece(name=name, choices=chosen, one=one, told=told), status)

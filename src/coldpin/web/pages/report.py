@@ -42,6 +42,9 @@ KEPT = 4
 PAGE_PX = 900
 """Ours: so wide is the picture of a page, enough to read its small print. [px]"""
 
+SMALL_PX = 450
+"""Ours: so wide is that of a page among others, twice what it takes on most screens. [px]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IssueLine:
@@ -490,10 +493,12 @@ def _add_looking(pages: Pages, desk: Desk, reports: Reports) -> None:
         return handed_out(data, called, keep=False)
 
     @pages.router.get("/case/{name}/report/page/{number}.png", response_class=Response, responses=dict(TOLD))
-    def page(name: str, number: int, of: str = "") -> Response:
-        """Look at one page of the draft's PDF."""
+    def page(name: str, number: int, of: str = "", small: bool = False) -> Response:
+        """Look at one page of the draft's PDF, to be read or small beside others."""
         data, called = draft_file(desk, reports, name, REPORT[2], of)
-        return handed_out(draw_page(data, number, width_px=PAGE_PX), f"{called}-{number}.png", keep=False)
+        return handed_out(
+            draw_page(data, number, width_px=SMALL_PX if small else PAGE_PX), f"{called}-{number}.png", keep=False
+        )
 
     @pages.router.get("/case/{name}/issue/{number}/{file}", response_class=Response, responses=dict(TOLD))
     def issued(name: str, number: str, file: str, keep: bool = False) -> Response:

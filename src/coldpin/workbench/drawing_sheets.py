@@ -13,6 +13,7 @@ from coldpin.capture.board_adding import one_shape_each
 from coldpin.capture.board_file import MOST_BYTES, parse_board
 from coldpin.capture.photo import picture_facts
 from coldpin.casefile.boards import version_of
+from coldpin.casefile.corrections import Effective
 from coldpin.casefile.evidence import require_same
 from coldpin.casefile.untrusted import read_regular
 from coldpin.checks.distance_drawings import part_of
@@ -130,17 +131,18 @@ def open_sheet(folder: Path | str, entry: str) -> DrawingSheet:
         The file is no drawing.
     """
     bench = open_bench(folder)
-    found, name, data = _filed(bench, entry)
+    held = bench.case.effective()
+    found, name, data = _filed(bench, held, entry)
     assert found.evidence is not None
     read = parse_board(data, where=name)
     calibration = read.board.calibration
     part = part_of(found)
     return DrawingSheet(
         entry=found.id,
-        newest=newest_drawing(bench, part),
+        newest=newest_drawing(held, part),
         part=part,
         version=version_of(found.evidence),
-        photograph=_photograph_of(bench, calibration),
+        photograph=_photograph_of(held, calibration),
         unit="mm" if calibration is None else "px",
         view=_view(read.board),
         near=_near(read.board),
@@ -173,14 +175,17 @@ def drawing_file(folder: Path | str, entry: str) -> tuple[str, bytes]:
     CaseError
         The case or the file cannot be read, or was changed since it was filed.
     """
-    _, name, data = _filed(open_bench(folder), entry)
+    bench = open_bench(folder)
+    _, name, data = _filed(bench, bench.case.effective(), entry)
     return name, data
 
 
-def _filed(bench: Bench, entry: str) -> tuple[Entry, str, bytes]:
+def _filed(bench: Bench, held: Effective, entry: str) -> tuple[Entry, str, bytes]:
+    """Return the entry of a drawing, counting or not, with the name and the bytes of its file."""
     filed = {
         one.id: one
-        for one in bench.case.entries().entries
+        for history in held.histories
+        for one in history.members
         if one.shows == BOARD_DRAWING and one.evidence is not None and one.evidence.file
     }
     if entry not in filed:
@@ -221,7 +226,7 @@ def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> Drawing
     width, height = picture_facts(picture_path(folder, photograph)).size_px
     return DrawingSheet(
         entry="",
-        newest=newest_drawing(open_bench(folder), part),
+        newest=newest_drawing(open_bench(folder).case.effective(), part),
         part=part,
         version=0,
         photograph=photograph,
@@ -234,13 +239,13 @@ def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> Drawing
     )
 
 
-def newest_drawing(bench: Bench, part: str) -> str:
+def newest_drawing(held: Effective, part: str) -> str:
     """Return the id of the entry whose drawing of a part counts.
 
     Parameters
     ----------
-    bench : Bench
-        The case.
+    held : Effective
+        The entries of the case.
     part : str
         Which board.
 
@@ -248,13 +253,8 @@ def newest_drawing(bench: Bench, part: str) -> str:
     -------
     str
         Empty where there is none.
-
-    Raises
-    ------
-    CaseError
-        The case cannot be read.
     """
-    drawn = [one for one in bench.case.effective().entries if one.shows == BOARD_DRAWING and part_of(one) == part]
+    drawn = [one for one in held.entries if one.shows == BOARD_DRAWING and part_of(one) == part]
     return drawn[-1].id if drawn else ""
 
 
@@ -307,7 +307,7 @@ def save_drawing(
         The disk refused.
     """
     written = now or clock()
-    newest = newest_drawing(open_bench(folder), part)
+    newest = newest_drawing(open_bench(folder).case.effective(), part)
     if before is not None and before != newest:
         there = (
             f"another version of this drawing was filed since yours was opened (entry {newest})"
@@ -364,10 +364,10 @@ def scale_of(calibration: Calibration) -> PhotoReading | None:
         return None
 
 
-def _photograph_of(bench: Bench, calibration: Calibration | None) -> str:
+def _photograph_of(held: Effective, calibration: Calibration | None) -> str:
     if calibration is None or not calibration.picture:
         return ""
-    pictures = (one for one in bench.case.effective().entries if _is_picture(one))
+    pictures = (one for one in held.entries if _is_picture(one))
     return next((one.id for one in pictures if one.evidence and one.evidence.sha256 == calibration.picture), "")
 
 

@@ -277,6 +277,10 @@ def test_copper_that_is_pointed_at_is_outlined_and_taken(sheet: Sheet) -> None:
         for x, y in ((left, top), (right, top), (right, bottom), (left, bottom))
     ]
     sheet.rests()
+    page.route("**/board/outline", lambda asked: asked.abort())
+    page.get_by_role("button", name="Point at it").click()
+    sheet.click(470, 250)
+    expect(page.locator("#told")).to_contain_text("The server does not answer")
     sheet.discard()
 
 

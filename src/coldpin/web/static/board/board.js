@@ -1,5 +1,6 @@
 // The drawing desk: what is pressed, typed and chosen becomes a step of the drawing; the ways follow it.
 
+import { ask, PIECE, RECORD } from "./asking.js";
 import { Drawing } from "./drawing.js";
 import { asFile, Draft, file } from "./keeping.js";
 import { Pane } from "./pane.js";
@@ -10,6 +11,7 @@ import { Ways } from "./ways.js";
 const REACH = { fine: 10, coarse: 26 }; // screen pixels within which a corner is meant: a mouse, a finger in a glove
 const PLACES = 100; // a hundredth of a pixel, or of the tenth of a millimetre
 const STEP = { arrow: 12, fine: 1 };
+const CONFLICT = 409;
 const HINTS = {
   move: "Choose a shape by a press; drag its corners, or a small dot on a side for a new one.",
   draw: "Press corner after corner; press the first again to close the outline.",
@@ -179,6 +181,21 @@ function addShape(feature) {
 
 // ---- outlines proposed ----
 
+// Asks what takes a look at the picture; says so meanwhile, and tells what went wrong.
+async function looked(address, form, headers) {
+  hint("Looking at the picture…");
+  try {
+    const found = await ask(address, form, headers);
+    tell("");
+    return found;
+  } catch (error) {
+    tell(error.message);
+    return null;
+  } finally {
+    hint();
+  }
+}
+
 async function point({ x, y }) {
   const kind = kindOf();
   if (kind) await propose([rounded({ x, y })], kind.said, null);
@@ -191,14 +208,8 @@ async function propose(places, said, instead) {
   form.set("at", `${places.map((place) => place.join(",")).join(" ")} = ${said}`);
   form.set("snap", "true");
   form.set("face", by("shown-face").value);
-  hint("Looking at the picture…");
-  const answer = await fetch(`${boards}/outline`, { method: "POST", body: form, headers: { accept: "application/json" } });
-  const found = await answer.json().catch(() => ({}));
-  hint();
-  if (!answer.ok) {
-    tell(found.error ?? `the server answered ${answer.status}`);
-    return;
-  }
+  const found = await looked(`${boards}/outline`, form, RECORD);
+  if (!found) return;
   shapes.proposed = { ...found, instead };
   by("proposal").hidden = false;
   by("proposal").querySelector("ul").replaceChildren(...found.outline.remarks.map((one) => Object.assign(document.createElement("li"), { textContent: one })));
@@ -245,17 +256,8 @@ by("scale")?.addEventListener("submit", async (event) => {
   const text = form.get("known");
   form.delete("known");
   if (event.submitter?.value === "known") form.set(known.length === 2 ? "pitch" : "rectangle", `${known.map((place) => place.join(",")).join(" ")} = ${text}`);
-  hint("Looking at the picture…");
-  const answer = await fetch(`${boards}/scale`, { method: "POST", body: form, headers: { "hx-request": "true" } });
-  const made = document.createElement("template");
-  made.innerHTML = await answer.text();
-  hint();
-  if (!answer.ok) {
-    tell(made.content.textContent.trim());
-    return;
-  }
-  tell("");
-  const told = made.content.firstElementChild;
+  const told = await looked(`${boards}/scale`, form, PIECE);
+  if (!told) return;
   const scale = Object.fromEntries(Object.entries(JSON.parse(told.dataset.scale)).filter(([, value]) => value !== null && value !== ""));
   by("scale-told").replaceChildren(told);
   setMode("move");
@@ -370,7 +372,7 @@ async function save(over) {
     location.assign(`${boards}/${encodeURIComponent(entry)}`);
   } catch (error) {
     tell(error.message);
-    for (const one of form.querySelectorAll("[data-do=over], [data-theirs]")) one.hidden = !error.conflict;
+    for (const one of form.querySelectorAll("[data-do=over], [data-theirs]")) one.hidden = error.status !== CONFLICT;
   }
 }
 

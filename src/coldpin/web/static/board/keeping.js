@@ -1,3 +1,5 @@
+import { ask, RECORD } from "./asking.js";
+
 // Unsaved work is kept in this browser until it is filed or discarded; filing tells where another filed meanwhile.
 
 export class Draft {
@@ -29,16 +31,12 @@ export class Draft {
 
 export const asFile = (plain) => new Blob([`${JSON.stringify(plain)}\n`], { type: "application/geo+json" });
 
-// Returns the entry that was filed; an error says why it was not, with `conflict` where another version came between.
+// Returns the entry that was filed; an error says why it was not, with the status 409 where another version came between.
 export async function file(address, plain, form, before, over) {
   const body = new FormData(form);
   body.set("drawing", asFile(plain), "drawing.geojson");
   body.set("before", before);
   if (over) body.set("over", "yes");
-  const answer = await fetch(`${address}/filed`, { method: "POST", body, headers: { accept: "application/json" } });
-  const told = await answer.json().catch(() => ({ error: `the server answered ${answer.status}` }));
-  if (answer.ok) return told.entry.id;
-  const refused = new Error(told.error ?? `the server answered ${answer.status}`);
-  refused.conflict = answer.status === 409;
-  throw refused;
+  const made = await ask(`${address}/filed`, body, RECORD);
+  return made.entry.id;
 }

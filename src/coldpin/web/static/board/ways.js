@@ -2,6 +2,7 @@
 // While a corner is dragged one request at a time asks for the ways between the two nets in view; when the drawing
 // rests every pair is judged, the pair in view first.
 
+import { ask, PIECE } from "./asking.js";
 import { asFile } from "./keeping.js";
 import { mark, outline } from "./shapes.js";
 
@@ -32,14 +33,7 @@ export class Ways extends EventTarget {
     return form;
   }
 
-  async #ask(what, plain, more, signal) {
-    const answer = await fetch(`${this.address}/${what}`, { method: "POST", body: this.#form(plain, more), headers: { "hx-request": "true" }, signal });
-    const text = await answer.text();
-    const made = document.createElement("template");
-    made.innerHTML = text;
-    if (!answer.ok) throw new Error(made.content.textContent.trim() || `the server answered ${answer.status}`);
-    return made.content.firstElementChild;
-  }
+  #ask(what, plain, more, signal) { return ask(`${this.address}/${what}`, this.#form(plain, more), PIECE, signal); }
 
   // While something moves: the last state asked for waits until the one before was answered.
   follow(plain) {

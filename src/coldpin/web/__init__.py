@@ -54,6 +54,7 @@ def serve(
         import uvicorn
 
         from coldpin.web.app import create_app
+        from coldpin.web.connection import Connection
         from coldpin.web.trust import Trusted
     except ModuleNotFoundError as error:
         if (error.name or "").split(".")[0] in ("fastapi", "uvicorn", "starlette", "python_multipart"):
@@ -70,6 +71,7 @@ def serve(
         host=host,
         port=port,
         log_level="warning",
+        http=Connection,
         server_header=False,
         limit_concurrency=CROWD,
         timeout_graceful_shutdown=FAREWELL,

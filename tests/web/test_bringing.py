@@ -14,6 +14,7 @@ from tests.web.test_evidence import PICTURE, TWO_VOLTAGES
 
 CASE = "/case/empty%20%26%20new"
 PATIENCE = 15_000
+PHONE = {"width": 390, "height": 844}
 
 DROP = """([files]) => {
   const held = new DataTransfer();
@@ -62,8 +63,9 @@ def test_a_reading_is_said_back_recorded_corrected_and_withdrawn(page: Page, add
     page.get_by_role("button", name="Record").click()
     expect(page.get_by_role("alert")).to_contain_text("reading 2")
     page.get_by_label("Reading 2").fill("")
-    page.get_by_role("button", name="Record").click()
+    page.get_by_role("button", name="Record").dblclick()
     page.wait_for_url("**/evidence#entry-*")
+    expect(page.locator("li[id^='entry-']")).to_have_count(1)
     struck = page.url.partition("#")[2]
     page.locator(f"#{struck}").get_by_role("link", name="Earth resistance").click()
     page.get_by_label("Reading 1").fill("51.0 mΩ ± 0.3 mΩ")
@@ -146,7 +148,7 @@ def test_without_script_files_are_brought_and_a_map_is_written(browser: Browser,
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_files_that_wait_break_no_rule_of_access(browser: Browser, address: str, scheme: str) -> None:
     """A picture, and the question with its first rows, its fields and choices, on a phone."""
-    context = browser.new_context(color_scheme=scheme, viewport={"width": 390, "height": 844})  # type: ignore[arg-type]
+    context = browser.new_context(color_scheme=scheme, viewport=PHONE)  # type: ignore[arg-type]  # plain dict and str
     page = context.new_page()
     page.set_default_timeout(PATIENCE)
     page.goto(f"{address}{CASE}/evidence")

@@ -45,7 +45,7 @@ def reading(*runs: Run, **more: object) -> PilotReading:
     """A reading of these runs."""
     end = max(one.end_s for one in runs)
     source = Source(samples=round(end * 1e6), sample_interval_s=1e-6, duration_s=end)
-    return PilotReading(schema="coldpin.pilot/1", source=source, runs=runs, **more)  # type: ignore[arg-type]  # named
+    return PilotReading(schema="coldpin.pilot/1", source=source, runs=runs, **more)  # type: ignore[arg-type]  # whatever fields a test names
 
 
 @st.composite

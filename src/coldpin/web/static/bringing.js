@@ -7,7 +7,10 @@ if (form) {
   const field = form.querySelector("input[type=file]");
   const told = form.querySelector(".told");
 
+  const send = form.querySelector("button:not([type=button])");
+
   const say = (text) => {
+    send.disabled = false;
     const line = document.createElement("p");
     line.className = "problem";
     line.setAttribute("role", "alert");
@@ -98,6 +101,7 @@ if (form) {
       say(message);
     });
     request.open("POST", form.action);
+    send.disabled = true;
     request.setRequestHeader("accept", "application/json");
     request.send(new FormData(form));
   });

@@ -17,12 +17,14 @@ from coldpin.errors import CaseError, InputError, OutsideRange, UnknownName
 from coldpin.records.case import Build, ConditionOfUse, OwnConstant
 from coldpin.records.finding import Outcome
 from coldpin.records.scenario import Circumstances, OwnEstimate, OwnSeverity
+from coldpin.records.supposed import TypedEstimate
 from coldpin.records.use import UseAnswer
 from coldpin.standards.book import load_book
 from coldpin.standards.uses import standard_uses
 from coldpin.workbench import assess
-from coldpin.workbench.assumed import assumed_steps
+from coldpin.workbench.assumed import assumed_steps, tried_estimates, typed_chance
 from coldpin.workbench.injury import injury_scenarios
+from coldpin.workbench.risk import read_chance
 from coldpin.workbench.supposed_constants import suppose_constant
 from coldpin.workbench.supposed_uses import condition_of, suppose_use
 from coldpin.workbench.supposing import Supposing, open_supposing, suppose_risk
@@ -225,3 +227,36 @@ def test_trying_writes_nothing_but_what_the_cache_remembers(case: Path, known: S
     suppose_use(known, ConditionOfUse(name="quay"))
 
     assert {name: held for name, held in files_below(case).items() if not name.startswith("cache")} == before
+
+
+@given(st.floats(min_value=1e-12, max_value=1.0))
+def test_a_chance_is_typed_as_it_is_read(chance: float) -> None:
+    """To twelve digits, and exactly where it is one in so many; what is shown is read as itself ever after."""
+    typed = typed_chance(chance)
+
+    assert read_chance(typed) == pytest.approx(chance, rel=1e-11)
+    assert read_chance(typed_chance(read_chance(typed))) == read_chance(typed)
+
+
+def test_what_is_left_as_shown_is_not_tried(known: Supposing) -> None:
+    """Every estimate of every scenario, whatever digits it has behind those shown; one that is changed alone is."""
+    for scenario in known.assessment.scenarios:
+        shown = [
+            TypedEstimate(
+                step=one.step.id,
+                state=each.state,
+                low=typed_chance(each.span.low),
+                best=typed_chance(each.span.best),
+                high=typed_chance(each.span.high),
+            )
+            for one in assumed_steps(known, scenario.id)
+            for each in one.estimates
+        ]
+        assert tried_estimates(known, scenario.id, shown) == ()
+        first = replace(shown[0], low="1/1 000", best="1/900", high="1/800")
+        (tried,) = tried_estimates(known, scenario.id, [first, *shown[1:]], everywhere=True, source="x")
+        assert (tried.scenario, tried.step, tried.low) == ("", first.step, 0.001)
+    with pytest.raises(UnknownName, match="estimate of touch-live-pins"):
+        tried_estimates(known, "touch-live-pins", [replace(shown[0], step="no-step")])
+    with pytest.raises(CaseError, match="low: cannot read 'often'"):
+        tried_estimates(known, scenario.id, [replace(shown[0], low="often")])

@@ -159,7 +159,7 @@ def tried_estimates(
             raise UnknownName.among(f"estimate of {scenario}", f"{one.step} {one.state}".strip(), names)
         step, held = recorded[one.step, one.state]
         span = Span(**{end: _typed_end(step.step.text, end, getattr(one, end)) for end in ("low", "best", "high")})
-        if span != held.span:
+        if span != _as_typed(held.span):
             tried.append(
                 OwnEstimate(
                     scenario="" if everywhere else scenario,
@@ -172,6 +172,11 @@ def tried_estimates(
                 )
             )
     return tuple(tried)
+
+
+def _as_typed(span: Span) -> Span:
+    """Return a span as it is read from what is shown of it: nothing that was left alone is tried."""
+    return Span(**{end: read_chance(typed_chance(getattr(span, end))) for end in ("low", "best", "high")})
 
 
 def _typed_end(step: str, end: str, text: str) -> float:

@@ -84,7 +84,15 @@ def known(client: TestClient) -> Mapping[str, tuple[str, ...]]:
         "instrument": ("meter", "scope", ""),
         "readings": ("510 mΩ", "1,4 V", "12"),
         "work": ("1", "2"),
-        "state": ("shown", "not_shown"),
+        "state": ("shown", "not_shown", "works", ""),
+        "scenario": ("touch-live-pins", "plug-burns"),
+        "step": ("way-to-earth", "pins-live"),
+        "like": tuple(use["name"] for use in assessment["conditions_of_use"][:3]),
+        "key": ("specimen.serial", "unit.phases", "claims.words"),
+        "list": ("opinions", "estimates", "conditions_of_use"),
+        "constant": ("earth.in-service", "plug.cee-7-4"),
+        "field": ("name", "text", "source", "maximum"),
+        "standing": ("read", "memory"),
     }
 
 

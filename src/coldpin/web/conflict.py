@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from http import HTTPStatus
+from typing import Any
 
 from fastapi import Request, Response
 
 from coldpin.records.described import Conflict
 from coldpin.records.plain import to_json
-from coldpin.web.answering import FRESH, JSON, Pages, wants_json, wants_piece
+from coldpin.web.answering import FRESH, HTML, JSON, TOLD, Pages, wants_json, wants_piece
+
+EDITED: Mapping[int | str, dict[str, Any]] = {
+    **TOLD,
+    HTTPStatus.CONFLICT.value: {
+        "description": "The file holds another value by now: both are told, and kept.",
+        "model": Conflict,
+        "content": {HTML: {}},
+    },
+}
+"""The errors that an edit may answer with."""
 
 
 def told_conflict(

@@ -11,8 +11,8 @@ from fastapi import Form, Request, Response
 
 from coldpin.errors import CaseError
 from coldpin.records.described import Conflict, Described, DescribedField, DescribedList
-from coldpin.web.answering import TOLD, Pages, done, wants_json, wants_piece
-from coldpin.web.conflict import told_conflict
+from coldpin.web.answering import Pages, done, wants_json, wants_piece
+from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.workbench.describing import describe_case, edit_case, edit_case_row
 
@@ -114,7 +114,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return described_page(desk, name)
 
     @pages.router.post(
-        "/case/{name}/described", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+        "/case/{name}/described", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.OK
     )
     def edit(
         request: Request,
@@ -134,7 +134,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return done(request, told, place=f"{place}#{_id(key)}", status=HTTPStatus.OK)
 
     @pages.router.post(
-        "/case/{name}/described/{list}", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+        "/case/{name}/described/{list}", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.OK
     )
     def edit_row(
         request: Request,

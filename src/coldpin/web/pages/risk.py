@@ -19,7 +19,7 @@ from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.risk_matrix import matrix_told, risk_matrix
 from coldpin.web.answering import TOLD, Pages, done
-from coldpin.web.conflict import told_conflict
+from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.figure import Picture, svg
 from coldpin.web.works import Work
@@ -495,7 +495,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return scenario_page(desk, name, scenario, typed=typed, severity=severity, everywhere=everywhere)
 
     @pages.router.post(
-        "/case/{name}/risk/{scenario}", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.CREATED
+        "/case/{name}/risk/{scenario}", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.CREATED
     )
     def keep(
         request: Request,
@@ -532,7 +532,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return done(request, kept, place=place)
 
     @pages.router.post(
-        "/case/{name}/own/{list}", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+        "/case/{name}/own/{list}", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.OK
     )
     def give_up(request: Request, name: str, list: str, seen: Annotated[str, Form()]) -> Response:  # noqa: A002 - the word in the address
         """Take an assumption of the case's own out of case.toml: ours stands again in its place."""

@@ -19,8 +19,8 @@ from coldpin.records.finding import Finding, Limit
 from coldpin.records.plain import from_plain, to_json, to_plain
 from coldpin.records.supposed import SupposedConstant
 from coldpin.standards.book import load_book
-from coldpin.web.answering import TOLD, Pages, done
-from coldpin.web.conflict import told_conflict
+from coldpin.web.answering import Pages, done
+from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
 from coldpin.workbench.constants import SourceTable, list_sources
@@ -444,7 +444,7 @@ def add(pages: Pages, desk: Desk) -> None:
     @pages.router.post(
         "/case/{name}/sources/{constant}/tried",
         response_class=Response,
-        responses=dict(TOLD),
+        responses=dict(EDITED),
         status_code=HTTPStatus.ACCEPTED,
     )
     def try_it(request: Request, name: str, constant: str, field: Texts = None, value: Texts = None) -> Response:
@@ -454,7 +454,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return done(request, work, place=place, status=HTTPStatus.ACCEPTED)
 
     @pages.router.post(
-        "/case/{name}/sources/{constant}", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.OK
+        "/case/{name}/sources/{constant}", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.OK
     )
     def keep(
         request: Request,

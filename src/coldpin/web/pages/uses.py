@@ -15,8 +15,8 @@ from coldpin.records.described import Conflict, DescribedField, DescribedList
 from coldpin.records.plain import to_plain
 from coldpin.records.supposed import SupposedUse
 from coldpin.records.use import UseJudgement
-from coldpin.web.answering import TOLD, Pages, done
-from coldpin.web.conflict import told_conflict
+from coldpin.web.answering import Pages, done
+from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
 from coldpin.workbench.describing import edit_case_row, fields_of
@@ -271,7 +271,7 @@ def add(pages: Pages, desk: Desk) -> None:
         return what_if_page(desk, name, like=like, typed=condition_typed(field, value))
 
     @pages.router.post(
-        "/case/{name}/uses", response_class=Response, responses=dict(TOLD), status_code=HTTPStatus.CREATED
+        "/case/{name}/uses", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.CREATED
     )
     def keep(
         request: Request,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import io
 import json
-from dataclasses import dataclass
+import shutil
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -113,3 +114,9 @@ def make_board_case(place: Path) -> BoardCase:
     case = make_case(shelf)
     photograph, drawn = file_board(case, place)
     return BoardCase(shelf=shelf, case=case, photograph=photograph, drawing=drawn)
+
+
+def copied(made: BoardCase, place: Path) -> BoardCase:
+    """The same on a shelf of its own, for a test that writes."""
+    shelf = Path(shutil.copytree(made.shelf, place / "shelf"))
+    return replace(made, shelf=shelf, case=shelf / made.case.name)

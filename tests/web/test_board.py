@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from http import HTTPStatus
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,6 +16,7 @@ from coldpin.casefile import open_case
 from coldpin.web.app import create_app
 from coldpin.workbench.drawing_desk import DrawingDesk
 from tests.web.drawn_board import BoardCase, as_bytes, drawing, make_board_case, picture
+from tests.workbench.quay import make_case
 
 BOARD = "/case/skerrow-16/board"
 ASKS = {"accept": "application/json"}
@@ -206,13 +206,9 @@ def test_a_drawing_larger_than_any_is_refused(client: TestClient, monkeypatch: p
     assert "fewer corners" in answer.json()["error"]
 
 
-def test_the_page_of_a_case_without_boards_says_what_to_do(tmp_path: Path) -> None:
+def test_the_page_of_a_case_without_boards_says_what_to_do(client: TestClient, boards: BoardCase) -> None:
     """Nothing is filed, and nothing is asked for that is not there."""
-    from tests.workbench.quay import make_case, make_shelf
-
-    shelf = make_shelf(tmp_path / "shelf")
-    make_case(shelf)
-    with TestClient(create_app(shelf), base_url="http://127.0.0.1") as reader:
-        page = reader.get(BOARD).text
+    make_case(boards.shelf, "bare")
+    page = client.get("/case/bare/board").text
     assert "No drawing is filed yet." in page
     assert "No photograph is filed." in page

@@ -14,16 +14,22 @@ from coldpin.records.finding import Outcome
 from coldpin.workbench import assess, record
 from coldpin.workbench.drawing_desk import DrawingDesk
 from coldpin.workbench.drawing_sheets import save_drawing
-from tests.web.drawn_board import BoardCase, as_bytes, box, drawing, feature, make_board_case
+from tests.web.drawn_board import BoardCase, as_bytes, box, copied, drawing, feature, make_board_case
 from tests.workbench.quay import at
 
 MAINS_PILOT = ("mains", "pilot")
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> BoardCase:
+    """A case with a drawing, made once."""
+    return make_board_case(tmp_path_factory.mktemp("boards"))
+
+
 @pytest.fixture
-def boards(tmp_path: Path) -> BoardCase:
-    """A case with a drawing."""
-    return make_board_case(tmp_path)
+def boards(made: BoardCase, tmp_path: Path) -> BoardCase:
+    """A copy of it."""
+    return copied(made, tmp_path)
 
 
 def test_what_is_judged_while_drawing_is_what_the_report_says_when_it_is_filed(boards: BoardCase) -> None:

@@ -23,14 +23,20 @@ from coldpin.workbench.drawing_sheets import (
     save_drawing,
     scale_of,
 )
-from tests.web.drawn_board import SIZE, BoardCase, as_bytes, box, drawing, feature, make_board_case
+from tests.web.drawn_board import SIZE, BoardCase, as_bytes, box, copied, drawing, feature, make_board_case
 from tests.workbench.quay import at
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> BoardCase:
+    """A case with a drawing, made once."""
+    return make_board_case(tmp_path_factory.mktemp("boards"))
+
+
 @pytest.fixture
-def boards(tmp_path: Path) -> BoardCase:
-    """A case with a drawing."""
-    return make_board_case(tmp_path)
+def boards(made: BoardCase, tmp_path: Path) -> BoardCase:
+    """A copy of it."""
+    return copied(made, tmp_path)
 
 
 def test_a_sheet_holds_the_file_shape_by_shape_and_what_its_picture_says(boards: BoardCase) -> None:

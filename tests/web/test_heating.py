@@ -175,6 +175,19 @@ def test_another_way_of_lying_draws_another_map(page: Page, made: Assessment) ->
 INK = "() => getComputedStyle(document.querySelector('.heat-map .here.up')).borderLeftColor"
 
 
+def test_what_was_typed_stays_when_the_case_is_assessed_anew(page: Page, made: Assessment) -> None:
+    """The page is made anew around the form, and the new assessment is asked what stands in it."""
+    page.locator("#current").fill("21")
+    expect(page.locator("#answer .saying")).to_contain_text("At 21 A", timeout=PATIENCE)
+    page.evaluate("() => { document.querySelector('#heat').dataset.old = 'yes'; }")
+    page.evaluate("() => document.body.dispatchEvent(new Event('assessed'))")
+    expect(page.locator("#heat[data-old]")).to_have_count(0, timeout=PATIENCE)
+    expect(page.locator("#current")).to_have_value("21")
+    expect(page.locator("#answer .saying")).to_contain_text("At 21 A", timeout=PATIENCE)
+    expect(page.locator(".heat-map canvas")).to_be_visible(timeout=PATIENCE)
+    assert reckoned(made, page) in saying(page)
+
+
 def brightness(page: Page) -> float:
     """How bright the pointer is, whose ink is that of the text."""
     return sum(map(float, re.findall(r"\d+", page.evaluate(INK))[:3])) / 3.0

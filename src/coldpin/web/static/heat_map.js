@@ -7,6 +7,14 @@ const SHADES = 7;
 const PLACES = { metal: ["bad", []], sheath: ["good", [9, 4]], accessory: ["open", [3, 4]] };
 const WORDS = { metal: "metal", sheath: "sheath", accessory: "plug or coupler" };
 
+// what was typed stays when the page is made anew after an assessment, and is asked again of the new one
+let typed = false;
+document.addEventListener("input", (event) => (typed ||= Boolean(event.target.closest("form.what-if"))));
+document.addEventListener("htmx:after:swap", (event) => {
+  if (!typed || event.detail.ctx.target?.id !== "heat") return;
+  document.querySelector("form.what-if")?.dispatchEvent(new Event("input", { bubbles: true }));
+});
+
 forEvery("figure[data-map]", async (figure) => {
   const form = document.querySelector("form.what-if");
   const { current, ambient, lies } = form.elements;
@@ -189,8 +197,9 @@ forEvery("figure[data-map]", async (figure) => {
     stepped(field, field.valueAsNumber + steps * times * Number(field.step));
     ask();
   });
-  form.addEventListener("input", (event) => event.target !== form && point());
+  form.addEventListener("input", (event) => figure.isConnected && event.target !== form && point());
   lies.addEventListener("change", async () => {
+    if (!figure.isConnected) return;
     const other = await record(`${figure.dataset.map}?lies=${encodeURIComponent(lies.value)}`);
     if (!other) return;
     chart = other;

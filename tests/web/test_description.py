@@ -129,7 +129,7 @@ def test_every_route_answers_as_described(
 
         @given(case=st.one_of(asked_well, asked_badly), data=st.data())
         @settings(
-            max_examples=200 if proving else 5,
+            max_examples=100 if proving else 4,
             phases=[Phase.generate],
             suppress_health_check=list(HealthCheck),
             deadline=None,

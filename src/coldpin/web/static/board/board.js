@@ -260,6 +260,7 @@ by("scale")?.addEventListener("submit", async (event) => {
   if (!told) return;
   const scale = Object.fromEntries(Object.entries(JSON.parse(told.dataset.scale)).filter(([, value]) => value !== null && value !== ""));
   by("scale-told").replaceChildren(told);
+  by("scale").closest("details").open = false;
   setMode("move");
   drawing.become(drawing.withMembers({ scale }));
 });

@@ -67,7 +67,7 @@ export class Shapes {
     for (const [dx, dy] of [[1, 0], [0, 1]]) {
       for (const way of [1, -1]) {
         const d = `M${x + way * dx * 4 * pixel} ${y + way * dy * 4 * pixel}L${x + way * dx * 16 * pixel} ${y + way * dy * 16 * pixel}`;
-        mark("path", { d, class: "arm" }, layers.cross);
+        for (const kind of ["arm under", "arm"]) mark("path", { d, class: kind }, layers.cross);
       }
     }
   }

@@ -16,7 +16,7 @@ from coldpin.casefile import Case, Issue
 from coldpin.casefile.private import PRIVATE_FILE
 from coldpin.casefile.publish import MAXIMUM_PUBLISHED
 from coldpin.casefile.untrusted import names_in, read_regular
-from coldpin.errors import CaseError, ConflictError, UnknownName
+from coldpin.errors import CaseError, ConflictError, MissingExtra, UnknownName
 from coldpin.records.case import Letter
 from coldpin.records.notice import Addressee, Notification, Sender
 from coldpin.records.publication import Publication
@@ -328,7 +328,7 @@ def report_page(desk: Desk, reports: Reports, name: str) -> ReportPage:
         name=name,
         title=description.title,
         draft=draft.value.publication if draft.value else None,
-        pages=page_count(draft.value.files[REPORT[2]]) if draft.value else 0,
+        pages=_pages(draft.value),
         fresh=draft.fresh,
         work=draft.work,
         publishing=publishing,
@@ -342,6 +342,14 @@ def report_page(desk: Desk, reports: Reports, name: str) -> ReportPage:
         if about is not None and packed.value is not None
         else None,
     )
+
+
+def _pages(draft: DraftIssue | None) -> int:
+    """Count the pages of the draft's PDF; where what draws them is not installed, the PDF is read as a whole."""
+    try:
+        return page_count(draft.files[REPORT[2]]) if draft is not None else 0
+    except MissingExtra:
+        return 0
 
 
 def _issue_line(issue: Issue) -> IssueLine:

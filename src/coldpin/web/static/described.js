@@ -14,3 +14,7 @@ document.addEventListener("input", ({ target }) => {
 addEventListener("beforeunload", (event) => {
   if (document.querySelector("form.one[data-changed]")) event.preventDefault();
 });
+
+// Two values for one place are shown where one looks.
+document.addEventListener("htmx:after:swap", () =>
+  document.querySelector(".conflict")?.scrollIntoView({ block: "nearest" }));

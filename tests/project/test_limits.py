@@ -75,7 +75,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/desk.py:KEPT",
         "web/pages/charge.py:MOST_STRETCHES",
         "web/figure.py:KEPT",
-        "web/supposed.py:KEPT",
         "web/pages/sources.py:KEPT",
         "web/pages/sources.py:MOST",
         "web/trust.py:LONGEST_LENGTH",

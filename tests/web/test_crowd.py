@@ -83,7 +83,7 @@ async def crowd(server: Served, *, readers: int, writers: int, seconds: float) -
     """Let readers and writers come for some seconds, each with a connection of its own."""
     heard, end = Heard(), time.monotonic() + seconds
     limits = httpx2.Limits(max_connections=None)
-    async with httpx2.AsyncClient(timeout=60.0, limits=limits) as client:
+    async with httpx2.AsyncClient(timeout=300.0, limits=limits) as client:
         reading = [read_on(server, client, number, end, heard) for number in range(readers)]
         writing = [write_on(server, client, f"page {number}", end, heard) for number in range(writers)]
         await asyncio.gather(*reading, *writing)

@@ -16,6 +16,7 @@ import httpx2
 import pytest
 
 from coldpin.casefile import open_case
+from tests.web.awaited import awaited
 from tests.web.served import JSON, Served, served, wait_until_assessed
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX processes and signals")
@@ -114,7 +115,7 @@ def test_many_read_and_write_and_nothing_is_lost(
         heard, told = await asyncio.gather(crowd(server, readers=readers, writers=writers, seconds=seconds), beside)
         return heard, told
 
-    heard, told = asyncio.run(both())
+    heard, told = awaited(both())
     assert heard.refusals == []
     assert len(heard.acknowledged) >= writers
     assert len(heard.waits) >= readers

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
 from collections.abc import Iterator
 from itertools import pairwise
@@ -18,6 +17,7 @@ from coldpin.casefile.arrivals import Arrival, arrivals, new_arrival
 from coldpin.errors import InputError
 from coldpin.web.forms import Typed, read_form
 from coldpin.web.receiving import LARGEST_TEXT, MOST_FILES, MULTIPART, URLENCODED, Received, receive
+from tests.web.awaited import awaited
 
 LINE = st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"]), min_size=1, max_size=30).map(str.strip)
 WORD = LINE.filter(bool).filter(lambda text: text.splitlines() == [text])
@@ -91,7 +91,7 @@ def sent(pieces: list[bytes], kind: str, case: Path) -> Received:
         return next(coming)
 
     scope = {"type": "http", "method": "POST", "path": "/", "headers": [(b"content-type", kind.encode())]}
-    return asyncio.run(receive(Request(scope, next_piece), lambda: new_arrival(case)))
+    return awaited(receive(Request(scope, next_piece), lambda: new_arrival(case)))
 
 
 @settings(max_examples=30, deadline=None)

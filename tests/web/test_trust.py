@@ -15,6 +15,7 @@ from starlette.websockets import WebSocketDisconnect
 
 from coldpin.errors import InputError
 from coldpin.web.trust import HEADERS, Guard, Message, Trusted
+from tests.web.awaited import awaited
 
 HERE = "http://127.0.0.1:8610"
 TOKEN = "a-word-of-this-evening"
@@ -180,11 +181,11 @@ def test_a_body_that_stops_coming_is_given_up() -> None:
         await guard({**scope, "headers": [(b"host", b"localhost")], "http_version": "1.1"}, receive, send)
         return told
 
-    given_up = asyncio.run(ask([b"abc"], 0.05))
+    given_up = awaited(ask([b"abc"], 0.05))
     assert given_up[0]["status"] == 408
     assert b"nothing was done" in given_up[1]["body"]
     assert (b"connection", b"close") in given_up[0]["headers"]
-    assert asyncio.run(ask([b"abc", b"def"], 30.0))[1]["body"] == b"6"
+    assert awaited(ask([b"abc", b"def"], 30.0))[1]["body"] == b"6"
 
 
 def test_there_is_no_socket(alone: TestClient) -> None:

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from coldpin.capture import open_samples, read_waveform, sniff
+from coldpin.capture import npz, open_samples, read_waveform, sniff
 from coldpin.errors import AmbiguousDialect, CaptureError
 from tests.capture.test_npy import VOLTS, claiming
 
@@ -130,3 +130,56 @@ def test_round_trip(write: Write, values: list[float], packed: bool, size: int) 
     assert np.array_equal(capture.waveform.voltage, np.array(values), equal_nan=True)
     assert np.array_equal(joined, np.array(values), equal_nan=True)
     assert capture.waveform.sample_interval == 0.02
+
+
+def packed_zeros(volts: int, compression: int = zipfile.ZIP_DEFLATED) -> bytes:
+    """Return an archive of one array of zeros, packed piece by piece."""
+    file = io.BytesIO()
+    piece = bytes(1 << 20)
+    with zipfile.ZipFile(file, "w", compression) as made, made.open("pilot.npy", "w") as member:
+        member.write(claiming("'<f8'", f"({volts},)"))
+        for _ in range(volts * 8 // len(piece)):
+            member.write(piece)
+    return file.getvalue()
+
+
+@pytest.mark.hand("zeros pack to about a thousandth; 72 MiB is more than 64 MiB and more than 200 times the file")
+def test_what_would_fill_the_memory_is_refused_before_it_is_unpacked(
+    write: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its members state their sizes; nothing of them is opened."""
+    path = write(packed_zeros(9 << 20), "pilot.npz")
+    monkeypatch.setattr(zipfile.ZipFile, "open", lambda *_: pytest.fail("a member was opened"))
+
+    for read in (read_waveform, sniff, open_samples):
+        with pytest.raises(CaptureError, match=r"would unpack to 75497\d+, more than 200 times as many: it was not"):
+            read(path, choices={"rate": 1e6})
+
+
+def test_packed_arrays_are_unpacked_up_to_a_bound(write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beyond it the way is named that is read in parts; the same array unpacked is read."""
+    monkeypatch.setattr(npz, "LARGEST_PACKED", VOLTS.nbytes - 1)
+
+    with pytest.raises(CaptureError, match=r"array 'pilot' is packed and has 300 samples, .*: save it unpacked as one"):
+        read_waveform(write(archive(True, pilot=VOLTS), "pilot.npz"), choices={"rate": 1e6})
+
+    plain = read_waveform(write(archive(pilot=VOLTS), "pilot.npz"), choices={"rate": 1e6})
+    assert plain.waveform.voltage.tolist() == VOLTS.tolist()
+
+
+def test_an_archive_that_lies_about_a_size_is_stopped_at_what_it_says(write: Write) -> None:
+    """The size in the directory is made small: no more than that is unpacked, and the sum does not hold."""
+    honest = packed_zeros(1 << 20)
+    size = zipfile.ZipFile(io.BytesIO(honest)).infolist()[0].file_size
+    place = honest.rindex(size.to_bytes(4, "little"))
+    lying = honest[:place] + (4096).to_bytes(4, "little") + honest[place + 4 :]
+
+    with pytest.raises(CaptureError, match=r"array 'pilot' claims 1048576 samples, 49\d are there|is damaged"):
+        read_waveform(write(lying, "pilot.npz"), choices={"rate": 1e6})
+
+
+@pytest.mark.parametrize("compression", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_uncommon_packing_is_refused(write: Write, compression: int) -> None:
+    """Its unpacking has no bound for a piece: it is not begun."""
+    with pytest.raises(CaptureError, match=r"array 'pilot' is packed in an uncommon way: save it with numpy.savez"):
+        read_waveform(write(packed_zeros(1 << 17, compression), "pilot.npz"), choices={"rate": 1e6})

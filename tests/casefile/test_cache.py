@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import errno
+import io
 import os
 from pathlib import Path
 
@@ -116,3 +117,17 @@ def test_the_key_changes_with_all_that_the_result_depends_on() -> None:
     assert len({key(), *others}) == 8
     assert key(dialect=dataclasses.replace(dialect, origin={"step": "given by hand"})) == key()
     assert key() == cache_key("ab", dialect=dialect, options={}, program_version="0.1")
+
+
+def test_a_packed_result_is_worked_out_again(case: Case) -> None:
+    """Ours lie as they are: another, which may unpack to anything, is not opened; nor is what is no archive at all."""
+    held = io.BytesIO()
+    np.savez_compressed(held, allow_pickle=False, **ARRAYS)
+    alone = io.BytesIO()
+    np.save(alone, ARRAYS["voltage"])
+    assert case.cache.store(KEY, ARRAYS)
+    (path,) = case.cache.folder.glob("*.npz")
+
+    for data in (held.getvalue(), alone.getvalue()):
+        path.write_bytes(data)
+        assert case.cache.load(KEY) is None

@@ -58,7 +58,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "conclusion/statement.py:MOST_NAMED",
         "report/chapters/uses.py:MOST_BOUNDS",
         "report/chapters/sayings.py:MOST_MORE",
-        "casefile/archive.py:MOST_RATIO",
         "casefile/archive.py:LONGEST_NAME",
         "workbench/cases.py:LONGEST_NAME",
         "workbench/bundling.py:_LONGEST_NAME",

@@ -308,3 +308,19 @@ def test_the_folder_of_a_case_is_named_without_what_is_private(tmp_path: Path) -
         assert not any("nightingale" in name.lower() for name in archive.namelist())
     assert made.about.case == "address_1_withheld"
     assert check_bundle(made.path).outcome is Recomputed.EQUAL
+
+
+def test_an_archive_that_unpacks_too_far_is_not_looked_through(tmp_path: Path) -> None:
+    """It is refused by what its members state; a damaged one is told as one."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
+        for number in range(3):
+            packed.writestr(f"{number}.npy", bytes(25 << 20))
+    bomb = held.getvalue()
+    held = io.BytesIO()
+    np.savez_compressed(held, v=np.sin(np.arange(900.0)))
+    damaged = held.getvalue()[:300] + b"\xff" * 40 + held.getvalue()[340:]
+
+    for data, told in ((bomb, "unpacks to more than is looked through"), (damaged, "is a damaged archive")):
+        with pytest.raises(CaseError, match=told):
+            public_file(written(tmp_path / f"{len(data)}.npz", data), of("capture", data), WITHHELD, {})

@@ -25,12 +25,17 @@ from coldpin.capture.source import BLOCK_BYTES, CaptureFile
 from coldpin.capture.table import LARGEST_CLAIM
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
+from coldpin.records.unpacking import MOST_RATIO, unpacks_too_far
 
 STEP_NAMES = frozenset({"step", "dt", "sample_interval", "sampling_interval"})
 """Names of a single number that is the time between samples. [s]"""
 
 RATE_NAMES = frozenset({"rate", "fs", "sample_rate", "samplerate", "sampling_rate"})
 """Names of a single number that is the samples a second. [Hz]"""
+
+LARGEST_PACKED = 256 << 20
+"""Ours: packed arrays of one capture are unpacked up to this size, all at once in memory. Longer ones are read in
+parts, which only samples that lie unpacked in their file allow. [bytes]"""
 
 _ENDING = ".npy"
 _LONGEST_HEADER = 1 << 16
@@ -157,9 +162,25 @@ _DAMAGE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, Runtim
 def _archive(path: Path, file: CaptureFile) -> Iterator[zipfile.ZipFile]:
     try:
         with zipfile.ZipFile(path) as archive:
+            _refuse_bomb(file, archive)
             yield archive
     except _DAMAGE:
         raise file.error("the archive is damaged: copy it again from where it came") from None
+
+
+def _refuse_bomb(file: CaptureFile, archive: zipfile.ZipFile) -> None:
+    """Refuse what unpacks too far before anything is unpacked; of a member no more is read than the archive states."""
+    for info in archive.infolist():
+        if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):  # others are unpacked without bound
+            raise file.error(
+                f"array {info.filename.removesuffix(_ENDING)!r} is packed in an uncommon way: save it with numpy.savez"
+            )
+    total = sum(info.file_size for info in archive.infolist())
+    if unpacks_too_far(packed=file.size, unpacked=total):
+        raise file.error(
+            f"it has {file.size} bytes and would unpack to {total}, more than {MOST_RATIO} times as many: it was not "
+            "unpacked; if it is a capture, save it unpacked (numpy.savez, numpy.save)"
+        )
 
 
 NO_ARRAY = ArrayHeader(dtype=np.dtype("V1"), fortran=False, shape=(), size=0)
@@ -271,7 +292,14 @@ def _values(archive: zipfile.ZipFile, member: _Member, columns: int, progress: P
             f"array {member.name!r} claims {count} samples, which in memory exceed the {LARGEST_CLAIM >> 30} GiB that "
             "one capture may take: cut it into shorter ones"
         )
-    there = archive.getinfo(member.name + _ENDING).file_size - header.size
+    info = archive.getinfo(member.name + _ENDING)
+    if info.compress_type != zipfile.ZIP_STORED and count * columns * np.float64().itemsize > LARGEST_PACKED:
+        raise CaptureError(
+            f"array {member.name!r} is packed and has {count} samples, which in memory exceed the "
+            f"{LARGEST_PACKED >> 20} MiB that are unpacked at once: save it unpacked as one array (numpy.save), "
+            "which is read in parts"
+        )
+    there = info.file_size - header.size
     if count * header.dtype.itemsize > there:
         raise CaptureError(
             f"array {member.name!r} claims {count} samples, {there // header.dtype.itemsize} are there: the file is "

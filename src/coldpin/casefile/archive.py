@@ -18,18 +18,13 @@ from coldpin.casefile.free_space import require_room
 from coldpin.casefile.storage import disk_refusals
 from coldpin.casefile.untrusted import open_regular, printable
 from coldpin.errors import CaseError
+from coldpin.records.unpacking import unpacks_too_far
 
 MOST_FILES = 100_000
 """Ours: a case of years has some thousands of entries; more files than this are not one case."""
 
 MOST_UNPACKED = 1 << 36
 """Ours: largest content of a bundle, so that a lying archive cannot fill any disk. [bytes]"""
-
-HARMLESS = 64 << 20
-"""Ours: content up to this size is unpacked however well it is packed. [bytes]"""
-
-MOST_RATIO = 200
-"""Ours: captures as text pack to a tenth at best; above this an archive of some size is made to fill the disk."""
 
 LONGEST_NAME = 240
 """Ours: characters of a file's name with its folders; file systems take little more. [characters]"""
@@ -169,7 +164,7 @@ def _refuse_shape(source: Path, packed: zipfile.ZipFile, members: list[zipfile.Z
         _refuse_member(source, member)
     _refuse_twice(source, members)
     total = sum(member.file_size for member in members)
-    if total > MOST_UNPACKED or (total > HARMLESS and total > MOST_RATIO * size):
+    if total > MOST_UNPACKED or unpacks_too_far(packed=size, unpacked=total):
         raise CaseError(
             f"{source} has {size} bytes and would unpack to {total}: it is made to fill the disk and was not unpacked"
         )

@@ -75,6 +75,9 @@ class Cache:
         except CaseError:
             return None
         try:
+            with zipfile.ZipFile(io.BytesIO(data)) as held:
+                if any(member.compress_type != zipfile.ZIP_STORED for member in held.infolist()):
+                    return None  # ours are stored as they are; another may unpack to anything
             with np.load(io.BytesIO(data), allow_pickle=False) as stored:
                 return {name: stored[name] for name in stored.files}
         except _DAMAGE:

@@ -8,6 +8,7 @@ import json
 import os
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from coldpin.casefile.camera_marks import camera_marks
 from coldpin.casefile.untrusted import open_regular, parse_json, read_regular, walk
 from coldpin.errors import CaptureError, CaseError, MissingExtra
 from coldpin.records.entry import EvidenceFile
+from coldpin.records.unpacking import unpacks_too_far
 from coldpin.records.withheld import WithheldText
 from coldpin.workbench.withholding import NO_PICTURE, Swap, folded, how_found, mapped, may_show, swapper
 
@@ -353,11 +355,12 @@ def _inside(path: Path, data: bytes) -> Iterator[bytes]:
         return
     try:
         with zipfile.ZipFile(path) as held:
-            if sum(member.file_size for member in held.infolist()) > MOST_UNPACKED:
+            total = sum(member.file_size for member in held.infolist())
+            if total > MOST_UNPACKED or unpacks_too_far(packed=path.stat().st_size, unpacked=total):
                 raise CaseError(f"{path.name} unpacks to more than is looked through")
             for member in held.infolist():
                 with held.open(member) as source:
                     while piece := source.read(_CHUNK):
                         yield piece
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError) as error:
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, zlib.error) as error:
         raise CaseError(f"{path.name} is a damaged archive ({error})") from error

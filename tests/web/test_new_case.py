@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from fastapi.testclient import TestClient
 
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
+from coldpin.workbench.cases import new_case
 
 FORM = {
     "make": "Skerrow",
@@ -71,3 +73,11 @@ def test_what_cannot_be_used_is_said_and_makes_nothing(
     assert 400 <= answer.status_code < 500
     assert said in answer.text
     assert not any(one.is_dir() for one in tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["skerrow.svg", "skerrow.csv", "skerrow.html", "skerrow 2.5"])
+def test_a_case_called_like_another_file_has_its_page(client: TestClient, tmp_path: Path, name: str) -> None:
+    """Of all endings only that of a record takes the place of a page, and `new` refuses it."""
+    new_case(tmp_path / name, make="Skerrow", model="16", charging_mode=2, build="portable", cable="attached")
+    assert "Skerrow 16" in client.get(f"/case/{quote(name)}").text
+    assert client.get(f"/case/{quote(name)}.json").json()["name"] == name

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coldpin.casefile import open_shelf
 from coldpin.errors import CaseError
-from coldpin.workbench.cases import LONGEST_NAME, folder_name, new_case_on_shelf
+from coldpin.workbench.cases import LONGEST_NAME, folder_name, new_case, new_case_on_shelf
 
 KIND: dict[str, Any] = {"charging_mode": 2, "build": "portable", "cable": "attached"}
 
@@ -29,10 +29,18 @@ def test_a_name_of_ones_own_is_kept_or_refused(tmp_path: Path) -> None:
     assert new_case_on_shelf(tmp_path, name="harbour", make="Skerrow", model="16", **KIND).folder.name == "harbour"
     with pytest.raises(CaseError, match="there is a folder 'harbour' on this shelf already: choose another name"):
         new_case_on_shelf(tmp_path, name="harbour", make="Skerrow", model="16", **KIND)
-    for name in ("../harbour", "Harbour", "har bour", "a/b", "-a", ".."):
+    for name in ("../harbour", "Harbour", "har bour", "a/b", "-a", "..", "harbour.json"):
         with pytest.raises(CaseError, match="use small letters, digits and hyphens"):
             new_case_on_shelf(tmp_path, name=name, make="Skerrow", model="16", **KIND)
     assert sorted(one.name for one in tmp_path.iterdir()) == ["harbour", "shelf.toml"]
+
+
+@pytest.mark.parametrize("name", ["skerrow.json", "Skerrow 2.5.JSON"])
+def test_a_name_that_leaves_a_case_no_page_is_refused(tmp_path: Path, name: str) -> None:
+    """Its address would be that of another page's record; nothing is made."""
+    with pytest.raises(CaseError, match=r"cannot be called .*'\.json' is the record of another page: choose a name"):
+        new_case(tmp_path / name, make="Skerrow", model="16", **KIND)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_what_is_not_marked_is_asked_for(tmp_path: Path) -> None:

@@ -26,6 +26,9 @@ from coldpin.records.case import (
 from coldpin.standards.book import load_book
 from coldpin.workbench.claims import check_claims
 
+TWIN = ".json"
+"""What the address of a page ends in where its record is asked for; a case of such a name has no page of its own."""
+
 
 def new_case(
     folder: Path | str,
@@ -87,7 +90,7 @@ def new_case(
     UnknownName
         The plug is not in the table.
     CaseError
-        The folder exists, a claim cannot be read, or a word is not one of those allowed.
+        The folder exists, its name leaves it no page, a claim cannot be read, or a word is not one of those allowed.
     StorageError
         The disk refused.
     """
@@ -110,6 +113,12 @@ def new_case(
     if phases not in (1, 3):
         raise CaseError(f"{phases} phases: write 1 or 3")
     check_claims(claims or Claims())
+    name = Path(folder).absolute().name
+    if name.casefold().endswith(TWIN):
+        raise CaseError(
+            f"the folder cannot be called {name!r}: on the page of the shelf an address that ends in "
+            f"'{TWIN}' is the record of another page: choose a name without it"
+        )
     made = create_case(
         folder,
         CaseDescription(

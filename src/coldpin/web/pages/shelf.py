@@ -12,9 +12,9 @@ from coldpin.records.function import FunctionState
 from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
+from coldpin.workbench.cases import TWIN
 from coldpin.workbench.shelving import open_shelf
 
-TWIN = ".json"
 OF_A_TWIN = f"what ends in '{TWIN}' is for the page the record of another page: rename the folder"
 
 

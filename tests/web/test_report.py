@@ -265,8 +265,15 @@ def test_an_issue_is_published_once_whoever_asks_how_often(client: TestClient, c
     assert len({answer.json()["id"] for answer in sent if answer.status_code == 202}) == 1
     page = settled(client)
     assert [issue.number for issue in page.issues] == ["01"]
-    assert page.told[0].startswith("Issue 01 of ")
-    assert not page.fresh, "the draft was of a case without issues"
+    assert page.told[0].startswith("Issue 1 of ")
+    assert page.told[1].startswith("nobody was asked to reply")
+    assert (page.fresh, page.since) == (False, ())
+    shown = client.get(PLACE).text
+    assert "Nothing has changed since." in shown
+    assert "Nobody was asked to reply" in shown
+    assert "the letter stands under &#39;To be taken along&#39;" in shown
+    for text in ("Draft of issue", "What goes public", "coldpin notification", "Make the draft"):
+        assert text not in shown
     again = client.post(f"{PLACE}/publish", data=asked, headers=PROGRAM)
     assert again.status_code == 409
     assert "make the draft anew" in again.json()["error"]
@@ -291,6 +298,7 @@ def test_what_changed_since_it_was_looked_at_is_not_published(client: TestClient
     assert old is not None
     readings = ("515 mΩ",)
     record(case, shows="earth resistance", who="Ines", readings=readings, instrument="meter", made=at(30), now=at(31))
+    assert page_of(client).since == ("1 entry was recorded",), "that draft says the same as issue 1"
     asked = {"seen": old.digest, "confirmed": "yes"}
     assert client.post(f"{PLACE}/publish", data=asked, headers=PROGRAM).status_code == 409
     page = drafted(client)
@@ -299,6 +307,23 @@ def test_what_changed_since_it_was_looked_at_is_not_published(client: TestClient
     assert page.draft.digest != old.digest
     assert page.draft.changes != ("This is the first issue.",)
     assert len(Case(case).issues()) == 1
+
+
+def test_what_changed_since_the_issue_is_told_by_its_files(client: TestClient, case: Path) -> None:
+    """Entries by how many, files by name; the way to the next draft stands beside it."""
+    seen = drafted(client).draft
+    assert seen is not None
+    client.post(f"{PLACE}/publish", data={"seen": seen.digest, "confirmed": "yes"}, headers=PROGRAM)
+    assert settled(client).since == ()
+    record(case, shows="opened", who="Ines", note="closed again", made=at(40), now=at(41))
+    text = (case / "case.toml").read_text(encoding="utf-8")
+    (case / "case.toml").write_text(f"{text}\n# looked through\n", encoding="utf-8")
+    page = page_of(client)
+    assert page.told[0].startswith("Issue 2 of ")
+    assert page.since == ("1 entry was recorded", "case.toml was changed")
+    shown = client.get(PLACE).text
+    assert "Since then:" in shown
+    assert "Make the draft of the next issue" in shown
 
 
 def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browser, tmp_path: Path) -> None:

@@ -68,11 +68,46 @@ def by_form(text: str) -> str:
     return _OPTION.sub(lambda found: f"'{found[1].replace('-', ' ')}'", text)
 
 
+BY_PAGE = {
+    "(coldpin notification CASE --to seller)": "(the letter stands under 'To be taken along' on the page Report)",
+    "(coldpin correct CASE ENTRY --withdraw --reason … --who …)": "('Withdraw it' on the page of the entry)",
+    "(coldpin correct)": "('Correct it' on the page of the entry)",
+    "coldpin correct.": "'Correct it' on the page of the entry.",
+    "'coldpin plan' computes it anew": "the page Plan is then made anew",
+    "'coldpin new' makes one with an example in it,": "the page Instruments writes one,",
+}
+"""What the page has, in place of each command that a message names."""
+
+
+def by_page(text: str) -> str:
+    """Name in a message what the page has, where the message names a command that does the same.
+
+    Parameters
+    ----------
+    text : str
+        A message.
+
+    Returns
+    -------
+    str
+        The same, for whoever has the page before them.
+
+    Examples
+    --------
+    >>> by_page("state it in shelf.toml and correct the entry (coldpin correct), or read again.")
+    "state it in shelf.toml and correct the entry ('Correct it' on the page of the entry), or read again."
+    """
+    for command, way in BY_PAGE.items():
+        text = text.replace(command, way)
+    return text
+
+
 _OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
 
 ENTRY: Mapping[str, Callable[..., Any]] = {
     "capitalize_first": capitalize_first,
     "by_form": by_form,
+    "by_page": by_page,
     "form_words": FORM_WORDS.__getitem__,
     "brought": BROUGHT.__getitem__,
 }

@@ -36,6 +36,12 @@ from coldpin.workbench.readings import MARK, all_readings, readings_table
 
 T = TypeVar("T")
 
+Files = frozenset[tuple[str, int, int, int]]
+"""What tells the files of one state of a case from those of another."""
+
+ENTRIES, ISSUED = "entries/", "issued/"
+"""The folders of a case whose files are told apart, as marks of files begin."""
+
 KEPT = 4
 """Ours: of so many cases the last draft is kept in memory, with its photographs some tens of megabytes each."""
 
@@ -82,6 +88,8 @@ class ReportPage:
         How many pages its PDF has; nought where that cannot be told.
     fresh : bool
         True where the draft is of the case as it stands.
+    since : tuple of str or None
+        What has changed since the draft was published; None where it was not, from here, or is made anew.
     work : Work or None
         What makes the next draft, while it does; the one that broke off.
     publishing : Work or None
@@ -103,6 +111,7 @@ class ReportPage:
     draft: Publication | None
     pages: int
     fresh: bool
+    since: tuple[str, ...] | None
     work: Work | None
     publishing: Work | None
     told: tuple[str, ...]
@@ -123,6 +132,16 @@ class NoticePage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Issuing:
+    """What publishes a case, the draft that is published, the files it was made of, and the issue once it is one."""
+
+    work: Work
+    digest: str
+    files: Files
+    made: list[Issue]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reports:
     """What of the reports of a shelf's cases was made lately.
 
@@ -135,7 +154,7 @@ class Reports:
     desk: Desk
     drafts: Makings[DraftIssue] = field(init=False)
     bundles: Makings[Bundled] = field(init=False)
-    issued: dict[Path, tuple[Work, list[Issue]]] = field(default_factory=dict)
+    issued: dict[Path, _Issuing] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         works = self.desk.works
@@ -200,8 +219,8 @@ class Reports:
         """
         last = self.drafts.last(case.folder, state_of(case))
         under_way = self.issued.get(case.folder)
-        if under_way is not None and not self.desk.works.of(under_way[0].id).course.ended:
-            return under_way[0]
+        if under_way is not None and not self.desk.works.of(under_way.work.id).course.ended:
+            return under_way.work
         if not last.fresh or last.value is None or last.value.publication.digest != seen:
             raise ConflictError(
                 "nothing was published: the case has changed since this draft was made, or it was published meanwhile; "
@@ -209,7 +228,7 @@ class Reports:
             )
         if last.value.publication.refused:
             raise CaseError(last.value.publication.refused)
-        made: list[Issue] = []
+        files, made = _files_of(case), list[Issue]()
         work = self.desk.works.start(
             publish,
             {"folder": case.folder, "seen": seen},
@@ -218,7 +237,7 @@ class Reports:
             key=("publish", case.folder),
             then=made.append,
         )
-        self.issued[case.folder] = (work, made)
+        self.issued[case.folder] = _Issuing(work=work, digest=seen, files=files, made=made)
         return work
 
     def published(self, case: Case) -> tuple[Work | None, tuple[str, ...]]:
@@ -237,11 +256,33 @@ class Reports:
         held = self.issued.get(case.folder)
         if held is None:
             return None, ()
-        work, made = self._now(held[0]), held[1]
-        if made:
-            issue = made[0]
-            return None, (f"Issue {issue.number} of {issue.issued_on} is published.", *issue.remarks)
-        return work, ()
+        if held.made:
+            issue = held.made[0]
+            remarks = (f"{remark}." for remark in issue.remarks)
+            return None, (f"Issue {int(issue.number)} of {issue.issued_on} is published.", *remarks)
+        return self._now(held.work), ()
+
+    def since(self, case: Case, draft: Made[DraftIssue]) -> tuple[str, ...] | None:
+        """Return what has changed since the last draft was published.
+
+        Parameters
+        ----------
+        case : Case
+            The case.
+        draft : Made
+            The last draft of it.
+
+        Returns
+        -------
+        tuple of str or None
+            In words, empty where nothing has; None where the draft was not published from here, or is made anew.
+        """
+        held = self.issued.get(case.folder)
+        if held is None or not held.made or draft.value is None or draft.fresh:
+            return None
+        if draft.value.publication.digest != held.digest:
+            return None
+        return _changed(held.files, _files_of(case))
 
     def _now(self, work: Work) -> Work | None:
         try:
@@ -271,6 +312,22 @@ def state_of(case: Case) -> tuple[object, ...]:
     """
     # what stands for what is not looked at: publishing and packing write it, and it follows from the rest
     return mark_of(case.folder), tuple(mark_of_file(case.folder / PRIVATE_FILE)), clock().date()
+
+
+def _files_of(case: Case) -> Files:
+    """Return the marks of the files that a report is made of, without what publishing writes."""
+    marks = (*mark_of(case.folder), *mark_of_file(case.folder / PRIVATE_FILE, PRIVATE_FILE))
+    return frozenset(mark for mark in marks if not mark[0].startswith(ISSUED))
+
+
+def _changed(before: Files, now: Files) -> tuple[str, ...]:
+    """Say which files are others than before: entries by how many they are, what lies in folders as one."""
+    names = sorted({mark[0] for mark in before ^ now})
+    entries = sum(name.startswith(ENTRIES) for name in names)
+    if not entries and any("/" in name for name in names):
+        names.append("a file of the case")
+    said = ("1 entry was recorded" if entries == 1 else f"{entries} entries were recorded",) if entries else ()
+    return (*said, *(f"{name} was changed" for name in names if "/" not in name))
 
 
 def place_of_report(name: str) -> str:
@@ -330,6 +387,7 @@ def report_page(desk: Desk, reports: Reports, name: str) -> ReportPage:
         draft=draft.value.publication if draft.value else None,
         pages=_pages(draft.value),
         fresh=draft.fresh,
+        since=reports.since(case, draft),
         work=draft.work,
         publishing=publishing,
         told=told,

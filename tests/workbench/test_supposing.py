@@ -53,6 +53,13 @@ def known(case: Path) -> Supposing:
     return open_supposing(case, assess(case))
 
 
+def test_it_tells_what_its_logs_take(known: Supposing) -> None:
+    """Times and every column, eight bytes a number."""
+    logs = [filed.log for filed in known.bench.logs]
+    assert known.nbytes == sum(8 * log.rows * (1 + len(log.channels)) for log in logs)
+    assert replace(known, bench=replace(known.bench, logs=())).nbytes == 0
+
+
 def test_an_answer_is_what_the_record_would_say(case: Path, known: Supposing) -> None:
     """Scenario by scenario and use by use: the same as a case that has the estimate written in it."""
     wanted = replace(known.assessment.case, estimates=(*known.assessment.case.estimates, LIKELY))

@@ -89,6 +89,11 @@ class Log:
         """The number of rows n."""
         return int(self.time_s.size)
 
+    @property
+    def nbytes(self) -> int:
+        """What its times and values take in memory. [bytes]"""
+        return self.time_s.nbytes + sum(channel.values.nbytes for channel in self.channels)
+
     def channel(self, quantity: LogQuantity) -> LogChannel | None:
         """Return the column that holds a quantity: the one that was said to be meant, else the first.
 

@@ -10,7 +10,11 @@ from coldpin.records.assessment import Assessment
 from coldpin.workbench.supposing import Supposing, open_supposing
 
 KEPT = 3
-"""Ours: so many cases are kept open, each with its logs in memory; nobody tries on more at once."""
+"""Ours: so many cases are kept open at most; nobody tries on more at once."""
+
+LARGEST = 256 << 20
+"""Ours: what the logs of all cases that are kept open may take in memory, some months of rows a second; a case with
+more is opened anew for each question. [bytes]"""
 
 
 class Opened:
@@ -43,9 +47,8 @@ class Opened:
             An own constant leaves out a number that is needed.
         """
         with self._lock:
-            if id(assessment) not in self._held:
-                self._held[id(assessment)] = open_supposing(folder, assessment)
-                while len(self._held) > KEPT:
-                    self._held.popitem(last=False)
-            self._held.move_to_end(id(assessment))
-            return self._held[id(assessment)]
+            known = self._held.pop(id(assessment), None) or open_supposing(folder, assessment)
+            self._held[id(assessment)] = known
+            while len(self._held) > KEPT or sum(one.nbytes for one in self._held.values()) > LARGEST:
+                self._held.popitem(last=False)
+            return known

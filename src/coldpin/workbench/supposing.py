@@ -49,6 +49,11 @@ class Supposing:
         """The constants, with the case's own."""
         return self.bench.book
 
+    @property
+    def nbytes(self) -> int:
+        """What its logs take in memory, by far the most of it. [bytes]"""
+        return sum(filed.log.nbytes for filed in self.bench.logs)
+
 
 def open_supposing(folder: Path | str, assessment: Assessment) -> Supposing:
     """Open a case to try assumptions on it.

@@ -89,8 +89,7 @@ def luminance(colour: str) -> float:
 
 
 @pytest.mark.published("contrast of text at least 4.5 to 1: WCAG 2.1, success criterion 1.4.3")
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+@pytest.mark.parametrize(("size", "scheme"), [(DESK, "light"), (PHONE, "dark")], ids=["desk", "phone"])
 def test_the_shelf_is_walked_by_its_links(browser: Browser, address: str, size: dict[str, int], scheme: str) -> None:
     """Shelf, case, finding, capture: no complaint, nobody else asked, nothing wider than the screen, text readable."""
     context = browser.new_context(viewport=size, color_scheme=scheme)  # type: ignore[arg-type]  # plain dict and str

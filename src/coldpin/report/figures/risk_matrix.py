@@ -14,11 +14,14 @@ from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
 
 _HEIGHT_MM = 104.0
-_PLOT_MM = 88.0
+_PLOT_MM = 82.0
 _LEFT_MM = 23.0
 _BOTTOM_MM = 16.0
 _TOP_MM = 4.0
-_LIST_MM = 116.0
+_LIST_MM = 109.0
+LONGEST = 54
+"""Ours: of a title so much stands beside the matrix; in the widest letters used here it ends before the edge."""
+
 _ROW_MM = 3.55
 _NARROWEST = 4.4
 _TOP = 0.0
@@ -161,7 +164,13 @@ def _list(canvas: Canvas, scenarios: tuple[InjuryScenario, ...]) -> None:
         middle = _TOP_MM + step * (place - 0.5)
         words.text(_LIST_MM, middle, str(place), ha="right", va="center", fontsize=6, color=INKS[one.level])
         words.text(
-            _LIST_MM + 1.4, middle, letter(one.title, longest=54), ha="left", va="center", fontsize=5.6, color=Ink.TEXT
+            _LIST_MM + 1.4,
+            middle,
+            letter(one.title, longest=LONGEST),
+            ha="left",
+            va="center",
+            fontsize=5.6,
+            color=Ink.TEXT,
         )
 
 

@@ -67,6 +67,10 @@ def test_the_list_tells_each_charge_and_the_idle_unit(client: TestClient) -> Non
     assert idle["accuracy"] == "1 % + 0.01 W"
     assert idle["reading"]["yearly_wh"]["value"] == pytest.approx(0.82 * 8760.0, rel=1e-3)
     text = client.get(f"{CASE}/charges").text
+    (charge,) = told["charges"]
+    assert charge["file"] not in text, "it is called as it was where it came from"
+    assert f">{told['files'][charge['entry']]}</a>" in text
+    assert f"<p>{told['files'][charge['entry']]}" in client.get(f"{CASE}/charge/{charge['entry']}").text
     assert "Power of the idle unit" in text
     assert "1 % + 0.01 W" in text
 

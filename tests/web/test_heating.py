@@ -66,6 +66,9 @@ def test_the_page_is_one_record(client: TestClient, made: Assessment) -> None:
     told = client.get(f"{HERE}.json").json()
 
     assert [run["heated"]["rise"]["part"] for run in told["runs"]] == ["sheath", "plug"]
+    named = {entry.id: entry.evidence.original_name for entry in made.entries if entry.evidence}
+    assert [run["file"] for run in told["runs"]] == [named[run["heated"]["entry"]] for run in told["runs"]]
+    assert not any(run["heated"]["file"] in client.get(HERE).text for run in told["runs"])
     assert [seen["conductor"] for seen in told["cable"]["conductors"]] == ["L", "N", "PE"]
     assert len(told["cores"]) == len(made.cable.cores)
     assert told["at"]["as_it_is"] is True

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
+
+from coldpin.records.entry import Entry
 
 FORM_WORDS = {
     "readings": "Readings",
@@ -100,6 +102,22 @@ def by_page(text: str) -> str:
     for command, way in BY_PAGE.items():
         text = text.replace(command, way)
     return text
+
+
+def names_of_files(entries: Iterable[Entry]) -> dict[str, str]:
+    """Return what the file of each entry was called where it came from.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        Of a case.
+
+    Returns
+    -------
+    dict of str to str
+        By the entry's id; the name under which it is stored where it came without one.
+    """
+    return {one.id: one.evidence.original_name or one.evidence.file for one in entries if one.evidence is not None}
 
 
 _OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")

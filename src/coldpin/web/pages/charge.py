@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from http import HTTPStatus
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -23,6 +24,7 @@ from coldpin.report.figures.session import session_timeline, session_told
 from coldpin.session.trace import STRETCHES, trace_between
 from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done
 from coldpin.web.desk import Desk
+from coldpin.web.entry_words import names_of_files
 from coldpin.web.figure import Picture, serve
 from coldpin.web.works import Work
 from coldpin.workbench.charging import at_price
@@ -52,7 +54,8 @@ class ChargesPage:
 
     ``price`` is that of energy which was asked for, empty where that of each entry counts. The rest as in other
     sections: ``fresh`` is true where this is of the case as it stands, ``work`` makes the next assessment, ``problems``
-    are what was recorded of charges and could not be used.
+    are what was recorded of charges and could not be used. ``files`` tells what each log was called where it came from,
+    by its entry.
     """
 
     name: str
@@ -61,6 +64,7 @@ class ChargesPage:
     work: Work | None
     assessed: bool = False
     charges: tuple[ChargeEvidence, ...] = ()
+    files: Mapping[str, str] = field(default_factory=dict)
     standby: tuple[StandbyEvidence, ...] = ()
     findings: tuple[Finding, ...] = ()
     problems: tuple[Problem, ...] = ()
@@ -71,7 +75,8 @@ class ChargesPage:
 class ChargePage:
     """One charge of a case, by its log, with the marks beside it as the case stands now.
 
-    ``draws`` names what of it can be drawn. ``tester`` is who marks, as the case is described.
+    ``file`` is what the log was called where it came from, ``draws`` names what of it can be drawn. ``tester`` is who
+    marks, as the case is described.
     """
 
     name: str
@@ -79,6 +84,7 @@ class ChargePage:
     fresh: bool
     work: Work | None
     charge: ChargeEvidence
+    file: str
     marks: tuple[FiledMark, ...]
     figure: Picture
     tester: str
@@ -124,6 +130,7 @@ def charges_page(desk: Desk, name: str, price: str = "") -> ChargesPage:
         work=standing.work,
         assessed=True,
         charges=made.charges,
+        files=_files(made),
         standby=tuple(_priced(one, price) if price else one for one in made.standby),
         findings=tuple(
             sorted(
@@ -173,11 +180,18 @@ def charge_page(desk: Desk, name: str, entry: str) -> ChargePage:
         fresh=standing.fresh,
         work=standing.work,
         charge=charge,
+        file=_files(made)[entry],
         marks=filed_marks(case.folder, entry, charge.reading.clocks),
         figure=Picture(address=f"{_place(name, entry)}.svg", alt=session_told(charge.reading)),
         tester=made.case.tester,
         draws=_draws(charge),
     )
+
+
+def _files(made: Assessment) -> dict[str, str]:
+    stored = {charge.entry: charge.file for charge in made.charges}
+    named = names_of_files(made.entries)
+    return {entry: named.get(entry, file) for entry, file in stored.items()}
 
 
 def _place(name: str, entry: str) -> str:

@@ -25,6 +25,7 @@ from coldpin.report.figures.metal import metal, metal_told
 from coldpin.report.heating_lines import heating_lines
 from coldpin.web.answering import JSON, TOLD, Pages
 from coldpin.web.desk import Desk
+from coldpin.web.entry_words import names_of_files
 from coldpin.web.figure import Picture, serve
 from coldpin.web.works import Work
 from coldpin.workbench.lead_at import lead_at, lead_map_lying
@@ -63,6 +64,8 @@ class Run:
         Its name in addresses: the entry of the log, and which part of it.
     heated : HeatingEvidence
         The run as assessed.
+    file : str
+        What its log was called where it came from.
     lines : tuple of tuple of str
         What it showed, line by line, as the report tells it.
     figure : Picture
@@ -71,6 +74,7 @@ class Run:
 
     key: str
     heated: HeatingEvidence
+    file: str
     lines: tuple[tuple[str, str], ...]
     figure: Picture
 
@@ -226,10 +230,11 @@ def _place(name: str) -> str:
 
 
 def _runs(name: str, made: Assessment) -> tuple[Run, ...]:
-    runs = []
+    runs, named = [], names_of_files(made.entries)
     for key, heated in _keyed(made).items():
         picture = Picture(address=f"{_place(name)}/run/{quote(key)}.svg", alt=heating_curve_told(heated.rise))
-        runs.append(Run(key=key, heated=heated, lines=heating_lines(heated.rise), figure=picture))
+        file = named.get(heated.entry, heated.file)
+        runs.append(Run(key=key, heated=heated, file=file, lines=heating_lines(heated.rise), figure=picture))
     return tuple(runs)
 
 

@@ -6,12 +6,14 @@ import json
 import re
 import subprocess
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
+from coldpin.casefile import open_case
 from coldpin.cli import DONE, INTERRUPTED, NOT_ALL_USED, WRONG_INPUT, main
 from coldpin.cli.commands import cli
 from coldpin.errors import Interrupted
@@ -468,6 +470,21 @@ def test_entries_lists_what_was_corrected_beside_what_holds(case: Path, capsys: 
     lines = {line.split()[0]: line for line in capsys.readouterr().out.splitlines() if line[:1].isdigit()}
     assert lines[wrong].rstrip().endswith("no")
     assert "yes, replaces" in lines[right]
+
+
+def test_whatever_an_entry_states_can_be_corrected(case: Path, capsys: Captured) -> None:
+    """Air, humidity, time and what is private; what is not given stays, an empty text takes out what stood there."""
+    stated = ("--ambient", "19 °C", "--humidity", "55 %", "--note", "in the shed")
+    assert run("record", case, "0.051 Ω", "--shows", "earth resistance", "--who", "Ines", *stated) == DONE
+    wrong = capsys.readouterr().out.strip()
+    meant = ("--made", "2026-05-02T14:30+01:00", "--ambient", "9 °C", "--humidity", "", "--private")
+    assert run("correct", case, wrong, "--reason", "a digit too many", "--who", "Ines", *meant) == DONE
+    right = capsys.readouterr().out.strip()
+
+    made = open_case(case).find_entry(right)
+    assert (made.ambient, made.humidity, made.note, made.private) == ("9 °C", "", "in the shed", True)
+    assert datetime.fromisoformat(made.made) == datetime.fromisoformat("2026-05-02T14:30+01:00")
+    assert (made.readings, made.replaces) == (("0.051 Ω",), wrong)
 
 
 def test_checks_prints_the_cautions_before_the_first_step(capsys: Captured) -> None:

@@ -11,8 +11,6 @@ from coldpin.cli.options import capture_choices, capture_options, log_choices, l
 from coldpin.cli.shared import condition_option, made_option, tell_problems, who_option, with_surroundings
 from coldpin.cli.tables import show_dialect
 
-"""Claims without which checks of the offered current have nothing to compare with."""
-
 FOUND_BETWEEN = "'PIN > PIN=FOUND', such as 'L > L1=open'"
 """How a joint of a wiring map is written."""
 
@@ -213,13 +211,18 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
 @click.option("--pair", "pairs", multiple=True, metavar="'PIN > PIN=FOUND'", help="laid over those of the entry")
 @condition_option
 @click.option("--instrument", default=None, help="its name in shelf.toml, the file beside the case")
+@click.option("--made", default=None, help="when it was, as 2026-05-02T14:30+01:00, where that was wrong")
 @click.option("--supply-voltage", default=None, metavar="TEXT", help="such as 231 V")
+@click.option("--ambient", default=None, metavar="TEXT", help="such as 19 °C")
+@click.option("--humidity", default=None, metavar="TEXT", help="such as 55 %")
 @click.option("--note", default=None, help="anything else")
+@click.option("--private", is_flag=True, help="keep it out of what is published, and the earlier entry with it")
 @click.option("--withdraw", is_flag=True, help="take the entry back and put nothing in its place")
 def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who: str, **given: Any) -> int:
     """Correct an entry by its id; the earlier one stays and can be seen.
 
-    The id is what record and add printed; enough of it will do. It is the name of the file in the folder entries.
+    What is not given is taken over from the entry; an empty text takes out what stood there. The id is what record and
+    add printed; enough of it will do. It is the name of the file in the folder entries.
 
     Example: coldpin correct shelf/skerrow-16 20260502T1330 "0.12 Ω" --reason "digits swapped" --who Ines
     """
@@ -237,7 +240,11 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         conditions=pairs_of(given["conditions"], "condition") or None,
         instrument=given["instrument"],
         supply_voltage=given["supply_voltage"],
+        ambient=given["ambient"],
+        humidity=given["humidity"],
         note=given["note"],
+        made=given["made"],
+        private=given["private"],
         withdraw=given["withdraw"],
     )
     click.echo(correction.id)

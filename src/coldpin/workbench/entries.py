@@ -378,9 +378,8 @@ def correct(
     CorrectedBefore
         Somebody corrected it before; the correction is named.
     InputError
-        There is no such entry, it was corrected before, nothing would change, the result is not as an entry must be, no
-        check could use it, or a capture cannot be read in the way its conditions say.
-        There is no such entry, nothing would change, the result is not as an entry must be, or no check could use it.
+        There is no such entry, nothing would change, the result is not as an entry must be, no check could use it, or a
+        capture cannot be read in the way its conditions say.
     StorageError
         The disk refused; nothing was written.
     """

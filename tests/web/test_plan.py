@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Iterator
 from html import unescape
@@ -39,6 +40,7 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
     make_case(made, NAME)
     make_case(made, "bench", "At the bench")
     make_case(made, "plain", "Plain")
+    make_case(made, "card", "Card")
     return made
 
 
@@ -88,6 +90,22 @@ def test_the_plan_is_read_with_its_cautions_before_its_steps(client: TestClient)
         assert part.count("A reminder, not an interlock.") == live, one.test.test
         assert all(step in part for step in one.test.steps)
     assert to_json(page) == client.get(f"{PLAN}.json").text
+
+
+def test_the_card_of_the_next_test_asks_for_all_that_its_reading_needs(client: TestClient) -> None:
+    """What the card alone asks for is written down, with the instrument that makes its ±."""
+    at = "/case/card"
+    end = time.monotonic() + PATIENCE
+    while "What to test next" not in (text := client.get(at).text):
+        assert time.monotonic() < end, "the case is not assessed"
+        time.sleep(0.05)
+    card = text[text.index('<form class="writing box"') :].partition("</form>")[0]
+    fields = set(re.findall(r'name="([^"]+)"', card)) | set(re.findall(r'<option value="(meter)"', card))
+    assert {"reading", "supply_voltage", "instrument", "meter"} <= fields
+    form = dict(re.findall(r'type="hidden" name="([^"]+)" value="([^"]*)"', card))
+    asked = {"reading": "0.02 V", "supply_voltage": "24.0 V ± 0.1 V", "instrument": "meter"}
+    sent = client.post(f"{at}/record/output%20with%20nothing%20connected", data=form | asked)
+    assert sent.status_code < 400, sent.text
 
 
 def test_a_line_is_ticked_by_form_by_script_and_by_program(client: TestClient, shelf: Path) -> None:

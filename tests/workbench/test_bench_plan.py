@@ -22,7 +22,7 @@ from coldpin.report.bench_sheet import TICK, build_bench_sheet
 from coldpin.report.document import Callout, CalloutKind, Heading, Listing, lines_of, text_of
 from coldpin.report.pdf import set_in_type
 from coldpin.workbench import new_case, record
-from coldpin.workbench.bench_boxes import NEVER_WITHOUT
+from coldpin.workbench.bench_boxes import NEVER_WITHOUT, never_without
 from coldpin.workbench.bench_plan import plan_bench, write_bench_sheet
 from tests.pdf_reading import page_texts
 from tests.workbench.quay import make_case, make_shelf
@@ -309,3 +309,12 @@ def test_no_condition_is_asked_for_that_a_word_does_not_have() -> None:
     """What an entry is refused without, by our table, is a condition of its word."""
     for word, names in NEVER_WITHOUT.items():
         assert set(names) <= set(VOCABULARY[word].conditions), word
+
+
+def test_what_a_box_is_refused_without_is_told_apart_from_what_may_be_left_out(plan: BenchPlan) -> None:
+    """The supply at extra-low voltage, the length of a conductor; not the instrument, nor what stands in brackets."""
+    boxes = {(box.shows, box.conditions.get("supply")): box for planned in plan.tests for box in planned.boxes}
+    assert never_without(boxes["output with nothing connected", "extra-low voltage"]) == ("supply voltage",)
+    assert never_without(boxes["output with nothing connected", "mains"]) == ()
+    assert never_without(boxes["conductor resistance four-wire", None]) == ("length", "temperature")
+    assert never_without(boxes["earth resistance", None]) == ("length",)

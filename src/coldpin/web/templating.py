@@ -18,6 +18,7 @@ from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
 from coldpin.web.risk_words import RISK
 from coldpin.web.sections import DOORS, SECTIONS
+from coldpin.workbench.bench_boxes import never_without
 
 
 def templates() -> Environment:
@@ -51,6 +52,7 @@ def templates() -> Environment:
         "words": _words,
         "percent": _percent,
         "elapsed": elapsed,
+        "never_without": never_without,
         "duration": duration,
         **HEAT,
         **ENTRY,

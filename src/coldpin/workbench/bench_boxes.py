@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import pairwise
 
 from coldpin.checks import Need
 from coldpin.checks.bench_tests import BenchTest
@@ -113,6 +114,25 @@ def boxes_and_needs(
             filling = replace(need, conditions={**need.conditions, **own})
             boxes.setdefault(box.line, (replace(box, instead=instead), filling))
     return tuple(boxes.values())
+
+
+def never_without(box: WriteBox) -> tuple[str, ...]:
+    """Return what must be written down beside the readings of a box, as its line asks for it.
+
+    Parameters
+    ----------
+    box : WriteBox
+        A box of a test.
+
+    Returns
+    -------
+    tuple of str
+        Conditions, and "supply voltage"; what stands in brackets in the line is not among them.
+    """
+    typed = shlex.split(box.line) if box.recorded_as != "claim" else []
+    pairs = tuple(pairwise(typed))
+    conditions = [said.removesuffix(f"={BLANK}") for option, said in pairs if option == "--condition" and BLANK in said]
+    return (*conditions, *("supply voltage" for option, _ in pairs if option == "--supply-voltage"))
 
 
 def claims_box(names: Iterable[str]) -> WriteBox:

@@ -11,6 +11,7 @@ from coldpin.records.plan import NextTest, PlannedTest
 from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
+from coldpin.workbench.shelving import open_shelf
 
 ORDER = (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT, FunctionState.SHOWN, FunctionState.NOT_SHOWN)
 """States in the order in which they are shown: what decides first, what nobody knows last."""
@@ -38,6 +39,8 @@ class CasePage:
         What to test next after that assessment.
     next_test : PlannedTest or None
         How that is done: cautions, settings, what is written down.
+    instruments : mapping of str to str
+        What can be read with: the instruments of the shelf in words, by the names that entries call them.
     """
 
     name: str
@@ -48,6 +51,7 @@ class CasePage:
     functions: Mapping[str, tuple[ProtectiveFunction, ...]]
     advice: NextTest | None
     next_test: PlannedTest | None
+    instruments: Mapping[str, str]
 
 
 def case_page(desk: Desk, name: str) -> CasePage:
@@ -70,7 +74,7 @@ def case_page(desk: Desk, name: str) -> CasePage:
     UnknownName
         There is no such case on the shelf.
     CaseError
-        Its ``case.toml`` cannot be read.
+        Its ``case.toml`` or the shelf's ``shelf.toml`` cannot be read.
     """
     case = desk.case(name)
     standing = desk.standings.of(case.folder)
@@ -85,6 +89,7 @@ def case_page(desk: Desk, name: str) -> CasePage:
         functions=by_state(made.functions) if made else {},
         advice=advice.told if advice else None,
         next_test=advice.planned if advice else None,
+        instruments={called: one.name for called, one in open_shelf(desk.shelf).instruments().items()},
     )
 
 

@@ -64,6 +64,8 @@ class RiskPage:
         The published matrix with the scenarios in it.
     own : tuple of OwnAssumption
         The case's own assumptions.
+    titles : mapping of str to str
+        Of the findings that conclude alone, by their ids.
     """
 
     name: str
@@ -74,6 +76,7 @@ class RiskPage:
     scenarios: tuple[InjuryScenario, ...]
     matrix: Picture
     own: tuple[OwnAssumption, ...]
+    titles: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +201,7 @@ def risk_page(desk: Desk, name: str) -> RiskPage:
             if one.key in OWN
             for row in one.rows
         ),
+        titles={one.id: one.title for one in assessment.findings if one.id in assessment.risk.decisive},
     )
 
 

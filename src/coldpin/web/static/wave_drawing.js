@@ -30,7 +30,7 @@ export class Drawing {
     const axis = { stroke: colour("--quiet"), grid: { stroke: colour("--wave-grid"), width: 1 }, ticks: { show: false }, font: `12px ${said.fontFamily}` };
     const dots = (plot) => {
       const many = plot.data[0].length;
-      return many > 1 && plot.valToPos(plot.data[0][1], "x") - plot.valToPos(plot.data[0][0], "x") > DOT;
+      return this.single && many > 1 && plot.valToPos(plot.data[0][1], "x") - plot.valToPos(plot.data[0][0], "x") > DOT;
     };
     // what holds whole cycles is one even area; what shows each cycle is a line
     const drawn = () => (this.even ? colour("--wave-even") : ink);
@@ -84,6 +84,7 @@ export class Drawing {
   /** Put what was fetched into the drawing; a column without samples is a gap. */
   put(cut) {
     this.even = cut.even;
+    this.single = cut.per === 1; // a column of several is no sample, however wide
     const own = cut.channels.find((channel) => channel.name === this.channel);
     const middle = (cut.per - 1) / 2;
     const last = cut.stop - 1;

@@ -5,7 +5,7 @@ const FINE = 2; // columns for a pixel, since a column holds a power of two of s
 const WAITS = 202; // the answer while so wide a window is being prepared
 const FEWEST = 16;
 const MOST = 4096;
-const APART = 8; // pixels from cycle to cycle, under which each is not told from the next
+const APART = 3; // pixels from cycle to cycle, under which each is not told from the next
 
 /** What was fetched: where it begins, how many samples a column holds, and the numbers of each channel. */
 class Cut {

@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coldpin.capture import open_samples, read_waveform, sniff
+from coldpin.capture.log import read_log
 from coldpin.errors import AmbiguousDialect, CaptureError
 from tests.capture.test_npy import VOLTS
 
@@ -154,3 +155,18 @@ def test_stream_and_whole_are_equal(
     assert np.array_equal(some[:count], expected[first : first + size], equal_nan=True)
     assert all(pilot.size <= size for pilot, _ in parts)
     assert source.samples == capture.waveform.samples
+
+
+@pytest.mark.hand("9 million numbers of 8 bytes are 72 MiB; a column of one value is packed to some kilobytes")
+def test_what_would_fill_the_memory_is_refused_before_it_is_read(write: Write) -> None:
+    """As capture and as log, by what its footer claims; in parts it is read, which takes no more than a part."""
+    path = write(table(voltage=np.full(9 << 20, 12.0)), "pilot.parquet")
+    told = r"claims 9437184 numbers, which in memory take more than 200 times as many: it was not read"
+
+    with pytest.raises(CaptureError, match=told):
+        read_waveform(path, choices={"rate": 1e6})
+    with pytest.raises(CaptureError, match=told):
+        read_log(path, choices={"column": "voltage=voltage:V", "step": "1 s"})
+    with open_samples(path, choices={"rate": 1e6}) as source:
+        first, _ = next(iter(source.chunks(1000)))
+    assert first.tolist() == [12.0] * 1000

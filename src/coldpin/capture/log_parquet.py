@@ -14,7 +14,7 @@ from coldpin.capture.log_choices import LogChoices
 from coldpin.capture.log_columns import written_times
 from coldpin.capture.log_header import LOGS
 from coldpin.capture.log_plan import LogPlan, laid_over, settle_log_plan
-from coldpin.capture.parquet import PARQUET, damage_named, scan_table
+from coldpin.capture.parquet import PARQUET, damage_named, refuse_packed, scan_table
 from coldpin.capture.record import Progress
 from coldpin.capture.source import CaptureFile
 from coldpin.capture.table import LARGEST_CLAIM
@@ -137,6 +137,7 @@ def read_table_rows(file: CaptureFile, plan: LogPlan, progress: Progress | None)
         rows = int(scan.select(pl.len()).collect().item())
         if rows * len(names) * np.float64().itemsize > LARGEST_CLAIM:
             raise file.error(f"it claims {rows} rows, more than one log may take: cut it into shorter ones")
+        refuse_packed(file, rows * len(names))
         frame = scan.select([names[index] for index in (*texts, *numbers)]).collect()
     if progress is not None:
         progress(1.0)

@@ -27,6 +27,7 @@ from coldpin.capture.timing import Timing
 from coldpin.capture.volts import Volts, VoltsSource, without_infinite
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
+from coldpin.records.unpacking import MOST_RATIO, unpacks_too_far
 
 if TYPE_CHECKING:
     import polars as pl
@@ -81,6 +82,7 @@ class _Table:
                 f"it claims {self.rows} rows, which in memory exceed the {LARGEST_CLAIM >> 30} GiB that one capture "
                 "may take: cut it into shorter ones"
             )
+        refuse_packed(self.file, self.rows)
         parts = []
         zero = None
         for first in range(0, self.rows, BATCH_ROWS):
@@ -340,6 +342,29 @@ def _batches(table: _Table, roles: Roles) -> Iterator[tuple[Volts, Volts | None]
         )
 
 
+def refuse_packed(file: CaptureFile, numbers: int) -> None:
+    """Refuse a table that is packed so well that its numbers would fill the memory, before any of them is read.
+
+    Parameters
+    ----------
+    file : CaptureFile
+        The file.
+    numbers : int
+        How many numbers it claims that would be held at once.
+
+    Raises
+    ------
+    CaptureError
+        They take more than 64 MiB and 200 times the size of the file.
+    """
+    unpacked = numbers * np.float64().itemsize
+    if unpacks_too_far(packed=file.size, unpacked=unpacked):
+        raise file.error(
+            f"it has {file.size} bytes and claims {numbers} numbers, which in memory take more than {MOST_RATIO} times "
+            "as many: it was not read; if it is a capture or log, cut it into shorter ones"
+        )
+
+
 def _whole(source: TableSource, progress: Progress | None) -> Capture:
     table, roles = source.table, source.roles
     columns = 1 if roles.columns.output is None else 2
@@ -348,6 +373,7 @@ def _whole(source: TableSource, progress: Progress | None) -> Capture:
             f"it claims {table.rows} rows of {columns} column{'s' * (columns > 1)}, which in memory exceed the "
             f"{LARGEST_CLAIM >> 30} GiB that one capture may take: cut it into shorter ones"
         )
+    refuse_packed(table.file, table.rows * columns)
     voltage = np.empty(table.rows)
     output = np.empty(table.rows) if columns > 1 else None
     first = 0

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 import shlex
 import shutil
+import subprocess
 import tomllib
 from dataclasses import asdict, replace
 from pathlib import Path
 
 import pytest
 
+from coldpin.casefile import open_case
 from coldpin.checks.bench_tests import find_test
 from coldpin.cli.commands import cli
 from coldpin.conclusion.safety_order import BEFORE_MAINS, COMES_FIRST
@@ -25,7 +27,7 @@ from coldpin.workbench import new_case, record
 from coldpin.workbench.bench_boxes import NEVER_WITHOUT, never_without
 from coldpin.workbench.bench_plan import plan_bench, write_bench_sheet
 from tests.pdf_reading import page_texts
-from tests.workbench.quay import make_case, make_shelf
+from tests.workbench.quay import at, make_case, make_shelf
 
 LIVE = (Stage.MAINS, Stage.SIMULATOR, Stage.CAR)
 WITHOUT_SIMULATOR = ("plug-discharge", "standby-power")
@@ -318,3 +320,19 @@ def test_what_a_box_is_refused_without_is_told_apart_from_what_may_be_left_out(p
     assert never_without(boxes["output with nothing connected", "mains"]) == ()
     assert never_without(boxes["conductor resistance four-wire", None]) == ("length", "temperature")
     assert never_without(boxes["earth resistance", None]) == ("length",)
+
+
+@pytest.mark.parametrize("who", ["Ines", "O'Hara & sons", 'Ines "the meter" $(echo mains) `x` \\ !'])
+def test_a_line_hands_on_a_name_and_nothing_else(tmp_path: Path, who: str) -> None:
+    """Whatever a shell would read into the name of the tester, the command gets the name."""
+    case = make_case(make_shelf(tmp_path))
+    held = open_case(case)
+    held.edit("tester", held.description().tester or None, who, who="Ines", now=at(1))
+    boxes = [box for planned in plan_bench(case, minutes=20).tests for box in planned.boxes]
+    lines = [box.line for box in boxes if box.recorded_as != "claim"]
+    assert lines
+    for line in lines:
+        typed = shlex.split(line)
+        assert typed[typed.index("--who") + 1] == who
+        told = subprocess.run(["bash", "-c", f"printf '%s\\0' {line}"], capture_output=True, text=True, check=True)
+        assert told.stdout.split("\0")[:-1] == typed

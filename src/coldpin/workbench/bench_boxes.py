@@ -116,6 +116,10 @@ def boxes_and_needs(
     return tuple(boxes.values())
 
 
+READ_BY_SHELLS = '"\\$`!'
+"""What a shell reads within double quotes."""
+
+
 def never_without(box: WriteBox) -> tuple[str, ...]:
     """Return what must be written down beside the readings of a box, as its line asks for it.
 
@@ -240,6 +244,11 @@ def _must(need: Need) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*need.stated, *NEVER_WITHOUT.get(need.shows, ()))))
 
 
+def _quoted(text: str) -> str:
+    """Return a text as one word of a command line: in double quotes, where a shell reads nothing else into them."""
+    return shlex.quote(text) if set(text) & set(READ_BY_SHELLS) else f'"{text}"'
+
+
 def _line(
     word: Showing,
     conditions: Mapping[str, str],
@@ -258,7 +267,7 @@ def _line(
     if word.recorded_as == "readings":
         unit = "" if word.unit in ("", "1") else f" {word.unit}"
         parts += [f'"{BLANK}{unit}"'] * count
-    parts += ["--shows", f'"{word.word}"', "--who", f'"{who or BLANK}"']
+    parts += ["--shows", f'"{word.word}"', "--who", _quoted(who or BLANK)]
     parts += ["--answer", BLANK] if word.recorded_as == "answer" else []
     parts += ["--note", f'"{BLANK}"'] if word.recorded_as == "note" else []
     for row in rows:

@@ -162,19 +162,25 @@ def test_findings_are_sieved_by_outcome_function_and_words(client: TestClient, q
     assert client.get(f"{place}?function=good").status_code == 404
 
 
-def test_the_next_test_is_a_card_to_write_on(client: TestClient, quay: Path) -> None:
+def a_card_to_write_on(reader: TestClient, case: str) -> None:
+    """Hold the card of a case against what it is told to hold."""
+    told = reader.get(f"/case/{quote(case)}.json").json()["next_test"]
+    text = unescape(reader.get(f"/case/{quote(case)}").text)
+    places = [text.index(one) for one in told["cautions"]]
+    for box in told["boxes"]:
+        if box["recorded_as"] == "readings":
+            form = f'action="/case/{quote(case)}/record/{quote(box["shows"])}"'
+            assert max(places) < text.index(form)
+            assert all(f'name="condition.{name}" value="{said}"' in text for name, said in box["conditions"].items())
+
+
+def test_the_next_test_is_a_card_to_write_on(client: TestClient, tmp_path: Path) -> None:
     """Cautions before all, and for each reading a form that writes it down under the conditions of the plan."""
-    for case in (CASE, "empty & new"):
-        told = client.get(f"/case/{quote(case)}.json").json()["next_test"]
-        text = unescape(client.get(f"/case/{quote(case)}").text)
-        places = [text.index(one) for one in told["cautions"]]
-        for box in told["boxes"]:
-            if box["recorded_as"] == "readings":
-                form = f'action="/case/{quote(case)}/record/{quote(box["shows"])}"'
-                assert max(places) < text.index(form)
-                assert all(
-                    f'name="condition.{name}" value="{said}"' in text for name, said in box["conditions"].items()
-                )
+    a_card_to_write_on(client, CASE)
+    make_case(make_shelf(tmp_path / "shelf"), "new & bare", "Not begun")
+    with TestClient(create_app(tmp_path / "shelf"), base_url="http://127.0.0.1") as reader:
+        settled(reader)
+        a_card_to_write_on(reader, "new & bare")
 
 
 def test_a_case_that_cannot_be_read_is_told_and_hides_no_other(client: TestClient) -> None:
@@ -265,7 +271,7 @@ def test_there_is_no_other_door(client: TestClient) -> None:
 def test_a_folder_that_is_called_like_a_twin_is_told(tmp_path: Path) -> None:
     """Its page has no address of its own."""
     shelf = make_shelf(tmp_path / "shelf")
-    make_case(shelf, "notes.json")
+    make_case(shelf, "notes").rename(shelf / "notes.json")
     with TestClient(create_app(shelf), base_url="http://127.0.0.1") as reader:
         (told,) = reader.get("/shelf.json").json()["problems"]
     assert told["where"] == "notes.json"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -25,6 +26,9 @@ from tests.workbench.quay import at, make_case, make_shelf
 WORD = "trial log"
 ROWS = "".join(f"2026-05-02 10:{n // 6:02d}:{n % 6}0,{3.6 - 0.01 * n:.2f},{20 + n}\n" for n in range(30))
 LOG = "Time,Active power,Plug (°C)\n" + ROWS
+
+PATIENCE = 120.0
+"""Seconds after which a test gives up: a small case is assessed in a few."""
 
 
 @pytest.fixture
@@ -210,8 +214,12 @@ def test_a_charging_log_becomes_a_charge_of_the_assessment(tmp_path: Path) -> No
     assert "Charging" in page
     with TestClient(create_app(place.parent), base_url="http://127.0.0.1") as client:
         address = f"/case/{place.name}"
+        end = time.monotonic() + PATIENCE
+        while not client.get(f"{address}.json").json()["fresh"]:
+            assert time.monotonic() < end, "the case is not assessed"
+            time.sleep(0.05)
         assert "steady" in client.get(f"{address}/charge/{charge.entry}").text
-        assert f"/charge/{charge.entry}" in client.get(address).text
+        assert f"/charge/{charge.entry}" in client.get(f"{address}/charges").text
         assert client.get(f"{address}/charge/{charge.entry}.json").json()["charge"]["file"] == charge.file
         assert client.get(f"{address}/charge/none").status_code == 404
 

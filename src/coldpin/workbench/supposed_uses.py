@@ -96,6 +96,7 @@ def condition_of(use: Use, *, name: str) -> ConditionOfUse:
 
     Examples
     --------
+    >>> from coldpin.records.scenario import Circumstances
     >>> condition_of(Use(id="", name="x", circumstances=Circumstances(), supply_a=16.0), name="shed").supply_rating
     '16 A'
     """

@@ -275,7 +275,7 @@ def line_id(test: str, kind: LineKind, words: str) -> str:
     Examples
     --------
     >>> line_id("wiring", LineKind.STEP, "Read every pair.")
-    'wiring.step.3f1c8a2f2a11'
+    'wiring.step.9ea2bc919213'
     """
     digest = hashlib.blake2b(words.encode(), digest_size=_DIGEST).hexdigest()
     return f"{test}.{kind.name.lower()}.{digest}"

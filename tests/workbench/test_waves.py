@@ -19,6 +19,7 @@ from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.workbench import add_evidence, assess, correct, long_capture, waves
 from coldpin.workbench.long_capture import read_long
+from coldpin.workbench.wave_correction import preview_correction
 from coldpin.workbench.waves import (
     bands_of_case,
     cut_bytes,
@@ -26,7 +27,6 @@ from coldpin.workbench.waves import (
     cycle_of_wave,
     open_wave,
     prepare_wave,
-    preview_correction,
 )
 from tests.workbench.quay import at, capture_text, make_case, make_shelf
 

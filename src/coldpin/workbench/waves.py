@@ -12,7 +12,7 @@ import json
 import math
 import os
 import weakref
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from functools import partial
@@ -24,11 +24,9 @@ from numpy.typing import NDArray
 
 from coldpin.capture.frames import FrameSource
 from coldpin.errors import CaseError, InputError, UnknownName
-from coldpin.pilot import read_pilot
 from coldpin.pilot.one_cycle import AROUND, figures_at, state_bands
 from coldpin.records.entry import Entry
 from coldpin.records.exact import to_exact
-from coldpin.records.pilot import PilotReading, Run
 from coldpin.records.wave import CycleFigures, StateBand, WaveChannel, WaveCut
 from coldpin.records.waveform import Waveform
 from coldpin.standards.book import load_book
@@ -66,9 +64,6 @@ DIRECT = 1 << 20
 
 MOST_AROUND = 1 << 20
 """Ours: the figures of a cycle are found in no more samples than this. [1]"""
-
-PREVIEWED = 1 << 20
-"""Ours: what a correction would make of a capture is shown by its first samples, half a second's work. [1]"""
 
 CHUNK = 1 << 22
 """Ours: so many samples are read together when levels are made. [1]"""
@@ -689,98 +684,3 @@ def bands_of_case(folder: Path | str) -> tuple[StateBand, ...]:
     """
     description = open_bench(folder).case.description()
     return state_bands(load_book().with_own(description.constants), edition_for(description))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preview:
-    """What a capture would show if it were read otherwise.
-
-    Parameters
-    ----------
-    reading : PilotReading
-        Of as much of it as was read.
-    read_s : float
-        How much of it that is, from its beginning. [s]
-    whole : bool
-        True where that is all of it.
-    levels : tuple of Run
-        The longest run of each state that has a high level.
-    """
-
-    reading: PilotReading
-    read_s: float
-    whole: bool
-    levels: tuple[Run, ...]
-
-
-def preview_correction(folder: Path | str, entry: str, conditions: Mapping[str, str]) -> Preview:
-    """Say what a capture would show if its entry were corrected; nothing is written.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    entry : str
-        Id of the entry that filed it.
-    conditions : mapping of str to str
-        What would be different, as for :func:`coldpin.workbench.entries.correct`.
-
-    Returns
-    -------
-    Preview
-        The reading, of a long capture that of its beginning.
-
-    Raises
-    ------
-    UnknownName
-        There is no such capture.
-    InputError
-        It could not be read so.
-    """
-    bench = open_bench(folder)
-    found = find_capture(bench, entry)
-    found = replace(found, conditions={**found.conditions, **conditions})
-    description = bench.case.description()
-    waveform = _beginning(bench, found)
-    reading = read_pilot(
-        waveform[0],
-        book=load_book().with_own(description.constants),
-        edition=edition_for(description),
-        accuracy=accuracy_of(
-            bench.instruments.get(found.instrument), found.conditions.get("full scale", ""), found.instrument
-        ),
-    )
-    longest: dict[str, Run] = {}
-    for run in reading.runs:
-        before = longest.get(run.state, run)
-        if run.high_v is not None:
-            longest[run.state] = max(before, run, key=lambda one: one.end_s - one.start_s)
-    return Preview(reading=reading, read_s=waveform[0].duration, whole=waveform[1], levels=tuple(longest.values()))
-
-
-def _beginning(bench: Bench, entry: Entry) -> tuple[Waveform, bool]:
-    """Return the first samples of a capture, and whether these are all."""
-    evidence = entry.evidence
-    assert evidence is not None, "a capture names its file"
-    if not is_seekable(dialect_of(bench, entry)) and evidence.size <= ASIDE:
-        waveform = read_capture(bench, entry).waveform
-        cut = slice(0, PREVIEWED)
-        part = replace(
-            waveform,
-            voltage=waveform.voltage[cut],
-            output=None,
-            overload=None if waveform.overload is None else waveform.overload[cut],
-        )
-        return part, waveform.samples <= PREVIEWED
-    with open_capture(bench, entry) as source:
-        if isinstance(source, FrameSource):
-            part = window(source, 0, PREVIEWED)
-            return replace(part, output=None), source.samples <= PREVIEWED
-        stored, _ = next(iter(source.chunks(PREVIEWED)))
-        part = Waveform(
-            voltage=stored * source.gain + source.zero,
-            sample_interval=source.sample_interval,
-            start=source.start,
-            resolution=source.resolution,
-        )
-        return part, source.samples <= PREVIEWED

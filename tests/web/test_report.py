@@ -18,12 +18,15 @@ from playwright.sync_api import Browser, expect
 
 from coldpin.casefile import Case
 from coldpin.casefile.private import write_private
+from coldpin.errors import ConflictError
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import from_json
 from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, ToWithhold
 from coldpin.web.app import create_app
+from coldpin.web.desk import Desk
 from coldpin.web.pages.bundle_check import BundlePage
-from coldpin.web.pages.report import ReportPage
+from coldpin.web.pages.report import ReportPage, Reports, _Issuing
+from coldpin.web.works import Course, Work
 from coldpin.workbench import record
 from tests.checks.bench import pairs
 from tests.pdf_reading import page_texts
@@ -290,9 +293,12 @@ def test_an_issue_is_published_once_whoever_asks_how_often(client: TestClient, c
     assert "Not to be published as it stands" in client.get(PLACE).text
     asked = {"seen": refused.digest, "confirmed": "yes"}
     assert client.post(f"{PLACE}/publish", data=asked, headers=PROGRAM).status_code == 422
+    # these go on from the issue, so they are no tests of their own, which might run elsewhere
+    what_changed_since_it_was_looked_at_is_not_published(client, case)
+    what_changed_since_the_issue_is_told_by_its_files(client, case)
 
 
-def test_what_changed_since_it_was_looked_at_is_not_published(client: TestClient, case: Path) -> None:
+def what_changed_since_it_was_looked_at_is_not_published(client: TestClient, case: Path) -> None:
     """An entry in between: the draft is another, and says what changed since issue 01."""
     old = drafted(client).draft
     assert old is not None
@@ -309,7 +315,7 @@ def test_what_changed_since_it_was_looked_at_is_not_published(client: TestClient
     assert len(Case(case).issues()) == 1
 
 
-def test_what_changed_since_the_issue_is_told_by_its_files(client: TestClient, case: Path) -> None:
+def what_changed_since_the_issue_is_told_by_its_files(client: TestClient, case: Path) -> None:
     """Entries by how many, files by name; the way to the next draft stands beside it."""
     seen = drafted(client).draft
     assert seen is not None
@@ -362,3 +368,18 @@ def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browse
         expect(page.get_by_text("is published.")).to_be_visible()
         assert [issue.number for issue in Case(shelf / "skerrow-16").issues()] == ["01"]
         context.close()
+
+
+def test_a_publication_long_over_does_not_stand_in_the_way_of_the_next(tmp_path: Path) -> None:
+    """What worked on it is forgotten by then; what is asked for now is told, here that nothing was looked at."""
+    shelf = make_shelf(tmp_path / "shelf")
+    case = Case(make_case(shelf))
+    desk = Desk(shelf=shelf)
+    try:
+        reports = Reports(desk=desk)
+        forgotten = Work(id="forgotten", title="Publishing issue 1", course=Course.DONE)
+        reports.issued[case.folder] = _Issuing(work=forgotten, digest="", files=frozenset(), made=[])
+        with pytest.raises(ConflictError, match="make the draft anew"):
+            reports.publish(case, "0" * 64)
+    finally:
+        desk.works.close()

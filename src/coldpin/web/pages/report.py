@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from http import HTTPStatus
@@ -155,6 +156,7 @@ class Reports:
     drafts: Makings[DraftIssue] = field(init=False)
     bundles: Makings[Bundled] = field(init=False)
     issued: dict[Path, _Issuing] = field(default_factory=dict)
+    lock: threading.Lock = field(init=False, default_factory=threading.Lock)
 
     def __post_init__(self) -> None:
         works = self.desk.works
@@ -217,10 +219,15 @@ class Reports:
         CaseError
             The case cannot be published as it stands.
         """
+        with self.lock:  # a second request finds what the first began
+            return self._publish(case, seen)
+
+    def _publish(self, case: Case, seen: str) -> Work:
         last = self.drafts.last(case.folder, state_of(case))
-        under_way = self.issued.get(case.folder)
-        if under_way is not None and not self.desk.works.of(under_way.work.id).course.ended:
-            return under_way.work
+        before = self.issued.get(case.folder)
+        under_way = self._now(before.work) if before else None
+        if under_way is not None and not under_way.course.ended:
+            return under_way
         if not last.fresh or last.value is None or last.value.publication.digest != seen:
             raise ConflictError(
                 "nothing was published: the case has changed since this draft was made, or it was published meanwhile; "

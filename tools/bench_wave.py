@@ -20,7 +20,8 @@ from coldpin.records.case import Build, Cable, Electronics
 from coldpin.web.app import create_app
 from coldpin.workbench.cases import new_case
 from coldpin.workbench.entries import add_evidence
-from coldpin.workbench.waves import open_wave, prepare_wave
+from coldpin.workbench.wave_opening import open_wave
+from coldpin.workbench.wave_preparing import prepare_wave
 from tools.measured_page import table
 from tools.timing import tell, timed
 

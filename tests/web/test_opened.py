@@ -17,7 +17,7 @@ from coldpin.web import opened
 from coldpin.web.app import create_app
 from coldpin.web.opened import OpenWaves
 from coldpin.web.works import Course, Works
-from coldpin.workbench import add_evidence, correct, waves
+from coldpin.workbench import add_evidence, correct, wave_opening
 from tests.web.test_works import linger
 from tests.workbench.quay import at, capture_text, make_case, make_shelf
 
@@ -42,7 +42,7 @@ def case(tmp_path: Path) -> Path:
 @pytest.fixture
 def entry(case: Path, monkeypatch: pytest.MonkeyPatch) -> Entry:
     """A capture in it, which counts as a long one that has to be copied."""
-    monkeypatch.setattr(waves, "ASIDE", 1000)
+    monkeypatch.setattr(wave_opening, "ASIDE", 1000)
     file = case.parent / "steps.csv"
     file.write_bytes(capture_text())
     return add_evidence(case, file, shows="pilot capture", who="Ines", instrument="scope", made=at(0), now=at(1)).entry
@@ -136,7 +136,7 @@ def test_a_program_is_told_to_wait_and_a_person_has_it_done_once_more(
         assert "did not succeed" in piece
         assert f'action="{here}/prepare"' in piece
         monkeypatch.undo()
-        monkeypatch.setattr(waves, "ASIDE", 1000)
+        monkeypatch.setattr(wave_opening, "ASIDE", 1000)
         again = asked.post(f"{here}/prepare", headers={"accept": "application/json"})
         assert again.status_code == 202
         name = again.json()["id"]

@@ -23,7 +23,7 @@ from coldpin.web.app import create_app
 from coldpin.web.pages.pilot import PilotPage
 from coldpin.web.pages.wave import CyclePage, PreviewPage
 from coldpin.workbench import add_evidence
-from coldpin.workbench.waves import open_wave
+from coldpin.workbench.wave_opening import open_wave
 from tests.workbench.quay import at, capture_text, make_case, make_shelf
 
 PATIENCE = 120_000

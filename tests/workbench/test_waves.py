@@ -17,17 +17,13 @@ from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trac
 from coldpin.records.entry import Entry
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
-from coldpin.workbench import add_evidence, assess, correct, long_capture, waves
+from coldpin.workbench import add_evidence, assess, correct, long_capture, wave_opening, waves
 from coldpin.workbench.long_capture import read_long
 from coldpin.workbench.wave_correction import preview_correction
-from coldpin.workbench.waves import (
-    bands_of_case,
-    cut_bytes,
-    cut_record,
-    cycle_of_wave,
-    open_wave,
-    prepare_wave,
-)
+from coldpin.workbench.wave_cut import cut_bytes, cut_record
+from coldpin.workbench.wave_cycle import bands_of_case, cycle_of_wave
+from coldpin.workbench.wave_opening import open_wave
+from coldpin.workbench.wave_preparing import prepare_wave
 from tests.workbench.quay import at, capture_text, make_case, make_shelf
 
 BOOK = load_book()
@@ -65,8 +61,8 @@ def case(tmp_path: Path) -> Path:
 @pytest.fixture
 def nothing_is_short(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every capture is long."""
-    monkeypatch.setattr(waves, "LONG", 1000)
-    monkeypatch.setattr(waves, "ASIDE", 1000)
+    monkeypatch.setattr(wave_opening, "LONG", 1000)
+    monkeypatch.setattr(wave_opening, "ASIDE", 1000)
     monkeypatch.setattr(waves, "DIRECT", 5000)
 
 

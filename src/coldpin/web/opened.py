@@ -16,7 +16,9 @@ from urllib.parse import quote
 from coldpin.errors import UnknownName
 from coldpin.web.standing import mark_of
 from coldpin.web.works import Course, Work, Works
-from coldpin.workbench.waves import Wave, open_wave, prepare_wave
+from coldpin.workbench.wave_opening import open_wave
+from coldpin.workbench.wave_preparing import prepare_wave
+from coldpin.workbench.waves import Wave
 
 KEPT = 4
 """Ours: so many waves are kept open; one that is not long takes up to 64 MiB."""

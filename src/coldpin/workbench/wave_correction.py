@@ -17,7 +17,7 @@ from coldpin.workbench.capture_reading import ASIDE, dialect_of, is_seekable, op
 from coldpin.workbench.long_capture import window
 from coldpin.workbench.look import accuracy_of
 from coldpin.workbench.shelving import Bench, open_bench
-from coldpin.workbench.waves import find_capture
+from coldpin.workbench.wave_captures import find_capture
 
 PREVIEWED = 1 << 20
 """Ours: what a correction would make of a capture is shown by its first samples, half a second's work. [1]"""

@@ -10,8 +10,8 @@ from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
 from coldpin.web.works import Work
 from coldpin.workbench.listing import list_entries
+from coldpin.workbench.wave_captures import is_pilot_capture
 from coldpin.workbench.wave_marks import pilot_told, small_ribbon
-from coldpin.workbench.waves import is_pilot_capture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,16 +26,12 @@ from coldpin.web.opened import Opened
 from coldpin.web.works import Work
 from coldpin.workbench.entries import correct
 from coldpin.workbench.listing import list_entries
+from coldpin.workbench.wave_captures import is_pilot_capture
 from coldpin.workbench.wave_correction import Preview, preview_correction
+from coldpin.workbench.wave_cut import cut_bytes, cut_record
+from coldpin.workbench.wave_cycle import bands_of_case, cycle_of_wave
 from coldpin.workbench.wave_marks import marks_of
-from coldpin.workbench.waves import (
-    MOST_COLUMNS,
-    bands_of_case,
-    cut_bytes,
-    cut_record,
-    cycle_of_wave,
-    is_pilot_capture,
-)
+from coldpin.workbench.waves import MOST_COLUMNS
 
 BINARY = "application/octet-stream"
 

@@ -120,7 +120,7 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
 
     Example: coldpin add shelf/skerrow-16 steps.csv --shows "pilot capture" --who Ines --condition load=steps
     """
-    from coldpin.workbench import add_evidence, shelf_problems
+    from coldpin.workbench import add_evidence, entry_remarks, shelf_problems
 
     added = add_evidence(
         case,
@@ -142,15 +142,15 @@ def add(case: Path, file: Path | None, shows: str, who: str, made: str | None, *
     if added.dialect is not None:
         show_dialect(added.dialect, added.remarks)
     else:
-        for remark in added.remarks:
-            click.echo(f"remark: {remark}", err=True)
+        _tell_remarks(added.remarks)
     click.echo(added.entry.id)
+    _tell_remarks(entry_remarks(case, added.entry))
     return tell_problems(shelf_problems(case))
 
 
-def _tell_accuracy(wanting: str) -> None:
-    if wanting:
-        click.echo(f"remark: {wanting}", err=True)
+def _tell_remarks(remarks: tuple[str, ...]) -> None:
+    for remark in remarks:
+        click.echo(f"remark: {remark}", err=True)
 
 
 @click.command()
@@ -177,7 +177,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
 
     Example: coldpin record shelf/skerrow-16 "0.11 Ω" "0.12 Ω" --shows "earth resistance" --who Ines
     """
-    from coldpin.workbench import accuracy_wanting, shelf_problems
+    from coldpin.workbench import entry_remarks, shelf_problems
     from coldpin.workbench import record as write
 
     entry = write(
@@ -197,7 +197,7 @@ def record(case: Path, readings: tuple[str, ...], shows: str, who: str, made: st
         private=given["private"],
     )
     click.echo(entry.id)
-    _tell_accuracy(accuracy_wanting(case, entry))
+    _tell_remarks(entry_remarks(case, entry))
     return tell_problems(shelf_problems(case))
 
 
@@ -226,8 +226,8 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
 
     Example: coldpin correct shelf/skerrow-16 20260502T1330 "0.12 Ω" --reason "digits swapped" --who Ines
     """
-    from coldpin.workbench import accuracy_wanting, shelf_problems
     from coldpin.workbench import correct as write
+    from coldpin.workbench import entry_remarks, shelf_problems
 
     correction = write(
         case,
@@ -248,5 +248,5 @@ def correct(case: Path, entry: str, readings: tuple[str, ...], reason: str, who:
         withdraw=given["withdraw"],
     )
     click.echo(correction.id)
-    _tell_accuracy(accuracy_wanting(case, correction))
+    _tell_remarks(entry_remarks(case, correction))
     return tell_problems(shelf_problems(case))

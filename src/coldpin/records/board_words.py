@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coldpin.records.distance import PathKind
 from coldpin.records.distance_words import GAP_ALLOWED, GAP_CONDITIONS
+from coldpin.records.plausible import GAP_MM
 from coldpin.records.showing import Showing
 
 BOARD_DRAWING = "board drawing"
@@ -40,6 +41,7 @@ BOARDS = (
         recorded_as="readings",
         unit="mm",
         measures="length",
+        plausible=GAP_MM,
         conditions={
             "from": f"one end: {_END}",
             "to": f"the other end: {_END}",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import ALONG, CONDUCTOR_OHMS, GRAMS, WIRE_MM, WIRES
 from coldpin.records.showing import Showing
 
 LINES = ("L", "L1", "L2", "L3")
@@ -45,6 +46,7 @@ CONDUCTOR = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=CONDUCTOR_OHMS,
         conditions={
             **_TAPPED,
             "method": (
@@ -60,6 +62,7 @@ CONDUCTOR = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=ALONG,
         conditions=_TAPPED,
         allowed=_ALLOWED,
     ),
@@ -69,6 +72,7 @@ CONDUCTOR = (
         recorded_as="readings",
         unit="g",
         measures="mass",
+        plausible=GRAMS,
         conditions={
             **_CORE,
             "length": "length of the piece, such as '200 mm ± 0.5 mm'",
@@ -81,6 +85,7 @@ CONDUCTOR = (
         meaning="how many wires one core has",
         recorded_as="readings",
         unit="1",
+        plausible=WIRES,
         conditions=_CORE,
         allowed={"conductor": CONDUCTORS},
     ),
@@ -90,6 +95,7 @@ CONDUCTOR = (
         recorded_as="readings",
         unit="mm",
         measures="length",
+        plausible=WIRE_MM,
         conditions=_CORE,
         allowed={"conductor": CONDUCTORS},
     ),

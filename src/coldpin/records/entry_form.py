@@ -91,9 +91,10 @@ class SaidBack:
     """What an entry would be understood as, before it is written.
 
     ``refused`` is why it would not be taken as it stands, empty where it would; ``remark`` is what would keep it from
-    deciding anything.
+    deciding anything. ``questions`` are what is hardly so, and is kept as written all the same.
     """
 
     texts: tuple[Understood, ...]
     refused: str = ""
     remark: str = ""
+    questions: tuple[str, ...] = ()

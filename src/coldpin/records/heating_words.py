@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.heating import HeatedPart
+from coldpin.records.plausible import CONDUCTOR_OHMS, WARM
 from coldpin.records.showing import Showing
 from coldpin.records.warm_cable_words import LIES, LIES_MEANING
 
@@ -44,6 +45,7 @@ HEATING = (
         recorded_as="readings",
         unit="°C",
         measures="temperature",
+        plausible=WARM,
         conditions={
             "part": "which: " + ", ".join(f"'{part}'" for part in PARTS),
             "current": CURRENT,
@@ -62,6 +64,7 @@ HEATING = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=CONDUCTOR_OHMS,
         conditions={
             "cold resistance": "between the same taps before the current, such as '40.2 mΩ ± 0.1 mΩ'",
             "cold temperature": "of the conductor then, such as '21.0 °C ± 0.5 °C'",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import FARADS, INSULATION, PARTS_OHMS, PLUG_VOLTS, TOUCH
 from coldpin.records.showing import Showing
 
 PILOT_INSULATION = "mains to pilot insulation"
@@ -71,6 +72,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="Ω",
         measures="insulation",
+        plausible=INSULATION,
         conditions={"test voltage": _VOLTAGE, "in the path": _PATH},
         allowed={"in the path": IN_PATH},
     ),
@@ -83,6 +85,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="Ω",
         measures="insulation",
+        plausible=INSULATION,
         conditions={"test voltage": _VOLTAGE, "in the path": _PATH},
         allowed={"in the path": IN_PATH},
     ),
@@ -95,6 +98,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="A",
         measures="current",
+        plausible=TOUCH,
         conditions={
             "at": "'earth pin' of the connector, to which the body of the vehicle is joined, or foil on the 'housing'",
             "earth": "'open', by a box made for it, or 'connected'",
@@ -113,6 +117,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="F",
         measures="capacitance",
+        plausible=FARADS,
         conditions={
             "pole": "'L', 'N', 'L1', 'L2' or 'L3'",
             "all found": "'yes' where every path was followed and no other leads from the mains to earth, else 'no'",
@@ -128,6 +133,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=PARTS_OHMS,
         conditions={"to": "where it leads, such as 'pilot', 'earth', 'touch button'"},
     ),
     Showing(
@@ -139,6 +145,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=PLUG_VOLTS,
         conditions={
             "after": "time from drawing the plug to the reading, such as '1.00 s ± 0.02 s'",
             "probe": "input resistance of what it was read with, such as '100 MΩ'",
@@ -152,6 +159,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=PARTS_OHMS,
         conditions={},
     ),
     Showing(
@@ -160,6 +168,7 @@ ELECTRICAL = (
         recorded_as="readings",
         unit="F",
         measures="capacitance",
+        plausible=FARADS,
         conditions={},
     ),
     Showing(

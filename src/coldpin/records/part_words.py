@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.records.distance_words import MAINS_EARTH, MAINS_LOW_VOLTAGE, MAINS_PILOT, MAINS_SURFACE
+from coldpin.records.plausible import CORD_MM
 from coldpin.records.showing import Showing
 
 PART = "part inside"
@@ -132,6 +133,7 @@ INSIDE = (
         recorded_as="readings",
         unit="mm",
         measures="length",
+        plausible=CORD_MM,
         conditions={
             "at": "plug, box or connector",
             "force": "of each pull, such as '60 N'",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import TRIP_MILLIAMPS, WITHIN_A_MINUTE
 from coldpin.records.showing import OUTPUT_DELAY, OUTPUT_KIND, OUTPUT_KINDS, SEEN, SEEN_AT, SUPPLIES, SUPPLY, Showing
 from coldpin.records.trip_test import ResidualKind
 
@@ -50,6 +51,7 @@ def _time(kind: ResidualKind) -> Showing:
         recorded_as="readings",
         unit="s",
         measures="time",
+        plausible=WITHIN_A_MINUTE,
         conditions={"current": _CURRENT, **box, **conditions, "supply": SUPPLY, "seen at": SEEN},
         allowed={**allowed, "supply": SUPPLIES, "seen at": SEEN_AT},
     )
@@ -64,6 +66,7 @@ def _rise(kind: ResidualKind) -> Showing:
         recorded_as="readings",
         unit="mA",
         measures="residual current",
+        plausible=TRIP_MILLIAMPS,
         conditions={"rate": _RATE, "dwell": _DWELL, **conditions, "supply": SUPPLY, "seen at": SEEN},
         allowed={**allowed, "supply": SUPPLIES, "seen at": SEEN_AT},
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import AMPERES, ANY_TIME, IDLE_WATTS
 from coldpin.records.session import MarkKind
 from coldpin.records.showing import Showing
 
@@ -38,6 +39,7 @@ CHARGING = (
         recorded_as="readings",
         unit="s",
         measures="time",
+        plausible=ANY_TIME,
         conditions={
             "event": "which: " + ", ".join(f"'{event}'" for event in EVENTS),
             "clock": (
@@ -69,6 +71,7 @@ CHARGING = (
         recorded_as="readings",
         unit="A",
         measures="current",
+        plausible=AMPERES,
         conditions={"way": WAY, "car": CAR},
         allowed={"way": WAYS},
     ),
@@ -78,6 +81,7 @@ CHARGING = (
         recorded_as="readings",
         unit="W",
         measures="power",
+        plausible=IDLE_WATTS,
         conditions={
             "power factor": "of the idle unit, as the meter shows it; small for most",
             "accuracy from power": "power from which on the meter's accuracy is stated, such as '0.1 W'",

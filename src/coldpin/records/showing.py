@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from coldpin.records.plausible import Plausible
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Showing:
@@ -14,7 +16,7 @@ class Showing:
     "capture" (a filed waveform), "log" (a filed log), "board" (a filed drawing of a board), or "note" (words, a
     photograph, a paper). ``unit`` is what readings must be convertible to, ``measures`` names the accuracy statement of
     the instrument that applies; ``conditions`` are those an entry may state, with what they mean; ``allowed`` holds the
-    values of those that take no other.
+    values of those that take no other. ``plausible`` is where readings usually lie: what lies outside is questioned.
     """
 
     word: str
@@ -22,6 +24,7 @@ class Showing:
     recorded_as: str
     unit: str = ""
     measures: str = ""
+    plausible: Plausible | None = None
     conditions: Mapping[str, str]
     allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 

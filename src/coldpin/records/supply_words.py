@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import DROP, FAULT_AMPERES, LEAD_METRES, LOOP, RATED_AMPERES, SOCKET_VOLTS
 from coldpin.records.showing import Showing
 
 BETWEEN = ("line and earth", "line and neutral")
@@ -19,6 +20,7 @@ SUPPLY_WORDS = (
         recorded_as="readings",
         unit="Ω",
         measures="loop impedance",
+        plausible=LOOP,
         conditions={"between": _BETWEEN, "where": _WHERE},
         allowed={"between": BETWEEN},
     ),
@@ -28,6 +30,7 @@ SUPPLY_WORDS = (
         recorded_as="readings",
         unit="A",
         measures="fault current",
+        plausible=FAULT_AMPERES,
         conditions={"between": _BETWEEN, "where": _WHERE},
         allowed={"between": BETWEEN},
     ),
@@ -38,6 +41,7 @@ SUPPLY_WORDS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=SOCKET_VOLTS,
         conditions={"where": _WHERE},
     ),
     Showing(
@@ -46,6 +50,7 @@ SUPPLY_WORDS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=SOCKET_VOLTS,
         conditions={"load current": "current of the load, such as '16.0 A ± 0.1 A'", "where": _WHERE},
     ),
     Showing(
@@ -59,6 +64,7 @@ SUPPLY_WORDS = (
         meaning="rated current of the circuit-breaker or fuse that feeds the socket, or of the fuse in the plug",
         recorded_as="readings",
         unit="A",
+        plausible=RATED_AMPERES,
         conditions={
             "kind": "'B', 'C' or 'D' as printed before the rating; 'gG' or 'BS 1362' of a fuse",
             "short-circuit capacity": "the figure in a frame on its front, such as '6000 A'",
@@ -76,6 +82,7 @@ SUPPLY_WORDS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=DROP,
         conditions={
             "current": "current through the lead, such as '16.0 A ± 0.1 A'",
             "conductor temperature": "of the conductors meanwhile, such as '45 °C'; empty where it is not known",
@@ -86,6 +93,7 @@ SUPPLY_WORDS = (
         meaning="lengths at which the same lead is offered, one reading for each",
         recorded_as="readings",
         unit="m",
+        plausible=LEAD_METRES,
         conditions={"where": "catalogue, listing, pack"},
     ),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import OUTPUT_VOLTS, SWITCHED_AT, SWITCHING_TIME
 from coldpin.records.showing import (
     BOUNDARIES,
     BOUNDARY,
@@ -26,6 +27,7 @@ def _voltage(word: str, meaning: str) -> Showing:
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"supply": SUPPLY, "input": INPUT},
         allowed={"supply": SUPPLIES, "input": INPUTS},
     )
@@ -38,6 +40,7 @@ def _time(word: str, meaning: str) -> Showing:
         recorded_as="readings",
         unit="s",
         measures="time",
+        plausible=SWITCHING_TIME,
         conditions={"supply": SUPPLY, "seen at": SEEN, "load current": LOAD_CURRENT},
         allowed={"supply": SUPPLIES, "seen at": SEEN_AT},
     )
@@ -50,6 +53,7 @@ def _resistance(word: str, meaning: str) -> Showing:
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=SWITCHED_AT,
         conditions={"supply": SUPPLY},
         allowed={"supply": SUPPLIES},
     )
@@ -92,6 +96,7 @@ SWITCHING = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"boundary": BOUNDARY, "oscillator": OSCILLATOR, "supply": SUPPLY, "input": INPUT},
         allowed={"boundary": BOUNDARIES, "oscillator": OSCILLATORS, "supply": SUPPLIES, "input": INPUTS},
     ),
@@ -122,6 +127,7 @@ SWITCHING = (
         recorded_as="readings",
         unit="s",
         measures="time",
+        plausible=SWITCHING_TIME,
         conditions={"supply": SUPPLY},
         allowed={"supply": SUPPLIES},
     ),

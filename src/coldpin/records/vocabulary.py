@@ -16,6 +16,7 @@ from coldpin.records.heating_words import HEATING
 from coldpin.records.insulation_words import ELECTRICAL, IN_PATH, PATH_MEANING
 from coldpin.records.marking_words import MARKING_WORDS
 from coldpin.records.part_words import INSIDE
+from coldpin.records.plausible import CODING, EARTH, INSULATION, OUTPUT_VOLTS, RIPPLE
 from coldpin.records.residual_words import RESIDUAL
 from coldpin.records.session_words import CHARGING
 from coldpin.records.showing import (
@@ -66,6 +67,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=EARTH,
         conditions={"test current": "current through the earth conductor", "length": "length of the cable"},
     ),
     Showing(
@@ -74,6 +76,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="Ω",
         measures="insulation",
+        plausible=INSULATION,
         conditions={"test voltage": "d.c. test voltage", "in the path": PATH_MEANING},
         allowed={"in the path": IN_PATH},
     ),
@@ -84,6 +87,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"supply": SUPPLY, "input": INPUT},
         allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
@@ -93,6 +97,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"supply": SUPPLY, "input": INPUT},
         allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
@@ -102,6 +107,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"supply": SUPPLY, "input": INPUT},
         allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
@@ -111,6 +117,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=OUTPUT_VOLTS,
         conditions={"supply": SUPPLY, "input": INPUT},
         allowed={"supply": SUPPLIES, "input": INPUTS},
     ),
@@ -153,6 +160,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="V",
         measures="voltage",
+        plausible=RIPPLE,
         conditions={"load": LOAD, "supply": SUPPLY},
         allowed={"load": LOADS, "supply": SUPPLIES},
     ),
@@ -175,6 +183,7 @@ _SHOWINGS = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=CODING,
         conditions={"latch": "'released' or 'pressed', for a type 1 connector"},
         allowed={"latch": LATCHES},
     ),

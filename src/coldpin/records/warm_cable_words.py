@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.records.plausible import CABLE_MM, CONDUCTOR_OHMS, WARM
 from coldpin.records.showing import Showing
 
 LIES = ("free air", "on a surface", "bundled", "coiled", "on a drum")
@@ -26,6 +27,7 @@ WARM_CABLE = (
         recorded_as="readings",
         unit="mm",
         measures="length",
+        plausible=CABLE_MM,
         conditions={},
     ),
     Showing(
@@ -37,6 +39,7 @@ WARM_CABLE = (
         recorded_as="readings",
         unit="°C",
         measures="temperature",
+        plausible=WARM,
         conditions={
             "resistance": "of one of its cores at 20 °C, such as '7.86 Ω/km ± 0.02 Ω/km'",
             "size": "of one of its cores, such as '2.5 mm2'",
@@ -59,6 +62,7 @@ WARM_CABLE = (
         recorded_as="readings",
         unit="Ω",
         measures="resistance",
+        plausible=CONDUCTOR_OHMS,
         conditions={
             "times": "of the readings since switching off, in their order, such as '10 s, 20 s, 30 s, 60 s'",
             "cold resistance": "between the same taps before the current, such as '40.2 mΩ ± 0.1 mΩ'",

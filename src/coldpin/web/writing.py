@@ -22,6 +22,7 @@ from coldpin.web.sections import SECTIONS
 from coldpin.workbench.arriving import file_arrived
 from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import add_evidence, record
+from coldpin.workbench.trial import entry_remarks
 
 FILED = ("capture", "log", "board")
 """How a word is recorded that asks for a file."""
@@ -29,7 +30,7 @@ FILED = ("capture", "log", "board")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
-    """What was written: entries, and remarks on how files were read."""
+    """What was written: entries, and remarks on how files were read and on readings that are hardly so."""
 
     entries: tuple[Entry, ...]
     remarks: tuple[str, ...] = ()
@@ -170,7 +171,7 @@ def write_down(case: Case, word: str, typed: Typed, arrival: Arrival | None) -> 
         private=bool(typed.get("private")),
         **entry_fields(typed),
     )
-    return Recorded(entries=(entry,))
+    return Recorded(entries=(entry,), remarks=entry_remarks(case.folder, entry))
 
 
 def file_or_hold(case: Case, word: str, typed: Typed, arrival: Arrival | None) -> Recorded | Waiting:

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.risk import rate_steps
     from coldpin.workbench.shelving import shelf_problems
     from coldpin.workbench.simulator_plan import plan_vehicle_simulator, write_simulator_sheet
-    from coldpin.workbench.trial import accuracy_wanting
+    from coldpin.workbench.trial import entry_remarks
 
 __all__ = [
     "Added",
@@ -82,7 +82,7 @@ __all__ = [
     "rate_steps",
     "record",
     "render",
-    "accuracy_wanting",
+    "entry_remarks",
     "shelf_problems",
     "supply_from_log",
     "supply_from_voltages",
@@ -134,7 +134,7 @@ _HOME = {
     "rate_steps": "risk",
     "record": "entries",
     "render": "assessing",
-    "accuracy_wanting": "trial",
+    "entry_remarks": "trial",
     "shelf_problems": "shelving",
     "supply_from_log": "lead_voltage",
     "supply_from_voltages": "lead_voltage",

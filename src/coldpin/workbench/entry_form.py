@@ -34,6 +34,7 @@ from coldpin.standards.book import load_book
 from coldpin.workbench.assessing import edition_for
 from coldpin.workbench.bench_boxes import NEVER_WITHOUT, ONE_FOR_EACH_POLE, SHOWN_OF_A_CAPTURE
 from coldpin.workbench.observing import observed
+from coldpin.workbench.questioning import questions, questions_typed
 from coldpin.workbench.shelving import Bench, open_bench
 
 EXAMPLES: Mapping[str, tuple[str, ...]] = {
@@ -218,7 +219,7 @@ def say_back(
     Returns
     -------
     SaidBack
-        Each text as understood, or why it cannot be read; and whether the entry would be taken.
+        Each text as understood, or why it cannot be read; what is hardly so; and whether the entry would be taken.
 
     Raises
     ------
@@ -251,10 +252,12 @@ def say_back(
         )
     except ColdpinError as error:
         plain = tuple(_plainly(number, text, known) for number, text in enumerate(readings, start=1))
-        return SaidBack(texts=(*plain, *stated), refused=str(error))
+        typed = {**(conditions or {}), **around}
+        return SaidBack(texts=(*plain, *stated), refused=str(error), questions=questions_typed(known, readings, typed))
     return SaidBack(
         texts=(*_measured(bench, entry), *stated),
         remark=lacks_accuracy(entry, bench.instruments),
+        questions=questions(bench, entry),
     )
 
 

@@ -11,6 +11,7 @@ from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.records.entry import Entry
 from coldpin.standards.book import load_book
 from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.questioning import questions
 from coldpin.workbench.shelving import Bench, open_bench
 
 
@@ -56,24 +57,27 @@ def require_usable(bench: Bench, entry: Entry) -> None:
         raise CaseError(f"entry {entry.shows!r}: {told[0]}; nothing was written")
 
 
-def accuracy_wanting(folder: Path | str, entry: Entry) -> str:
-    """Say which accuracy a reading lacks that was recorded in a case, and where to write it.
+def entry_remarks(folder: Path | str, entry: Entry) -> tuple[str, ...]:
+    """Say of what was recorded in a case which accuracy it lacks, and question what is hardly so.
 
     Parameters
     ----------
     folder : Path or str
         The case's folder.
     entry : Entry
-        As recorded.
+        As recorded; a withdrawal has none.
 
     Returns
     -------
-    str
-        Empty where nothing is wanting.
+    tuple of str
+        Remarks; the entry is kept as it is.
 
     Raises
     ------
     CaseError
         The folder is not a case.
     """
-    return lacks_accuracy(entry, open_bench(folder).instruments)
+    bench = open_bench(folder)
+    if entry.withdraws:
+        return ()
+    return tuple(filter(None, (lacks_accuracy(entry, bench.instruments), *questions(bench, entry))))

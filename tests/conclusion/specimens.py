@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.together import CaseAssessed, Stated, conclude_specimens
+from coldpin.conclusion.use_telling import UNADVISED
 from coldpin.records.assessment import Assessment
 from coldpin.records.case import CASE_FORMAT, CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.claim import ClaimState, JudgedClaim
@@ -74,7 +75,13 @@ def assessed(
             limits=(),
             scenarios=(),
             conditions_of_use=tuple(
-                UseJudgement(name=use, answer=answer, because=f"Because of {name}.", largest_current_a=10.0)
+                UseJudgement(
+                    name=use,
+                    answer=answer,
+                    because=f"Because of {name}.",
+                    largest_current_a=None if answer in UNADVISED else 10.0,
+                    bound_a=10.0,
+                )
                 for use, answer in (answers or {}).items()
             ),
             cautions=(),

@@ -19,6 +19,7 @@ from coldpin.conclusion.lay_words import OF_CHECKS, OF_FUNCTIONS
 from coldpin.conclusion.scenarios import known
 from coldpin.conclusion.use_grounds import UseGrounds, grounds_of
 from coldpin.conclusion.use_risks import RiskGrounds
+from coldpin.conclusion.use_telling import current_told
 from coldpin.conclusion.uses import read_use
 from coldpin.errors import CaseError
 from coldpin.records.case import Build, Cable, CaseDescription, ConditionOfUse, Specimen, UnitClass
@@ -180,6 +181,8 @@ def test_an_offer_above_the_way_is_lowered_or_advised_against() -> None:
     assert "in the car, each time" in untested.measures[0]
     five = judged(SHED, grounds(), (*WAY, bound(CurrentKind.CIRCUIT, 5.0)))
     assert five.answer is UseAnswer.ADVISED_AGAINST
+    assert (five.largest_current_a, five.bound_a, five.limited_by) == (None, 5.0, "the circuit")
+    assert (current_told(five), current_told(shown)) == ("none (bound 5.0 A)", "10 A")
     assert "the least a car can be told" in five.because
 
 
@@ -247,11 +250,12 @@ def test_untested_never_beats_shown_and_faulty_never_beats_untested(
 @settings(max_examples=12, deadline=None)
 @given(st.floats(1.0, 40.0), st.floats(1.0, 40.0))
 def test_a_stronger_circuit_never_worsens_an_answer(one: float, other: float) -> None:
-    """Nor does it lower the largest current."""
+    """Nor does it lower the largest current, or the bound of it."""
     weak, strong = sorted((one, other))
     first, second = (judged(SHED, grounds(), (*WAY, bound(CurrentKind.CIRCUIT, amperes))) for amperes in (weak, strong))
 
     assert rank(second.answer) <= rank(first.answer)
+    assert (second.bound_a or 0.0) >= (first.bound_a or 0.0)
     assert (second.largest_current_a or 0.0) >= (first.largest_current_a or 0.0)
 
 

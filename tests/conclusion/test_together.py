@@ -149,7 +149,7 @@ def test_uses_by_hand() -> None:
     assert shed.sentence.text == (
         "shed: advised against; it rests on specimen 2 (specimen 1 alone: no objection found in these tests)."
     )
-    assert shed.largest_current_a == 10.0
+    assert shed.largest_current_a is None
     assert (quay.answer, quay.rests_on, quay.largest_current_a) == (UseAnswer.CANNOT_JUDGE, (2,), None)
     assert "write it into its case too" in quay.grounds[0].because
     (tide,) = together(assessed("a", answers={"tide": UseAnswer.ADVISED_AGAINST}, **ONE), assessed("b", **TWO)).uses

@@ -174,7 +174,7 @@ def test_another_supply_is_answered_and_added_with_a_reason(client: TestClient, 
     told = client.get(f"{CASE}/uses/what-if.json", params=typed).json()
     answer = told["answer"]
     assert (answer["supposed"]["name"], answer["recorded"]) == ("slipway", None)
-    assert answer["supposed"]["largest_current_a"] == 6.0
+    assert answer["supposed"]["bound_a"] == 6.0
     assert "local codes" in answer["outside"][-1]
     refused = client.get(f"{CASE}/uses/what-if", params=condition(begun, hours="all night"))
     assert "hours = 'all night'" in unescape(refused.text)

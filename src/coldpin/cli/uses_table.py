@@ -9,7 +9,7 @@ import click
 from coldpin.cli.tables import show_rows
 
 if TYPE_CHECKING:
-    from coldpin.records.use import CaseUses, UseJudgement
+    from coldpin.records.use import CaseUses
 
 
 def show_uses(told: CaseUses) -> None:
@@ -20,11 +20,12 @@ def show_uses(told: CaseUses) -> None:
     told : CaseUses
         The record.
     """
+    from coldpin.conclusion.use_telling import current_told
     from coldpin.records.assessment import Basis
 
     show_rows(
         ("Where and how", "Answer", "Largest current", "By"),
-        [(use.name, use.answer.value, _current(use), use.limited_by) for use in told.uses],
+        [(use.name, use.answer.value, current_told(use), use.limited_by) for use in told.uses],
     )
     for use in told.uses:
         click.echo("")
@@ -34,7 +35,3 @@ def show_uses(told: CaseUses) -> None:
             click.echo(f"  A unit fit for this would have: {'; '.join(use.would_have)}.")
         if use.local_codes:
             click.echo(f"  {use.local_codes}")
-
-
-def _current(use: UseJudgement) -> str:
-    return "–" if use.largest_current_a is None else f"{use.largest_current_a:.3g} A"

@@ -14,7 +14,7 @@ from dataclasses import replace
 from coldpin.conclusion.use_beside import beside
 from coldpin.conclusion.use_grounds import SETTING, Taken, UseGrounds, taking
 from coldpin.conclusion.use_risks import LOST, UseRisk
-from coldpin.conclusion.use_telling import amperes, because, codes_told, measure_told, plainly, would_have
+from coldpin.conclusion.use_telling import UNADVISED, amperes, because, codes_told, measure_told, plainly, would_have
 from coldpin.records.case import Build
 from coldpin.records.finding import Outcome
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -51,7 +51,8 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
     Returns
     -------
     UseJudgement
-        Answer, reasons, largest current with what limits it, measures, and what a fit unit would have.
+        Answer, reasons, largest current with what limits it, measures, and what a fit unit would have. Where the answer
+        is no leave to use it, no largest current.
 
     Raises
     ------
@@ -66,7 +67,7 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
     if answer is not UseAnswer.NO_OBJECTION and use.measures:
         answer, reasons, measures = _with_measures(use, limits, grounds, first)
     taken = taking(use, measures)
-    largest, weakest = _largest(limits, taken.coiled)
+    bound, weakest = _bound(limits, taken.coiled)
     gravest = next(iter(grounds.risks.under(taken.circumstances)), None)
     rules = national_rules(grounds.risks.book, use.country)
     told = tuple(measure_told(measure, _set_to(limits, grounds, taken), grounds) for measure in measures)
@@ -76,7 +77,8 @@ def judge_use(use: Use, bounds: Iterable[CurrentBound], grounds: UseGrounds) -> 
         answer=answer,
         because="",
         use=use,
-        largest_current_a=largest,
+        largest_current_a=None if answer in UNADVISED else bound,
+        bound_a=bound,
         limited_by="" if weakest is None else weakest.name,
         set_to_a=_set_to(limits, grounds, taken) if taken.lowered else None,
         bounds=limits,
@@ -199,8 +201,8 @@ def _asking(limits: tuple[CurrentBound, ...], grounds: UseGrounds) -> CurrentBou
     return offer or next((bound for bound in limits if bound.kind is kind), None)
 
 
-def _largest(limits: tuple[CurrentBound, ...], coiled: Coiled) -> tuple[float | None, CurrentBound | None]:
-    """Return the largest current that flows there, and what limits it."""
+def _bound(limits: tuple[CurrentBound, ...], coiled: Coiled) -> tuple[float | None, CurrentBound | None]:
+    """Return the least of what limits the current there, and what that is."""
     least = min(limits, key=lambda bound: _bears(bound, coiled), default=None)
     return (None if least is None else _bears(least, coiled)), least
 

@@ -33,6 +33,34 @@ def amperes(current: float) -> str:
     return format_value(float(f"{current:.3g}"), "A")
 
 
+UNADVISED = (UseAnswer.ADVISED_AGAINST, UseAnswer.CANNOT_JUDGE)
+"""Answers beside which no current is named that reads as leave to draw it."""
+
+
+def current_told(judged: UseJudgement) -> str:
+    """Say the largest current of a use; where the answer is no leave to use it, that there is none, and the bound.
+
+    Parameters
+    ----------
+    judged : UseJudgement
+        The judgement; one that was written before ``bound_a`` was is told alike.
+
+    Returns
+    -------
+    str
+        Such as "15.9 A", "none (bound 8.0 A)", "not known".
+
+    Examples
+    --------
+    >>> current_told(UseJudgement(name="shed", answer=UseAnswer.ADVISED_AGAINST, because="", bound_a=8.0))
+    'none (bound 8.0 A)'
+    """
+    known = judged.largest_current_a if judged.bound_a is None else judged.bound_a
+    if judged.answer in UNADVISED:
+        return "none" if known is None else f"none (bound {amperes(known)})"
+    return "not known" if known is None else amperes(known)
+
+
 def measure_told(measure: UseMeasure, most: float | None, grounds: UseGrounds) -> str:
     """Say a measure as a user may take it.
 

@@ -206,7 +206,8 @@ class UseTogether:
     """A condition of use over all specimens: the worst answer, with the specimens it rests on.
 
     ``answers`` stand in the order of the specimens, None where it was not asked of one. ``largest_current_a`` is the
-    least of theirs [A], None where it is not known for one of them; ``limited_by`` names what limits it.
+    least of theirs [A], None where it is not known for one of them, and where the answer for one of them is no leave to
+    use it; ``limited_by`` names what limits it.
     """
 
     id: str

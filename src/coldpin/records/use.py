@@ -118,8 +118,10 @@ class UseRule:
 class UseJudgement:
     """A condition of use and the answer to it.
 
-    ``largest_current_a`` is the least of ``bounds``, ``limited_by`` its name; None where none is known. ``set_to_a`` is
-    the current to which it has to be set, where the offer lies above. ``measures`` make the answer hold where it is
+    ``bound_a`` is the least of ``bounds``, ``limited_by`` its name; None where none is known. ``largest_current_a`` is
+    the same where the use is not spoken against, and None where it is advised against or cannot be judged: there a
+    bound is no leave to draw it. ``set_to_a`` is the current to which it has to be set, where the offer lies above.
+    ``measures`` make the answer hold where it is
     "only with these measures". ``scenario`` names the gravest injury scenario there, with its ``level`` where nothing
     works that was not shown. ``would_have`` says what a unit fit for this use would have to contain. ``plain`` is one
     sentence for a lay viewer.
@@ -131,6 +133,7 @@ class UseJudgement:
     id: str = ""
     use: Use | None = None
     largest_current_a: float | None = None
+    bound_a: float | None = None
     limited_by: str = ""
     set_to_a: float | None = None
     bounds: tuple[CurrentBound, ...] = ()

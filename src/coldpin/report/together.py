@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from coldpin.conclusion.together_saying import named, reach_told
+from coldpin.conclusion.use_telling import UNADVISED
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.assessment import Basis, Sentence
 from coldpin.records.finding import Outcome
@@ -303,7 +304,7 @@ def _uses(together: Together, anchors: Anchors) -> Iterator[Block]:
                     (Text(_numbers(use.rests_on)),),
                     (
                         Text(
-                            "not known"
+                            ("none" if use.answer in UNADVISED else "not known")
                             if use.largest_current_a is None
                             else f"{number(use.largest_current_a)} A, {use.limited_by}"
                         ),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from coldpin.conclusion.rating import one_in
-from coldpin.conclusion.use_telling import amperes
+from coldpin.conclusion.use_telling import amperes, current_told
 from coldpin.records.use import UseAnswer
 from coldpin.standards.wording import limit_source, limit_value
 
@@ -26,6 +26,7 @@ def _answer_sign(answer: UseAnswer) -> str:
 RISK: dict[str, Callable[..., Any]] = {
     "one_in": one_in,
     "amperes": amperes,
+    "current_told": current_told,
     "limit_value": limit_value,
     "limit_source": limit_source,
     "answer_sign": _answer_sign,

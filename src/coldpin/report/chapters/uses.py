@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from coldpin.conclusion.use_telling import current_told
 from coldpin.quantity import format_value
 from coldpin.records.assessment import Basis
 from coldpin.records.use import CurrentBound, UseAnswer, UseJudgement, UseReason, UseRule
@@ -178,10 +179,11 @@ def _reason(index: Index, reason: UseReason) -> Line:
 def _bounds(one: UseJudgement) -> Table:
     rows = tuple(_bound(bound) for bound in one.bounds[:MOST_BOUNDS])
     columns = (Column("What limits the current", 1.0), Column("At most", 0.5), Column("By what", 2.0))
-    set_to = "" if one.set_to_a is None else f" To be set to {one.set_to_a:g} A."
-    least = one.bounds[0].current_a if one.largest_current_a is None else one.largest_current_a
+    leave = one.largest_current_a is not None
+    set_to = f" To be set to {one.set_to_a:g} A." if leave and one.set_to_a is not None else ""
+    least = one.bounds[0].current_a if one.bound_a is None else one.bound_a
     laid = ", with the cable laid out" if least > one.bounds[0].current_a else ""
-    return Table(f"Largest current: {_amperes(least)}{laid}.{set_to}", columns, rows)
+    return Table(f"Largest current: {current_told(one)}{laid}.{set_to}", columns, rows)
 
 
 def _amperes(current: float) -> str:

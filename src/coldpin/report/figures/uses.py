@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure as Canvas
 from matplotlib.patches import Rectangle
 
+from coldpin.conclusion.use_telling import current_told
 from coldpin.records.use import UseAnswer, UseJudgement
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
@@ -53,17 +54,15 @@ def uses_figure(judged: tuple[UseJudgement, ...], anchors: Anchors) -> Figure:
         anchor=anchors.fresh("figure-uses"),
         svg=draw(WIDTH_MM, height, lambda canvas: _paint(canvas, judged, height)),
         alt="Answers to the conditions of use. " + " ".join(_told(one) for one in judged),
-        caption="The answer to each condition of use, and the largest current there with what limits it. A bar says "
-        "what the way bears, and nothing of whether the lead may be used there.",
+        caption="The answer to each condition of use, and the largest current there with what limits it. Where it is "
+        "advised against or cannot be judged there is none: what the way bears is no leave to draw it.",
         width_mm=WIDTH_MM,
     )
 
 
 def _told(one: UseJudgement) -> str:
-    current = (
-        "" if one.largest_current_a is None else f", largest current {one.largest_current_a:.3g} A by {one.limited_by}"
-    )
-    return f"{one.name}: {one.answer.value}{current}."
+    by = f" by {one.limited_by}" if one.limited_by else ""
+    return f"{one.name}: {one.answer.value}, largest current {current_told(one)}{by}."
 
 
 def _paint(canvas: Canvas, judged: tuple[UseJudgement, ...], height: float) -> None:
@@ -91,11 +90,12 @@ def _row(axes: Axes, one: UseJudgement, top: float, most: float) -> None:
         _ANSWER_MM + 4.5, middle, answer, fontsize=7.5, fontweight="bold", color=ink, va="center", linespacing=1.2
     )
     if one.largest_current_a is None:
-        axes.text(_BAR_MM, middle, "not known", fontsize=7, color=Ink.QUIET, va="center")
-        return
-    length = (_BAR_END_MM - _BAR_MM) * one.largest_current_a / most
-    axes.add_patch(Rectangle((_BAR_MM, middle - 1.6), length, 3.2, facecolor=Ink.DEEP, edgecolor="none"))
-    amperes = f"{one.largest_current_a:.3g} A"
-    axes.text(_BAR_MM + 0.8, middle, amperes, fontsize=7, color=Ink.TEXT, va="center", fontweight="bold")
+        told = current_told(one)
+        axes.text(_BAR_MM, middle, told.replace(" (", "\n("), fontsize=7, color=Ink.QUIET, va="center")
+    else:
+        length = (_BAR_END_MM - _BAR_MM) * one.largest_current_a / most
+        axes.add_patch(Rectangle((_BAR_MM, middle - 1.6), length, 3.2, facecolor=Ink.DEEP, edgecolor="none"))
+        amperes = f"{one.largest_current_a:.3g} A"
+        axes.text(_BAR_MM + 0.8, middle, amperes, fontsize=7, color=Ink.TEXT, va="center", fontweight="bold")
     limited = "\n".join(textwrap.wrap(letter(one.limited_by, longest=62), 33)[:2])
     axes.text(_BAR_END_MM + 1.5, middle, limited, fontsize=6.5, color=Ink.TEXT, va="center", linespacing=1.2)

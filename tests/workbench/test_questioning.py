@@ -96,9 +96,16 @@ def test_what_is_hardly_so_is_questioned(case: Path, word: str, text: str, side:
 )
 def test_what_is_stated_around_a_reading_is_questioned_too(case: Path, name: str, text: str) -> None:
     """Conditions and surroundings, by their names; a text that is no quantity is words."""
-    length = {"length": text if name == "length" else "5 m"}
-    around = {} if name == "length" else {name.replace(" ", "_"): text}
-    (asked,) = say_back(case, shows="earth resistance", readings=("52 mΩ",), conditions=length, **around).questions
+    around = {"supply voltage": "", "ambient": "", "humidity": "", "length": "5 m", name: text}
+    (asked,) = say_back(
+        case,
+        shows="earth resistance",
+        readings=("52 mΩ",),
+        conditions={"length": around["length"]},
+        supply_voltage=around["supply voltage"],
+        ambient=around["ambient"],
+        humidity=around["humidity"],
+    ).questions
     assert asked.startswith(f"{name}, {text!r}, is ")
     assert stated_doubt(name, "as yesterday") == ""
 

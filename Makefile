@@ -65,10 +65,11 @@ demo: $(RUNTIME) $(PACKAGE)
 	$(BIN)/coldpin demo demo-shelf
 
 # Types and import contracts are tests too (tests/project/test_house.py): they keep one core busy, the others run beside.
+# A file of tests stays with one process, in its order: what it set up (a shelf, a server) is made once and met as it was left.
 test: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
-	$(BIN)/python -m pytest -n 2 --dist worksteal
+	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 prove: $(DEVELOPMENT) $(PACKAGE)
 	$(BIN)/python -m tools.prove

@@ -19,6 +19,9 @@ import pytest
 
 from tools.measured_page import PROJECT, Commit, conditions, current_commit, table, write_section
 
+TWO_PROCESSES = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
+"""As in ``make test``: a file of tests stays with one process, in its order."""
+
 
 class Stamps:
     """What passed at this commit, kept on disk test by test; also a pytest plugin that stamps while it runs."""
@@ -129,7 +132,7 @@ def main(arguments: Sequence[str]) -> int:
     listing.write_text("".join(stamp["node"] + "\n" for stamp in proved), encoding="utf-8")
     os.environ |= {"COLDPIN_PROVE": "1", "COLDPIN_PROVED": str(listing)}
     print(f"{commit.words()}: {len(proved)} tests were proved before, going on with the rest.", flush=True)
-    code = pytest.main(["-n", "2", "--dist", "worksteal", *arguments], plugins=[stamps])
+    code = pytest.main([*TWO_PROCESSES, *arguments], plugins=[stamps])
     if code not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
         print("Not everything was proved; `make prove` goes on from here. docs/measured.md is as it was.")
         return int(code)

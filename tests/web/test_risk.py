@@ -145,6 +145,7 @@ def test_an_assumption_is_kept_with_its_reason_and_given_up_again(client: TestCl
         assert (left.status_code, left.headers["location"]) == (303, f"{CASE}/risk")
     assert (case.folder / "case.toml").read_bytes() == before
     assert client.post(f"{CASE}/own/letters", data={"seen": "{}"}).status_code == 404
+    settle(client)
 
 
 def condition(told: dict[str, Any], **changed: str) -> dict[str, list[str]]:

@@ -8,11 +8,13 @@ from pathlib import Path
 import pytest
 
 from coldpin.errors import BeingAssessed, CaseError
+from coldpin.records.plain import to_json
 from coldpin.web.desk import Desk
+from coldpin.web.pages.case import case_page
 from coldpin.web.standing import Standing, assessed, mark_of
 from coldpin.web.works import KEPT, Course
-from coldpin.workbench import record
-from tests.workbench.quay import at, make_case, make_shelf
+from coldpin.workbench import add_evidence, record
+from tests.workbench.quay import at, capture_text, make_case, make_shelf
 
 PATIENCE = 120.0
 """Seconds after which a test gives up; a case with hardly anything in it takes one or two."""
@@ -100,6 +102,27 @@ def test_a_case_that_cannot_be_assessed_says_why(desk: Desk) -> None:
         desk.assessment("wrong")
     settled(desk, folder)
     assert desk.assessment("wrong").title == "Skerrow 16"
+
+
+def test_what_is_told_of_a_case_names_no_place_on_the_disk(desk: Desk) -> None:
+    """Neither why it cannot be assessed, nor what of it could not be used, nor what to type next."""
+    folder = make_case(desk.shelf, "moved")
+    entries, kept = folder / "entries", folder / "elsewhere"
+    entries.rename(kept)
+    entries.write_text("no folder", encoding="utf-8")
+    known = settled(desk, folder)
+    assert known.work is not None
+    assert known.work.message == "the folder moved/entries is not a folder: move it away"
+    entries.unlink()
+    kept.rename(entries)
+    capture = folder.parent / "steps.csv"
+    capture.write_bytes(capture_text())
+    filed = add_evidence(folder, capture, shows="pilot capture", who="Ines", made=at(3), now=at(3))
+    assert filed.entry.evidence is not None
+    (folder / "evidence" / filed.entry.evidence.file).unlink()
+    settled(desk, folder)
+    assert any("evidence/" in one.what for one in desk.assessment("moved").problems)
+    assert str(desk.shelf) not in to_json(case_page(desk, "moved"))
 
 
 def test_what_was_stopped_is_not_begun_again_unasked(desk: Desk) -> None:

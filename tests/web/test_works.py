@@ -115,6 +115,17 @@ def test_what_takes_the_result_may_refuse_it(works: Works) -> None:
     assert (over.course, over.message) == (Course.FAILED, "changed meanwhile")
 
 
+def test_a_fault_in_what_takes_the_result_keeps_nothing_behind_it_waiting(works: Works) -> None:
+    """It is told as a fault of ours, and the next goes on."""
+
+    def take(_: float) -> None:
+        raise KeyError("draft")
+
+    over = works.wait(works.start(square, {"number": 1.0}, title="x", then=take).id, PATIENCE)
+    assert (over.course, "a fault of coldpin (KeyError" in over.message) == (Course.FAILED, True)
+    assert works.wait(works.start(square, {"number": 1.0}, title="x").id, PATIENCE).course is Course.DONE
+
+
 def test_where_no_process_can_be_started_that_is_told(works: Works, monkeypatch: pytest.MonkeyPatch) -> None:
     """On a machine without memory left; once there is some, work goes on."""
     works.wait(works.start(die, {}, title="x").id, PATIENCE)

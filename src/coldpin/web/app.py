@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import partial
@@ -134,7 +133,7 @@ def _tell_errors(app: FastAPI, pages: Pages, desk: Desk) -> None:
 
     @app.exception_handler(ColdpinError)
     async def told(request: Request, error: ColdpinError) -> Response:
-        error.args = (str(error).replace(f"{desk.shelf}{os.sep}", ""),)
+        error.args = (desk.told(str(error)),)
         return explain(request, error, pages)
 
     @app.exception_handler(RequestValidationError)

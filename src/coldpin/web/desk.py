@@ -20,6 +20,7 @@ from coldpin.web.supposed import Opened
 from coldpin.web.works import Works
 from coldpin.workbench.bench_plan import next_after
 from coldpin.workbench.listing import list_entries
+from coldpin.workbench.privacy import without_place
 from coldpin.workbench.shelving import open_shelf
 from coldpin.workbench.supposing import Supposing
 
@@ -91,7 +92,7 @@ class Desk:
     """
 
     shelf: Path
-    works: Works = field(default_factory=Works)
+    works: Works = field(init=False)
     figures: Figures = field(default_factory=Figures)
     advised: Advised = field(default_factory=Advised)
     charge_rows: ChargeRows = field(default_factory=ChargeRows)
@@ -100,8 +101,24 @@ class Desk:
     waves: OpenWaves = field(init=False)
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "works", Works(self.told))
         object.__setattr__(self, "standings", Standings(self.works))
         object.__setattr__(self, "waves", OpenWaves(self.works))
+
+    def told(self, message: str) -> str:
+        """Put a message into the words in which a page tells it.
+
+        Parameters
+        ----------
+        message : str
+            What went wrong.
+
+        Returns
+        -------
+        str
+            Without where on the disk the shelf lies, which is nobody's who only reads its pages.
+        """
+        return without_place(message, self.shelf)
 
     def advice(self, assessment: Assessment, folder: str) -> Advice:
         """Return what to test next after an assessment; asked again of the same, it is not reckoned again.

@@ -95,9 +95,16 @@ class _Order:
 
 
 class Works:
-    """All long work of one server, one piece at a time, what somebody waits for first, else in order."""
+    """All long work of one server, one piece at a time, what somebody waits for first, else in order.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    told : callable
+        Puts what went wrong into the words in which the page tells it.
+    """
+
+    def __init__(self, told: Callable[[str], str] = str) -> None:
+        self._words = told
         self._lock = threading.Lock()
         self._numbers = itertools.count(1)
         self._orders: dict[str, _Order] = {}
@@ -309,11 +316,13 @@ class Works:
                 order.then(result)
             except ColdpinError as error:
                 course, message = Course.FAILED, str(error)
+            except Exception as error:  # told on the page as our fault, and what waits behind it is done
+                course, message = Course.FAILED, _fault(error)
         with self._lock:
             self._running = ""
             if order.work.course is Course.RUNNING:
                 full = 1.0 if course is Course.DONE else order.work.fraction
-                order.work = replace(order.work, course=course, message=message, fraction=full)
+                order.work = replace(order.work, course=course, message=self._words(message), fraction=full)
             order.over.set()
 
 
@@ -327,12 +336,14 @@ class _Helper:
         self._process = context.Process(target=_help, args=(its,), name="coldpin work", daemon=True)
         self._process.start()
         its.close()  # so that it alone holds that end, and its death is seen here
+        self._ended = False
 
     @property
     def alive(self) -> bool:
-        return self._process.is_alive()
+        return not self._ended and self._process.is_alive()
 
     def end(self) -> None:
+        self._ended = True  # for a moment yet it is alive, and would be given the next piece of work to die over
         self._process.terminate()
 
     def do(
@@ -367,6 +378,10 @@ def _help(pipe: Connection) -> None:
         except ColdpinError as error:
             pipe.send((Course.FAILED.value, str(error)))
         except Exception as error:  # told on the page as our fault, and the process serves on
-            pipe.send((Course.FAILED.value, f"a fault of coldpin ({type(error).__name__}: {error}); please report it"))
+            pipe.send((Course.FAILED.value, _fault(error)))
         else:
             pipe.send((Course.DONE.value, result))
+
+
+def _fault(error: Exception) -> str:
+    return f"a fault of coldpin ({type(error).__name__}: {error}); please report it"

@@ -273,7 +273,7 @@ def assess(
     problems += market.problems
     uses = judge_uses(seen, functions, results.findings)
     given = (*problems, *unknown_subjects(description), *results.problems, *injuries.problems, *uses.problems)
-    unused = public_problems(given, held)
+    unused = public_problems(given, held, bench.case.folder)
     conclusion = conclude(description, results.findings, functions, results.not_tested, unused)
     shock = shock_evidence(seen, results.findings, functions)
     return Assessment(

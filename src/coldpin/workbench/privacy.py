@@ -1,8 +1,15 @@
-"""What is private stays out of an assessment, and that something was left out is said without naming it."""
+"""What is private stays out of an assessment, and that something was left out is said without naming it.
+
+Private is also where on a disk a case lies: it names whoever works there.
+"""
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
 
 from coldpin.casefile import Effective
 from coldpin.records.assessment import Problem
@@ -54,8 +61,34 @@ def usable_entries(held: Effective) -> tuple[Entry, ...]:
     return tuple(entry for entry in held.entries if entry.id in public)
 
 
-def public_problems(problems: Iterable[Problem], held: Effective) -> tuple[Problem, ...]:
-    """Take the names of private entries and of their files out of what could not be used.
+def without_place(message: str, folder: Path) -> str:
+    """Take out of a message where on the disk a folder lies.
+
+    Parameters
+    ----------
+    message : str
+        What may name files below the folder, or the folder.
+    folder : Path
+        The folder, from the root of the disk.
+
+    Returns
+    -------
+    str
+        What lies in the folder is named from there, the folder itself by its name.
+
+    Examples
+    --------
+    >>> without_place("/home/ines/shelf/skerrow-16/case.toml: no title", Path("/home/ines/shelf"))
+    'skerrow-16/case.toml: no title'
+    >>> without_place("/home/ines/shelf is no shelf any more", Path("/home/ines/shelf"))
+    'shelf is no shelf any more'
+    """
+    place = rf"(?<![\w./-]){re.escape(str(folder))}(?:({re.escape(os.sep)})|(?![\w-]))"
+    return re.sub(place, lambda found: "" if found.group(1) else folder.name, message)
+
+
+def public_problems(problems: Iterable[Problem], held: Effective, folder: Path) -> tuple[Problem, ...]:
+    """Take the names of private entries and of their files out of what could not be used, and where the case lies.
 
     Parameters
     ----------
@@ -63,6 +96,8 @@ def public_problems(problems: Iterable[Problem], held: Effective) -> tuple[Probl
         All problems.
     held : Effective
         The entries of the case.
+    folder : Path
+        The case; its files are named from there, so that the record is the same wherever it is made.
 
     Returns
     -------
@@ -80,7 +115,10 @@ def public_problems(problems: Iterable[Problem], held: Effective) -> tuple[Probl
     }
     names.discard("")
     told = [
-        UNNAMED if any(name in f"{problem.where} {problem.what}" for name in names) else problem for problem in problems
+        UNNAMED
+        if any(name in f"{problem.where} {problem.what}" for name in names)
+        else replace(problem, what=without_place(without_place(problem.what, folder), folder.parent))
+        for problem in problems
     ]
     counting = {entry.id for entry in held.entries}
     unused = [entry for entry in private if entry.id in counting and VOCABULARY[entry.shows].recorded_as != "note"]

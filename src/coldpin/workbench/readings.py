@@ -97,7 +97,7 @@ def all_readings(folder: Path | str) -> ReadingsOut:
         rows += [_masked(one, swap) for one in _rows(entry, row, measured)]
     return ReadingsOut(
         readings=Readings(schema="coldpin.readings/1", title=swap(description.title), rows=tuple(rows)),
-        problems=public_problems(problems, held),
+        problems=public_problems(problems, held, bench.case.folder),
     )
 
 

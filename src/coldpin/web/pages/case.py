@@ -79,7 +79,7 @@ def case_page(desk: Desk, name: str) -> CasePage:
     case = desk.case(name)
     standing = desk.standings.of(case.folder)
     made = standing.assessment
-    advice = desk.advice(made, str(case.folder)) if made else None
+    advice = desk.advice(made, name) if made else None
     return CasePage(
         name=name,
         title=made.title if made else case.description().title,

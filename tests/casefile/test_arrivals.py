@@ -97,6 +97,19 @@ def test_a_link_in_the_place_of_arrivals_is_not_followed(tmp_path: Path) -> None
     assert list(elsewhere.iterdir()) == []
 
 
+def test_a_link_among_what_arrived_leads_nowhere(tmp_path: Path) -> None:
+    """A case that somebody sent may hold one; what it leads to is none of its files."""
+    arrival = find_arrival(tmp_path, put(tmp_path, ("steps.csv", b"1")))
+    secret = tmp_path / "secret.txt"
+    secret.write_text("not of the case", encoding="utf-8")
+    (arrival.place / "picture.png").symlink_to(secret)
+    assert arrival.names() == ("steps.csv",)
+    with pytest.raises(UnknownName):
+        arrival.file("picture.png")
+    arrival.file("steps.csv").unlink()
+    assert arrivals(tmp_path) == ()
+
+
 def test_what_a_stopped_server_left_is_not_taken_for_whole(tmp_path: Path) -> None:
     """It does not wait, and is cleared a day later; what waits stays."""
     folder = make_case(make_shelf(tmp_path / "shelf"))

@@ -14,6 +14,7 @@ import json
 import re
 import secrets
 import shutil
+import stat
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -80,7 +81,7 @@ class Arrival:
         Returns
         -------
         tuple of str
-            In order of name.
+            In order of name; a link is none of them, wherever a case came from.
 
         Raises
         ------
@@ -88,7 +89,7 @@ class Arrival:
             The folder is a link or no folder.
         """
         require_folder(self.place, what="what arrived")
-        return tuple(sorted(names_in(self.place)))
+        return tuple(name for name in names_in(self.place) if stat.S_ISREG((self.place / name).lstat().st_mode))
 
     def file(self, name: str) -> Path:
         """Return where one of its files stands.
@@ -263,7 +264,7 @@ def arrivals(case: Path) -> tuple[Arrival, ...]:
     if folder.is_symlink() or not folder.is_dir():
         return ()
     found = [Arrival(token=name, folder=folder / name) for name in names_in(folder) if _TOKEN.fullmatch(name)]
-    held = [one for one in found if one.place.is_dir() and not one.folder.is_symlink() and names_in(one.place)]
+    held = [one for one in found if one.place.is_dir() and not one.folder.is_symlink() and one.names()]
     return tuple(sorted(held, key=lambda one: (one.folder.lstat().st_mtime, one.token)))
 
 

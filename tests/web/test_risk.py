@@ -93,6 +93,7 @@ def test_an_assumption_is_answered_beside_the_record_and_kept_nowhere(client: Te
         ({"low": "often"}, "“The current finds a way through the body to earth”, low: cannot read 'often'"),
         ({"low": "0.5"}, "probabilities rise from low to high"),
         ({"severity": "all"}, "is no severity"),
+        ({"severity": "1" * 5000}, "is no severity"),
         ({"severity": "7"}, "severity is 7"),
     ],
 )

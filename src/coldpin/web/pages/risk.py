@@ -316,8 +316,8 @@ def _line(step: AssumedStep, held: StepEstimate, typed: dict[tuple[str, str], Ty
 def _severity(scenario: str, typed: str, recorded: int, source: str) -> tuple[OwnSeverity, ...]:
     if not typed or typed == str(recorded):
         return ()
-    if not typed.isdecimal():
-        raise CaseError(f"how it ends: {typed!r} is no severity: write 1, 2, 3 or 4")
+    if len(typed) > 1 or not typed.isdecimal():
+        raise CaseError(f"how it ends: {typed[:40]!r} is no severity: write 1, 2, 3 or 4")
     return (OwnSeverity(scenario=scenario, severity=int(typed), source=source),)
 
 

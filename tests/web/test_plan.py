@@ -18,6 +18,7 @@ from coldpin.records.plain import from_json, to_json
 from coldpin.records.tick import LineKind
 from coldpin.web.app import create_app
 from coldpin.web.pages.plan import PlanPage
+from coldpin.web.remedies import by_page
 from coldpin.workbench import record
 from tests.checks.bench import pairs
 from tests.pdf_reading import page_texts
@@ -88,7 +89,7 @@ def test_the_plan_is_read_with_its_cautions_before_its_steps(client: TestClient)
             assert part.index(caution) < part.index("<h4>")
         live = sum(line.kind in LineKind for line in one.lines) if one.test.live else 0
         assert part.count("A reminder, not an interlock.") == live, one.test.test
-        assert all(step in part for step in one.test.steps)
+        assert all(by_page(step) in part for step in one.test.steps)
     assert to_json(page) == client.get(f"{PLAN}.json").text
 
 

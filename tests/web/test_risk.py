@@ -15,6 +15,7 @@ from fastapi.testclient import TestClient
 
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
+from tests.web.page_words import said_elsewhere
 from tests.workbench.quay import fill, make_case, make_shelf
 
 CASE = "/case/skerrow-16"
@@ -102,7 +103,9 @@ def test_what_cannot_be_tried_is_told_on_the_page(client: TestClient, typed: dic
     answer = client.get(f"{CHAIN}.json", params=TRIED | typed)
     assert (answer.status_code, answer.json()["effect"]) == (200, None)
     assert told in answer.json()["refused"]
-    assert told in unescape(client.get(CHAIN, params=TRIED | typed).text)
+    page = client.get(CHAIN, params=TRIED | typed).text
+    assert told in unescape(page)
+    assert said_elsewhere(page) == []
 
 
 def test_columns_that_do_not_fit_are_refused(client: TestClient) -> None:
@@ -180,6 +183,7 @@ def test_another_supply_is_answered_and_added_with_a_reason(client: TestClient, 
     assert "local codes" in answer["outside"][-1]
     refused = client.get(f"{CASE}/uses/what-if", params=condition(begun, hours="all night"))
     assert "hours = 'all night'" in unescape(refused.text)
+    assert said_elsewhere(refused.text) == []
     assert 'value="all night"' in refused.text
     assert client.get(f"{CASE}/uses/what-if", params={"field": "hours"}).status_code == 422
     assert client.get(f"{CASE}/uses/what-if", params={"field": "depth", "value": "x"}).status_code == 404

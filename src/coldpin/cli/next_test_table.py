@@ -6,7 +6,7 @@ import re
 
 import click
 
-from coldpin.records.plan import DESK, BenchPlan, HeldTest, NextTest, PlannedTest, RankedTest
+from coldpin.records.plan import DESK, FILL_IN, BenchPlan, HeldTest, NextTest, PlannedTest, RankedTest
 
 SHOWN = 5
 """So many of the further tests are listed; the JSON has them all."""
@@ -122,7 +122,7 @@ def show_plan(told: BenchPlan) -> None:
         click.echo(f"  CAUTION: {text}")
     for one in told.tests:
         _show_test(one)
-    for text in told.notes:
+    for text in (*told.notes, FILL_IN):
         click.echo(f"note: {text}")
     if told.left_out:
         click.echo(f"{told.left_out} more tests are worth doing and are not in this plan")

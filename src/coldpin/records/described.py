@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 
@@ -38,6 +39,8 @@ class DescribedField:
         How it may look.
     choices : tuple of str
         What it can be, where it can be nothing else.
+    titles : mapping of str to str
+        What choices are called, where that is more than their words.
     known : tuple of str
         What is often written; anything else may be.
     needed : bool
@@ -51,6 +54,7 @@ class DescribedField:
     help: str = ""
     example: str = ""
     choices: tuple[str, ...] = ()
+    titles: Mapping[str, str] = field(default_factory=dict)
     known: tuple[str, ...] = ()
     needed: bool = False
 

@@ -280,3 +280,7 @@ class BenchPlan:
     simulator: str
     notes: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+
+
+FILL_IN = "In the lines, fill in ____ ; what stands in square brackets may be left out, brackets and all."
+"""Said where the lines of the command line are printed."""

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from coldpin.records.plan import DESK, BenchPlan, Place, PlannedTest, WriteBox, place_of
+from coldpin.records.plan import DESK, FILL_IN, BenchPlan, Place, PlannedTest, WriteBox, place_of
 from coldpin.report.document import (
     Blank,
     Blanks,
@@ -53,7 +53,7 @@ def build_bench_sheet(plan: BenchPlan) -> Document:
         Callout(CalloutKind.CAUTION, "Before everything", _lines(plan.cautions)),
         *stops,
         *_order(plan),
-        Listing(_lines((*plan.notes, plan.simulator))),
+        Listing(_lines((*plan.notes, FILL_IN, plan.simulator))),
         Paragraph((Text("Name and day: ____________________________"),)),
         Paragraph((Text(_end(plan)),)),
         *_tests(plan.tests),

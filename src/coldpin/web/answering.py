@@ -31,6 +31,7 @@ from coldpin.errors import (
     UnknownName,
 )
 from coldpin.records.plain import to_json
+from coldpin.web.remedies import by_page
 
 JSON = "application/json"
 
@@ -305,7 +306,7 @@ def tell(
         The answer.
     """
     if wants_json(request):
-        return Response(to_json(Told(error=message)), status, media_type=JSON, headers=headers)
+        return Response(to_json(Told(error=by_page(message))), status, media_type=JSON, headers=headers)
     template = "refused.html" if wants_piece(request) else "error.html"
     return pages.render(template, message, status, more_headers=headers)
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from coldpin.records.entry import Entry
+from coldpin.web.remedies import by_page
 
 FORM_WORDS = {
     "readings": "Readings",
@@ -49,61 +49,6 @@ def capitalize_first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def by_form(text: str) -> str:
-    """Name in a message the fields of a form where it names options of the command line.
-
-    Parameters
-    ----------
-    text : str
-        A message.
-
-    Returns
-    -------
-    str
-        The same, for whoever has a form before them.
-
-    Examples
-    --------
-    >>> by_form("1 column with the decimal comma (--decimal comma); or say --skip-rows 3")
-    "1 column with the decimal comma ('decimal' comma); or say 'skip rows' 3"
-    """
-    return _OPTION.sub(lambda found: f"'{found[1].replace('-', ' ')}'", text)
-
-
-BY_PAGE = {
-    "(coldpin notification CASE --to seller)": "(the letter stands under 'To be taken along' on the page Report)",
-    "(coldpin correct CASE ENTRY --withdraw --reason … --who …)": "('Withdraw it' on the page of the entry)",
-    "(coldpin correct)": "('Correct it' on the page of the entry)",
-    "coldpin correct.": "'Correct it' on the page of the entry.",
-    "'coldpin plan' computes it anew": "the page Plan is then made anew",
-    "'coldpin new' makes one with an example in it,": "the page Instruments writes one,",
-}
-"""What the page has, in place of each command that a message names."""
-
-
-def by_page(text: str) -> str:
-    """Name in a message what the page has, where the message names a command that does the same.
-
-    Parameters
-    ----------
-    text : str
-        A message.
-
-    Returns
-    -------
-    str
-        The same, for whoever has the page before them.
-
-    Examples
-    --------
-    >>> by_page("state it in shelf.toml and correct the entry (coldpin correct), or read again.")
-    "state it in shelf.toml and correct the entry ('Correct it' on the page of the entry), or read again."
-    """
-    for command, way in BY_PAGE.items():
-        text = text.replace(command, way)
-    return text
-
-
 def names_of_files(entries: Iterable[Entry]) -> dict[str, str]:
     """Return what the file of each entry was called where it came from.
 
@@ -120,11 +65,8 @@ def names_of_files(entries: Iterable[Entry]) -> dict[str, str]:
     return {one.id: one.evidence.original_name or one.evidence.file for one in entries if one.evidence is not None}
 
 
-_OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
-
 ENTRY: Mapping[str, Callable[..., Any]] = {
     "capitalize_first": capitalize_first,
-    "by_form": by_form,
     "by_page": by_page,
     "form_words": FORM_WORDS.__getitem__,
     "brought": BROUGHT.__getitem__,

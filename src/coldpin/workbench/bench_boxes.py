@@ -160,7 +160,7 @@ def claims_box(names: Iterable[str]) -> WriteBox:
     rows = tuple(names)
     return WriteBox(
         shows="",
-        label="In case.toml under [claims], with its unit, as it stands on the specimen",
+        label="Under [claims] in case.toml, with its unit, as it stands on the specimen",
         recorded_as="claim",
         unit="",
         blanks=0,

@@ -70,7 +70,6 @@ USUAL = ("A", "B", "C")
 NOTES = (
     "The plan supposes that no test finds anything. Each entry makes it an old one: 'coldpin plan' computes it anew.",
     "A tick is a reminder, not an interlock: nothing here switches anything off.",
-    "In the lines, fill in ____ ; what stands in square brackets may be left out, brackets and all.",
 )
 
 

@@ -33,6 +33,7 @@ from coldpin.records.plain import from_plain, to_plain
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.cases import plug_words
 from coldpin.workbench.claims import check_claims
 from coldpin.workbench.clock import now
 from coldpin.workbench.risk import read_chance
@@ -162,6 +163,28 @@ def described(description: CaseDescription) -> Described:
             top.append(_field(one.name, one, hints[one.name], plain[one.name], key=one.name))
     first = DescribedPart(key="case", words=_WORDS[""], fields=tuple(top))
     return Described(title=description.title, parts=(first, *parts), lists=tuple(lists))
+
+
+def heading(key: str) -> str:
+    """Return how a page heads a table of ``case.toml``, or labels one of its keys.
+
+    Parameters
+    ----------
+    key : str
+        Such as ``"estimates"`` or ``"claims.plug"``.
+
+    Returns
+    -------
+    str
+        Empty where the file has no such table.
+
+    Examples
+    --------
+    >>> heading("quoted_claims"), heading("claims.plug"), heading("entries")
+    ('Claims word for word', 'Plug', '')
+    """
+    tables = {one.name for one in dataclasses.fields(CaseDescription)}
+    return _words(key) if key.partition(".")[0] in tables else ""
 
 
 def fields_of(key: str, row: Mapping[str, Any] | None = None) -> tuple[DescribedField, ...]:
@@ -395,7 +418,8 @@ def _fields(key: str, kind: type, row: Mapping[str, Any] | None) -> tuple[Descri
 
 
 def _field(place: str, one: dataclasses.Field[Any], hint: Any, value: Any, *, key: str) -> DescribedField:
-    choices = _CHOICES.get(place, _of_kind(hint))
+    titles = _titles(place)
+    choices = ("", *titles) if titles else _CHOICES.get(place, _of_kind(hint))
     return DescribedField(
         key=key,
         words=_words(place),
@@ -403,6 +427,7 @@ def _field(place: str, one: dataclasses.Field[Any], hint: Any, value: Any, *, ke
         text=_text(value),
         help=help_for(place),
         choices=choices,
+        titles=titles,
         known=_KNOWN.get(place, ()) or _looked_up(place),
         needed=one.default is dataclasses.MISSING and one.default_factory is dataclasses.MISSING,
     )
@@ -435,14 +460,17 @@ def _kind(place: str, hint: Any, choices: tuple[str, ...]) -> FieldKind:
 def _looked_up(place: str) -> tuple[str, ...]:
     """Return words of the program's own lists that a field may hold."""
     match place:
-        case "claims.plug":
-            return tuple(word for row in load_book().under("plug.") for word in row.words("words")[:1])
         case "estimates.scenario" | "severities.scenario":
             return tuple(plan.id for plan in SCENARIOS)
         case "estimates.step":
             return tuple(dict.fromkeys(step.id for plan in SCENARIOS for step in plan.steps))
         case _:
             return ()
+
+
+def _titles(place: str) -> Mapping[str, str]:
+    """Return what the choices of a field mean, where the program's own list says it."""
+    return dict(plug_words()) if place == "claims.plug" else {}
 
 
 def _words(place: str) -> str:
@@ -475,7 +503,7 @@ def _read(field: DescribedField, text: str) -> Any:
         case FieldKind.WHOLE:
             return int(_number(field, typed, int))
         case FieldKind.CHOICE:
-            if typed not in field.choices and typed != field.text:
+            if typed not in field.choices and typed != field.text and not field.titles:
                 raise CaseError(f"{field.words}: {typed!r} is none of {', '.join(filter(None, field.choices))}")
             return int(typed) if field.choices[-1].isdecimal() and typed.isdecimal() else typed
         case _:

@@ -153,7 +153,7 @@ def page(browser: Browser, yard_address: str, here: str) -> Iterator[Page]:
 
 
 def test_zooming_turns_extremes_into_rows(page: Page) -> None:
-    """By button, by key, by drawing along; and back to all."""
+    """By button, key, drag, wheel; moved with shift; and back to all by a double click, which leaves cursors alone."""
     figure, region = page.locator(".timeline"), page.get_by_role("region", name="The charge over time")
     region.focus()
     for _ in range(4):
@@ -164,22 +164,58 @@ def test_zooming_turns_extremes_into_rows(page: Page) -> None:
     box = page.locator(".timeline .u-over").bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + 0.45 * box["width"], box["y"] + 200)
-    page.keyboard.down("Shift")
     page.mouse.down()
     page.mouse.move(box["x"] + 0.52 * box["width"], box["y"] + 200, steps=4)
     page.mouse.up()
-    page.keyboard.up("Shift")
     expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
+    page.keyboard.down("Shift")
     page.mouse.down()
     page.mouse.move(box["x"] + 0.4 * box["width"], box["y"] + 200, steps=4)
     page.mouse.up()
-    region.press("0")
+    page.keyboard.up("Shift")
+    expect(figure).to_have_attribute("data-shows", "rows")
+    page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 200)
+    read = page.locator(".timeline .read")
+    expect(read).to_contain_text("A 0:")
+    picked = read.inner_text()
+    page.mouse.dblclick(box["x"] + 0.4 * box["width"], box["y"] + 200)
     expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
-    for _ in range(12):
+    assert read.inner_text().split(":")[:3] == picked.split(":")[:3], "the double click leaves the cursor where it was"
+    for _ in range(16):
         page.mouse.wheel(0, -100)
     expect(figure).to_have_attribute("data-shows", "rows", timeout=PATIENCE)
     region.press("Escape")
     expect(figure).to_have_attribute("data-shows", "extremes", timeout=PATIENCE)
+
+
+def test_while_the_rows_are_read_the_page_tells_how_far(browser: Browser, yard_address: str, here: str) -> None:
+    """A bar with its button to stop; it goes when the rows are there, and what was stopped is not begun anew."""
+    page = browser.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.route(
+        "**/trace.json?*", lambda route: route.fulfill(status=202, json={"id": "77", "title": "Reading the log"})
+    )
+    piece = '<div class="work {}"><progress max="1" value="0.4"></progress> <button>Stop</button></div>'
+    page.route(
+        "**/under-way/77/piece", lambda route: route.fulfill(body=piece.format("running"), content_type="text/html")
+    )
+    page.goto(f"{yard_address}{here}")
+    bar = page.locator(".reading progress")
+    expect(bar).to_be_visible(timeout=PATIENCE)
+    assert bar.get_attribute("value") == "0.4"
+    region = page.get_by_role("region", name="The charge over time")
+    page.evaluate("() => document.querySelector('.reading .work').classList.add('stopped')")
+    asked.clear()
+    region.press("+")
+    page.evaluate("() => new Promise(requestAnimationFrame)")
+    assert [url for url in asked if "trace.json" in url] == []
+    page.evaluate("() => document.querySelector('.reading .work').classList.remove('stopped')")
+    page.unroute("**/trace.json?*")
+    page.evaluate("() => document.body.dispatchEvent(new Event('assessed'))")
+    expect(page.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
+    expect(bar).to_be_hidden()
+    page.close()
 
 
 def test_two_cursors_tell_times_values_and_what_lies_between(page: Page) -> None:

@@ -215,6 +215,23 @@ def test_a_curve_is_read_by_keys(page: Page) -> None:
     expect(region.locator(".u-legend").first).not_to_contain_text("read–")
 
 
+def test_a_stretch_of_a_curve_is_drawn_along(page: Page) -> None:
+    """A drag comes closer in both drawings, a double click shows the whole, as in a wave and a charge."""
+    over = page.locator(".run .u-over").first
+    over.scroll_into_view_if_needed()
+    box = over.bounding_box()
+    assert box is not None
+    drawn = "() => [...document.querySelector('.run').querySelectorAll('canvas')].map(one => one.toDataURL())"
+    whole = page.evaluate(drawn)
+    page.mouse.move(box["x"] + 0.2 * box["width"], box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 0.5 * box["width"], box["y"] + 100, steps=4)
+    page.mouse.up()
+    page.wait_for_function(f"whole => ({drawn})().every((one, place) => one !== whole[place])", arg=whole)
+    page.mouse.dblclick(box["x"] + 0.5 * box["width"], box["y"] + 100)
+    page.wait_for_function(f"whole => ({drawn})().every((one, place) => one === whole[place])", arg=whole)
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_no_rule_of_access_is_broken(browser: Browser, yard_address: str, scheme: str) -> None:
     """In light and dark, with everything drawn; and a phone shows it without moving sideways."""

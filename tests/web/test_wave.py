@@ -321,30 +321,54 @@ def test_the_wave_is_moved_about_in_by_keys_alone(browser: Browser, bench: Bench
     page.context.close()
 
 
+def in_view(page: Page) -> tuple[float, float]:
+    """How long the stretch in view is, and where it begins, once it is drawn. [s]"""
+    found = re.match(r"(\S+) (\w+) in view, from (\S+) (\w+);", page.locator(".telling").inner_text())
+    assert found is not None
+    units = {"s": 1.0, "ms": 1e-3, "µs": 1e-6}
+    return float(found[1]) * units[found[2]], float(found[3]) * units[found[4]]
+
+
 def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Bench) -> None:
-    """Wheel about the pointer, drag, shift and drag, a click for the figures, a cursor by hand."""
+    """A drag comes closer to its stretch, with shift it moves; wheel, double click, Escape; a click; a cursor."""
     page = opened(browser, bench.wave(bench.short))
     over = page.locator(".plot .u-over").first
     box = over.bounding_box()
     assert box is not None
     told, middle = page.locator(".telling"), (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+    def drag(start: float, stop: float, *, escape: bool = False) -> None:
+        page.mouse.move(box["x"] + start * box["width"], middle[1])
+        page.mouse.down()
+        page.mouse.move(box["x"] + stop * box["width"], middle[1], steps=4)
+        if escape:
+            page.keyboard.press("Escape")
+        page.mouse.up()
+
+    whole, _ = in_view(page)
+    seen = told.inner_text()
+    drag(0.25, 0.5, escape=True)
+    expect(told).to_have_text(seen)
+    drag(0.75, 0.5)
+    expect(told).not_to_have_text(seen)
+    length, begin = in_view(page)
+    assert (length, begin) == pytest.approx((0.25 * whole, 0.5 * whole), rel=0.02)
+    seen = told.inner_text()
+    page.keyboard.down("Shift")
+    drag(0.3, 0.5)
+    page.keyboard.up("Shift")
+    expect(told).not_to_have_text(seen)
+    assert in_view(page) == pytest.approx((length, begin - 0.2 * length), rel=0.02)
     seen = told.inner_text()
     page.mouse.move(*middle)
     page.mouse.wheel(0, -900)
     expect(told).not_to_have_text(seen)
-    seen = told.inner_text()
-    page.mouse.down()
-    page.mouse.move(middle[0] - 200, middle[1], steps=4)
-    page.mouse.up()
-    expect(told).not_to_have_text(seen)
-    seen = told.inner_text()
-    page.keyboard.down("Shift")
-    page.mouse.move(middle[0] - 100, middle[1])
-    page.mouse.down()
-    page.mouse.move(middle[0] + 100, middle[1], steps=4)
-    page.mouse.up()
-    page.keyboard.up("Shift")
-    expect(told).not_to_have_text(seen)
+    closer, later = in_view(page)
+    assert closer < 0.5 * length
+    assert later + closer / 2 == pytest.approx(begin + 0.3 * length, rel=0.02), "what lies under the pointer stays"
+    page.mouse.dblclick(*middle)
+    expect(told).to_contain_text("from 0 s")
+    assert in_view(page) == (whole, 0.0)
     page.mouse.click(*middle)
     expect(page.locator("#cycle")).to_contain_text("High level")
     page.get_by_role("button", name="Cursors").click()
@@ -357,14 +381,24 @@ def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Benc
     page.mouse.move(grip["x"] + 90, grip["y"] + 40, steps=3)
     page.mouse.up()
     expect(handle).not_to_have_attribute("aria-valuenow", before or "")
+    seen = told.inner_text()
+    page.locator(".drawing").press("z")
+    expect(told).not_to_have_text(seen)
+    at_a, at_b = (
+        float(page.get_by_role("slider", name=f"Cursor {name}").get_attribute("aria-valuenow") or "nan")
+        for name in "AB"
+    )
+    assert in_view(page)[0] == pytest.approx(abs(at_b - at_a) * 4e-6, rel=0.02), "four microseconds apart"
     page.context.close()
 
 
-def test_two_fingers_come_closer_and_one_moves(browser: Browser, bench: Bench) -> None:
-    """What lies under the fingers stays under them; the page itself is not moved sideways."""
+def test_one_finger_comes_closer_to_a_stretch_and_two_stretch_and_move(browser: Browser, bench: Bench) -> None:
+    """What lies under the fingers stays under them; two taps show the whole; the page is not moved sideways."""
     page = opened(browser, bench.wave(bench.short), viewport={"width": 390, "height": 844}, has_touch=True)
     told = page.locator(".telling")
-    box = page.locator(".plot .u-over").first.bounding_box()
+    place = page.locator(".plot .u-over").first
+    place.scroll_into_view_if_needed()
+    box = place.bounding_box()
     assert box is not None
     line = page.context.new_cdp_session(page)
     middle, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -373,19 +407,37 @@ def test_two_fingers_come_closer_and_one_moves(browser: Browser, bench: Bench) -
         points = [{"x": x, "y": y, "id": place} for place, x in enumerate(places)]
         line.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
 
+    whole, _ = in_view(page)
+    seen = told.inner_text()
+    touch("touchStart", middle)
+    for step in range(1, 9):
+        touch("touchMove", middle + step * box["width"] / 32)
+    touch("touchEnd")
+    expect(told).not_to_have_text(seen)
+    length, begin = in_view(page)
+    assert (length, begin) == pytest.approx((0.25 * whole, 0.5 * whole), rel=0.03)
     seen = told.inner_text()
     touch("touchStart", middle - 30, middle + 30)
     for step in range(1, 8):
         touch("touchMove", middle - 30 - 10 * step, middle + 30 + 10 * step)
     touch("touchEnd")
     expect(told).not_to_have_text(seen)
-    expect(told).not_to_contain_text("from 0 s")
+    closer, later = in_view(page)
+    assert closer == pytest.approx(0.3 * length, rel=0.05)
+    assert later + closer / 2 == pytest.approx(begin + length / 2, rel=0.02)
     seen = told.inner_text()
-    touch("touchStart", middle)
+    touch("touchStart", middle - 50, middle + 50)
     for step in range(1, 8):
-        touch("touchMove", middle - 15 * step)
+        touch("touchMove", middle - 50 + 10 * step, middle + 50 + 10 * step)
     touch("touchEnd")
     expect(told).not_to_have_text(seen)
+    moved = in_view(page)
+    assert moved == pytest.approx((closer, later - 70 / box["width"] * closer), rel=0.02)
+    for _ in range(2):
+        touch("touchStart", middle)
+        touch("touchEnd")
+    expect(told).to_contain_text("from 0 s")
+    assert in_view(page) == (whole, 0.0)
     assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
     page.context.close()
 

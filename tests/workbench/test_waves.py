@@ -18,7 +18,7 @@ from coldpin.records.entry import Entry
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.workbench import add_evidence, assess, correct, long_capture, wave_opening, waves
-from coldpin.workbench.long_capture import read_long
+from coldpin.workbench.long_capture import OUTPUT_NOT_JUDGED, read_long
 from coldpin.workbench.wave_correction import preview_correction
 from coldpin.workbench.wave_cut import cut_bytes, cut_record
 from coldpin.workbench.wave_cycle import bands_of_case, cycle_of_wave
@@ -323,6 +323,24 @@ def test_a_long_capture_is_assessed_in_parts(case: Path, long_entry: Entry) -> N
     assert [picture.glitch for picture in again.glitches] == list(again.reading.glitches.longest)
     assert len(again.glitches) == len(glitch_pictures(waveform, whole)) == 1
     assert again.glitches[0].near.low_v == glitch_pictures(waveform, whole)[0].near.low_v
+
+
+def test_an_output_beside_a_long_capture_is_said_to_decide_nothing(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is drawn; read whole, the same capture tells when it was live."""
+    file_counts(case, both_channels())
+    (whole,) = assess(case).pilot
+    assert whole.reading.output is not None
+    assert OUTPUT_NOT_JUDGED not in whole.remarks
+    for module in ("look", "assessing"):
+        monkeypatch.setattr(f"coldpin.workbench.{module}.LONG", 10_000)
+    for kept in (case / "cache").rglob("*"):
+        if kept.is_file():
+            kept.unlink()
+    (in_parts,) = assess(case).pilot
+    assert in_parts.reading.output is None
+    assert OUTPUT_NOT_JUDGED in in_parts.remarks
+    opened = open_wave(case, in_parts.entry)
+    assert opened.channels == ("pilot", "output")
 
 
 def test_the_windows_of_a_case_are_those_of_its_class(case: Path) -> None:

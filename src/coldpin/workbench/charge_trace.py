@@ -48,11 +48,7 @@ def open_charge(folder: Path | str, entry: str, *, progress: Callable[[float], N
     if entry not in logs:
         raise UnknownName.among("charge", entry, logs)
     problems: list[Problem] = []
-    if progress:
-        progress(0.0)
-    found = read_logs(bench, (logs[entry],), problems, keep=keeping(bench.case))
+    found = read_logs(bench, (logs[entry],), problems, keep=keeping(bench.case), progress=progress)
     if not found:
         raise InputError(f"{entry}: {problems[0].what if problems else 'its log cannot be read'}")
-    if progress:
-        progress(0.9)
     return trace_rows(found[0].evidence.log, voltage=condition(logs[entry], "voltage", "V"))

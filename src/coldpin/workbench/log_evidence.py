@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
@@ -23,7 +24,7 @@ _NAME_COLUMNS = (*PARTS, "air")
 """Conditions of a log that say which of its columns are read."""
 
 
-def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
+def read_filed_log(bench: Bench, entry: Entry, *, progress: Callable[[float], None] | None = None) -> LogCapture:
     """Read the log of an entry as it was read when it was filed.
 
     Parameters
@@ -32,6 +33,8 @@ def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
         The case with its shelf.
     entry : Entry
         An entry with a filed log.
+    progress : callable, optional
+        Told the fraction read; what it raises stops the reading.
 
     Returns
     -------
@@ -49,6 +52,7 @@ def read_filed_log(bench: Bench, entry: Entry) -> LogCapture:
         bench.case.evidence_path(entry.evidence),
         dialect=bench.case.dialect_for(entry.evidence.sha256),
         remembered=bench.remembered(entry.instrument, log=True),
+        progress=progress,
     )
 
 
@@ -61,7 +65,12 @@ class FiledLog:
 
 
 def read_logs(
-    bench: Bench, entries: tuple[Entry, ...], problems: list[Problem], *, keep: Keeping = made_anew
+    bench: Bench,
+    entries: tuple[Entry, ...],
+    problems: list[Problem],
+    *,
+    keep: Keeping = made_anew,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[FiledLog, ...]:
     """Read the logs of a case; one that cannot be read costs its own entry and no other.
 
@@ -75,6 +84,8 @@ def read_logs(
         What could not be used is added to it.
     keep : Keeping
         Gives back what was read before.
+    progress : callable, optional
+        Told the fraction read of each log in turn; what it raises stops the reading.
 
     Returns
     -------
@@ -88,7 +99,9 @@ def read_logs(
             continue
         try:
             remembered = bench.remembered(entry.instrument, log=True)
-            log, dialect = kept_of_capture(bench, entry, keep, "log", remembered, partial(_read, bench, entry))
+            log, dialect = kept_of_capture(
+                bench, entry, keep, "log", remembered, partial(_read, bench, entry, progress)
+            )
             if told := met.again(entry, dialect, _columns_named(entry)):
                 problems.append(told)
                 continue
@@ -100,8 +113,10 @@ def read_logs(
     return tuple(found)
 
 
-def _read(bench: Bench, entry: Entry) -> tuple[Log, tuple[tuple[str, str], ...]]:
-    read = read_filed_log(bench, entry)
+def _read(
+    bench: Bench, entry: Entry, progress: Callable[[float], None] | None
+) -> tuple[Log, tuple[tuple[str, str], ...]]:
+    read = read_filed_log(bench, entry, progress=progress)
     return read.log, dialect_lines(read.dialect)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -23,6 +24,11 @@ LONG = 1 << 25
 
 CHUNK = 1 << 22
 """Ours: about so many samples are looked at together when the trace is made. [1]"""
+
+OUTPUT_NOT_JUDGED: Final = (
+    "the output beside the pilot is not judged: so long a capture is read in parts, and when an output was live shows "
+    "only in one that is read whole; cut out the seconds around a switching and file those"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +63,7 @@ def left_out(output: str) -> tuple[str, ...]:
         "read in parts: rise and fall, dips within a plateau, a diode that goes in a standing state are not told",
     )
     if output:
-        return (*remarks, "the output beside the pilot was not read: cut out the seconds around a switching for that")
+        return (*remarks, OUTPUT_NOT_JUDGED)
     return remarks
 
 

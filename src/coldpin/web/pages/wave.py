@@ -26,6 +26,7 @@ from coldpin.web.opened import Opened
 from coldpin.web.works import Work
 from coldpin.workbench.entries import correct
 from coldpin.workbench.listing import list_entries
+from coldpin.workbench.long_capture import OUTPUT_NOT_JUDGED
 from coldpin.workbench.wave_captures import is_pilot_capture
 from coldpin.workbench.wave_correction import Preview, preview_correction
 from coldpin.workbench.wave_cut import cut_bytes, cut_record
@@ -85,6 +86,8 @@ class WavePage:
         What prepares the wave, where it is not prepared.
     problem : str
         Why it cannot be opened, where it cannot.
+    unjudged : str
+        Why its output decides nothing, where it does not.
     channels : tuple of str
         The columns or channels of the file it was read from.
     replaced_by : str
@@ -103,6 +106,7 @@ class WavePage:
     figure: Picture | None
     preparing: Work | None
     problem: str
+    unjudged: str
     channels: tuple[str, ...]
     replaced_by: str
     marks: WaveMarks | None
@@ -183,6 +187,7 @@ def wave_page(desk: Desk, name: str, entry: str) -> WavePage:
         figure=figure,
         preparing=opened.work if opened else None,
         problem=problem,
+        unjudged=OUTPUT_NOT_JUDGED if capture and OUTPUT_NOT_JUDGED in capture.remarks else "",
         channels=opened.wave.columns if opened else (),
         replaced_by=replaced_by,
         marks=marks,

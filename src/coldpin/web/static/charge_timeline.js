@@ -1,9 +1,9 @@
 // A charge over time: extremes of every stretch that turn into rows on zooming, phases above, marks and two cursors.
+import { Hand } from "./by_hand.js";
 import { axis, forEvery, ink, keepDrawn, record, thin } from "./plot.js";
 
 const STEPS = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800, 604800];
 const RIBBON = 34;
-const WAIT = 150;
 const WIDE = 46; // pixels from one mark to the next that stands beside it
 const FILLS = {
   steady: ["good", 0.3],
@@ -26,6 +26,7 @@ forEvery("figure[data-charge]", async (figure) => {
   const address = figure.dataset.charge;
   const place = figure.querySelector(".wide");
   const read = figure.querySelector(".read");
+  const reading = figure.querySelector(".reading"); // how far its rows are read; "assessed" is told when they are
   const choice = figure.querySelector(".what");
   const form = document.querySelector(".new-mark");
   let page = await record(`${address}.json`);
@@ -47,6 +48,7 @@ forEvery("figure[data-charge]", async (figure) => {
 
   /** Ask for what is in view, as finely as the screen shows it: one question at a time, the last one asked counts. */
   async function fetchView() {
+    if (figure.querySelector(".reading .stopped")) return; // who stopped the reading did not mean it to begin anew
     if (asking) {
       again = true;
       return;
@@ -60,11 +62,12 @@ forEvery("figure[data-charge]", async (figure) => {
         const answer = await fetch(`${address}/trace.json?${query}`);
         if (answer.status === 202) {
           const work = await answer.json();
-          read.textContent = `${work.title}: until it is there, what is drawn is what the assessment kept of it.`;
-          await new Promise((go) => setTimeout(go, WAIT));
-          again = true;
+          if (reading.dataset.work !== work.id) htmx.ajax("GET", `/under-way/${work.id}/piece`, { target: reading.lastElementChild, swap: "innerHTML" });
+          reading.dataset.work = work.id;
+          reading.hidden = false;
         } else if (answer.ok) {
           trace = await answer.json();
+          reading.hidden = true;
           figure.dataset.shows = trace.exact ? "rows" : "extremes";
           plot.setData(data(), false);
           plot.setScale("x", { min: view[0], max: view[1] });
@@ -77,20 +80,31 @@ forEvery("figure[data-charge]", async (figure) => {
   }
 
   function show(start, end) {
-    const least = 2 * source.usual_interval_s || 1e-3;
-    const length = Math.min(Math.max(end - start, least), whole[1] - whole[0]);
-    const from = Math.min(Math.max(start, whole[0]), whole[1] - length);
-    view = [from, from + length];
+    view = [start, end];
     plot.setScale("x", { min: view[0], max: view[1] });
     tell();
     fetchView();
   }
   const middle = () => (view[0] + view[1]) / 2;
-  const zoom = (by, about = hands[inHand] ?? middle()) => {
-    const inside = about >= view[0] && about <= view[1] ? about : middle();
-    show(inside - (inside - view[0]) * by, inside + (view[1] - inside) * by);
-  };
-  const pan = (share) => show(view[0] + share * (view[1] - view[0]), view[1] + share * (view[1] - view[0]));
+  const hand = new Hand(place, {
+    plots: () => [plot],
+    view: () => view,
+    whole: () => whole,
+    least: () => 2 * source.usual_interval_s || 1e-3,
+    show,
+    held: () => hands[inHand] ?? null,
+    marked: () => (hands.a == null || hands.b == null ? null : [hands.a, hands.b]),
+    click: (at) => {
+      const [name, before] = [inHand, { ...hands }];
+      put(at);
+      return () => {
+        inHand = name;
+        Object.assign(hands, before);
+        tell();
+      };
+    },
+    pointed: (at) => (pointed = at),
+  });
 
   const at = (seconds) => {
     let best = 0;
@@ -126,7 +140,7 @@ forEvery("figure[data-charge]", async (figure) => {
     inHand = name;
     figure.querySelector(`input[name=cursor][value=${name}]`).checked = true;
     hands[name] = Math.min(Math.max(seconds, whole[0]), whole[1]);
-    if (hands[name] < view[0] || hands[name] > view[1]) pan((hands[name] - middle()) / (view[1] - view[0]));
+    if (hands[name] < view[0] || hands[name] > view[1]) hand.move((hands[name] - middle()) / (view[1] - view[0]));
     tell();
   }
   const lines = Object.fromEntries(
@@ -146,6 +160,7 @@ forEvery("figure[data-charge]", async (figure) => {
     const item = () => document.getElementById(`mark-${number}`); // the list may have been made anew meanwhile
     const holder = document.createElement("div");
     holder.className = "mark";
+    holder.dataset.number = number; // on paper, where no button is
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = number;
@@ -295,7 +310,7 @@ forEvery("figure[data-charge]", async (figure) => {
   const options = (width) => ({
     width,
     height: 340,
-    padding: [RIBBON + 6, 12, 0, 0],
+    padding: [RIBBON + 6, 28, 0, 0],
     legend: { show: false },
     cursor: { drag: { x: false, y: false }, points: { show: false }, y: false },
     scales: { x: { time: false, range: () => view }, y: { range: () => [Math.min(0, ...trace.low.filter((one) => one != null)), 1.12 * most()] } },
@@ -310,7 +325,6 @@ forEvery("figure[data-charge]", async (figure) => {
       ready: [
         (u) => {
           u.over.append(...Object.values(lines));
-          handle(u.over);
         },
       ],
       setSize: [() => plot && tell()],
@@ -324,60 +338,7 @@ forEvery("figure[data-charge]", async (figure) => {
     return [plot];
   });
 
-  /** A drag moves the view, with shift it shows what lies between; two fingers zoom, a click puts a cursor. */
-  function handle(over) {
-    const fingers = new Map();
-    let drag = null;
-    const timeAt = (clientX) => plot.posToVal(clientX - over.getBoundingClientRect().left, "x");
-    const spread = () => {
-      const [one, other] = [...fingers.values()];
-      return Math.max(Math.abs(one - other), 8);
-    };
-    over.addEventListener("pointerdown", (event) => {
-      if (event.target !== over || event.button > 0) return;
-      over.setPointerCapture(event.pointerId);
-      fingers.set(event.pointerId, event.clientX);
-      drag = { x: event.clientX, view, moved: false, band: event.shiftKey, spread: fingers.size > 1 ? spread() : 0 };
-    });
-    over.addEventListener("pointermove", (event) => {
-      pointed = timeAt(event.clientX);
-      if (!fingers.has(event.pointerId)) return;
-      fingers.set(event.pointerId, event.clientX);
-      const width = over.clientWidth;
-      if (fingers.size > 1) {
-        const [low, high] = drag.view;
-        const by = drag.spread / spread();
-        const about = (low + high) / 2;
-        drag.moved = true;
-        show(about - ((high - low) / 2) * by, about + ((high - low) / 2) * by);
-        return;
-      }
-      const moved = event.clientX - drag.x;
-      drag.moved ||= Math.abs(moved) > 4;
-      if (!drag.moved) return;
-      if (drag.band) {
-        const from = drag.x - over.getBoundingClientRect().left;
-        plot.setSelect({ left: Math.min(from, from + moved), width: Math.abs(moved), top: 0, height: over.clientHeight }, false);
-        return;
-      }
-      const by = (-moved / width) * (drag.view[1] - drag.view[0]);
-      show(drag.view[0] + by, drag.view[1] + by);
-    });
-    const end = (event) => {
-      if (!fingers.delete(event.pointerId)) return;
-      if (drag.band && drag.moved) {
-        const [start, stop] = [timeAt(drag.x), timeAt(event.clientX)].sort((a, b) => a - b);
-        plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-        show(start, stop);
-      } else if (!drag.moved && event.type === "pointerup") put(timeAt(event.clientX));
-      if (fingers.size) drag = { x: [...fingers.values()][0], view, moved: true, band: false, spread: 0 };
-    };
-    over.addEventListener("pointerup", end);
-    over.addEventListener("pointercancel", end);
-    over.addEventListener("pointerleave", () => (pointed = null));
-  }
-
-  const buttons = { ".closer": () => zoom(0.5), ".wider": () => zoom(2), ".earlier": () => pan(-0.5), ".later": () => pan(0.5), ".whole": () => show(...whole) };
+  const buttons = { ".closer": () => hand.closer(), ".wider": () => hand.wider(), ".earlier": () => hand.move(-0.5), ".later": () => hand.move(0.5), ".whole": () => hand.all() };
   for (const [name, act] of Object.entries(buttons)) figure.querySelector(`.hands ${name}`).addEventListener("click", act);
   for (const radio of figure.querySelectorAll("input[name=cursor]")) radio.addEventListener("change", () => put(hands[radio.value] ?? middle(), radio.value));
   figure.querySelector(".here").addEventListener("click", () => {
@@ -391,42 +352,22 @@ forEvery("figure[data-charge]", async (figure) => {
   place.addEventListener("keydown", (event) => {
     if (event.target !== place) return;
     const step = ((view[1] - view[0]) / plot.over.clientWidth) * (event.shiftKey ? 20 : 2);
-    const to = (place) => (inHand ? put(place) : show(place, place + view[1] - view[0]));
-    const along = (way) => (inHand ? put(hands[inHand] + way * step) : pan(way * (event.shiftKey ? 1 : 0.1)));
     const take = (name) => put(pointed ?? hands[name] ?? middle(), name);
-    const keys = {
-      ArrowLeft: () => along(-1),
-      ArrowRight: () => along(1),
-      Home: () => to(whole[0]),
-      End: () => to(whole[1]),
-      PageUp: () => pan(-0.5),
-      PageDown: () => pan(0.5),
-      ArrowUp: () => zoom(0.5),
-      "+": () => zoom(0.5),
-      "=": () => zoom(0.5),
-      ArrowDown: () => zoom(2),
-      "-": () => zoom(2),
-      0: () => show(...whole),
-      Escape: () => {
-        inHand = null;
-        show(...whole);
-      },
-      a: () => take("a"),
-      b: () => take("b"),
-      m: () => figure.querySelector(".here").click(),
+    const ofCursor = inHand && {
+      ArrowLeft: () => put(hands[inHand] - step),
+      ArrowRight: () => put(hands[inHand] + step),
+      Home: () => put(whole[0]),
+      End: () => put(whole[1]),
     };
-    if (!keys[event.key] || event.ctrlKey || event.metaKey || event.altKey) return;
+    const keys = { ...ofCursor, a: () => take("a"), b: () => take("b"), m: () => figure.querySelector(".here").click() };
+    if (event.key === "Escape") inHand = null;
+    if (!keys[event.key] || event.ctrlKey || event.metaKey || event.altKey) {
+      hand.key(event);
+      return;
+    }
     event.preventDefault();
     keys[event.key]();
   });
-  place.addEventListener(
-    "wheel",
-    (event) => {
-      event.preventDefault();
-      zoom(event.deltaY > 0 ? 1.25 : 0.8, plot.posToVal(event.clientX - plot.over.getBoundingClientRect().left, "x"));
-    },
-    { passive: false },
-  );
   /** Take over what the server knows now; a mark that is being moved, or corrected in its form, is left alone. */
   async function refresh() {
     page = (await record(`${address}.json`)) ?? page;
@@ -439,6 +380,7 @@ forEvery("figure[data-charge]", async (figure) => {
     form.querySelector(".told").replaceChildren();
   });
   document.body.addEventListener("assessed", () => {
+    if (!reading.hidden) fetchView();
     if (!holding && !document.querySelector(".marks details[open]")) document.body.dispatchEvent(new Event("marked"));
   });
   document.addEventListener("htmx:after:swap", () => figure.isConnected && refresh());

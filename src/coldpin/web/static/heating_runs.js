@@ -1,4 +1,5 @@
-// The curve of a heating run: readings, the best curve, its band, what is left; a drag or + zooms, arrows go along it.
+// The curve of a heating run: readings, the best curve, its band, what is left; arrows go along the readings.
+import { Hand } from "./by_hand.js";
 import { axis, forEvery, ink, keepDrawn, record, thin } from "./plot.js";
 
 const MINUTES = [60, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400];
@@ -16,6 +17,8 @@ forEvery("figure[data-run]", async (figure) => {
   ]);
   const [time, read, fitted, residual, high, middle, low] = table;
   let plots = [];
+  const whole = [time[0], time.at(-1)];
+  let view = [...whole];
   const range = () => {
     const cool = Math.min(...chart.read_c);
     const warm = Math.max(...chart.read_c);
@@ -23,18 +26,11 @@ forEvery("figure[data-run]", async (figure) => {
     const top = Math.min(Math.max(...chart.high_c, warm), warm + span);
     return [cool - 0.06 * span, Math.max(top, stop > warm && stop < warm + span ? stop : top) + 0.06 * span];
   };
-  const follow = (plot, scale) => {
-    if (scale !== "x") return;
-    const { min, max } = plot.scales.x;
-    for (const other of plots)
-      if (other !== plot && (other.scales.x.min !== min || other.scales.x.max !== max)) other.setScale("x", { min, max });
-  };
   const dots = (colour) => ({ paths: () => null, points: { show: true, size: 4, stroke: colour, fill: colour } });
   const shared = (width, height) => ({
     width,
     height,
-    cursor: { sync: { key: figure.dataset.run }, drag: { x: true, y: false }, points: { size: 7 } },
-    scales: { x: { time: false } },
+    cursor: { sync: { key: figure.dataset.run }, drag: { x: false, y: false }, points: { size: 7 } },
   });
   const across = (plot) => {
     const { ctx, bbox } = plot;
@@ -65,7 +61,7 @@ forEvery("figure[data-run]", async (figure) => {
   };
   const curve = (width) => ({
     ...shared(width, 300),
-    scales: { x: { time: false }, y: { range } },
+    scales: { x: { time: false, range: () => view }, y: { range } },
     axes: [axis({ incrs: MINUTES, values: minutes }), axis({ label: `${part}, °C`, size: 52 })],
     bands: [{ series: [3, 5], fill: thin(ink("good"), 0.18) }],
     series: [
@@ -76,20 +72,19 @@ forEvery("figure[data-run]", async (figure) => {
       { label: "middle", value: said("°C"), stroke: ink("good"), dash: [5, 4], width: 1, spanGaps: true, points: { show: false } },
       { label: "at least", value: said("°C"), stroke: thin(ink("good"), 0.35), width: 1, spanGaps: true, points: { show: false } },
     ],
-    hooks: { draw: [across], setScale: [follow] },
+    hooks: { draw: [across] },
   });
   const most = Math.max(...chart.residual_k.map(Math.abs), 1e-3);
   const decade = 10 ** Math.floor(Math.log10(most));
   const edge = Number((Math.ceil(most / decade) * decade).toPrecision(3));
   const left = (width) => ({
     ...shared(width, 130),
-    scales: { x: { time: false }, y: { range: [-1.15 * edge, 1.15 * edge] } },
+    scales: { x: { time: false, range: () => view }, y: { range: [-1.15 * edge, 1.15 * edge] } },
     axes: [
       axis({ incrs: MINUTES, values: minutes, label: "minutes from the first row" }),
       axis({ label: "left, K", size: 52, splits: () => [-edge, 0, edge], values: (plot, places) => places.map((one) => String(one).replace("-", "−")) }),
     ],
     series: [{ label: "minutes", value: (plot, value) => (value == null ? "–" : (value / 60).toFixed(1)) }, { label: "left over", value: said("K"), ...dots(ink("quiet")) }],
-    hooks: { setScale: [follow] },
   });
   keepDrawn(place, (width) => {
     place.replaceChildren();
@@ -99,25 +94,30 @@ forEvery("figure[data-run]", async (figure) => {
     ];
     return plots;
   });
-  const whole = [time[0], time.at(-1)];
-  const show = (min, max) => plots[0].setScale("x", { min: Math.max(min, whole[0]), max: Math.min(max, whole[1]) });
+  const go = (at) =>
+    plots[0].setCursor({ left: plots[0].valToPos(time[at], "x"), top: plots[0].valToPos(fitted[at] ?? middle[at] ?? read[at], "y") });
+  const nearest = (second) => time.reduce((best, one, index) => (Math.abs(one - second) < Math.abs(time[best] - second) ? index : best), 0);
+  const hand = new Hand(place, {
+    plots: () => plots,
+    view: () => view,
+    whole: () => whole,
+    least: () => (3 * (whole[1] - whole[0])) / (time.length - 1),
+    show: (begin, end) => {
+      view = [begin, end];
+      for (const plot of plots) plot.setScale("x", { min: begin, max: end });
+    },
+    held: () => time[plots[0].cursor.idx] ?? null,
+    click: (at) => void go(nearest(at)),
+  });
   place.addEventListener("keydown", (event) => {
-    const { min, max } = plots[0].scales.x;
-    const at = plots[0].cursor.idx ?? time.findIndex((one) => one >= min);
-    const middleTime = time[at] ?? (min + max) / 2;
-    const go = (step) => {
-      const next = Math.min(Math.max(at + step, 0), time.length - 1);
-      plots[0].setCursor({ left: plots[0].valToPos(time[next], "x"), top: plots[0].valToPos(fitted[next] ?? middle[next] ?? read[next], "y") });
-    };
-    const keys = {
-      ArrowLeft: () => go(-1),
-      ArrowRight: () => go(1),
-      "+": () => show(middleTime - (max - min) / 4, middleTime + (max - min) / 4),
-      "-": () => show(middleTime - (max - min), middleTime + (max - min)),
-      Escape: () => show(...whole),
-    };
-    if (!keys[event.key]) return;
+    const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (!step) {
+      hand.key(event);
+      return;
+    }
     event.preventDefault();
-    keys[event.key]();
+    const at = Math.min(Math.max((plots[0].cursor.idx ?? nearest(view[0])) + step, 0), time.length - 1);
+    if (time[at] < view[0] || time[at] > view[1]) hand.to(time[at] - (view[1] - view[0]) / 2, time[at] + (view[1] - view[0]) / 2);
+    queueMicrotask(() => go(at)); // once the drawing has moved
   });
 });

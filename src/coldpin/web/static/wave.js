@@ -1,20 +1,17 @@
 /* The page of a capture: the wave in any zoom, moved about in by pointer, wheel, fingers, keys and buttons. */
 
+import { Hand } from "./by_hand.js";
 import { Cursors } from "./wave_cursors.js";
 import { Drawing } from "./wave_drawing.js";
 import { counted, time } from "./numbers.js";
 import { Ribbon } from "./wave_ribbon.js";
 import { Samples } from "./wave_samples.js";
-import { View } from "./wave_view.js";
+import { FEWEST, View } from "./wave_view.js";
 
-const STEP = 1.6; // how much closer a button or a key comes
-const WHEEL = 1.0015; // how much closer one unit of the wheel comes
-const CLICK = 5; // pixels by which a click may move
 const AROUND = 6e-3; // of an event: shown with so much time about it [s]
 const PART = 1 / 12; // of the whole, in which a change is shown at most
 const NEAR = 400_000; // samples that are drawn before a long capture is prepared
 const WIDEST = 2000; // pixels; a wider drawing has columns of two
-const LINE = 33; // units of a wheel that counts lines
 const BARS = 40; // a glitch is shown with so many times its own length
 
 class Wave {
@@ -44,6 +41,17 @@ class Wave {
       moved: () => this.draw(),
     });
     this.told = section.querySelector(".telling");
+    this.hand = new Hand(this.place, {
+      plots: () => this.drawings.map((drawing) => drawing.plot),
+      view: () => [this.view.first, this.view.stop],
+      whole: () => [0, this.view.samples],
+      least: () => FEWEST,
+      show: (begin, end) => (this.view.show(begin, end - begin), this.change()),
+      held: () => this.cursors.at[this.cursors.inHand] ?? null,
+      marked: () => (this.cursors.shown ? [this.cursors.at.a, this.cursors.at.b] : null),
+      click: (at) => void this.figures(at),
+      pointed: (at) => (this.pointer = at),
+    });
     this.listen();
     if (!marks.prepared) this.view.show(0, NEAR);
     this.change();
@@ -141,16 +149,6 @@ class Wave {
 
   /* ---- moving about ---- */
 
-  closer(factor, at = 0.5) {
-    this.view.closer(factor, at);
-    this.change();
-  }
-
-  move(part) {
-    this.view.move(part);
-    this.change();
-  }
-
   /** Show something that begins at a time and lasts for a while, as close as it asks for. [s] */
   show(at, lasts = 0) {
     const around = Math.max(lasts ? BARS * lasts : AROUND, 40 * this.interval);
@@ -176,11 +174,11 @@ class Wave {
 
   do(what) {
     const deeds = {
-      whole: () => (this.view.whole(), this.change()),
-      closer: () => this.closer(STEP),
-      wider: () => this.closer(1 / STEP),
-      earlier: () => this.move(-0.25),
-      later: () => this.move(0.25),
+      whole: () => this.hand.all(),
+      closer: () => this.hand.closer(),
+      wider: () => this.hand.wider(),
+      earlier: () => this.hand.move(-0.5),
+      later: () => this.hand.move(0.5),
       "event-before": () => this.go(["state", "switching"], -1),
       "event-after": () => this.go(["state", "switching"], 1),
       "glitch-before": () => this.go(["glitch"], -1),
@@ -234,7 +232,6 @@ class Wave {
       this.figures(at / this.interval);
     });
     this.place.addEventListener("keydown", (event) => this.key(event));
-    for (const { plot } of this.drawings) this.point(plot);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.again());
     let width = this.place.clientWidth;
     new ResizeObserver(() => {
@@ -250,19 +247,14 @@ class Wave {
     const inHand = event.target.classList.contains("cursor") ? this.cursors.inHand : null;
     const pixel = Math.max(this.view.count / this.box().width, 1) * (event.shiftKey ? 10 : 1);
     const steps = { ArrowLeft: -1, ArrowRight: 1 };
-    const deeds = {
-      ArrowUp: "closer", "+": "closer", "=": "closer", ArrowDown: "wider", "-": "wider", 0: "whole",
-      ArrowLeft: "earlier", ArrowRight: "later", p: "event-before", n: "event-after", f: "fit",
-      g: event.shiftKey ? "glitch-before" : "glitch-after",
-    };
+    const deeds = { p: "event-before", n: "event-after", f: "fit", g: event.shiftKey ? "glitch-before" : "glitch-after" };
     const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
+    if (key === "Escape") this.cursors.inHand = null;
     if (inHand && key in steps) this.cursors.put(inHand, this.cursors.at[inHand] + steps[key] * pixel);
-    else if (key === "Home") (this.view.show(0, this.view.count), this.change());
-    else if (key === "End") (this.view.show(this.view.samples, this.view.count), this.change());
     else if (key === "a" || key === "b") this.take(key);
     else if (key === "Enter") this.figures(this.cursors.inHand ? this.cursors.at[this.cursors.inHand] : this.view.first + this.view.count / 2);
     else if (key in deeds) this.do(deeds[key]);
-    else return;
+    else if (!this.hand.key(event)) return;
     event.preventDefault();
   }
 
@@ -271,85 +263,6 @@ class Wave {
     this.cursors.put(name, this.pointer ?? this.view.first + this.view.count / 2);
     this.cursors.handles[name].focus({ preventScroll: true });
     this.section.querySelector('[data-do="cursors"]').setAttribute("aria-pressed", true);
-  }
-
-  /** Pointers over one of the drawings: drag, wheel, two fingers, a click. */
-  point() {
-    const place = this.place;
-    if (this.pointed) return;
-    this.pointed = true;
-    const held = new Map();
-    let begun = null;
-    let ranged = null;
-    const part = (event) => {
-      const { left } = this.drawings[0].plot.over.getBoundingClientRect();
-      return (event.clientX - left) / this.box().width;
-    };
-    const over = (event) => this.drawings.some(({ plot }) => plot.over.contains(event.target));
-    place.addEventListener("wheel", (event) => {
-      if (!over(event)) return;
-      event.preventDefault();
-      const unit = event.deltaMode === WheelEvent.DOM_DELTA_PIXEL ? 1 : LINE;
-      if (Math.abs(event.deltaX) > Math.abs(event.deltaY)) this.move((unit * event.deltaX) / this.box().width);
-      else this.closer(WHEEL ** (-unit * event.deltaY), part(event));
-    }, { passive: false });
-    place.addEventListener("pointerdown", (event) => {
-      if (!over(event) || event.button !== 0) return;
-      place.focus({ preventScroll: true });
-      held.set(event.pointerId, part(event));
-      begun = { x: event.clientX, first: this.view.first, count: this.view.count, moved: false };
-      if (event.shiftKey) ranged = { from: part(event) };
-    });
-    place.addEventListener("pointermove", (event) => {
-      if (over(event)) this.pointer = this.view.first + part(event) * this.view.count;
-      if (!held.has(event.pointerId)) return;
-      if (!begun.moved && Math.abs(event.clientX - begun.x) < CLICK) return;
-      if (!begun.moved) place.setPointerCapture(event.pointerId);
-      begun.moved = true;
-      if (ranged) {
-        ranged.to = part(event);
-        this.range(ranged);
-      } else if (held.size === 2) this.pinch(held, event.pointerId, part(event));
-      else {
-        this.view.show(begun.first - ((event.clientX - begun.x) / this.box().width) * begun.count, begun.count);
-        this.change();
-      }
-      if (held.size < 2) held.set(event.pointerId, part(event));
-    });
-    const release = (event) => {
-      if (!held.delete(event.pointerId)) return;
-      if (event.type === "pointerup" && !begun.moved && !held.size) this.figures(this.view.first + part(event) * this.view.count);
-      if (ranged) {
-        if (event.type === "pointerup" && ranged.to !== undefined) this.between(ranged);
-        ranged = null;
-        this.shade([]);
-      }
-      // with one finger left the drag goes on from here
-      begun = { ...begun, x: event.clientX, first: this.view.first, count: this.view.count, moved: true };
-    };
-    place.addEventListener("pointerup", release);
-    place.addEventListener("pointercancel", release);
-    place.addEventListener("pointerleave", () => (this.pointer = null));
-  }
-
-  /** Two fingers: what lies under them stays under them. */
-  pinch(held, moving, now) {
-    const [other] = [...held].find(([id]) => id !== moving).slice(1);
-    const before = held.get(moving);
-    const factor = Math.abs(now - other) / Math.max(Math.abs(before - other), 0.01);
-    held.set(moving, now);
-    if (factor > 0.2 && factor < 5) this.closer(factor, other);
-  }
-
-  range({ from, to }) {
-    const at = (part) => (this.view.first + part * this.view.count) * this.interval;
-    this.shade([[at(Math.min(from, to)), at(Math.max(from, to))]]);
-  }
-
-  between({ from, to }) {
-    const [begin, end] = [Math.min(from, to), Math.max(from, to)];
-    this.view.show(this.view.first + begin * this.view.count, (end - begin) * this.view.count);
-    this.change();
   }
 }
 

@@ -108,6 +108,58 @@ def file_board(case: Path, place: Path) -> tuple[str, str]:
     return photograph.entry.id, drawn.entry.id
 
 
+BELOW = (210, 150, 280, 250)
+"""Copper of the other face, where it lies under the first picture. [px]"""
+OTHER_SIZE = (700, 520)
+SHARED = ((60.0, 60.0), (540.0, 60.0), (540.0, 340.0), (60.0, 340.0), (300.0, 200.0))
+"""Places that are seen on both faces: the corners of the board, and a hole. [px]"""
+_SEEN = np.array([[-1.05, 0.06, 660.0], [-0.04, -1.1, 500.0], [5e-5, 8e-5, 1.0]])
+"""From the first picture to the second, mirrored: turned upside down, nearer, held a little aslant."""
+
+
+def in_other(places: object) -> np.ndarray:
+    """Where places of the first picture are in that of the other face, as it was taken."""
+    raised = np.column_stack([np.asarray(places, dtype=np.float64), np.ones(len(np.asarray(places)))]) @ _SEEN.T
+    x, y = (raised[:, :2] / raised[:, 2:]).T
+    return np.column_stack([OTHER_SIZE[0] - 1.0 - x, y])
+
+
+def other_picture() -> bytes:
+    """The other face of the same board, photographed after it was turned over."""
+    x, y = np.meshgrid(np.arange(OTHER_SIZE[0]), np.arange(OTHER_SIZE[1]))
+    mirrored = np.stack([OTHER_SIZE[0] - 1.0 - x, y, np.ones_like(x)], axis=-1).reshape(-1, 3)
+    back = mirrored @ np.linalg.inv(_SEEN).T
+    u, v = (back[:, :2] / back[:, 2:]).T
+    pixels = np.full((len(u), 3), (150, 140, 130), dtype=np.uint8)
+    left, top, right, bottom = BELOW
+    pixels[(u > 60) & (u < 540) & (v > 60) & (v < 340)] = (60, 70, 30)
+    pixels[(u > left) & (u < right) & (v > top) & (v < bottom)] = (170, 170, 150)
+    held = io.BytesIO()
+    Image.fromarray(pixels.reshape(OTHER_SIZE[1], OTHER_SIZE[0], 3)).save(held, format="PNG")
+    return held.getvalue()
+
+
+def laid_under(plain: dict[str, Any], marks: object = SHARED) -> dict[str, Any]:
+    """A drawing under which the other picture is laid."""
+    places = np.asarray(marks)
+    pairs = zip(places.tolist(), in_other(places).round(2).tolist(), strict=True)
+    other = {
+        "picture": hashlib.sha256(other_picture()).hexdigest(),
+        "picture_size_px": list(OTHER_SIZE),
+        "marks": [{"at": at_, "px": px} for at_, px in pairs],
+    }
+    return {**plain, "other_face": other}
+
+
+def file_other(case: Path, place: Path) -> str:
+    """File the photograph of the other face; returns its entry."""
+    (place / "bottom.png").write_bytes(other_picture())
+    made = add_evidence(
+        case, place / "bottom.png", shows="photograph", who="Ines", made=at(3), now=at(3), conditions={"of": "bottom"}
+    )
+    return made.entry.id
+
+
 def make_board_case(place: Path) -> BoardCase:
     """A shelf with one case that has both."""
     shelf = make_shelf(place / "shelf")

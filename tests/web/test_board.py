@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from http import HTTPStatus
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +16,16 @@ from httpx2 import Response
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
 from coldpin.workbench.drawing_desk import DrawingDesk
-from tests.web.drawn_board import BoardCase, as_bytes, drawing, make_board_case, picture
+from tests.web.drawn_board import (
+    BELOW,
+    BoardCase,
+    as_bytes,
+    drawing,
+    file_other,
+    laid_under,
+    make_board_case,
+    picture,
+)
 from tests.workbench.quay import make_case
 
 BOARD = "/case/skerrow-16/board"
@@ -66,7 +76,7 @@ def test_the_section_lists_drawings_and_photographs(client: TestClient, boards: 
     assert f"{BOARD}/{boards.drawing}" in page
     assert f"{BOARD}/new/{boards.photograph}" in page
     assert [board["entry"]["id"] for board in twin["boards"]["boards"]][:1] == [boards.drawing]
-    assert [one["id"] for one in twin["boards"]["photographs"]] == [boards.photograph]
+    assert [one["id"] for one in twin["boards"]["photographs"]][-1:] == [boards.photograph]
 
 
 def test_a_drawing_is_shown_with_its_shapes_whether_or_not_a_script_runs(client: TestClient, boards: BoardCase) -> None:
@@ -89,6 +99,26 @@ def test_what_is_not_there_is_told(client: TestClient, address: str) -> None:
     assert answer.status_code == HTTPStatus.NOT_FOUND
     assert "nothing" in answer.json()["error"]
     assert client.get("/case/skerrow-16/picture/nothing", headers=ASKS).status_code == HTTPStatus.NOT_FOUND
+
+
+def test_the_other_face_is_laid_and_looked_at(client: TestClient, boards: BoardCase, tmp_path: Path) -> None:
+    """How it lies, as record and piece; the picture; outlines in it, in the coordinates of the drawing."""
+    refused = send(client, "laid", drawing())
+    assert (refused.status_code, "no photograph of the other face" in refused.json()["error"]) == (422, True)
+    plain = laid_under(drawing())
+    told = send(client, "laid", plain).json()
+    assert told["marks"] == 5
+    assert f'data-u="{told["u_px"]}"' in send(client, "laid", plain, PIECE).text
+    assert send(client, "laid/picture", plain).status_code == HTTPStatus.NOT_FOUND
+    file_other(boards.case, tmp_path)
+    shown = send(client, "laid/picture", plain)
+    assert (shown.headers["content-type"], shown.content[:2]) == ("image/jpeg", b"\xff\xd8")
+    left, top, right, bottom = BELOW
+    form = {"photograph": boards.photograph, "at": f"{left + 30},{top + 40} = pilot CP", "face": "bottom"}
+    found = client.post(f"{BOARD}/outline", data=form, files={"under": ("d.geojson", as_bytes(plain))}, headers=ASKS)
+    xs, ys = zip(*found.json()["outline"]["outline_px"], strict=True)
+    assert (min(xs), min(ys), max(xs), max(ys)) == pytest.approx((left, top, right, bottom), abs=1.5)
+    assert found.json()["feature"]["properties"]["face"] == "bottom"
 
 
 def test_a_drawing_that_moves_is_followed_and_one_that_rests_is_judged(client: TestClient, boards: BoardCase) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from playwright.sync_api import Browser, Page, expect
 from coldpin.capture.board_file import parse_board
 from coldpin.workbench.drawing_desk import DrawingDesk
 from coldpin.workbench.drawing_sheets import boards_of_case, drawing_file
-from tests.web.drawn_board import COPPER, UNDRAWN, BoardCase, make_board_case
+from tests.web.drawn_board import BELOW, COPPER, SHARED, UNDRAWN, BoardCase, file_other, in_other, make_board_case
 from tests.web.serving import serving
 
 BOARD = "/case/skerrow-16/board"
@@ -24,8 +25,11 @@ WAIT = 20_000
 
 @pytest.fixture(scope="module")
 def boards(tmp_path_factory: pytest.TempPathFactory) -> BoardCase:
-    """A case with a drawing."""
-    return make_board_case(tmp_path_factory.mktemp("drawing"))
+    """A case with a drawing, and a photograph of the other face."""
+    place = tmp_path_factory.mktemp("drawing")
+    made = make_board_case(place)
+    file_other(made.case, place)
+    return made
 
 
 @pytest.fixture(scope="module")
@@ -228,7 +232,7 @@ def test_a_net_is_drawn_and_mended_with_the_keys_alone(sheet: Sheet) -> None:
 
 
 def test_copper_of_the_other_face_is_reached_round_the_rim(sheet: Sheet, boards: BoardCase) -> None:
-    """With a thickness each shape has a face, and what is drawn on the one that is not shown is hidden."""
+    """With a thickness each shape has a face, and what is drawn on the other is seen dimly."""
     page = sheet.page
     page.get_by_text("Two faces").click()
     page.get_by_label("Thickness of the board, mm").fill("1,6")
@@ -243,7 +247,57 @@ def test_copper_of_the_other_face_is_reached_round_the_rim(sheet: Sheet, boards:
     assert told == pytest.approx(judged_there(boards, sheet.drawn()), abs=0.06)
     assert told[1] > 11.0
     page.get_by_label("Faces shown, and drawn on").select_option("top")
-    expect(page.locator("#shapes path").nth(2)).to_have_attribute("visibility", "hidden")
+    expect(page.locator("#shapes path").nth(2)).to_have_class(re.compile(r"\baside\b"))
+    sheet.discard()
+
+
+def test_the_other_face_is_laid_under_faded_in_and_drawn_on(sheet: Sheet, boards: BoardCase) -> None:
+    """By marks in both pictures, with the mouse and with keys; what is drawn there carries how well it lies."""
+    page = sheet.page
+    page.get_by_text("Two faces").click()
+    page.get_by_label("Photograph of the other face").select_option(label="bottom")
+    page.get_by_role("button", name="Mark the same places").click()
+    hint = page.locator("#hint")
+    for place, seen in zip(SHARED, in_other(SHARED), strict=True):
+        expect(hint).to_contain_text("seen on both faces")
+        sheet.click(*place)
+        expect(hint).to_contain_text("shown mirrored")
+        sheet.click(699.0 - seen[0], seen[1])
+    fade = page.get_by_label("Which face is seen")
+    expect(fade).to_be_visible()
+    expect(page.locator("#face-told")).to_contain_text("by 5 marks, within")
+    assert len(sheet.drawn()["other_face"]["marks"]) == 5
+    sheet.click(*SHARED[0])
+    page.locator("#sheet").focus()
+    sheet.key("Escape")
+    expect(hint).to_contain_text("seen on both faces")
+    laid = page.locator("#laid-picture")
+    sheet.key("f")
+    expect(page.get_by_label("Faces shown, and drawn on")).to_have_value("bottom")
+    expect(laid).to_have_attribute("opacity", "0.75")
+    sheet.key(".")
+    expect(laid).to_have_attribute("opacity", "0.85")
+    fade.focus()
+    page.keyboard.press("ArrowLeft")
+    expect(laid).to_have_attribute("opacity", "0.8")
+    page.get_by_label("Thickness of the board, mm").fill("1.6")
+    page.get_by_label("Thickness of the board, mm").press("Tab")
+    page.get_by_role("button", name="Draw", exact=True).click()
+    page.get_by_label("on net").fill("pilot CP")
+    left, top, right, bottom = BELOW
+    for x, y in ((left - 3, top + 2), (right + 2, top - 3), (right + 3, bottom + 2), (left + 2, bottom + 3)):
+        sheet.click(x, y)
+    page.get_by_role("button", name="Close outline").click()
+    page.get_by_role("button", name="I looked: take it").click()
+    below = sheet.drawn()["features"][-1]
+    assert below["properties"]["face"] == "bottom"
+    assert below["properties"]["pick_u"] > 0.5
+    xs, ys = zip(*sheet.shape("pilot CP"), strict=True)
+    assert (min(xs), min(ys), max(xs), max(ys)) == pytest.approx(BELOW, abs=1.5)
+    page.reload()
+    expect(laid).to_have_attribute("href", re.compile("^blob:"))
+    page.get_by_role("button", name="Undo").click()
+    expect(fade).to_be_hidden()
     sheet.discard()
 
 

@@ -6,6 +6,7 @@
      "scale": {"unit": "mm", "pick_u_mm": 0.03},         y up; or pixels with a calibration, y down
      "thickness_mm": 1.6,                                 with it the board has two faces
      "view": "plan",                                      or "section"
+     "other_face": {...},                                 a photograph laid under it by marks seen in both
      "features": [{"type": "Feature",
                    "properties": {"role": "conductor", "net": "mains L", "face": "top", "height_mm": 1.2},
                    "geometry": {"type": "Polygon", "coordinates": [[[0, 0], [4, 0], [4, 2], [0, 0]]]}}]}
@@ -26,6 +27,7 @@ import shapely
 
 from coldpin.capture.board_feature import KINDS, DrawnFeature, read_feature
 from coldpin.capture.board_names import refuse_names
+from coldpin.capture.board_other_face import plain_other_face, read_other_face
 from coldpin.capture.board_overlaps import refuse_overlaps
 from coldpin.capture.board_place import Place, shown
 from coldpin.capture.board_scale import plain_scale, read_scale
@@ -43,7 +45,7 @@ MOST_FEATURES = 20_000
 MOST_CORNERS = 500_000
 """Ours: corners of one drawing; paths are found among a tenth of that."""
 
-_MEMBERS = ("type", "scale", "view", "thickness_mm", "features")
+_MEMBERS = ("type", "scale", "view", "thickness_mm", "other_face", "features")
 _LISTED = 5
 _THICKEST_MM = 10.0
 """Ours: a board thicker than this is asked about. [mm]"""
@@ -150,9 +152,40 @@ def parse_board(data: bytes, *, where: str) -> BoardFile:
         thickness_mm=thickness_mm,
         calibration=scale.calibration,
         pick_u_mm=scale.pick_u_mm,
+        other_face=read_other_face(plain.get("other_face"), scale.calibration, place),
     )
     _require_faces(board, places, place)
     return BoardFile(board=board, remarks=(*_unread_remarks(plain, drawn, place), *_questions(board)))
+
+
+def parse_faces(data: bytes, *, where: str) -> BoardModel:
+    """Read a drawing that is not done: its scale, the other face, and what is drawn so far, which may be nothing.
+
+    Whether shapes overlap, and whether faces have a thickness, is not looked at.
+
+    Parameters
+    ----------
+    data : bytes
+        GeoJSON in UTF-8.
+    where : str
+        The file, for messages.
+
+    Returns
+    -------
+    BoardModel
+        As far as it goes.
+
+    Raises
+    ------
+    CaptureError
+        It is no such drawing, or has no scale: the message names file and place, and what to do.
+    """
+    place = Place(where=where)
+    plain = _parse_json(data, place)
+    scale = read_scale(plain.get("scale"), place)
+    other = read_other_face(plain.get("other_face"), scale.calibration, place)
+    features = _named(_read_features(plain["features"], place))[0] if plain.get("features") else ()
+    return BoardModel(features=features, calibration=scale.calibration, pick_u_mm=scale.pick_u_mm, other_face=other)
 
 
 def render_board(board: BoardModel) -> bytes:
@@ -175,6 +208,8 @@ def render_board(board: BoardModel) -> bytes:
     }
     if board.thickness_mm is not None:
         head["thickness_mm"] = board.thickness_mm
+    if board.other_face is not None:
+        head["other_face"] = plain_other_face(board.other_face)
     members = [f"{_json(name)}: {_json(value)}" for name, value in head.items()]
     features = ",\n".join(f"  {_json(plain_feature(feature))}" for feature in board.features)
     return ("{" + ",\n ".join(members) + ',\n "features": [\n' + features + "\n ]}\n").encode()

@@ -113,9 +113,6 @@ def _calibration(plain: Mapping[str, Any], place: Place) -> Calibration:
     for half, unit in ((picture, "px"), (plane, "mm")):
         if len(np.unique(half, axis=0)) < len(half):
             raise place.error(f"two points of the scale have one place [{unit}]: take one out, or correct it")
-    sha256 = place.text(plain.get("picture"), "scale.picture")
-    if sha256 and not _SHA256.fullmatch(sha256):
-        raise place.error(f"scale.picture is {shown(sha256)}: write the sha256 of the picture, 64 hexadecimal digits")
     return Calibration(
         method=method,
         picture_px=picture,
@@ -124,35 +121,104 @@ def _calibration(plain: Mapping[str, Any], place: Place) -> Calibration:
         pick_u_px=place.optional(plain, "pick_u_px", above=0.0),
         length_u_relative=place.optional(plain, "length_u_relative", least=0.0),
         camera_height_mm=place.optional(plain, "camera_height_mm", above=0.0),
-        picture=sha256,
+        picture=read_sha256(plain.get("picture"), "scale.picture", place),
         face_above_mm=place.optional(plain, "face_above_mm"),
-        picture_size_px=_size(plain.get("picture_size_px"), place),
+        picture_size_px=read_size(plain.get("picture_size_px"), "scale.picture_size_px", place),
     )
 
 
-def _size(given: object, place: Place) -> tuple[int, int] | None:
+def read_size(given: object, what: str, place: Place) -> tuple[int, int] | None:
+    """Read the size of a picture.
+
+    Parameters
+    ----------
+    given : object
+        As the JSON reader returned it.
+    what : str
+        What it is called in messages.
+    place : Place
+        The drawing.
+
+    Returns
+    -------
+    tuple of int or None
+        Pixels across and down; None where it is not said. [px]
+
+    Raises
+    ------
+    CaptureError
+        They are no whole numbers above zero.
+    """
     if given is None:
         return None
-    what = "scale.picture_size_px"
-    width, height = _pair(given, place, what)
+    width, height = read_pair(given, place, what)
     if min(width, height) < 1 or not (width.is_integer() and height.is_integer()):
         raise place.error(f"{what} is {width:g} by {height:g}: write the pixels across and down, whole numbers")
     return int(width), int(height)
 
 
-def _point(point: object, place: Place, number: int) -> tuple[tuple[float, float], tuple[float, float]]:
-    if not isinstance(point, dict):
-        raise place.error(f'scale, point {number} is {shown(point)}: write {{"px": [x, y], "mm": [x, y]}}')
-    return _pair(point.get("px"), place, f"scale, point {number}, px"), _pair(
-        point.get("mm"), place, f"scale, point {number}, mm"
-    )
+def read_sha256(given: object, what: str, place: Place) -> str:
+    """Read by what a picture is known.
+
+    Parameters
+    ----------
+    given : object
+        As the JSON reader returned it.
+    what : str
+        What it is called in messages.
+    place : Place
+        The drawing.
+
+    Returns
+    -------
+    str
+        64 hexadecimal digits, empty where it is not said.
+
+    Raises
+    ------
+    CaptureError
+        It is something else.
+    """
+    sha256 = place.text(given, what)
+    if sha256 and not _SHA256.fullmatch(sha256):
+        raise place.error(f"{what} is {shown(sha256)}: write the sha256 of the picture, 64 hexadecimal digits")
+    return sha256
 
 
-def _pair(given: object, place: Place, what: str) -> tuple[float, float]:
+def read_pair(given: object, place: Place, what: str) -> tuple[float, float]:
+    """Read a place.
+
+    Parameters
+    ----------
+    given : object
+        As the JSON reader returned it.
+    place : Place
+        The drawing.
+    what : str
+        What it is called in messages.
+
+    Returns
+    -------
+    tuple of float
+        Both coordinates.
+
+    Raises
+    ------
+    CaptureError
+        It is no list of two numbers.
+    """
     if not isinstance(given, list) or len(given) != 2:
         raise place.error(f"{what} is {shown(given)}: write two numbers, [x, y]")
     x, y = (place.number_of(value, what) for value in given)
     return x, y
+
+
+def _point(point: object, place: Place, number: int) -> tuple[tuple[float, float], tuple[float, float]]:
+    if not isinstance(point, dict):
+        raise place.error(f'scale, point {number} is {shown(point)}: write {{"px": [x, y], "mm": [x, y]}}')
+    return read_pair(point.get("px"), place, f"scale, point {number}, px"), read_pair(
+        point.get("mm"), place, f"scale, point {number}, mm"
+    )
 
 
 def _refuse_unknown(plain: Mapping[str, Any], known: Sequence[str], place: Place) -> None:

@@ -114,13 +114,29 @@ class Calibration:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OtherFace:
+    """A photograph of the other face, laid under a drawing by marks: places that are seen in both pictures.
+
+    ``drawn``: array of shape (n, 2), the marks in the drawing, which is in pixels of a picture. ``seen_px``: array of
+    shape (n, 2), the same in the other picture as it was taken, not mirrored. ``picture`` is its SHA-256 and
+    ``picture_size_px`` its width and height.
+    """
+
+    picture: str
+    picture_size_px: tuple[int, int]
+    drawn: NDArray[np.float64]
+    seen_px: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BoardModel:
     """All shapes of a board, or of a section through something.
 
     Coordinates are in millimetres, y up (in a section: x along, y away from the board), where ``calibration`` is None;
     else in pixels of its picture, y down. ``pick_u_mm`` is the standard uncertainty of each coordinate where the
     drawing is in millimetres, None where it is not known. With a ``thickness_mm`` the board has two faces, joined at
-    its rim, at the walls of its slots and holes; without one it has the face that was drawn.
+    its rim, at the walls of its slots and holes; without one it has the face that was drawn. ``other_face`` is the
+    photograph of the other face where one was laid under the drawing; nothing is measured by it alone.
     """
 
     features: tuple[BoardFeature, ...]
@@ -128,6 +144,7 @@ class BoardModel:
     thickness_mm: float | None = None
     calibration: Calibration | None = None
     pick_u_mm: float | None = None
+    other_face: OtherFace | None = None
 
     def of_role(self, role: Role) -> tuple[BoardFeature, ...]:
         """Return the shapes of one role.

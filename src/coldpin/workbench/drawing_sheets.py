@@ -22,15 +22,13 @@ from coldpin.insulation.calibration import fit_plane
 from coldpin.insulation.photo_reading import PhotoFacts, read_plane
 from coldpin.records.board import BoardModel, Calibration
 from coldpin.records.board_words import BOARD_DRAWING
-from coldpin.records.drawing_sheet import BoardsOfCase, DrawingSheet, FiledBoard, SheetShape
+from coldpin.records.drawing_sheet import BoardsOfCase, DrawingSheet, FaceReading, FiledBoard, SheetShape
 from coldpin.records.entry import Entry
 from coldpin.records.photo import PhotoReading
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.entries import Added, add_evidence
+from coldpin.workbench.other_faces import is_picture, other_pictures, reading_of
 from coldpin.workbench.shelving import Bench, open_bench
-
-PHOTOGRAPH = "photograph"
-"""What a filed picture is called among pieces of evidence."""
 
 MARGIN = 0.04
 """Ours: this part of a drawing's larger side is seen beyond its outermost corner. [1]"""
@@ -67,12 +65,8 @@ def boards_of_case(folder: Path | str) -> BoardsOfCase:
             boards.append(
                 FiledBoard(part=part_of(entry), entry=entry, version=version_of(entry.evidence), earlier=earlier)
             )
-    photographs = tuple(entry for entry in held.entries[::-1] if _is_picture(entry))
+    photographs = tuple(entry for entry in held.entries[::-1] if is_picture(entry))
     return BoardsOfCase(boards=tuple(boards), photographs=photographs)
-
-
-def _is_picture(entry: Entry) -> bool:
-    return entry.evidence is not None and entry.evidence.media == PHOTOGRAPH and bool(entry.evidence.file)
 
 
 def picture_path(folder: Path | str, entry: str) -> Path:
@@ -98,7 +92,7 @@ def picture_path(folder: Path | str, entry: str) -> Path:
         The case cannot be read, or the file is missing.
     """
     case = open_bench(folder).case
-    filed = {one.id: one for one in case.entries().entries if _is_picture(one)}
+    filed = {one.id: one for one in case.entries().entries if is_picture(one)}
     if entry not in filed:
         raise UnknownName.among("photograph", entry, filed)
     evidence = filed[entry].evidence
@@ -137,18 +131,21 @@ def open_sheet(folder: Path | str, entry: str) -> DrawingSheet:
     read = parse_board(data, where=name)
     calibration = read.board.calibration
     part = part_of(found)
+    photograph = _photograph_of(held, calibration)
     return DrawingSheet(
         entry=found.id,
         newest=newest_drawing(held, part),
         part=part,
         version=version_of(found.evidence),
-        photograph=_photograph_of(held, calibration),
+        photograph=photograph,
         unit="mm" if calibration is None else "px",
         view=_view(read.board),
         near=_near(read.board),
         drawing=one_shape_each(data, where=name),
         shapes=_shapes(read.board),
         scale=None if calibration is None else scale_of(calibration),
+        others=other_pictures(held, photograph),
+        laid=_laid(read.board),
         remarks=read.remarks,
     )
 
@@ -224,9 +221,10 @@ def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> Drawing
         The file is no picture that is read here.
     """
     width, height = picture_facts(picture_path(folder, photograph)).size_px
+    held = open_bench(folder).case.effective()
     return DrawingSheet(
         entry="",
-        newest=newest_drawing(open_bench(folder).case.effective(), part),
+        newest=newest_drawing(held, part),
         part=part,
         version=0,
         photograph=photograph,
@@ -236,6 +234,7 @@ def new_sheet(folder: Path | str, photograph: str, *, part: str = "") -> Drawing
         drawing={"type": "FeatureCollection", "view": "plan", "features": []},
         shapes=(),
         scale=None,
+        others=other_pictures(held, photograph),
     )
 
 
@@ -364,10 +363,20 @@ def scale_of(calibration: Calibration) -> PhotoReading | None:
         return None
 
 
+def _laid(board: BoardModel) -> FaceReading | None:
+    """Return how the other face lies; marks that do not fit are told when it is to be shown."""
+    if board.other_face is None:
+        return None
+    try:
+        return reading_of(board)
+    except InputError:
+        return None
+
+
 def _photograph_of(held: Effective, calibration: Calibration | None) -> str:
     if calibration is None or not calibration.picture:
         return ""
-    pictures = (one for one in held.entries if _is_picture(one))
+    pictures = (one for one in held.entries if is_picture(one))
     return next((one.id for one in pictures if one.evidence and one.evidence.sha256 == calibration.picture), "")
 
 

@@ -230,13 +230,42 @@ def propose_one(
     MissingExtra
         The library that looks at pictures is not installed.
     """
+    state = Path(picture).stat()
+    return propose_on(_colours(str(picture), state.st_mtime_ns, state.st_size), at, choices=choices, face=face)
+
+
+def propose_on(
+    pixels: NDArray[np.uint8], at: str, *, choices: ProposingChoices | None = None, face: Face | None = None
+) -> OutlineToTake:
+    """Propose one outline on a picture that is decoded already, as :func:`propose_one` does.
+
+    Parameters
+    ----------
+    pixels : NDArray[np.uint8]
+        Array of shape (height, width, 3): red, green, blue.
+    at : str
+        What is pointed out, as :func:`parse_place` reads it, with its role or net.
+    choices : ProposingChoices, optional
+        How it is looked for.
+    face : Face, optional
+        The face that the picture shows, for a drawing of both.
+
+    Returns
+    -------
+    OutlineToTake
+        The outline with what is odd about it, and the feature that it becomes when somebody who has looked takes it.
+
+    Raises
+    ------
+    InputError
+        Nothing is found there, the text cannot be read, or does not say what is there.
+    MissingExtra
+        The library that looks at pictures is not installed.
+    """
     place = parse_place(at)
     _require_roles((place,), (at,))
     assert place.role is not None
-    state = Path(picture).stat()
-    proposal = _proposal(
-        _colours(str(picture), state.st_mtime_ns, state.st_size), place, choices or ProposingChoices(), at
-    )
+    proposal = _proposal(pixels, place, choices or ProposingChoices(), at)
     taken = proposal.confirmed(place.name, place.role, net=place.net, face=face)
     return OutlineToTake(outline=_outline(1, place, proposal, face), feature=plain_feature(taken))
 

@@ -28,7 +28,8 @@ from coldpin.workbench.drawing_desk import DrawingDesk
 from coldpin.workbench.drawing_sheets import new_sheet, open_sheet, picture_path
 from coldpin.workbench.entries import record
 from coldpin.workbench.instruments import list_instruments
-from coldpin.workbench.outlines import propose_one
+from coldpin.workbench.other_faces import laid_colours, laid_picture, read_other_face
+from coldpin.workbench.outlines import propose_on, propose_one
 from coldpin.workbench.photographs import PhotoChoices, look_at_photo
 
 KEPT = 4
@@ -240,12 +241,30 @@ def _add_tools(pages: Pages, desk: Desk) -> None:
         at: Annotated[str, Form()],
         snap: Annotated[bool, Form()] = True,
         face: Annotated[str, Form()] = "",
+        under: Annotated[UploadFile | None, File()] = None,
     ) -> Response:
-        """Propose an outline at a point of a photograph, or lay corners to its edges; nothing is kept."""
-        path = picture_path(desk.case(name).folder, photograph)
+        """Propose an outline at a point of a photograph, or lay corners to its edges; nothing is kept.
+
+        With a drawing ``under`` which the photograph of the other face is laid, it is looked for in that one.
+        """
+        folder, choices = desk.case(name).folder, ProposingChoices(snap=snap)
         known = Face(face) if face in tuple(Face) else None
-        found = propose_one(path, at, choices=ProposingChoices(snap=snap), face=known)
+        if under is not None:
+            found = propose_on(laid_colours(folder, read_upload(under)), at, choices=choices, face=known)
+        else:
+            found = propose_one(picture_path(folder, photograph), at, choices=choices, face=known)
         return Response(to_json(found), media_type=JSON)
+
+    @pages.router.post("/case/{name}/board/laid", response_class=Response, responses=dict(TOLD))
+    def laid(request: Request, name: str, drawing: Annotated[UploadFile, File()]) -> Response:
+        """Say how the photograph of the other face lies under a drawing; nothing is kept."""
+        desk.case(name)
+        return _told(pages, request, "pieces/other_face.html", read_other_face(read_upload(drawing)))
+
+    @pages.router.post("/case/{name}/board/laid/picture", response_class=Response, responses=dict(TOLD))
+    def picture(name: str, drawing: Annotated[UploadFile, File()]) -> Response:
+        """Lay the photograph of the other face under a drawing, as it is seen through the board."""
+        return Response(laid_picture(desk.case(name).folder, read_upload(drawing)), media_type="image/jpeg")
 
     @pages.router.post("/case/{name}/board/scale", response_class=Response, responses=dict(TOLD))
     def scale(

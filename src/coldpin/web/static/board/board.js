@@ -2,6 +2,7 @@
 
 import { ask, PIECE, RECORD } from "./asking.js";
 import { Drawing } from "./drawing.js";
+import { Faces } from "./faces.js";
 import { asFile, Draft, file } from "./keeping.js";
 import { Pane } from "./pane.js";
 import { panels } from "./panels.js";
@@ -17,6 +18,7 @@ const HINTS = {
   draw: "Press corner after corner; press the first again to close the outline.",
   point: "Press on what you mean: its outline is proposed.",
   pitch: "Press both ends of a length that you know.",
+  marks: "Choose first the photograph of the other face, under Two faces.",
   rectangle: "Press four corners of a rectangle that you know: upper left, upper right, lower right, lower left.",
 };
 
@@ -34,6 +36,7 @@ const pane = new Pane(by("sheet"), numbers(desk.dataset.view), numbers(desk.data
 const shapes = new Shapes(layers, drawing, pane, flip);
 const part = () => by("save-part")?.value.trim() ?? desk.dataset.part;
 const ways = new Ways(boards, part, { barriers: by("barriers"), notes: by("notes"), gaps: by("gaps"), reckoning: by("reckoning") }, layers, flip);
+const faces = new Faces(boards, drawing, pane, by);
 const draft = new Draft(`${location.pathname}`);
 let before = desk.dataset.entry && desk.dataset.newest; // the version that the next one would take the place of
 let mode = "move";
@@ -46,14 +49,16 @@ function tell(message) {
   by("told").hidden = !message;
 }
 
-function hint(message = HINTS[mode]) { by("hint").textContent = message; }
+function hint(message = (mode === "marks" && faces.hint) || HINTS[mode]) { by("hint").textContent = message; }
 
-ways.addEventListener("told", ({ detail }) => tell(detail));
+for (const one of [ways, faces]) one.addEventListener("told", ({ detail }) => tell(detail));
+for (const word of ["turned", "laid"]) faces.addEventListener(word, () => hint());
 
 // ---- modes ----
 
 function setMode(next) {
   mode = next;
+  faces.rest();
   shapes.started = [];
   leave();
   for (const button of desk.querySelectorAll("button[data-mode]")) button.setAttribute("aria-pressed", String(button.dataset.mode === mode));
@@ -62,6 +67,7 @@ function setMode(next) {
   showKind();
   hint();
   shapes.showMarks();
+  faces.showMarks();
 }
 
 function showKind() {
@@ -129,7 +135,7 @@ pane.addEventListener("press", (event) => {
 pane.addEventListener("drag", ({ detail }) => { if (taken) carry(detail); });
 pane.addEventListener("drop", ({ detail }) => { if (taken) putDown(detail.undone); });
 pane.addEventListener("tap", ({ detail }) => {
-  pane.moveCross(detail.x, detail.y);
+  pane.putCross(detail.x, detail.y);
   if (!detail.held) act(detail, detail.coarse ? REACH.coarse : REACH.fine);
 });
 
@@ -138,6 +144,7 @@ function act(place, reach, byKey = false) {
   tell("");
   if (mode === "draw") addCorner(place, reach);
   else if (mode === "point") point(place);
+  else if (mode === "marks") faces.hint && faces.mark(rounded(place));
   else if (mode === "pitch" || mode === "rectangle") addKnown(place);
   else if (byKey && taken) putDown();
   else if (!(byKey && takeUp(place, reach))) drawing.choose(shapes.under(place));
@@ -175,7 +182,7 @@ async function close() {
 }
 
 function addShape(feature) {
-  drawing.become(drawing.withShape(feature));
+  drawing.become(drawing.withShape(faces.known(feature)));
   drawing.choose(drawing.features.length - 1);
 }
 
@@ -208,6 +215,7 @@ async function propose(places, said, instead) {
   form.set("at", `${places.map((place) => place.join(",")).join(" ")} = ${said}`);
   form.set("snap", "true");
   form.set("face", by("shown-face").value);
+  if (faces.below) form.set("under", asFile(drawing.plain), "drawing.geojson");
   const found = await looked(`${boards}/outline`, form, RECORD);
   if (!found) return;
   shapes.proposed = { ...found, instead };
@@ -223,7 +231,7 @@ function take() {
     addShape(feature);
     return;
   }
-  const { told, pick_u: known } = feature.properties;
+  const { told, pick_u: known } = faces.known(feature).properties;
   const whole = { ...drawing.feature(instead), geometry: feature.geometry };
   drawing.become({ ...drawing.plain, features: drawing.features.map((one, at) => (at === instead ? { ...whole, properties: { ...whole.properties, told, pick_u: known } } : one)) });
 }
@@ -291,10 +299,12 @@ const KEYS = {
   Enter: () => (shapes.proposed ? take() : act(pane.cross, REACH.fine, true)),
   Escape: cancel, Backspace: back, Delete: back, c: close, n: () => nextCorner(1), p: () => nextCorner(-1),
   m: () => setMode("move"), d: () => setMode("draw"), o: () => photograph && setMode("point"),
+  f: () => faces.turn(), ",": () => faces.fade(-1), ".": () => faces.fade(1),
 };
 
 function cancel() {
   if (taken) putDown(true);
+  else if (faces.rest()) tell("");
   else if (shapes.proposed) leave();
   else if (shapes.started.length) shapes.started = [];
   else drawing.choose(-1);
@@ -341,6 +351,7 @@ const DO = {
     propose(drawing.ring(drawing.chosen), `${role === "conductor" ? net : role}, ${name}`, drawing.chosen);
   },
   over: () => save(true),
+  "remove-mark": () => { faces.removeMark(); hint(); },
   fetch: () => {
     const link = Object.assign(document.createElement("a"), { href: URL.createObjectURL(asFile(drawing.plain)), download: "drawing.geojson" });
     link.click();
@@ -357,6 +368,10 @@ desk.addEventListener("click", ({ target }) => {
   if (button.dataset.mode) {
     known = [];
     setMode(button.dataset.mode);
+    if (button.closest(".drawing-side")) {
+      by("sheet").focus({ preventScroll: true });
+      by("sheet").scrollIntoView({ block: "nearest" });
+    }
   } else {
     DO[button.dataset.do]();
   }

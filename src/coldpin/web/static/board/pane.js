@@ -46,6 +46,15 @@ export class Pane extends EventTarget {
     this.#show();
   }
 
+  // Another sheet, or the same again, from where it is looked at.
+  look(whole, box) {
+    this.whole = whole;
+    this.box = [...box];
+    this.cross = { x: box[0] + box[2] / 2, y: box[1] + box[3] / 2 };
+    this.#show();
+    this.#tell("cross", this.cross);
+  }
+
   // Brings a box of the sheet into view where it is not, no nearer than it is looked at.
   bring({ x, y, width, height }) {
     const [left, top, wide, high] = this.box;
@@ -53,6 +62,13 @@ export class Pane extends EventTarget {
     this.pan(x + width / 2 - left - wide / 2, y + height / 2 - top - high / 2);
   }
 
+  // Where it was pressed, which is in sight.
+  putCross(x, y) {
+    this.cross = { x, y };
+    this.#tell("cross", this.cross);
+  }
+
+  // By keys: what it comes near to is brought into sight.
   moveCross(x, y) {
     this.cross = { x, y };
     const [left, top, width, height] = this.box;

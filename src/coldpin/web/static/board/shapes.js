@@ -31,7 +31,7 @@ export class Shapes {
       const places = feature.geometry.coordinates.map((ring) => ring.slice(0, -1).map(this.flip));
       const kind = `shape ${said.role} ${group(said.net)}${said.proposed ? " proposed" : ""}${at === drawing.chosen ? " chosen" : ""}`;
       const path = mark("path", { d: places.map((ring) => outline(ring)).join(""), class: kind }, layers.shapes);
-      if (this.face && said.face && said.face !== this.face) path.setAttribute("visibility", "hidden");
+      if (this.face && said.face && said.face !== this.face) path.classList.add("aside");
       mark("title", {}, path).textContent = [said.name, said.net, said.role].filter(Boolean).join(", ");
       return path;
     });
@@ -97,7 +97,7 @@ export class Shapes {
     const point = this.layers.shapes.ownerSVGElement.createSVGPoint();
     Object.assign(point, { x, y });
     const size = (path) => { const box = path.getBBox(); return box.width * box.height; };
-    const over = this.made.flatMap((path, at) => (path.getAttribute("visibility") !== "hidden" && path.isPointInFill(point) ? [at] : []));
+    const over = this.made.flatMap((path, at) => (!path.classList.contains("aside") && path.isPointInFill(point) ? [at] : []));
     return over.sort((one, other) => size(this.made[one]) - size(this.made[other]))[0] ?? -1;
   }
 }

@@ -421,6 +421,14 @@ def test_a_finger_pans_and_two_zoom(browser: Browser, address: str, boards: Boar
     tapped = sheet.place(350, 200)
     sheet.page.touchscreen.tap(*tapped)
     expect(sheet.page.locator("#shapes-list")).to_have_value("2")
+    sheet.page.get_by_role("button", name="Draw", exact=True).tap()
+    for place in ((300, 180), (320, 200)):
+        sheet.page.touchscreen.tap(*sheet.place(*place))
+    corners = sheet.page.locator("#handles circle")
+    expect(sheet.page.locator("#handles path.started")).to_have_count(1)
+    drawn = corners.count()
+    sheet.page.get_by_role("button", name="Undo").tap()
+    expect(corners).to_have_count(drawn - 1)
     assert sheet.complaints == []
     context.close()
 

@@ -52,7 +52,7 @@ function tell(message) {
 function hint(message = (mode === "marks" && faces.hint) || HINTS[mode]) { by("hint").textContent = message; }
 
 for (const one of [ways, faces]) one.addEventListener("told", ({ detail }) => tell(detail));
-for (const word of ["turned", "laid"]) faces.addEventListener(word, () => hint());
+for (const word of ["turned", "laid"]) faces.addEventListener(word, () => { hint(); showSteps(); });
 
 // ---- modes ----
 
@@ -74,6 +74,7 @@ function showKind() {
   const { role } = by("kind").elements;
   by("kind").querySelector(".of-net").hidden = role.value !== "conductor";
   by("kind").querySelector(".with-outline").hidden = mode !== "draw" || !shapes.started.length;
+  showSteps();
 }
 
 by("kind").addEventListener("input", showKind);
@@ -280,7 +281,7 @@ by("sheet").addEventListener("keydown", (event) => {
   const { x, y } = pane.cross;
   if (event.ctrlKey || event.metaKey) {
     if (!["z", "y", "Z"].includes(event.key)) return;
-    if (event.key === "z") drawing.undo();
+    if (event.key === "z") undo();
     else drawing.redo();
   } else if (arrow) {
     const step = (event.shiftKey ? STEP.fine : STEP.arrow) * pane.pixel;
@@ -323,6 +324,12 @@ function back() {
   }
 }
 
+// What is under way goes first: the last corner of an outline, half a mark; with a finger there is no other key for it.
+function undo() {
+  if (mode === "draw" && shapes.started.length) back();
+  else if (!faces.rest()) drawing.undo();
+}
+
 function removeCorner() {
   const found = shapes.near(pane.cross, REACH.coarse * pane.pixel);
   const left = found?.corner ? drawing.withoutCorner(drawing.chosen, found.corner.ring, found.corner.corner) : null;
@@ -341,7 +348,7 @@ function nextCorner(way) {
 // ---- buttons ----
 
 const DO = {
-  undo: () => drawing.undo(), redo: () => drawing.redo(),
+  undo, redo: () => drawing.redo(),
   closer: () => pane.zoom(1 / 1.4, middle()), farther: () => pane.zoom(1.4, middle()), whole: () => pane.showAll(),
   close, cancel, take, leave,
   remove: () => { drawing.become(drawing.withoutShape(drawing.chosen)); drawing.choose(-1); },
@@ -420,7 +427,8 @@ document.body.addEventListener("recorded", () => {
 });
 
 function showSteps() {
-  desk.querySelector("[data-do=undo]").disabled = !drawing.past.length;
+  const underWay = (mode === "draw" && shapes.started.length) || faces.pending;
+  desk.querySelector("[data-do=undo]").disabled = !underWay && !drawing.past.length;
   desk.querySelector("[data-do=redo]").disabled = !drawing.future.length;
 }
 

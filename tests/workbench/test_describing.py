@@ -193,3 +193,20 @@ def test_editing_one_field_leaves_the_bytes_of_all_others(
     edit_case(case, "specimen.serial", held.serial, "")
     edit_case(case, "specimen.seller", held.seller, "")
     assert (case / "case.toml").read_bytes() == before
+
+
+def test_a_plug_is_chosen_by_its_title_and_keeps_the_word_that_stands_there(tmp_path: Path) -> None:
+    """One choice for each plug of the table; a second word of it is no further choice."""
+    case = make_case(make_shelf(tmp_path / "shelf"))
+
+    def plug() -> DescribedField:
+        claims = next(part for part in describe_case(case).parts if part.key == "claims")
+        return next(field for field in claims.fields if field.key == "claims.plug")
+
+    first = plug()
+    assert (first.kind, first.text, first.choices[0]) == (FieldKind.CHOICE, "CEE 7/4", "")
+    assert first.titles["CEE 7/4"].startswith("CEE 7/4 plug")
+    edit_case(case, "claims.plug", "CEE 7/4", "CEE 16 A blue")
+    other = plug()
+    assert other.titles["CEE 16 A blue"].startswith("IEC 60309 plug, 16 A")
+    assert len(other.choices) == len(first.choices)

@@ -20,7 +20,7 @@ COMMANDS = {
     "'coldpin plan' computes it anew": "the page Plan is then made anew",
     "'coldpin new' makes one with an example in it,": "the page Instruments writes one,",
     "`coldpin sources plug` lists those known.": "the page Described lists those known.",
-    "(list them: coldpin sources plug)": "(they stand in the list)",
+    ", by its word (list them: coldpin sources plug)": "",
     "coldpin vehicle-simulator.": "its levels stand with each step.",
     "(coldpin sources prior)": "(the page Sources has it, under 'prior')",
     "`coldpin sources` tells where each is from.": "the page Sources tells where each is from.",

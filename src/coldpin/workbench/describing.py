@@ -33,7 +33,6 @@ from coldpin.records.plain import from_plain, to_plain
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
 from coldpin.workbench.assessing import edition_for
-from coldpin.workbench.cases import plug_words
 from coldpin.workbench.claims import check_claims
 from coldpin.workbench.clock import now
 from coldpin.workbench.risk import read_chance
@@ -418,7 +417,7 @@ def _fields(key: str, kind: type, row: Mapping[str, Any] | None) -> tuple[Descri
 
 
 def _field(place: str, one: dataclasses.Field[Any], hint: Any, value: Any, *, key: str) -> DescribedField:
-    titles = _titles(place)
+    titles = _titles(place, _text(value))
     choices = ("", *titles) if titles else _CHOICES.get(place, _of_kind(hint))
     return DescribedField(
         key=key,
@@ -468,9 +467,15 @@ def _looked_up(place: str) -> tuple[str, ...]:
             return ()
 
 
-def _titles(place: str) -> Mapping[str, str]:
-    """Return what the choices of a field mean, where the program's own list says it."""
-    return dict(plug_words()) if place == "claims.plug" else {}
+def _titles(place: str, text: str) -> Mapping[str, str]:
+    """Return the choices of a field with what they are called, where the program's own list says it.
+
+    A plug has several words; the one that stands there already stays.
+    """
+    if place != "claims.plug":
+        return {}
+    rows = load_book().under("plug.")
+    return {text if text in row.words("words") else row.words("words")[0]: row.limit.title for row in rows}
 
 
 def _words(place: str) -> str:

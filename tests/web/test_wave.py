@@ -369,6 +369,7 @@ def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Benc
     page.mouse.dblclick(*middle)
     expect(told).to_contain_text("from 0 s")
     assert in_view(page) == (whole, 0.0)
+    expect(page.locator("#cycle")).to_have_text("Click a cycle of the wave for its figures.")
     page.mouse.click(*middle)
     expect(page.locator("#cycle")).to_contain_text("High level")
     page.get_by_role("button", name="Cursors").click()

@@ -203,7 +203,7 @@ export class Hand {
   /** The whole; what the two clicks did is taken back. */
   twice(event) {
     if (!this.over(event) || event.target.closest("button")) return;
-    for (const back of this.clicks.reverse()) back?.();
+    for (const back of this.clicks.reverse()) back?.(); // the later first
     this.clicks = [];
     this.all();
   }

@@ -49,7 +49,7 @@ class Wave {
       show: (begin, end) => (this.view.show(begin, end - begin), this.change()),
       held: () => this.cursors.at[this.cursors.inHand] ?? null,
       marked: () => (this.cursors.shown ? [this.cursors.at.a, this.cursors.at.b] : null),
-      click: (at) => void this.figures(at),
+      click: (at) => this.clicked(at),
       pointed: (at) => (this.pointer = at),
     });
     this.listen();
@@ -191,12 +191,25 @@ class Wave {
     this.section.querySelector('[data-do="fit"]').setAttribute("aria-pressed", this.fit);
   }
 
+  /** Show the figures of the cycle that was clicked; gives back what takes that back. */
+  clicked(sample) {
+    const [card, shades] = [this.section.querySelector("#cycle"), this.drawings.map((drawing) => drawing.shades)];
+    this.figures(sample);
+    return () => {
+      this.asking = null;
+      this.section.querySelector("#cycle").replaceWith(card);
+      this.drawings.forEach((drawing, place) => (drawing.shades = shades[place]));
+    };
+  }
+
   /** Show the figures of the cycle at a sample, and what they were taken from in the drawing. */
   async figures(sample) {
     const at = Math.min(Math.max(sample, 0), this.view.samples - 1) * this.interval;
+    const asking = (this.asking = {}); // the last one asked counts
     const answer = await fetch(`${this.here}/cycle?at=${at}`);
     if (!answer.ok) return;
     const made = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("#cycle");
+    if (asking !== this.asking) return;
     this.section.querySelector("#cycle").replaceWith(made);
     const stretch = (name) => (made.dataset[name] ? [made.dataset[name].split(" ").map(Number)] : []);
     this.shade([...stretch("high"), ...stretch("low")]);

@@ -111,6 +111,8 @@ def test_every_route_is_described(app: FastAPI) -> None:
             assert len(route.get("summary", "").split()) > 1, where
             assert {"400", "403", "422"} <= set(route["responses"]), where
             assert all(answer["description"] for answer in route["responses"].values()), where
+            refusal = route["responses"]["404"]["content"]["application/json"]["schema"]
+            assert refusal == {"$ref": "#/components/schemas/Told"}, where
             if "requestBody" in route:
                 assert "413" in route["responses"], where
             if path.endswith(".json"):

@@ -48,8 +48,12 @@ class Told:
     error: str
 
 
+SCHEMA_OF_TOLD = "#/components/schemas/Told"
+"""Where the description of all routes holds it once; as the model of each answer it would be built a thousand times."""
+
+
 def _told(description: str) -> dict[str, Any]:
-    return {"description": description, "model": Told, "content": {HTML: {}}}
+    return {"description": description, "content": {HTML: {}, JSON: {"schema": {"$ref": SCHEMA_OF_TOLD}}}}
 
 
 TOLD: Mapping[int | str, dict[str, Any]] = {

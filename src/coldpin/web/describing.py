@@ -7,8 +7,10 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
+from pydantic import TypeAdapter
 
 from coldpin import __version__
+from coldpin.web.answering import Told
 
 ABOUT = """Every page has a twin at its address plus `.json`: the same record. Every action is a plain form. A program
 that accepts JSON and not HTML is answered in JSON, errors too: `{"error": message}`. What the door refuses is told as
@@ -58,6 +60,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
     told = get_openapi(
         title="coldpin", version=__version__, summary="The page at the bench.", description=ABOUT, routes=app.routes
     )
+    told["components"]["schemas"]["Told"] = TypeAdapter(Told).json_schema()
     for path, methods in told["paths"].items():
         for method, route in methods.items():
             answers = route["responses"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from coldpin import __version__
@@ -21,8 +23,9 @@ from coldpin.web.sections import DOORS, SECTIONS
 from coldpin.workbench.bench_boxes import never_without
 
 
+@cache
 def templates() -> Environment:
-    """Return the environment of all templates.
+    """Return the environment of all templates; it is one for all applications, each template is compiled once.
 
     Returns
     -------

@@ -2,38 +2,32 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
 
 import pytest
-import uvicorn
 from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
 from coldpin.workbench.describing import describe_case
-from tests.workbench.quay import fill, make_case, make_shelf
+from tests.web.serving import serving
 
 CASE = "/case/skerrow-16"
 HERE = f"{CASE}/described"
 PATIENCE = 120.0
-"""Seconds after which a test gives up waiting for a server or an assessment."""
+"""Seconds after which a test gives up waiting for an assessment."""
 SOON = 15_000
 """Milliseconds after which what is to be seen is given up."""
 PROGRAM = {"accept": "application/json"}
 
 
 @pytest.fixture(scope="module")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def shelf(filled: Path) -> Path:
     """A shelf of its own, as its case is edited."""
-    place = tmp_path_factory.mktemp("described")
-    made = make_shelf(place / "shelf")
-    fill(make_case(made), place)
-    return made
+    return filled
 
 
 @pytest.fixture(scope="module")
@@ -46,16 +40,8 @@ def client(shelf: Path) -> Iterator[TestClient]:
 @pytest.fixture(scope="module")
 def place(shelf: Path) -> Iterator[str]:
     """Where a server shows that shelf."""
-    server = uvicorn.Server(uvicorn.Config(create_app(shelf), host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    end = time.monotonic() + PATIENCE
-    while not server.started and time.monotonic() < end:
-        time.sleep(0.02)
-    assert server.started, "the server did not begin to listen"
-    yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    server.should_exit = True
-    listening.join(timeout=30)
+    with serving(shelf) as address:
+        yield address
 
 
 @pytest.fixture

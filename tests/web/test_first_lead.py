@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-import uvicorn
 from playwright.sync_api import Browser
 
-from coldpin.web.app import create_app
+from tests.web.serving import serving
 from tools.first_lead import PICTURE, PICTURES, SHELF, TUTORIAL, follow, lay_table, tutorial_steps
-
-STARTED = 30.0
-"""Seconds after which a server that does not listen is given up."""
 
 
 @pytest.fixture(scope="module")
@@ -29,18 +23,8 @@ def empty_shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def yard(empty_shelf: Path) -> Iterator[str]:
     """Where the empty shelf is shown."""
-    server = uvicorn.Server(uvicorn.Config(create_app(empty_shelf), host="127.0.0.1", port=0, log_level="warning"))
-    listening = threading.Thread(target=server.run)
-    listening.start()
-    end = time.monotonic() + STARTED
-    try:
-        while not server.started and time.monotonic() < end:
-            time.sleep(0.02)
-        assert server.started, "the server does not listen"
-        yield f"http://127.0.0.1:{server.servers[0].sockets[0].getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        listening.join(timeout=STARTED)
+    with serving(empty_shelf) as address:
+        yield address
 
 
 def test_the_first_lead_is_done_as_the_tutorial_says(browser: Browser, yard: str, tmp_path: Path) -> None:

@@ -16,7 +16,6 @@ from fastapi.testclient import TestClient
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
 from tests.web.page_words import said_elsewhere
-from tests.workbench.quay import fill, make_case, make_shelf
 
 CASE = "/case/skerrow-16"
 CHAIN = f"{CASE}/risk/touch-live-pins"
@@ -27,12 +26,9 @@ PROGRAM = {"accept": "application/json"}
 
 
 @pytest.fixture(scope="module")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def shelf(filled: Path) -> Path:
     """A shelf of its own, as its case is changed."""
-    place = tmp_path_factory.mktemp("risk")
-    made = make_shelf(place / "shelf")
-    fill(make_case(made), place)
-    return made
+    return filled
 
 
 @pytest.fixture(scope="module")

@@ -17,7 +17,6 @@ from coldpin.standards.book import load_book
 from coldpin.web.app import create_app
 from coldpin.workbench.constants import list_sources
 from tests.web.test_risk import PATIENCE, PROGRAM, settle
-from tests.workbench.quay import fill, make_case, make_shelf
 
 CASE = "/case/skerrow-16"
 EARTH = "earth.in-service"
@@ -27,12 +26,9 @@ OWN = {"source": "the yard's own rule", "standing": "judgement", "maximum": "1",
 
 
 @pytest.fixture(scope="module")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def shelf(filled: Path) -> Path:
     """A shelf of its own, as its case is changed."""
-    place = tmp_path_factory.mktemp("sources")
-    made = make_shelf(place / "shelf")
-    fill(make_case(made), place)
-    return made
+    return filled
 
 
 @pytest.fixture(scope="module")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import multiprocessing
 import os
 import time
 from collections.abc import Callable, Iterator
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.errors import CaseError, UnknownName
+from coldpin.web import works as started
 from coldpin.web.works import Course, Works
 
 PATIENCE = 60.0
@@ -44,6 +46,14 @@ def linger(begun: Path, progress: Callable[[float], None]) -> None:
     begun.touch()
     while True:
         time.sleep(0.01)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def clean() -> Iterator[None]:
+    """Start the second process here as every server does."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(started, "START", multiprocessing.get_context("spawn"))
+        yield
 
 
 @pytest.fixture(scope="module")

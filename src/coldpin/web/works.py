@@ -19,15 +19,22 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import partial
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from coldpin.errors import ColdpinError, UnknownName
+
+if TYPE_CHECKING:
+    from multiprocessing.context import ForkServerContext, SpawnContext
 
 KEPT = 50
 """Ours: so many pieces of work that ended are remembered, for a page that asks late; the last of each key always is."""
 
 COURTESY = 5
 """Ours: by so much the second process lets the one that answers go first, on a machine of one core too. [nice]"""
+
+
+START: SpawnContext | ForkServerContext = multiprocessing.get_context("spawn")
+"""How the second process begins; tests fork theirs from one that has loaded all already."""
 
 
 class Course(StrEnum):
@@ -330,10 +337,9 @@ class _Helper:
     """A process that does one thing after the other."""
 
     def __init__(self) -> None:
-        context = multiprocessing.get_context("spawn")
-        ours, its = context.Pipe()
+        ours, its = START.Pipe()
         self._pipe = ours
-        self._process = context.Process(target=_help, args=(its,), name="coldpin work", daemon=True)
+        self._process = START.Process(target=_help, args=(its,), name="coldpin work", daemon=True)
         self._process.start()
         its.close()  # so that it alone holds that end, and its death is seen here
         self._ended = False

@@ -97,6 +97,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/pages/report.py:PAGE_PX",
         "web/pages/report.py:SMALL_PX",
         "report/pdf_pages.py:KEPT",
+        "report/_typst.py:FORGOTTEN",
         "web/pages/bundle_check.py:KEPT",
         "workbench/bundling.py:_RANDOM",
         "web/pages/plan.py:PATIENT",

@@ -10,6 +10,10 @@ from pathlib import Path
 import matplotlib
 import typst
 
+FORGOTTEN = 12
+"""Ours: so many empty pages are set after a document. The typesetter keeps what it made of the last ten, which may be
+two hundred megabytes of each, and nobody sets the same one again."""
+
 
 @cache
 def _fonts() -> typst.Fonts:
@@ -43,4 +47,6 @@ def typeset(template: str, inputs: Mapping[str, str], *, stamp: datetime) -> tup
         pdf_standards=["ua-1"],
         timestamp=stamp,
     )
+    for _ in range(FORGOTTEN):
+        typst.compile(b"", font_paths=_fonts(), ignore_system_fonts=True)
     return made, tuple(str(warning.message) for warning in warnings)

@@ -9,6 +9,7 @@ from html import unescape
 from pathlib import Path
 from urllib.parse import quote
 
+import httpx2
 import pytest
 from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, expect
@@ -60,7 +61,7 @@ def client(shelf: Path) -> Iterator[TestClient]:
         yield reader
 
 
-def ready(reader: TestClient, address: str = f"{PLAN}.json") -> PlanPage:
+def ready(reader: httpx2.Client, address: str = f"{PLAN}.json") -> PlanPage:
     """The page's record, when its plan is of the case as it stands."""
     end = time.monotonic() + PATIENCE
     while True:
@@ -241,11 +242,9 @@ def test_without_script_a_line_is_ticked(browser: Browser, served: str) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.set_default_timeout(15_000)
-    for _ in range(200):
-        page.goto(f"{served}/case/plain/plan")
-        if page.locator("#test-live-pins-low").count():
-            break
-        page.wait_for_timeout(100)
+    with httpx2.Client(base_url=served) as waiting:
+        ready(waiting, "/case/plain/plan.json")
+    page.goto(f"{served}/case/plain/plan")
     page.locator("#test-live-pins-low button").first.click()
     expect(page.locator("#test-live-pins-low .line.done")).to_have_count(1)
     assert page.url.endswith("#test-live-pins-low")

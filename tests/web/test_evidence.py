@@ -149,8 +149,6 @@ def test_what_is_written_is_an_entry_and_the_browser_is_led_to_it(client: TestCl
     assert scripted.headers["hx-redirect"].startswith(f"{CASE}/evidence#entry-")
     answer = client.post(f"{CASE}/record/remark", data={"who": "Ines", "note": "x", "then": "//elsewhere.example"})
     assert answer.headers["location"].startswith(f"{CASE}/evidence#")
-    written(client, "wiring map", **{f"pair.{pair}": found for pair, found in pairs().items()})
-    written(client, "refusal with no earth in the supply", answer="yes", private="yes")
 
 
 @pytest.mark.parametrize(
@@ -331,21 +329,28 @@ def test_an_address_is_evidence_too(client: TestClient) -> None:
 
 def test_the_evidence_is_sieved_by_words(client: TestClient) -> None:
     """All words, in any order, in what an entry holds."""
+    written(client, "remark", note="the box hums")
+    written(client, "opened", note="with two screws")
     whole = client.get(f"{CASE}/evidence.json").json()
     some = client.get(f"{CASE}/evidence.json?words=hums remark").json()
     assert 0 < sum(map(len, some["days"].values())) < sum(map(len, whole["days"].values()))
     assert all("hums" in line["entry"]["note"] for day in some["days"].values() for line in day)
-    assert whole["recent"][0] == "video"
+    assert whole["recent"][0] == "opened"
 
 
 def test_readings_are_a_table(client: TestClient) -> None:
     """One row each, corrected ones struck through, private ones left out; the same as a file for other programs."""
+    written(client, "wiring map", **{f"pair.{pair}": found for pair, found in pairs().items()})
+    written(client, "refusal with no earth in the supply", answer="yes", private="yes")
+    wrong = written(client, "earth resistance", reading="53 Ω", instrument="meter")
+    right = {"who": "Piet", "reason": "wrong prefix", "reading": "53 mΩ", "instrument": "meter"}
+    assert client.post(f"{CASE}/entry/{wrong['id']}/correct", data=right, headers=JSON).status_code == 201
     told = client.get(f"{CASE}/readings.json").json()
     assert {row["counts"] for row in told["rows"]} == {True, False}
     some = client.get(f"{CASE}/readings.json?shows=wiring map").json()["rows"]
     assert len(some) == len(pairs())
     text = client.get(f"{CASE}/readings").text
-    assert "<del>52 Ω</del>" in text
+    assert "<del>53 Ω</del>" in text
     assert "refusal with no earth in the supply" not in text
     table = client.get(f"{CASE}/readings.csv")
     assert table.headers["content-disposition"] == "attachment; filename*=UTF-8''skerrow-16-readings.csv"
@@ -355,6 +360,9 @@ def test_readings_are_a_table(client: TestClient) -> None:
 
 def test_the_way_a_file_was_read_is_shown_and_forgotten(client: TestClient, shelf: Path) -> None:
     """It stands with its instrument; forgotten, what was filed keeps its own."""
+    form = {"who": "Ines", "condition.load": "steps", "instrument": "scope"}
+    filed = [("file", ("read.csv", capture_text()))]
+    assert client.post(f"{CASE}/record/pilot%20capture", data=form, files=filed, headers=JSON).status_code == 201
     assert "How its captures are read" in client.get("/instruments").text
     place = "/instruments/scope/forget"
     done = client.post(place, data={"what": "captures"}, headers=JSON)

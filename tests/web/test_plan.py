@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from urllib.parse import quote
@@ -20,6 +21,7 @@ from coldpin.records.tick import LineKind
 from coldpin.web.app import create_app
 from coldpin.web.pages.plan import PlanPage
 from coldpin.web.remedies import by_page
+from coldpin.web.templating import templates
 from coldpin.workbench import record
 from tests.checks.bench import pairs
 from tests.pdf_reading import page_texts
@@ -92,6 +94,20 @@ def test_the_plan_is_read_with_its_cautions_before_its_steps(client: TestClient)
         assert part.count("A reminder, not an interlock.") == live, one.test.test
         assert all(by_page(step) in part for step in one.test.steps)
     assert to_json(page) == client.get(f"{PLAN}.json").text
+
+
+def test_cautions_come_before_the_holds_of_the_plan_which_stand_in_one_box(client: TestClient) -> None:
+    """However many tests hold the work."""
+    page = ready(client)
+    assert page.progress is not None
+    holds = ("The earth is not shown.", "The pins are live.")
+    progress = replace(page.progress, plan=replace(page.progress.plan, stopped=holds))
+    text = unescape(templates().get_template("plan.html").render(page=replace(page, progress=progress)))
+    before_tests = text.partition('<details class="test')[0]
+    assert all(before_tests.index(one) < before_tests.index(holds[0]) for one in progress.plan.cautions)
+    box = before_tests.partition('<div class="hold"')[2]
+    assert all(one in box.partition("</div>")[0] for one in holds)
+    assert '<div class="hold"' not in box
 
 
 def test_the_card_of_the_next_test_asks_for_all_that_its_reading_needs(client: TestClient) -> None:

@@ -11,6 +11,7 @@ from fastapi.testclient import TestClient
 from jinja2 import DictLoader, Environment
 
 from coldpin.errors import (
+    BeingAssessed,
     CaseError,
     ColdpinError,
     ConflictError,
@@ -26,6 +27,7 @@ ERRORS: dict[str, ColdpinError] = {
     "conflict": ConflictError("holds 16 A by now"),
     "disk": StorageError("the disk is full"),
     "extra": MissingExtra("install it"),
+    "early": BeingAssessed.by("lead", None),
 }
 
 
@@ -44,7 +46,7 @@ def client() -> Iterator[TestClient]:
         autoescape=True,
         loader=DictLoader(
             {"lead.html": "<p>{{ page.name }}: {{ page.current }} A</p>"}
-            | dict.fromkeys(("error.html", "refused.html"), "<p>{{ page }}</p>")
+            | dict.fromkeys(("being_assessed.html", "error.html", "refused.html"), "<p>{{ page }}</p>")
         ),
     )
     router = APIRouter()
@@ -59,6 +61,8 @@ def client() -> Iterator[TestClient]:
 
     @router.post("/lead/{name}/rate")
     def rate(request: Request, name: str) -> Response:
+        if name in ERRORS:
+            raise ERRORS[name]
         return done(request, Lead(name=name, current=10), place=f"/lead/{name}", announce="rated")
 
     app = FastAPI()
@@ -113,6 +117,21 @@ def test_an_error_is_told_with_its_status_in_the_form_asked_for(client: TestClie
         assert answer.status_code == status
         assert str(ERRORS[name]) in answer.text
     assert client.get(f"/lead/{name}.json").json() == {"error": str(ERRORS[name])}
+
+
+def test_a_page_of_a_case_that_is_being_assessed_is_there_and_becomes_it(client: TestClient) -> None:
+    """What a browser reads is no error; a program, a piece and a form are told to ask again."""
+    page = client.get("/lead/early")
+    assert (page.status_code, page.headers["retry-after"]) == (200, "1")
+    assert "lead is being assessed for the first time" in page.text
+    for answer in (
+        client.get("/lead/early.json"),
+        client.get("/lead/early", headers={"accept": "application/json"}),
+        client.get("/lead/early", headers={"hx-request": "true"}),
+        client.post("/lead/early/rate", headers={"accept": "text/html"}),
+    ):
+        assert (answer.status_code, answer.headers["retry-after"]) == (503, "1")
+        assert "ask again in a moment" in answer.text
 
 
 def test_an_error_of_no_family_is_our_fault() -> None:

@@ -228,6 +228,11 @@ def wants_piece(request: Request) -> bool:
     return request.headers.get("hx-request") == "true" and request.headers.get("hx-request-type") != "full"
 
 
+def _asks_for_a_page(request: Request) -> bool:
+    """Say whether a page of ours is read, not a file taken along or a form sent."""
+    return request.method == "GET" and getattr(request.scope.get("route"), "response_class", None) is HTMLResponse
+
+
 def done(
     request: Request, record: object, *, place: str, status: int = HTTPStatus.CREATED, announce: str = ""
 ) -> Response:
@@ -275,13 +280,15 @@ def explain(request: Request, error: ColdpinError, pages: Pages) -> Response:
     Returns
     -------
     Response
-        With the status of :func:`status_of`; of a case that is being assessed for the first time, a page that shows how
-        far that is and comes again by itself.
+        With the status of :func:`status_of`. Where a case is being assessed for the first time, a browser gets a page
+        that shows how far that is and becomes what was asked for by itself: a page that was asked for is thus there
+        already, and no error.
     """
     if isinstance(error, BeingAssessed):
         again = {"retry-after": "1"}
         if not wants_json(request) and not wants_piece(request):
-            return pages.render("being_assessed.html", error, status_of(error), more_headers=again)
+            status = HTTPStatus.OK if _asks_for_a_page(request) else status_of(error)
+            return pages.render("being_assessed.html", error, status, more_headers=again)
         return tell(request, str(error), pages, status=status_of(error), headers=again)
     return tell(request, str(error), pages, status=status_of(error))
 

@@ -168,10 +168,23 @@ def test_every_use_is_told_and_begins_where_it_is_recorded(client: TestClient) -
     assert client.get(f"{CASE}/uses/what-if.json", params={"like": "nowhere"}).status_code == 404
 
 
+def test_a_ground_that_every_use_has_is_told_once(client: TestClient) -> None:
+    """The twin keeps all grounds with each use, and says which they have in common; the page repeats none of these."""
+    page, twin = unescape(client.get(f"{CASE}/uses").text), client.get(f"{CASE}/uses.json").json()
+    common = [one["text"] for one in twin["common"]["reasons"]]
+    assert common
+    for text in common:
+        assert all(text in [one["text"] for one in use["reasons"]] for use in twin["uses"])
+        assert page.count(f"<li>{text}") == 1
+    for use, part in zip(twin["uses"], page.split('<section class="lead use" id="use-')[1:], strict=True):
+        own = [one["text"] for one in use["reasons"] if one["text"] not in common]
+        assert all(f"<li>{text}" in part for text in own)
+
+
 def test_another_supply_is_answered_and_added_with_a_reason(client: TestClient, shelf: Path) -> None:
     """What is decided outside is said; what cannot be read stands beside what was typed."""
     begun = client.get(f"{CASE}/uses/what-if.json").json()
-    typed = condition(begun, name="slipway", supply_rating="6 A", residual_device="none")
+    typed = condition(begun, name="slipway", place="quay", supply_rating="6 A", residual_device="none")
     told = client.get(f"{CASE}/uses/what-if.json", params=typed).json()
     answer = told["answer"]
     assert (answer["supposed"]["name"], answer["recorded"]) == ("slipway", None)
@@ -194,6 +207,23 @@ def test_another_supply_is_answered_and_added_with_a_reason(client: TestClient, 
     assert "is a use of this case already" in again.json()["error"]
     settle(client)
     assert "Asked because: a visitor asked" in client.get(f"{CASE}/uses").text
+
+
+def test_where_no_place_is_named_nothing_is_answered(client: TestClient) -> None:
+    """It asks for the place, with no answer and no current; so too beside a recorded use whose place is emptied."""
+    begun = client.get(f"{CASE}/uses/what-if.json").json()
+    rain = client.get(f"{CASE}/uses/what-if.json", params={"like": "Driveway, in rain"}).json()
+    assert rain["answer"] is not None
+    emptied = condition(rain, place=" ") | {"like": "Driveway, in rain"}
+    for typed in ({}, condition(begun, supply_rating="6 A"), emptied):
+        assert client.get(f"{CASE}/uses/what-if.json", params=typed).json()["answer"] is None
+        page = client.get(f"{CASE}/uses/what-if", params=typed).text
+        answered = page[page.index('id="answer"') :].partition("</aside>")[0]
+        assert "Say where" in answered
+        assert not re.search(r"\d A\b|class=\"answer", answered)
+    assert client.get(f"{CASE}/uses/what-if.json", params=condition(begun, hours="all night")).json()["refused"]
+    told = client.get(f"{CASE}/uses/what-if", params=condition(begun, place="garage")).text
+    assert ('class="answer' in told, "Say where" in told) == (True, False)
 
 
 def test_no_page_of_these_runs_a_script_in_it_or_asks_elsewhere(client: TestClient) -> None:

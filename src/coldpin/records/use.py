@@ -149,6 +149,25 @@ class UseJudgement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CommonGrounds:
+    """What several judgements of one specimen have in common, so that it is told once.
+
+    Parameters
+    ----------
+    reasons : tuple of UseReason
+        Reasons that every one of them has.
+    would_have : tuple of str
+        What a unit fit for any of them would have to contain.
+    rules : tuple of UseRule
+        Rules that hold for every one of them.
+    """
+
+    reasons: tuple[UseReason, ...] = ()
+    would_have: tuple[str, ...] = ()
+    rules: tuple[UseRule, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CaseUses:
     """The conditions of use of a case as judged, in the form that ``coldpin uses --json`` prints."""
 

@@ -9,12 +9,13 @@ from urllib.parse import quote
 
 from fastapi import Form, Query, Request, Response
 
+from coldpin.conclusion.use_common import common_grounds
 from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.records.case import ConditionOfUse
 from coldpin.records.described import Conflict, DescribedField, DescribedList
 from coldpin.records.plain import to_plain
 from coldpin.records.supposed import SupposedUse
-from coldpin.records.use import UseJudgement
+from coldpin.records.use import CommonGrounds, UseJudgement
 from coldpin.web.answering import Pages, done
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
@@ -28,13 +29,30 @@ LIST = "conditions_of_use"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsesPage:
-    """Where and how the specimen of a case may be used, as recorded."""
+    """Where and how the specimen of a case may be used, as recorded.
+
+    Parameters
+    ----------
+    name : str
+        The case's folder.
+    title : str
+        What it is called.
+    fresh : bool
+        True where this is of the case as it stands.
+    work : Work or None
+        What makes the next assessment.
+    uses : tuple of UseJudgement
+        Each with all of its grounds.
+    common : CommonGrounds
+        Those of the grounds that every one of them has; the page tells them once.
+    """
 
     name: str
     title: str
     fresh: bool
     work: Work | None
     uses: tuple[UseJudgement, ...]
+    common: CommonGrounds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +76,7 @@ class WhatIfPage:
     fields : tuple of DescribedField
         What is typed.
     answer : SupposedUse or None
-        None where what is typed cannot be used.
+        None where no place is named yet, or what is typed cannot be used.
     refused : str
         Why it cannot; empty where it can.
     """
@@ -106,6 +124,7 @@ def uses_page(desk: Desk, name: str) -> UsesPage:
         fresh=standing.fresh,
         work=standing.work,
         uses=assessment.conditions_of_use,
+        common=common_grounds(assessment.conditions_of_use),
     )
 
 
@@ -150,6 +169,8 @@ def what_if_page(desk: Desk, name: str, *, like: str = "", typed: ConditionOfUse
         answer = suppose_use(known, condition, beside=like)
     except InputError as error:
         refused = str(error)
+    if not condition.place:  # a use at no place is judged as one outdoors, which nobody asked
+        answer = None
     return WhatIfPage(
         name=name,
         title=known.assessment.title,

@@ -13,7 +13,7 @@ from matplotlib.textpath import TextPath
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.report.anchors import Anchors
 from coldpin.report.figures.drawing import WIDTH_MM, letter
-from coldpin.report.figures.risk_matrix import LONGEST, risk_matrix
+from coldpin.report.figures.risk_matrix import LONGEST, matrix_alone, matrix_told, risk_matrix
 from tests.report.test_injuries_chapter import assessed
 
 SIZE = re.compile(r"([0-9.]+)px")
@@ -39,6 +39,19 @@ def test_the_whole_list_stands_within_the_drawing() -> None:
             ends[text.text] = begins + shape.get_extents().x1
     assert ends.keys() == wanted
     assert max(ends.values()) < edge * (1.0 - 1.0 / WIDTH_MM), "a millimetre is left"
+
+
+def test_the_matrix_by_itself_has_every_number_and_no_name() -> None:
+    """Names are set as text by what shows it; its words are those of the one with names."""
+    made = assessed()
+    assert made.risk is not None
+    figure = matrix_alone(made.risk, made.scenarios, Anchors())
+    drawn = [
+        one.text for one in ElementTree.fromstring(figure.svg).iter("{http://www.w3.org/2000/svg}text")
+    ]  # we drew it
+    assert {str(place) for place in range(1, len(made.scenarios) + 1)} <= set(drawn)
+    assert not {letter(one.title, longest=LONGEST) for one in made.scenarios} & set(drawn)
+    assert (figure.width_mm < WIDTH_MM, figure.alt) == (True, matrix_told(made.scenarios))
 
 
 def _found(pattern: re.Pattern[str], text: str) -> str:

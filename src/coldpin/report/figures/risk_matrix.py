@@ -18,6 +18,7 @@ _PLOT_MM = 82.0
 _LEFT_MM = 23.0
 _BOTTOM_MM = 16.0
 _TOP_MM = 4.0
+_RIGHT_MM = 2.0
 _LIST_MM = 109.0
 LONGEST = 54
 """Ours: of a title so much stands beside the matrix; in the widest letters used here it ends before the edge."""
@@ -54,9 +55,14 @@ def risk_matrix(risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], ancho
     Figure
         The drawing with its caption and description.
     """
+
+    def paint(canvas: Canvas) -> None:
+        _paint(canvas, risk, scenarios, WIDTH_MM)
+        _list(canvas, scenarios)
+
     return Figure(
         anchor=anchors.fresh("figure-risk-matrix"),
-        svg=draw(WIDTH_MM, _HEIGHT_MM, lambda canvas: _paint(canvas, risk, scenarios)),
+        svg=draw(WIDTH_MM, _HEIGHT_MM, paint),
         alt=matrix_told(scenarios),
         caption="Severity and probability of each scenario in the published matrix (from memory; its letters: L low, "
         "M medium, H high, S serious). Full mark: the best estimates, with nothing working that was not shown; bar: "
@@ -65,12 +71,39 @@ def risk_matrix(risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], ancho
     )
 
 
-def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...]) -> None:
+def matrix_alone(risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], anchors: Anchors) -> Figure:
+    """Return the matrix without the names beside it, for where they are set as text by what shows it.
+
+    Parameters
+    ----------
+    risk : SpecimenRisk
+        With the rows of the matrix.
+    scenarios : tuple of InjuryScenario
+        In the order in which they are numbered.
+    anchors : Anchors
+        Where the figure gets its anchor.
+
+    Returns
+    -------
+    Figure
+        The drawing with its description, and no caption.
+    """
+    width = _LEFT_MM + _PLOT_MM + _RIGHT_MM
+    return Figure(
+        anchor=anchors.fresh("figure-risk-matrix"),
+        svg=draw(width, _HEIGHT_MM, lambda canvas: _paint(canvas, risk, scenarios, width)),
+        alt=matrix_told(scenarios),
+        caption="",
+        width_mm=width,
+    )
+
+
+def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, ...], width: float) -> None:
     axes: Axes = canvas.add_axes(
         (
-            _LEFT_MM / WIDTH_MM,
+            _LEFT_MM / width,
             _BOTTOM_MM / _HEIGHT_MM,
-            _PLOT_MM / WIDTH_MM,
+            _PLOT_MM / width,
             (_HEIGHT_MM - _BOTTOM_MM - _TOP_MM) / _HEIGHT_MM,
         )
     )
@@ -106,7 +139,6 @@ def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, 
         transform=axes.transAxes,
     )
     axes.set_ylabel("probability in the life of the product", fontsize=7, color=Ink.QUIET, labelpad=2)
-    _list(canvas, scenarios)
 
 
 def _cells(axes: Axes, risk: SpecimenRisk, edges: dict[int, float], widths: dict[int, float]) -> None:

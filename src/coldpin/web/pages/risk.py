@@ -17,7 +17,7 @@ from coldpin.records.scenario import InjuryScenario, MatrixRow, OwnSeverity, Spe
 from coldpin.records.supposed import AssumedStep, StepEstimate, SupposedRisk, TypedEstimate
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
-from coldpin.report.figures.risk_matrix import matrix_told, risk_matrix
+from coldpin.report.figures.risk_matrix import matrix_alone, matrix_told
 from coldpin.web.answering import TOLD, Pages, done
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
@@ -209,7 +209,7 @@ def _matrix(desk: Desk, name: str) -> Figure:
     assessment = desk.assessment(name)
     risk = assessment.risk
     assert risk is not None, "a case that was assessed has its scenarios judged"
-    return desk.figures.draw(risk, "matrix", lambda: risk_matrix(risk, assessment.scenarios, Anchors()))
+    return desk.figures.draw(risk, "matrix", lambda: matrix_alone(risk, assessment.scenarios, Anchors()))
 
 
 def scenario_page(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -325,6 +326,21 @@ def test_an_address_is_evidence_too(client: TestClient) -> None:
         "address": "https://example.org/v",
         "time_code": "03:12",
     }
+
+
+def test_what_was_recorded_last_is_at_the_top_and_earlier_days_are_folded(client: TestClient) -> None:
+    """One order throughout; a sieve folds nothing away."""
+    told = client.get(f"{CASE}/evidence.json").json()
+    made = [line["entry"]["made"] for lines in told["days"].values() for line in lines]
+    assert made == sorted(made, reverse=True)
+    text = client.get(f"{CASE}/evidence").text
+    shown = re.findall(r'<li id="entry-([^"]+)"', text)
+    assert shown == [line["entry"]["id"] for lines in told["days"].values() for line in lines]
+    folds = re.findall(r'<details class="day"( open)?>', text)
+    assert (len(folds), folds.count(" open"), folds[0]) == (len(told["days"]), 1, " open")
+    assert len(folds) > 1
+    sieved = client.get(f"{CASE}/evidence", params={"words": "ines"}).text
+    assert "" not in re.findall(r'<details class="day"( open)?>', sieved)
 
 
 def test_the_evidence_is_sieved_by_words(client: TestClient) -> None:

@@ -66,7 +66,7 @@ class EvidencePage:
     words : str
         What an entry must hold to be shown; empty for all.
     days : mapping of str to tuple of EntryLine
-        The entries of each day, in order, the newest day first; also what was corrected and what is private.
+        The entries of each day, newest first, the newest day first; also what was corrected and what is private.
     left_out : int
         How many entries are not shown.
     recent : tuple of str
@@ -145,7 +145,7 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
     lines = _lines(listed)
     wanted = [line for line in lines if _holds(line.entry, words.casefold().split())]
     days: dict[str, list[EntryLine]] = {}
-    for line in wanted:
+    for line in reversed(wanted):
         days.setdefault(line.entry.made[:10], []).append(line)
     description = case.description()
     return EvidencePage(
@@ -153,7 +153,7 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
         title=description.title,
         tester=description.tester,
         words=words,
-        days={day: tuple(days[day]) for day in sorted(days, reverse=True)},
+        days={day: tuple(of_day) for day, of_day in days.items()},
         left_out=len(lines) - len(wanted),
         recent=_recent(listed.all),
         waiting=tuple(one.token for one in arrivals(case.folder)),
@@ -445,7 +445,7 @@ def add(pages: Pages, desk: Desk) -> None:
 
     @pages.show("/case/{name}/evidence", "evidence.html")
     def evidence(name: str, words: str = "") -> EvidencePage:
-        """Show everything that happened, in order, also what was corrected."""
+        """Show everything that happened, newest first, also what was corrected."""
         return evidence_page(desk, name, words)
 
     @pages.router.get(f"{ENTRY}/file", response_class=Response, responses=dict(TOLD), summary="What an entry filed.")

@@ -207,10 +207,12 @@ def test_figures_are_drawn_anew_in_the_dark(page: Page) -> None:
 
 
 def test_a_curve_is_read_by_keys(page: Page) -> None:
-    """Arrows go along the readings and the legend tells them; + shows a part, Escape all."""
+    """Arrows go along the readings and the legend, hidden before, tells them; + shows a part, Escape all."""
     region = page.get_by_role("region", name="Curve 1: the sheath")
+    expect(region.locator(".u-legend").first).to_be_hidden()
     region.focus()
     region.press("ArrowRight")
+    expect(region.locator(".u-legend").first).to_be_visible()
     expect(region.locator(".u-legend").first).to_contain_text("°C")
     expect(region.locator(".u-legend").first).not_to_contain_text("read–")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
-from html import unescape
+from html import escape, unescape
 from pathlib import Path
 from urllib.parse import quote
 
@@ -125,6 +125,22 @@ def test_a_page_shows_what_its_record_says(client: TestClient, quay: Path) -> No
         assert f"/finding/{finding.id}" in text
     for item in assessment.not_tested:
         assert item.title in text
+
+
+def test_a_time_is_told_in_one_form(client: TestClient, pages: list[str]) -> None:
+    """Day, hour, minute, zone; as a program writes it only where a program reads it."""
+    for page in pages:
+        shown = re.sub(r"<[^>]*>", "", client.get(page).text)
+        assert not re.search(r"\d{4}-\d\d-\d\dT\d\d:\d\d", shown), page
+
+
+def test_each_cell_of_cases_side_by_side_says_of_which_case_it_is(client: TestClient) -> None:
+    """On a phone, where a row is a paragraph and no head stands above its cells."""
+    case = client.get("/compare.json").json()["comparison"]["cases"][0]
+    text = client.get("/compare").text
+    rows = text.partition("<tbody>")[2].count("<tr>")
+    assert rows > 10
+    assert text.count(f'data-case="{escape(case["title"])}"') == rows
 
 
 def test_a_finding_is_worded_on_the_page_as_in_the_report(client: TestClient, quay: Path) -> None:

@@ -228,7 +228,7 @@ def test_commands_take_every_format(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "say the volts at full scale with --scale" in capsys.readouterr().err
     assert main(["pilot", str(wav), "--scale", "16"]) == DONE
     told = capsys.readouterr()
-    assert "read as: format wav, voltage channel 1, step 4e-06 s, scale 16 V at full scale" in told.err
+    assert "read as: format wav, voltage channel 1, step 4.0 µs, scale 16 V at full scale" in told.err
     assert "B2" in told.out
     said = ["--format", "raw int16", "--rate", "250 kHz", "--scale", "16", "--channels", "1"]
     assert main(["add", str(case), str(raw), "--shows", "pilot capture", "--who", "Ines", *said]) == DONE

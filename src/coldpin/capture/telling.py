@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.quantity import format_value
 from coldpin.records.dialect import Dialect, LogTable
 from coldpin.records.log import LogQuantity
 
@@ -29,7 +30,7 @@ def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
     Examples
     --------
     >>> dialect_lines(Dialect(format="wav", voltage="1", scale=16.0, step=1.25e-5))
-    (('format', 'wav'), ('voltage channel', '1'), ('step', '1.25e-05 s'), ('scale', '16 V at full scale'))
+    (('format', 'wav'), ('voltage channel', '1'), ('step', '12.5 µs'), ('scale', '16 V at full scale'))
     """
     if dialect.log is not None:
         return tuple((name, value) for name, value in _log_lines(dialect, dialect.log).items() if value)
@@ -52,7 +53,7 @@ def dialect_lines(dialect: Dialect) -> tuple[tuple[str, str], ...]:
             f"output {what}": dialect.output,
             "stretch of equal steps": "" if dialect.segment is None else str(dialect.segment),
         }
-    shown["step"] = "" if dialect.step is None else f"{dialect.step:g} s"
+    shown["step"] = "" if dialect.step is None else format_value(dialect.step, "s")
     shown["scale"] = f"{dialect.scale:g}{_behind(dialect)}"
     if dialect.output and dialect.output_scale != dialect.scale:
         shown["scale of the output"] = f"{dialect.output_scale:g}{_behind(dialect)}"
@@ -75,7 +76,7 @@ def _log_lines(dialect: Dialect, log: LogTable) -> dict[str, str]:
         "time as": f"{log.time_form} in {dialect.units[dialect.time]}"
         if dialect.time in dialect.units
         else log.time_form,
-        "step": "" if dialect.step is None else f"{dialect.step:g} s",
+        "step": "" if dialect.step is None else format_value(dialect.step, "s"),
         "columns": "; ".join(used),
         "meant of several": ", ".join(repr(column) for column in log.meant),
     }

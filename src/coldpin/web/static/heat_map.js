@@ -151,8 +151,10 @@ forEvery("figure[data-map]", async (figure) => {
   const redraw = keepDrawn(pane, (width) => {
     const data = [chart.ambient, ...chart.lines.flatMap((line) => [line.high, line.middle, line.low])];
     plot = new uPlot(options(width), data, pane);
+    const highest = chart.current.at(-1);
+    const drawn = chart.lines.filter((line) => [line.high, line.middle, line.low].flat().some((amperes) => amperes != null && amperes <= highest));
     key.replaceChildren(
-      ...chart.lines.map((line) => {
+      ...drawn.map((line) => {
         const item = document.createElement("li");
         item.className = line.place;
         item.textContent = `limit of the ${WORDS[line.place]}`;

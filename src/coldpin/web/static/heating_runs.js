@@ -26,6 +26,7 @@ forEvery("figure[data-run]", async (figure) => {
     const top = Math.min(Math.max(...chart.high_c, warm), warm + span);
     return [cool - 0.06 * span, Math.max(top, stop > warm && stop < warm + span ? stop : top) + 0.06 * span];
   };
+  const pointed = (plot) => plot.root.classList.toggle("pointed", plot.cursor.idx != null);
   const dots = (colour) => ({ paths: () => null, points: { show: true, size: 4, stroke: colour, fill: colour } });
   const shared = (width, height) => ({
     width,
@@ -72,7 +73,7 @@ forEvery("figure[data-run]", async (figure) => {
       { label: "middle", value: said("°C"), stroke: ink("good"), dash: [5, 4], width: 1, spanGaps: true, points: { show: false } },
       { label: "at least", value: said("°C"), stroke: thin(ink("good"), 0.35), width: 1, spanGaps: true, points: { show: false } },
     ],
-    hooks: { draw: [across] },
+    hooks: { draw: [across], setCursor: [pointed] },
   });
   const most = Math.max(...chart.residual_k.map(Math.abs), 1e-3);
   const decade = 10 ** Math.floor(Math.log10(most));
@@ -85,6 +86,7 @@ forEvery("figure[data-run]", async (figure) => {
       axis({ label: "left, K", size: 52, splits: () => [-edge, 0, edge], values: (plot, places) => places.map((one) => String(one).replace("-", "−")) }),
     ],
     series: [{ label: "minutes", value: (plot, value) => (value == null ? "–" : (value / 60).toFixed(1)) }, { label: "left over", value: said("K"), ...dots(ink("quiet")) }],
+    hooks: { setCursor: [pointed] },
   });
   keepDrawn(place, (width) => {
     place.replaceChildren();

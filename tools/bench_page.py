@@ -191,7 +191,8 @@ TRIED = {
     "another chance wherever the step stands": "risk/touch-live-pins?step=shock-lasts&state=&low=1/50&best=1/20"
     "&high=1/5&everywhere=true",
     "another severity": "risk/touch-live-pins?severity=2",
-    "another supply": "uses/what-if?like=Driveway,%20in%20rain&field=name&value=x&field=place&value=driveway&field=supply_rating&value=10%20A",
+    "another supply": "uses/what-if?like=Driveway,%20in%20rain&field=name&value=x&field=place&value=driveway"
+    "&field=supply_rating&value=10%20A",
 }
 """What is tried on a case, by its words: the addresses that its forms ask for as one types."""
 

@@ -328,21 +328,6 @@ def test_an_address_is_evidence_too(client: TestClient) -> None:
     }
 
 
-def test_what_was_recorded_last_is_at_the_top_and_earlier_days_are_folded(client: TestClient) -> None:
-    """One order throughout; a sieve folds nothing away."""
-    told = client.get(f"{CASE}/evidence.json").json()
-    made = [line["entry"]["made"] for lines in told["days"].values() for line in lines]
-    assert made == sorted(made, reverse=True)
-    text = client.get(f"{CASE}/evidence").text
-    shown = re.findall(r'<li id="entry-([^"]+)"', text)
-    assert shown == [line["entry"]["id"] for lines in told["days"].values() for line in lines]
-    folds = re.findall(r'<details class="day"( open)?>', text)
-    assert (len(folds), folds.count(" open"), folds[0]) == (len(told["days"]), 1, " open")
-    assert len(folds) > 1
-    sieved = client.get(f"{CASE}/evidence", params={"words": "ines"}).text
-    assert "" not in re.findall(r'<details class="day"( open)?>', sieved)
-
-
 def test_the_evidence_is_sieved_by_words(client: TestClient) -> None:
     """All words, in any order, in what an entry holds."""
     written(client, "remark", note="the box hums")
@@ -422,3 +407,20 @@ def test_how_the_files_of_an_instrument_were_read_is_tried_first(client: TestCli
     told = client.post(place, data=asked | {"instrument": "scope"}, headers=JSON).json()
     assert ["output column", "CH2"] in told["read"]
     client.post(f"{CASE}/add/{held['token']}/away")
+
+
+def test_what_was_recorded_last_is_at_the_top_and_earlier_days_are_folded(client: TestClient) -> None:
+    """One order throughout; a sieve folds nothing away."""
+    written(client, "remark", note="the plug was warm", made="2026-03-14 10:20")
+    written(client, "remark", note="the plug was hot", made="2026-03-14 10:40")
+    told = client.get(f"{CASE}/evidence.json").json()
+    made = [line["entry"]["made"] for lines in told["days"].values() for line in lines]
+    assert made == sorted(made, reverse=True)
+    text = client.get(f"{CASE}/evidence").text
+    shown = re.findall(r'<li id="entry-([^"]+)"', text)
+    assert shown == [line["entry"]["id"] for lines in told["days"].values() for line in lines]
+    folds = re.findall(r'<details class="day"( open)?>', text)
+    assert (len(folds), folds.count(" open"), folds[0]) == (len(told["days"]), 1, " open")
+    assert len(folds) > 1
+    sieved = client.get(f"{CASE}/evidence", params={"words": "ines"}).text
+    assert "" not in re.findall(r'<details class="day"( open)?>', sieved)

@@ -29,7 +29,7 @@ _TOP = 0.0
 _BOTTOM = -9.0
 """Powers of ten that the chart spans; what is less likely stands on its lower rim."""
 
-FILLS = {RiskLevel.LOW: "white", RiskLevel.MEDIUM: Ink.FROST, RiskLevel.HIGH: Ink.DEEP, RiskLevel.SERIOUS: Ink.EMBER}
+FILLS = {RiskLevel.LOW: "none", RiskLevel.MEDIUM: Ink.FROST, RiskLevel.HIGH: Ink.DEEP, RiskLevel.SERIOUS: Ink.EMBER}
 INKS = {
     RiskLevel.LOW: Ink.QUIET,
     RiskLevel.MEDIUM: Ink.TEXT,

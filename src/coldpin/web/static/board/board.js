@@ -49,6 +49,14 @@ function tell(message) {
   by("told").hidden = !message;
 }
 
+// After the press is over: where a finger brings a field into sight, what follows the press would fall on what is there then.
+function focus(field) { setTimeout(() => field.focus()); }
+
+function backToSheet() {
+  by("sheet").focus({ preventScroll: true });
+  by("sheet").scrollIntoView({ block: "nearest" });
+}
+
 function hint(message = (mode === "marks" && faces.hint) || HINTS[mode]) { by("hint").textContent = message; }
 
 for (const one of [ways, faces]) one.addEventListener("told", ({ detail }) => tell(detail));
@@ -86,7 +94,7 @@ function kindOf() {
   const what = role.value === "conductor" ? net.value.trim() : role.value;
   if (!what) {
     tell("Say first on which net the copper is, such as mains L.");
-    net.focus();
+    focus(net);
     return null;
   }
   const properties = { role: role.value, ...(role.value === "conductor" && { net: what }), ...(name.value.trim() && { name: name.value.trim() }) };
@@ -255,7 +263,7 @@ function addKnown(place) {
   shapes.started = known;
   shapes.showMarks();
   by("scale").querySelector("[value=known]").disabled = known.length < wanted;
-  if (known.length === wanted) by("known").focus();
+  if (known.length === wanted) focus(by("known"));
 }
 
 by("scale")?.addEventListener("submit", async (event) => {
@@ -272,6 +280,7 @@ by("scale")?.addEventListener("submit", async (event) => {
   by("scale").closest("details").open = false;
   setMode("move");
   drawing.become(drawing.withMembers({ scale }));
+  backToSheet();
 });
 
 // ---- keys ----
@@ -375,10 +384,7 @@ desk.addEventListener("click", ({ target }) => {
   if (button.dataset.mode) {
     known = [];
     setMode(button.dataset.mode);
-    if (button.closest(".drawing-side")) {
-      by("sheet").focus({ preventScroll: true });
-      by("sheet").scrollIntoView({ block: "nearest" });
-    }
+    if (button.closest(".drawing-side")) backToSheet();
   } else {
     DO[button.dataset.do]();
   }

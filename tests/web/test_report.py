@@ -25,7 +25,8 @@ from coldpin.records.withheld import PRIVATE_FORMAT, PrivateDescription, ToWithh
 from coldpin.web.app import create_app
 from coldpin.web.desk import Desk
 from coldpin.web.pages.bundle_check import BundlePage
-from coldpin.web.pages.report import ReportPage, Reports, _Issuing
+from coldpin.web.pages.report import ReportPage
+from coldpin.web.reporting import Reports, _Issuing
 from coldpin.web.works import Course, Work
 from coldpin.workbench import record
 from tests.checks.bench import pairs

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from functools import lru_cache
 from io import BytesIO
 
 from coldpin.errors import MissingExtra, UnknownName
@@ -14,11 +13,6 @@ _ONE_AT_A_TIME = threading.Lock()
 """The library that draws pages serves one caller at a time."""
 
 
-KEPT = 300
-"""Ours: so many pictures of pages are kept, those of three long reports, some tens of megabytes."""
-
-
-@lru_cache(maxsize=KEPT)
 def page_count(pdf: bytes) -> int:
     """Return how many pages a PDF has.
 
@@ -45,7 +39,6 @@ def page_count(pdf: bytes) -> int:
             document.close()
 
 
-@lru_cache(maxsize=KEPT)
 def draw_page(pdf: bytes, number: int, *, width_px: int) -> bytes:
     """Draw one page of a PDF.
 

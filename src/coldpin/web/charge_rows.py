@@ -6,12 +6,11 @@ of it.
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from functools import partial
 from pathlib import Path
 
 from coldpin.records.session import TraceRows
+from coldpin.web.lately import Lately
 from coldpin.web.works import Work, Works
 from coldpin.workbench.charge_trace import open_charge
 
@@ -26,8 +25,7 @@ class ChargeRows:
     """Rows of charges, by case and entry."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._held: OrderedDict[object, TraceRows] = OrderedDict()
+        self._held: Lately[object, TraceRows] = Lately(KEPT)
 
     def get(self, works: Works, folder: Path, entry: str) -> TraceRows | Work:
         """Return the rows of a log, or the work that reads them.
@@ -47,24 +45,16 @@ class ChargeRows:
             The rows where they are here.
         """
         key = (folder, entry, _read_as(folder))
-        with self._lock:
-            if key in self._held:
-                self._held.move_to_end(key)
-                return self._held[key]
+        if (rows := self._held.get(key)) is not None:
+            return rows
         return works.start(
             open_charge,
             {"folder": folder, "entry": entry},
             title="Reading the log",
             case=folder.name,
             key=("charge", key),
-            then=partial(self._take, key),
+            then=partial(self._held.keep, key),
         )
-
-    def _take(self, key: object, rows: TraceRows) -> None:
-        with self._lock:
-            self._held[key] = rows
-            while len(self._held) > KEPT:
-                self._held.popitem(last=False)
 
 
 def _read_as(folder: Path) -> tuple[tuple[str, int], ...]:

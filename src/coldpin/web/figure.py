@@ -8,7 +8,6 @@ it is drawn from. One is drawn at a time; what was drawn before is given out mea
 from __future__ import annotations
 
 import threading
-from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -17,6 +16,7 @@ from fastapi import Response
 from coldpin.report.document import Figure
 from coldpin.report.html import figure_alone
 from coldpin.web.answering import TOLD, Pages
+from coldpin.web.lately import Lately
 
 KEPT = 60
 """Ours: so many drawn figures are kept, a few megabytes."""
@@ -37,9 +37,8 @@ class Figures:
     """The figures that were drawn lately."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
         self._pencil = threading.Lock()
-        self._drawn: OrderedDict[tuple[int, str], tuple[object, Figure]] = OrderedDict()
+        self._drawn: Lately[tuple[int, str], tuple[object, Figure]] = Lately(KEPT)
 
     def draw(self, of: object, what: str, make: Callable[[], Figure]) -> Figure:
         """Return a figure, drawn where it was not yet.
@@ -59,24 +58,11 @@ class Figures:
             The figure.
         """
         key = (id(of), what)
-        if (found := self._found(key)) is not None:
-            return found
+        if (found := self._drawn.get(key)) is not None:
+            return found[1]
         with self._pencil:  # the settings with which figures are drawn are those of the whole process
-            if (found := self._found(key)) is not None:
-                return found
-            drawn = make()
-            with self._lock:
-                self._drawn[key] = (of, drawn)
-                while len(self._drawn) > KEPT:
-                    self._drawn.popitem(last=False)
-            return drawn
-
-    def _found(self, key: tuple[int, str]) -> Figure | None:
-        with self._lock:
-            if key not in self._drawn:
-                return None
-            self._drawn.move_to_end(key)
-            return self._drawn[key][1]
+            # the record is kept beside, so that no other comes to have its number
+            return (self._drawn.get(key) or self._drawn.keep(key, (of, make())))[1]
 
 
 def serve(pages: Pages, address: str, draw: Callable[[str, str], Figure]) -> None:

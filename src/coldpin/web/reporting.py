@@ -14,12 +14,15 @@ from coldpin.casefile.private import PRIVATE_FILE
 from coldpin.casefile.publish import MAXIMUM_PUBLISHED
 from coldpin.casefile.untrusted import names_in, read_regular
 from coldpin.errors import CaseError, ConflictError, UnknownName
+from coldpin.report.pdf_pages import draw_page
 from coldpin.web.desk import Desk
+from coldpin.web.lately import Lately
 from coldpin.web.making import Made, Makings
 from coldpin.web.standing import mark_of, mark_of_file
 from coldpin.web.works import Work
 from coldpin.workbench.bundling import Bundled, bundle_for_handing_on, public_name
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.drafting import REPORT
 from coldpin.workbench.publishing import DraftIssue, draft_issue, publish
 
 T = TypeVar("T")
@@ -32,6 +35,9 @@ ENTRIES, ISSUED = "entries/", "issued/"
 
 KEPT = 4
 """Ours: of so many cases the last draft is kept in memory, with its photographs some tens of megabytes each."""
+
+PICTURES = 300
+"""Ours: so many pictures of pages are kept, those of three long reports, some tens of megabytes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +64,7 @@ class Reports:
     drafts: Makings[DraftIssue] = field(init=False)
     bundles: Makings[Bundled] = field(init=False)
     issued: dict[Path, _Issuing] = field(default_factory=dict)
+    pictures: Lately[tuple[str, int, int], bytes] = field(default_factory=lambda: Lately(PICTURES))
     lock: threading.Lock = field(init=False, default_factory=threading.Lock)
 
     def __post_init__(self) -> None:
@@ -305,6 +312,52 @@ def draft_file(desk: Desk, reports: Reports, name: str, file: str, of: str) -> t
     if file not in made.files:
         raise UnknownName.among("file of the draft", file, made.files)
     return made.files[file], f"{public_name(case.folder)}-{file}"
+
+
+def draft_picture(desk: Desk, reports: Reports, name: str, number: int, of: str, *, width_px: int) -> tuple[bytes, str]:
+    """Return a picture of one page of the draft's PDF, and what it is called where it is kept.
+
+    Parameters
+    ----------
+    desk : Desk
+        The shelf.
+    reports : Reports
+        What was made lately.
+    name : str
+        The case's folder on it.
+    number : int
+        Which page, from 1.
+    of : str
+        The digest of the draft that is meant; empty for that of the case as it stands.
+    width_px : int
+        How wide the picture is. [px]
+
+    Returns
+    -------
+    bytes and str
+        The picture, drawn where it was not yet, and its name.
+
+    Raises
+    ------
+    UnknownName
+        There is no such case or page.
+    BeingAssessed
+        The draft is being made.
+    CaseError
+        It cannot be made.
+    ConflictError
+        The draft that is meant is gone.
+    MissingExtra
+        What draws pages is not installed.
+    """
+    pdf, called = draft_file(desk, reports, name, REPORT[2], of)
+    key = (of, number, width_px)
+    drawn = reports.pictures.get(key) if of else None
+    if drawn is None:
+        drawn = draw_page(pdf, number, width_px=width_px)
+        if of:
+            reports.pictures.keep(key, drawn)
+    return drawn, f"{called}-{number}.png"
 
 
 def issued_file(desk: Desk, name: str, number: str, file: str) -> tuple[bytes, str]:

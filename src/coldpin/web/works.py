@@ -96,7 +96,7 @@ class _Order:
     key: object
     function: Callable[..., object]
     given: Mapping[str, object]
-    then: Callable[[Any], None]
+    then: Callable[[Any], object]
     soon: bool
     over: threading.Event = field(default_factory=threading.Event)
 
@@ -131,7 +131,7 @@ class Works:
         case: str = "",
         again: str = "",
         key: object = None,
-        then: Callable[[Any], None] = lambda _: None,
+        then: Callable[[Any], object] = lambda _: None,
         soon: bool = True,
     ) -> Work:
         """Have something done; what is being done already is not begun twice.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
@@ -23,6 +21,7 @@ from coldpin.records.entry_form import EntryForm
 from coldpin.web.answering import TOLD, Pages, done, explain, wants_json, wants_piece
 from coldpin.web.desk import Desk
 from coldpin.web.forms import CONDITION, PAIR, Typed
+from coldpin.web.lately import Lately
 from coldpin.web.writing import form_of, read_typed
 from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import correct
@@ -346,8 +345,7 @@ class Smalls:
     """Pictures in small that were shown lately: what was filed never changes."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._held: OrderedDict[str, bytes] = OrderedDict()
+        self._held: Lately[str, bytes] = Lately(SMALLS)
 
     def small(self, desk: Desk, name: str, entry: str) -> Response:
         """Give out a picture in small, or as it came where it cannot be made small.
@@ -378,17 +376,12 @@ class Smalls:
         if found.evidence is None or not found.evidence.file:
             raise UnknownName(f"nothing was filed with entry {found.id}")
         key = found.evidence.sha256
-        with self._lock:
-            made = self._held.get(key)
+        made = self._held.get(key)
         if made is None:
             try:
-                made = thumbnail(case.evidence_path(found.evidence))
+                made = self._held.keep(key, thumbnail(case.evidence_path(found.evidence)))
             except (CaptureError, MissingExtra):
                 return filed(desk, name, entry)
-            with self._lock:
-                self._held[key] = made
-                while len(self._held) > SMALLS:
-                    self._held.popitem(last=False)
         return Response(made, media_type="image/jpeg", headers={"cache-control": "private, max-age=86400"})
 
 

@@ -15,11 +15,11 @@ from coldpin.errors import CaseError, MissingExtra
 from coldpin.records.case import Letter
 from coldpin.records.notice import Addressee, Notification, Sender
 from coldpin.records.publication import Publication
-from coldpin.report.pdf_pages import draw_page, page_count
+from coldpin.report.pdf_pages import page_count
 from coldpin.web.answering import TOLD, Pages, done, wants_json, wants_piece
 from coldpin.web.desk import Desk
 from coldpin.web.downloads import handed_out, headers_of
-from coldpin.web.reporting import Reports, draft_file, issued_file, place_of_report, state_of
+from coldpin.web.reporting import Reports, draft_file, draft_picture, issued_file, place_of_report, state_of
 from coldpin.web.works import Work
 from coldpin.workbench.bundling import public_name
 from coldpin.workbench.drafting import REPORT
@@ -239,10 +239,9 @@ def _add_looking(pages: Pages, desk: Desk, reports: Reports) -> None:
     @pages.router.get("/case/{name}/report/page/{number}.png", response_class=Response, responses=dict(TOLD))
     def page(name: str, number: int, of: str = "", small: bool = False) -> Response:
         """Look at one page of the draft's PDF, to be read or small beside others."""
-        data, called = draft_file(desk, reports, name, REPORT[2], of)
-        return handed_out(
-            draw_page(data, number, width_px=SMALL_PX if small else PAGE_PX), f"{called}-{number}.png", keep=False
-        )
+        width = SMALL_PX if small else PAGE_PX
+        data, called = draft_picture(desk, reports, name, number, of, width_px=width)
+        return handed_out(data, called, keep=False)
 
     @pages.router.get("/case/{name}/issue/{number}/{file}", response_class=Response, responses=dict(TOLD))
     def issued(name: str, number: str, file: str, keep: bool = False) -> Response:

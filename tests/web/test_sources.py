@@ -126,6 +126,18 @@ def test_a_value_that_cannot_be_used_is_refused(
         assert (answer.status_code, told in answer.json()["error"]) == (status, True), place
 
 
+def test_columns_that_do_not_fit_write_nothing(client: TestClient, shelf: Path) -> None:
+    """A field whose value is missing is not taken for one that was left empty."""
+    toml = shelf / "skerrow-16" / "case.toml"
+    before = toml.read_bytes()
+    sent = pairs()
+    sent["value"] = sent["value"][:-1]
+    for place in (f"{HERE}/tried", HERE):
+        answer = client.post(place, data=sent, headers=PROGRAM)
+        assert (answer.status_code, "one value for every field" in answer.json()["error"]) == (422, True), place
+    assert toml.read_bytes() == before
+
+
 def test_a_value_is_kept_and_taken_out_again(client: TestClient, shelf: Path) -> None:
     """With its source; what stood there meanwhile is told; the file is then what it was."""
     case = open_case(shelf / "skerrow-16")

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from coldpin.errors import InputError
+from coldpin.errors import CaseError, InputError
 
 CONDITION = "condition."
 PAIR = "pair."
@@ -122,6 +122,37 @@ def read_form(items: Iterable[tuple[str, str]]) -> Typed:
         pairs=_under(PAIR, one),
         choices={name.removeprefix(CHOICE): tuple(texts) for name, texts in choices.items()},
     )
+
+
+def named_values(field: Sequence[str] | None, value: Sequence[str] | None) -> dict[str, str]:
+    """Return what a form sends as two columns, of names and of values.
+
+    Parameters
+    ----------
+    field : sequence of str or None
+        Names.
+    value : sequence of str or None
+        What is typed for each.
+
+    Returns
+    -------
+    dict of str to str
+        By name.
+
+    Raises
+    ------
+    CaseError
+        There are not as many values as names.
+
+    Examples
+    --------
+    >>> named_values(["source", "value"], ["own reading", "3.5"])
+    {'source': 'own reading', 'value': '3.5'}
+    """
+    names, values = field or (), value or ()
+    if len(names) != len(values):
+        raise CaseError("field and value: give one value for every field")
+    return dict(zip(names, values, strict=True))
 
 
 def _under(prefix: str, one: Mapping[str, str]) -> dict[str, str]:

@@ -307,9 +307,7 @@ def add(pages: Pages, desk: Desk) -> None:
         """Give out a file that waits, so that a picture can be seen."""
         path = find_arrival(desk.case(name).folder, token).file(file)
         headers = {"content-security-policy": "default-src 'none'; sandbox", "cache-control": "no-store"}
-        kind = {".png": "image/png", ".webp": "image/webp", ".gif": "image/gif"}.get(
-            path.suffix.casefold(), "image/jpeg"
-        )
+        kind = PICTURES.get(path.suffix.casefold(), "image/jpeg")
         return FileResponse(path, media_type=kind, headers=headers)
 
     _add_filing(pages, desk)

@@ -9,11 +9,11 @@ from urllib.parse import quote
 
 from fastapi import Form, Request, Response
 
-from coldpin.errors import CaseError
 from coldpin.records.described import Conflict, Described, DescribedField, DescribedList
 from coldpin.web.answering import Pages, done, wants_json, wants_piece
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
+from coldpin.web.forms import named_values
 from coldpin.workbench.describing import describe_case, edit_case, edit_case_row
 
 
@@ -71,32 +71,6 @@ def described_page(desk: Desk, name: str) -> DescribedPage:
     return DescribedPage(name=name, title=told.title, described=told)
 
 
-def pairs_of(field: list[str] | None, value: list[str] | None) -> dict[str, str]:
-    """Return what a form sends as names and values.
-
-    Parameters
-    ----------
-    field : list of str or None
-        Names.
-    value : list of str or None
-        What is typed for each.
-
-    Returns
-    -------
-    dict of str to str
-        By name.
-
-    Raises
-    ------
-    CaseError
-        There are not as many values as names.
-    """
-    names, values = field or [], value or []
-    if len(names) != len(values):
-        raise CaseError("field and value: give one value for every field")
-    return dict(zip(names, values, strict=True))
-
-
 def add(pages: Pages, desk: Desk) -> None:
     """Add the routes.
 
@@ -147,7 +121,7 @@ def add(pages: Pages, desk: Desk) -> None:
     ) -> Response:
         """Add, change or take out one row of a list of case.toml, if it still is what was seen."""
         folder, place = desk.case(name).folder, f"/case/{quote(name, safe='')}/described"
-        told = edit_case_row(folder, list, old, None if remove else pairs_of(field, value))
+        told = edit_case_row(folder, list, old, None if remove else named_values(field, value))
         if isinstance(told, Conflict):
             typed = zip(field or [], value or [], strict=False)
             again = (("old", told.seen), *(pair for one, text in typed for pair in (("field", one), ("value", text))))

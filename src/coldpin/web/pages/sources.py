@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from dataclasses import dataclass
 from functools import partial
 from http import HTTPStatus
@@ -12,7 +10,6 @@ from urllib.parse import quote
 
 from fastapi import Form, Query, Request, Response
 
-from coldpin.errors import CaseError
 from coldpin.records.case import OwnConstant
 from coldpin.records.described import Conflict, DescribedField, DescribedList
 from coldpin.records.finding import Finding, Limit
@@ -22,6 +19,8 @@ from coldpin.standards.book import load_book
 from coldpin.web.answering import Pages, done
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
+from coldpin.web.forms import named_values
+from coldpin.web.lately import Lately
 from coldpin.web.works import Work
 from coldpin.workbench.constants import SourceTable, list_sources
 from coldpin.workbench.describing import edit_case_row, fields_of, read_row
@@ -132,39 +131,10 @@ class Answers:
     """What was found to move lately, and which work asked for it."""
 
     def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._held: OrderedDict[str, SupposedConstant] = OrderedDict()
-        self._asked: OrderedDict[str, str] = OrderedDict()
-
-    def keep(self, key: str, answer: SupposedConstant) -> None:
-        """Remember an answer.
-
-        Parameters
-        ----------
-        key : str
-            What was asked: the case and the value.
-        answer : SupposedConstant
-            The answer.
-        """
-        with self._lock:
-            self._held[key] = answer
-            while len(self._held) > KEPT:
-                self._held.popitem(last=False)
-
-    def asked(self, work: str, key: str) -> None:
-        """Remember what a piece of work was asked.
-
-        Parameters
-        ----------
-        work : str
-            Its id.
-        key : str
-            What was asked.
-        """
-        with self._lock:
-            self._asked[work] = key
-            while len(self._asked) > KEPT:
-                self._asked.popitem(last=False)
+        self.held: Lately[str, SupposedConstant] = Lately(KEPT)
+        """By what was asked: the case and the value."""
+        self.asked: Lately[str, str] = Lately(KEPT)
+        """What a piece of work was asked, by its id."""
 
     def of(self, work: str) -> SupposedConstant | None:
         """Return the answer of a piece of work.
@@ -179,8 +149,7 @@ class Answers:
         SupposedConstant or None
             None where there is none, or it was long ago.
         """
-        with self._lock:
-            return self._held.get(self._asked.get(work, ""))
+        return self.held.get(self.asked.get(work) or "")
 
 
 def sources_page(desk: Desk, *, words: str = "", standing: str = "", table: str = "") -> SourcesPage:
@@ -353,10 +322,7 @@ def own_constant(constant: str, field: list[str] | None, value: list[str] | None
     CaseError
         There are not as many values as names, or a number cannot be read.
     """
-    names, values = field or [], value or []
-    if len(names) != len(values):
-        raise CaseError("field and value: give one value for every field")
-    typed = {**dict(zip(names, values, strict=True)), "id": constant}
+    typed = {**named_values(field, value), "id": constant}
     return from_plain(OwnConstant, read_row(LIST, typed), where=f"own value of {constant}")
 
 
@@ -397,9 +363,9 @@ def try_constant(desk: Desk, answers: Answers, name: str, own: OwnConstant) -> W
         title="Trying the value",
         case=name,
         key=("constant", key),
-        then=partial(answers.keep, key),
+        then=partial(answers.held.keep, key),
     )
-    answers.asked(work.id, key)
+    answers.asked.keep(work.id, key)
     return work
 
 
@@ -467,7 +433,7 @@ def add(pages: Pages, desk: Desk) -> None:
     ) -> Response:
         """Put a value of one's own in the place of ours, in case.toml; or take it out again."""
         folder = desk.case(name).folder
-        typed = None if remove else {**dict(zip(field or [], value or [], strict=False)), "id": constant}
+        typed = None if remove else {**named_values(field, value), "id": constant}
         told: DescribedList | Conflict = edit_case_row(folder, LIST, seen, typed)
         if isinstance(told, Conflict):
             return told_conflict(request, pages, name, told)

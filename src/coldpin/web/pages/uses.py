@@ -19,6 +19,7 @@ from coldpin.records.use import CommonGrounds, UseJudgement
 from coldpin.web.answering import Pages, done
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
+from coldpin.web.forms import named_values
 from coldpin.web.works import Work
 from coldpin.workbench.describing import edit_case_row, fields_of
 from coldpin.workbench.supposed_uses import condition_of, suppose_use
@@ -219,16 +220,14 @@ def condition_typed(field: list[str] | None, value: list[str] | None) -> Conditi
     UnknownName
         There is no such field.
     """
-    names, values = field or [], value or []
-    if len(names) != len(values):
-        raise CaseError("field and value: give one value for every field")
-    if not names:
+    typed = named_values(field, value)
+    if not typed:
         return None
     known = [one.name for one in fields(ConditionOfUse)]
-    unknown = [name for name in names if name not in known]
+    unknown = [name for name in typed if name not in known]
     if unknown:
         raise UnknownName.among("field of a condition of use", unknown[0], known)
-    given = {name: text.strip() for name, text in zip(names, values, strict=True)}
+    given = {name: text.strip() for name, text in typed.items()}
     return ConditionOfUse(**{"name": "another use", **{name: text for name, text in given.items() if text}})
 
 

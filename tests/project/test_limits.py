@@ -81,7 +81,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/works.py:COURTESY",
         "web/works.py:KEPT",
         "web/pages/evidence.py:RECENT",
-        "web/pages/evidence.py:SMALLS",
+        "web/filed.py:SMALLS",
         "capture/thumbnail.py:LONGEST_SIDE",
         "capture/thumbnail.py:QUALITY",
         "web/receiving.py:MOST_FIELDS",

@@ -9,19 +9,17 @@ from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import Form, Request, Response
-from fastapi.responses import FileResponse
 from starlette.concurrency import run_in_threadpool
 
-from coldpin.capture.thumbnail import thumbnail
 from coldpin.casefile.arrivals import arrivals
-from coldpin.errors import CaptureError, CorrectedBefore, MissingExtra, UnknownName
+from coldpin.errors import CorrectedBefore, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.entry import Entry
 from coldpin.records.entry_form import EntryForm
 from coldpin.web.answering import TOLD, Pages, done, explain, wants_json, wants_piece
 from coldpin.web.desk import Desk
+from coldpin.web.filed import Smalls, filed, is_picture
 from coldpin.web.forms import CONDITION, PAIR, Typed
-from coldpin.web.lately import Lately
 from coldpin.web.writing import form_of, read_typed
 from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import correct
@@ -29,9 +27,6 @@ from coldpin.workbench.entry_form import entry_form
 from coldpin.workbench.listing import EntryList, list_entries
 
 ENTRY = "/case/{name}/entry/{entry}"
-
-SHOWN = {"png": "image/png", "jpg": "image/jpeg", "jpeg": "image/jpeg", "webp": "image/webp", "gif": "image/gif"}
-"""Endings of files that a browser shows as pictures; any other is given out to be kept."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,9 +155,6 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
     )
 
 
-SMALLS = 300
-"""Ours: so many small pictures are kept, some six megabytes."""
-
 RECENT = 6
 """Ours: so many words are offered again; what is recorded at a bench comes in rows of a few alike."""
 
@@ -185,7 +177,7 @@ def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
 
 
 def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
-    picture = entry.evidence is not None and _ending(entry.evidence.file) in SHOWN
+    picture = is_picture(entry)
     if later is None:
         return EntryLine(entry=entry, holds=holds, picture=picture)
     return EntryLine(
@@ -196,10 +188,6 @@ def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
         withdrawn=later.withdraws,
         picture=picture,
     )
-
-
-def _ending(file: str) -> str:
-    return file.rpartition(".")[2].casefold()
 
 
 def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
@@ -339,89 +327,6 @@ def tell_who_was_first(request: Request, pages: Pages, desk: Desk, name: str, er
         return explain(request, error, pages)
     template = "pieces/corrected_before.html" if wants_piece(request) else "corrected_before.html"
     return pages.render(template, entry_page(desk, name, error.later), HTTPStatus.CONFLICT)
-
-
-class Smalls:
-    """Pictures in small that were shown lately: what was filed never changes."""
-
-    def __init__(self) -> None:
-        self._held: Lately[str, bytes] = Lately(SMALLS)
-
-    def small(self, desk: Desk, name: str, entry: str) -> Response:
-        """Give out a picture in small, or as it came where it cannot be made small.
-
-        Parameters
-        ----------
-        desk : Desk
-            The shelf.
-        name : str
-            The case's folder on it.
-        entry : str
-            Id of the entry.
-
-        Returns
-        -------
-        Response
-            A JPEG, to be kept by the browser: what was filed never changes.
-
-        Raises
-        ------
-        UnknownName
-            There is no such case or entry, or nothing was filed with it.
-        CaseError
-            The file is gone or was changed.
-        """
-        case = desk.case(name)
-        found = case.find_entry(entry)
-        if found.evidence is None or not found.evidence.file:
-            raise UnknownName(f"nothing was filed with entry {found.id}")
-        key = found.evidence.sha256
-        made = self._held.get(key)
-        if made is None:
-            try:
-                made = self._held.keep(key, thumbnail(case.evidence_path(found.evidence)))
-            except (CaptureError, MissingExtra):
-                return filed(desk, name, entry)
-        return Response(made, media_type="image/jpeg", headers={"cache-control": "private, max-age=86400"})
-
-
-def filed(desk: Desk, name: str, entry: str) -> FileResponse:
-    """Give out what was filed with an entry, as it came.
-
-    Parameters
-    ----------
-    desk : Desk
-        The shelf.
-    name : str
-        The case's folder on it.
-    entry : str
-        Id of the entry.
-
-    Returns
-    -------
-    FileResponse
-        To be seen where it is a picture, else to be kept; never run.
-
-    Raises
-    ------
-    UnknownName
-        There is no such case or entry, or nothing was filed with it.
-    CaseError
-        The file is gone or was changed.
-    """
-    case = desk.case(name)
-    found = case.find_entry(entry)
-    if found.evidence is None or not found.evidence.file:
-        raise UnknownName(f"nothing was filed with entry {found.id}")
-    path = case.evidence_path(found.evidence)
-    kind = SHOWN.get(_ending(path.name))
-    return FileResponse(
-        path,
-        media_type=kind or "application/octet-stream",
-        filename=found.evidence.original_name or path.name,
-        content_disposition_type="inline" if kind else "attachment",
-        headers={"content-security-policy": "default-src 'none'; sandbox"},
-    )
 
 
 def add(pages: Pages, desk: Desk) -> None:

@@ -1,10 +1,11 @@
-"""Long work beside the page: one after the other, told how far it is, stopped, and over when its process dies."""
+"""Long work beside the page: in two lanes, told how far it is, stopped, and over when its process dies."""
 
 from __future__ import annotations
 
 import errno
 import multiprocessing
 import os
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,7 +14,7 @@ import pytest
 
 from coldpin.errors import CaseError, UnknownName
 from coldpin.web import works as started
-from coldpin.web.works import Course, Works
+from coldpin.web.works import Course, Lane, Works
 
 PATIENCE = 60.0
 """Seconds after which a test gives up; starting a process takes one or two."""
@@ -45,6 +46,24 @@ def linger(begun: Path, progress: Callable[[float], None]) -> None:
     progress(0.25)
     begun.touch()
     while True:
+        time.sleep(0.01)
+
+
+def keep_aside(told: Path, progress: Callable[[float], None]) -> None:
+    """Work that never ends by itself and keeps a folder aside, whose place it tells."""
+    with tempfile.TemporaryDirectory() as aside:
+        (Path(aside) / "half").write_text("packed", encoding="utf-8")
+        told.with_suffix(".new").write_text(aside, encoding="utf-8")
+        told.with_suffix(".new").rename(told)
+        while True:
+            time.sleep(0.01)
+
+
+def wait_for(path: Path) -> None:
+    """Return once work says that it has begun."""
+    end = time.monotonic() + PATIENCE
+    while not path.exists():
+        assert time.monotonic() < end
         time.sleep(0.01)
 
 
@@ -88,10 +107,7 @@ def test_work_is_stopped_whatever_it_does_and_what_waits_is_not_begun(works: Wor
     """Stopping ends the process, also in the middle of a loop; work that waits is stopped before it begins."""
     first = works.start(linger, {"begun": tmp_path / "first"}, title="first", case="a")
     second = works.start(linger, {"begun": tmp_path / "second"}, title="second", case="b")
-    end = time.monotonic() + PATIENCE
-    while not (tmp_path / "first").exists():
-        assert time.monotonic() < end
-        time.sleep(0.01)
+    wait_for(tmp_path / "first")
     assert [work.id for work in works.now()] == [first.id, second.id]
     assert [work.id for work in works.now("b")] == [second.id]
     assert works.stop(second.id).course is Course.STOPPED
@@ -113,6 +129,48 @@ def test_the_same_work_is_not_begun_twice(works: Works, tmp_path: Path) -> None:
     after = works.start(square, {"number": 2.0}, title="x", key=("assess", "a", 1))
     assert after.id != first.id
     assert works.wait(after.id, PATIENCE).course is Course.DONE
+
+
+def test_what_a_person_holds_does_not_stand_behind_a_report(works: Works, tmp_path: Path) -> None:
+    """The bench has a lane of its own: its work ends while the other's goes on, and waits for its own kind alone."""
+    report = works.start(linger, {"begun": tmp_path / "report"}, title="report")
+    wait_for(tmp_path / "report")
+    light = works.start(square, {"number": 3.0}, title="wave", lane=Lane.BENCH)
+    assert works.wait(light.id, PATIENCE).course is Course.DONE
+    capture = works.start(linger, {"begun": tmp_path / "capture"}, title="capture", lane=Lane.BENCH)
+    wait_for(tmp_path / "capture")
+    behind = works.start(square, {"number": 2.0}, title="wave", lane=Lane.BENCH)
+    assert [works.of(one.id).course for one in (report, capture, behind)] == ["running", "running", "waiting"]
+    works.stop(report.id)
+    assert works.wait(works.start(square, {"number": 1.0}, title="plan").id, PATIENCE).course is Course.DONE
+    assert [works.of(one.id).course for one in (report, capture, behind)] == ["stopped", "running", "waiting"]
+    works.stop(capture.id)
+    assert works.wait(behind.id, PATIENCE).course is Course.DONE
+
+
+def test_a_process_that_dies_in_one_lane_leaves_the_other(works: Works, tmp_path: Path) -> None:
+    """And what is to be put right after it is, before anything else of its lane begins."""
+    report = works.start(linger, {"begun": tmp_path / "begun"}, title="report")
+    wait_for(tmp_path / "begun")
+    put_right: list[bool] = []
+    dead = works.start(die, {}, title="capture", lane=Lane.BENCH, otherwise=lambda: put_right.append(True))
+    assert works.wait(dead.id, PATIENCE).course is Course.FAILED
+    assert put_right == [True]
+    assert works.of(report.id).course is Course.RUNNING
+    over = works.wait(works.start(square, {"number": 2.0}, title="x", lane=Lane.BENCH).id, PATIENCE)
+    assert over.course is Course.DONE
+    works.stop(report.id)
+
+
+def test_what_is_kept_aside_is_gone_with_the_process(works: Works, tmp_path: Path) -> None:
+    """A folder of half a bundle, when the packing of it is stopped."""
+    packing = works.start(keep_aside, {"told": tmp_path / "told"}, title="packing")
+    wait_for(tmp_path / "told")
+    aside = Path((tmp_path / "told").read_text(encoding="utf-8"))
+    assert (aside / "half").exists()
+    works.stop(packing.id)
+    assert works.wait(works.start(square, {"number": 1.0}, title="next").id, PATIENCE).course is Course.DONE
+    assert not aside.parent.exists(), "the folder of the process that was ended"
 
 
 def test_what_takes_the_result_may_refuse_it(works: Works) -> None:
@@ -146,7 +204,7 @@ def test_where_no_process_can_be_started_that_is_told(works: Works, monkeypatch:
     with monkeypatch.context() as without:
         without.setattr("multiprocessing.context.SpawnProcess.start", refused)
         over = works.wait(works.start(square, {"number": 1.0}, title="x").id, PATIENCE)
-        assert (over.course, "no second process could be started" in over.message) == (Course.FAILED, True)
+        assert (over.course, "no process to work in could be started" in over.message) == (Course.FAILED, True)
     assert works.wait(works.start(square, {"number": 1.0}, title="x").id, PATIENCE).course is Course.DONE
 
 
@@ -162,10 +220,7 @@ def test_closing_leaves_no_process_and_no_work(tmp_path: Path) -> None:
     works = Works()
     running = works.start(linger, {"begun": tmp_path / "begun"}, title="x")
     waiting = works.start(linger, {"begun": tmp_path / "late"}, title="y")
-    end = time.monotonic() + PATIENCE
-    while not (tmp_path / "begun").exists():
-        assert time.monotonic() < end
-        time.sleep(0.01)
+    wait_for(tmp_path / "begun")
     works.close()
     assert [works.of(one.id).course for one in (running, waiting)] == [Course.STOPPED] * 2
     assert not (tmp_path / "late").exists()

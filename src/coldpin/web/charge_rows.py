@@ -11,7 +11,7 @@ from pathlib import Path
 
 from coldpin.records.session import TraceRows
 from coldpin.web.lately import Lately
-from coldpin.web.works import Work, Works
+from coldpin.web.works import Lane, Work, Works
 from coldpin.workbench.charge_trace import open_charge
 
 KEPT = 3
@@ -54,6 +54,7 @@ class ChargeRows:
             case=folder.name,
             key=("charge", key),
             then=partial(self._held.keep, key),
+            lane=Lane.BENCH,
         )
 
 

@@ -15,7 +15,7 @@ from urllib.parse import quote
 
 from coldpin.errors import UnknownName
 from coldpin.web.standing import mark_of
-from coldpin.web.works import Course, Work, Works
+from coldpin.web.works import Course, Lane, Work, Works
 from coldpin.workbench.wave_opening import open_wave
 from coldpin.workbench.wave_preparing import prepare_wave
 from coldpin.workbench.waves import Wave
@@ -107,6 +107,7 @@ class OpenWaves:
             key=("wave", folder, wave.key),
             then=lambda _: self._forget(folder, entry),
             soon=True,
+            lane=Lane.BENCH,
         )
         with self._lock:
             self._prepared[wave.key] = work.id

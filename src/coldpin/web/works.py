@@ -1,9 +1,12 @@
 """Long work beside the page: done in a process of its own, told how far it is, stopped when asked.
 
 The page stays usable: nothing that takes long runs where requests are answered. Work that reads or computes runs in a
-second process, started with a clean memory (spawn), which waits for the next when it is done with one; to stop work is
-to end that process, so it holds for a loop in a library too. What work writes goes through :mod:`coldpin.casefile`,
+process of its own, started with a clean memory (spawn), which waits for the next when it is done with one; to stop work
+is to end that process, so it holds for a loop in a library too. What work writes goes through :mod:`coldpin.casefile`,
 which leaves nothing half written behind a process that was ended.
+
+There are two lanes, each with its process: what a person at the bench waits for with something in hand (a capture being
+filed, a wave being opened) does not stand behind an assessment or a report of half a minute.
 """
 
 from __future__ import annotations
@@ -12,13 +15,16 @@ import contextlib
 import itertools
 import multiprocessing
 import os
+import shutil
 import signal
+import tempfile
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import partial
 from multiprocessing.connection import Connection
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from coldpin.errors import ColdpinError, UnknownName
@@ -30,7 +36,16 @@ KEPT = 50
 """Ours: so many pieces of work that ended are remembered, for a page that asks late; the last of each key always is."""
 
 COURTESY = 5
-"""Ours: by so much the second process lets the one that answers go first, on a machine of one core too. [nice]"""
+"""Ours: by so much a process that works lets the one that answers go first, on a machine of one core too. [nice]"""
+
+
+class Lane(StrEnum):
+    """Which work stands behind which."""
+
+    BENCH = "bench"
+    """Seconds, for a person who holds the evidence: filing it, opening it."""
+    DESK = "desk"
+    """Whatever is reckoned of a whole case, up to minutes."""
 
 
 START: SpawnContext | ForkServerContext = multiprocessing.get_context("spawn")
@@ -97,12 +112,23 @@ class _Order:
     function: Callable[..., object]
     given: Mapping[str, object]
     then: Callable[[Any], object]
+    otherwise: Callable[[], None]
     soon: bool
+    lane: Lane
     over: threading.Event = field(default_factory=threading.Event)
 
 
+@dataclass(slots=True)
+class _Track:
+    """One lane: what is due in it, what is done in it now, and by which process."""
+
+    due: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(0))
+    helper: _Helper | None = None
+    running: str = ""
+
+
 class Works:
-    """All long work of one server, one piece at a time, what somebody waits for first, else in order.
+    """All long work of one server, in each lane one piece at a time, what somebody waits for first, else in order.
 
     Parameters
     ----------
@@ -115,12 +141,14 @@ class Works:
         self._lock = threading.Lock()
         self._numbers = itertools.count(1)
         self._orders: dict[str, _Order] = {}
-        self._due = threading.Semaphore(0)
-        self._helper: _Helper | None = None
-        self._running: str = ""
+        self._tracks = {lane: _Track() for lane in Lane}
         self._closed = False
-        self._thread = threading.Thread(target=self._go, name="works", daemon=True)
-        self._thread.start()
+        self._threads = [
+            threading.Thread(target=self._go, args=(lane, track), name=f"works, {lane}", daemon=True)
+            for lane, track in self._tracks.items()
+        ]
+        for thread in self._threads:
+            thread.start()
 
     def start(
         self,
@@ -132,7 +160,9 @@ class Works:
         again: str = "",
         key: object = None,
         then: Callable[[Any], object] = lambda _: None,
+        otherwise: Callable[[], None] = lambda: None,
         soon: bool = True,
+        lane: Lane = Lane.DESK,
     ) -> Work:
         """Have something done; what is being done already is not begun twice.
 
@@ -152,8 +182,13 @@ class Works:
             Names the work: while one of the same key is not over, that one is returned.
         then : callable
             Called with the result, before the work counts as done.
+        otherwise : callable
+            Called where it was begun and gave no result, once its process no longer works at it; nothing else of its
+            lane is begun meanwhile.
         soon : bool
             True where somebody waits for it; else what somebody waits for goes before it.
+        lane : Lane
+            Which other work it stands behind.
 
         Returns
         -------
@@ -166,9 +201,9 @@ class Works:
                     order.soon = order.soon or soon
                     return order.work
             work = Work(id=str(next(self._numbers)), title=title, case=case, again=again)
-            self._orders[work.id] = _Order(work, key, function, given, then, soon)
+            self._orders[work.id] = _Order(work, key, function, given, then, otherwise, soon, lane)
             self._forget()
-        self._due.release()
+        self._tracks[lane].due.release()
         return work
 
     def of(self, name: str) -> Work:
@@ -263,22 +298,29 @@ class Works:
             if not order.work.course.ended:
                 order.work = replace(order.work, course=Course.STOPPED)
                 order.over.set()
-                if self._running == name and self._helper is not None:
-                    self._helper.end()
+                track = self._tracks[order.lane]
+                if track.running == name and track.helper is not None:
+                    track.helper.end()
             return order.work
 
     def close(self) -> None:
-        """End all work and the process; nothing is taken after."""
+        """End all work and its processes; nothing is taken after."""
         with self._lock:
             self._closed = True
             for order in self._orders.values():
                 if not order.work.course.ended:
                     order.work = replace(order.work, course=Course.STOPPED)
                     order.over.set()
-            if self._helper is not None:
-                self._helper.end()
-        self._due.release()
-        self._thread.join()
+            for track in self._tracks.values():
+                if track.helper is not None:
+                    track.helper.end()
+        for track in self._tracks.values():
+            track.due.release()
+        for thread in self._threads:
+            thread.join()
+        for track in self._tracks.values():
+            if track.helper is not None:
+                track.helper.put_away()
 
     def _forget(self) -> None:
         last = {order.key: name for name, order in self._orders.items() if order.key is not None}
@@ -288,45 +330,51 @@ class Works:
         for name in ended[: max(0, len(ended) - KEPT)]:
             del self._orders[name]
 
-    def _go(self) -> None:
+    def _go(self, lane: Lane, track: _Track) -> None:
         while True:
-            self._due.acquire()
+            track.due.acquire()
             with self._lock:
                 if self._closed:
                     return
-                waiting = [one for one in self._orders.values() if one.work.course is Course.WAITING]
+                every = self._orders.values()
+                waiting = [one for one in every if one.lane is lane and one.work.course is Course.WAITING]
                 if not waiting:
                     continue
                 order = next((one for one in waiting if one.soon), waiting[0])
                 order.work = replace(order.work, course=Course.RUNNING)
-                self._running = order.work.id
+                track.running = order.work.id
                 try:
-                    if self._helper is None or not self._helper.alive:
-                        self._helper = _Helper()
+                    if track.helper is None or not track.helper.alive:
+                        if track.helper is not None:
+                            track.helper.put_away()
+                        track.helper = None
+                        track.helper = _Helper()
                 except (OSError, RuntimeError) as error:  # no memory or no number left for a process
-                    self._helper, why = None, f"no second process could be started ({error}): try once more"
-                helper = self._helper
+                    track.helper, why = None, f"no process to work in could be started ({error}): try once more"
+                helper = track.helper
             if helper is None:
-                self._done(order, Course.FAILED, why)
+                self._done(track, order, Course.FAILED, why)
             else:
-                self._done(order, *helper.do(order.function, order.given, partial(self._told, order)))
+                self._done(track, order, *helper.do(order.function, order.given, partial(self._told, order)))
 
     def _told(self, order: _Order, fraction: float) -> None:
         with self._lock:
             if order.work.course is Course.RUNNING:
                 order.work = replace(order.work, fraction=min(max(fraction, 0.0), 1.0))
 
-    def _done(self, order: _Order, course: Course, result: object) -> None:
+    def _done(self, track: _Track, order: _Order, course: Course, result: object) -> None:
         message = str(result) if course is Course.FAILED else ""
-        if course is Course.DONE:
-            try:
+        try:
+            if course is Course.DONE:
                 order.then(result)
-            except ColdpinError as error:
-                course, message = Course.FAILED, str(error)
-            except Exception as error:  # told on the page as our fault, and what waits behind it is done
-                course, message = Course.FAILED, _fault(error)
+            else:
+                order.otherwise()
+        except ColdpinError as error:
+            course, message = Course.FAILED, message or str(error)
+        except Exception as error:  # told on the page as our fault, and what waits behind it is done
+            course, message = Course.FAILED, message or _fault(error)
         with self._lock:
-            self._running = ""
+            track.running = ""
             if order.work.course is Course.RUNNING:
                 full = 1.0 if course is Course.DONE else order.work.fraction
                 order.work = replace(order.work, course=course, message=self._words(message), fraction=full)
@@ -334,15 +382,20 @@ class Works:
 
 
 class _Helper:
-    """A process that does one thing after the other."""
+    """A process that does one thing after the other, and the folder that holds what it keeps aside meanwhile."""
 
     def __init__(self) -> None:
+        self._room = TemporaryDirectory(prefix="coldpin-work-", ignore_cleanup_errors=True)
         ours, its = START.Pipe()
         self._pipe = ours
-        self._process = START.Process(target=_help, args=(its,), name="coldpin work", daemon=True)
-        self._process.start()
-        its.close()  # so that it alone holds that end, and its death is seen here
         self._ended = False
+        self._process = START.Process(target=_help, args=(its, self._room.name), name="coldpin work", daemon=True)
+        try:
+            self._process.start()
+        except BaseException:
+            self._room.cleanup()
+            raise
+        its.close()  # so that it alone holds that end, and its death is seen here
 
     @property
     def alive(self) -> bool:
@@ -351,6 +404,12 @@ class _Helper:
     def end(self) -> None:
         self._ended = True  # for a moment yet it is alive, and would be given the next piece of work to die over
         self._process.terminate()
+
+    def put_away(self) -> None:
+        """Wait until its process is over, and take away what it kept aside."""
+        self._process.join()
+        self._pipe.close()
+        self._room.cleanup()
 
     def do(
         self, function: Callable[..., object], given: Mapping[str, object], told: Callable[[float], None]
@@ -365,12 +424,14 @@ class _Helper:
                 else:
                     return Course(word), what
         except (EOFError, OSError):
-            self._process.join()
+            self.put_away()
             return Course.FAILED, "the process that worked ended; nothing that was recorded is lost, try once more"
 
 
-def _help(pipe: Connection) -> None:
-    """Do what is asked for until nobody asks any more; the whole of the second process."""
+def _help(pipe: Connection, room: str) -> None:
+    """Do what is asked for until nobody asks any more; the whole of a process that works."""
+    tempfile.tempdir = room  # so that whatever it keeps aside is gone with it, however it ends
+    threading.Thread(target=_end_with_server, args=(room,), daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who interrupts the server at its terminal means the server
     with contextlib.suppress(AttributeError, OSError):
         os.nice(COURTESY)
@@ -391,3 +452,12 @@ def _help(pipe: Connection) -> None:
 
 def _fault(error: Exception) -> str:
     return f"a fault of coldpin ({type(error).__name__}: {error}); please report it"
+
+
+def _end_with_server(room: str) -> None:
+    """End at once where the server was killed: nobody would see what comes of it, and the next server begins anew."""
+    parent = multiprocessing.parent_process()
+    assert parent is not None, "it was started by a server"
+    parent.join()
+    shutil.rmtree(room, ignore_errors=True)
+    os._exit(1)

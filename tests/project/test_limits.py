@@ -80,6 +80,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "web/trust.py:SILENCE",
         "web/works.py:COURTESY",
         "web/works.py:KEPT",
+        "web/filing.py:KEPT",
         "web/pages/evidence.py:RECENT",
         "web/filed.py:SMALLS",
         "capture/thumbnail.py:LONGEST_SIDE",

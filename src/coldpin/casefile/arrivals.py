@@ -2,8 +2,9 @@
 
 Each arrival is a folder of its own, named by chance, with the files that came together (the two of a capture side by
 side) and what was said of them already. While they still come its name begins as that of anything unfinished: what a
-stopped server leaves behind is never taken for whole, and is cleared a day later. Nothing reads arrivals but whoever
-files them, and nothing is lost with them that was recorded.
+stopped server leaves behind is never taken for whole, and is cleared when a server starts. Nothing reads arrivals but
+whoever files them, and nothing is lost with them that was recorded. Who sends or files one holds it by a lock that the
+system takes back, so that one whose hand ended is known.
 """
 
 from __future__ import annotations
@@ -11,17 +12,19 @@ from __future__ import annotations
 import contextlib
 import itertools
 import json
+import os
 import re
 import secrets
 import shutil
 import stat
-from collections.abc import Callable, Mapping
+import sys
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
 from coldpin.casefile.evidence import plain_name
-from coldpin.casefile.storage import TEMPORARY, disk_refusals, make_folder, write_over
+from coldpin.casefile.storage import TEMPORARY, disk_refusals, hold, make_folder, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, parse_json, read_regular, require_folder
 from coldpin.errors import CaseError, UnknownName
 
@@ -30,6 +33,8 @@ PLACE = Path("cache") / "arrived"
 
 FILES = "files"
 SAID = "said.json"
+COMING, FILING = "coming", "filing"
+"""What is held while the files of an arrival come, and while they are filed."""
 
 _TOKEN = re.compile(r"[0-9a-f]{16}")
 TOKEN_BYTES = 8
@@ -74,6 +79,60 @@ class Arrival:
         """
         with disk_refusals("what arrived", self.folder.parent):
             return Arrival(token=self.token, folder=self.folder.rename(self.folder.parent / self.token))
+
+    @contextlib.contextmanager
+    def held(self, what: str) -> Iterator[None]:
+        """Hold it inside the block, so that nobody takes what is done with it for left behind.
+
+        Parameters
+        ----------
+        what : str
+            :data:`COMING` or :data:`FILING`.
+
+        Yields
+        ------
+        None
+            Nothing; the block runs.
+
+        Raises
+        ------
+        StorageError
+            The disk refused.
+        """
+        with disk_refusals("what arrived", self.folder):
+            descriptor = os.open(self.folder / what, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            hold(descriptor)
+            os.utime(self.folder / what)
+            yield
+        finally:
+            os.close(descriptor)
+
+    def left(self, what: str) -> float | None:
+        """Say whether whoever held it ended before it was done, and since when it was held.
+
+        Parameters
+        ----------
+        what : str
+            :data:`COMING` or :data:`FILING`.
+
+        Returns
+        -------
+        float or None
+            None where nobody ever held it, somebody does, or the disk cannot tell. [s since 1970-01-01 UTC]
+        """
+        if sys.platform == "win32":  # there an open file is no sign of a hand
+            return None
+        try:
+            descriptor = os.open(self.folder / what, os.O_RDWR)
+        except OSError:
+            return None
+        try:
+            return os.fstat(descriptor).st_mtime if hold(descriptor) else None
+        except OSError:
+            return None
+        finally:
+            os.close(descriptor)
 
     def names(self) -> tuple[str, ...]:
         """Return the names of its files.
@@ -175,6 +234,11 @@ class Arrival:
                 return (self.place / f"{stem}{'' if number == 1 else f'-{number}'}{ending}").open("xb")
         raise AssertionError("numbers do not end")
 
+    def settled(self) -> None:
+        """Forget that it was being filed: what was left of that is put right."""
+        with contextlib.suppress(OSError):
+            (self.folder / FILING).unlink()
+
     def drop(self, *names: str) -> None:
         """Remove files of it, and all of it with the last one.
 
@@ -245,6 +309,23 @@ def new_arrival(case: Path, *, random_text: Callable[[int], str] = secrets.token
     make_folder(case / PLACE, what="the folder of what arrived")
     make_folder(arrival.place, what="the folder of what arrived")
     return arrival
+
+
+def clear_unfinished(case: Path) -> None:
+    """Remove what was still coming when the server that took it in ended.
+
+    Parameters
+    ----------
+    case : Path
+        The case's folder.
+    """
+    folder = case / PLACE
+    if folder.is_symlink() or not folder.is_dir():
+        return
+    for place in sorted(folder.glob(f"{TEMPORARY}*")):
+        coming = Arrival(token=place.name, folder=place)
+        if not place.is_symlink() and coming.left(COMING) is not None:
+            coming.drop()
 
 
 def arrivals(case: Path) -> tuple[Arrival, ...]:

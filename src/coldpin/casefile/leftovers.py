@@ -40,6 +40,32 @@ def clear_leftovers(folder: Path, *, older_than: float) -> tuple[Path, ...]:
     return tuple(removed)
 
 
+def clear_ended(folder: Path) -> tuple[Path, ...]:
+    """Remove at once the temporary files of writers that ended half-way, however young, and of nobody else.
+
+    A writer holds its file before it writes, so that one with something in it that nobody holds has no writer any
+    more; where the disk cannot tell, it stays.
+
+    Parameters
+    ----------
+    folder : Path
+        Where to look, not below it.
+
+    Returns
+    -------
+    tuple of Path
+        What was removed.
+    """
+    removed = []
+    with contextlib.suppress(OSError), os.scandir(folder) as found:
+        for item in found:
+            if item.name.startswith(TEMPORARY) and item.is_file(follow_symlinks=False):
+                path = Path(item.path)
+                if item.stat(follow_symlinks=False).st_size and _remove_unheld(path):
+                    removed.append(path)
+    return tuple(removed)
+
+
 def clear_leftover_folders(folder: Path, *, older_than: float) -> tuple[Path, ...]:
     """Remove half-made folders of issues.
 

@@ -48,6 +48,7 @@ from coldpin.web.pages import (
 )
 from coldpin.web.templating import templates
 from coldpin.web.trust import Guard, Trusted
+from coldpin.workbench.settling import settle_shelf
 from coldpin.workbench.shelving import open_shelf
 
 PARTS = (
@@ -109,6 +110,7 @@ def create_app(folder: Path | str, *, trusted: Trusted | None = None) -> FastAPI
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        settle_shelf(desk.shelf)
         yield
         desk.works.close()
 

@@ -14,6 +14,7 @@ from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.plan import NextTest, PlannedTest
 from coldpin.web.charge_rows import ChargeRows
 from coldpin.web.figure import Figures
+from coldpin.web.filing import Filings
 from coldpin.web.opened import OpenWaves
 from coldpin.web.standing import Standings
 from coldpin.web.supposed import Opened
@@ -81,6 +82,8 @@ class Desk:
         Assessments.
     waves : OpenWaves
         Captures that are looked at.
+    filings : Filings
+        Large files that are being filed.
     figures : Figures
         Figures drawn lately.
     advised : Advised
@@ -99,11 +102,13 @@ class Desk:
     opened: Opened = field(default_factory=Opened)
     standings: Standings = field(init=False)
     waves: OpenWaves = field(init=False)
+    filings: Filings = field(init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "works", Works(self.told))
         object.__setattr__(self, "standings", Standings(self.works))
         object.__setattr__(self, "waves", OpenWaves(self.works))
+        object.__setattr__(self, "filings", Filings(self.works))
 
     def told(self, message: str) -> str:
         """Put a message into the words in which a page tells it.

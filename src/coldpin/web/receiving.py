@@ -12,7 +12,7 @@ from python_multipart.exceptions import FormParserError
 from python_multipart.multipart import MultipartParser, parse_options_header
 from starlette.concurrency import run_in_threadpool
 
-from coldpin.casefile.arrivals import Arrival
+from coldpin.casefile.arrivals import COMING, Arrival
 from coldpin.casefile.storage import disk_refusals
 from coldpin.errors import InputError
 
@@ -79,12 +79,13 @@ async def receive(request: Request, room: Callable[[], Arrival]) -> Received:
     arrival = await run_in_threadpool(room)
     parts = _Parts(arrival)
     try:
-        parser = MultipartParser(options[b"boundary"], parts.callbacks())
-        async for chunk in request.stream():
-            await run_in_threadpool(parser.write, chunk)
-        parser.finalize()
-        if not parts.ended:
-            raise InputError("the form is cut short: send it again")
+        with arrival.held(COMING):
+            parser = MultipartParser(options[b"boundary"], parts.callbacks())
+            async for chunk in request.stream():
+                await run_in_threadpool(parser.write, chunk)
+            parser.finalize()
+            if not parts.ended:
+                raise InputError("the form is cut short: send it again")
         if parts.files:
             arrival = arrival.arrived()
     except FormParserError as error:

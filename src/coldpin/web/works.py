@@ -92,6 +92,8 @@ class Work:
         What went wrong, where something did.
     again : str
         The address of a form that has it done once more, where it broke off; empty where nothing does.
+    place : str
+        The address that tells what becomes of it; empty where that is the page of its case, or of the shelf.
     """
 
     id: str
@@ -101,6 +103,7 @@ class Work:
     fraction: float = 0.0
     message: str = ""
     again: str = ""
+    place: str = ""
 
 
 @dataclass(slots=True)
@@ -158,6 +161,7 @@ class Works:
         title: str,
         case: str = "",
         again: str = "",
+        place: str = "",
         key: object = None,
         then: Callable[[Any], object] = lambda _: None,
         otherwise: Callable[[], None] = lambda: None,
@@ -178,6 +182,8 @@ class Works:
             The case it belongs to.
         again : str
             The address of a form that has it done once more, where it broke off; empty where nothing does.
+        place : str
+            The address that tells what becomes of it; empty where that is the page of its case, or of the shelf.
         key : object, optional
             Names the work: while one of the same key is not over, that one is returned.
         then : callable
@@ -200,7 +206,7 @@ class Works:
                 if key is not None and order.key == key and not order.work.course.ended:
                     order.soon = order.soon or soon
                     return order.work
-            work = Work(id=str(next(self._numbers)), title=title, case=case, again=again)
+            work = Work(id=str(next(self._numbers)), title=title, case=case, again=again, place=place)
             self._orders[work.id] = _Order(work, key, function, given, then, otherwise, soon, lane)
             self._forget()
         self._tracks[lane].due.release()

@@ -13,9 +13,9 @@ from starlette.concurrency import run_in_threadpool
 from coldpin.casefile import Case
 from coldpin.casefile.arrivals import Arrival, new_arrival
 from coldpin.errors import CaseError, InputError
-from coldpin.records.entry import Entry
 from coldpin.records.vocabulary import showing
 from coldpin.web.answering import done
+from coldpin.web.filing import Filing, Filings, Recorded, large, recorded_of
 from coldpin.web.forms import Typed, read_form
 from coldpin.web.receiving import MULTIPART, URLENCODED, receive
 from coldpin.web.sections import SECTIONS
@@ -26,14 +26,6 @@ from coldpin.workbench.trial import entry_remarks
 
 FILED = ("capture", "log", "board")
 """How a word is recorded that asks for a file."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Recorded:
-    """What was written: entries, and remarks on how files were read and on readings that are hardly so."""
-
-    entries: tuple[Entry, ...]
-    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,10 +145,7 @@ def write_down(case: Case, word: str, typed: Typed, arrival: Arrival | None) -> 
         filed = file_arrived(case.folder, arrival, shows=word, who=typed.get("who"), **filing_fields(typed))
         if filed.left:
             raise CaseError("; ".join(f"{one.where}: {one.what}" for one in filed.left))
-        return Recorded(
-            entries=tuple(one.entry for one in filed.added),
-            remarks=tuple(remark for one in filed.added for remark in one.remarks),
-        )
+        return recorded_of(filed)
     if known.recorded_as in FILED or typed.get("address"):
         added = add_evidence(case.folder, None, shows=word, who=typed.get("who"), **filing_fields(typed))
         return Recorded(entries=(added.entry,), remarks=added.remarks)
@@ -243,7 +232,56 @@ def place_after(name: str, typed: Typed, recorded: Recorded) -> str:
     return f"/case/{quote(name)}/evidence#entry-{recorded.entries[-1].id}"
 
 
-def answer_brought(request: Request, name: str, typed: Typed, made: Recorded | Waiting) -> Response:
+def file_beside(
+    filings: Filings, case: Case, arrival: Arrival, typed: Typed, *, names: tuple[str, ...], shows: str
+) -> Filing:
+    """Begin to file beside the page what waits and is large; what was said of it is kept until it is filed.
+
+    Parameters
+    ----------
+    filings : Filings
+        What is being filed.
+    case : Case
+        The case.
+    arrival : Arrival
+        The files.
+    typed : Typed
+        What was said of them.
+    names : tuple of str
+        Which of them.
+    shows : str
+        A word of the vocabulary.
+
+    Returns
+    -------
+    Filing
+        Under way.
+
+    Raises
+    ------
+    UnknownName
+        The word is not in the vocabulary.
+    InputError
+        What was typed cannot be used.
+    StorageError
+        The disk refused.
+    """
+    showing(shows)
+    stated = filing_fields(typed)
+    kept = {field: texts for field, texts in typed.fields().items() if field not in ("hold", "file")}
+    arrival.say(kept | {"shows": (shows,)})
+    return filings.begin(
+        case.folder,
+        arrival,
+        names=names,
+        shows=shows,
+        who=typed.get("who"),
+        stated=stated,
+        after=lambda recorded: place_after(case.folder.name, typed, recorded),
+    )
+
+
+def answer_brought(request: Request, name: str, typed: Typed, made: Recorded | Waiting | Filing) -> Response:
     """Answer once files are filed or held.
 
     Parameters
@@ -254,16 +292,16 @@ def answer_brought(request: Request, name: str, typed: Typed, made: Recorded | W
         The case's folder.
     typed : Typed
         What was typed.
-    made : Recorded or Waiting
+    made : Recorded, Waiting or Filing
         What became of it.
 
     Returns
     -------
     Response
-        Leads to the entry, or to where the files wait.
+        Leads to the entry, to where the files wait, or to how far they are filed.
     """
-    if isinstance(made, Waiting):
-        place = f"/case/{quote(name)}/add/{made.token}"
+    if not isinstance(made, Recorded):
+        place = f"/case/{quote(name)}/add/{made.token}" + ("/filing" if isinstance(made, Filing) else "")
         return done(request, made, place=place, status=HTTPStatus.ACCEPTED)
     return done(request, made, place=place_after(name, typed, made))
 
@@ -294,13 +332,15 @@ async def read_typed(request: Request, case: Case) -> Typed:
     return read_form(received.items)
 
 
-async def take(request: Request, case: Case, word: str = "") -> Response:
+async def take(request: Request, filings: Filings, case: Case, word: str = "") -> Response:
     """Take in a form with what it brings, write it down, and answer.
 
     Parameters
     ----------
     request : Request
         The request.
+    filings : Filings
+        Where large files are filed.
     case : Case
         The case.
     word : str
@@ -320,11 +360,18 @@ async def take(request: Request, case: Case, word: str = "") -> Response:
     """
     received = await receive(request, lambda: new_arrival(case.folder))
     arrival = received.arrival
-    made: Recorded | Waiting | None = None
+    made: Recorded | Waiting | Filing | None = None
+
+    def write(typed: Typed, shows: str) -> Recorded | Waiting | Filing:
+        names = arrival.names() if arrival is not None and shows else ()
+        if arrival is not None and names and large(arrival, names):
+            return file_beside(filings, case, arrival, typed, names=names, shows=shows)
+        return file_or_hold(case, shows, typed, arrival)
+
     try:
         typed = read_form(received.items)
-        made = await run_in_threadpool(file_or_hold, case, word or typed.get("shows"), typed, arrival)
+        made = await run_in_threadpool(write, typed, word or typed.get("shows"))
     finally:
-        if arrival is not None and not isinstance(made, Waiting):
+        if arrival is not None and not isinstance(made, Waiting | Filing):
             arrival.drop()
     return answer_brought(request, case.folder.name, typed, made)

@@ -14,8 +14,8 @@ from coldpin.capture import dialect_lines
 from coldpin.capture.choices import DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES
 from coldpin.capture.first_look import FirstLook, Sort, first_look, try_as
 from coldpin.capture.log_choices import DATE_ORDERS
-from coldpin.casefile.arrivals import Arrival
-from coldpin.errors import ColdpinError
+from coldpin.casefile.arrivals import FILING, Arrival, find_arrival
+from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Problem
 from coldpin.records.entry_form import FormField
 from coldpin.records.log import LogQuantity
@@ -319,14 +319,16 @@ def file_arrived(
     """
     wanted = [arrival.file(name) for name in names or arrival.names()]
     wanted.sort(key=lambda path: path.suffix.casefold() not in HEADER_FIRST)
+    sizes = [path.stat().st_size for path in wanted]
     added: list[Added] = []
     left: list[Problem] = []
     taken: set[str] = set()
-    for path in wanted:
+    for number, path in enumerate(wanted):
         if path.name in taken:
             continue
+        told = _share(progress, sizes, number)
         try:
-            one = add_evidence(case, path, shows=shows, who=who, choices=choices, progress=progress, **stated)
+            one = add_evidence(case, path, shows=shows, who=who, choices=choices, progress=told, **stated)
         except ColdpinError as error:
             left.append(Problem(where=path.name, what=str(error)))
             continue
@@ -336,3 +338,65 @@ def file_arrived(
     if taken:
         arrival.drop(*taken)
     return FiledArrivals(added=tuple(added), left=tuple(left))
+
+
+def _share(
+    progress: Callable[[float], None] | None, sizes: Sequence[int], number: int
+) -> Callable[[float], None] | None:
+    """Tell one file of several, by the bytes of each."""
+    total, before = sum(sizes) or 1, sum(sizes[:number])
+    return None if progress is None else lambda part: progress((before + part * sizes[number]) / total)
+
+
+def file_waiting(
+    case: Path,
+    token: str,
+    *,
+    names: Sequence[str] = (),
+    shows: str,
+    who: str,
+    progress: Callable[[float], None] | None = None,
+    **stated: Any,
+) -> FiledArrivals:
+    """File files that wait; ended at any moment, :func:`coldpin.workbench.settling.settle` puts right what is half.
+
+    Parameters
+    ----------
+    case : Path
+        The case.
+    token : str
+        Name of the arrival.
+    names : sequence of str
+        Which of its files; all where none is named.
+    shows : str
+        A word of the vocabulary.
+    who : str
+        Who files them.
+    progress : callable, optional
+        Told the fraction done.
+    **stated
+        What else :func:`file_arrived` takes.
+
+    Returns
+    -------
+    FiledArrivals
+        At least one file was filed.
+
+    Raises
+    ------
+    UnknownName
+        There is no such arrival, file or word.
+    CaseError
+        None of them could be filed; they wait still.
+    StorageError
+        The disk refused.
+    """
+    arrival = find_arrival(case, token)
+    with arrival.held(FILING):
+        filed = file_arrived(case, arrival, names=names, shows=shows, who=who, progress=progress, **stated)
+        if not filed.added:
+            arrival.settled()
+            raise CaseError("; ".join(one.what for one in filed.left))
+    if filed.left:
+        arrival.settled()
+    return filed

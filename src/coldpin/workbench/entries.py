@@ -210,6 +210,7 @@ def _file_piece(
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     beside: EvidenceFile | None = None
+    copying = progress
     if form == "capture":
         plain, remembered = _plain(choices), bench.remembered(instrument)
         if is_long(Path(path), plain, remembered):
@@ -217,15 +218,23 @@ def _file_piece(
                 if isinstance(source, FrameSource):  # what lies evenly in its file need not be read to be known
                     dialect, remarks = source.dialect, source.remarks
         if dialect is None:
-            capture = read_waveform(Path(path), choices=plain, remembered=remembered, progress=progress)
+            reading, copying = _part(progress, 0.0), _part(progress, 0.5)
+            capture = read_waveform(Path(path), choices=plain, remembered=remembered, progress=reading)
             dialect, remarks = capture.dialect, capture.remarks
             beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
     if form == "log":
-        read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=progress)
+        reading, copying = _part(progress, 0.0), _part(progress, 0.5)
+        read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=reading)
         dialect, remarks = read.dialect, read.remarks
-    filed = bench.case.file_evidence(path, form if form in _DECODED else MEDIA.get(shows, "photograph"))
+    media = form if form in _DECODED else MEDIA.get(shows, "photograph")
+    filed = bench.case.file_evidence(path, media, progress=copying)
     filed = replace(filed, address=address, time_code=time_code, companion=beside)
     return _Piece(file=filed, dialect=dialect, remarks=remarks)
+
+
+def _part(progress: Callable[[float], None] | None, before: float) -> Callable[[float], None] | None:
+    """Tell half of the work: a file that is read is gone through once to read it and once to copy it."""
+    return None if progress is None else lambda part: progress(before + 0.5 * part)
 
 
 def _plain(choices: Mapping[str, str | float | int | Sequence[str]] | None) -> dict[str, str | float | int]:

@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from http import HTTPStatus
+from typing import Any
 from urllib.parse import quote
 
 from fastapi import Request, Response
-from fastapi.responses import FileResponse
+from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
 from coldpin.casefile import Case
 from coldpin.casefile.arrivals import Arrival, arrivals, find_arrival
-from coldpin.errors import CaseError, UnknownName
+from coldpin.errors import CaseError, ConflictError, UnknownName
 from coldpin.records.entry_form import EntryForm, FormField
+from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
-from coldpin.web.answering import TOLD, Pages, done, wants_json
+from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done, wants_json
 from coldpin.web.desk import Desk
+from coldpin.web.filing import Filing, Recorded, large, recorded_of
 from coldpin.web.forms import CHOICE, Typed, read_form
-from coldpin.web.writing import Recorded, Waiting, filing_fields, form_of, place_after, read_typed, take
+from coldpin.web.writing import Waiting, file_beside, filing_fields, form_of, place_after, read_typed, take
 from coldpin.workbench.arriving import ArrivedFile, file_arrived, look_at_arrival, reading_choices, try_arrived
 from coldpin.workbench.entry_form import entry_form
 
@@ -31,6 +34,10 @@ PICTURE = "photograph"
 
 PICTURES = {".png": "image/png", ".webp": "image/webp", ".gif": "image/gif"}
 """Kinds of pictures by the ending of their name; any other is tried as a photograph."""
+
+OVER: Mapping[int | str, dict[str, Any]] = {
+    HTTPStatus.SEE_OTHER.value: {"description": "It is over: the entry, or where what was brought waits, is named."}
+}
 
 FILED_AS = ("capture", "log", "board", "note")
 """How words are recorded that take a file."""
@@ -78,6 +85,10 @@ class ArrivalPage:
         Why it cannot be read as it stands.
     pictures : int
         How many pictures wait.
+    why : str
+        Why it was not filed when somebody tried; empty where nobody did.
+    under_way : bool
+        Whether it is being filed.
     """
 
     name: str
@@ -93,6 +104,17 @@ class ArrivalPage:
     read: tuple[tuple[str, str], ...]
     asks: str
     pictures: int
+    why: str = ""
+    under_way: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilingPage:
+    """Files that are being filed, and how far that is."""
+
+    name: str
+    title: str
+    filing: Filing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +166,7 @@ def arrival_page(desk: Desk, name: str, token: str, typed: Typed) -> ArrivalPage
     chosen = {field: texts for field, texts in held.items() if field.startswith(CHOICE)}
     instrument = next(iter(held.get("instrument", ())), "")
     read, asks = _tried(case, arrival, file.name, word, instrument, chosen)
+    filing = desk.filings.of(case.folder, token)
     return ArrivalPage(
         name=name,
         title=description.title,
@@ -158,6 +181,8 @@ def arrival_page(desk: Desk, name: str, token: str, typed: Typed) -> ArrivalPage
         read=read,
         asks=asks,
         pictures=sum(one.picture for one in files),
+        why=filing.why,
+        under_way=not filing.place,
     )
 
 
@@ -170,11 +195,15 @@ def _tried(
     return try_arrived(case.folder, arrival, file, shows=word, instrument=instrument, choices=choices)
 
 
-def file_waiting(case: Case, token: str, typed: Typed, *, names: tuple[str, ...], shows: str) -> tuple[Recorded, str]:
-    """File files that wait.
+def file_them(
+    desk: Desk, case: Case, token: str, typed: Typed, *, names: tuple[str, ...], shows: str
+) -> tuple[Recorded | Filing, str]:
+    """File files that wait: at once, or beside the page where they are large.
 
     Parameters
     ----------
+    desk : Desk
+        The shelf.
     case : Case
         The case.
     token : str
@@ -188,8 +217,9 @@ def file_waiting(case: Case, token: str, typed: Typed, *, names: tuple[str, ...]
 
     Returns
     -------
-    tuple of Recorded and str
-        What was written, and where a browser goes: to what still waits, else to the entry.
+    tuple
+        What was written, and where a browser goes: to what still waits, else to the entry; or what is under way, and
+        where that is told.
 
     Raises
     ------
@@ -199,13 +229,14 @@ def file_waiting(case: Case, token: str, typed: Typed, *, names: tuple[str, ...]
         None of them could be filed; they wait still.
     """
     arrival = find_arrival(case.folder, token)
+    with_them = (*names, *(one for file in look_at_arrival(arrival) if file.name in names for one in file.beside))
+    if large(arrival, with_them):
+        begun = file_beside(desk.filings, case, arrival, typed, names=names, shows=shows)
+        return begun, f"/case/{quote(case.folder.name)}/add/{token}/filing"
     filed = file_arrived(case.folder, arrival, names=names, shows=shows, who=typed.get("who"), **filing_fields(typed))
     if not filed.added:
         raise CaseError("; ".join(one.what for one in filed.left))
-    recorded = Recorded(
-        entries=tuple(one.entry for one in filed.added),
-        remarks=(*(remark for one in filed.added for remark in one.remarks), *(one.what for one in filed.left)),
-    )
+    recorded = recorded_of(filed)
     name = case.folder.name
     more = arrival.folder.exists()
     return recorded, f"/case/{quote(name)}/add/{token}" if more else place_after(name, typed, recorded)
@@ -239,11 +270,13 @@ def try_waiting(case: Case, token: str, typed: Typed) -> Tried:
     return Tried(read=read, asks=asks)
 
 
-def put_away(case: Case, token: str, file: str) -> Waiting:
+def put_away(desk: Desk, case: Case, token: str, file: str) -> Waiting:
     """Put away files that wait.
 
     Parameters
     ----------
+    desk : Desk
+        The shelf.
     case : Case
         The case.
     token : str
@@ -260,8 +293,12 @@ def put_away(case: Case, token: str, file: str) -> Waiting:
     ------
     UnknownName
         There is no such arrival or file.
+    ConflictError
+        It is being filed.
     """
     arrival = find_arrival(case.folder, token)
+    if desk.filings.under_way(case.folder, token):
+        raise ConflictError("nothing was put away: what was brought is being filed; stop that first, or let it end")
     arrival.drop(*((arrival.file(file).name,) if file else ()))
     return Waiting(token=token, files=arrival.names() if arrival.folder.exists() else ())
 
@@ -295,7 +332,7 @@ def add(pages: Pages, desk: Desk) -> None:
     async def brought(request: Request, name: str) -> Response:
         """Bring files: filed where it is said what they show, else held until somebody says."""
         case = await run_in_threadpool(desk.case, name)
-        return await take(request, case)
+        return await take(request, desk.filings, case)
 
     @pages.show(WAITING, "arrival.html")
     def waiting(request: Request, name: str, token: str) -> ArrivalPage:
@@ -310,7 +347,26 @@ def add(pages: Pages, desk: Desk) -> None:
         kind = PICTURES.get(path.suffix.casefold(), "image/jpeg")
         return FileResponse(path, media_type=kind, headers=headers)
 
+    @pages.router.get(f"{WAITING}/filing.json", response_class=Response, responses=dict(TOLD))
+    def how_far(name: str, token: str) -> Response:
+        """Tell how far what was brought is filed, and what was written."""
+        return Response(to_json(desk.filings.of(desk.case(name).folder, token)), media_type=JSON, headers=FRESH)
+
+    @pages.router.get(f"{WAITING}/filing", response_class=HTMLResponse, responses={**TOLD, **OVER})
+    def filing(name: str, token: str) -> Response:
+        """Show how far what was brought is filed; once it is over, the entry, or the question where it waits still."""
+        case = desk.case(name)
+        found = desk.filings.of(case.folder, token)
+        if found.place:
+            return RedirectResponse(found.place, HTTPStatus.SEE_OTHER, headers=FRESH)
+        page = FilingPage(name=name, title=case.description().title, filing=found)
+        return pages.render("filing.html", page)
+
     _add_filing(pages, desk)
+
+
+def _status(made: Recorded | Filing) -> int:
+    return HTTPStatus.ACCEPTED if isinstance(made, Filing) else HTTPStatus.CREATED
 
 
 def _add_filing(pages: Pages, desk: Desk) -> None:
@@ -327,10 +383,10 @@ def _add_filing(pages: Pages, desk: Desk) -> None:
         """File one of the files that wait."""
         case = await run_in_threadpool(desk.case, name)
         typed = await read_typed(request, case)
-        recorded, place = await run_in_threadpool(
-            file_waiting, case, token, typed, names=(typed.get("file"),), shows=typed.get("shows")
+        made, place = await run_in_threadpool(
+            file_them, desk, case, token, typed, names=(typed.get("file"),), shows=typed.get("shows")
         )
-        return done(request, recorded, place=place)
+        return done(request, made, place=place, status=_status(made))
 
     @pages.router.post(
         f"{WAITING}/pictures",
@@ -347,10 +403,10 @@ def _add_filing(pages: Pages, desk: Desk) -> None:
         pictures = tuple(one.name for one in waiting if one.picture)
         if not pictures:
             raise CaseError("no picture waits: file what is there one by one")
-        recorded, place = await run_in_threadpool(
-            file_waiting, case, token, typed, names=pictures, shows=typed.get("shows") or PICTURE
+        made, place = await run_in_threadpool(
+            file_them, desk, case, token, typed, names=pictures, shows=typed.get("shows") or PICTURE
         )
-        return done(request, recorded, place=place)
+        return done(request, made, place=place, status=_status(made))
 
     @pages.router.post(
         f"{WAITING}/tried", response_class=Response, responses=dict(TOLD), openapi_extra=form_of("file", "shows")
@@ -369,6 +425,6 @@ def _add_filing(pages: Pages, desk: Desk) -> None:
         """Put away a file that waits, or all of them where none is named: nothing of them was recorded."""
         case = await run_in_threadpool(desk.case, name)
         typed = await read_typed(request, case)
-        left = await run_in_threadpool(put_away, case, token, typed.get("file"))
+        left = await run_in_threadpool(put_away, desk, case, token, typed.get("file"))
         place = f"/case/{quote(name)}/" + (f"add/{token}" if left.files else "evidence")
         return done(request, left, place=place, status=HTTPStatus.OK)

@@ -162,7 +162,7 @@ def add(pages: Pages, desk: Desk) -> None:
         """Write down a reading, an answer, a map, a note, or file what comes with it."""
         case = await run_in_threadpool(desk.case, name)
         showing(word)
-        return await take(request, case, word)
+        return await take(request, desk.filings, case, word)
 
     @pages.router.post(
         f"{PLACE}/{{word}}/understood",

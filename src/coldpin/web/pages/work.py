@@ -67,6 +67,7 @@ def add(pages: Pages, desk: Desk) -> None:
     def stop(request: Request, work: str) -> Response:
         """Stop a piece of work; what was done before stays."""
         found = desk.works.stop(work)
-        if wants_piece(request):
+        if wants_piece(request) and not found.place:
             return pages.render("pieces/work.html", found)
-        return done(request, found, place=f"/case/{quote(found.case)}" if found.case else "/", status=HTTPStatus.OK)
+        place = found.place or (f"/case/{quote(found.case)}" if found.case else "/")
+        return done(request, found, place=place, status=HTTPStatus.OK)

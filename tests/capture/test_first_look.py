@@ -13,7 +13,7 @@ from coldpin.capture.first_look import LONGEST_ROW, SHOWN_ROWS, Sort, first_look
 from coldpin.capture.log_choices import LOG_CHOICES
 from coldpin.errors import CaptureError, UnknownName
 from coldpin.records.log import LogQuantity
-from coldpin.workbench.arriving import READ_BY
+from coldpin.workbench.reading_options import READ_BY
 from tests.workbench.quay import capture_text
 
 STAMPED = "time;Power (W);Temperature (°C)\n2026-05-02 10:00:00;5,2;21,0\n2026-05-02 10:01:00;6,1;21,5\n"

@@ -7,45 +7,23 @@ from typing import Any, TypeVar
 
 import click
 
+from coldpin.capture.first_look import Sort
+from coldpin.records.entry_form import FormField
+from coldpin.workbench.reading_options import READ_BY, SEVERAL
+
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-CAPTURE_OPTIONS: tuple[tuple[str, str, Any, str], ...] = (
-    ("--format", "format", str, "what a file without header holds, such as 'raw int16'"),
-    ("--time", "time", str, "column with the time: its name, or its number from 1"),
-    ("--voltage", "voltage", str, "column or channel with the pilot's voltage"),
-    ("--output", "output", str, "column or channel with the output's voltage, if there is one"),
-    ("--channels", "channels", int, "channels side by side in a raw file"),
-    ("--segment", "segment", int, "which stretch of equal steps, in a record with several rates"),
-    ("--separator", "separator", str, "what stands between columns: comma, semicolon, tab, space"),
-    ("--decimal", "decimal", str, "decimal sign: point or comma"),
-    ("--encoding", "encoding", str, "encoding of the text, such as utf-8"),
-    ("--skip-rows", "skip_rows", int, "rows to leave out before the header"),
-    ("--unit", "unit", str, "unit of the voltage, where the file does not say"),
-    ("--step", "step", str, "time between samples, such as '4 µs'"),
-    ("--rate", "rate", str, "samples a second, such as '250 kHz'"),
-    (
-        "--scale",
-        "scale",
-        float,
-        "factor on the voltage (probe, divider); for WAV and raw integers, volts at full scale",
-    ),
-    ("--output-scale", "output_scale", float, "the same for the output"),
-)
+KINDS = {"channels": int, "segment": int, "skip_rows": int, "scale": float, "output_scale": float}
+"""What an option's text becomes; any other stays a text."""
 
 
-LOG_OPTIONS: tuple[tuple[str, str, Any, bool, str], ...] = (
-    ("--column", "column", str, True, "what a column holds, such as power=3:kW or 'temperature=Plug'; may be repeated"),
-    ("--time", "time", str, False, "column with the time, and its unit where it is a count, such as 1:min"),
-    ("--date", "date", str, False, "column with the date, where the time of day has one of its own"),
-    ("--date-order", "date_order", str, False, "order of the dates: ymd, dmy or mdy"),
-    ("--clock-step", "clock_step", str, True, "line=time by which the clock was put forward, such as '1204=1 h'"),
-    ("--missing", "missing", str, True, "what marks a missing value, beside the usual; may be repeated"),
-    ("--separator", "separator", str, False, "what stands between columns: comma, semicolon, tab, space"),
-    ("--decimal", "decimal", str, False, "decimal sign: point or comma"),
-    ("--encoding", "encoding", str, False, "encoding of the text, such as utf-8"),
-    ("--skip-rows", "skip_rows", int, False, "rows to leave out before the header"),
-    ("--step", "step", str, False, "time between rows, where no column has the time, such as '1 min'"),
-)
+def _option(field: FormField, *, of: str = "") -> Callable[[Command], Command]:
+    """Return the option that a field of the page's form is at the command line."""
+    flag, kind = f"--{field.name.replace('_', '-')}", KINDS.get(field.name, str)
+    several = field.name in SEVERAL
+    more = f": {', '.join(field.allowed)}" if field.allowed else f", such as '{field.example}'" if field.example else ""
+    text = f"{of}{field.meaning}{more}" + ("; may be repeated" if several else "")
+    return click.option(flag, field.name, type=kind, default=None, multiple=several, help=text)
 
 
 def log_options(command: Command) -> Command:
@@ -61,8 +39,8 @@ def log_options(command: Command) -> Command:
     callable
         The same command.
     """
-    for flag, name, kind, repeated, text in reversed(LOG_OPTIONS):
-        command = click.option(flag, name, type=kind, default=None, multiple=repeated, help=text)(command)
+    for field in reversed(READ_BY[Sort.LOG]):
+        command = _option(field)(command)
     return command
 
 
@@ -79,10 +57,10 @@ def log_options_alone(command: Command) -> Command:
     callable
         The same command.
     """
-    shared = {name for _, name, _, _ in CAPTURE_OPTIONS}
-    for flag, name, kind, repeated, text in reversed(LOG_OPTIONS):
-        if name not in shared:
-            command = click.option(flag, name, type=kind, default=None, multiple=repeated, help=f"log: {text}")(command)
+    shared = {field.name for field in READ_BY[Sort.CAPTURE]}
+    for field in reversed(READ_BY[Sort.LOG]):
+        if field.name not in shared:
+            command = _option(field, of="log: ")(command)
     return command
 
 
@@ -99,7 +77,7 @@ def log_choices(given: dict[str, Any]) -> dict[str, str | float | int | tuple[st
     dict
         Those of a log that are neither None nor empty.
     """
-    names = [name for _, name, _, _, _ in LOG_OPTIONS]
+    names = [field.name for field in READ_BY[Sort.LOG]]
     return {name: given[name] for name in names if given.get(name) not in (None, ())}
 
 
@@ -116,8 +94,8 @@ def capture_options(command: Command) -> Command:
     callable
         The same command.
     """
-    for flag, name, kind, text in reversed(CAPTURE_OPTIONS):
-        command = click.option(flag, name, type=kind, default=None, help=text)(command)
+    for field in reversed(READ_BY[Sort.CAPTURE]):
+        command = _option(field)(command)
     return command
 
 
@@ -134,7 +112,7 @@ def capture_choices(given: dict[str, Any]) -> dict[str, str | float | int]:
     dict
         Those of a capture that are not None.
     """
-    names = [name for _, name, _, _ in CAPTURE_OPTIONS]
+    names = [field.name for field in READ_BY[Sort.CAPTURE]]
     return {name: given[name] for name in names if given.get(name) is not None}
 
 

@@ -11,9 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from coldpin.capture import dialect_lines
-from coldpin.capture.choices import DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES
 from coldpin.capture.first_look import FirstLook, Sort, first_look, try_as
-from coldpin.capture.log_choices import DATE_ORDERS
 from coldpin.casefile.arrivals import FILING, Arrival, find_arrival
 from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Problem
@@ -21,6 +19,7 @@ from coldpin.records.entry_form import FormField
 from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.entries import Added, add_evidence
+from coldpin.workbench.reading_options import READ_BY
 from coldpin.workbench.shelving import open_bench
 
 HEADER_FIRST = (".cfg", ".hdr")
@@ -41,66 +40,6 @@ SHOWN_BY = {
 
 WARM = "heating log"
 """The word for a log of temperatures."""
-
-_RAW = tuple(f"raw {name}" for name in RAW_SAMPLES)
-_SEPARATORS = tuple(SEPARATOR_NAMES.values())
-_DECIMAL_WORDS = tuple(word for word in DECIMALS if word != "dot")
-
-READ_BY = {
-    Sort.CAPTURE: (
-        FormField(name="voltage", meaning="column or channel with the pilot's voltage: its name, or its number from 1"),
-        FormField(name="output", meaning="column or channel with the output's voltage, if there is one"),
-        FormField(name="time", meaning="column with the time"),
-        FormField(name="separator", meaning="what stands between columns", allowed=_SEPARATORS),
-        FormField(name="decimal", meaning="decimal sign", allowed=_DECIMAL_WORDS),
-        FormField(
-            name="unit",
-            meaning="units of voltage and time, where the file does not say them",
-            example="mV, ms",
-            usual=False,
-        ),
-        FormField(
-            name="step", meaning="time between samples, where no column has the time", example="4 µs", usual=False
-        ),
-        FormField(name="rate", meaning="samples a second, in the place of a step", example="250 kHz", usual=False),
-        FormField(
-            name="scale",
-            meaning="factor on the voltage; of whole numbers, volts at full scale",
-            example="10",
-            usual=False,
-        ),
-        FormField(name="output_scale", meaning="the same for the output", example="200", usual=False),
-        FormField(name="skip_rows", meaning="lines to leave out before the header", example="0", usual=False),
-        FormField(name="encoding", meaning="encoding of the text", allowed=ENCODINGS, usual=False),
-        FormField(name="format", meaning="what a file without any header holds", allowed=_RAW, usual=False),
-        FormField(name="channels", meaning="channels side by side in a raw file", example="1", usual=False),
-        FormField(
-            name="segment",
-            meaning="which stretch of equal steps, in a record with several rates",
-            example="1",
-            usual=False,
-        ),
-    ),
-    Sort.LOG: (
-        FormField(name="column", meaning="what a column holds, and its unit; one on a line", example="power=3:kW"),
-        FormField(name="time", meaning="column with the time, and its unit where it is a count", example="1:min"),
-        FormField(name="date", meaning="column with the date, where the time of day has one of its own"),
-        FormField(name="date_order", meaning="order of the dates", allowed=tuple(DATE_ORDERS)),
-        FormField(name="step", meaning="time between rows, where no column has the time", example="1 min", usual=False),
-        FormField(name="separator", meaning="what stands between columns", allowed=_SEPARATORS, usual=False),
-        FormField(name="decimal", meaning="decimal sign", allowed=_DECIMAL_WORDS, usual=False),
-        FormField(name="skip_rows", meaning="lines to leave out before the header", example="0", usual=False),
-        FormField(name="encoding", meaning="encoding of the text", allowed=ENCODINGS, usual=False),
-        FormField(
-            name="clock_step",
-            meaning="line and time by which the clock was put forward",
-            example="1204=1 h",
-            usual=False,
-        ),
-        FormField(name="missing", meaning="what marks a missing value, beside the usual", example="99999", usual=False),
-    ),
-}
-"""How a person says by hand how a file is to be read, what is asked most often first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
+from html import unescape
 from html.parser import HTMLParser
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 from httpx2 import Response
+from PIL import Image
 
+from coldpin.capture.board_file import parse_board
 from coldpin.casefile import open_case
+from coldpin.insulation.calibration import fit_plane
 from coldpin.web.app import create_app
+from coldpin.workbench import add_evidence
 from coldpin.workbench.drawing_desk import DrawingDesk
+from tests.insulation.virtual_camera import Camera, photograph_card
 from tests.web.drawn_board import (
     BELOW,
     BoardCase,
@@ -26,7 +34,7 @@ from tests.web.drawn_board import (
     make_board_case,
     picture,
 )
-from tests.workbench.quay import make_case
+from tests.workbench.quay import at, make_case
 
 BOARD = "/case/skerrow-16/board"
 ASKS = {"accept": "application/json"}
@@ -182,6 +190,41 @@ def test_a_photograph_is_calibrated_by_a_known_rectangle(client: TestClient, boa
     refused = client.post(f"{BOARD}/scale", data={"photograph": boards.photograph}, headers=ASKS)
     assert refused.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
     assert "card" in refused.json()["error"]
+
+
+@pytest.mark.independent("the camera that took the picture, and where it saw two points of the face")
+def test_the_card_in_a_photograph_is_found_and_gives_its_scale(
+    client: TestClient, boards: BoardCase, tmp_path: Path
+) -> None:
+    """The piece that the page gets carries the scale; with it a length in the picture is what it was."""
+    camera = Camera(size=(1600, 1200), focal_px=1280.0, tilt_deg=6.0, k1=-0.02)
+    path = tmp_path / "card.png"
+    Image.fromarray(photograph_card(camera, at=(30.0, 20.0), turn_deg=8.0)).save(path)
+    entry = add_evidence(boards.case, path, shows="photograph", who="Ines", made=at(50), now=at(51)).entry
+    given = {
+        "photograph": entry.id,
+        "bar_along": "90.00 mm ± 0.03 mm",
+        "bar_across": "60.00 mm ± 0.03 mm",
+        "face_above": "0 mm",
+        "pick_u_px": "0.3",
+    }
+    found = client.post(f"{BOARD}/scale", data=given, headers=ASKS).json()
+    assert (found["method"], found["card"]["name"]) == ("card", "A")
+    piece = client.post(f"{BOARD}/scale", data=given, headers=PIECE).text
+    assert f"card A, {found['card']['corners']} corners" in piece
+    told = re.search(r'data-scale="([^"]*)"', piece)
+    assert told is not None
+    board = {**drawing(), "scale": json.loads(unescape(told[1]))}
+    calibration = parse_board(as_bytes(board), where="d.geojson").board.calibration
+    assert calibration is not None
+    one, other = fit_plane(calibration).to_mm(camera.see(np.array([[10.0, 5.0], [15.0, 5.0]])))
+    assert np.hypot(*(other - one)) == pytest.approx(5.0, abs=0.02)
+    mirrored = tmp_path / "mirrored.png"
+    Image.open(path).transpose(Image.Transpose.FLIP_LEFT_RIGHT).save(mirrored)
+    other_way = add_evidence(boards.case, mirrored, shows="photograph", who="Ines", made=at(52), now=at(53)).entry
+    refused = client.post(f"{BOARD}/scale", data={**given, "photograph": other_way.id}, headers=ASKS)
+    assert refused.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    assert "mirrored" in refused.json()["error"]
 
 
 def test_a_drawing_is_filed_over_the_one_it_was_made_of(client: TestClient, boards: BoardCase) -> None:

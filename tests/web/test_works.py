@@ -131,6 +131,25 @@ def test_the_same_work_is_not_begun_twice(works: Works, tmp_path: Path) -> None:
     assert works.wait(after.id, PATIENCE).course is Course.DONE
 
 
+def test_a_server_that_runs_for_weeks_remembers_so_many_pieces(works: Works, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last of each key longer than others, and these too with an end: keys of what is tried never come again."""
+    monkeypatch.setattr(started, "KEPT", 1)
+    monkeypatch.setattr(started, "KEPT_LAST", 2)
+    keys: list[str | None] = ["a", None, "b", None, "c", "d"]
+    names = []
+    for key in keys:
+        names.append(works.start(square, {"number": 1.0}, title="x", key=key).id)
+        works.wait(names[-1], PATIENCE)
+    works.start(square, {"number": 1.0}, title="x")
+    remembered = []
+    for name in names:
+        try:
+            remembered.append(works.of(name).id)
+        except UnknownName:
+            continue
+    assert remembered == [names[3], names[4], names[5]]
+
+
 def test_what_a_person_holds_does_not_stand_behind_a_report(works: Works, tmp_path: Path) -> None:
     """The bench has a lane of its own: its work ends while the other's goes on, and waits for its own kind alone."""
     report = works.start(linger, {"begun": tmp_path / "report"}, title="report")

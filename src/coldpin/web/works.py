@@ -33,7 +33,10 @@ if TYPE_CHECKING:
     from multiprocessing.context import ForkServerContext, SpawnContext
 
 KEPT = 50
-"""Ours: so many pieces of work that ended are remembered, for a page that asks late; the last of each key always is."""
+"""Ours: so many pieces of work that ended are remembered, for a page that asks late, beside the last of each key."""
+
+KEPT_LAST = 1000
+"""Ours: of so many keys the last piece is remembered when it has ended; what is tried on a page is a new key each time."""
 
 COURTESY = 5
 """Ours: by so much a process that works lets the one that answers go first, on a machine of one core too. [nice]"""
@@ -330,11 +333,11 @@ class Works:
 
     def _forget(self) -> None:
         last = {order.key: name for name, order in self._orders.items() if order.key is not None}
-        ended = [
-            name for name, order in self._orders.items() if order.work.course.ended and last.get(order.key) != name
-        ]
-        for name in ended[: max(0, len(ended) - KEPT)]:
-            del self._orders[name]
+        ended = {name: last.get(order.key) == name for name, order in self._orders.items() if order.work.course.ended}
+        for kept, is_last in ((KEPT, False), (KEPT_LAST, True)):
+            alike = [name for name, one in ended.items() if one is is_last]
+            for name in alike[: max(0, len(alike) - kept)]:
+                del self._orders[name]
 
     def _go(self, lane: Lane, track: _Track) -> None:
         while True:

@@ -29,6 +29,7 @@ from coldpin.web.pages.report import ReportPage
 from coldpin.web.reporting import Reports, _Issuing
 from coldpin.web.works import Course, Work
 from coldpin.workbench import record
+from coldpin.workbench.publishing import publish
 from tests.checks.bench import pairs
 from tests.pdf_reading import page_texts
 from tests.web.serving import serving
@@ -331,6 +332,13 @@ def what_changed_since_the_issue_is_told_by_its_files(client: TestClient, case: 
     shown = client.get(PLACE).text
     assert "Since then:" in shown
     assert "Make the draft of the next issue" in shown
+    with TestClient(create_app(case.parent), base_url="http://127.0.0.1") as again:
+        after = page_of(again)
+        assert (after.draft, after.told) == (None, page.told[:1])
+        assert after.since == page.since, "a server that began since tells the same from what is on disk"
+        publish(case)
+        after = page_of(again)
+        assert (after.told[0][:10], after.since) == ("Issue 3 of", ()), "published by the command line"
 
 
 def test_the_report_is_made_looked_at_and_published_in_a_browser(browser: Browser, tmp_path: Path) -> None:
@@ -379,7 +387,7 @@ def test_a_publication_long_over_does_not_stand_in_the_way_of_the_next(tmp_path:
     try:
         reports = Reports(desk=desk)
         forgotten = Work(id="forgotten", title="Publishing issue 1", course=Course.DONE)
-        reports.issued[case.folder] = _Issuing(work=forgotten, digest="", files=frozenset(), made=[])
+        reports.issued[case.folder] = _Issuing(work=forgotten, made=[])
         with pytest.raises(ConflictError, match="make the draft anew"):
             reports.publish(case, "0" * 64)
     finally:

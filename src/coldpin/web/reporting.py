@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -24,14 +25,9 @@ from coldpin.workbench.bundling import Bundled, bundle_for_handing_on, public_na
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.drafting import REPORT
 from coldpin.workbench.publishing import DraftIssue, draft_issue, publish
+from coldpin.workbench.since_issue import changed_since
 
 T = TypeVar("T")
-
-Files = frozenset[tuple[str, int, int, int]]
-"""What tells the files of one state of a case from those of another."""
-
-ENTRIES, ISSUED = "entries/", "issued/"
-"""The folders of a case whose files are told apart, as marks of files begin."""
 
 KEPT = 4
 """Ours: of so many cases the last draft is kept in memory, with its photographs some tens of megabytes each."""
@@ -42,11 +38,9 @@ PICTURES = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Issuing:
-    """What publishes a case, the draft that is published, the files it was made of, and the issue once it is one."""
+    """What publishes a case, and the issue once it is one."""
 
     work: Work
-    digest: str
-    files: Files
     made: list[Issue]
 
 
@@ -144,7 +138,7 @@ class Reports:
             )
         if last.value.publication.refused:
             raise CaseError(last.value.publication.refused)
-        files, made = _files_of(case), list[Issue]()
+        made = list[Issue]()
         work = self.desk.works.start(
             publish,
             {"folder": case.folder, "seen": seen},
@@ -153,16 +147,18 @@ class Reports:
             key=("publish", case.folder),
             then=made.append,
         )
-        self.issued[case.folder] = _Issuing(work=work, digest=seen, files=files, made=made)
+        self.issued[case.folder] = _Issuing(work=work, made=made)
         return work
 
-    def published(self, case: Case) -> tuple[Work | None, tuple[str, ...]]:
-        """Return what publishes a case, and what is to be known of the issue that was published last from here.
+    def published(self, case: Case, last: Issue | None) -> tuple[Work | None, tuple[str, ...]]:
+        """Return what publishes a case, and what is to be known of its last issue, where that was published from here.
 
         Parameters
         ----------
         case : Case
             The case.
+        last : Issue or None
+            Its last issue.
 
         Returns
         -------
@@ -172,33 +168,12 @@ class Reports:
         held = self.issued.get(case.folder)
         if held is None:
             return None, ()
-        if held.made:
-            issue = held.made[0]
-            remarks = (f"{remark}." for remark in issue.remarks)
-            return None, (f"Issue {int(issue.number)} of {issue.issued_on} is published.", *remarks)
-        return self._now(held.work), ()
-
-    def since(self, case: Case, draft: Made[DraftIssue]) -> tuple[str, ...] | None:
-        """Return what has changed since the last draft was published.
-
-        Parameters
-        ----------
-        case : Case
-            The case.
-        draft : Made
-            The last draft of it.
-
-        Returns
-        -------
-        tuple of str or None
-            In words, empty where nothing has; None where the draft was not published from here, or is made anew.
-        """
-        held = self.issued.get(case.folder)
-        if held is None or not held.made or draft.value is None or draft.fresh:
-            return None
-        if draft.value.publication.digest != held.digest:
-            return None
-        return _changed(held.files, _files_of(case))
+        if not held.made:
+            return self._now(held.work), ()
+        issue = held.made[0]
+        if last is None or last.number != issue.number:
+            return None, ()
+        return None, (published(issue), *(f"{remark}." for remark in issue.remarks))
 
     def _now(self, work: Work) -> Work | None:
         try:
@@ -230,20 +205,67 @@ def state_of(case: Case) -> tuple[object, ...]:
     return mark_of(case.folder), tuple(mark_of_file(case.folder / PRIVATE_FILE)), clock().date()
 
 
-def _files_of(case: Case) -> Files:
-    """Return the marks of the files that a report is made of, without what publishing writes."""
-    marks = (*mark_of(case.folder), *mark_of_file(case.folder / PRIVATE_FILE, PRIVATE_FILE))
-    return frozenset(mark for mark in marks if not mark[0].startswith(ISSUED))
+def since_issue(case: Case, last: Issue | None, draft: Made[DraftIssue]) -> tuple[str, ...] | None:
+    """Say what has changed since an issue, where no draft of the next is there to be shown.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    last : Issue or None
+        Its last issue.
+    draft : Made
+        Its last draft.
+
+    Returns
+    -------
+    tuple of str or None
+        In words, empty where nothing has; None where nothing is published or that is not known.
+    """
+    if last is None or draft.fresh:
+        return None
+    made = draft.value
+    if made is not None and made.publication.number > int(last.number) and not is_issue(made, last):
+        return None
+    return changed_since(case, last.number)
 
 
-def _changed(before: Files, now: Files) -> tuple[str, ...]:
-    """Say which files are others than before: entries by how many they are, what lies in folders as one."""
-    names = sorted({mark[0] for mark in before ^ now})
-    entries = sum(name.startswith(ENTRIES) for name in names)
-    if not entries and any("/" in name for name in names):
-        names.append("a file of the case")
-    said = ("1 entry was recorded" if entries == 1 else f"{entries} entries were recorded",) if entries else ()
-    return (*said, *(f"{name} was changed" for name in names if "/" not in name))
+def is_issue(draft: DraftIssue, issue: Issue) -> bool:
+    """Say whether what a draft showed is what was published.
+
+    Parameters
+    ----------
+    draft : DraftIssue
+        What was looked at.
+    issue : Issue
+        What is public.
+
+    Returns
+    -------
+    bool
+        True where their records are the same bytes; False too where the issue's cannot be read.
+    """
+    try:
+        record = read_regular(issue.folder / REPORT[0], limit=MAXIMUM_PUBLISHED)
+    except CaseError:
+        return False
+    return hashlib.sha256(record).hexdigest() == draft.publication.digest
+
+
+def published(issue: Issue) -> str:
+    """Say that an issue is out.
+
+    Parameters
+    ----------
+    issue : Issue
+        The issue.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"Issue {int(issue.number)} of {issue.issued_on} is published."
 
 
 def place_of_report(name: str) -> str:

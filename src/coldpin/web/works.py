@@ -36,7 +36,7 @@ KEPT = 50
 """Ours: so many pieces of work that ended are remembered, for a page that asks late, beside the last of each key."""
 
 KEPT_LAST = 1000
-"""Ours: of so many keys the last piece is remembered when it has ended; what is tried on a page is a new key each time."""
+"""Ours: of so many keys the last piece is remembered when it ended; what is tried on a page is a new key each time."""
 
 COURTESY = 5
 """Ours: by so much a process that works lets the one that answers go first, on a machine of one core too. [nice]"""

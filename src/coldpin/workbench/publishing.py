@@ -26,6 +26,7 @@ from coldpin.workbench.drafting import REPORT, SUMMARY, keeping
 from coldpin.workbench.judging_words import judging_words
 from coldpin.workbench.replies import reply_remarks
 from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.since_issue import files_of, keep_state
 from coldpin.workbench.withholding import (
     NOTE,
     bare_photographs,
@@ -112,6 +113,7 @@ def publish(
         The disk refused; nothing was published.
     """
     tell = progress or _nobody
+    files_before = files_of(open_bench(folder).case)
     ready = _ready(folder, keep=None, progress=partial(_part, tell, 0.0, SHARE))
     case, assessment = ready.case, ready.assessment
     day = on or clock().date().isoformat()
@@ -137,6 +139,7 @@ def publish(
     del files[RECORD]
     keep_mapping(case.folder, ready.mapping)
     issue = case.publish(assessment, files, issued_on=day, number=stamp.number)
+    keep_state(case, issue.number, files_before)
     return replace(issue, remarks=(*reply_remarks(assessment.case, day), *ready.left_out))
 
 

@@ -19,7 +19,17 @@ from coldpin.report.pdf_pages import page_count
 from coldpin.web.answering import TOLD, Pages, done, wants_json, wants_piece
 from coldpin.web.desk import Desk
 from coldpin.web.downloads import handed_out, headers_of
-from coldpin.web.reporting import Reports, draft_file, draft_picture, issued_file, place_of_report, state_of
+from coldpin.web.reporting import (
+    Reports,
+    draft_file,
+    draft_picture,
+    is_issue,
+    issued_file,
+    place_of_report,
+    published,
+    since_issue,
+    state_of,
+)
 from coldpin.web.works import Work
 from coldpin.workbench.bundling import public_name
 from coldpin.workbench.drafting import REPORT
@@ -65,19 +75,20 @@ class ReportPage:
     title : str
         What it is called.
     draft : Publication or None
-        What would be published after the last draft; None where none was made yet.
+        What would be published after the last draft; None where none is, or another issue was published since.
     pages : int
         How many pages its PDF has; nought where that cannot be told.
     fresh : bool
         True where the draft is of the case as it stands.
     since : tuple of str or None
-        What has changed since the draft was published; None where it was not, from here, or is made anew.
+        What has changed since the last issue was published; None where none was, that is not known, or a draft of the
+        next is there.
     work : Work or None
         What makes the next draft, while it does; the one that broke off.
     publishing : Work or None
         What publishes an issue, while it does; the one that broke off.
     told : tuple of str
-        What is to be known of the issue that was published last from here.
+        What is to be known of the issue that was published last.
     letters : tuple of Letter
         Who was asked to answer, until when, and what they said.
     issues : tuple of IssueLine
@@ -141,20 +152,28 @@ def report_page(desk: Desk, reports: Reports, name: str) -> ReportPage:
     description = case.description()
     state = state_of(case)
     draft, packed = reports.drafts.last(case.folder, state), reports.bundles.last(case.folder, state)
-    publishing, told = reports.published(case)
+    issues = case.issues()
+    last = issues[-1] if issues else None
+    publishing, told = reports.published(case, last)
+    since = since_issue(case, last, draft)
+    if last is not None and since is not None and not told and publishing is None:
+        told = (published(last),)
+    shown = draft.value
+    if shown is not None and since is not None and last is not None and not is_issue(shown, last):
+        shown = None
     about = packed.value.about if packed.value is not None and packed.fresh else None
     return ReportPage(
         name=name,
         title=description.title,
-        draft=draft.value.publication if draft.value else None,
-        pages=_pages(draft.value),
+        draft=shown.publication if shown else None,
+        pages=_pages(shown),
         fresh=draft.fresh,
-        since=reports.since(case, draft),
+        since=since,
         work=draft.work,
         publishing=publishing,
         told=told,
         letters=description.letters,
-        issues=tuple(_issue_line(issue) for issue in reversed(case.issues())),
+        issues=tuple(_issue_line(issue) for issue in reversed(issues)),
         packing=packed.work,
         bundle=BundleLine(
             withheld=about.withheld, changed=about.changed, left_out=about.left_out, remarks=packed.value.remarks

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from coldpin.casefile import open_case
 from coldpin.web.app import create_app
+from coldpin.web.remedies import by_page
 from coldpin.workbench.describing import describe_case
 from tests.web.serving import serving
 
@@ -65,7 +66,7 @@ def test_every_field_is_on_the_page_with_its_help(client: TestClient, shelf: Pat
     for part in told.parts:
         for field in part.fields:
             assert f'name="key" value="{field.key}"' in page
-            assert field.help in page
+            assert by_page(field.help) in page
     for one in told.lists:
         assert f'action="{HERE}/{one.key}"' in page
     assert client.get("/case/nothing/described").status_code == 404

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,18 +11,17 @@ from coldpin.records.plain import from_json
 from coldpin.workbench.brackwater import STORY
 from coldpin.workbench.demo import DemoResult
 from coldpin.workbench.drafting import REPORT, SUMMARY, Written
-from tests.installed import demo_elsewhere
+from tests.installed import Elsewhere
 
 
 @pytest.fixture(scope="session")
-def demo(made_once: Callable[[str, Callable[[Path], object]], Path]) -> DemoResult:
+def demo(elsewhere: Elsewhere) -> DemoResult:
     """The demo as the installed wheel made it, its assessments read back from the records that it wrote.
 
     Whoever publishes or changes a case of it works on a copy.
     """
-    made = demo_elsewhere(made_once)
-    assert made.code == 0, made.err
-    return DemoResult(shelf=made.shelf, written=tuple(written(made.shelf / story.folder) for story in STORY))
+    assert elsewhere.code == 0, elsewhere.err
+    return DemoResult(shelf=elsewhere.shelf, written=tuple(written(elsewhere.shelf / story.folder) for story in STORY))
 
 
 def written(case: Path) -> Written:

@@ -71,12 +71,13 @@ class View:
     width: int
     height: int
     scheme: Literal["light", "dark"] = "light"
+    touch: bool = False
 
 
 VIEWS = (
     View(name="light", words="light", width=1360, height=1500),
     View(name="dark", words="dark", width=1360, height=1500, scheme="dark"),
-    View(name="phone", words="on a phone", width=390, height=1400),
+    View(name="phone", words="on a phone", width=390, height=1400, touch=True),
 )
 
 
@@ -175,6 +176,7 @@ def places_seen(browser: Browser, address: str, view: View) -> Iterator[tuple[Pl
     page = browser.new_page(
         viewport={"width": view.width, "height": view.height},
         color_scheme=view.scheme,
+        has_touch=view.touch,
         reduced_motion="reduce",
     )
     page.goto(address)

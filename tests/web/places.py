@@ -70,7 +70,7 @@ PLACES = (
     ),
     Place(
         name="compare",
-        address="/compare?case={name}",
+        address="/compare",
         title="Side by side",
         says="Cases in columns: what may be said, each function, how much was found, what was paid.",
     ),

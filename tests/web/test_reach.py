@@ -89,12 +89,15 @@ def test_a_phone_shows_every_page_without_moving_it_sideways(
     """Nothing is wider than the screen, and what is to be touched is large enough (WCAG 2.2, 2.5.8)."""
     context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain dict
     page = context.new_page()
+    cut = """all => all.filter(e => e.offsetParent && e.form
+        && e.getBoundingClientRect().right > e.form.getBoundingClientRect().right + 1).map(e => e.outerHTML)"""
     small = f"all => all.filter(e => e.offsetParent && e.offsetHeight < {TARGET_PX}).map(e => e.outerHTML)"
     for one in pages:
         page.goto(f"{address}{one}")
         wide = page.evaluate("() => document.documentElement.scrollWidth")
         assert wide <= PHONE["width"], f"{one} is {wide} px wide"
         assert page.locator("button, input, select, textarea").evaluate_all(small) == [], one
+        assert page.locator("button, input, select, textarea").evaluate_all(cut) == [], f"{one}: cut at the side"
     context.close()
 
 

@@ -7,7 +7,7 @@ import re
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from coldpin.casefile import Case
@@ -164,12 +164,14 @@ def test_what_would_be_no_description_is_refused(key: str, row: dict[str, Any], 
 
 text = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=10)
 conditions = st.builds(ConditionOfUse, name=text, place=text, weather=text, hours=text)
+OPINION = '[[opinions]]\ntext = "x # y"\nwho = "[z]"'
 odd_lines = st.lists(
-    st.sampled_from(["# a remark", "", "# [[conditions_of_use]]", '[[opinions]]\ntext = "x # y"\nwho = "[z]"']),
+    st.sampled_from(["# a remark", "", "# [[conditions_of_use]]", OPINION]),
     max_size=4,
 )
 
 
+@example([], ["# [[conditions_of_use]]", OPINION], ConditionOfUse(name="a"), ConditionOfUse(name="b"))
 @given(st.lists(conditions, max_size=3), odd_lines, conditions, conditions)
 def test_any_row_comes_in_is_changed_and_goes_with_every_other_byte_kept(
     held: list[ConditionOfUse], between: list[str], new: ConditionOfUse, other: ConditionOfUse

@@ -170,7 +170,8 @@ def _with_row(data: bytes, key: str, row: dict[str, Any], *, where: str) -> byte
         if head and not head.endswith("\n"):
             head += ends
         gap = "" if not head or (tail and head.endswith(2 * ends)) else ends
-        after = "" if not tail or tail.startswith(ends) else ends
+        # a blank line of ours on one side alone: taken out again, the row leaves the file as it was
+        after = "" if gap or not tail or tail.startswith(ends) else ends
         changed = f"{head}{gap}{block}{after}{tail}".encode()
         if _says(changed, wanted):
             return changed
@@ -227,7 +228,7 @@ def _without_row(data: bytes, key: str, place: int, *, where: str) -> bytes:
             raise CaseError(f"{where}: this row of {key!r} has comments, which would be lost with it: edit it by hand")
         if end < len(lines) and not lines[end].strip() and (first == 0 or not lines[first - 1].strip()):
             end += 1
-        elif end == len(lines) and first and not lines[first - 1].strip():
+        elif first and not lines[first - 1].strip() and (end == len(lines) or lines[end].strip()):
             first -= 1
         changed = "".join((*lines[:first], *lines[end:])).encode()
         if _says(changed, wanted):

@@ -30,8 +30,6 @@ import pytest
 from filelock import FileLock
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.installed import Elsewhere, demo_elsewhere
-
 PROJECT = Path(__file__).resolve().parent.parent
 PROVING = os.environ.get("COLDPIN_PROVE") == "1"
 PROGRAMS = {
@@ -102,12 +100,6 @@ def made_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str, Callab
         return folder
 
     return get
-
-
-@pytest.fixture(scope="session")
-def elsewhere(made_once: Callable[[str, Callable[[Path], object]], Path]) -> Elsewhere:
-    """A fresh environment that holds the wheel, and what came of the demo there."""
-    return demo_elsewhere(made_once)
 
 
 def find_program(name: str) -> str | None:

@@ -14,6 +14,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
+
 PROJECT = Path(__file__).resolve().parent.parent
 DEMO = "coldpin demo demo-shelf"
 """The command with which more than one document begins; it makes the same shelf each time."""
@@ -113,3 +115,9 @@ def copy_of_demo(elsewhere: Elsewhere, folder: Path) -> None:
     """Lay a copy of the demo's shelf into a folder, as if the command had been run there."""
     assert elsewhere.code == 0, elsewhere.err
     shutil.copytree(elsewhere.shelf, folder / elsewhere.shelf.name)
+
+
+@pytest.fixture(scope="session")
+def elsewhere(made_once: Callable[[str, Callable[[Path], object]], Path]) -> Elsewhere:
+    """A fresh environment that holds the wheel, and what came of the demo there; whose tests want it, takes it in."""
+    return demo_elsewhere(made_once)

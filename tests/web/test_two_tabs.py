@@ -70,7 +70,8 @@ def test_who_corrects_second_is_told_and_loses_nothing(server: Served, tabs: tup
         tab.get_by_label("What was wrong").fill("misread")
     for tab in tabs:
         tab.get_by_role("button", name="Correct", exact=True).click()
-        tab.wait_for_load_state("networkidle")
+        if tab is tabs[0]:
+            tab.wait_for_url("**/evidence*")
     expect(tabs[1].locator("form.entry .told")).to_contain_text("corrected")
     assert tabs[1].get_by_label("Reading 1").input_value() == "514 mΩ"
     held = open_case(case_of(server)).effective()

@@ -6,7 +6,7 @@ import json
 import re
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from urllib.parse import quote
 
@@ -329,6 +329,15 @@ def in_view(page: Page) -> tuple[float, float]:
     return float(found[1]) * units[found[2]], float(found[3]) * units[found[4]]
 
 
+def comes_to(page: Page, wanted: Callable[[tuple[float, float]], bool]) -> tuple[float, float]:
+    """What is in view once it is as wanted: of a hand that goes on moving, pieces are drawn before the last."""
+    end = time.monotonic() + PATIENCE / 1000
+    while not wanted(now := in_view(page)):
+        assert time.monotonic() < end, now
+        page.wait_for_timeout(50)
+    return now
+
+
 def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Bench) -> None:
     """A drag comes closer to its stretch, with shift it moves; wheel, double click, Escape; a click; a cursor."""
     page = opened(browser, bench.wave(bench.short))
@@ -358,7 +367,7 @@ def test_the_wave_is_moved_about_in_by_the_pointer(browser: Browser, bench: Benc
     drag(0.3, 0.5)
     page.keyboard.up("Shift")
     expect(told).not_to_have_text(seen)
-    assert in_view(page) == pytest.approx((length, begin - 0.2 * length), rel=0.02)
+    comes_to(page, lambda now: now == pytest.approx((length, begin - 0.2 * length), rel=0.02))
     seen = told.inner_text()
     page.mouse.move(*middle)
     page.mouse.wheel(0, -900)
@@ -415,16 +424,14 @@ def test_one_finger_comes_closer_to_a_stretch_and_two_stretch_and_move(browser: 
         touch("touchMove", middle + step * box["width"] / 32)
     touch("touchEnd")
     expect(told).not_to_have_text(seen)
-    length, begin = in_view(page)
-    assert (length, begin) == pytest.approx((0.25 * whole, 0.5 * whole), rel=0.03)
+    length, begin = comes_to(page, lambda now: now == pytest.approx((0.25 * whole, 0.5 * whole), rel=0.03))
     seen = told.inner_text()
     touch("touchStart", middle - 30, middle + 30)
     for step in range(1, 8):
         touch("touchMove", middle - 30 - 10 * step, middle + 30 + 10 * step)
     touch("touchEnd")
     expect(told).not_to_have_text(seen)
-    closer, later = in_view(page)
-    assert closer == pytest.approx(0.3 * length, rel=0.05)
+    closer, later = comes_to(page, lambda now: now[0] == pytest.approx(0.3 * length, rel=0.05))
     assert later + closer / 2 == pytest.approx(begin + length / 2, rel=0.02)
     seen = told.inner_text()
     touch("touchStart", middle - 50, middle + 50)
@@ -432,8 +439,7 @@ def test_one_finger_comes_closer_to_a_stretch_and_two_stretch_and_move(browser: 
         touch("touchMove", middle - 50 + 10 * step, middle + 50 + 10 * step)
     touch("touchEnd")
     expect(told).not_to_have_text(seen)
-    moved = in_view(page)
-    assert moved == pytest.approx((closer, later - 70 / box["width"] * closer), rel=0.02)
+    comes_to(page, lambda now: now == pytest.approx((closer, later - 70 / box["width"] * closer), rel=0.02))
     for _ in range(2):
         touch("touchStart", middle)
         touch("touchEnd")

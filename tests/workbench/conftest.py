@@ -11,7 +11,9 @@ from coldpin.records.plain import from_json
 from coldpin.workbench.brackwater import STORY
 from coldpin.workbench.demo import DemoResult
 from coldpin.workbench.drafting import REPORT, SUMMARY, Written
-from tests.installed import Elsewhere
+from tests.installed import Elsewhere, elsewhere
+
+__all__ = ["elsewhere"]
 
 
 @pytest.fixture(scope="session")

@@ -6,8 +6,9 @@ from fastapi import Response
 from fastapi.responses import FileResponse
 
 from coldpin.capture.thumbnail import thumbnail
+from coldpin.casefile import Case
 from coldpin.errors import CaptureError, MissingExtra, UnknownName
-from coldpin.records.entry import Entry
+from coldpin.records.entry import Entry, EvidenceFile
 from coldpin.web.desk import Desk
 from coldpin.web.lately import Lately
 
@@ -64,15 +65,11 @@ class Smalls:
         CaseError
             The file is gone or was changed.
         """
-        case = desk.case(name)
-        found = case.find_entry(entry)
-        if found.evidence is None or not found.evidence.file:
-            raise UnknownName(f"nothing was filed with entry {found.id}")
-        key = found.evidence.sha256
-        made = self._held.get(key)
+        case, evidence = _found(desk, name, entry)
+        made = self._held.get(evidence.sha256)
         if made is None:
             try:
-                made = self._held.keep(key, thumbnail(case.evidence_path(found.evidence)))
+                made = self._held.keep(evidence.sha256, thumbnail(case.evidence_path(evidence)))
             except (CaptureError, MissingExtra):
                 return filed(desk, name, entry)
         return Response(made, media_type="image/jpeg", headers={"cache-control": "private, max-age=86400"})
@@ -102,19 +99,24 @@ def filed(desk: Desk, name: str, entry: str) -> FileResponse:
     CaseError
         The file is gone or was changed.
     """
-    case = desk.case(name)
-    found = case.find_entry(entry)
-    if found.evidence is None or not found.evidence.file:
-        raise UnknownName(f"nothing was filed with entry {found.id}")
-    path = case.evidence_path(found.evidence)
+    case, evidence = _found(desk, name, entry)
+    path = case.evidence_path(evidence)
     kind = SHOWN.get(_ending(path.name))
     return FileResponse(
         path,
         media_type=kind or "application/octet-stream",
-        filename=found.evidence.original_name or path.name,
+        filename=evidence.original_name or path.name,
         content_disposition_type="inline" if kind else "attachment",
         headers={"content-security-policy": "default-src 'none'; sandbox"},
     )
+
+
+def _found(desk: Desk, name: str, entry: str) -> tuple[Case, EvidenceFile]:
+    case = desk.case(name)
+    found = case.find_entry(entry)
+    if found.evidence is None or not found.evidence.file:
+        raise UnknownName(f"nothing was filed with entry {found.id}")
+    return case, found.evidence
 
 
 def _ending(file: str) -> str:

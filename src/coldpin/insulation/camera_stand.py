@@ -91,7 +91,7 @@ def lowered(points: Array, *, foot: Array, height: Array, camera_height: Array) 
     --------
     >>> read = np.array([[[41.379310344827586, 0.0]]])
     >>> there = lowered(read, foot=np.zeros((1, 2)), height=np.array([[10.0]]), camera_height=np.array([300.0]))
-    >>> there.round(9).tolist()
+    >>> (there.round(9) + 0.0).tolist()  # no zero with a sign
     [[[40.0, 0.0]]]
 
     Sources

@@ -108,7 +108,7 @@ def in_millimetres(board: BoardModel) -> BoardModel:
     >>> corners = np.array([[100.0, 50.0], [200.0, 50.0], [200.0, 150.0]])
     >>> pad = BoardFeature(name="pad 1", role=Role.FLOATING, outline=corners)
     >>> drawn = in_millimetres(BoardModel(features=(pad,), calibration=header))
-    >>> drawn.features[0].outline.round(6).tolist()
+    >>> (drawn.features[0].outline.round(6) + 0.0).tolist()  # no zero with a sign
     [[0.0, 0.0], [2.0, 0.0], [2.0, -2.0]]
     """
     return Drawing.of(board).in_mm

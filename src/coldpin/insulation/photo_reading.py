@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from coldpin.insulation.calibration import RAISED_MM
 from coldpin.insulation.camera_pose import FOCAL_U_RELATIVE, CameraPose, camera_pose, least_focal_px, pose_spread
-from coldpin.insulation.corner_scatter import STATED_LEVEL_U_MM
+from coldpin.insulation.corner_scatter import CAMERA_HEIGHT_U, STATED_LEVEL_U_MM
 from coldpin.insulation.gap_direction import LEAST_ANGLE_DEG, direction_of, told_direction, widest_angle
 from coldpin.insulation.joint_bound import joint_factor
 from coldpin.insulation.known_lengths import KnownLength
@@ -241,8 +241,11 @@ def _pose(
     if plane.covariance is not None:
         tilt_u, height_u = pose_spread(plane, focal, np.random.default_rng(SEED))
     why = "the focal length is not known: taken as that of the widest usual lens" if is_least else ""
-    height = Quantity(pose.height_mm, None, "mm", why=why or "as stated")
-    if stated is None and not is_least:
+    if is_least:
+        height = Quantity(pose.height_mm, None, "mm", why=why)
+    elif stated is not None:  # with the uncertainty that distances are reckoned with, whatever was stated
+        height = Quantity(pose.height_mm, CAMERA_HEIGHT_U * pose.height_mm, "mm")
+    else:
         height = Quantity(pose.height_mm, height_u or FOCAL_U_RELATIVE * pose.height_mm, "mm")
     if plane.square:
         return None, height

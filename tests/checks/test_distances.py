@@ -424,6 +424,9 @@ def test_a_limit_says_which_half_of_it_is_memory() -> None:
 
     assert clearance.limit is not None
     assert clearance.limit.standing == "memory"
-    assert "Standing of the distance in the table: read; of the kind of insulation asked for: memory" in (
-        clearance.statement
-    )
+    assert "standing: memory" in clearance.statement
+    halves = [
+        remark for remark in clearance.remarks if remark.startswith("Standing of the distance in the table: read;")
+    ]
+    assert len(halves) == 1
+    assert "of the kind of insulation asked for: memory" in halves[0]

@@ -99,6 +99,27 @@ def test_the_front_page_answers_first() -> None:
     assert "coldpin 0.1.0, which certifies nothing" in words(front)
 
 
+def test_what_two_findings_conclude_alike_is_said_once() -> None:
+    """The plain words they share stand once, then what each found, each with its finding."""
+    plain = "The mains comes near to the pilot."
+    ids = ("distance.clearance", "distance.creepage")
+    lengths = ("The clearance is 2.0 mm.", "The creepage is 2.1 mm.")
+    pattern = next(finding for finding in FINDINGS if finding.decisive)
+    alike = tuple(
+        replace(pattern, id=name, statement=f"{plain} {length}", plain=plain)
+        for name, length in zip(ids, lengths, strict=True)
+    )
+    decided = replace(SAMPLE.conclusion, decisive=ids)
+    document = built(replace(SAMPLE, findings=(*FINDINGS, *alike), conclusion=decided))
+    (callout,) = [b for b in document.blocks if isinstance(b, Callout) and b.title.startswith("What decides")]
+    (line,) = callout.items
+    said_there = text_of(line)
+
+    assert said_there.count(plain) == 1
+    assert [length in said_there for length in lengths] == [True, True]
+    assert [name in said_there for name in ids] == [True, True]
+
+
 @pytest.mark.hand("of the sample's findings with a limit and an outcome, one of seven rests on a standard in hand")
 def test_the_front_page_counts_limits_that_are_not_from_the_standard() -> None:
     """It says how many findings rest on a limit as known, and how it is known."""

@@ -175,6 +175,7 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
                 *found.questions,
                 *found.remarks,
                 *_other_reading(length),
+                *halves_of_limit(bench, deciding, found.kind),
                 *of_surface_and_voltage(found, deciding),
                 *taken_for_granted(bench, deciding),
             ),
@@ -183,7 +184,6 @@ def judge_distance(bench: BenchEvidence, asked: Asked, found: FoundDistance) -> 
         limit_of(bench, deciding, found.kind),
     )
     finding = _stated(found, finding, outcome, why, deciding)
-    finding = replace(finding, statement=f"{finding.statement}{halves_of_limit(bench, deciding, found.kind)}")
     if outcome is Outcome.BEYOND:
         finding = _beside_basic(asked, found, finding, demanded[0])
     return JudgedDistance(found=found, finding=finding, why=why, demanded=demanded, placements=placements)

@@ -9,7 +9,7 @@ from coldpin.records.distance import PathKind
 from coldpin.records.required_distances import RequiredDistances
 
 
-def halves_of_limit(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> str:
+def halves_of_limit(bench: BenchEvidence, told: RequiredDistances, kind: PathKind) -> tuple[str, ...]:
     """Say how well each half of a limit is known, the distance and what asks for it, where they are not alike.
 
     Parameters
@@ -23,8 +23,8 @@ def halves_of_limit(bench: BenchEvidence, told: RequiredDistances, kind: PathKin
 
     Returns
     -------
-    str
-        A sentence with a blank before it; empty where both halves are known alike.
+    tuple of str
+        One sentence; none where both halves are known alike.
 
     Raises
     ------
@@ -38,7 +38,7 @@ def halves_of_limit(bench: BenchEvidence, told: RequiredDistances, kind: PathKin
         asks.append(("overvoltage category", category.standing))
         asks += [("pollution degree", degree.standing) for degree in degrees]
     other = dict.fromkeys(f"the {what} asked for: {standing}" for what, standing in asks if standing is not distance)
-    return f" Standing of the distance in the table: {distance}; of {', of '.join(other)}." if other else ""
+    return (f"Standing of the distance in the table: {distance}; of {', of '.join(other)}.",) if other else ()
 
 
 def of_surface_and_voltage(found: FoundDistance, told: RequiredDistances) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from collections import Counter
 
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
-from coldpin.records.finding import Limit, Standing
+from coldpin.records.finding import Finding, Limit, Standing
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.report.document import (
     Block,
@@ -122,18 +122,29 @@ def _opinions(index: Index) -> tuple[Block, ...]:
 def _decisive(index: Index) -> tuple[Block, ...]:
     if not index.decisive:
         return ()
-    items = tuple(
-        (
-            Text(finding.statement),
-            Text(" "),
-            Tag(basis_of(finding)),
-            Text(" Finding "),
-            index.to_finding(finding.id),
-            Text("."),
-        )
-        for finding in index.decisive
-    )
+    alike: dict[str, list[Finding]] = {}
+    for finding in index.decisive:
+        alike.setdefault(_shared_words(finding) or finding.id, []).append(finding)
+    items = tuple(_concluding(index, ones) for ones in alike.values())
     return (Callout(CalloutKind.DECISIVE, "What decides: each of these concludes alone", items),)
+
+
+def _shared_words(finding: Finding) -> str:
+    """Return the plain sentence that opens what a finding states; empty where it opens with another."""
+    return finding.plain if finding.statement.startswith(finding.plain) else ""
+
+
+def _concluding(index: Index, ones: list[Finding]) -> Line:
+    """Say what findings with the same plain words conclude: the words once, then what each measured."""
+    words = _shared_words(ones[0]) if len(ones) > 1 else ""
+    line: list[Inline] = [Text(words)] if words else []
+    for finding in ones:
+        own = finding.statement.removeprefix(words).strip()
+        if line:
+            line.append(Break())
+        line += [Text(own), Text(" "), Tag(basis_of(finding))]
+        line += [Text(" Finding "), index.to_finding(finding.id), Text(".")]
+    return tuple(line)
 
 
 def _functions(index: Index) -> Table:

@@ -7,6 +7,7 @@ from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis
 from coldpin.records.case import Build, Cable
+from coldpin.records.finding import Finding
 from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Ground, InjuryScenario, RiskLevel, ScenarioStep, Span, SpecimenRisk, StepAssumption
 from coldpin.report.document import (
@@ -131,15 +132,12 @@ def _decisive(index: Index, risk: SpecimenRisk) -> tuple[Block, ...]:
     held = [index.findings[name] for name in risk.decisive if name in index.findings]
     if not held:
         return ()
+    alike: dict[tuple[str, Basis], list[Finding]] = {}
+    for finding in held:
+        alike.setdefault((finding.plain or finding.statement, basis_of(finding)), []).append(finding)
     items = tuple(
-        (
-            Text(finding.plain or finding.statement),
-            Text(" "),
-            Tag(basis_of(finding)),
-            Text(" "),
-            index.to_finding(finding.id),
-        )
-        for finding in held
+        (Text(words), Text(" "), Tag(basis), Text(" "), *joined(index.to_finding(one.id) for one in ones))
+        for (words, basis), ones in alike.items()
     )
     return (Callout(CalloutKind.DECISIVE, "Concluded before any probability", items),)
 

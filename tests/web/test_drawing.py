@@ -179,6 +179,24 @@ def test_a_net_is_drawn_with_the_mouse_alone(sheet: Sheet) -> None:
     sheet.discard()
 
 
+def test_a_small_outline_seen_from_afar_is_not_closed_by_its_own_corners(sheet: Sheet) -> None:
+    """Corners nearer to the first than a press can tell are placed; the first pressed again from farther off closes."""
+    page = sheet.page
+    page.get_by_role("button", name="Whole").click()
+    page.get_by_role("button", name="Draw", exact=True).click()
+    page.get_by_label("It is").first.select_option("slot")
+    page.get_by_label("laid to the edges of the picture").uncheck()
+    pixel = page.evaluate("() => 1 / document.getElementById('sheet').getScreenCTM().a")
+    corners = [(230.0 + 5 * x * pixel, 200.0 + 5 * y * pixel) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1), (-1, 8))]
+    for x, y in corners:
+        sheet.click(x, y)
+    sheet.click(*corners[0])
+    expect(page.get_by_label("Chosen shape")).to_have_value("3")
+    (drawn,) = [one for one in sheet.drawn()["features"] if one["properties"]["role"] == "slot"]
+    assert len(drawn["geometry"]["coordinates"][0]) == len(corners) + 1
+    sheet.discard()
+
+
 def test_a_net_is_drawn_and_mended_with_the_keys_alone(sheet: Sheet) -> None:
     """The cross goes by arrows, finer when the picture is nearer; corners are placed, taken up, removed, undone."""
     page = sheet.page

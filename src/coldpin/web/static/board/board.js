@@ -159,14 +159,13 @@ function act(place, reach, byKey = false) {
   else if (!(byKey && takeUp(place, reach))) drawing.choose(shapes.under(place));
 }
 
+// The first corner pressed again closes the outline; not while the last one lies as near to it, as in a slot seen from afar.
 function addCorner(place, reach) {
   const started = shapes.started;
-  if (started.length > 2) {
-    const [x, y] = flip(started[0]);
-    if (Math.hypot(place.x - x, place.y - y) < reach * pane.pixel) {
-      close();
-      return;
-    }
+  const nearFirst = ([x, y]) => Math.hypot(x - flip(started[0])[0], y - flip(started[0])[1]) < reach * pane.pixel;
+  if (started.length > 2 && nearFirst([place.x, place.y]) && !nearFirst(flip(started.at(-1)))) {
+    close();
+    return;
   }
   shapes.started = [...started, rounded(place)];
   showKind();

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from coldpin.casefile import Case
 from coldpin.casefile.description import edit_description, parse_description, render_description
-from coldpin.casefile.rows import edit_row, rows_of
+from coldpin.casefile.rows import RowChange, edit_row, rows_of
 from coldpin.errors import CaseError, ConflictError
 from coldpin.records.case import CASE_FORMAT, Build, Cable, CaseDescription, ConditionOfUse, Specimen, UnitClass
 from coldpin.records.plain import to_plain
@@ -202,20 +202,42 @@ def test_any_row_comes_in_is_changed_and_goes_with_every_other_byte_kept(
 
 def test_a_conflict_of_a_row_keeps_both_and_an_edit_by_hand_stays(case: Case) -> None:
     """One in the file, one in a private remark that the message names."""
-    case.edit_row("estimates", None, COUNT, who="Ada", now=NOW)
+    case.edit_rows(RowChange(key="estimates", old=None, new=COUNT), who="Ada", now=NOW)
     path = case.folder / "case.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("best = 0.05", "best = 0.06  # counted again"), "utf-8")
 
     with pytest.raises(ConflictError) as caught:
-        case.edit_row("estimates", COUNT, {**COUNT, "best": 0.07}, who="Bo", now=NOW)
+        case.edit_rows(RowChange(key="estimates", old=COUNT, new={**COUNT, "best": 0.07}), who="Bo", now=NOW)
 
     (kept,) = case.entries().entries
     assert (kept.who, kept.private) == ("Bo", True)
     assert "'best': 0.07" in kept.note
     assert str(caught.value).endswith(f"both are kept, the second in entry {kept.id}")
-    after = case.edit_row("estimates", COUNT, {**COUNT, "source": "a second count"}, who="Bo", now=NOW)
+    after = case.edit_rows(
+        RowChange(key="estimates", old=COUNT, new={**COUNT, "source": "a second count"}), who="Bo", now=NOW
+    )
     assert (after.estimates[0].best, after.estimates[0].source) == (0.06, "a second count")
     assert "# counted again" in path.read_text(encoding="utf-8")
+
+
+def test_of_rows_that_belong_together_all_are_written_or_none(case: Case) -> None:
+    """Where the second is not as it was seen the first is not written either, and the remark names both."""
+    case.edit_rows(RowChange(key="estimates", old=None, new=COUNT), who="Ada", now=NOW)
+    before = (case.folder / "case.toml").read_bytes()
+    first = RowChange(key="conditions_of_use", old=None, new=SHED)
+    stale = RowChange(key="estimates", old={**COUNT, "best": 0.01}, new={**COUNT, "best": 0.07})
+
+    with pytest.raises(ConflictError, match="Nor was written what belongs to it: conditions_of_use"):
+        case.edit_rows(first, stale, who="Bo", now=NOW)
+
+    assert (case.folder / "case.toml").read_bytes() == before
+    (kept,) = case.entries().entries
+    assert "'best': 0.07" in kept.note
+    assert f"'name': '{SHED['name']}'" in kept.note
+    changed = RowChange(key="estimates", old=COUNT, new={**COUNT, "best": 0.07})
+    after = case.edit_rows(first, changed, who="Bo", now=NOW)
+    assert [one.name for one in after.conditions_of_use][-1] == SHED["name"]
+    assert after.estimates[0].best == 0.07
 
 
 @pytest.mark.parametrize(

@@ -130,8 +130,9 @@ def test_an_assumption_is_kept_with_its_reason_and_given_up_again(client: TestCl
 
     other = TRIED | {"best": "1/20", "source": "another count", "seen": line["seen"]}
     assert client.post(CHAIN, data=other, headers=PROGRAM).status_code == 201
-    late = client.post(CHAIN, data=other | {"best": "1/30"}, headers=PROGRAM)
+    late = client.post(CHAIN, data=other | {"best": "1/30", "severity": "4"}, headers=PROGRAM)
     assert late.status_code == 409
+    assert case.description().severities == (end,), "what belongs together is written together or not at all"
     assert ("Best: 0.05" in late.json()["now"], "Best: 0.0333" in late.json()["wanted"]) == (True, True)
     shown = client.post(CHAIN, data=other | {"best": "1/30"}, headers={"accept": "text/html"})
     assert shown.status_code == 409

@@ -13,7 +13,8 @@ from coldpin.casefile import open_case
 from coldpin.errors import CaseError, UnknownName
 from coldpin.records.case import CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.described import Conflict, DescribedField, DescribedList, FieldKind
-from coldpin.workbench.describing import describe_case, edit_case, edit_case_row, fields_of
+from coldpin.workbench.describing import describe_case, fields_of
+from coldpin.workbench.editing import edit_case, edit_case_row
 from tests.workbench.quay import make_case, make_shelf
 
 COUNT = {"step": "way-to-earth", "low": "1/50", "best": "0,05", "high": "10 %", "source": "our own count"}

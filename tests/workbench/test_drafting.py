@@ -16,7 +16,7 @@ from coldpin.casefile.storage import LOCK
 from coldpin.errors import InputError
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import to_json
-from coldpin.workbench import assess, assessing, assessment_of, drafting, record, write_report
+from coldpin.workbench import assess, assessing, assessment_of, drafting, record, render, write_report
 from coldpin.workbench.environment import environment
 from tests.workbench.quay import at, fill, make_case, make_shelf
 
@@ -71,7 +71,7 @@ def test_a_remembered_assessment_is_the_one_that_would_be_made(case: Path, monke
     kept = assessment_of(case)
 
     assert to_json(kept) == to_json(anew)
-    assert assessing.render(kept) == assessing.render(anew)
+    assert render(kept) == render(anew)
 
 
 def _comment(case: Path) -> None:

@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from coldpin.casefile import boards, evidence
 from coldpin.casefile.acceptance import LONGEST_TEXT, check_correction
@@ -21,7 +20,7 @@ from coldpin.casefile.dialects import keep_dialect, load_dialect
 from coldpin.casefile.entries import Loaded, load_entries, new_entry, write_entry
 from coldpin.casefile.leftovers import clear_leftover_folders, clear_leftovers
 from coldpin.casefile.publish import Issue, changes_in, check_issues, issues, publish_issue, refuse_no_news
-from coldpin.casefile.rows import edit_row
+from coldpin.casefile.rows import RowChange, edit_rows
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.ticks import FOLDER as TICKS
 from coldpin.casefile.ticks import LoadedTicks, load_ticks, write_tick
@@ -104,19 +103,13 @@ class Case:
         """
         return self._edit(lambda data: edit_description(data, key, old, new, where=self._where), key, who, now)
 
-    def edit_row(
-        self, key: str, old: Mapping[str, Any] | None, new: Mapping[str, Any] | None, *, who: str, now: datetime
-    ) -> CaseDescription:
-        """Add, change or take out one row of a list of ``case.toml``, every other byte kept.
+    def edit_rows(self, *changes: RowChange, who: str, now: datetime) -> CaseDescription:
+        """Add, change or take out rows of lists of ``case.toml``, all of them or none, every other byte kept.
 
         Parameters
         ----------
-        key : str
-            Name of the list, such as ``"conditions_of_use"``.
-        old : mapping or None
-            The row as the editor saw it, every value; None to add one.
-        new : mapping or None
-            The row wanted, every value; None to take it out.
+        *changes : RowChange
+            One or more, done in their order.
         who : str
             Who edits.
         now : datetime
@@ -130,14 +123,15 @@ class Case:
         Raises
         ------
         ConflictError
-            No row is as the editor saw it, in what is to be changed. The file stays, and the row wanted is kept as a
+            No row is as the editor saw it, in what is to be changed. The file stays, and the rows wanted are kept as a
             private remark.
         CaseError
             The result would not be valid; nothing was changed.
         StorageError
             The disk refused; nothing was changed.
         """
-        return self._edit(lambda data: edit_row(data, key, old, new, where=self._where), key, who, now)
+        named = ", ".join(dict.fromkeys(change.key for change in changes))
+        return self._edit(lambda data: edit_rows(data, changes, where=self._where), named, who, now)
 
     def _edit(self, change: Callable[[bytes], bytes], key: str, who: str, now: datetime) -> CaseDescription:
         with locked(self.folder):

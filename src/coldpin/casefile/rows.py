@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, get_args, get_origin, get_type_hints
 
 import tomlkit
@@ -21,6 +22,26 @@ from coldpin.records.case import CaseDescription
 from coldpin.records.plain import to_plain
 
 Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowChange:
+    """One row of a list as an editor saw it, and as it is wanted.
+
+    Parameters
+    ----------
+    key : str
+        Name of the list, such as ``"conditions_of_use"``.
+    old : mapping or None
+        The row as it was seen, every value; None to add one.
+    new : mapping or None
+        The row wanted, every value; None to take it out.
+    """
+
+    key: str
+    old: Row | None
+    new: Row | None
+
 
 _HEADER = re.compile(r"[ \t]*\[")
 _QUOTED = re.compile(r"\"(?:\\.|[^\"\\])*\"|'[^']*'")
@@ -75,6 +96,47 @@ def edit_row(data: bytes, key: str, old: Row | None, new: Row | None, *, where: 
             changed = _with_values(data, key, place, old, new, where=where)
     parse_description(changed, where=where)
     return changed
+
+
+def edit_rows(data: bytes, changes: Sequence[RowChange], *, where: str = CASE_FILE) -> bytes:
+    """Do several changes of rows, all of them or none.
+
+    Parameters
+    ----------
+    data : bytes
+        The file as it is now.
+    changes : sequence of RowChange
+        In the order in which they are done.
+    where : str
+        The file, for a message.
+
+    Returns
+    -------
+    bytes
+        The new file.
+
+    Raises
+    ------
+    ConflictError
+        A row is not as the editor saw it; the message names it, and all that was not written with it.
+    CaseError
+        There is no such list, or the result would not be a valid description.
+    """
+    for change in changes:
+        try:
+            data = edit_row(data, change.key, change.old, change.new, where=where)
+        except ConflictError as error:
+            others = [_told(other, where) for other in changes if other is not change]
+            if not others:
+                raise
+            raise ConflictError(f"{error}. Nor was written what belongs to it: {'; '.join(others)}") from error
+    return data
+
+
+def _told(change: RowChange, where: str) -> str:
+    if change.new is None:
+        return f"{change.key} without one row"
+    return f"{change.key}: {_lean(change.key, change.new, where)}"
 
 
 def rows_of(data: bytes, key: str, *, where: str = CASE_FILE) -> list[dict[str, Any]]:

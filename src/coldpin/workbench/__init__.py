@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from coldpin.workbench.advising import next_test
-    from coldpin.workbench.assessing import assess, render
+    from coldpin.workbench.assessing import assess
     from coldpin.workbench.board_degrees import measure_board_by_degree
     from coldpin.workbench.boards import Asked, measure_board
     from coldpin.workbench.body import tell_body_current, tell_mains_on_pilot
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from coldpin.workbench.look import Look, look_at_pilot
     from coldpin.workbench.look_log import open_log
     from coldpin.workbench.publishing import publish
+    from coldpin.workbench.rendering import render
     from coldpin.workbench.residual import tell_trip_test
     from coldpin.workbench.risk import rate_steps
     from coldpin.workbench.shelving import shelf_problems
@@ -133,7 +134,7 @@ _HOME = {
     "uses_of_case": "case_uses",
     "rate_steps": "risk",
     "record": "entries",
-    "render": "assessing",
+    "render": "rendering",
     "entry_remarks": "trial",
     "shelf_problems": "shelving",
     "supply_from_log": "lead_voltage",

@@ -132,8 +132,9 @@ def _make_parts(line: Line, folder: str) -> None:
     from coldpin.casefile.case import open_case
     from coldpin.casefile.pieces import Pieces
     from coldpin.errors import ColdpinError
-    from coldpin.workbench.assessing import make_parts, open_to_assess
+    from coldpin.workbench.assessing import make_parts
     from coldpin.workbench.drafting import keeping
+    from coldpin.workbench.opening import open_to_assess
 
     with contextlib.suppress(ColdpinError):  # the first process meets it too, and tells it
         keep = keeping(open_case(folder))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from coldpin.conclusion.rating import one_in
@@ -16,7 +16,7 @@ from coldpin.records.finding import Limit
 from coldpin.records.plain import from_json, to_plain
 from coldpin.records.scenario import Circumstances, Ground, OwnEstimate, OwnSeverity, ScenarioStep, Span
 from coldpin.records.supposed import AssumedStep, StepEstimate, TypedEstimate
-from coldpin.workbench.describing import edit_case_row
+from coldpin.workbench.editing import RowEdit, edit_case_rows
 from coldpin.workbench.risk import read_chance
 from coldpin.workbench.supposing import Supposing
 
@@ -186,33 +186,55 @@ def _typed_end(step: str, end: str, text: str) -> float:
         raise CaseError(f"“{step.removesuffix('.')}”, {end}: {error}") from error
 
 
-def keep_estimate(folder: Path | str, estimate: OwnEstimate, *, seen: str = "") -> DescribedList | Conflict:
-    """Write an estimate into ``case.toml`` as the case's own, in the place of one that was seen of the same reach.
+def keep_own(
+    folder: Path | str,
+    estimates: Sequence[OwnEstimate],
+    severities: Sequence[OwnSeverity] = (),
+    *,
+    seen: Mapping[tuple[str, str], str] | None = None,
+    seen_severity: str = "",
+) -> DescribedList | Conflict:
+    """Write estimates and severities into ``case.toml`` as the case's own, in the place of those that were seen.
+
+    All of them are written, or none.
 
     Parameters
     ----------
     folder : Path or str
         The case.
-    estimate : OwnEstimate
-        With where it is from, or why.
-    seen : str
-        The case's own that stood there, as JSON; empty where there was none.
+    estimates : sequence of OwnEstimate
+        Each with where it is from, or why; one of another reach than the one that was seen stands beside it.
+    severities : sequence of OwnSeverity
+        How a scenario ends, with where that is from.
+    seen : mapping, optional
+        The case's own that stood there, as JSON, by step and state.
+    seen_severity : str
+        The case's own severity that stood there, as JSON; empty where there was none.
 
     Returns
     -------
     DescribedList or Conflict
-        The case's estimates as they are now; or both, where the file holds another by now.
+        The last list that was changed, as it is now; or both rows, where the file holds another by now.
 
     Raises
     ------
     CaseError
-        It cannot be used, or what was seen cannot be read; nothing was changed.
+        One cannot be used, or what was seen cannot be read; nothing was changed.
     StorageError
         The disk refused; nothing was changed.
     """
-    plain = to_plain(estimate)
-    row = {name: typed_chance(value) if isinstance(value, float) else value for name, value in plain.items()}
-    return edit_case_row(folder, "estimates", seen if _reaches(seen, estimate) else "", row)
+    edits = []
+    for estimate in estimates:
+        stood = (seen or {}).get((estimate.step, estimate.state), "")
+        row = {
+            name: typed_chance(value) if isinstance(value, float) else value
+            for name, value in to_plain(estimate).items()
+        }
+        edits.append(RowEdit(key="estimates", old=stood if _reaches(stood, estimate) else "", new=row))
+    for severity in severities:
+        row = {name: str(value) for name, value in to_plain(severity).items()}
+        edits.append(RowEdit(key="severities", old=seen_severity, new=row))
+    return edit_case_rows(folder, edits)
 
 
 def _reaches(seen: str, estimate: OwnEstimate) -> bool:
@@ -221,30 +243,3 @@ def _reaches(seen: str, estimate: OwnEstimate) -> bool:
         return False
     held = from_json(OwnEstimate, seen, where="the estimate that was seen")
     return (held.scenario, held.step, held.state) == (estimate.scenario, estimate.step, estimate.state)
-
-
-def keep_severity(folder: Path | str, severity: OwnSeverity, *, seen: str = "") -> DescribedList | Conflict:
-    """Write how a scenario ends into ``case.toml`` as the case's own, in the place of one that was seen.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    severity : OwnSeverity
-        With where it is from, or why.
-    seen : str
-        The case's own that stood there, as JSON; empty where there was none.
-
-    Returns
-    -------
-    DescribedList or Conflict
-        The case's severities as they are now; or both, where the file holds another by now.
-
-    Raises
-    ------
-    CaseError
-        It cannot be used, or what was seen cannot be read; nothing was changed.
-    StorageError
-        The disk refused; nothing was changed.
-    """
-    return edit_case_row(folder, "severities", seen, {name: str(value) for name, value in to_plain(severity).items()})

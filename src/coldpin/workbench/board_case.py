@@ -14,9 +14,9 @@ from coldpin.records.board_words import BOARD_DRAWING, CALLIPER_GAP
 from coldpin.records.distance import PathKind
 from coldpin.records.entry import Entry
 from coldpin.standards.book import Book
-from coldpin.workbench.assessing import edition_for
 from coldpin.workbench.board_filing import read_drawing
 from coldpin.workbench.board_source import DrawingSource, ReadGap
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.shelving import open_bench
 
 

@@ -21,11 +21,12 @@ from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.bundle import BUNDLE_SCHEMA, Bundle, BundleCheck, Difference, Recomputed
 from coldpin.records.plain import from_plain, to_json
-from coldpin.workbench.assessing import assess, render
+from coldpin.workbench.assessing import assess
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.environment import environment
 from coldpin.workbench.public_copy import PublicCopy
 from coldpin.workbench.recomputed import MOST_SHOWN, compare_records
+from coldpin.workbench.rendering import render
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import swapper, withheld_in
 

@@ -1,10 +1,10 @@
-"""``case.toml`` field by field: what a page shows of it, and edits that say what they began from."""
+"""``case.toml`` field by field, as a page shows it."""
 
 from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from enum import Enum
 from functools import cache
 from pathlib import Path
@@ -12,15 +12,11 @@ from types import UnionType
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from coldpin.casefile import open_case
-from coldpin.casefile.description import CASE_FILE, example_of, help_for
-from coldpin.casefile.rows import place_of
+from coldpin.casefile.description import example_of, help_for
 from coldpin.conclusion.scenario_plans import SCENARIOS
-from coldpin.conclusion.scenarios import check_estimate, check_own_severity
-from coldpin.conclusion.uses import read_use
-from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
-from coldpin.records.case import ADDRESSEES, CLAIM_PLACES, LETTERS_ABOUT, CaseDescription, ConditionOfUse
+from coldpin.errors import UnknownName
+from coldpin.records.case import ADDRESSEES, CLAIM_PLACES, LETTERS_ABOUT, CaseDescription
 from coldpin.records.described import (
-    Conflict,
     Described,
     DescribedField,
     DescribedList,
@@ -29,13 +25,9 @@ from coldpin.records.described import (
     FieldKind,
 )
 from coldpin.records.finding import Standing
-from coldpin.records.plain import from_plain, to_plain
+from coldpin.records.plain import to_plain
 from coldpin.standards.book import load_book
 from coldpin.standards.editions import Edition
-from coldpin.workbench.assessing import edition_for
-from coldpin.workbench.claims import check_claims
-from coldpin.workbench.clock import now
-from coldpin.workbench.risk import read_chance
 
 _LONG = ("question", "specimen.description", "letters.answer", "opinions.text", "constants.note")
 _YES = ("", "yes", "no")
@@ -154,7 +146,7 @@ def described(description: CaseDescription) -> Described:
         if one.name in _HIDDEN:
             continue
         if inner is not None:
-            lists.append(_list(one.name, inner, plain[one.name]))
+            lists.append(list_of(one.name, plain[one.name]))
         elif dataclasses.is_dataclass(hints[one.name]):
             fields = _fields(one.name, hints[one.name], plain[one.name])
             parts.append(DescribedPart(key=one.name, words=_words(one.name), fields=fields))
@@ -209,155 +201,50 @@ def fields_of(key: str, row: Mapping[str, Any] | None = None) -> tuple[Described
     return _fields(key, _kind_of_row(key), row)
 
 
-def edit_case(folder: Path | str, key: str, old: str, new: str, *, who: str = "") -> DescribedField | Conflict:
-    """Change one value of ``case.toml`` if it still is what the editor saw.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    key : str
-        Dotted key, such as ``"specimen.serial"``.
-    old, new : str
-        What the editor saw and what is wanted, as a person types them.
-    who : str
-        Who edits; the tester of the case where empty.
-
-    Returns
-    -------
-    DescribedField or Conflict
-        The field as it is now; or both values, where the file holds another by now.
-
-    Raises
-    ------
-    UnknownName
-        There is no such key.
-    CaseError
-        What is wanted cannot be read, or the file would not be valid with it; nothing was changed.
-    StorageError
-        The disk refused; nothing was changed.
-    """
-    case = open_case(folder)
-    before = case.description()
-    field = _found(described(before), key)
-    wanted = _read(field, new)
-    _refuse(before, _with(before, key, wanted))
-    try:
-        after = case.edit(key, _read(field, old), wanted, who=who or before.tester, now=now())
-    except ConflictError as error:
-        held = _found(described(case.description()), key)
-        return Conflict(key=key, words=field.words, now=held.text, wanted=new, seen=held.text, told=str(error))
-    return _found(described(after), key)
-
-
-def edit_case_row(
-    folder: Path | str, key: str, old: str, new: Mapping[str, str] | None, *, who: str = ""
-) -> DescribedList | Conflict:
-    """Add, change or take out one row of a list of ``case.toml`` if it still is what the editor saw.
-
-    Parameters
-    ----------
-    folder : Path or str
-        The case.
-    key : str
-        Name of the list, such as ``"estimates"``.
-    old : str
-        The row as the editor saw it, as :class:`~coldpin.records.described.DescribedRow` holds it; empty to add one.
-    new : mapping or None
-        The row wanted, as a person types its values; None to take it out.
-    who : str
-        Who edits; the tester of the case where empty.
-
-    Returns
-    -------
-    DescribedList or Conflict
-        The list as it is now; or both rows, where the file holds another by now.
-
-    Raises
-    ------
-    UnknownName
-        There is no such list.
-    CaseError
-        What is wanted cannot be read, or the file would not be valid with it; nothing was changed.
-    StorageError
-        The disk refused; nothing was changed.
-    """
-    case = open_case(folder)
-    before = case.description()
-    kind = _kind_of_row(key)
-    seen = _seen(old, key) if old else None
-    wanted = None if new is None else read_row(key, new, seen)
-    if wanted is not None:
-        _refuse(before, _with_row(before, key, wanted, seen))
-    try:
-        after = case.edit_row(key, seen, wanted, who=who or before.tester, now=now())
-    except ConflictError as error:
-        rows = to_plain(case.description())[key]
-        name = next(iter(seen or {}), "")
-        near = [row for row in rows if seen is not None and row[name] == seen[name]]
-        held = near[0] if len(near) == 1 else None
-        return Conflict(
-            key=key,
-            words=_words(key),
-            now="" if held is None else _typed(key, held),
-            wanted="" if wanted is None else _typed(key, wanted),
-            seen="" if held is None else _as_seen(held),
-            told=str(error),
-        )
-    return _list(key, kind, to_plain(after)[key])
-
-
-def read_row(key: str, typed: Mapping[str, str], seen: Mapping[str, Any] | None = None) -> dict[str, Any]:
-    """Read a row of a list as a person typed it.
+def list_of(key: str, rows: list[dict[str, Any]]) -> DescribedList:
+    """Return a list of ``case.toml`` with its rows, field by field.
 
     Parameters
     ----------
     key : str
         Name of the list.
-    typed : mapping
-        Text of each field; one left out is empty.
-    seen : mapping, optional
-        The row that it began from: what it holds may stay, whatever it is.
+    rows : list of dict
+        All values of each row.
 
     Returns
     -------
-    dict
-        Its values.
+    DescribedList
+        With the fields of a new row.
 
     Raises
     ------
     UnknownName
-        There is no such list or field.
-    CaseError
-        A field cannot be read.
-
-    Examples
-    --------
-    >>> read_row("severities", {"scenario": "plug-burns", "severity": "3", "source": "x"})["severity"]
-    3
+        There is no such list.
     """
-    fields = fields_of(key, seen)
-    unknown = [name for name in typed if name not in {field.key for field in fields}]
-    if unknown:
-        raise UnknownName.among(f"field of {key}", unknown[0], [field.key for field in fields])
-    return {field.key: _read(field, typed.get(field.key, "")) for field in fields}
+    kind = _kind_of_row(key)
+    return DescribedList(
+        key=key,
+        words=_words(key),
+        help=help_for(key),
+        rows=tuple(DescribedRow(words=_called(row), fields=_fields(key, kind, row), seen=as_seen(row)) for row in rows),
+        fresh=_fields(key, kind, None),
+    )
 
 
-def _seen(text: str, key: str) -> dict[str, Any]:
-    try:
-        row = json.loads(text)
-    except ValueError as error:
-        raise CaseError(f"{key}: the row that the edit began from cannot be read: load the page again") from error
-    if not isinstance(row, dict):
-        raise CaseError(f"{key}: the row that the edit began from is none: load the page again")
-    return row
+def as_seen(row: Mapping[str, Any]) -> str:
+    """Return a row as an edit names what it began from.
 
+    Parameters
+    ----------
+    row : mapping
+        All its values.
 
-def _found(told: Described, key: str) -> DescribedField:
-    by_key = {field.key: field for part in told.parts for field in part.fields}
-    if key not in by_key:
-        raise UnknownName.among("key", key, by_key)
-    return by_key[key]
+    Returns
+    -------
+    str
+        JSON.
+    """
+    return json.dumps(row, ensure_ascii=False, sort_keys=False)
 
 
 def _kind_of_row(key: str) -> type:
@@ -375,31 +262,10 @@ def _row_kind(hint: Any) -> type | None:
     return inner if isinstance(inner, type) and dataclasses.is_dataclass(inner) else None
 
 
-def _list(key: str, kind: type, rows: list[dict[str, Any]]) -> DescribedList:
-    return DescribedList(
-        key=key,
-        words=_words(key),
-        help=help_for(key),
-        rows=tuple(
-            DescribedRow(words=_called(row), fields=_fields(key, kind, row), seen=_as_seen(row)) for row in rows
-        ),
-        fresh=_fields(key, kind, None),
-    )
-
-
 def _called(row: Mapping[str, Any]) -> str:
     """Return what a row is called: the first texts it holds."""
     texts = [str(value) for value in row.values() if isinstance(value, str) and value]
     return texts[0] if texts else "without a name"
-
-
-def _as_seen(row: Mapping[str, Any]) -> str:
-    return json.dumps(row, ensure_ascii=False, sort_keys=False)
-
-
-def _typed(key: str, row: Mapping[str, Any]) -> str:
-    fields = fields_of(key, row)
-    return "\n".join(f"{field.words}: {', '.join(field.text.splitlines())}" for field in fields if field.text)
 
 
 def _fields(key: str, kind: type, row: Mapping[str, Any] | None) -> tuple[DescribedField, ...]:
@@ -493,85 +359,3 @@ def _text(value: Any) -> str:
             return f"{value:.10g}"
         case _:
             return str(value)
-
-
-def _read(field: DescribedField, text: str) -> Any:
-    """Read a field as a person typed it."""
-    typed = "\n".join(text.splitlines()).strip()
-    match field.kind:
-        case FieldKind.LINES:
-            return [line.strip() for line in typed.splitlines() if line.strip()]
-        case FieldKind.CHANCE:
-            return _number(field, typed, read_chance)
-        case FieldKind.NUMBER:
-            return None if not typed else _number(field, typed, lambda said: float(said.replace("−", "-")))
-        case FieldKind.WHOLE:
-            return int(_number(field, typed, int))
-        case FieldKind.CHOICE:
-            if typed not in field.choices and typed != field.text and not field.titles:
-                raise CaseError(f"{field.words}: {typed!r} is none of {', '.join(filter(None, field.choices))}")
-            return int(typed) if field.choices[-1].isdecimal() and typed.isdecimal() else typed
-        case _:
-            return typed
-
-
-def _number(field: DescribedField, typed: str, read: Callable[[str], float]) -> float:
-    try:
-        return read(typed)
-    except InputError as error:
-        raise CaseError(f"{field.words}: {error}") from error
-    except ValueError as error:
-        raise CaseError(f"{field.words}: {typed!r} is no number: write it as 0.3") from error
-
-
-def _with(held: CaseDescription, key: str, value: Any) -> CaseDescription:
-    plain = to_plain(held)
-    table, _, name = key.rpartition(".")
-    (plain[table] if table else plain)[name] = value
-    return from_plain(CaseDescription, plain, where=CASE_FILE)
-
-
-def _with_row(
-    held: CaseDescription, key: str, wanted: Mapping[str, Any], seen: Mapping[str, Any] | None
-) -> CaseDescription:
-    plain = to_plain(held)
-    rows = plain[key]
-    if seen is None:
-        rows.append(dict(wanted))
-    elif (place := place_of(rows, seen, wanted)) is not None:
-        rows[place] |= {name: value for name, value in wanted.items() if value != seen.get(name)}
-    return from_plain(CaseDescription, plain, where=CASE_FILE)
-
-
-def _refuse(before: CaseDescription, after: CaseDescription) -> None:
-    """Refuse a change after which something could not be used that can be used now."""
-    known = set(_unusable(before))
-    for told in _unusable(after):
-        if told not in known:
-            raise CaseError(told)
-
-
-def _unusable(case: CaseDescription) -> tuple[str, ...]:
-    """Say what of a description could not be used by an assessment."""
-    book = load_book()
-    told: list[str] = []
-
-    def tried(make: Callable[[], object]) -> None:
-        try:
-            make()
-        except InputError as error:
-            told.append(str(error))
-
-    def reads(condition: ConditionOfUse) -> Callable[[], object]:
-        return lambda: read_use(book, condition)
-
-    tried(lambda: check_claims(case.claims))
-    tried(lambda: edition_for(case))
-    tried(lambda: book.with_own(case.constants))
-    for condition in case.conditions_of_use:
-        tried(reads(condition))
-    for estimate in case.estimates:
-        tried(lambda one=estimate: check_estimate(one))  # type: ignore[misc]  # bound at once
-    for severity in case.severities:
-        tried(lambda one=severity: check_own_severity(one))  # type: ignore[misc]  # bound at once
-    return tuple(told)

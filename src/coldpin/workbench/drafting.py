@@ -102,7 +102,8 @@ def write_report(
     case = open_case(folder)
 
     def make() -> tuple[Assessment, dict[str, bytes]]:
-        from coldpin.workbench.assessing import assess, render_and
+        from coldpin.workbench.assessing import assess
+        from coldpin.workbench.rendering import render_and
 
         keep = keeping(case, fresh=fresh)
         line = second() if isinstance(keep, Pieces) else None

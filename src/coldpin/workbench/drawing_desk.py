@@ -35,8 +35,8 @@ from coldpin.records.distance import Distances, IsolationPath, Leg, MeasuredDist
 from coldpin.records.drawn_ways import AskedDistance, DrawingLook, DrawnBarrier, DrawnWay, PairOfNets
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.required_distances import RequiredDistances
-from coldpin.workbench.assessing import OpenedCase, is_decoded, open_to_assess
 from coldpin.workbench.inside_evidence import inside_distance, worst_outcome
+from coldpin.workbench.opening import OpenedCase, is_decoded, open_to_assess
 
 KEPT = 4
 """Ours: so many drawings are remembered with what was made of them, for the pairs of nets are asked for one by one."""

@@ -31,9 +31,9 @@ from coldpin.records.plan import Stage
 from coldpin.records.showing import Showing
 from coldpin.records.vocabulary import VOCABULARY, showing
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
 from coldpin.workbench.bench_boxes import NEVER_WITHOUT, ONE_FOR_EACH_POLE, SHOWN_OF_A_CAPTURE
 from coldpin.workbench.observing import observed
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.questioning import questions, questions_typed
 from coldpin.workbench.shelving import Bench, open_bench
 

@@ -20,10 +20,11 @@ from coldpin.records.readings import IssueChanges
 from coldpin.records.withheld import WithheldMapping, WithheldText
 from coldpin.report import Issue as Stamp
 from coldpin.report.figures.summary import summary_png, summary_svg
-from coldpin.workbench.assessing import assess, render_and
+from coldpin.workbench.assessing import assess
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.drafting import REPORT, SUMMARY, keeping
 from coldpin.workbench.judging_words import judging_words
+from coldpin.workbench.rendering import render_and
 from coldpin.workbench.replies import reply_remarks
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.since_issue import files_of, keep_state

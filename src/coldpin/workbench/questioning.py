@@ -14,7 +14,7 @@ from coldpin.records.plausible import CONDITIONS, Plausible
 from coldpin.records.showing import Showing
 from coldpin.records.vocabulary import showing
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.shelving import Bench
 
 Read = Quantity | AtLeast | AtMost

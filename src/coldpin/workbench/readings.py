@@ -19,7 +19,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.readings import Corrections, IssueChanges, ReadingRow, Readings
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.privacy import public_entries, public_problems
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.withholding import Swap, entry_texts, swapper, withheld_in

@@ -30,9 +30,10 @@ from coldpin.records.supposed import (
 )
 from coldpin.standards.book import Book, load_book
 from coldpin.standards.risk import worst
-from coldpin.workbench.assessing import evidence_of, open_to_assess
+from coldpin.workbench.assessing import evidence_of
 from coldpin.workbench.drafting import keeping
 from coldpin.workbench.injury import usable_estimates, usable_severities
+from coldpin.workbench.opening import open_to_assess
 from coldpin.workbench.uses import use_grounds
 
 

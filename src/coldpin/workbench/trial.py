@@ -10,7 +10,7 @@ from coldpin.checks.readings import lacks_accuracy
 from coldpin.errors import CaseError, EntryError, InputError
 from coldpin.records.entry import Entry
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.questioning import questions
 from coldpin.workbench.shelving import Bench, open_bench
 

@@ -7,8 +7,8 @@ import hashlib
 from coldpin.errors import UnknownName
 from coldpin.records.entry import Entry
 from coldpin.records.exact import to_exact
-from coldpin.workbench.assessing import CAPTURE
 from coldpin.workbench.capture_reading import capture_files, choices_of, dialect_of
+from coldpin.workbench.pilot_evidence import CAPTURE
 from coldpin.workbench.shelving import Bench
 from coldpin.workbench.wave_kept import SCHEMA
 

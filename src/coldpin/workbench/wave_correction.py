@@ -12,10 +12,10 @@ from coldpin.records.entry import Entry
 from coldpin.records.pilot import PilotReading, Run
 from coldpin.records.waveform import Waveform
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
 from coldpin.workbench.capture_reading import ASIDE, dialect_of, is_seekable, open_capture, read_capture
 from coldpin.workbench.long_capture import window
 from coldpin.workbench.look import accuracy_of
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.wave_captures import find_capture
 

@@ -9,8 +9,8 @@ from coldpin.errors import InputError
 from coldpin.pilot.one_cycle import AROUND, figures_at, state_bands
 from coldpin.records.wave import CycleFigures, StateBand
 from coldpin.standards.book import load_book
-from coldpin.workbench.assessing import edition_for
 from coldpin.workbench.look import accuracy_of
+from coldpin.workbench.opening import edition_for
 from coldpin.workbench.shelving import open_bench
 from coldpin.workbench.wave_captures import find_capture
 from coldpin.workbench.waves import Wave

@@ -14,7 +14,8 @@ from coldpin.web.answering import Pages, done, wants_json, wants_piece
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.forms import named_values
-from coldpin.workbench.describing import describe_case, edit_case, edit_case_row
+from coldpin.workbench.describing import describe_case
+from coldpin.workbench.editing import edit_case, edit_case_row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,8 +23,9 @@ from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.figure import Picture, svg
 from coldpin.web.works import Work
-from coldpin.workbench.assumed import assumed_steps, keep_estimate, keep_severity, tried_estimates, typed_chance
-from coldpin.workbench.describing import describe_case, edit_case_row
+from coldpin.workbench.assumed import assumed_steps, keep_own, tried_estimates, typed_chance
+from coldpin.workbench.describing import describe_case
+from coldpin.workbench.editing import edit_case_row
 from coldpin.workbench.supposing import suppose_risk
 
 OWN = ("estimates", "severities")
@@ -412,15 +413,9 @@ def keep_typed(
     if not tried and not ends:
         raise CaseError("nothing is typed that is another than recorded: change an estimate first")
     suppose_risk(known, estimates=tried, severities=ends)  # refuses what cannot be used before anything is written
-    told: DescribedList | Conflict | None = None
-    for estimate in tried:
-        told = keep_estimate(folder, estimate, seen=seen.get((estimate.step, estimate.state), ""))
-        if isinstance(told, Conflict):
-            return told
-    for end in ends:
-        told = keep_severity(folder, end, seen=seen_severity)
-    assert told is not None, "something was tried"
-    desk.standings.of(folder)
+    told = keep_own(folder, tried, ends, seen=seen, seen_severity=seen_severity)
+    if not isinstance(told, Conflict):
+        desk.standings.of(folder)
     return told
 
 

@@ -23,7 +23,8 @@ from coldpin.web.forms import named_values
 from coldpin.web.lately import Lately
 from coldpin.web.works import Work
 from coldpin.workbench.constants import SourceTable, list_sources
-from coldpin.workbench.describing import edit_case_row, fields_of, read_row
+from coldpin.workbench.describing import fields_of
+from coldpin.workbench.editing import edit_case_row, read_row
 from coldpin.workbench.shelving import open_shelf
 from coldpin.workbench.supposed_constants import suppose_constant
 

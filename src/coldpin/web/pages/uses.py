@@ -21,7 +21,8 @@ from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
 from coldpin.web.forms import named_values
 from coldpin.web.works import Work
-from coldpin.workbench.describing import edit_case_row, fields_of
+from coldpin.workbench.describing import fields_of
+from coldpin.workbench.editing import edit_case_row
 from coldpin.workbench.supposed_uses import condition_of, suppose_use
 from coldpin.workbench.supposing import Supposing
 

@@ -7,14 +7,19 @@ A block of the language `bench` holds one step on a line::
     write "0.11 Ω" into "Reading 1"
     choose "milliohm" for "Instrument"
     tick "a long name"
+    untick "a long name"
+    closer "560 820"
+    point "430 790, 690 850"
     give "steps.csv" to "From this device"
     see "Earth through the lead"
     wait until it is assessed
     picture earth
 
-``reach`` waits for the page with that title. Things are named by the words that stand on the page, as a reader would
-look for them; ``in "Heading"`` behind a step looks only in the part of the page under that heading. So the text and the
-page cannot part: a word that is not there any more, a step that leads elsewhere, and the step is told with its line.
+``point`` presses places of a picture that is drawn on, one after the other, in pixels of the picture from its upper
+left corner; ``closer`` turns the wheel over such a place. ``reach`` waits for the page with that title. Things are
+named by the words that stand on the page, as a reader would look for them; ``in "Heading"`` behind a step looks only in
+the part of the page under that heading, or in the form of that name. So the text and the page cannot part: a word that
+is not there any more, a step that leads elsewhere, and the step is told with its line.
 """
 
 from __future__ import annotations
@@ -28,9 +33,12 @@ from playwright.sync_api import Error, Locator, Page, expect
 
 BLOCK = re.compile(r"^```bench\n(?P<body>.*?)^```$", flags=re.MULTILINE | re.DOTALL)
 LINE = re.compile(
-    r'(?P<verb>press|reach|follow|write|choose|tick|give|see|wait|picture)(?: "(?P<first>[^"]*)"| (?P<bare>[\w-]+))?'
+    r"(?P<verb>press|reach|follow|write|choose|tick|untick|closer|point|give|see|wait|picture)"
+    r'(?: "(?P<first>[^"]*)"| (?P<bare>[\w-]+))?'
     r'(?: (?:into|for|to) "(?P<second>[^"]*)"| until it is assessed)?(?: in "(?P<part>[^"]*)")?'
 )
+TURNED = -900
+"""How far the wheel is turned to come closer: to about a quarter of what is seen. [px]"""
 SOON = 15_000.0
 """Milliseconds after which a step is given up."""
 ASSESSED = 120_000.0
@@ -179,14 +187,39 @@ class Reader:
                 self._choose(part, step.first, step.second)
             case "tick":
                 self._field(part, step.first).check(timeout=SOON)
+            case "untick":
+                self._field(part, step.first).uncheck(timeout=SOON)
+            case "point":
+                for place in step.first.split(", "):
+                    self.page.mouse.click(*self._place(place))
+            case "closer":
+                self.page.mouse.move(*self._place(step.first))
+                self.page.mouse.wheel(0, TURNED)
             case "give":
                 self._field(part, step.second).set_input_files(self.table / step.first, timeout=SOON)
+
+    def _place(self, said: str) -> tuple[float, float]:
+        """Return where a place of the picture that is drawn on is on the screen: one that is seen."""
+        sheet = self.page.locator("svg.sheet")
+        sheet.scroll_into_view_if_needed(timeout=SOON)
+        x, y = sheet.evaluate(
+            "(sheet, [x, y]) => {"
+            " const place = new DOMPoint(x, y).matrixTransform(sheet.getScreenCTM()); return [place.x, place.y]; }",
+            [float(part) for part in said.split()],
+        )
+        seen = sheet.bounding_box()
+        assert seen is not None, "the picture is not there"
+        left, top = x - seen["x"], y - seen["y"]
+        assert 0 <= left <= seen["width"], f"{said} is not in sight"
+        assert 0 <= top <= seen["height"], f"{said} is not in sight"
+        return x, y
 
     def _part(self, heading: str) -> Page | Locator:
         if not heading:
             return self.page
         headed = self.page.get_by_role("heading", name=heading)
-        return self.page.locator("section, fieldset, dialog, details, aside, form").filter(has=headed).last
+        under = self.page.locator("section, fieldset, dialog, details, aside, form").filter(has=headed)
+        return under.or_(self.page.get_by_role("form", name=heading, exact=True)).last
 
     def _named(self, part: Page | Locator, name: str) -> Locator:
         """Return what is pressed: a button, a link, the head of what is folded, by its whole name."""

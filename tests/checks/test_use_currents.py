@@ -94,3 +94,22 @@ def test_a_wall_unit_has_a_circuit_of_its_rating_and_no_plug() -> None:
     assert told[CurrentKind.CIRCUIT].current_a == 32.0
     assert "taken to be" in told[CurrentKind.CIRCUIT].because
     assert CurrentKind.PLUG not in told
+
+
+@pytest.mark.hand(
+    "37 K at 16 A, known to about 1 K; 60 °C in air of 30 °C leaves 30 K, so 16 A · √(30/38) or a little less"
+)
+def test_what_a_hand_bears_bounds_the_connector_before_its_contacts_do() -> None:
+    """The limit that its finding is judged by: never a larger current than that at which the finding is beyond."""
+    ended = entry(
+        "end temperature",
+        readings=("58.0 °C ± 0.5 °C",),
+        conditions={"part": "connector", "current": "16 A ± 0.1 A", "air": "21 °C ± 0.5 °C", "change": "0.5 K/h"},
+    )
+    found = {one.kind: one for one in use_bounds(evidence(ended, claims=EV), SHED)}
+    heated = found[CurrentKind.HEATING]
+
+    assert heated.limit is not None
+    assert heated.limit.id == "touch-temperature.grasped.plastic"
+    assert 12.5 < heated.current_a < 16.0 * (30.0 / 37.0) ** 0.5
+    assert "60 °C in air of 30 °C" in heated.because

@@ -310,6 +310,26 @@ def test_a_fixed_unit_has_terminals_and_a_housing() -> None:
     assert chance(shown["terminal-burns"]) == Fraction("0.002") * fire
 
 
+@pytest.mark.hand("what heats the connector says nothing of a terminal; a hot plug side does; both rows beside it")
+def test_heat_at_the_connector_leaves_the_terminal_of_the_supply_open() -> None:
+    """Neither as found hot nor as found cool; any finding of another place counts against it."""
+
+    def terminal(*beyond: str) -> SetScenario:
+        hot = [found(name, "heating", Outcome.BEYOND) for name in beyond]
+        faulty = replace(function("heating", FunctionState.FAULTY), findings=beyond)
+        offered = function("current-offer", FunctionState.SHOWN)
+        made = set_scenarios(BOOK, known([faulty, offered], hot, fixed=True), zones=ZONES)
+        return next(one for one in made if one.plan.id == "terminal-burns")
+
+    elsewhere = terminal("conductor-joints.connector-side", "plug-heating.pin")
+    here = terminal("conductor-joints.connector-side", "temperature-rise.sheath")
+
+    assert elsewhere.open_functions == ("heating",)
+    assert here.open_functions == ()
+    assert chance(elsewhere) == chance(here)
+    assert chance(elsewhere, works=True) < chance(here, works=True)
+
+
 @pytest.mark.hand("no contact, no weld; no device, none blinded; mode 1 has no pilot; a fixed unit has no plug")
 def test_scenarios_that_do_not_arise() -> None:
     """They are left out and not called low."""

@@ -139,7 +139,7 @@ def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
     return AskedUse(
         rated_current=None if most is None else Quantity(most, 0.0, "A"),
         max_ambient=Quantity(hottest, 0.0, "°C"),
-        limit=None if most is None else _limit(bench, part, hottest),
+        limit=None if most is None else temperature_limit(bench, part, hottest),
     )
 
 
@@ -216,7 +216,23 @@ def _kind(bench: BenchEvidence, part: HeatedPart) -> str:
     return COUPLER if part is HeatedPart.CONNECTOR else accessory_of_plug(bench.case.claims.plug)
 
 
-def _limit(bench: BenchEvidence, part: HeatedPart, hottest: float) -> Limit | None:
+def temperature_limit(bench: BenchEvidence, part: HeatedPart, hottest: float) -> Limit | None:
+    """Return the highest temperature of a part in an air: the lower of what a hand and an accessory bear.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        With the claimed plug.
+    part : HeatedPart
+        The part.
+    hottest : float
+        The air. [°C]
+
+    Returns
+    -------
+    Limit or None
+        In °C; None where none is published.
+    """
     return limit_for(part, bench.book, accessory=_kind(bench, part), ambient=hottest)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from coldpin.checks.cable_rating import kind_of_cable
 from coldpin.checks.carrying_size import carrying_size
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts, rise_limit
+from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts, temperature_limit
 from coldpin.checks.offered_current import declared_limit, largest_offer, with_duty_tolerance
 from coldpin.checks.readings import claimed
 from coldpin.checks.supply_path import lead_core, marked_mm2
@@ -29,7 +29,7 @@ from coldpin.records.heating import HeatedPart
 from coldpin.records.scenario import Circuit
 from coldpin.records.use import Coiled, CurrentBound, CurrentKind, Use
 from coldpin.standards.book import Book
-from coldpin.standards.cable_heating import coil_factor, touch_temperature
+from coldpin.standards.cable_heating import coil_factor
 from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature, row_text
 from coldpin.standards.connections import coupler, plug, plug_practice
 from coldpin.standards.metals import temperature_coefficient
@@ -249,20 +249,25 @@ def _heated(bench: BenchEvidence, use: Use) -> Iterator[CurrentBound]:
     """Yield the current at which each heated part would reach its limit at the ambient."""
     factor, ambient = _coil(bench, use), _ambient(bench, use)
     for heated in heated_once(bench):
-        sheath = heated.part is HeatedPart.SHEATH
-        limit = touch_temperature(bench.book) if sheath else rise_limit(bench, heated.part)
+        limit = temperature_limit(bench, heated.part, ambient)
+        if limit is None:
+            continue
         most = needed(limit, "maximum")
-        laid = _bearable(bench, heated, most - ambient if sheath else most, ambient)
+        laid = _bearable(bench, heated, most - ambient, ambient)
         if laid is None:
             continue
-        coiled = factor if sheath else 1.0
-        over = "" if sheath else " over the air"
+        coiled = factor if heated.part is HeatedPart.SHEATH else 1.0
+        how = (
+            ""
+            if coiled == 1.0
+            else f"; that is {format_value(float(f'{laid:.3g}'), 'A')} laid out, and coiled {coiled:g} of it"
+        )
         yield CurrentBound(
             kind=CurrentKind.HEATING,
-            name=f"the {heated.part.value} in its heating test",
+            name=f"the {heated.part.value}, by its heating test",
             current_a=laid * coiled,
             because=f"it rose by {format_figure(heated.rise)} at {format_figure(heated.current)}; with more than this "
-            f"it may pass {format_value(most, limit.unit)}{over} in air of {format_value(ambient, '°C')}",
+            f"it may pass {format_value(most, limit.unit)} in air of {format_value(ambient, '°C')}{how}",
             limit=limit,
             entries=(heated.entry.id,),
             if_laid_out=None if coiled == 1.0 else laid,

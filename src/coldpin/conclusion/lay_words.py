@@ -35,7 +35,10 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
     "restart": ("nothing becomes live by itself after a power cut", "pins become live by themselves after a power cut"),
     "contact-monitoring": ("it notices a switch that has stuck", "it does not notice a switch that has stuck"),
     "pilot-signal": ("its signal to the car is right", "its signal to the car is not right"),
-    "current-offer": ("it asks for no more current than it bears", "it asks for more current than it bears"),
+    "current-offer": (
+        "it asks for no more current than its plug, cable and plate are rated for",
+        "it asks for more current than its plug, cable or plate is rated for",
+    ),
     "pilot-separation": (
         "the mains is kept away from the thin wire that a hand can touch",
         "the mains comes too near to the thin wire that a hand can touch",
@@ -88,7 +91,7 @@ OF_CHECKS: Mapping[str, Clauses] = {
     "voltage-drop": ("little voltage is lost in the lead", "too much voltage is lost in the lead"),
     "fault-withstand": OF_FUNCTIONS["fault-withstand"],
     "overload": ("the fuse protects the cable", "the fuse may let the cable overheat"),
-    "current-path": ("no part is asked for more than it bears", "a part is asked for more than it bears"),
+    "current-path": ("no part is asked for more than it is rated for", "a part is asked for more than it is rated for"),
     "plug-practice": (
         "it is sold for what such a plug bears for hours",
         "it is sold for more than such a plug bears for hours",

@@ -30,6 +30,15 @@ FATAL_SEVERITY, DOCTOR, FIRST_AID = 4, 2, 1
 
 STARTLE = StepPlan(id="startle-fall", text="Who is startled falls or strikes something.", otherwise=Ends.STARTLED)
 
+AT_THE_CONNECTOR = (
+    "conductor-joints.connector-side",
+    "plug-heating.connector",
+    "plug-heating.pin",
+    "construction.crimps",
+)
+"""Findings of heat that say nothing of the terminals of a fixed unit's supply: it has no plug, and its pins are those
+of the connector; crimps are looked at where it was opened, and those of the building are not of it."""
+
 SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="touch-live-pins",
@@ -280,6 +289,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
                 id="terminal-hot",
                 text="A terminal at which the supply is joined gets hot enough to char.",
                 functions=("heating", "current-offer"),
+                elsewhere=AT_THE_CONNECTOR,
             ),
             *FIRE,
         ),

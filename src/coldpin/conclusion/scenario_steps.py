@@ -41,8 +41,9 @@ class StepPlan:
     it stands as with its functions working, whatever else of them was not tested. ``form`` is a finding that is this
     step itself: where it holds by construction the step stands as with its functions working, whatever else of them is
     not so; where it holds for this specimen alone, by a contact whose failure the chain presumes, as without.
-    ``common_with`` is an earlier step that may share its cause. ``blind`` names the rows of a current that a device
-    before the socket may not see, by its type.
+    ``elsewhere`` names findings of its functions that speak of another place than this step is about: a function that
+    is not so by these alone is open here. ``common_with`` is an earlier step that may share its cause. ``blind`` names
+    the rows of a current that a device before the socket may not see, by its type.
     """
 
     id: str
@@ -52,6 +53,7 @@ class StepPlan:
     sure: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
     form: str = ""
+    elsewhere: tuple[str, ...] = ()
     otherwise: Ends = Ends.UNHURT
     common_with: str = ""
     blind: str = ""

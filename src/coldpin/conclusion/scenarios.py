@@ -481,7 +481,7 @@ def _by_functions(
         mine.append(_own(own, plan.id, word))
         spans.append(span if mine[-1] is None else _span_of(mine[-1]))
         rows.append(row)
-    states = {name: what.state(name) for name in plan.functions}
+    states = {name: _state_here(plan, what, name) for name in plan.functions}
     lost = [name for name, state in states.items() if state in (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT)]
     if lost:
         taken, ground = Taken.LOST, Ground.FUNCTION
@@ -497,6 +497,16 @@ def _by_functions(
         open=tuple(name for name, state in states.items() if state is FunctionState.NOT_SHOWN and not lost),
         findings=() if taken is Taken.OPEN else _deciding(what, lost or list(states), beyond=bool(lost)),
     )
+
+
+def _state_here(plan: StepPlan, what: Known, name: str) -> FunctionState:
+    """Return how a function stands where the step is: open where only findings of another place speak against it."""
+    state = what.state(name)
+    if plan.elsewhere and state in (FunctionState.FAULTY, FunctionState.SHOWN_ABSENT):
+        against = _deciding(what, (name,), beyond=True)
+        if against and set(against) <= set(plan.elsewhere):
+            return FunctionState.NOT_SHOWN
+    return state
 
 
 def _deciding(what: Known, functions: Iterable[str], *, beyond: bool) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -86,7 +87,7 @@ def test_numbers_of_neighbours_do_not_stand_in_one_line() -> None:
     """A row of equal bars, and one that falls by little."""
     for bars in ([-3.0] * 6, [-3.0, -3.05, -2.9, -2.75, -6.0, -6.1]):
         found = numbers_at(bars)
-        assert all(abs(right - left) > 0.25 for left, right in zip(found, found[1:], strict=False)), found
+        assert all(abs(right - left) > 0.25 for left, right in pairwise(found)), found
         assert all(0.0 < above - bar < 0.7 for above, bar in zip(found, bars, strict=True)), found
 
 

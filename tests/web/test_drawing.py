@@ -356,6 +356,56 @@ def test_copper_that_is_pointed_at_is_outlined_and_taken(sheet: Sheet) -> None:
     sheet.discard()
 
 
+def test_an_outline_that_is_begun_waits_while_another_tool_is_in_hand(sheet: Sheet) -> None:
+    """It is seen in Move and gone on with in Draw, step by step; Escape drops it in either."""
+    page, begun = sheet.page, sheet.page.locator("#handles path.started")
+    draw, move = (page.get_by_role("button", name=name, exact=True) for name in ("Draw", "Move"))
+    corners = [(120.0, 310.0), (180.0, 310.0), (180.0, 330.0), (120.0, 330.0)]
+    draw.click()
+    for x, y in corners[:3]:
+        sheet.click(x, y)
+    page.get_by_label("on net").fill("")
+    page.get_by_role("button", name="Close outline").click()
+    expect(page.locator("#told")).to_contain_text("Say first on which net")
+    move.click()
+    expect(page.locator("#told")).to_be_hidden()
+    expect(begun).to_have_count(1)
+    expect(page.locator("#hint")).to_contain_text("An outline is begun")
+    page.get_by_role("button", name="Point at it").click()
+    expect(begun).to_have_count(0)
+    draw.click()
+    expect(begun).to_have_count(1)
+    page.get_by_role("button", name="Undo").click()
+    for x, y in corners[2:]:
+        sheet.click(x, y)
+    page.get_by_label("on net").fill("earth PE")
+    page.get_by_label("laid to the edges of the picture").uncheck()
+    page.get_by_role("button", name="Close outline").click()
+    assert sheet.shape("earth PE") == [pytest.approx(list(corner), abs=1.5) for corner in corners]
+    sheet.click(*corners[0])
+    move.click()
+    expect(begun).to_have_count(1)
+    page.locator("#sheet").press("Escape")
+    expect(begun).to_have_count(0)
+    draw.click()
+    expect(begun).to_have_count(0)
+    sheet.rests()
+    sheet.discard()
+
+
+def test_on_a_phone_what_is_drawn_is_asked_in_sight(browser: Browser, address: str, boards: BoardCase) -> None:
+    """The box beneath the picture comes above the edge of the screen when Draw is chosen."""
+    context = browser.new_context(viewport={"width": 390, "height": 600}, has_touch=True, is_mobile=True)
+    sheet = Sheet(context.new_page(), f"{address}{BOARD}/{newest(boards)}")
+    page = sheet.page
+    page.evaluate("() => document.querySelector('.tools').scrollIntoView({ block: 'center' })")
+    page.get_by_role("button", name="Draw", exact=True).tap()
+    expect(page.get_by_label("on net")).to_be_in_viewport(ratio=1.0)
+    expect(page.locator("#kind")).to_be_in_viewport(ratio=1.0)
+    assert sheet.complaints == []
+    context.close()
+
+
 def test_unsaved_work_outlives_a_reload_and_is_told(sheet: Sheet) -> None:
     """Until it is discarded."""
     page = sheet.page

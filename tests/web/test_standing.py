@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from fastapi.testclient import TestClient
 
 from coldpin.errors import BeingAssessed, CaseError
 from coldpin.records.plain import to_json
+from coldpin.web.app import create_app
 from coldpin.web.desk import Desk
 from coldpin.web.pages.case import case_page
+from coldpin.web.pages.compared import compared_page
 from coldpin.web.standing import Standing, assessed, mark_of
 from coldpin.web.works import KEPT, Course
 from coldpin.workbench import add_evidence, record
@@ -74,6 +78,26 @@ def test_an_assessment_is_made_beside_the_page_and_kept_until_the_case_changes(d
     assert (after.fresh, len(after.assessment.entries)) == (True, 1)
 
 
+def test_cases_side_by_side_say_which_of_them_changed_since(desk: Desk) -> None:
+    """Under its name, with the work that makes the next; nothing is said of one that stands as it is shown."""
+    folder = desk.case("skerrow-16").folder
+    settled(desk, folder)
+    assert compared_page(desk, []).earlier == ()
+    written(folder, 4)
+    (changed,) = compared_page(desk, []).earlier
+    assert (changed.case, changed.work is not None) == ("skerrow-16", True)
+    settled(desk, folder)
+    with TestClient(create_app(desk.shelf), base_url="http://127.0.0.1") as reader:
+        end = time.monotonic() + PATIENCE
+        while not reader.get("/shelf.json").json()["cases"][0]["fresh"]:
+            assert time.monotonic() < end, "the case is not assessed"
+            time.sleep(0.05)
+        assert "earlier state" not in reader.get("/compare").text
+        written(folder, 5)
+        head = reader.get("/compare").text.partition("<thead>")[2].partition("</thead>")[0]
+        assert '</a><p class="stale">Of an earlier state of this case.</p><div class="work' in head
+
+
 def test_a_change_while_a_case_is_assessed_is_not_lost(desk: Desk) -> None:
     """What was made of the earlier state never passes for the later one."""
     folder = desk.case("skerrow-16").folder
@@ -82,7 +106,7 @@ def test_a_change_while_a_case_is_assessed_is_not_lost(desk: Desk) -> None:
     written(folder, 3)
     known = settled(desk, folder)
     assert known.assessment is not None
-    assert (known.fresh, len(known.assessment.entries)) == (True, 3)
+    assert (known.fresh, len(known.assessment.entries)) == (True, 5)
 
 
 def test_a_case_that_cannot_be_assessed_says_why(desk: Desk) -> None:

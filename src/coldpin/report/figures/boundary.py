@@ -144,7 +144,7 @@ def _mark(axes: Axes, chart: BoundaryChart, answer: BoundaryAnswer) -> None:
     across, along = _ends(answer.resistance, value), _ends(answer.level, level)
     axes.plot([max(across[0], axes.get_xlim()[0]), across[1]], [level, level], color=ink, linewidth=1.4, zorder=3)
     axes.plot([value, value], list(along), color=ink, linewidth=1.4, zorder=3)
-    fill = "white" if answer.answer is Recognition.UNDECIDED else ink
+    fill = Ink.PAPER if answer.answer is Recognition.UNDECIDED else ink
     marker = _MARKERS[answer.answer]
     axes.plot([value], [level], marker=marker, markersize=4.6, color=ink, markerfacecolor=fill, zorder=4)
 

@@ -109,7 +109,7 @@ def _paint(canvas: Canvas, chart: CurrentChart) -> None:
             marker="o",
             markersize=5.0,
             color=Ink.TEXT,
-            markerfacecolor="white",
+            markerfacecolor=Ink.PAPER,
             zorder=6,
         )
     quiet_axes(axes)
@@ -243,7 +243,7 @@ def _list(axes: Axes, chart: CurrentChart) -> None:
         )
         height = _write(axes, height, _source(line), ink=Ink.QUIET, indent=9.0) + 3.4
     if chart.tested:
-        axes.plot([_LIST_MM + 3.5], [height], marker="o", markersize=5.0, color=Ink.TEXT, markerfacecolor="white")
+        axes.plot([_LIST_MM + 3.5], [height], marker="o", markersize=5.0, color=Ink.TEXT, markerfacecolor=Ink.PAPER)
         height = _write(axes, height - 1.3, "; ".join(_tested_told(chart)), ink=Ink.TEXT, indent=9.0) + 2.4
     if chart.cable:
         _write(axes, height, f"Taken for: {chart.cable}", ink=Ink.QUIET)

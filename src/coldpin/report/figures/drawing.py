@@ -52,6 +52,8 @@ class Ink(StrEnum):
     COPPER = "#a6461a"
     EMBER = "#f6e3d8"
     OCHRE = "#7d6100"
+    SAND = "#f5efd8"
+    PAPER = "#ffffff"
 
 
 _STYLE: dict[str, object] = {

@@ -166,7 +166,7 @@ def _row(axes: Axes, row: int, share: MetalShare) -> None:
             marker=">",
             markersize=4.4,
             color=Ink.TEXT,
-            markerfacecolor="white",
+            markerfacecolor=Ink.PAPER,
             markeredgewidth=0.7,
             zorder=5,
         )

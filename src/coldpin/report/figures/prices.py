@@ -72,7 +72,7 @@ def _paint(canvas: Canvas, offers: Sequence[PricedOffer]) -> None:
         shape, ink = _MARKS[offer.kind]
         filled = offer.kind != "alternative" or offer.lacks == ()
         axes.plot([_LEFT, _RIGHT], [middle, middle], color=Ink.RULE, linewidth=0.5, zorder=0)
-        axes.plot([at], [middle], marker=shape, markersize=6.0, color=ink, markerfacecolor=ink if filled else "white")
+        axes.plot([at], [middle], marker=shape, markersize=6.0, color=ink, markerfacecolor=ink if filled else Ink.PAPER)
         axes.text(0.0, middle, letter(offer.name, longest=44), va="center", fontsize=7, color=Ink.TEXT)
         axes.text(_RIGHT + 3.0, middle, f"{offer.price:g} · {_told(offer)}", va="center", fontsize=7, color=Ink.TEXT)
     foot = height - _FOOT_MM + 3.0

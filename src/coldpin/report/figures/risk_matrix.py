@@ -17,7 +17,7 @@ _HEIGHT_MM = 104.0
 _PLOT_MM = 82.0
 _LEFT_MM = 23.0
 _BOTTOM_MM = 16.0
-_TOP_MM = 4.0
+_TOP_MM = 5.5
 _RIGHT_MM = 2.0
 _LIST_MM = 109.0
 LONGEST = 54
@@ -28,12 +28,14 @@ _NARROWEST = 4.4
 _TOP = 0.0
 _BOTTOM = -9.0
 """Powers of ten that the chart spans; what is less likely stands on its lower rim."""
+_NUMBER = 0.26
+"""Powers of ten that a number is high, with a little air."""
 
-FILLS = {RiskLevel.LOW: "none", RiskLevel.MEDIUM: Ink.FROST, RiskLevel.HIGH: Ink.DEEP, RiskLevel.SERIOUS: Ink.EMBER}
+FILLS = {RiskLevel.LOW: "none", RiskLevel.MEDIUM: Ink.SAND, RiskLevel.HIGH: Ink.EMBER, RiskLevel.SERIOUS: Ink.EMBER}
 INKS = {
     RiskLevel.LOW: Ink.QUIET,
-    RiskLevel.MEDIUM: Ink.TEXT,
-    RiskLevel.HIGH: Ink.COLD,
+    RiskLevel.MEDIUM: Ink.OCHRE,
+    RiskLevel.HIGH: Ink.COPPER,
     RiskLevel.SERIOUS: Ink.COPPER,
 }
 
@@ -118,8 +120,9 @@ def _paint(canvas: Canvas, risk: SpecimenRisk, scenarios: tuple[InjuryScenario, 
     quiet_axes(axes, bottom=False)
     _cells(axes, risk, edges, widths)
     for severity, held in by_severity.items():
+        raised = numbers_at([_height(one.worst.high) for _, one in held])
         for at, (place, one) in enumerate(held):
-            _scenario(axes, edges[severity] + 1.3 + at, place, one)
+            _scenario(axes, edges[severity] + 1.3 + at, place, one, raised[at])
         words = ("", "first aid", "doctor", "hospital", "fatal")[severity]
         middle = edges[severity] + widths[severity] / 2
         axes.text(middle, _BOTTOM - 0.2, f"{severity}\n{words}", ha="center", va="top", fontsize=6, color=Ink.TEXT)
@@ -165,16 +168,43 @@ def _cells(axes: Axes, risk: SpecimenRisk, edges: dict[int, float], widths: dict
         upper = lower
 
 
-def _scenario(axes: Axes, at: float, place: int, one: InjuryScenario) -> None:
+def numbers_at(bars: list[float]) -> list[float]:
+    """Return where the numbers of scenarios side by side stand, so that neighbours do not run into each other.
+
+    Parameters
+    ----------
+    bars : list of float
+        Upper ends of their bars, from left to right, in powers of ten.
+
+    Returns
+    -------
+    list of float
+        Where each number begins: just above its bar, or a line higher where the one to its left is as high.
+
+    Examples
+    --------
+    >>> [round(one, 2) for one in numbers_at([-3.0, -3.0, -3.0, -5.0])]
+    [-2.9, -2.64, -2.9, -4.9]
+    """
+    found: list[float] = []
+    for bar in bars:
+        above = bar + 0.1
+        if found and abs(above - found[-1]) < _NUMBER:
+            above = found[-1] + _NUMBER
+        found.append(above)
+    return found
+
+
+def _scenario(axes: Axes, at: float, place: int, one: InjuryScenario, number: float) -> None:
     ink = INKS[one.level]
     middle = _height(one.worst.probability)
     axes.plot([at, at], [_height(one.worst.low), _height(one.worst.high)], color=ink, linewidth=1.4, zorder=3)
     axes.plot([at], [middle], marker="o", markersize=4.0, color=ink, zorder=4)
-    axes.text(at, _height(one.worst.high) + 0.1, str(place), ha="center", va="bottom", fontsize=6, color=ink, zorder=5)
+    axes.text(at, number, str(place), ha="center", va="bottom", fontsize=6, color=ink, zorder=5)
     if one.mildest != one.worst:
         below = _milder(one)
         axes.plot([at, at], [below, middle], color=ink, linewidth=0.5, linestyle=(0, (1, 2)), zorder=2)
-        axes.plot([at], [below], marker="o", markersize=3.6, color=ink, markerfacecolor="white", zorder=4)
+        axes.plot([at], [below], marker="o", markersize=3.6, color=ink, markerfacecolor=Ink.PAPER, zorder=4)
 
 
 def _milder(one: InjuryScenario) -> float:

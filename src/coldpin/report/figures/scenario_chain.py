@@ -153,7 +153,7 @@ def _step(axes: Axes, place: int, start: float, step: ScenarioStep, mover: bool,
     if step.if_works is not None:
         works = _along(start * step.if_works.best, left)
         axes.plot([works, at], [middle, middle], color=ink, linewidth=0.6, linestyle=(0, (1, 2)), zorder=2)
-        axes.plot([works], [middle], marker="o", markersize=4.0, color=ink, markerfacecolor="white", zorder=4)
+        axes.plot([works], [middle], marker="o", markersize=4.0, color=ink, markerfacecolor=Ink.PAPER, zorder=4)
     width = axes.get_xlim()[1] - left
     words = letter(step.text, longest=110)
     lines = _wrapped(words, 52)

@@ -183,14 +183,14 @@ def _mark(axes: Axes, one: TripOperation, test: TripTest) -> None:
             arrowprops={"arrowstyle": "->", "color": ink, "linewidth": 0.8},
             zorder=3,
         )
-    fill = ink if one.tripped else "white"
+    fill = ink if one.tripped else Ink.PAPER
     axes.plot([current], [time], marker=marker, markersize=4.2, color=ink, markerfacecolor=fill, zorder=4)
 
 
 def _rise(axes: Axes, one: TripOperation, kind: ResidualKind) -> None:
     marker = _MARKERS[one.way == FORMS[kind][2]]
     ink = Ink.COLD if one.tripped else Ink.COPPER
-    fill = ink if one.tripped else "white"
+    fill = ink if one.tripped else Ink.PAPER
     axes.plot(
         [one.current_ma.value],
         [_LEAST_S],
@@ -213,7 +213,7 @@ def _legend(canvas: Canvas, test: TripTest) -> None:
     rows = (
         (_MARKERS[0], Ink.COLD, Ink.COLD, f"tripped, {FORMS[test.kind][1]}"),
         (_MARKERS[1], Ink.COLD, Ink.COLD, f"tripped, {FORMS[test.kind][2]}"),
-        (_MARKERS[0], Ink.QUIET, "white", "did not trip"),
+        (_MARKERS[0], Ink.QUIET, Ink.PAPER, "did not trip"),
     )
     for place, (marker, ink, fill, word) in enumerate(rows):
         at = top + 5.0 * place

@@ -132,7 +132,7 @@ def _row(axes: Axes, row: ValueTogether, top: float) -> None:
             marker=_SHAPES[(number - 1) % len(_SHAPES)],
             markersize=4.0,
             color=Ink.COLD,
-            markerfacecolor=Ink.COLD if known else "white",
+            markerfacecolor=Ink.COLD if known else Ink.PAPER,
             linestyle="none",
         )
         axes.text(_LEFT - 1.5, y, str(number), fontsize=6, color=Ink.QUIET, va="center", ha="right")

@@ -147,7 +147,7 @@ def _mark(axes: Axes, case: ShockCase) -> None:
         marker="^" if case.time_s is None else "o",
         markersize=4.6,
         color=ink,
-        markerfacecolor="white" if case.comparison else ink,
+        markerfacecolor=Ink.PAPER if case.comparison else ink,
         clip_on=False,
         zorder=4,
     )

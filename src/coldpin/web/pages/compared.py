@@ -14,14 +14,32 @@ from coldpin.records.assessment import Problem
 from coldpin.records.comparison import Comparison
 from coldpin.web.answering import Pages
 from coldpin.web.desk import Desk
+from coldpin.web.works import Work
 from coldpin.workbench.shelving import open_shelf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EarlierCase:
+    """A case that is shown as it stood before it changed, and what makes its next assessment."""
+
+    case: str
+    work: Work | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ComparedPage:
-    """Cases side by side."""
+    """Cases side by side.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        The cases as they were assessed last.
+    earlier : tuple of EarlierCase
+        Those of them that changed since.
+    """
 
     comparison: Comparison
+    earlier: tuple[EarlierCase, ...]
 
 
 def compared_page(desk: Desk, names: list[str]) -> ComparedPage:
@@ -48,18 +66,21 @@ def compared_page(desk: Desk, names: list[str]) -> ComparedPage:
     """
     shelf = open_shelf(desk.shelf)
     wanted = list(dict.fromkeys(names)) or [case.folder.name for case in shelf.cases().cases]
-    summaries, problems = [], []
+    summaries, problems, earlier = [], [], []
     for name in wanted:
-        desk.case(name)
+        standing = desk.standings.of(desk.case(name).folder)
         try:
-            summaries.append(summarise(desk.assessment(name), case=name))
+            summaries.append(summarise(standing.assessment or desk.assessment(name), case=name))
+            if standing.assessment is not None and not standing.fresh:
+                earlier.append(EarlierCase(case=name, work=standing.work))
         except CaseError as error:
             problems.append(Problem(where=name, what=str(error)))
     if not summaries:
         raise CaseError("there is no case on the shelf that can be compared yet")
     title = shelf.description().title
     return ComparedPage(
-        comparison=compare_cases(summaries, title=title, program_version=__version__, problems=problems)
+        comparison=compare_cases(summaries, title=title, program_version=__version__, problems=problems),
+        earlier=tuple(earlier),
     )
 
 

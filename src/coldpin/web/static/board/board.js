@@ -15,6 +15,7 @@ const STEP = { arrow: 12, fine: 1 };
 const CONFLICT = 409;
 const HINTS = {
   move: "Choose a shape by a press; drag its corners, or a small dot on a side for a new one.",
+  waiting: "An outline is begun: go on with it by Draw; Escape drops it.",
   draw: "Press corner after corner; press the first again to close the outline.",
   point: "Press on what you mean: its outline is proposed.",
   pitch: "Press both ends of a length that you know.",
@@ -40,6 +41,7 @@ const faces = new Faces(boards, drawing, pane, by);
 const draft = new Draft(`${location.pathname}`);
 let before = desk.dataset.entry && desk.dataset.newest; // the version that the next one would take the place of
 let mode = "move";
+let begun = []; // the corners of an outline that is not closed yet: they wait while another tool is in hand
 let taken = null; // the corner under the pointer or the cross, with the drawing from before it was taken up
 
 // ---- what is told ----
@@ -57,7 +59,9 @@ function backToSheet() {
   by("sheet").scrollIntoView({ block: "nearest" });
 }
 
-function hint(message = (mode === "marks" && faces.hint) || HINTS[mode]) { by("hint").textContent = message; }
+function hint(message = (mode === "marks" && faces.hint) || usual()) { by("hint").textContent = message; }
+
+function usual() { return mode === "move" && shapes.started.length ? `${HINTS.move} ${HINTS.waiting}` : HINTS[mode]; }
 
 for (const one of [ways, faces]) one.addEventListener("told", ({ detail }) => tell(detail));
 for (const word of ["turned", "laid"]) faces.addEventListener(word, () => { hint(); showSteps(); });
@@ -65,9 +69,11 @@ for (const word of ["turned", "laid"]) faces.addEventListener(word, () => { hint
 // ---- modes ----
 
 function setMode(next) {
+  if (drawsOrMoves()) begun = shapes.started;
   mode = next;
+  tell("");
   faces.rest();
-  shapes.started = [];
+  shapes.started = drawsOrMoves() ? begun : [];
   leave();
   for (const button of desk.querySelectorAll("button[data-mode]")) button.setAttribute("aria-pressed", String(button.dataset.mode === mode));
   by("kind").hidden = !["draw", "point"].includes(mode);
@@ -76,7 +82,10 @@ function setMode(next) {
   hint();
   shapes.showMarks();
   faces.showMarks();
+  if (!by("kind").hidden) by("kind").scrollIntoView({ block: "nearest" });
 }
+
+function drawsOrMoves() { return ["draw", "move"].includes(mode); }
 
 function showKind() {
   const { role } = by("kind").elements;
@@ -306,7 +315,7 @@ by("sheet").addEventListener("keydown", (event) => {
 const KEYS = {
   "+": () => pane.zoom(1 / 1.4), "=": () => pane.zoom(1 / 1.4), "-": () => pane.zoom(1.4), "0": () => pane.showAll(),
   Enter: () => (shapes.proposed ? take() : act(pane.cross, REACH.fine, true)),
-  Escape: cancel, Backspace: back, Delete: back, c: close, n: () => nextCorner(1), p: () => nextCorner(-1),
+  Escape: cancel, Backspace: back, Delete: back, c: () => mode === "draw" && close(), n: () => nextCorner(1), p: () => nextCorner(-1),
   m: () => setMode("move"), d: () => setMode("draw"), o: () => photograph && setMode("point"),
   f: () => faces.turn(), ",": () => faces.fade(-1), ".": () => faces.fade(1),
 };
@@ -318,12 +327,13 @@ function cancel() {
   else if (shapes.started.length) shapes.started = [];
   else drawing.choose(-1);
   known = [];
+  hint();
   showKind();
   shapes.showMarks();
 }
 
 function back() {
-  if (shapes.started.length) {
+  if (mode !== "move" && shapes.started.length) {
     shapes.started = shapes.started.slice(0, -1);
     showKind();
     shapes.showMarks();

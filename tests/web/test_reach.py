@@ -12,8 +12,9 @@ from tests.web.yard import NAME as YARD
 ASSESSED = 120_000
 """Milliseconds after which a test gives up waiting for assessments."""
 PHONE = {"width": 390, "height": 844}
-BETWEEN = (768, 1000)
+BETWEEN = (650, 768, 1000)
 """Widths of tablets and of windows beside others: no phone, and no whole screen."""
+WORDS = f' <span class="quiet">{"at a power factor of 0.4, " * 8}</span>'
 TARGET_PX = 24
 FINGER_PX = 44
 NAME = "skerrow-16"
@@ -108,17 +109,34 @@ def test_a_phone_shows_every_page_without_moving_it_sideways(
 def test_between_a_phone_and_a_screen_no_page_moves_sideways(
     browser: Browser, address: str, yard_address: str, pages: tuple[str, ...]
 ) -> None:
-    """A table with figures that do not break must not push the page."""
+    """Neither do figures, however many words stand beside them, push the page."""
     page = browser.new_page()
+    yard = [f"{yard_address}/case/{YARD}/{section}" for section in ("charges", "heating", "readings")]
     wide = {}
-    for one in (*(f"{address}{one}" for one in pages), f"{yard_address}/case/{YARD}/charges"):
+    for one in (*(f"{address}{one}" for one in pages), *yard):
         page.goto(one)
+        page.locator("main table .figure").evaluate_all(
+            "(all, words) => all.slice(0, 1).forEach(e => e.insertAdjacentHTML('beforeend', words))", WORDS
+        )
         for width in BETWEEN:
             page.set_viewport_size({"width": width, "height": PHONE["height"]})
             if (found := page.evaluate("() => document.documentElement.scrollWidth")) > width:
                 wide[one, width] = found
     page.close()
     assert wide == {}
+
+
+def test_a_bundle_with_a_long_name_is_refused_within_the_width_of_a_phone(browser: Browser, address: str) -> None:
+    """The message breaks within the name."""
+    page = browser.new_page(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
+    page.goto(f"{address}/bundle")
+    name = f"{'bundle_of_the_lead_' * 6}.zip"
+    page.locator("#file").set_input_files({"name": name, "mimeType": "application/zip", "buffer": b"PK nothing"})
+    page.get_by_role("button", name="Check it").click()
+    expect(page.get_by_text("did not succeed")).to_contain_text(f": {name}", timeout=ASSESSED)
+    wide = page.evaluate("() => document.documentElement.scrollWidth")
+    page.close()
+    assert wide <= PHONE["width"]
 
 
 def test_what_a_finger_opens_or_follows_is_as_large_as_a_button(

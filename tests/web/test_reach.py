@@ -7,11 +7,16 @@ from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-unt
 from playwright.sync_api import Browser, BrowserContext, Page, Request, expect
 
 from tests.web.places import PLACES, found_at
+from tests.web.yard import NAME as YARD
 
 ASSESSED = 120_000
 """Milliseconds after which a test gives up waiting for assessments."""
 PHONE = {"width": 390, "height": 844}
+BETWEEN = (650, 768, 1000)
+"""Widths of tablets and of windows beside others: no phone, and no whole screen."""
+WORDS = f' <span class="quiet">{"at a power factor of 0.4, " * 8}</span>'
 TARGET_PX = 24
+FINGER_PX = 44
 NAME = "skerrow-16"
 CASE = f"/case/{NAME}"
 MORE = ("/case/nothing",)
@@ -99,6 +104,81 @@ def test_a_phone_shows_every_page_without_moving_it_sideways(
         assert page.locator("button, input, select, textarea").evaluate_all(small) == [], one
         assert page.locator("button, input, select, textarea").evaluate_all(cut) == [], f"{one}: cut at the side"
     context.close()
+
+
+def test_between_a_phone_and_a_screen_no_page_moves_sideways(
+    browser: Browser, address: str, yard_address: str, pages: tuple[str, ...]
+) -> None:
+    """Neither do figures, however many words stand beside them, push the page."""
+    page = browser.new_page()
+    yard = [f"{yard_address}/case/{YARD}/{section}" for section in ("charges", "heating", "readings")]
+    wide = {}
+    for one in (*(f"{address}{one}" for one in pages), *yard):
+        page.goto(one)
+        page.locator("main table .figure").evaluate_all(
+            "(all, words) => all.slice(0, 1).forEach(e => e.insertAdjacentHTML('beforeend', words))", WORDS
+        )
+        for width in BETWEEN:
+            page.set_viewport_size({"width": width, "height": PHONE["height"]})
+            if (found := page.evaluate("() => document.documentElement.scrollWidth")) > width:
+                wide[one, width] = found
+    page.close()
+    assert wide == {}
+
+
+def test_a_bundle_with_a_long_name_is_refused_within_the_width_of_a_phone(browser: Browser, address: str) -> None:
+    """The message breaks within the name."""
+    page = browser.new_page(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
+    page.goto(f"{address}/bundle")
+    name = f"{'bundle_of_the_lead_' * 6}.zip"
+    page.locator("#file").set_input_files({"name": name, "mimeType": "application/zip", "buffer": b"PK nothing"})
+    page.get_by_role("button", name="Check it").click()
+    expect(page.get_by_text("did not succeed")).to_contain_text(f": {name}", timeout=ASSESSED)
+    wide = page.evaluate("() => document.documentElement.scrollWidth")
+    page.close()
+    assert wide <= PHONE["width"]
+
+
+def test_what_a_finger_opens_or_follows_is_as_large_as_a_button(
+    browser: Browser, address: str, pages: tuple[str, ...]
+) -> None:
+    """What folds, small buttons, the ways at the head of a page, and links that stand for a whole row."""
+    context = browser.new_context(viewport=PHONE, has_touch=True)  # type: ignore[arg-type]  # plain dict
+    page = context.new_page()
+    small = f"all => all.filter(e => e.offsetParent && e.offsetHeight < {FINGER_PX}).map(e => e.outerHTML)"
+    rows = ":is(.rows, .findings) tbody th > a:first-child, .happened .word a, .words a"
+    for one in pages:
+        page.goto(f"{address}{one}")
+        assert page.locator(f"summary, .small, .top a, .ways a, .sieve > a, {rows}").evaluate_all(small) == [], one
+    context.close()
+
+
+def test_on_a_phone_a_chance_is_seen_whole_in_its_field(browser: Browser, address: str, pages: tuple[str, ...]) -> None:
+    """The longest that is recorded is 1/1 000 000; cut off, it reads as another."""
+    assert f"{CASE}/risk/touch-live-pins" in pages
+    page = browser.new_page(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
+    page.goto(f"{address}{CASE}/risk/touch-live-pins")
+    fields = page.locator(".estimate input:visible")
+    assert fields.count() > 3
+    fields.first.fill("1/1 000 000")
+    cut = fields.evaluate_all("all => all.filter(e => e.scrollWidth > e.clientWidth).map(e => e.value)")
+    page.close()
+    assert cut == []
+
+
+def test_the_card_of_the_next_test_hides_no_button_below_its_edge(
+    browser: Browser, address: str, pages: tuple[str, ...]
+) -> None:
+    """The page scrolls to each; a card with a scroll of its own looks complete where it is cut."""
+    assert CASE in pages
+    page = browser.new_page(viewport={"width": 1360, "height": 900})
+    page.goto(f"{address}{CASE}")
+    side = page.locator(".side")
+    assert side.locator("button").count() > 0
+    held, whole, shown = side.evaluate("e => [getComputedStyle(e).overflowY, e.scrollHeight, e.clientHeight]")
+    page.close()
+    assert held == "visible"
+    assert whole <= shown
 
 
 def test_without_script_every_page_is_read_and_the_shelf_is_sieved(browser: Browser, address: str) -> None:

@@ -245,6 +245,9 @@ def test_what_is_no_bundle_is_told(client: TestClient, case: Path) -> None:
     while client.get(place).json()["work"]["course"] != "unfinished":
         assert time.monotonic() < end, "it is not looked into"
         time.sleep(0.05)
+    told = client.get(place).json()["work"]["message"]
+    assert told.startswith("x.zip")
+    assert "arrived" not in told
     assert client.get("/bundle.json?check=4711", headers=PROGRAM).status_code == 404
     two = [("file", ("a.zip", b"1")), ("file", ("b.zip", b"2"))]
     assert client.post("/bundle", files=two, headers=PROGRAM).status_code == 422

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from http import HTTPStatus
+from pathlib import Path
 
 from fastapi import Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from coldpin.casefile.arrivals import Arrival, new_arrival
-from coldpin.errors import InputError
+from coldpin.errors import CaseError, InputError
 from coldpin.records.bundle import BundleCheck
 from coldpin.web.answering import TOLD, Pages, done
 from coldpin.web.desk import Desk
@@ -148,6 +151,34 @@ def bundle_page(desk: Desk, checks: Checks, check: str) -> BundlePage:
     return BundlePage(title=title, check=check, work=desk.works.of(check))
 
 
+def check_received(path: Path, *, progress: Callable[[float], None] | None = None) -> BundleCheck:
+    """Check a bundle that was brought; a message names it as whoever brought it does, not where it stands meanwhile.
+
+    Parameters
+    ----------
+    path : Path
+        Where it stands.
+    progress : callable, optional
+        Told the fraction done; what it raises stops the work.
+
+    Returns
+    -------
+    BundleCheck
+        What came of it.
+
+    Raises
+    ------
+    CaseError
+        It is no bundle, or one that is refused.
+    StorageError
+        There is no room to unpack it.
+    """
+    try:
+        return check_bundle(path, progress=progress)
+    except CaseError as error:
+        raise CaseError(str(error).replace(f"{path.parent}{os.sep}", "")) from error
+
+
 def add(pages: Pages, desk: Desk) -> None:
     """Add the routes.
 
@@ -193,7 +224,7 @@ def _begin(desk: Desk, checks: Checks, received: Received) -> Work:
         ready.wait()
         checks.keep(begun[0], made)
 
-    work = desk.works.start(check_bundle, {"path": arrival.file(names[0])}, title="Checking the bundle", then=keep)
+    work = desk.works.start(check_received, {"path": arrival.file(names[0])}, title="Checking the bundle", then=keep)
     checks.put_away(desk.works)
     checks.bring(work.id, arrival)
     begun.append(work.id)

@@ -100,6 +100,19 @@ def test_what_was_done_well_is_told_by_function() -> None:
     assert links(told[1])["Title of a2"] == "finding-a2"
 
 
+@pytest.mark.parametrize(("check", "said"), [("markings", ""), ("parts-inside", " (good practice, not a duty)")])
+def test_a_mark_that_was_found_is_not_called_good_practice(check: str, said: str) -> None:
+    """A text asks for it, and whether it must stand there is for an authority."""
+    made = tuple(replace(one, check=check, duty=False) for one in FOUND if one.id == "lone")
+    conclusion = replace(
+        SAMPLE.conclusion, may_say=(), done_well=(Sentence(text="L.", basis=Basis.OBSERVED, findings=("lone",)),)
+    )
+    document = build_document(replace(SAMPLE, findings=made, functions=(), conclusion=conclusion, pilot=()))
+    lines = [text_of(item) for block in document.blocks if isinstance(block, Listing) for item in block.items]
+
+    assert f"Besides: Title of lone{said} [observed]" in lines
+
+
 def test_a_sentence_that_is_not_one_finding_within_its_limit_is_printed_whole() -> None:
     """Praise that rests on several findings, on none, or on one that is not within is not put into other words."""
     well = (

@@ -67,7 +67,7 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
 """Of every protective function."""
 
 OF_CHECKS: Mapping[str, Clauses] = {
-    "markings": ("plate and papers say what they should", "something is missing on plate or papers"),
+    "markings": ("what was looked for stands on plate or papers", "something was not found on plate or papers"),
     "wiring": OF_FUNCTIONS["wiring"],
     "earth-resistance": ("the earth wire conducts well", "the earth wire conducts badly"),
     "live-access": OF_FUNCTIONS["access-protection"],
@@ -167,6 +167,7 @@ OF_CHECKS: Mapping[str, Clauses] = {
 """Of every check; a finding with a plain sentence of its own is said by that."""
 
 OF_FINDINGS: Mapping[str, Clauses] = {
+    "markings.agree": ("the same ratings stand everywhere", "two places say different ratings"),
     "wiring.switched": (
         "the poles are open while it has no power",
         "a wire goes straight through to the car's end, with nothing that switches it off",

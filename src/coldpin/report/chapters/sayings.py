@@ -9,7 +9,7 @@ from coldpin.records.scenario import RiskLevel
 from coldpin.report.document import Block, Face, Heading, Inline, Line, Listing, Paragraph, Role, Tag, Text
 from coldpin.report.index import Index, joined
 from coldpin.report.numbers import counted, measured
-from coldpin.report.words import STATE_WORDS
+from coldpin.report.words import MARKINGS, STATE_WORDS
 
 
 def sayings(index: Index) -> tuple[Block, ...]:
@@ -217,5 +217,5 @@ def _titled(index: Index, finding: Finding) -> Line:
     """Return a finding in few words: its title as a link, its value, and what sets it apart."""
     value = f" {measured(finding.quantity)}" if finding.quantity is not None else ""
     reach = " (by construction)" if finding.reach is Reach.CONSTRUCTION else ""
-    practice = " (good practice, not a duty)" if not finding.duty else ""
+    practice = " (good practice, not a duty)" if not finding.duty and finding.check != MARKINGS else ""
     return (index.anchors.link("finding", finding.id, finding.title), Text(f"{value}{reach}{practice}"))

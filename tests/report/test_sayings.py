@@ -136,16 +136,22 @@ def test_plain_words_about_all_are_not_said_where_one_is_not_so() -> None:
         for one in (finding("neat"), finding("untidy", outcome=Outcome.BEYOND))
     )
 
-    def told(*findings: Finding) -> str:
+    def told(*findings: Finding, functions: tuple[ProtectiveFunction, ...] = ()) -> str:
         plain = tuple(
             PlainSentence(kind="finding", id=one.id, sentence=Sentence(text=f"Plainly {one.id}.", basis=Basis.OBSERVED))
             for one in findings
         )
         conclusion = replace(SAMPLE.conclusion, plain=plain, may_say=(), done_well=(), decisive=())
-        made = replace(SAMPLE, findings=findings, functions=(), conclusion=conclusion, pilot=())
+        made = replace(SAMPLE, findings=findings, functions=functions, conclusion=conclusion, pilot=())
         blocks = build_document(made).blocks
         return " ".join(text_of(item) for block in blocks if isinstance(block, Listing) for item in block.items)
 
     assert "As it should be: it is put together soundly (Title of neat)." in told(two[0])
     assert "As it should be: Title of neat. " in told(*two)
     assert "put together soundly" not in told(*two)
+
+    neat = replace(two[0], functions=("a",))
+    for state in FunctionState:
+        said = told(neat, functions=(replace(function("a", "neat"), state=state),))
+        assert ("put together soundly" in said) is (state is FunctionState.SHOWN)
+        assert "Title of neat" in said

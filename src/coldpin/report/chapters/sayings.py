@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coldpin.conclusion.public import clauses_of
+from coldpin.conclusion.public import bears_on_shown, clauses_of
 from coldpin.records.assessment import Basis, PlainSentence, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.scenario import RiskLevel
@@ -109,7 +109,8 @@ def _grave(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
 def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
     """Tell what was found, each thing once: findings of one check that are as they should be share a sentence.
 
-    Where another finding of that check is not so, the sentence would hold of these alone: they are named without it.
+    Where another finding of that check is not so, or a function that one bears on is not shown, the sentence would say
+    more than was found: they are named without it.
     """
     lines: list[Line] = []
     fine: dict[tuple[str, Basis], list[str]] = {}
@@ -124,6 +125,7 @@ def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
         clauses_of(found)[0]
         for found in index.assessment.findings
         if found.outcome in (Outcome.BEYOND, Outcome.UNDECIDED)
+        or (found.outcome is Outcome.WITHIN and not bears_on_shown(found, index.assessment.functions))
     }
     for (clause, basis), titles in fine.items():
         named = "; ".join(dict.fromkeys(titles))

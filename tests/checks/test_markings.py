@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import run_checks
 from coldpin.checks.markings import GROUPS, NO_LAW
+from coldpin.conclusion.public import plain_finding
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Outcome
 from coldpin.records.marking_words import MARKS
+from coldpin.report.words import placed
 from coldpin.standards.book import load_book
 from coldpin.standards.markings import marking_rows
 from tests.checks.bench import entry, evidence, found_in
@@ -82,6 +86,22 @@ def test_two_places_that_say_different_ratings_are_told() -> None:
     assert differing.statement == "Two places disagree. rated current: plate “16 A”; rated current: listing “20 A”."
     assert agreeing.outcome is Outcome.WITHIN
     assert "markings.agree" not in found_in(evidence(said[0]))
+
+
+@pytest.mark.hand("a mark that a directive asks for is not called good practice beside that directive")
+def test_a_mark_is_no_good_practice_and_no_duty_of_ours() -> None:
+    """There or not: whether it must be is left to an authority, in the finding and in plain words."""
+    missing = found_in(evidence(mark("address of the maker", "no", where="anywhere")))["markings.responsible"]
+    there = replace(missing, outcome=Outcome.WITHIN, answer="yes", plain="")
+    apart = replace(missing, id="markings.agree", plain="")
+
+    assert placed(missing) == "not there; whether it must be is for an authority"
+    assert placed(there) == "there; whether it must be is for an authority"
+    assert placed(apart) == "not the same wherever it stands"
+    said = "Not found on it or with it: address of the maker. Whether it must be there is for an authority."
+    assert plain_finding(missing) == said
+    assert "should" not in plain_finding(there).removeprefix(f"{there.title}: as it should be")
+    assert plain_finding(apart).endswith("two places say different ratings.")
 
 
 def test_whoever_could_not_tell_leaves_it_open() -> None:

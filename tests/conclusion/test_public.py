@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from coldpin.conclusion.public import complete, plain_finding
+from coldpin.conclusion.functions import PLANS, FunctionPlan
+from coldpin.conclusion.lay_words import OF_PRACTICE
+from coldpin.conclusion.public import complete, plain_finding, plain_function
 from coldpin.records.assessment import Basis, Conclusion, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.function import FunctionState, ProtectiveFunction
@@ -47,6 +49,28 @@ def function(
     return ProtectiveFunction(
         id=name, title=name, question="", state=state, reach=None, findings=(), because="", missing=missing, duty=duty
     )
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("plan", [plan for plan in PLANS if not plan.duty], ids=lambda plan: plan.id)
+def test_good_practice_is_named_by_what_it_would_be(plan: FunctionPlan) -> None:
+    """Not by an "it" that reads as the fault; a duty has no such sentence."""
+    said = plain_function(function(plan.id, FunctionState.SHOWN_ABSENT, duty=False))
+
+    assert said.endswith(f". A{OF_PRACTICE[plan.id][1:]} would be good practice; no text known to us asks for it.")
+    assert "Having it" not in said
+    assert "good practice" not in plain_function(function(plan.id, FunctionState.SHOWN_ABSENT))
+
+
+@pytest.mark.hand("one opening in time, another not tried: that the power is cut in time is not said of the one")
+@pytest.mark.parametrize("state", FunctionState)
+def test_the_words_of_a_check_wait_for_the_function(state: FunctionState) -> None:
+    """A good finding says what its check means only where the function that it bears on is shown."""
+    good = found("opening.time", "timely-opening")
+    said = plain_finding(good, (function("timely-opening", state), function("restart", FunctionState.NOT_SHOWN)))
+
+    assert said.startswith(f"{good.title}: as it should be")
+    assert ("the power is cut in time" in said) is (state is FunctionState.SHOWN)
 
 
 def headline(conclusion: Conclusion, *uses: UseJudgement, functions: tuple[ProtectiveFunction, ...] = ()) -> str:

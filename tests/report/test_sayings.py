@@ -100,6 +100,19 @@ def test_what_was_done_well_is_told_by_function() -> None:
     assert links(told[1])["Title of a2"] == "finding-a2"
 
 
+@pytest.mark.parametrize(("check", "said"), [("markings", ""), ("parts-inside", " (good practice, not a duty)")])
+def test_a_mark_that_was_found_is_not_called_good_practice(check: str, said: str) -> None:
+    """A text asks for it, and whether it must stand there is for an authority."""
+    made = tuple(replace(one, check=check, duty=False) for one in FOUND if one.id == "lone")
+    conclusion = replace(
+        SAMPLE.conclusion, may_say=(), done_well=(Sentence(text="L.", basis=Basis.OBSERVED, findings=("lone",)),)
+    )
+    document = build_document(replace(SAMPLE, findings=made, functions=(), conclusion=conclusion, pilot=()))
+    lines = [text_of(item) for block in document.blocks if isinstance(block, Listing) for item in block.items]
+
+    assert f"Besides: Title of lone{said} [observed]" in lines
+
+
 def test_a_sentence_that_is_not_one_finding_within_its_limit_is_printed_whole() -> None:
     """Praise that rests on several findings, on none, or on one that is not within is not put into other words."""
     well = (
@@ -123,16 +136,22 @@ def test_plain_words_about_all_are_not_said_where_one_is_not_so() -> None:
         for one in (finding("neat"), finding("untidy", outcome=Outcome.BEYOND))
     )
 
-    def told(*findings: Finding) -> str:
+    def told(*findings: Finding, functions: tuple[ProtectiveFunction, ...] = ()) -> str:
         plain = tuple(
             PlainSentence(kind="finding", id=one.id, sentence=Sentence(text=f"Plainly {one.id}.", basis=Basis.OBSERVED))
             for one in findings
         )
         conclusion = replace(SAMPLE.conclusion, plain=plain, may_say=(), done_well=(), decisive=())
-        made = replace(SAMPLE, findings=findings, functions=(), conclusion=conclusion, pilot=())
+        made = replace(SAMPLE, findings=findings, functions=functions, conclusion=conclusion, pilot=())
         blocks = build_document(made).blocks
         return " ".join(text_of(item) for block in blocks if isinstance(block, Listing) for item in block.items)
 
     assert "As it should be: it is put together soundly (Title of neat)." in told(two[0])
     assert "As it should be: Title of neat. " in told(*two)
     assert "put together soundly" not in told(*two)
+
+    neat = replace(two[0], functions=("a",))
+    for state in FunctionState:
+        said = told(neat, functions=(replace(function("a", "neat"), state=state),))
+        assert ("put together soundly" in said) is (state is FunctionState.SHOWN)
+        assert "Title of neat" in said

@@ -127,7 +127,10 @@ def _told(group: str, looked: tuple[Looked, ...]) -> Finding:
 
 
 def _plain(missing: list[Looked]) -> str:
-    return f"Not found on it or with it: {'; '.join(one.item for one in missing)}." if missing else ""
+    if not missing:
+        return ""
+    listed = "; ".join(one.item for one in missing)
+    return f"Not found on it or with it: {listed}. Whether it must be there is for an authority."
 
 
 def _found(looked: Looked) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from coldpin.records.function import ProtectiveFunction
+
 Clauses = tuple[str, str]
 """How it should be, and how it is where it is not so."""
 
@@ -69,8 +71,45 @@ OF_FUNCTIONS: Mapping[str, Clauses] = {
 }
 """Of every protective function."""
 
+OF_PRACTICE: Mapping[str, str] = {
+    "contact-monitoring": "a watch for a switch that has stuck",
+    "diode-monitoring": "a watch on the car while it charges",
+    "stopping": "a way for its user to end a charge",
+    "supply-earth-monitoring": "a watch on the earth of the supply",
+}
+"""What is good practice and no duty: of every protective function that no text known to us asks for."""
+
+
+def practice_of(function: ProtectiveFunction) -> str:
+    """Say of a function that is good practice alone that it is so, by what it would do.
+
+    Parameters
+    ----------
+    function : ProtectiveFunction
+        As judged, and not there or not as it should be.
+
+    Returns
+    -------
+    str
+        A sentence with a space before it; empty where the function is a duty.
+
+    Examples
+    --------
+    >>> from coldpin.records.function import FunctionState
+    >>> told = ProtectiveFunction(
+    ...     id="stopping", title="t", question="q", state=FunctionState.SHOWN_ABSENT, reach=None, findings=(),
+    ...     because="", duty=False)
+    >>> practice_of(told)
+    ' A way for its user to end a charge would be good practice; no text known to us asks for it.'
+    """
+    if function.duty:
+        return ""
+    named = OF_PRACTICE.get(function.id, f"“{function.title}”")
+    return f" {named[:1].upper()}{named[1:]} would be good practice; no text known to us asks for it."
+
+
 OF_CHECKS: Mapping[str, Clauses] = {
-    "markings": ("plate and papers say what they should", "something is missing on plate or papers"),
+    "markings": ("what was looked for stands on plate or papers", "something was not found on plate or papers"),
     "wiring": OF_FUNCTIONS["wiring"],
     "earth-resistance": ("the earth wire conducts well", "the earth wire conducts badly"),
     "live-access": OF_FUNCTIONS["access-protection"],
@@ -170,6 +209,7 @@ OF_CHECKS: Mapping[str, Clauses] = {
 """Of every check; a finding with a plain sentence of its own is said by that."""
 
 OF_FINDINGS: Mapping[str, Clauses] = {
+    "markings.agree": ("the same ratings stand everywhere", "two places say different ratings"),
     "wiring.switched": (
         "the poles are open while it has no power",
         "a wire goes straight through to the car's end, with nothing that switches it off",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from coldpin.conclusion.lay_words import OF_CHECKS, OF_FINDINGS, OF_FUNCTIONS, Clauses
+from coldpin.conclusion.lay_words import OF_CHECKS, OF_FINDINGS, OF_FUNCTIONS, Clauses, practice_of
 from coldpin.conclusion.scenario_plans import SCENARIOS
 from coldpin.conclusion.statement import basis_of
 from coldpin.records.assessment import Basis, Conclusion, PlainSentence, Sentence
@@ -55,7 +55,7 @@ def complete(
         would_change=_would_change(conclusion, judged, found, rated, used),
         plain=(
             *(_of_function(function) for function in judged),
-            *(_of_finding(finding) for finding in found),
+            *(_of_finding(finding, judged) for finding in found),
             *(_of_scenario(scenario) for scenario in rated),
             *(_of_use(use) for use in used),
         ),
@@ -249,17 +249,18 @@ def plain_function(function: ProtectiveFunction) -> str:
         case FunctionState.NOT_SHOWN:
             return f"Nobody can say from these tests whether {good}."
         case FunctionState.FAULTY | FunctionState.SHOWN_ABSENT:
-            practice = "" if function.duty else " Having it is good practice, not a duty."
-            return f"{bad[:1].upper()}{bad[1:]}.{practice}"
+            return f"{bad[:1].upper()}{bad[1:]}.{practice_of(function)}"
 
 
-def plain_finding(finding: Finding) -> str:
+def plain_finding(finding: Finding, functions: Iterable[ProtectiveFunction] = ()) -> str:
     """Say a finding in one sentence for a lay viewer.
 
     Parameters
     ----------
     finding : Finding
         The finding.
+    functions : iterable of ProtectiveFunction
+        As judged. What a check means as a whole is said only where those that the finding bears on are shown.
 
     Returns
     -------
@@ -269,13 +270,32 @@ def plain_finding(finding: Finding) -> str:
     good, bad = clauses_of(finding)
     match finding.outcome:
         case Outcome.WITHIN:
-            return finding.plain or f"{finding.title}: as it should be ({good})."
+            whole = f" ({good})" if bears_on_shown(finding, functions) else ""
+            return finding.plain or f"{finding.title}: as it should be{whole}."
         case Outcome.BEYOND:
             return finding.plain or f"{finding.title}: {bad}."
         case Outcome.UNDECIDED:
             return f"{finding.title}: these tests cannot tell whether {good}."
         case Outcome.NOT_TESTED | Outcome.NOT_APPLICABLE:
             return f"{finding.title}: this was not asked of it, or does not arise."
+
+
+def bears_on_shown(finding: Finding, functions: Iterable[ProtectiveFunction]) -> bool:
+    """Say whether every protective function that a finding bears on is shown.
+
+    Parameters
+    ----------
+    finding : Finding
+        The finding.
+    functions : iterable of ProtectiveFunction
+        As judged; one that is not among them counts as shown.
+
+    Returns
+    -------
+    bool
+        True also where it bears on none.
+    """
+    return all(one.state is FunctionState.SHOWN for one in functions if one.id in finding.functions)
 
 
 def clauses_of(finding: Finding) -> Clauses:
@@ -300,8 +320,8 @@ def _of_function(function: ProtectiveFunction) -> PlainSentence:
     return PlainSentence(kind="function", id=function.id, sentence=said)
 
 
-def _of_finding(finding: Finding) -> PlainSentence:
-    said = Sentence(text=plain_finding(finding), basis=basis_of(finding), findings=(finding.id,))
+def _of_finding(finding: Finding, functions: tuple[ProtectiveFunction, ...]) -> PlainSentence:
+    said = Sentence(text=plain_finding(finding, functions), basis=basis_of(finding), findings=(finding.id,))
     return PlainSentence(kind="finding", id=finding.id, sentence=said)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from coldpin.conclusion.functions import WITHOUT_PARENT
+from coldpin.conclusion.lay_words import practice_of
 from coldpin.records.assessment import Basis, Conclusion, NotTested, Problem, Sentence
 from coldpin.records.case import CaseDescription
 from coldpin.records.finding import Finding, Outcome, Reach, Standing
@@ -139,12 +140,11 @@ def _absent(
 
 
 def _function_sentence(case: CaseDescription, function: ProtectiveFunction, findings: tuple[Finding, ...]) -> Sentence:
-    practice = "" if function.duty else " Having it is good practice, not a duty."
     ground = next((finding for finding in findings if finding.statement == function.because), None)
     # the ground is a sentence of its own already
     why = f": see '{_within_sentence(ground.title)}'." if ground is not None else f". {function.because}"
     return Sentence(
-        text=f"{_of(case, function.reach)}the function '{function.title}' is not there{why}{practice}",
+        text=f"{_of(case, function.reach)}the function '{function.title}' is not there{why}{practice_of(function)}",
         basis=Basis.INFERRED,
         findings=function.findings,
     )

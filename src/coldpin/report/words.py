@@ -135,6 +135,8 @@ def placed(finding: Finding) -> str:
         return "neither for nor against the specimen"
     if finding.outcome is Outcome.NOT_APPLICABLE:
         return "the question does not arise here"
+    if finding.check == MARKINGS:
+        return (_ALIKE if finding.id == f"{MARKINGS}.agree" else _FOR_AUTHORITY)[finding.outcome]
     if finding.limit is None:
         return (_ANSWERED if finding.duty else _PRACTICE)[finding.outcome]
     if not limit_value(finding.limit):
@@ -166,6 +168,23 @@ def standing_meaning(limit: Limit) -> str:
     return STANDING_MEANINGS[limit.standing]
 
 
+MARKINGS = "markings"
+"""The check of marks and papers: of each mark a text is named that asks for it, and no law is decided here."""
+
+AUTHORITY = "whether it must be is for an authority"
+"""What is said of a mark, there or not."""
+
+_FOR_AUTHORITY = {
+    Outcome.WITHIN: f"there; {AUTHORITY}",
+    Outcome.BEYOND: f"not there; {AUTHORITY}",
+    Outcome.UNDECIDED: "cannot be told from this evidence",
+}
+_ALIKE = {
+    Outcome.WITHIN: "the same wherever it stands",
+    Outcome.BEYOND: "not the same wherever it stands",
+    Outcome.UNDECIDED: "cannot be told from this evidence",
+}
+"""Of a rating that stands in several places."""
 _ANSWERED = {
     Outcome.WITHIN: "as it should be",
     Outcome.BEYOND: "not as it should be",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from coldpin.conclusion.public import clauses_of
+from coldpin.conclusion.public import bears_on_shown, clauses_of
 from coldpin.records.assessment import Basis, PlainSentence, Sentence
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.scenario import RiskLevel
 from coldpin.report.document import Block, Face, Heading, Inline, Line, Listing, Paragraph, Role, Tag, Text
 from coldpin.report.index import Index, joined
 from coldpin.report.numbers import counted, measured
-from coldpin.report.words import STATE_WORDS
+from coldpin.report.words import MARKINGS, STATE_WORDS
 
 
 def sayings(index: Index) -> tuple[Block, ...]:
@@ -109,7 +109,8 @@ def _grave(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
 def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
     """Tell what was found, each thing once: findings of one check that are as they should be share a sentence.
 
-    Where another finding of that check is not so, the sentence would hold of these alone: they are named without it.
+    Where another finding of that check is not so, or a function that one bears on is not shown, the sentence would say
+    more than was found: they are named without it.
     """
     lines: list[Line] = []
     fine: dict[tuple[str, Basis], list[str]] = {}
@@ -124,6 +125,7 @@ def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
         clauses_of(found)[0]
         for found in index.assessment.findings
         if found.outcome in (Outcome.BEYOND, Outcome.UNDECIDED)
+        or (found.outcome is Outcome.WITHIN and not bears_on_shown(found, index.assessment.functions))
     }
     for (clause, basis), titles in fine.items():
         named = "; ".join(dict.fromkeys(titles))
@@ -217,5 +219,5 @@ def _titled(index: Index, finding: Finding) -> Line:
     """Return a finding in few words: its title as a link, its value, and what sets it apart."""
     value = f" {measured(finding.quantity)}" if finding.quantity is not None else ""
     reach = " (by construction)" if finding.reach is Reach.CONSTRUCTION else ""
-    practice = " (good practice, not a duty)" if not finding.duty else ""
+    practice = " (good practice, not a duty)" if not finding.duty and finding.check != MARKINGS else ""
     return (index.anchors.link("finding", finding.id, finding.title), Text(f"{value}{reach}{practice}"))

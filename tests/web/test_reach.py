@@ -153,6 +153,25 @@ def test_what_a_finger_opens_or_follows_is_as_large_as_a_button(
     context.close()
 
 
+@pytest.mark.parametrize(
+    ("section", "heads"),
+    [("heating", ("In the end", "Reached at")), ("charges", ("In a year", "Cost")), ("risk", ("Chance",))],
+)
+def test_on_a_phone_a_number_says_of_what_it_is(
+    browser: Browser, yard_address: str, section: str, heads: tuple[str, ...]
+) -> None:
+    """Where a row is a paragraph, no head stands above its cells."""
+    page = browser.new_page(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
+    page.goto(f"{yard_address}/case/{YARD}/{section}")
+    cells = page.locator(".rows td[data-head]")
+    expect(cells.first).to_be_attached(timeout=ASSESSED)
+    told = cells.evaluate_all(
+        "all => all.filter(e => getComputedStyle(e, '::before').content !== 'none').map(e => e.dataset.head)"
+    )
+    page.close()
+    assert set(heads) <= set(told)
+
+
 def test_on_a_phone_a_chance_is_seen_whole_in_its_field(browser: Browser, address: str, pages: tuple[str, ...]) -> None:
     """The longest that is recorded is 1/1 000 000; cut off, it reads as another."""
     assert f"{CASE}/risk/touch-live-pins" in pages

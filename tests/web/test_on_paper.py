@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.web.places import PLACES, Place, found_at
 
 NAME = "skerrow-16"
+ASSESSED = 120_000
+"""Milliseconds after which a test gives up waiting for assessments."""
 A4 = {"width": 794, "height": 1123}
 LEFT_OUT = {
     "button:not(.line > button), .button, .actions, [data-do]": "something to press",
@@ -18,7 +20,7 @@ LEFT_OUT = {
     "form[action$='/draft'], form[action$='/pack'], form[action$='/publish'], form[action$='/forget']": "to be done",
     "form[action*='/own/']": "to be done",
     ".keep, .row.fresh": "the way to add or keep what was typed",
-    ".drop, .by-hand, .keys, .tools, .kind, main:has(.tools) .hint": "how the hand or the keys do something on the screen",
+    ".drop, .by-hand, .keys, .tools, .kind, main:has(.tools) .hint": "how the hand or the keys do something",
     ".work": "what is under way just now",
     ".answered": "tests that have their answer, folded",
     ".strip": "the draft in small, which is printed from its own file",
@@ -47,9 +49,11 @@ GONE = """() => window.seenOnScreen
 
 
 @pytest.fixture(scope="module")
-def page(browser: Browser) -> Iterator[Page]:
-    """A tab as wide as the paper."""
+def page(browser: Browser, address: str) -> Iterator[Page]:
+    """A tab as wide as the paper, every case assessed."""
     made = browser.new_page(viewport=A4)  # type: ignore[arg-type]  # plain dict
+    made.goto(address)
+    expect(made.locator(".work")).to_have_count(0, timeout=ASSESSED)
     yield made
     made.close()
 

@@ -21,6 +21,7 @@ LEFT_OUT = {
     "form[action*='/own/']": "to be done",
     ".keep, .row.fresh": "the way to add or keep what was typed",
     ".drop, .by-hand, .keys, .tools, .kind, main:has(.tools) .hint": "how the hand or the keys do something",
+    "[aria-labelledby='shape-title']": "a shape of a drawing is chosen and changed on the screen",
     ".work": "what is under way just now",
     ".answered": "tests that have their answer, folded",
     ".strip": "the draft in small, which is printed from its own file",
@@ -46,6 +47,16 @@ SEEN = """out => {
 GONE = """() => window.seenOnScreen
   .filter(one => !(one.parentElement.checkVisibility({visibilityProperty: true}) && (one.checkVisibility?.() ?? true)))
   .map(one => (one.data ?? `${one.name}: ${one.value}`).trim())"""
+
+BROKEN = """() => [...document.querySelectorAll("table.rows th .ref")].flatMap(one => {
+  const text = one.firstChild;
+  return [...text.data.matchAll(/[^-]+/g)].filter(part => {
+    const range = new Range();
+    range.setStart(text, part.index);
+    range.setEnd(text, part.index + part[0].length);
+    return range.getClientRects().length !== 1;
+  }).map(part => part[0]);
+})"""
 
 
 @pytest.fixture(scope="module")
@@ -80,3 +91,12 @@ def test_every_hold_point_and_step_of_the_plan_stands_on_paper_with_its_box(page
     assert shown.all_inner_texts() == wanted
     assert lines.locator(".box").locator("visible=true").count() == len(wanted)
     assert page.locator(".paper-only").inner_text().startswith("To write on at the bench, take the Sheet")
+
+
+def test_no_name_of_a_step_is_broken_within_a_word_on_paper(page: Page, address: str) -> None:
+    """The names of steps are broken at their hyphens alone, so each part stands on one line."""
+    page.emulate_media(media="screen")
+    page.goto(f"{address}/case/{NAME}/risk")
+    page.emulate_media(media="print")
+    broken = page.evaluate(BROKEN)
+    assert broken == []

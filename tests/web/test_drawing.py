@@ -398,6 +398,7 @@ def test_on_a_phone_what_is_drawn_is_asked_in_sight(browser: Browser, address: s
     context = browser.new_context(viewport={"width": 390, "height": 600}, has_touch=True, is_mobile=True)
     sheet = Sheet(context.new_page(), f"{address}{BOARD}/{newest(boards)}")
     page = sheet.page
+    sheet.rests()
     page.evaluate("() => document.querySelector('.tools').scrollIntoView({ block: 'center' })")
     page.get_by_role("button", name="Draw", exact=True).tap()
     expect(page.get_by_label("on net")).to_be_in_viewport(ratio=1.0)

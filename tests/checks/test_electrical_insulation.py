@@ -374,6 +374,16 @@ def test_what_is_left_is_reckoned_from_dead_readings(given: list[Entry], outcome
     assert finding.reckoned
 
 
+@pytest.mark.hand("by the table some kilovolts for 0.43 nF: more than the mains has")
+def test_a_limit_above_the_mains_is_no_number() -> None:
+    """So small a charge is said to be too small for a limit of voltage, and none in kilovolts is printed."""
+    small = only("plug-discharge.left", *pins("0.429 nF ± 0.0134 nF"))
+
+    assert (small.outcome, small.limit, small.answer) == (Outcome.WITHIN, None, "too small to matter")
+    assert "too small for a limit of voltage" in small.statement
+    assert "at most" not in small.statement
+
+
 def test_what_is_reckoned_stands_beside_what_was_read() -> None:
     """Where both are there the reading answers; a rectifier may empty the plug faster than a meter's resistance."""
     findings = found_in(evidence(left(*TEN), *pins("470 nF ± 5 %", "2.2 MΩ ± 5 %")))

@@ -11,7 +11,9 @@ import pytest
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.heating import run_conductor, run_plug, run_sheath
 from coldpin.checks.heating_evidence import heated_parts
+from coldpin.conclusion.statement import basis_of
 from coldpin.errors import EntryError
+from coldpin.records.assessment import Basis
 from coldpin.records.case import Build, Cable, CaseDescription, Claims, Specimen, UnitClass
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome
@@ -117,6 +119,8 @@ def test_a_sheath_is_placed_at_rated_current_in_the_hottest_air(sheath: float, o
     assert finding.quantity.high is not None
     assert finding.quantity.low < 40.0 + 1.04 * sheath < finding.quantity.high
     assert "fails" not in finding.statement
+    assert "reckoned for air of 40 °C" in finding.statement
+    assert basis_of(finding) is Basis.INFERRED
 
 
 def test_a_hot_plug_is_told_apart_from_a_hot_cable() -> None:

@@ -102,7 +102,13 @@ def test_deaf_to_smooth_current_is_absent_by_a_test_that_provoked_it() -> None:
     for row in ("threshold", "raised", "high"):
         one = told[f"residual-smooth.{row}"]
         assert (one.outcome, one.absence, one.answer, one.quantity) == (Outcome.BEYOND, True, "did not act", None)
-    assert "in none of 6 operations" in told["residual-smooth.threshold"].statement
+    said = told["residual-smooth.threshold"].statement
+    assert "in 6 of 6 operations it did not act within 12 s: beyond" in said
+    assert "none of" not in said
+    once = timed(SMOOTH, "> 12 s ± 0.1 s", current="6.2 mA ± 0.1 mA", polarity="positive")
+    single = found(evidence(once))["residual-smooth.threshold"].statement
+    assert "it did not act within 12 s: " in single
+    assert "operations" not in single.split(":")[0]
 
 
 @pytest.mark.hand("by its claims, else by its kind; a wall unit that claims nothing has no duty")

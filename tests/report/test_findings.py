@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.finding import BudgetLine, Finding, Outcome, PilotLevels, Reach
 from coldpin.report import build_document
@@ -121,3 +122,17 @@ def test_a_bound_is_printed_where_it_is_all_that_was_found(outcome: Outcome) -> 
     assert isinstance(table, Table)
     assert text_of(table.rows[0].cells[1]) == "less than 12 µs"
     assert "; found: less than 12 µs" in told(edge)["Outcome"]
+
+
+@pytest.mark.hand("a lower end of 46.796 °C is above 46.8 °C to a tenth; 47.0473 to four figures is 47.05")
+@pytest.mark.parametrize(
+    ("low", "said"), [(46.796, "above 46.8 °C; no upper end"), (None, "47.05 °C (uncertainty not known)")]
+)
+def test_a_value_of_no_known_uncertainty_has_no_digits_that_mean_nothing(low: float | None, said: str) -> None:
+    """The bound as its sentence says it, or four figures: in the table of all and with the finding."""
+    warm = replace(PLUG, quantity=Quantity(47.04725667, None, "°C", low=low), outcome=Outcome.UNDECIDED)
+    table = next(b for b in build_document(replace(SAMPLE, findings=(warm,), pilot=())).blocks if _is_overview(b))
+
+    assert isinstance(table, Table)
+    assert text_of(table.rows[0].cells[1]) == said
+    assert said in told(warm)["Measured"]

@@ -130,9 +130,11 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
         remarks=heated.remarks,
         limit=heated.use.limit,
         quantity=heated.in_use,
+        reckoned=heated.in_use is not None,
     )
     asked = heated.use.rated_current or heated.current
     subject = f"The temperature of the {heated.part} at {format_value(asked.value, 'A')}"
+    subject += f", reckoned for air of {format_value(heated.use.max_ambient.value, '°C')},"
     if heated.told is not None and heated.told.open_above:
         # of a run without an end only what was read already can be beyond
         told = heated.told

@@ -264,8 +264,12 @@ def _small(book: Book, empty: Finding, capacitance: Measured) -> Finding:
     peak = math.sqrt(2.0) * highest_voltage(book, supply_voltage(book))
     known = f"{limit_value(limit)}, {limit.source}, standing: {limit.standing}"
     if peak <= needed(limit, "maximum") and capacitance.quantity.u is not None:
-        said = f"{shown} between the pins may stay charged to the peak of the mains by the table as known ({known})."
-        return replace(empty, statement=said, outcome=Outcome.WITHIN, answer="too small to matter", limit=limit)
+        known = f"{limit.source}, standing: {limit.standing}"
+        said = (
+            f"{shown} between the pins may stay charged to the peak of the mains by the table as known ({known}): the "
+            "charge is too small for a limit of voltage."
+        )
+        return replace(empty, statement=said, outcome=Outcome.WITHIN, answer="too small to matter")
     said = (
         f"{shown} between the pins is less than two texts ask anything of; a third lets it stay charged to less than "
         f"the peak of the mains ({known}) after a time: how fast it empties must be read."

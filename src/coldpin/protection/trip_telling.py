@@ -58,6 +58,7 @@ def tell_worst(
         format_quantity(one.current_ma) if one.current_ma.u is not None else format_value(one.current_ma.value, "mA")
     )
     way = f" ({one.way})" if one.way else ""
+    never = False
     if row.role is RowRole.RISE:
         did = f"acted at {flowed}" if one.tripped else f"had not acted at {flowed}"
         said = f"While {NAMES[kind]}{way} rose at {rate_told(one)} it {did}"
@@ -65,18 +66,28 @@ def tell_worst(
         took = format_quantity(one.time_s) if one.time_s.u is not None else _plain(one.time_s.value)
         said = f"With {flowed} of {NAMES[kind]}{way} it acted after {took}"
     else:
-        said = f"With {flowed} of {NAMES[kind]}{way} it did not act within {_plain(one.time_s.value)}"
-    if one in at and len(at) > 1:
+        waited = f"it did not act within {_plain(one.time_s.value)}"
+        if never := row.role is RowRole.TRIP and _never(one, at):
+            waited = f"in {len(at)} of {len(at)} operations {waited}"
+        said = f"With {flowed} of {NAMES[kind]}{way} {waited}"
+    if one in at and len(at) > 1 and not never:
         said += f", {_among(row, one, at)}"
     placed = "undecided against" if worst.outcome is Outcome.UNDECIDED else worst.outcome.value
     because = "".join(f" {reason[:1].upper()}{reason[1:]}." for reason in (worst.why, *wanting) if reason)
     return f"{said}: {placed} {known_for(row, worst.limit)}.{because}"
 
 
+def _never(one: TripOperation, at: Sequence[TripOperation]) -> bool:
+    """Say whether it acted in none of several operations, each of which waited as long as the one that is told."""
+    return (
+        one in at and len(at) > 1 and all(not other.tripped and other.time_s.value >= one.time_s.value for other in at)
+    )
+
+
 def _among(row: TripRow, one: TripOperation, at: Sequence[TripOperation]) -> str:
     if row.role is RowRole.TRIP and not one.tripped:
         held = sum(not other.tripped for other in at)
-        return f"in none of {len(at)} operations" if held == len(at) else f"as in {held} of {len(at)} operations"
+        return f"as in {held} of {len(at)} operations"
     return f"the {'slowest' if row.role is RowRole.TRIP else 'worst'} of {len(at)}"
 
 

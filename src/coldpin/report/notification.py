@@ -16,7 +16,7 @@ from coldpin.records.finding import Finding, Outcome, Standing
 from coldpin.records.function import FunctionState
 from coldpin.records.marking_words import MAKER_ADDRESS, MARK, RESPONSIBLE
 from coldpin.records.notice import NOBODY_NAMED, Addressee, ElementState, NoticeElement, Notification, Sender
-from coldpin.report.numbers import measured
+from coldpin.report.numbers import found
 from coldpin.report.words import (
     BASIS_OF_GROUNDS,
     OUTCOME_WORDS,
@@ -235,7 +235,7 @@ def _tests(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
     where = f" ({sender.report})" if sender.report else ""
     lead = f"{told}Instruments and their accuracy, repeats, surroundings and files are in the report{where}."
     lines = tuple(
-        f"{f.title}: {measured(f.quantity)}; limit {limit_value(f.limit)} ({f.limit.source}, "
+        f"{f.title}: {found(f.quantity)}; limit {limit_value(f.limit)} ({f.limit.source}, "
         f"{f.limit.standing.value}): {OUTCOME_WORDS[f.outcome]}"
         for f in judged
         if f.quantity is not None and f.limit is not None
@@ -259,10 +259,10 @@ def _declaration(assessment: Assessment, to: Addressee, sender: Sender) -> _Fill
 
 def _addresses(assessment: Assessment, to: Addressee, sender: Sender) -> _Filled:
     del to, sender
-    found = listing_addresses(assessment)
-    if not found:
+    listed = listing_addresses(assessment)
+    if not listed:
         return _Filled(missing="the exact web address of each offer (record it with the listing snapshot)")
-    return _Filled(found, "whether each is still there on the day you send this")
+    return _Filled(listed, "whether each is still there on the day you send this")
 
 
 def listing_addresses(assessment: Assessment) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
-from coldpin.quantity.printing import format_figure, format_quantity
+from coldpin.quantity.printing import format_figure, format_quantity, format_value
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards.wording import limit_value, number_text
 
@@ -99,6 +99,41 @@ def reckoned(quantity: Quantity | None) -> str:
     ('3449 W (uncertainty not known)', '−0.5839 Wh (uncertainty not known)', '–')
     """
     return "–" if quantity is None else _MINUS.sub("−", format_figure(quantity))
+
+
+def found(quantity: Quantity | None) -> str:
+    """Return what a finding found: of what is known from one side alone that bound, else no digits that mean nothing.
+
+    Parameters
+    ----------
+    quantity : Quantity or None
+        What was found.
+
+    Returns
+    -------
+    str
+        As :func:`measured`; without a known uncertainty the bound, or four figures.
+
+    Examples
+    --------
+    >>> found(Quantity(47.0473, None, "°C", low=46.796)), found(Quantity(47.0473, None, "°C"))
+    ('above 46.8 °C; no upper end', '47.05 °C (uncertainty not known)')
+    >>> found(Quantity(0.0312, None, "s", high=0.04)), found(Quantity(8.96, 0.02, "V")), found(None)
+    ('below 0.040 s; no lower end', '8.960 V ± 0.039 V', '–')
+    """
+    if quantity is None or quantity.u is not None:
+        return measured(quantity)
+    if quantity.low is not None and quantity.high is None:
+        return f"above {_bound(quantity.low, quantity.unit)}; no upper end"
+    if quantity.high is not None and quantity.low is None:
+        return f"below {_bound(quantity.high, quantity.unit)}; no lower end"
+    return reckoned(quantity)
+
+
+def _bound(value: float, unit: str) -> str:
+    """Return a bound as its sentence says it: a temperature or a rise to a tenth, else to three figures."""
+    rounded = round(value, 1) if unit in ("°C", "K") else float(f"{value:.3g}")
+    return _MINUS.sub("−", format_value(rounded, unit))
 
 
 def span(quantities: Iterable[Quantity | None]) -> str:

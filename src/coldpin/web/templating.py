@@ -11,7 +11,7 @@ from coldpin.conclusion.statement import basis_of
 from coldpin.quantity import Quantity, format_quantity
 from coldpin.records.function import FunctionState
 from coldpin.records.plan import place_of
-from coldpin.report.numbers import bounds, cited, counted, file_size, likelihood, probability
+from coldpin.report.numbers import bounds, cited, counted, file_size, found, likelihood, probability
 from coldpin.report.times import duration, elapsed, into, moment
 from coldpin.report.words import STANDING_MEANINGS, placed
 from coldpin.web.addresses import record_address
@@ -41,6 +41,7 @@ def templates() -> Environment:
     )
     environment.filters |= {
         "said": _said,
+        "found": found,
         "placed": placed,
         "basis": basis_of,
         "bounds": bounds,

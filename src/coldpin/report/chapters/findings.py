@@ -27,7 +27,8 @@ from coldpin.report.figures.boundary import boundary
 from coldpin.report.figures.metal import metal
 from coldpin.report.figures.strips import strips
 from coldpin.report.index import Index, joined, stacked
-from coldpin.report.numbers import bounds, cited, counted, interval, likelihood, measured, number, probability
+from coldpin.report.numbers import bounds, cited, counted, interval, likelihood, number, probability
+from coldpin.report.numbers import found as found_value
 from coldpin.report.times import stretch
 from coldpin.report.words import outcome_mark, placed, standing_meaning
 
@@ -131,7 +132,7 @@ def _apart(finding: Finding) -> Line:
 def _answer(finding: Finding) -> str:
     """Return the value, or the bound where only one was found, or what was seen."""
     if finding.quantity is not None:
-        return measured(finding.quantity)
+        return found_value(finding.quantity)
     if _is_bound(finding):
         return finding.answer
     return placed(finding) if finding.answer else "–"
@@ -219,7 +220,7 @@ def _measured(finding: Finding) -> Line:
     """Return the value with its interval, and of how many readings it is the worst."""
     quantity = finding.quantity
     worst = f", the worst of {finding.worst_of} readings" if finding.worst_of > 1 else ""
-    line: list[Inline] = [Text(measured(quantity), Face.STRONG), Text(worst)]
+    line: list[Inline] = [Text(found_value(quantity), Face.STRONG), Text(worst)]
     if quantity is not None and (said := interval(quantity) or quantity.why):
         line.append(Text(f" ({said})", Face.QUIET))
     return tuple(line)

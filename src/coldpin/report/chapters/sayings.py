@@ -8,7 +8,7 @@ from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.scenario import RiskLevel
 from coldpin.report.document import Block, Face, Heading, Inline, Line, Listing, Paragraph, Role, Tag, Text
 from coldpin.report.index import Index, joined
-from coldpin.report.numbers import counted, measured
+from coldpin.report.numbers import counted, found
 from coldpin.report.words import MARKINGS, STATE_WORDS
 
 
@@ -122,10 +122,10 @@ def _alike(index: Index, ones: tuple[PlainSentence, ...]) -> tuple[Line, ...]:
             fine.setdefault((clauses_of(finding)[0], one.sentence.basis), []).append(finding.title)
     lines = list(dict.fromkeys(lines))
     unlike = {
-        clauses_of(found)[0]
-        for found in index.assessment.findings
-        if found.outcome in (Outcome.BEYOND, Outcome.UNDECIDED)
-        or (found.outcome is Outcome.WITHIN and not bears_on_shown(found, index.assessment.functions))
+        clauses_of(other)[0]
+        for other in index.assessment.findings
+        if other.outcome in (Outcome.BEYOND, Outcome.UNDECIDED)
+        or (other.outcome is Outcome.WITHIN and not bears_on_shown(other, index.assessment.functions))
     }
     for (clause, basis), titles in fine.items():
         named = "; ".join(dict.fromkeys(titles))
@@ -217,7 +217,7 @@ def _well(index: Index, function: str, group: list[tuple[Sentence, Finding]]) ->
 
 def _titled(index: Index, finding: Finding) -> Line:
     """Return a finding in few words: its title as a link, its value, and what sets it apart."""
-    value = f" {measured(finding.quantity)}" if finding.quantity is not None else ""
+    value = f" {found(finding.quantity)}" if finding.quantity is not None else ""
     reach = " (by construction)" if finding.reach is Reach.CONSTRUCTION else ""
     practice = " (good practice, not a duty)" if not finding.duty and finding.check != MARKINGS else ""
     return (index.anchors.link("finding", finding.id, finding.title), Text(f"{value}{reach}{practice}"))

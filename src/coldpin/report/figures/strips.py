@@ -17,7 +17,7 @@ from coldpin.records.finding import Finding, Limit, Outcome
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
-from coldpin.report.numbers import bounds, measured
+from coldpin.report.numbers import bounds, found
 from coldpin.report.words import OUTCOME_WORDS
 from coldpin.standards.wording import number_text
 
@@ -134,7 +134,7 @@ def _value(axes: Axes, middle: float, strip: _Strip, scale: _Scale) -> None:
     marker = _MARKERS[finding.outcome]
     axes.plot([scale.at(quantity.value)], [middle], marker=marker, markersize=4.6, color=ink, markerfacecolor=fill)
     words: dict[str, Any] = {"ha": "left", "fontsize": 7}
-    axes.text(_RIGHT + 6.0, middle - 0.3, letter(measured(quantity), longest=34), va="bottom", color=Ink.TEXT, **words)
+    axes.text(_RIGHT + 6.0, middle - 0.3, letter(found(quantity), longest=34), va="bottom", color=Ink.TEXT, **words)
     outcome = OUTCOME_WORDS[finding.outcome]
     axes.text(_RIGHT + 6.0, middle + 0.5, outcome, va="top", fontweight="bold", color=ink, **words)
 
@@ -161,4 +161,4 @@ class _Scale:
 
 def _told(finding: Finding) -> str:
     limit = f", limit {bounds(finding.limit)}" if finding.limit is not None else ""
-    return f"{finding.title}: {measured(finding.quantity)}{limit}, {OUTCOME_WORDS[finding.outcome]}."
+    return f"{finding.title}: {found(finding.quantity)}{limit}, {OUTCOME_WORDS[finding.outcome]}."

@@ -134,7 +134,8 @@ def _judge(heated: HeatedInUse, check: str, question: str, title: str) -> Findin
     )
     asked = heated.use.rated_current or heated.current
     subject = f"The temperature of the {heated.part} at {format_value(asked.value, 'A')}"
-    subject += f", reckoned for air of {format_value(heated.use.max_ambient.value, '°C')},"
+    if heated.use.max_ambient is not None:
+        subject += f", reckoned for air of {format_value(heated.use.max_ambient.value, '°C')},"
     if heated.told is not None and heated.told.open_above:
         # of a run without an end only what was read already can be beyond
         told = heated.told

@@ -228,6 +228,7 @@ def picture_of(page: Page, height: int) -> bytes:
     bytes
         PNG.
     """
+    page.evaluate("() => window.scrollTo(0, 0)")  # what stands still while the page is moved stands where it begins
     page.evaluate("() => document.fonts.ready")
     page.evaluate(
         "() => Promise.all([...document.images].filter(i => i.loading != 'lazy').map(i => i.decode().catch(() => 0)))"

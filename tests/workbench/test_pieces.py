@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from coldpin.casefile import open_case
 from coldpin.records.assessment import Assessment
 from coldpin.records.plain import to_json
-from coldpin.workbench import add_evidence, assess, assessing, assessment_of, correct, drafting, record
+from coldpin.workbench import add_evidence, assess, assessment_of, correct, drafting, pilot_evidence, record
 from tests.workbench.quay import at, capture_text, fill, make_case, make_shelf
 
 EXAMPLES = 4
@@ -157,7 +157,7 @@ def test_one_more_entry_reads_no_capture(case: Path, monkeypatch: pytest.MonkeyP
     def refuse(*_: object, **__: object) -> Iterator[object]:
         raise AssertionError("read anew")
 
-    monkeypatch.setattr(assessing, "read_capture", refuse)
+    monkeypatch.setattr(pilot_evidence, "read_capture", refuse)
     after = assessment_of(case)
 
     assert after.pilot == before.pilot

@@ -292,7 +292,7 @@ def test_a_capture_that_is_both_channels_at_once_is_refused(case: Path) -> None:
 @pytest.fixture
 def long_entry(case: Path, monkeypatch: pytest.MonkeyPatch) -> Entry:
     """A capture filed and assessed as a long one."""
-    for module in ("look", "assessing"):
+    for module in ("look", "pilot_evidence"):
         monkeypatch.setattr(f"coldpin.workbench.{module}.LONG", 10_000)
     return file_counts(case, pilot_counts(400))
 
@@ -331,7 +331,7 @@ def test_an_output_beside_a_long_capture_is_said_to_decide_nothing(case: Path, m
     (whole,) = assess(case).pilot
     assert whole.reading.output is not None
     assert OUTPUT_NOT_JUDGED not in whole.remarks
-    for module in ("look", "assessing"):
+    for module in ("look", "pilot_evidence"):
         monkeypatch.setattr(f"coldpin.workbench.{module}.LONG", 10_000)
     for kept in (case / "cache").rglob("*"):
         if kept.is_file():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -156,6 +157,8 @@ def as_known(limit: Limit) -> str:
 def worst(findings: Iterable[Finding]) -> Finding:
     """Return the finding that is least likely to conform, saying from how many it was taken.
 
+    Of those that are alike in that, far from a limit as they may be, it is the one farthest beyond it or nearest to it.
+
     Parameters
     ----------
     findings : iterable of Finding
@@ -167,8 +170,21 @@ def worst(findings: Iterable[Finding]) -> Finding:
         The worst; its ``worst_of`` is the number of findings.
     """
     listed = list(findings)
-    chosen = min(listed, key=lambda f: (_RANK[f.outcome], f.probability if f.probability is not None else 0.5))
+    chosen = min(
+        listed,
+        key=lambda f: (_RANK[f.outcome], f.probability if f.probability is not None else 0.5, -_excess(f)),
+    )
     return replace(chosen, worst_of=len(listed))
+
+
+def _excess(finding: Finding) -> float:
+    """Return how far a value lies beyond its nearer limit, below nought where it keeps both; minus infinity without."""
+    quantity, limit = finding.quantity, finding.limit
+    if quantity is None or limit is None:
+        return -math.inf
+    over = -math.inf if limit.maximum is None else quantity.value - limit.maximum
+    under = -math.inf if limit.minimum is None else limit.minimum - quantity.value
+    return max(over, under)
 
 
 def worst_entry(findings: Iterable[Finding]) -> Finding:

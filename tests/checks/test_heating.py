@@ -314,3 +314,17 @@ def test_a_column_that_is_not_there_is_named() -> None:
 
     with pytest.raises(EntryError, match=r"no column 'T7' with a temperature .it has: 'Sheath middle'"):
         run_sheath(bench(logs=(wrong,)))
+
+
+@pytest.mark.published("IEC 62196-1 and IEC 60309-1, from memory: contacts of a coupler rise by no more than 50 K")
+def test_the_pins_of_a_fixed_unit_are_those_of_its_connector() -> None:
+    """It has no household plug, so its pins have the rise of a vehicle coupler; a lead's have that of its plug."""
+    conditions = {"part": "pin", "current": "16.0 A ± 0.1 A", "air": "21.0 °C ± 0.5 °C", "change": "0.5 K/h"}
+    lead = bench(entry("end temperature", conditions, "60.0 °C"))
+    wall = replace(lead, case=replace(lead.case, unit=replace(lead.case.unit, charging_mode=3, build=Build.FIXED)))
+
+    of_lead, of_wall = (run_plug(each)[0].limit for each in (lead, wall))
+
+    assert of_lead is not None
+    assert of_wall is not None
+    assert (of_lead.id, of_wall.id) == ("accessory.rise.household", "accessory.rise.coupler")

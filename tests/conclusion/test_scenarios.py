@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise, product
@@ -606,3 +607,17 @@ def test_a_device_may_be_blind_to_half_waves() -> None:
     ]
     assert fatal == sorted(fatal)
     assert fatal[0] < fatal[-1]
+
+
+@pytest.mark.hand("a unit on a wall has neither plug nor socket, but where a cable is plugged into it")
+def test_a_fixed_unit_is_not_spoken_of_as_one_with_a_plug() -> None:
+    """Its titles and steps name no plug and no socket; ids, chances and a portable unit's words stay as they are."""
+    fixed = set_scenarios(BOOK, known([], [], fixed=True), zones=ZONES)
+    portable = {one.plan.id: one for one in set_scenarios(BOOK, known([], []), zones=ZONES)}
+
+    for scenario in fixed:
+        words = " ".join((scenario.plan.title, *(step.plan.text for step in scenario.steps))).casefold()
+        assert not {"plug", "socket"} & set(re.findall(r"[a-z]+", words)), words
+    told = next(one for one in fixed if one.plan.id == "ill-used")
+    assert "hangs by its plug" in portable["ill-used"].steps[0].plan.text
+    assert chance(told) == chance(portable["ill-used"])

@@ -19,6 +19,7 @@ from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
 from coldpin.copper.temperature_rise import AIR_NOT_TOLD, rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_value, parse_quantity, propagate
+from coldpin.records.case import Build
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Limit
 from coldpin.records.heating import HeatedPart, TemperatureRise
@@ -213,7 +214,9 @@ def rise_limit(bench: BenchEvidence, part: HeatedPart) -> Limit:
 
 
 def _kind(bench: BenchEvidence, part: HeatedPart) -> str:
-    return COUPLER if part is HeatedPart.CONNECTOR else accessory_of_plug(bench.case.claims.plug)
+    """Return whose rise limits a part; a fixed unit has no pins but those of its connector."""
+    of_coupler = part is HeatedPart.CONNECTOR or bench.case.unit.build is Build.FIXED
+    return COUPLER if of_coupler else accessory_of_plug(bench.case.claims.plug)
 
 
 def temperature_limit(bench: BenchEvidence, part: HeatedPart, hottest: float) -> Limit | None:

@@ -87,9 +87,24 @@ UNREACHED_OF_TYPE = {
 }
 """What of a type's claim no test here reaches (IEC 62423 by BS 7671 531.3.3, as known)."""
 
-RISE = "residual-pulsating"
-NO_RISE = "Where it acts when half waves rise slowly, which its type claims as well, was not shown."
-"""The function of half waves is shown by steps; a type is claimed for a slow rise too (IEC 61008-1, as known)."""
+RISES = ("residual-pulsating", "residual-smooth")
+"""Their functions are shown by currents put on at once; a type is claimed for a slow rise too (IEC 61008-1 and IEC
+62423, as known), so that this is asked as well."""
+
+CUT = ("residual-pulsating.rise-90", "residual-pulsating.rise-135")
+NOT_CUT = "Half waves that begin at 90° and at 135°, which its type claims as well, were not tried."
+"""What of a type few testers reach: it is told where it was not done."""
+
+TURNED_UP = "residual-alternating.rise"
+NOT_TURNED_UP = (
+    "That is as the current of its class: it held with half of it and acted in time with all of it, as "
+    "exactly as the tester sets it. At which current between the two it acts was not read."
+)
+"""A rated residual current has two sides, and what lies between them only a slow rise tells."""
+
+BOX = "That is cable, plug and connector; how warm its box and contacts become with this current was not measured."
+FIXED_BOX = "That is cable and connector; how warm its box and contacts become with this current was not measured."
+"""No check reaches the inside of a closed box while it carries the current for hours."""
 
 BEYOND_REACH = {
     "rated_voltage": "No check of ours shows a rated voltage as such; the distances inside are judged by it.",
@@ -227,11 +242,11 @@ class _Ground:
 
 def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -> JudgedClaim:
     asks = (*plan.asks, *(plan.portable if case.unit.build is Build.PORTABLE else ()))
-    names, scope = plan.functions, plan.scope
+    names, scope = plan.functions, _scope(case, plan, seen)
     if plan.key == "residual_type":
-        names, scope = _of_type(case.claims.residual_type)
-        if RISE in names and _of_finding(f"{RISE}.rise", seen).state is not ClaimState.HOLDS:
-            scope = " ".join(part for part in (scope, NO_RISE) if part)
+        names, unreached = _of_type(case.claims.residual_type)
+        asks = tuple(f"{name}.rise" for name in names if name in RISES)
+        scope = " ".join(part for part in (unreached, scope if asks else "") if part)
     grounds = [_of_finding(name, seen) for name in asks]
     against = (_of_finding(name, seen) for name in plan.against)
     grounds += [ground for ground in against if ground.state is ClaimState.CONTRADICTED]
@@ -248,6 +263,18 @@ def _keyed(case: CaseDescription, plan: ClaimPlan, seen: _Seen, smaller: bool) -
         otherwise=otherwise,
         scope=scope,
     )
+
+
+def _scope(case: CaseDescription, plan: ClaimPlan, seen: _Seen) -> str:
+    """Return which part of a claim was reached, where that hangs on the unit or on what else was found."""
+    match plan.key:
+        case "rated_current" if case.unit.charging_mode != 1:
+            return BOX if case.unit.build is Build.PORTABLE else FIXED_BOX
+        case "residual_current" if _of_finding(TURNED_UP, seen).state is not ClaimState.HOLDS:
+            return NOT_TURNED_UP
+        case "residual_type" if any(_of_finding(name, seen).state is not ClaimState.HOLDS for name in CUT):
+            return NOT_CUT
+    return plan.scope
 
 
 def _of_type(text: str) -> tuple[tuple[str, ...], str]:

@@ -360,6 +360,8 @@ MISSING = {
         tuple(f"residual-alternating.{row}" for row in ("threshold", "raised", "high")),
         "trip times with alternating residual current at once, twice and five times the rated one, from both phases",
     ),
+    "residual-pulsating.rise": "the current at which it trips while half waves of either polarity rise slowly",
+    "residual-smooth.rise": "the current at which it trips while smooth direct current of either polarity rises slowly",
     "residual-alternating.held": "that half the rated residual current does not trip it",
     **dict.fromkeys(
         tuple(f"residual-pulsating.{row}" for row in ("threshold", "raised", "high")),

@@ -99,6 +99,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="damage-behind-device",
         title="Damaged cable, or water inside, with a residual-current device before the socket",
+        on_wall="Damaged cable, or water inside, with a residual-current device before the unit",
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(
@@ -111,6 +112,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="damage-without-device",
         title="Damaged cable, or water inside, with no residual-current device before the socket",
+        on_wall="Damaged cable, or water inside, with no residual-current device before the unit",
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(
@@ -204,6 +206,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             StepPlan(
                 id="device-blinded",
                 text="The device before the socket no longer acts with it.",
+                on_wall="The device before the unit no longer acts with it.",
                 by=("residual_type",),
             ),
             StepPlan(
@@ -235,6 +238,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             StepPlan(
                 id="upstream-half-waves",
                 text="Nor does one before the socket: there is none, it does not act, or its type sees no half waves.",
+                on_wall="Nor does one before the unit: there is none, it does not act, or its type sees no half waves.",
                 otherwise=Ends.JOLTED,
                 kind=StepKind.UPSTREAM,
                 common_with="half-waves-stand",
@@ -343,6 +347,7 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
             StepPlan(
                 id="smaller-circuit",
                 text="The circuit is smaller than the plug, worn, or carries other loads.",
+                on_wall="The circuit is made for less than the unit draws, worn, or carries other loads.",
                 by=("circuit",),
             ),
             StepPlan(
@@ -420,12 +425,14 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="parted-under-load",
         title="Plug or connector is pulled while current flows",
+        on_wall="The connector is pulled while current flows",
         injury="a burn of the hand or the eyes that needs a doctor",
         severity=DOCTOR,
         steps=(
             StepPlan(
                 id="pulled-under-load",
                 text="The plug is pulled while current flows, or the connector where the car's lock does not hold.",
+                on_wall="The connector is pulled while current flows, where the car's lock does not hold.",
             ),
             StepPlan(
                 id="not-off-before-parting",
@@ -439,10 +446,15 @@ SCENARIOS: tuple[ScenarioPlan, ...] = (
     ScenarioPlan(
         id="ill-used",
         title="Dropped, driven over, or hanging by its plug: a live part comes within reach",
+        on_wall="Struck, driven over, or torn from its wall: a live part comes within reach",
         injury=ELECTROCUTION,
         severity=FATAL_SEVERITY,
         steps=(
-            StepPlan(id="ill-used", text="It is dropped, driven over, or hangs by its plug."),
+            StepPlan(
+                id="ill-used",
+                text="It is dropped, driven over, or hangs by its plug.",
+                on_wall="It is struck or torn from its wall, or its cable is driven over.",
+            ),
             StepPlan(id="housing-opens", text="Its housing opens or gives way."),
             StepPlan(
                 id="live-part-near",

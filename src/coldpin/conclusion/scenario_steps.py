@@ -43,7 +43,8 @@ class StepPlan:
     not so; where it holds for this specimen alone, by a contact whose failure the chain presumes, as without.
     ``elsewhere`` names findings of its functions that speak of another place than this step is about: a function that
     is not so by these alone is open here. ``common_with`` is an earlier step that may share its cause. ``blind`` names
-    the rows of a current that a device before the socket may not see, by its type.
+    the rows of a current that a device before the socket may not see, by its type. ``on_wall`` are its words for a unit
+    that is fixed there, where those with plug and socket do not suit it.
     """
 
     id: str
@@ -58,6 +59,7 @@ class StepPlan:
     common_with: str = ""
     blind: str = ""
     kind: StepKind = StepKind.ROW
+    on_wall: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +70,7 @@ class ScenarioPlan:
     absent (no contact welds where there is none), where no device before the socket is there to be blinded
     (``needs_device``), on a fixed unit where it presumes a plug in the supply's socket (``plugged``), on one with its
     cable attached where it presumes any plug in any socket (``mated``), or where only a fixed unit has what it is about
-    (``fixed``).
+    (``fixed``). ``on_wall`` is its title for a fixed unit, where it is another.
     """
 
     id: str
@@ -82,6 +84,25 @@ class ScenarioPlan:
     plugged: bool = False
     mated: bool = False
     fixed: bool = False
+    on_wall: str = ""
+
+    def worded(self, *, fixed: bool) -> ScenarioPlan:
+        """Return the scenario in the words of a kind of unit.
+
+        Parameters
+        ----------
+        fixed : bool
+            Whether the unit is fixed to the wall.
+
+        Returns
+        -------
+        ScenarioPlan
+            Itself for a portable one.
+        """
+        if not fixed:
+            return self
+        steps = tuple(replace(step, text=step.on_wall or step.text) for step in self.steps)
+        return replace(self, title=self.on_wall or self.title, steps=steps)
 
     def under(self, circumstances: Circumstances) -> Circumstances:
         """Return the circumstances with those that the scenario fixes.
@@ -118,7 +139,11 @@ class ScenarioPlan:
         return not self.plugged and (outlet or not self.mated)
 
 
-UNCOUPLED = StepPlan(id="uncoupled", text="The connector lies or hangs uncoupled while the plug is in a live socket.")
+UNCOUPLED = StepPlan(
+    id="uncoupled",
+    text="The connector lies or hangs uncoupled while the plug is in a live socket.",
+    on_wall="The connector lies or hangs uncoupled while the unit's supply is on.",
+)
 PINS_LIVE = StepPlan(
     id="pins-live",
     text="Its power pins are live although no car asks.",
@@ -149,12 +174,14 @@ OWN_RESIDUAL = StepPlan(
 UPSTREAM = StepPlan(
     id="upstream",
     text="No residual-current device before the socket switches off: there is none, or it does not act.",
+    on_wall="No residual-current device before the unit switches off: there is none, or it does not act.",
     otherwise=Ends.JOLTED,
     kind=StepKind.UPSTREAM,
 )
 UPSTREAM_AFTER_OWN = StepPlan(
     id="upstream",
     text="Nor does one before the socket: there is none, or it does not act (a common cause included).",
+    on_wall="Nor does one before the unit: there is none, or it does not act (a common cause included).",
     otherwise=Ends.JOLTED,
     kind=StepKind.UPSTREAM,
     common_with="own-residual",

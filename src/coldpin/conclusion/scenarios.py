@@ -300,6 +300,7 @@ def set_scenario(
     end = next((one for one in severities if one.scenario == plan.id), None)
     if end is not None:
         plan = replace(plan, severity=end.severity)
+    plan = plan.worded(fixed=what.fixed)
     made = _set(book, plan, what, zones, plan.under(circumstances), tuple(own))
     return made if end is None else replace(made, own_severity=end.source)
 

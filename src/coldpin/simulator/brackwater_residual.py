@@ -129,7 +129,8 @@ def read_residual_test(
         rate = float(conditions["rate"].split()[0])
         start = 2.0 if form == "smooth" else 0.3 * TOP
         found = [trip_current(guard, form, way, start=start, stop=TOP, rate=rate, rng=rng) for _ in range(repeats)]
-        return tuple(f"> {TOP:.0f} mA" if math.isinf(one) else f"{one * (1.0 + _off()):.2f} mA" for one in found)
+        digits = 2 if form == "smooth" else 1
+        return tuple(f"> {TOP:.0f} mA" if math.isinf(one) else f"{one * (1.0 + _off()):.{digits}f} mA" for one in found)
     middle, half = (float(part.split()[0]) for part in conditions["current"].split("±"))
     # a tester's current is off by the same part each time
     current = middle + half * float(np.random.default_rng(_BENCH_SEED).uniform(-0.8, 0.8))

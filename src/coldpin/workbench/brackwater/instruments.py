@@ -108,7 +108,10 @@ INSTRUMENTS: Mapping[str, Instrument] = {
         kind="residual-current tester",
         serial="RB-2071",
         calibrated="2025-11-20",
-        statements={"time": "2 % + 2 digits, resolution 1 ms"},
+        statements={
+            "time": "2 % + 2 digits, resolution 1 ms",
+            "residual current": "3 % + 2 digits, resolution 0.1 mA",
+        },
     ),
     "direct current source": Instrument(
         name="Dulse source of direct current, isolated, limits itself to 250 mA at 6 V",

@@ -47,15 +47,17 @@ def _tests(
             note = ""
 
 
-def _rises(clock: Iterator[str], *, volts: str) -> Iterator[Step]:
+def _rises(
+    clock: Iterator[str], kind: ResidualKind, *, rate: str, note: str, instrument: str, volts: str
+) -> Iterator[Step]:
     for way in DIRECTIONS:
         yield Read(
             at=next(clock),
-            shows=TRIP_CURRENT[SMOOTH],
+            shows=TRIP_CURRENT[kind],
             repeats=TIMES,
-            note="Turned up by the source itself, without steps.",
-            conditions={"rate": "0.05 mA/s", "polarity": way, "supply": "mains"},
-            instrument=SOURCE,
+            note=note,
+            conditions={"rate": rate, "polarity": way, "supply": "mains"},
+            instrument=instrument,
             supply=volts,
         )
 
@@ -86,9 +88,12 @@ def _skerrow() -> Iterator[Step]:
         supply=volts,
     )
     yield from _tests(clock, PULSATING, HALF_WAVES, note="Half waves from the tester.", volts=volts)
+    ramp = "The tester's own slow rise of half waves."
+    yield from _rises(clock, PULSATING, rate="1 mA/s", note=ramp, instrument=TESTER, volts=volts)
     source = "The isolated source on the neutral's two ends, over its closed contact; cursors of the logger."
     yield from _tests(clock, SMOOTH, (HELD, *DIRECT), note=source, volts=volts)
-    yield from _rises(clock, volts=volts)
+    turned = "Turned up by the source itself, without steps."
+    yield from _rises(clock, SMOOTH, rate="0.05 mA/s", note=turned, instrument=SOURCE, volts=volts)
 
 
 def _dunmarr() -> Iterator[Step]:

@@ -40,6 +40,7 @@ from coldpin.web.pages import (
     record,
     report,
     risk,
+    scenario,
     shelf,
     sources,
     uses,
@@ -70,6 +71,7 @@ PARTS = (
     heating,
     charge,
     risk,
+    scenario,
     uses,
     described,
     plan,
@@ -77,7 +79,8 @@ PARTS = (
     bundle_check,
     sources,
 )
-"""Every part of the page; each has ``add(pages, desk)``."""
+"""Every part of the page; each has ``add(pages, desk)``. ``risk`` stands before ``scenario``, whose address would take
+the picture of the matrix for a scenario."""
 
 HERE = Path(__file__).parent
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import Case, Shelf, create_case, create_shelf, open_shelf
-from coldpin.casefile.shelf import statement_problems
+from coldpin.casefile.shelf import instrument_problems, statement_problems
 from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
@@ -266,3 +266,24 @@ def test_a_folder_whose_name_is_no_text_is_told_and_hides_no_other(
     with pytest.raises(CaseError, match="rename it"):
         shelf.case(odd.name)
     assert shelf.case("skerrow-16").folder == shelf.folder / "skerrow-16"
+
+
+def test_an_accuracy_under_a_name_that_nothing_asks_for_is_refused(shelf: Shelf) -> None:
+    """With the name that was meant, and all that there are."""
+    for name, meant in (("Ohms", "resistance"), ("DC voltage", "voltage")):
+        with pytest.raises(CaseError, match=f"'{name}'; did you mean '{meant}'\\? Known: bandwidth, capacitance, "):
+            shelf.add_instrument("meter", dataclasses.replace(METER, statements={name: "1 %"}))
+    assert shelf.instruments() == {}
+
+
+def test_a_name_written_by_hand_that_nothing_asks_for_is_told_and_stays(shelf: Shelf) -> None:
+    """The file opens, the other statements hold, and the one line says which name was meant."""
+    with (shelf.folder / "shelf.toml").open("a", encoding="utf-8") as file:
+        file.write('[instruments.meter]\nname = "m"\nkind = "k"\nstatements = { Ohms = "1 %", voltage = "1 %" }\n')
+    (told,) = instrument_problems(shelf.instruments())
+
+    assert (told.where, told.what.partition(" Known")[0]) == (
+        "shelf.toml",
+        "instrument 'meter': nothing asks for the accuracy of 'Ohms'; did you mean 'resistance'?",
+    )
+    assert dict(shelf.instrument("meter").statements) == {"Ohms": "1 %", "voltage": "1 %"}

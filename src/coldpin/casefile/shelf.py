@@ -32,13 +32,11 @@ from coldpin.quantity import parse_quantity
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
+from coldpin.records.measured import BANDWIDTH, not_asked
 from coldpin.records.plain import from_plain, to_plain
 from coldpin.standards.accuracy import parse_accuracy
 
 SHELF_FILE = "shelf.toml"
-
-BANDWIDTH = "bandwidth"
-"""The statement that is a frequency, and no accuracy."""
 
 _INSTRUMENT_NAME = re.compile(r"\w(?:[\w .-]{0,58}\w)?")
 
@@ -194,7 +192,7 @@ class Shelf:
         ConflictError
             Another instrument has the name; it stays.
         CaseError
-            The name cannot be used, or the file cannot be read.
+            The name cannot be used, nothing asks for an accuracy that it states, or the file cannot be read.
         InputError
             A statement on its accuracy cannot be read.
         StorageError
@@ -203,6 +201,7 @@ class Shelf:
         _check_name(name)
         check_plain(instrument, where=f"instrument {name!r}")
         for measured, statement in instrument.statements.items():
+            _check_measured(name, measured)
             with told_at(_place(name, measured)):
                 _check_statement(measured, statement)
         path = self.folder / SHELF_FILE
@@ -421,8 +420,43 @@ def statement_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, 
     return tuple(problems)
 
 
+def instrument_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, ...]:
+    """Say which statements of instruments cannot be read, and which stand under a name that nothing asks for.
+
+    Parameters
+    ----------
+    instruments : mapping of str to Instrument
+        The instruments of a shelf.
+
+    Returns
+    -------
+    tuple of Problem
+        Those of :func:`statement_problems`, then one for each such name, with the name that was meant.
+
+    Examples
+    --------
+    >>> meter = Instrument(name="meter", kind="multimeter", statements={"DC voltage": "1 %"})
+    >>> (told,) = instrument_problems({"meter": meter})
+    >>> told.what[:90]
+    "instrument 'meter': nothing asks for the accuracy of 'DC voltage'; did you mean 'voltage'?"
+    """
+    unasked = [
+        Problem(where=SHELF_FILE, what=f"instrument {name!r}: {told}")
+        for name, instrument in instruments.items()
+        for told in map(not_asked, instrument.statements)
+        if told
+    ]
+    return (*statement_problems(instruments), *unasked)
+
+
 def _place(instrument: str, measured: str) -> str:
     return f"instrument {instrument!r}, accuracy of {measured}"
+
+
+def _check_measured(instrument: str, measured: str) -> None:
+    told = not_asked(measured)
+    if told:
+        raise CaseError(f"instrument {instrument!r}: {told}")
 
 
 def _check_statement(measured: str, statement: str) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coldpin.capture import dialect_lines
-from coldpin.casefile.shelf import open_shelf, statement_problems
+from coldpin.casefile.shelf import instrument_problems, open_shelf
 from coldpin.errors import CaseError
 from coldpin.records.assessment import Problem
 from coldpin.records.instrument import Instrument
@@ -63,7 +63,7 @@ def list_instruments(folder: Path | str) -> InstrumentList:
     """
     shelf = open_shelf(folder)
     held = shelf.instruments()
-    listed, problems = [], list(statement_problems(held))
+    listed, problems = [], list(instrument_problems(held))
     for name, instrument in held.items():
         ways: list[tuple[tuple[str, str], ...]] = []
         for log in (False, True):

@@ -110,3 +110,27 @@ def test_the_page_of_an_instrument_says_what_a_change_affects(client: TestClient
     assert client.get("/instruments/nothing").status_code == 404
     status, told = change(client, page, stated="1 %", measured="voltage")
     assert (status, "under a new name" in told["error"]) == (422, True)
+
+
+def test_the_question_of_a_reading_beyond_its_range_stays_with_it(client: TestClient, shelf: Path) -> None:
+    """On its row, on its page and in both twins, until the entry is corrected; other rows ask nothing."""
+    form = TONGS | {"name": "milliohm", "measured": "resistance", "stated": "0.5 % + 2 digits on 2 Ω, resolution 1 mΩ"}
+    client.post("/instruments", data=form, headers=PROGRAM)
+    case = "/case/skerrow-16"
+    reading = {"who": "Ines", "reading": "110 Ω", "instrument": "milliohm"}
+    made = client.post(f"{case}/record/earth%20resistance", data=reading, headers=PROGRAM).json()
+    (entry,) = (one["id"] for one in made["entries"])
+
+    def asked() -> dict[str, int]:
+        days = client.get(f"{case}/evidence.json").json()["days"].values()
+        return {line["entry"]["id"]: len(line["questions"]) for lines in days for line in lines if line["questions"]}
+
+    assert asked() == {entry: 2}
+    page = client.get(f"{case}/entry/{entry}.json").json()
+    assert list(page["line"]["questions"]) == made["remarks"]
+    assert "is beyond 2 Ω, the range" in page["line"]["questions"][1]
+    for place in (f"{case}/evidence", f"{case}/entry/{entry}"):
+        assert client.get(place).text.count('<p class="notice">Question: ') == 2
+    put_right = {"who": "Ines", "reason": "wrong prefix", "reading": "110 mΩ", "instrument": "milliohm"}
+    assert client.post(f"{case}/entry/{entry}/correct", data=put_right, headers=PROGRAM).status_code == 201
+    assert asked() == {}

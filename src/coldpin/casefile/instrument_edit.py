@@ -98,7 +98,7 @@ def with_edited(data: bytes, name: str, held: Instrument, wanted: Instrument, *,
     try:
         document = tomlkit.parse(text)
         if tomlkit.dumps(document) != text:
-            raise ValueError("its lines would be moved")
+            raise CaseError(by_hand(where, name, "other lines would be moved"))
         _change(document["instruments"][name], held, wanted)
         changed = tomlkit.dumps(document)
     except (TOMLKitError, KeyError, TypeError, ValueError, AttributeError) as error:

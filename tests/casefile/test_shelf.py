@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import Case, Shelf, create_case, create_shelf, open_shelf
-from coldpin.casefile.shelf import statement_problems
+from coldpin.casefile.shelf import instrument_problems, statement_problems
 from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
@@ -266,3 +266,90 @@ def test_a_folder_whose_name_is_no_text_is_told_and_hides_no_other(
     with pytest.raises(CaseError, match="rename it"):
         shelf.case(odd.name)
     assert shelf.case("skerrow-16").folder == shelf.folder / "skerrow-16"
+
+
+def test_an_accuracy_under_a_name_that_nothing_asks_for_is_refused(shelf: Shelf) -> None:
+    """With the name that was meant, and all that there are."""
+    for name, meant in (("Ohms", "resistance"), ("DC voltage", "voltage")):
+        with pytest.raises(CaseError, match=f"'{name}'; did you mean '{meant}'\\? Known: bandwidth, capacitance, "):
+            shelf.add_instrument("meter", dataclasses.replace(METER, statements={name: "1 %"}))
+    assert shelf.instruments() == {}
+
+
+def test_a_name_written_by_hand_that_nothing_asks_for_is_told_and_stays(shelf: Shelf) -> None:
+    """The file opens, the other statements hold, and the one line says which name was meant."""
+    with (shelf.folder / "shelf.toml").open("a", encoding="utf-8") as file:
+        file.write('[instruments.meter]\nname = "m"\nkind = "k"\nstatements = { Ohms = "1 %", voltage = "1 %" }\n')
+    (told,) = instrument_problems(shelf.instruments())
+
+    assert (told.where, told.what.partition(" Known")[0]) == (
+        "shelf.toml",
+        "instrument 'meter': nothing asks for the accuracy of 'Ohms'; did you mean 'resistance'?",
+    )
+    assert dict(shelf.instrument("meter").statements) == {"Ohms": "1 %", "voltage": "1 %"}
+
+
+@pytest.mark.parametrize("day", ["2026-13-45", "20.1.2026", "2026-02-30", "20260120", "last spring"])
+def test_a_day_of_calibration_that_is_none_is_refused(shelf: Shelf, day: str) -> None:
+    """One that a file holds is told, and the shelf opens."""
+    with pytest.raises(CaseError, match="write year, month and day, such as 2026-01-20"):
+        shelf.add_instrument("meter", dataclasses.replace(METER, calibrated=day))
+    with (shelf.folder / "shelf.toml").open("a", encoding="utf-8") as file:
+        file.write(f'[instruments.meter]\nname = "m"\nkind = "k"\ncalibrated = "{day}"\n')
+    (told,) = instrument_problems(shelf.instruments())
+    assert told.what.startswith(f"instrument 'meter': calibrated on '{day}', ")
+
+
+WRITTEN = """\
+format = "coldpin.shelf/1"
+title = "quay"
+# ours
+[instruments."meter 1.2"]
+name = "bench multimeter"  # the blue one
+kind = "multimeter"
+calibrated = 2026-01-20
+statements = { Ohms = "1 %", voltage = "1 %" }  # from the leaflet
+"""
+
+
+def test_of_an_instrument_what_is_changed_is_written_and_nothing_else(shelf: Shelf) -> None:
+    """Comments stay, and so does what cannot be used and was not touched; what another changed elsewhere holds too."""
+    path = shelf.folder / "shelf.toml"
+    path.write_text(WRITTEN, encoding="utf-8")
+    seen = shelf.instrument("meter 1.2")
+    mine = dataclasses.replace(seen, calibrated="2026-03-01", statements={**seen.statements, "current": "2 %"})
+    theirs = dataclasses.replace(seen, serial="7", statements={"Ohms": "1 %"})
+
+    shelf.edit_instrument("meter 1.2", seen, mine)
+    before, after = shelf.edit_instrument("meter 1.2", seen, theirs)
+
+    assert (before.calibrated, after.calibrated, after.serial) == ("2026-03-01", "2026-03-01", "7")
+    assert dict(after.statements) == {"Ohms": "1 %", "current": "2 %"}
+    assert shelf.instrument("meter 1.2") == after
+    text = path.read_text(encoding="utf-8")
+    assert all(f"# {said}" in text for said in ("ours", "the blue one", "from the leaflet"))
+
+
+def test_what_two_change_of_an_instrument_is_told_to_the_second(shelf: Shelf) -> None:
+    """The first stays, and nothing of the second is written."""
+    shelf.add_instrument("meter", METER)
+    shelf.edit_instrument("meter", METER, dataclasses.replace(METER, serial="7"))
+    held = (shelf.folder / "shelf.toml").read_bytes()
+    with pytest.raises(ConflictError, match=r"serial was '.*' when the edit began and is '7' by now, so that '8' was"):
+        shelf.edit_instrument("meter", METER, dataclasses.replace(METER, serial="8", note="lent"))
+    with pytest.raises(CaseError, match="did you mean 'voltage'"):
+        shelf.edit_instrument("meter", METER, dataclasses.replace(METER, statements={"Volts": "1 %"}))
+    assert (shelf.folder / "shelf.toml").read_bytes() == held
+
+
+def test_where_a_comment_would_be_lost_the_file_to_edit_is_named(shelf: Shelf) -> None:
+    """It is as it was."""
+    path = shelf.folder / "shelf.toml"
+    by_hand = (
+        '[instruments.meter]\nname = "m"\nkind = "k"\n[instruments.meter.statements]\nvoltage = "1 %"  # guessed\n'
+    )
+    path.write_text(path.read_text(encoding="utf-8") + by_hand, encoding="utf-8")
+    seen = shelf.instrument("meter")
+    with pytest.raises(CaseError, match=r"a comment beside it would be lost\): edit .*/shelf.toml by hand"):
+        shelf.edit_instrument("meter", seen, dataclasses.replace(seen, statements={}))
+    assert shelf.instrument("meter") == seen

@@ -13,7 +13,7 @@ from urllib.parse import quote
 import pytest
 from fastapi.testclient import TestClient
 
-from coldpin.casefile import description
+from coldpin.casefile import description, shelf
 from coldpin.checks import plug_practice
 from coldpin.conclusion import next_test
 from coldpin.records.vocabulary import VOCABULARY
@@ -32,6 +32,7 @@ MODULES = (
     same_recording,
     description,
     plug_practice,
+    shelf,
     simulator_sheet,
 )
 

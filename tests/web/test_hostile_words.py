@@ -63,9 +63,13 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A shelf where nobody means well."""
     table = tmp_path_factory.mktemp("hostile")
     made = create_shelf(table / "shelf", FOE)
-    statements = {"voltage": "1 % + 0.05 V", FOE: ""}
+    statements = {"voltage": "1 % + 0.05 V"}
     told = Instrument(name=FOE, kind=FOE, maker=FOE, model=FOE, serial=FOE, statements=statements, note=FOE)
     made.add_instrument("scope", told)
+    path = made.folder / "shelf.toml"
+    by_hand = tomlkit.parse(path.read_text(encoding="utf-8"))
+    by_hand["instruments"]["scope"]["statements"][FOE] = ""
+    path.write_text(tomlkit.dumps(by_hand), encoding="utf-8")
     case = make_case(made.folder, FOLDER, FOE)
     file = table / FILE
     file.write_bytes(capture_text())

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 
 import pytest
 
+from coldpin.casefile import open_case
 from coldpin.errors import CaseError, ConflictError, InputError
-from coldpin.workbench.instruments import add_instrument, list_instruments
+from coldpin.workbench import record
+from coldpin.workbench.instruments import add_instrument, edit_instrument, list_instruments, uses_of
 from tests.workbench.quay import INSTRUMENTS, fill, make_case, make_shelf
 
 
@@ -51,3 +54,49 @@ def test_an_instrument_is_put_on_the_shelf(shelf: Path) -> None:
     with pytest.raises(CaseError, match="needs a name in words and a kind"):
         add_instrument(shelf, "third", title=" ", kind="clamp")
     assert (shelf / "shelf.toml").read_bytes() == held
+
+
+def test_an_instrument_calibrated_on_a_day_to_come_is_refused(shelf: Path) -> None:
+    """One that the file holds is told, and stays."""
+    with pytest.raises(CaseError, match="'2999-01-01' is yet to come: today is "):
+        add_instrument(shelf, "tongs", title="current clamp", kind="clamp", calibrated="2999-01-01")
+    with (shelf / "shelf.toml").open("a", encoding="utf-8") as file:
+        file.write('[instruments.tongs]\nname = "t"\nkind = "clamp"\ncalibrated = "2999-01-01"\n')
+    listed = list_instruments(shelf)
+    assert "is yet to come" in listed.problems[0].what
+    assert listed.instruments[-1].instrument.calibrated == "2999-01-01"
+
+
+def test_accuracy_is_changed_for_what_was_read_only_where_that_is_said(shelf: Path) -> None:
+    """Then each case that was read with it has a remark of what was changed."""
+    case, other = make_case(shelf), make_case(shelf, "pellwick-20")
+    record(case, shows="earth resistance", who="Ines", readings=("52 mΩ",), instrument="meter")
+    seen = INSTRUMENTS["meter"]
+    wanted = dataclasses.replace(seen, statements={**seen.statements, "resistance": "0.3 %"})
+    held = (shelf / "shelf.toml").read_bytes()
+
+    assert [(use.case, use.entries) for use in uses_of(shelf, "meter")] == [("skerrow-16", 1)]
+    with pytest.raises(CaseError, match=r"'meter' was read in skerrow-16 \(1 entry\), .*on the shelf under a new name"):
+        edit_instrument(shelf, "meter", seen, wanted)
+    assert (shelf / "shelf.toml").read_bytes() == held
+    edit_instrument(shelf, "meter", seen, wanted, who="Piet", before_too=True)
+
+    (remark,) = [entry for entry in open_case(case).effective().entries if entry.shows == "remark"]
+    assert remark.who == "Piet"
+    assert "accuracy of resistance: '0.8 % + 2 digits, resolution 1 mΩ' before, '0.3 %' now." in remark.note
+    assert open_case(other).effective().entries == ()
+
+
+def test_a_note_on_an_instrument_moves_no_finding_and_is_told_nowhere(shelf: Path) -> None:
+    """A serial number is told; neither has to be said to hold for what was read before."""
+    case = make_case(shelf)
+    record(case, shows="earth resistance", who="Ines", readings=("52 mΩ",), instrument="meter")
+    seen = INSTRUMENTS["meter"]
+    noted = edit_instrument(shelf, "meter", seen, dataclasses.replace(seen, note="lent")).instrument
+    assert len(open_case(case).effective().entries) == 1
+    edit_instrument(shelf, "meter", noted, dataclasses.replace(noted, serial="7"))
+    remark = open_case(case).effective().entries[-1]
+    assert (remark.who, remark.note) == (
+        "Ines",
+        "instrument 'meter' was changed on the shelf: serial: nothing before, '7' now.",
+    )

@@ -17,7 +17,9 @@ from coldpin.records.plausible import CONDITIONS
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.workbench.entries import record
 from coldpin.workbench.entry_form import example_in, say_back
-from coldpin.workbench.questioning import doubt, questions_typed, stated_doubt
+from coldpin.workbench.instruments import add_instrument
+from coldpin.workbench.questioning import doubt, questions, questions_typed, stated_doubt
+from coldpin.workbench.shelving import open_bench
 from tests.workbench.quay import make_case, make_shelf
 
 READ = [word for word, one in VOCABULARY.items() if one.recorded_as == "readings"]
@@ -161,3 +163,20 @@ def test_the_command_line_asks_the_same(tmp_path: Path, capsys: pytest.CaptureFi
     assert all(f"remark: {one}\n" in told for one in asked)
     assert open_case(made).entries().entries[0].readings == ("5100 Ω",)
     record(made, shows="earth resistance", who="Ines", readings=("-0.051 Ω",))
+
+
+def test_a_reading_beyond_the_range_of_its_instrument_is_questioned(tmp_path: Path) -> None:
+    """Not one on its edge, one that states its own uncertainty, or a meter that shows an open circuit."""
+    case = make_case(make_shelf(tmp_path / "shelf"))
+    stated = {"resistance": "0.5 % + 2 digits on 2 Ω, resolution 0.001 Ω"}
+    add_instrument(case.parent, "milliohm", title="milliohm meter", kind="milliohm meter", statements=stated)
+    within = ("2 Ω", "52 mΩ", "2.5 Ω ± 0.1 Ω", "> 2 Ω")
+    for text in ("2.001 Ω", "50 Ω"):
+        entry = record(case, shows="earth resistance", who="Ines", readings=(text,), instrument="milliohm")
+        (asked,) = questions(open_bench(case), entry)
+        assert asked.startswith(
+            f"reading 1, {text!r}, is beyond 2 Ω, the range for which the accuracy of 'milliohm' is"
+        )
+    for text in within:
+        entry = record(case, shows="earth resistance", who="Ines", readings=(text,), instrument="milliohm")
+        assert questions(open_bench(case), entry) == ()

@@ -6,7 +6,8 @@ import os
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from coldpin.casefile.acceptance import told_at
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.dialects import forget_dialect, keep_dialect, load_dialect
+from coldpin.casefile.instrument_edit import by_hand, merge_instrument, with_edited
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
 from coldpin.casefile.untrusted import (
@@ -32,15 +34,15 @@ from coldpin.quantity import parse_quantity
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
+from coldpin.records.measured import BANDWIDTH, not_asked
 from coldpin.records.plain import from_plain, to_plain
 from coldpin.standards.accuracy import parse_accuracy
 
 SHELF_FILE = "shelf.toml"
 
-BANDWIDTH = "bandwidth"
-"""The statement that is a frequency, and no accuracy."""
-
 _INSTRUMENT_NAME = re.compile(r"\w(?:[\w .-]{0,58}\w)?")
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 _HEAD = """\
 # What the cases in this folder share. Edit it with any text editor; comments stay.
@@ -194,17 +196,15 @@ class Shelf:
         ConflictError
             Another instrument has the name; it stays.
         CaseError
-            The name cannot be used, or the file cannot be read.
+            The name cannot be used, nothing asks for an accuracy that it states, its day of calibration is none, or the
+            file cannot be read.
         InputError
             A statement on its accuracy cannot be read.
         StorageError
             The disk refused; the file is as it was.
         """
         _check_name(name)
-        check_plain(instrument, where=f"instrument {name!r}")
-        for measured, statement in instrument.statements.items():
-            with told_at(_place(name, measured)):
-                _check_statement(measured, statement)
+        _check_edit(name, None, instrument)
         path = self.folder / SHELF_FILE
         with locked(self.folder):
             known = self.instruments()
@@ -213,12 +213,60 @@ class Shelf:
             if name in known:
                 raise ConflictError(
                     f"{self._where}: instrument {name!r} is {known[name].name!r} already and stays so: "
-                    "choose another name, or edit the file by hand"
+                    "choose another name, or change it (edit shelf.toml by hand)"
                 )
             data = read_regular(path, limit=MAXIMUM_TEXT) if os.path.lexists(path) else _render(self.description())
             changed = _with_instrument(data, name, instrument, where=self._where)
             _parse(changed, where=self._where)
             write_over(path, changed, what=f"instrument {name!r}")
+
+    def edit_instrument(self, name: str, old: Instrument, new: Instrument) -> tuple[Instrument, Instrument]:
+        """Change what an editor changed of an instrument, comments of the file and changes by others kept.
+
+        What the file held before may stay, whatever it is: only what is changed is looked at.
+
+        Parameters
+        ----------
+        name : str
+            Its name on the shelf.
+        old : Instrument
+            As the editor saw it.
+        new : Instrument
+            As the editor wants it.
+
+        Returns
+        -------
+        tuple of Instrument
+            As it was before, and as it is now.
+
+        Raises
+        ------
+        UnknownName
+            It is not on the shelf.
+        ConflictError
+            The file holds another value by now of what is to be changed; it stays.
+        CaseError
+            Nothing asks for an accuracy that is new, the day of calibration is none, or the file has to be edited by
+            hand.
+        InputError
+            A new statement on its accuracy cannot be read.
+        StorageError
+            The disk refused; the file is as it was.
+        """
+        _check_edit(name, old, new)
+        path = self.folder / SHELF_FILE
+        with locked(self.folder):
+            told = self.description()
+            held = self.instrument(name)
+            wanted = merge_instrument(held, old, new, where=f"{self._where}, instrument {name!r}")
+            if wanted == held:
+                return held, held
+            data = read_regular(path, limit=MAXIMUM_TEXT)
+            changed = with_edited(data, name, held, wanted, where=self._where)
+            if _parse(changed, where=self._where) != replace(told, instruments={**told.instruments, name: wanted}):
+                raise CaseError(by_hand(self._where, name, "another would be changed with it"))
+            write_over(path, changed, what=f"instrument {name!r}")
+        return held, wanted
 
     def remember_dialect(self, instrument: str, dialect: Dialect) -> None:
         """Keep how an instrument writes its captures, or its logs, in the place of an earlier way.
@@ -421,8 +469,91 @@ def statement_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, 
     return tuple(problems)
 
 
+def instrument_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, ...]:
+    """Say what of instruments cannot be used: statements, names that nothing asks for, days of calibration.
+
+    Parameters
+    ----------
+    instruments : mapping of str to Instrument
+        The instruments of a shelf.
+
+    Returns
+    -------
+    tuple of Problem
+        Those of :func:`statement_problems`, then one for each such name, with the name that was meant, and for
+        each such day.
+
+    Examples
+    --------
+    >>> meter = Instrument(name="meter", kind="multimeter", statements={"DC voltage": "1 %"})
+    >>> (told,) = instrument_problems({"meter": meter})
+    >>> told.what[:90]
+    "instrument 'meter': nothing asks for the accuracy of 'DC voltage'; did you mean 'voltage'?"
+    """
+    unasked = [
+        Problem(where=SHELF_FILE, what=f"instrument {name!r}: {told}")
+        for name, instrument in instruments.items()
+        for told in (*map(not_asked, instrument.statements), day_told(instrument.calibrated))
+        if told
+    ]
+    return (*statement_problems(instruments), *unasked)
+
+
 def _place(instrument: str, measured: str) -> str:
     return f"instrument {instrument!r}, accuracy of {measured}"
+
+
+def day_told(text: str) -> str:
+    """Say why a day of calibration is none.
+
+    Parameters
+    ----------
+    text : str
+        As written; empty where nothing is known.
+
+    Returns
+    -------
+    str
+        Empty where it is a day, or nothing is written.
+
+    Examples
+    --------
+    >>> day_told("2026-01-20"), day_told("")
+    ('', '')
+    >>> day_told("2026-13-45")
+    "calibrated on '2026-13-45', and there is no such day: write year, month and day, such as 2026-01-20"
+    """
+    if not text:
+        return ""
+    why = "which is no date as it is read here"
+    if _DAY.fullmatch(text):
+        try:
+            date.fromisoformat(text)
+        except ValueError:
+            why = "and there is no such day"
+        else:
+            return ""
+    return f"calibrated on {text[:40]!r}, {why}: write year, month and day, such as 2026-01-20"
+
+
+def _check_edit(name: str, old: Instrument | None, new: Instrument) -> None:
+    """Refuse what is new of an instrument and cannot be used."""
+    check_plain(new, where=f"instrument {name!r}")
+    told = day_told(new.calibrated)
+    if told and (old is None or old.calibrated != new.calibrated):
+        raise CaseError(f"instrument {name!r}: {told}")
+    for measured, statement in new.statements.items():
+        if old is not None and old.statements.get(measured) == statement:
+            continue
+        _check_measured(name, measured)
+        with told_at(_place(name, measured)):
+            _check_statement(measured, statement)
+
+
+def _check_measured(instrument: str, measured: str) -> None:
+    told = not_asked(measured)
+    if told:
+        raise CaseError(f"instrument {instrument!r}: {told}")
 
 
 def _check_statement(measured: str, statement: str) -> None:

@@ -23,6 +23,7 @@ from coldpin.quantity import (
 )
 from coldpin.records.entry import Entry
 from coldpin.records.instrument import Instrument
+from coldpin.records.measured import ALSO_NAMED
 from coldpin.records.vocabulary import showing
 from coldpin.standards.accuracy import parse_accuracy
 
@@ -133,10 +134,6 @@ def readings(bench: BenchEvidence, entry: Entry) -> tuple[Measured, ...]:
             )
         found.append(Measured(entry=entry, text=text, quantity=quantity, side=side))
     return tuple(found)
-
-
-ALSO_NAMED = {"insulation": "insulation resistance"}
-"""By what other name a shelf may state the accuracy of a thing, as people write it."""
 
 
 def stated_accuracy(instrument: Instrument, measures: str) -> str:

@@ -305,6 +305,39 @@ class AccuracyStatement:
                 )
         return tuple(said)
 
+    def beyond(self, reading: float, unit: str) -> tuple[str, ...]:
+        """Return the ranges that a reading lies beyond: the statement says nothing of it there.
+
+        Parameters
+        ----------
+        reading : float
+            What the instrument showed, in ``unit``.
+        unit : str
+            Its unit.
+
+        Returns
+        -------
+        tuple of str
+            As they are written; empty where the reading is within all that are stated.
+
+        Raises
+        ------
+        UnitError
+            The reading and a range are of different kinds.
+
+        Examples
+        --------
+        >>> meter = parse_accuracy("0.5 % + 2 digits on 2 Ω, resolution 0.001 Ω")
+        >>> meter.beyond(110.0, "Ω"), meter.beyond(2.0, "Ω")
+        (('2 Ω',), ())
+        """
+        found = []
+        for span in (part.range for part in self.parts if part.range is not None):
+            size = abs(convert(reading, unit, span.unit))
+            if size > span.value and not math.isclose(size, span.value):
+                found.append(f"{span.value:g} {span.unit}")
+        return tuple(found)
+
 
 def parse_accuracy(text: str, book: Book | None = None) -> AccuracyStatement:
     """Read an accuracy statement as makers write it.

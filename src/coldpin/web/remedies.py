@@ -15,6 +15,7 @@ from coldpin.workbench.describing import heading
 COMMANDS = {
     "(coldpin notification CASE --to seller)": "(the letter stands under 'To be taken along' on the page Report)",
     "(coldpin correct CASE ENTRY --withdraw --reason … --who …)": "('Withdraw it' on the page of the entry)",
+    "(edit shelf.toml by hand)": "('Change it' beside it on the page Instruments)",
     "(coldpin correct)": "('Correct it' on the page of the entry)",
     "coldpin correct.": "'Correct it' on the page of the entry.",
     "'coldpin plan' computes it anew": "the page Plan is then made anew",
@@ -34,7 +35,7 @@ _UNDER_KEY = re.compile(rf"\b(?P<word>[Uu]nder) (?:\[\[|\[)?{_KEY}(?:\]\]|\])?(?
 _KEY_IN = re.compile(rf"\b{_KEY} in case\.toml")
 _STATEMENTS = re.compile(r"\{ \"?(?P<what>[^\"={}]+?)\"? = \"…\" \}")
 _WITHIN = r"(?P<within>\b(?:in|into|to) )?"
-_INSTRUMENTS = re.compile(_WITHIN + r"(?:[^\s'\"]*/)?\bshelf\.toml\b(?!, line)")
+_INSTRUMENTS = re.compile(_WITHIN + r"(?:[^\s'\"]*/)?\bshelf\.toml\b(?!, line| by hand)")
 _DESCRIBED = re.compile(_WITHIN + r"(?<!/)\bcase\.toml\b(?!, line)")
 _OPTION = re.compile(r"(?<![\w-])--([a-z]+(?:-[a-z]+)*)")
 

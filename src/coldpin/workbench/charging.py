@@ -11,6 +11,7 @@ from coldpin.checks.event_marks import parse_mark, parse_offset, parse_price
 from coldpin.errors import CaptureError, ColdpinError, InputError, UnitError, UnknownName
 from coldpin.quantity import Quantity, parse_quantity, step_written
 from coldpin.records.log import LOG_UNITS, Log, LogQuantity
+from coldpin.records.measured import METERED
 from coldpin.records.session import EventMark, SessionReading, SessionTrace, StandbyReading
 from coldpin.session.meter import Meter
 from coldpin.session.reading import Asked, read_session
@@ -27,15 +28,6 @@ from coldpin.standards.book import load_book
 from coldpin.standards.session import follow_time
 from coldpin.standards.table import needed
 from coldpin.workbench.look_log import open_log
-
-METERED = (
-    LogQuantity.POWER,
-    LogQuantity.CURRENT,
-    LogQuantity.VOLTAGE,
-    LogQuantity.ENERGY,
-    LogQuantity.POWER_FACTOR,
-)
-"""What a meter's accuracy can be stated for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

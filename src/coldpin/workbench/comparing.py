@@ -13,7 +13,7 @@ from coldpin import __version__
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.private import read_mapping, read_private
-from coldpin.casefile.shelf import open_shelf, statement_problems
+from coldpin.casefile.shelf import instrument_problems, open_shelf
 from coldpin.casefile.untrusted import problem, walk
 from coldpin.conclusion.comparison import compare_cases, summarise
 from coldpin.errors import CaseError, ColdpinError, StorageError
@@ -118,7 +118,7 @@ def _cases(folders: Iterable[Path | str]) -> tuple[list[Case], list[Problem], st
             problems += on_it.problems
             described = shelf.description()
             titles.append(described.title)
-            problems += statement_problems(described.instruments)
+            problems += instrument_problems(described.instruments)
         else:
             try:
                 cases.append(open_case(place))

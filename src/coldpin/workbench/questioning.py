@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from coldpin.checks import BenchEvidence
-from coldpin.checks.readings import Measured, Side
+from coldpin.checks.readings import Measured, Side, stated_accuracy
 from coldpin.checks.readings import readings as read_entry
 from coldpin.errors import InputError
 from coldpin.quantity import AtLeast, AtMost, Quantity, format_value, parse_quantity, parse_reading
@@ -13,6 +13,7 @@ from coldpin.records.entry import Entry
 from coldpin.records.plausible import CONDITIONS, Plausible
 from coldpin.records.showing import Showing
 from coldpin.records.vocabulary import showing
+from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.book import load_book
 from coldpin.workbench.opening import edition_for
 from coldpin.workbench.shelving import Bench
@@ -36,8 +37,57 @@ def questions(bench: Bench, entry: Entry) -> tuple[str, ...]:
     tuple of str
         One remark for each text that lies outside what is usual; what cannot be read is none.
     """
+    return questions_of_each(bench, (entry,))[entry.id]
+
+
+def questions_of_each(bench: Bench, entries: Sequence[Entry]) -> dict[str, tuple[str, ...]]:
+    """Question what entries say that is hardly so, as :func:`questions` does; the case is read once.
+
+    Parameters
+    ----------
+    bench : Bench
+        The case with its shelf.
+    entries : sequence of Entry
+        Any of the case.
+
+    Returns
+    -------
+    dict of str to tuple of str
+        By the id of the entry; empty for most.
+    """
+    seen = _seen(bench)
+    return {entry.id: _of_entry(bench, seen, entry) for entry in entries}
+
+
+def _of_entry(bench: Bench, seen: BenchEvidence | None, entry: Entry) -> tuple[str, ...]:
     around = {"supply voltage": entry.supply_voltage, "ambient": entry.ambient, "humidity": entry.humidity}
-    return _asked(showing(entry.shows), entry.readings, _read(bench, entry), {**entry.conditions, **around})
+    if entry.withdraws:
+        return ()
+    known, stated = showing(entry.shows), {**entry.conditions, **around}
+    return (*_asked(known, entry.readings, _read(seen, entry), stated), *_beyond_range(bench, entry, known))
+
+
+def _beyond_range(bench: Bench, entry: Entry, known: Showing) -> tuple[str, ...]:
+    """Question each reading beyond the range for which the accuracy of its instrument is stated."""
+    instrument = bench.instruments.get(entry.instrument)
+    statement = "" if instrument is None or not known.measures else stated_accuracy(instrument, known.measures)
+    if not statement or not entry.readings:
+        return ()
+    told = []
+    try:
+        accuracy = parse_accuracy(statement)
+        for number, text in enumerate(entry.readings, start=1):
+            read = parse_reading(text, known.unit)
+            if isinstance(read, Quantity) and read.u is None:
+                told += [
+                    f"reading {number}, {text!r}, is beyond {span}, the range for which the accuracy of "
+                    f"{entry.instrument!r} is stated: was it another range, or another instrument? It is kept as "
+                    "written, with a ± that its maker does not promise there"
+                    for span in accuracy.beyond(read.value, known.unit)
+                ]
+    except InputError:
+        return tuple(told)
+    return tuple(told)
 
 
 def questions_typed(known: Showing, readings: Sequence[str], around: Mapping[str, str]) -> tuple[str, ...]:
@@ -147,21 +197,30 @@ def stated_doubt(name: str, text: str) -> str:
         return ""
 
 
-def _read(bench: Bench, entry: Entry) -> tuple[Read | None, ...]:
-    """Return what each text of an entry means, with the accuracy of its instrument where that can be read."""
+def _seen(bench: Bench) -> BenchEvidence | None:
+    """Return the case as its checks see it, without entries; None where ``case.toml`` cannot be read."""
     try:
         description = bench.case.description()
-        seen = BenchEvidence(
+        return BenchEvidence(
             case=description,
             edition=edition_for(description),
             book=load_book().with_own(description.constants),
-            entries=(entry,),
+            entries=(),
             instruments=bench.instruments,
         )
-        found = read_entry(seen, entry)
     except InputError:
-        return tuple(_plainly(text, showing(entry.shows).unit) for text in entry.readings)
-    return tuple(_sided(one) for one in found)
+        return None
+
+
+def _read(seen: BenchEvidence | None, entry: Entry) -> tuple[Read | None, ...]:
+    """Return what each text of an entry means, with the accuracy of its instrument where that can be read."""
+    unit = showing(entry.shows).unit
+    if seen is None or not entry.readings or not unit:
+        return tuple(_plainly(text, unit) for text in entry.readings)
+    try:
+        return tuple(_sided(one) for one in read_entry(seen, entry))
+    except InputError:
+        return tuple(_plainly(text, unit) for text in entry.readings)
 
 
 def _sided(one: Measured) -> Read:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from coldpin.casefile import Case, Shelf, open_case
 from coldpin.casefile import open_shelf as open_shelf
-from coldpin.casefile.shelf import statement_problems
+from coldpin.casefile.shelf import instrument_problems, statement_problems
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
@@ -19,12 +19,16 @@ SHELF_FILE = "shelf.toml"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """A case with the instruments and remembered dialects of its shelf, if it stands on one."""
+    """A case with the instruments and remembered dialects of its shelf, if it stands on one.
+
+    ``unread`` is true where ``shelf.toml``, or a statement on an instrument's accuracy, cannot be read.
+    """
 
     case: Case
     shelf: Shelf | None
     instruments: Mapping[str, Instrument]
     problems: tuple[Problem, ...] = ()
+    unread: bool = False
 
     def remembered(self, instrument: str, *, log: bool = False) -> Dialect | None:
         """Return how captures of an instrument, or its logs, were read before.
@@ -70,9 +74,16 @@ def open_bench(folder: Path | str) -> Bench:
     try:
         shelf = open_shelf(around)
         instruments = shelf.instruments()
-        return Bench(case=case, shelf=shelf, instruments=instruments, problems=statement_problems(instruments))
+        return Bench(
+            case=case,
+            shelf=shelf,
+            instruments=instruments,
+            problems=instrument_problems(instruments),
+            unread=bool(statement_problems(instruments)),
+        )
     except InputError as error:
-        return Bench(case=case, shelf=None, instruments={}, problems=(Problem(where=SHELF_FILE, what=str(error)),))
+        told = Problem(where=SHELF_FILE, what=str(error))
+        return Bench(case=case, shelf=None, instruments={}, problems=(told,), unread=True)
 
 
 def shelf_problems(folder: Path | str) -> tuple[Problem, ...]:

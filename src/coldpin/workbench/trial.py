@@ -34,7 +34,7 @@ def require_usable(bench: Bench, entry: Entry) -> None:
     CaseError
         A check cannot use it; the message says why and what to give.
     """
-    if entry.withdraws or bench.problems:
+    if entry.withdraws or bench.unread:
         return
     try:
         description = bench.case.description()

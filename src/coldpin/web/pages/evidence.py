@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from http import HTTPStatus
+from pathlib import Path
 from typing import Annotated, Any
 from urllib.parse import quote
 
@@ -25,6 +26,8 @@ from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import correct
 from coldpin.workbench.entry_form import entry_form
 from coldpin.workbench.listing import EntryList, list_entries
+from coldpin.workbench.questioning import questions_of_each
+from coldpin.workbench.shelving import open_bench
 
 ENTRY = "/case/{name}/entry/{entry}"
 
@@ -34,7 +37,8 @@ class EntryLine:
     """One thing that happened.
 
     ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``. ``picture`` is true where a
-    browser can show what was filed with it.
+    browser can show what was filed with it. ``questions`` are what is hardly so of what holds, as they were told when
+    it was recorded: they stay until it is corrected.
     """
 
     entry: Entry
@@ -43,6 +47,7 @@ class EntryLine:
     reason: str = ""
     withdrawn: bool = False
     picture: bool = False
+    questions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +144,7 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
     lines = _lines(listed)
     wanted = [line for line in lines if _holds(line.entry, words.casefold().split())]
     days: dict[str, list[EntryLine]] = {}
-    for line in reversed(wanted):
+    for line in reversed(_asked(case.folder, wanted)):
         days.setdefault(line.entry.made[:10], []).append(line)
     description = case.description()
     return EvidencePage(
@@ -190,6 +195,12 @@ def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
     )
 
 
+def _asked(folder: Path, lines: Sequence[EntryLine]) -> list[EntryLine]:
+    """Return lines with what is asked of those that hold."""
+    asked = questions_of_each(open_bench(folder), [line.entry for line in lines if line.holds])
+    return [replace(line, questions=asked.get(line.entry.id, ())) for line in lines]
+
+
 def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
     """Return one entry of a case.
 
@@ -220,10 +231,11 @@ def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
     if entry not in by_id:
         raise UnknownName(f"no entry of this case has the id {entry[:60]!r}: the evidence lists them")
     held = case.effective().history_of(entry)
+    (line,) = _asked(case.folder, [by_id[entry]])
     return EntryPage(
         name=name,
         title=case.description().title,
-        line=by_id[entry],
+        line=line,
         history=tuple(by_id[one.id] for one in held.members if one.id in by_id),
         form=entry_form(case.folder, by_id[entry].entry.shows),
         typed=_as_typed(by_id[entry].entry, case.description().tester),

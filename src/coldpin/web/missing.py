@@ -91,5 +91,5 @@ def _several(value: str) -> bool:
     return " or " in value
 
 
-MISSING: Mapping[str, Callable[..., Any]] = {"linked": linked}
-"""The filter of the templates that tell what is missing."""
+MISSING: Mapping[str, Callable[..., Any]] = {"linked": linked, "heading": heading}
+"""The filters of the templates that tell what is missing, and how its field is called."""

@@ -503,6 +503,9 @@ def test_checks_prints_the_cautions_before_the_first_step(capsys: Captured) -> N
         ("--declared-current", "16", "claim declared_current = '16': '16' has no unit"),
         ("--rated-voltage", "16 A", "claim rated_voltage = '16 A'"),
         ("--plug", "schuka", "unknown plug 'schuka'"),
+        ("--cross-section", "2.5", "claim cross_section = '2.5': '2.5' has no unit"),
+        ("--country", "Denmark", "two letters of ISO 3166-1, such as DK"),
+        ("--country", "uk", "GB for the United Kingdom"),
     ],
 )
 def test_a_claim_that_no_check_could_read_is_refused_at_once(
@@ -511,6 +514,15 @@ def test_a_claim_that_no_check_could_read_is_refused_at_once(
     """Nothing is made, and the message shows how to write it."""
     assert said in refused(capsys, "new", tmp_path / "case", *NEW, "--electronics", "unknown", option, text)
     assert not (tmp_path / "case").exists()
+
+
+def test_a_case_is_begun_with_what_stands_on_its_cable(tmp_path: Path, capsys: Captured) -> None:
+    """The print, the size that is claimed and the country stand where the page Described has them."""
+    cable = ("--cable-print", "EV 3G2.5", "--cross-section", "4 mm²", "--country", "dk")
+    assert run("new", tmp_path / "shelf" / "case", *NEW, "--electronics", "unknown", *cable) == DONE
+    capsys.readouterr()
+    claims = open_case(tmp_path / "shelf" / "case").description().claims
+    assert (claims.cable_print, claims.cross_section, claims.country) == ("EV 3G2.5", "4 mm²", "DK")
 
 
 def test_a_folder_that_exists_is_refused_before_anything_is_asked(tmp_path: Path) -> None:

@@ -50,6 +50,12 @@ def test_a_message_without_command_stays() -> None:
     assert by_page("fetch it again: 'coldpin demo'") == "fetch it again: 'coldpin demo'"
 
 
+def test_a_word_behind_the_name_of_the_file_that_heads_nothing_there_is_of_the_sentence() -> None:
+    """A place is named once."""
+    told = by_page("Under [claims] in case.toml, with its unit")
+    assert told == "Under 'What is claimed' on the page Described, with its unit"
+
+
 def constants(module: ModuleType) -> list[str]:
     """Return all texts in the source of a module."""
     tree = ast.parse(inspect.getsource(module))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from urllib.parse import quote
 
@@ -44,6 +45,21 @@ def test_an_empty_shelf_leads_to_the_first_case(client: TestClient, tmp_path: Pa
     assert "Skerrow 16" in client.get("/").text
 
 
+def test_what_many_checks_wait_for_is_asked_with_an_example(client: TestClient, tmp_path: Path) -> None:
+    """Print of the cable, its size and the country of use go into the rows that Described edits."""
+    form = unescape(client.get("/new").text)
+    for example in ("EV-CABLE 3G2.5 + 2X0.5 450/750 V", "2.5 mm²", "DK"):
+        assert f'placeholder="{example}"' in form
+    typed = {"cable_print": " EV-CABLE 3G2.5 ", "cross_section": "2.5 mm²", "country": " dk"}
+    client.post("/new", data=FORM | typed)
+    claims = open_case(tmp_path / "skerrow-16").description().claims
+    assert (claims.cable_print, claims.cross_section, claims.country) == ("EV-CABLE 3G2.5", "2.5 mm²", "DK")
+    described = unescape(client.get("/case/skerrow-16/described").text)
+    for row in ("Print on the cable", "Cross-section of the power conductors", "Country of use"):
+        assert f">{row}</label>" in described
+        assert f">{row}</label>" in form
+
+
 def test_a_program_is_told_what_was_made(client: TestClient) -> None:
     """Its folder, and the claims that checks wait for."""
     answer = client.post("/new", data=FORM, headers={"accept": "application/json"})
@@ -63,6 +79,8 @@ def test_a_program_is_told_what_was_made(client: TestClient) -> None:
         ({"plug": "CEE 7/44"}, "did you mean"),
         ({"name": "../out"}, "small letters, digits and hyphens"),
         ({"rated_current": "16 furlongs"}, "16 furlongs"),
+        ({"cross_section": "2.5"}, "has no unit"),
+        ({"country": "Denmark"}, "two letters of ISO 3166-1, such as DK"),
     ],
 )
 def test_what_cannot_be_used_is_said_and_makes_nothing(

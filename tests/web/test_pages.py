@@ -178,6 +178,22 @@ def test_findings_are_sieved_by_outcome_function_and_words(client: TestClient, q
     assert client.get(f"{place}?function=good").status_code == 404
 
 
+def test_what_is_not_tested_leads_to_where_it_is_written_down(client: TestClient) -> None:
+    """Each word to its form, filled with what is asked of it; each claim to its field; no file is named."""
+    case = f"/case/{quote('empty & new')}"
+    text = client.get(f"{case}/findings").text.partition('id="not-tested"')[2].partition("</ul>")[0]
+    assert "case.toml" not in text
+    ways = {unescape(one) for one in ADDRESS.findall(text)}
+    described = client.get(f"{case}/described").text
+    claims = {one.partition("#")[2] for one in ways if "/described#" in one}
+    assert claims >= {"of-claims-plug", "of-claims-country", "of-claims-cable-print", "of-claims-cross-section"}
+    assert all(f'id="{one}"' in described for one in claims)
+    forms = sorted(one for one in ways if "/record/" in one)
+    assert all(client.get(one).status_code == 200 for one in forms[::7])
+    shorted = next(one for one in forms if "condition.event=pilot%20short" in one)
+    assert re.search(r'<option selected>pilot short|value="pilot short" checked', client.get(shorted).text)
+
+
 def a_card_to_write_on(reader: TestClient, case: str) -> None:
     """Hold the card of a case against what it is told to hold."""
     told = reader.get(f"/case/{quote(case)}.json").json()["next_test"]

@@ -166,6 +166,43 @@ def test_what_waits_is_not_ticked(client: TestClient) -> None:
     assert "who ticks is not said" in nobody.json()["error"]
 
 
+def test_a_step_that_waits_names_its_hold_point_and_leads_there(browser: Browser, served: str) -> None:
+    """Beside it, to whoever listens, on a phone and on paper; when all are ticked, no step says it any more."""
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto(f"{served}/case/plain/plan")
+    wiring = page.locator("#test-wiring")
+    expect(wiring).to_be_attached(timeout=MADE)
+    wiring.locator("summary").click()
+    step = wiring.locator("ol button").first
+    said = page.locator(f"[id='{step.get_attribute('aria-describedby')}']")
+    hold = wiring.locator("ul.lines").first.get_by_role("button").first
+    expect(said).to_contain_text("Waits for the hold point")
+    expect(said).to_contain_text("tick them first")
+    said.get_by_role("link").press("Enter")
+    expect(hold).to_be_focused()
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    page.emulate_media(media="print")
+    expect(said).to_be_visible()
+    page.emulate_media(media="screen")
+    live = page.locator("#test-live-pins")
+    told = live.locator("ol button").first.get_attribute("aria-describedby")
+    assert "this test waits" in (page.locator(f"[id='{told}']").text_content() or "")
+    page.close()
+
+
+def test_a_claim_to_be_written_down_is_named_once_and_leads_to_its_field(client: TestClient) -> None:
+    """In the words of the page Described, not in those of a file."""
+    ready(client)
+    text = unescape(client.get(PLAN).text)
+    described = client.get(PLAN.replace("/plan", "/described")).text
+    line = next(one for one in re.findall(r'<div class="written">.*', text) if "as it stands on the specimen" in one)
+    ways = dict(re.findall(r'href="([^"]+)">([^<]+)</a>', line))
+    assert "Print on the cable" in ways.values()
+    assert all(f'id="{one.partition("#")[2]}"' in described for one in ways)
+    assert line.count("Described") == 0
+    assert "Described in Described" not in text
+
+
 def test_the_plan_is_cut_to_the_time_there_is_and_a_test_left_out(client: TestClient) -> None:
     """Minutes, one place, a test that cannot be done; what is typed wrongly is told."""
     page = ready(client, f"{PLAN}.json?minutes=30&one_place=true")

@@ -306,6 +306,7 @@ _HELP = {
     "claims.declared_current": "The current the unit is set to offer during the tests.",
     "claims.cable_print": "Everything printed on the cable.",
     "claims.cross_section": 'Cross-section of its power conductors as plate, papers or listing say it: "2.5 mm²".',
+    "claims.country": 'Country for whose sockets it is offered, as two letters: "DK".',
     "claims.max_ambient": 'Hottest air it may be used in, as plate or papers say it: "40 °C".',
     "claims.residual_current": 'Residual current at which it says to switch off: "30 mA"; empty where nothing is said.',
     "claims.residual_type": 'Type of that protection: "AC", "A", "F", "B", "class A", "CCID5" or "CCID20".',

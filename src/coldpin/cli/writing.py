@@ -64,6 +64,9 @@ def _not_there_yet(context: click.Context, parameter: click.Parameter, value: Pa
 @click.option("--declared-current", default="", help="the setting under test, such as '16 A'")
 @click.option("--rated-current", default="", help="on the plate, such as '16 A'")
 @click.option("--rated-voltage", default="", help="on the plate, such as '230 V'")
+@click.option("--cable-print", default="", help="all that stands on the cable, such as 'EV-CABLE 3G2.5 450/750 V'")
+@click.option("--cross-section", default="", help="of the power conductors as claimed, such as '2.5 mm²'")
+@click.option("--country", default="", help="for whose sockets it is offered, by two letters, such as 'DK'")
 def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str) -> int:
     """Make the folder of a case. Make, model and kind are asked for where they are not given.
 
@@ -78,6 +81,9 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
         declared_current=given["declared_current"],
         rated_current=given["rated_current"],
         rated_voltage=given["rated_voltage"],
+        cable_print=given["cable_print"],
+        cross_section=given["cross_section"],
+        country=given["country"].upper(),
     )
     made = new_case(
         case,

@@ -68,7 +68,7 @@ def by_page(text: str) -> str:
     """
     for command, way in COMMANDS.items():
         text = text.replace(command, way)
-    text = _AT_KEY.sub(lambda found: _place(found["key"] or found["plain"], bool(found["key"])), text)
+    text = _AT_KEY.sub(_at_key, text)
     text = _UNDER_KEY.sub(_under, text)
     text = _KEY_IN.sub(lambda found: _known(found["key"], "'{}' on the page Described", found[0]), text)
     text = _STATEMENTS.sub(lambda found: f"the accuracy of {found['what'].strip()}", text)
@@ -79,6 +79,13 @@ def by_page(text: str) -> str:
 
 def _page(found: re.Match[str], name: str) -> str:
     return f"on the page {name}" if found["within"] else f"the page {name}"
+
+
+def _at_key(found: re.Match[str]) -> str:
+    """Name the place of a key; a word behind the file's name that heads nothing there is of the sentence."""
+    if found["plain"] and not heading(found["plain"]):
+        return found[0]
+    return _place(found["key"] or found["plain"], bool(found["key"]))
 
 
 def _place(key: str, listed: bool) -> str:

@@ -14,10 +14,11 @@ from coldpin.records.plan import place_of
 from coldpin.report.numbers import bounds, cited, counted, file_size, found, likelihood, probability
 from coldpin.report.times import duration, elapsed, into, moment
 from coldpin.report.words import STANDING_MEANINGS, placed
-from coldpin.web.addresses import record_address
+from coldpin.web.addresses import described_address, record_address
 from coldpin.web.board_words import BOARD
 from coldpin.web.entry_words import ENTRY
 from coldpin.web.heat_words import HEAT
+from coldpin.web.missing import MISSING
 from coldpin.web.risk_words import RISK
 from coldpin.web.sections import DOORS, SECTIONS
 from coldpin.workbench.bench_boxes import never_without
@@ -63,6 +64,7 @@ def templates() -> Environment:
         **ENTRY,
         **RISK,
         **BOARD,
+        **MISSING,
     }
     environment.globals |= {
         "version": __version__,
@@ -71,6 +73,7 @@ def templates() -> Environment:
         "doors": DOORS,
         "standings": STANDING_MEANINGS,
         "record_address": record_address,
+        "described_address": described_address,
     }
     return environment
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from coldpin.checks import all_checks
 from coldpin.checks.marked_size import printed_size
 from coldpin.conclusion.claims import is_function, subjects
@@ -13,8 +15,17 @@ from coldpin.records.case import CaseDescription, Claims
 from coldpin.standards.book import load_book
 from coldpin.standards.connections import plug
 
-CLAIM_UNITS = {"plug_rating": "A", "rated_current": "A", "declared_current": "A", "rated_voltage": "V"}
+CLAIM_UNITS = {
+    "plug_rating": "A",
+    "rated_current": "A",
+    "declared_current": "A",
+    "rated_voltage": "V",
+    "cross_section": "mm²",
+}
 """Claims that are numbers, and the unit each must have."""
+
+_COUNTRY = re.compile(r"(?!uk)[a-z]{2}", re.IGNORECASE | re.ASCII)
+"""Two letters; those that are often written for GB are no code, and no table has a row of them."""
 
 
 def check_claims(claims: Claims) -> None:
@@ -28,7 +39,7 @@ def check_claims(claims: Claims) -> None:
     Raises
     ------
     CaseError
-        A current or voltage has no unit or cannot be read.
+        A current, voltage or cross-section has no unit or cannot be read, or the country is not given by its letters.
     UnknownName
         The plug is not in the table.
     """
@@ -40,6 +51,11 @@ def check_claims(claims: Claims) -> None:
             parse_quantity(text, unit)
         except InputError as error:
             raise CaseError(f"claim {name} = {text!r}: {error}") from error
+    if claims.country and not _COUNTRY.fullmatch(claims.country.strip()):
+        raise CaseError(
+            f"claim country = {claims.country[:40]!r}: a country is written by its two letters of ISO 3166-1, such as "
+            "DK for Denmark or GB for the United Kingdom"
+        )
     if claims.plug:
         plug(load_book(), claims.plug)
 

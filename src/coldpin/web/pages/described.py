@@ -10,6 +10,7 @@ from urllib.parse import quote
 from fastapi import Form, Request, Response
 
 from coldpin.records.described import Conflict, Described, DescribedField, DescribedList
+from coldpin.web.addresses import described_anchor
 from coldpin.web.answering import Pages, done, wants_json, wants_piece
 from coldpin.web.conflict import EDITED, told_conflict
 from coldpin.web.desk import Desk
@@ -105,8 +106,10 @@ def add(pages: Pages, desk: Desk) -> None:
             again = (("key", key), ("old", told.seen), ("new", new))
             return told_conflict(request, pages, name, told, address=place, again=again)
         if wants_piece(request) and not wants_json(request):
-            return _piece(pages, "pieces/described_field.html", FieldPiece(name=name, field=told), _id(key))
-        return done(request, told, place=f"{place}#{_id(key)}", status=HTTPStatus.OK)
+            return _piece(
+                pages, "pieces/described_field.html", FieldPiece(name=name, field=told), described_anchor(key)
+            )
+        return done(request, told, place=f"{place}#{described_anchor(key)}", status=HTTPStatus.OK)
 
     @pages.router.post(
         "/case/{name}/described/{list}", response_class=Response, responses=dict(EDITED), status_code=HTTPStatus.OK
@@ -129,13 +132,8 @@ def add(pages: Pages, desk: Desk) -> None:
             again = (*again, ("remove", "true")) if remove else again
             return told_conflict(request, pages, name, told, address=f"{place}/{quote(list, safe='')}", again=again)
         if wants_piece(request) and not wants_json(request):
-            return _piece(pages, "pieces/described_list.html", ListPiece(name=name, list=told), _id(list))
-        return done(request, told, place=f"{place}#{_id(list)}", status=HTTPStatus.OK)
-
-
-def _id(key: str) -> str:
-    """Return how a field or list is called on the page."""
-    return f"of-{key.replace('.', '-').replace('_', '-')}"
+            return _piece(pages, "pieces/described_list.html", ListPiece(name=name, list=told), described_anchor(list))
+        return done(request, told, place=f"{place}#{described_anchor(list)}", status=HTTPStatus.OK)
 
 
 def _piece(pages: Pages, template: str, piece: FieldPiece | ListPiece, id_: str) -> Response:

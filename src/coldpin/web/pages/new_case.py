@@ -112,10 +112,19 @@ def add(pages: Pages, desk: Desk) -> None:
         rated_current: Annotated[str, Form()] = "",
         declared_current: Annotated[str, Form()] = "",
         rated_voltage: Annotated[str, Form()] = "",
+        cable_print: Annotated[str, Form()] = "",
+        cross_section: Annotated[str, Form()] = "",
+        country: Annotated[str, Form()] = "",
     ) -> Response:
         """Make a case on the shelf."""
         claims = Claims(
-            plug=plug, rated_current=rated_current, declared_current=declared_current, rated_voltage=rated_voltage
+            plug=plug,
+            rated_current=rated_current.strip(),
+            declared_current=declared_current.strip(),
+            rated_voltage=rated_voltage.strip(),
+            cable_print=cable_print.strip(),
+            cross_section=cross_section.strip(),
+            country=country.strip().upper(),
         )
         made = new_case_on_shelf(
             desk.shelf,

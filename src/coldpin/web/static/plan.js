@@ -1,7 +1,7 @@
 /* The next open step, by one key or one tap; a plan looked at again is made anew, for others may have ticked. */
 const go = document.getElementById("go-next");
 
-const nextOpen = () => document.querySelector("#plan .line.open :is(button, a.button)");
+const nextOpen = () => document.querySelector("#plan .line.open :is(button, a.button, a.claim)");
 
 function show() {
   go.hidden = nextOpen() === null;

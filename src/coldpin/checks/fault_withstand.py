@@ -9,7 +9,8 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
-from coldpin.checks.supply_path import LeadCore, known_feeds, lead_core, printed_insulation, within_unless
+from coldpin.checks.lead_way import LeadCore, lead_core
+from coldpin.checks.supply_path import known_feeds, printed_insulation, within_unless
 from coldpin.copper.fault import SLOW, UNTOLD, fault_of_lead
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.records.fault import KnownFeed, LetThrough, Withstand

@@ -9,8 +9,7 @@ from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
 from coldpin.checks.lead_way import LeadCore, lead_core
-from coldpin.checks.supply_path import LOOP_NEEDS, known_feeds, printed_insulation, within_unless
-from coldpin.copper.fault import fault_of_lead
+from coldpin.checks.supply_path import LOOP_NEEDS, faults_behind, known_feeds, within_unless
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.errors import OutsideRange
@@ -51,12 +50,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed) -> Finding:
     """Place the loop behind one device and one loop of the socket."""
-    cores, insulation = [line.as_core(), earth.as_core()], printed_insulation(bench)
-    told = bench.kept(
-        "fault of the lead",
-        (cores, known.feed, insulation),
-        lambda: fault_of_lead(cores, known.feed, bench.book, insulation=insulation),
-    )
+    told = faults_behind(bench, (line, earth), known)
     bare = Finding(
         id=f"{CHECK_ID}.disconnection",
         check=CHECK_ID,

@@ -126,9 +126,7 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
         entry=entry,
         resistance_20=propagate(_end_to_end, given, "Ω", monte_carlo=False),
         per_metre_20=propagate(_per_metre, {"linear": linear}, "Ω/m", monte_carlo=False),
-        area=propagate(
-            equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
-        ),
+        area=told.equivalent_area_mm2 if linear.u is not None else _area(linear, bench),
         remarks=told.questions,
         length_m=told.length_m.value * (1.0 if ends.longer is None else ends.longer.value),
         whole=ends.whole,
@@ -142,6 +140,11 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
             *((_MEAN.format(entry=entry.id),) if told.cores_in_series > 1 else ()),
         ),
     )
+
+
+def _area(linear: Quantity, bench: BenchEvidence) -> Quantity:
+    given: dict[str, Quantity | float] = {"linear": linear, "resistivity": resistivity(bench.book)}
+    return propagate(equivalent_area, given, "mm²", monte_carlo=False)
 
 
 _SIDES = {PLUG_SIDE.replace(" ", "_"): PLUG_SIDE, CONNECTOR_SIDE.replace(" ", "_"): CONNECTOR_SIDE}
@@ -298,13 +301,14 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
     """Put line and neutral together: ``ways`` are the cores through which the current flows out and back."""
     single = bool(ways)
     read = (line,) if neutral is None else (line, neutral)
-    back, back_each = None, None
+    back = None
+    mean, each, joints_apart = line.resistance_20, line.per_metre_20, line.joints_20
     if single:
-        back, back_each = (
-            (neutral.resistance_20, neutral.per_metre_20)
-            if neutral is not None
-            else (_like(line.resistance_20), _like(line.per_metre_20))
-        )
+        back = _like(line.resistance_20) if neutral is None else neutral.resistance_20
+        each_back = _like(line.per_metre_20) if neutral is None else neutral.per_metre_20
+        mean, each = _mean_of(line.resistance_20, back), _mean_of(line.per_metre_20, each_back)
+        if neutral is not None:
+            joints_apart = _mean_of(line.joints_20, neutral.joints_20)
     taken = (UNREAD_NEUTRAL.format(percent=100.0 * LIKE_THE_LINE),) if single and neutral is None else ()
     told = (*(remark for core in read for remark in core.told), *taken)
     beyond = 0.0 if all(core.whole for core in read) else BEYOND_THE_TAPS
@@ -321,11 +325,10 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
     return LeadWay(
         out_20_ohm=line.resistance_20,
         back_20_ohm=back,
-        out_per_metre_20_ohm=line.per_metre_20,
-        back_per_metre_20_ohm=back_each,
+        mean_20_ohm=mean,
+        mean_per_metre_20_ohm=each,
         length_m=max(core.length_m for core in read),
-        out_joints_20_ohm=line.joints_20,
-        back_joints_20_ohm=NONE_APART if neutral is None else neutral.joints_20,
+        joints_20_ohm=joints_apart,
         told=tuple(dict.fromkeys(told)),
         taken=taken,
         not_counted=not_counted,
@@ -345,6 +348,14 @@ def _unread(core: LeadCore) -> int:
 def _like(line: Quantity) -> Quantity:
     like = rectangular(1.0, LIKE_THE_LINE, "1", id="neutral: like the line", label="neutral taken to be like the line")
     return propagate(_times, {"line": line, "like": like}, line.unit, monte_carlo=False)
+
+
+def _mean_of(out: Quantity, back: Quantity) -> Quantity:
+    return propagate(_mean_core, {"out": out, "back": back}, out.unit, monte_carlo=False)
+
+
+def _mean_core(*, out: float, back: float) -> float:
+    return 0.5 * (out + back)
 
 
 def _times(*, line: float, like: float) -> float:

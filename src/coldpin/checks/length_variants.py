@@ -81,7 +81,7 @@ def _variants(
         _lengths(bench),
         Cable(
             line=line.per_metre_20,
-            back=None if way is None else way.back_per_metre_20_ohm,
+            mean=None if way is None else way.mean_per_metre_20_ohm,
             earth=None if earth is None else earth.per_metre_20,
         ),
         bench.book,

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.lead_way import LeadCore, lead_core, lead_way
 from coldpin.checks.marked_size import marked_size
-from coldpin.checks.readings import Measured, Side, condition, mean, readings
+from coldpin.checks.readings import Measured, Side, claimed, condition, mean, readings
+from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.fault_loop import prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.source_impedance import find_steps, impedance_from_readings, impedance_from_steps
+from coldpin.copper.voltage_drop import drop_of_way
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
-from coldpin.records.fault import EndToEnd, EndToEndCore, Feed, KnownFeed, ProtectiveDevice
+from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand, Feed, KnownFeed, ProtectiveDevice
 from coldpin.records.finding import Finding, Outcome
-from coldpin.records.lead_way import LeadWay
 from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
@@ -66,6 +70,15 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
     line, earth, way = lead_core(bench, LINE), lead_core(bench, EARTH), lead_way(bench)
     if line is None and earth is None:
         return None
+    cores = [core for core in (line, earth) if core is not None]
+    faults: tuple[FaultWithstand, ...] = ()
+    drop = None
+    # a value that cannot be is told by the check of it, and costs no page
+    with suppress(InputError):
+        faults = tuple(without_parts(faults_behind(bench, cores, known)) for known in known_feeds(bench))
+        rated = claimed(bench, "rated_current", "A")
+        if way is not None and rated is not None:
+            drop = drop_of_way(way, bench.case.unit.phases, marked_mm2(bench), rated, bench.book)
     feeds = tuple(
         KnownFeed(
             feed=replace(
@@ -85,18 +98,9 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
         insulation=printed_insulation(bench),
         phases=bench.case.unit.phases,
         marked_mm2=marked_mm2(bench),
-        way=None if way is None else _bare_way(way),
-    )
-
-
-def _bare_way(way: LeadWay) -> LeadWay:
-    back, each = way.back_20_ohm, way.back_per_metre_20_ohm
-    return replace(
-        way,
-        out_20_ohm=_bare(way.out_20_ohm),
-        back_20_ohm=None if back is None else _bare(back),
-        out_per_metre_20_ohm=_bare(way.out_per_metre_20_ohm),
-        back_per_metre_20_ohm=None if each is None else _bare(each),
+        way=None if way is None else without_parts(way),
+        faults=faults,
+        drop=None if drop is None else without_parts(drop),
     )
 
 
@@ -113,6 +117,59 @@ def _as_told(core: LeadCore) -> EndToEndCore:
 
 def _bare(quantity: Quantity) -> Quantity:
     return replace(quantity, components=(), quantiles=())
+
+
+def without_parts(record: Any) -> Any:
+    """Return a record whose quantities stand in it as its record on disk tells them, without their components.
+
+    Parameters
+    ----------
+    record : record, quantity, tuple or plain value
+        What to tell.
+
+    Returns
+    -------
+    record, quantity, tuple or plain value
+        Of the same kind.
+
+    Examples
+    --------
+    >>> from coldpin.quantity import rectangular
+    >>> without_parts((rectangular(1.0, 0.1, "V"), "text"))[0].components
+    ()
+    """
+    if isinstance(record, Quantity):
+        return _bare(record)
+    if isinstance(record, tuple):
+        return tuple(without_parts(each) for each in record)
+    if is_dataclass(record) and not isinstance(record, type):
+        return replace(record, **{each.name: without_parts(getattr(record, each.name)) for each in fields(record)})
+    return record
+
+
+def faults_behind(bench: BenchEvidence, cores: Sequence[LeadCore], known: KnownFeed) -> FaultWithstand:
+    """Return what a fault at the far end of the lead does: the one reckoning of checks and pages.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    cores : sequence of LeadCore
+        Line and earth, as far as they were read.
+    known : KnownFeed
+        What stands before the socket.
+
+    Returns
+    -------
+    FaultWithstand
+        Loop, disconnection and withstand.
+    """
+    asked, insulation = [core.as_core() for core in cores], printed_insulation(bench)
+    return bench.kept(
+        "fault of the lead",
+        (asked, known.feed, insulation),
+        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation),
+    )
 
 
 def within_unless(finding: Finding, doubts: tuple[str, ...]) -> Finding:

@@ -35,12 +35,12 @@ NO_JOINTS = Quantity(0.0, 0.0, "Ω")
 class Cable:
     """What one metre of a cable has at 20 °C [Ω/m], and what the joints at both ends of a conductor have. [Ω]
 
-    ``back`` is the neutral, None where the line stands for it or nothing comes back; ``earth`` is None where the earth
-    conductor was not measured.
+    ``mean`` is that of line and neutral, None where the line stands for both or nothing comes back; ``earth`` is None
+    where the earth conductor was not measured.
     """
 
     line: Quantity
-    back: Quantity | None = None
+    mean: Quantity | None = None
     earth: Quantity | None = None
     joints: Quantity = NO_JOINTS
 
@@ -182,7 +182,7 @@ def length_variants(
         "ways": WAYS[phases],
         "current": current,
         "joints": joints,
-        "per_metre": _each_way(line, cable.back, temperature, book),
+        "per_metre": line if cable.mean is None else at_temperature(cable.mean, temperature, book),
     }
     earth = None if cable.earth is None else at_temperature(cable.earth, temperature, book)
     loop_limit, longest = _loop_length(socket, line, earth, joints, book)
@@ -198,18 +198,6 @@ def length_variants(
             for length in listed
         ),
     )
-
-
-def _each_way(line: Quantity, back: Quantity | None, temperature: Quantity, book: Book) -> Quantity:
-    """Return what a metre has in the mean of the way out and the way back, hot."""
-    if back is None:
-        return line
-    given: dict[str, Quantity | float] = {"out": line, "back": at_temperature(back, temperature, book)}
-    return propagate(_mean, given, "Ω/m", monte_carlo=False)
-
-
-def _mean(*, out: Number, back: Number) -> Number:
-    return 0.5 * (out + back)
 
 
 def _loop_length(
@@ -238,16 +226,10 @@ def _variant(
     socket: Socket | None,
     hot: tuple[Quantity, Quantity | None, Quantity],
 ) -> LengthVariant:
-    core = propagate(
-        _end_to_end, {"per_metre": cable.line, "joints": cable.joints, "length": length}, "Ω", monte_carlo=False
-    )
-    back = None
-    if cable.back is not None:
-        of_back: dict[str, Quantity | float] = {"per_metre": cable.back, "joints": cable.joints, "length": length}
-        back = propagate(_end_to_end, of_back, "Ω", monte_carlo=False)
+    each = cable.line if cable.mean is None else cable.mean
+    core = propagate(_end_to_end, {"per_metre": each, "joints": cable.joints, "length": length}, "Ω", monte_carlo=False)
     drop = voltage_drop(
         core,
-        back_20=back,
         current=Quantity(current, 0.0, "A"),
         conductor_temperature=temperature,
         book=book,

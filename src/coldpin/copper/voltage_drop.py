@@ -304,7 +304,6 @@ def voltage_drop(
     conductor_temperature: Quantity | float,
     book: Book,
     phases: int = 1,
-    back_20: Quantity | None = None,
     beyond: NotCounted = ALL_COUNTED,
     power_factor: float = 1.0,
     length: float | None = None,
@@ -320,7 +319,7 @@ def voltage_drop(
     Parameters
     ----------
     core_20 : Quantity
-        The line conductor of the lead from end to end, at 20 °C. [Ω]
+        One conductor of the lead from end to end, at 20 °C: with one phase the mean of line and neutral. [Ω]
     current : Quantity
         The current in each line. [A]
     conductor_temperature : Quantity or float
@@ -329,11 +328,8 @@ def voltage_drop(
         The constants.
     phases : int
         1 or 3.
-    back_20 : Quantity, optional
-        The neutral from end to end, at 20 °C; where it is left out it is the line over again. Three phases, evenly
-        loaded, have none. [Ω]
     beyond : NotCounted
-        What of the way is in neither, and the most that is allowed for it.
+        What of the way is not in it, and the most that is allowed for it.
     power_factor : float
         cos φ of a current that lags. [1]
     length : float, optional
@@ -390,12 +386,13 @@ def voltage_drop(
         warm = Quantity(warm, 0.0, "°C")
     hot = at_temperature(core_20, warm, book)
     reactance = 0.0 if length is None else cable_reactance(book) * length
-    back = None if back_20 is None or phases > 1 else back_20
-    given: dict[str, Quantity | float] = {"current": current, "reactance": reactance, "power_factor": power_factor}
-    if back is not None:
-        lost = propagate(drop_of_one_phase, {**given, "out": hot, "back": at_temperature(back, warm, book)}, "V")
-    else:
-        lost = propagate(_drop_of_equal_cores if phases == 1 else _drop_of_one_line, {**given, "core": hot}, "V")
+    given: dict[str, Quantity | float] = {
+        "current": current,
+        "core": hot,
+        "reactance": reactance,
+        "power_factor": power_factor,
+    }
+    lost = propagate(_drop_of_equal_cores if phases == 1 else _drop_of_one_line, given, "V")
     nominal = supply_voltage(book)
     percent = propagate(_percent, {"lost": lost, "nominal": nominal}, "%")
     limit = drop_limit(book, private_source=private_source)
@@ -438,7 +435,6 @@ def voltage_drop(
             *remarks_of_supply(phases, source, unloaded=unloaded is not None),
         ),
         questions=in_doubt,
-        back_20c_ohm=back,
         not_counted=beyond.what,
         allowed_percent=allowed,
     )
@@ -494,38 +490,35 @@ def drop_of_way(
     --------
     >>> from coldpin.standards.book import load_book
     >>> line, neutral = Quantity(0.04, 1e-4, "Ω"), Quantity(0.06, 1e-4, "Ω")
-    >>> each = Quantity(0.008, 2e-5, "Ω/m"), Quantity(0.012, 2e-5, "Ω/m")
     >>> way = LeadWay(
     ...     out_20_ohm=line,
     ...     back_20_ohm=neutral,
-    ...     out_per_metre_20_ohm=each[0],
-    ...     back_per_metre_20_ohm=each[1],
+    ...     mean_20_ohm=Quantity(0.05, 1e-4, "Ω"),
+    ...     mean_per_metre_20_ohm=Quantity(0.01, 2e-5, "Ω/m"),
     ...     length_m=5.0,
     ... )
     >>> [round(drop_of_way(way, 1, None, 16.0, load_book(), length=long).lead_v.value, 2) for long in (5.0, 10.0)]
     [1.85, 3.7]
     """
     own = length is None or length == way.length_m
-    out, back, allowed = way.out_20_ohm, way.back_20_ohm, way.allowed_20_ohm
+    core, allowed = way.mean_20_ohm, way.allowed_20_ohm
     if length is not None and not own:
-        out = along(way.out_per_metre_20_ohm, length, way.out_joints_20_ohm)
-        each = way.back_per_metre_20_ohm
-        back = None if each is None else along(each, length, way.back_joints_20_ohm)
+        core = along(way.mean_per_metre_20_ohm, length, way.joints_20_ohm)
         allowed = way.allowed_joints_20_ohm + way.allowed_per_metre_20_ohm * length
     beyond = tuple(what for what in way.not_counted if own or what != BEYOND_TAPS)
-    return voltage_drop(
-        out,
+    told = voltage_drop(
+        core,
         current=Quantity(current, 0.0, "A"),
         conductor_temperature=cord_temperature(book) if conductor_temperature is None else conductor_temperature,
         book=book,
         phases=phases,
-        back_20=back,
         beyond=NotCounted(what=beyond, allowed_20=allowed, told=way.told if own else way.taken),
         length=way.length_m if length is None else length,
         nominal_mm2=nominal_mm2,
         source=source,
         unloaded=unloaded,
     )
+    return replace(told, line_20c_ohm=way.out_20_ohm, neutral_20c_ohm=way.back_20_ohm) if own else told
 
 
 def along(per_metre: Quantity, length: float, joints: Quantity = NONE_APART) -> Quantity:

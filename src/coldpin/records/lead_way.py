@@ -19,22 +19,21 @@ class LeadWay:
     """Line and neutral of a lead at 20 °C over its whole length, and what of its way was not read.
 
     ``out_20_ohm`` is the line, ``back_20_ohm`` the neutral, null with three phases, where evenly loaded nothing comes
-    back. ``length_m`` is the length that both are told for; each metre of cable adds ``out_per_metre_20_ohm`` and
-    ``back_per_metre_20_ohm``, and ``out_joints_20_ohm`` and ``back_joints_20_ohm`` are those joints in them that were
-    read apart. ``told`` says what was added, scaled or taken for granted, ``taken`` that of it which holds at any
-    length. ``not_counted`` names what is not in the figures, so that they are a lower end. ``allowed_20_ohm`` is the
-    most that is allowed for it, out and back together; of that ``allowed_joints_20_ohm`` stays at any length and
-    ``allowed_per_metre_20_ohm`` comes with each metre. ``entries`` are what it is from, ``doubts`` what these leave
-    open.
+    back. ``mean_20_ohm`` is what the drop is reckoned from: the mean of both, with what is wrong with both; the line
+    where nothing comes back. ``length_m`` is the length that they are told for; each metre of cable adds
+    ``mean_per_metre_20_ohm``, and ``joints_20_ohm`` are those joints in it that were read apart. ``told`` says what
+    was added, scaled or taken for granted, ``taken`` that of it which holds at any length. ``not_counted`` names what
+    is not in the figures, so that they are a lower end. ``allowed_20_ohm`` is the most that is allowed for it, out
+    and back together; of that ``allowed_joints_20_ohm`` stays at any length and ``allowed_per_metre_20_ohm`` comes
+    with each metre. ``entries`` are what it is from, ``doubts`` what these leave open.
     """
 
     out_20_ohm: Quantity
     back_20_ohm: Quantity | None
-    out_per_metre_20_ohm: Quantity
-    back_per_metre_20_ohm: Quantity | None
+    mean_20_ohm: Quantity
+    mean_per_metre_20_ohm: Quantity
     length_m: float
-    out_joints_20_ohm: Quantity = NONE_APART
-    back_joints_20_ohm: Quantity = NONE_APART
+    joints_20_ohm: Quantity = NONE_APART
     told: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     not_counted: tuple[str, ...] = ()

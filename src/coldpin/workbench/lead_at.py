@@ -259,7 +259,7 @@ def _drop(
     if metal is not None and metal.value > HOTTEST:
         return None, f"The drop is not reckoned: the metal would pass {HOTTEST:g} °C.", ()
     try:
-        told = drop_of_way(
+        told = _as_found(ends, current, length, warm if metal is None else None) or drop_of_way(
             ends.way,
             ends.phases,
             ends.marked_mm2,
@@ -281,6 +281,15 @@ def _drop(
     return told, "", said
 
 
+def _as_found(ends: EndToEnd, current: float, length: float, warm: float | None) -> VoltageDrop | None:
+    """Return the drop as its finding has it, where that is what is asked."""
+    drop = ends.drop
+    if drop is None or ends.way is None:
+        return None
+    same = (drop.current_a.value, drop.conductor_temperature_c, ends.way.length_m) == (current, warm, length)
+    return drop if same else None
+
+
 def _long(core: EndToEndCore, length: float, own: float) -> Quantity:
     """Return a conductor from end to end at a length; as read where that is its own."""
     whole = core.core.resistance_20
@@ -294,6 +303,9 @@ def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[Fa
     if ends is None or length is None:
         return ()
     read = [core for core in (ends.line, ends.earth) if core is not None]
+    if length == ends.length_m and len(ends.faults) == len(ends.feeds):
+        own = any(core.doubts for core in read)
+        return tuple(_unless_doubted(one) if own else one for one in ends.faults)
     long = [_long(core, length, ends.length_m) for core in read]
     least = min(one.dof for one in long)
     cores = [replace(core.core, resistance_20=_together(one, least)) for core, one in zip(read, long, strict=True)]

@@ -82,7 +82,7 @@ def test_a_neutral_that_was_not_read_is_taken_like_the_line_and_said() -> None:
     assert finding.quantity is not None
     assert finding.quantity.u is not None
     assert finding.quantity.u / finding.quantity.value == pytest.approx(LIKE_THE_LINE / 3**0.5 / 2, rel=0.05)
-    assert any(line.label == "neutral taken to be like the line" for line in finding.budget)
+    assert any(line.label == "neutral taken to be like another" for line in finding.budget)
     assert any("The neutral was not read" in remark for remark in finding.remarks)
     assert "also with the" in finding.statement
 

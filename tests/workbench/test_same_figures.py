@@ -17,7 +17,8 @@ from coldpin.workbench.lead_at import lead_at
 @pytest.fixture(params=range(len(STORY)), ids=[story.folder for story in STORY])
 def made(request: pytest.FixtureRequest, demo: DemoResult) -> Assessment:
     """Each lead of the yard, read back from the record it wrote: what the twins of its pages are made of."""
-    return demo.written[request.param].assessment
+    which: int = request.param
+    return demo.written[which].assessment
 
 
 def quantities(made: Assessment, check: str) -> Iterator[tuple[Finding, Quantity]]:

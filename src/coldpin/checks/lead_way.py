@@ -304,8 +304,8 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
     back = None
     mean, each, joints_apart = line.resistance_20, line.per_metre_20, line.joints_20
     if single:
-        back = _like(line.resistance_20) if neutral is None else neutral.resistance_20
-        each_back = _like(line.per_metre_20) if neutral is None else neutral.per_metre_20
+        back = like(line.resistance_20, NEUTRAL) if neutral is None else neutral.resistance_20
+        each_back = like(line.per_metre_20, NEUTRAL) if neutral is None else neutral.per_metre_20
         mean, each = _mean_of(line.resistance_20, back), _mean_of(line.per_metre_20, each_back)
         if neutral is not None:
             joints_apart = _mean_of(line.joints_20, neutral.joints_20)
@@ -345,9 +345,30 @@ def _unread(core: LeadCore) -> int:
     return 0 if core.entry.conditions.get("taps") == PINS else JOINTS - core.joints
 
 
-def _like(line: Quantity) -> Quantity:
-    like = rectangular(1.0, LIKE_THE_LINE, "1", id="neutral: like the line", label="neutral taken to be like the line")
-    return propagate(_times, {"line": line, "like": like}, line.unit, monte_carlo=False)
+def like(read: Quantity, which: str) -> Quantity:
+    """Return a conductor that was not read, taken to be like one of the same lead that was.
+
+    Parameters
+    ----------
+    read : Quantity
+        The one that was read. [Ω or Ω/m]
+    which : str
+        The one that was not, as a budget names it.
+
+    Returns
+    -------
+    Quantity
+        As much, with what cores of one cable may differ by.
+
+    Examples
+    --------
+    >>> told = like(Quantity(0.04, 0.0, "Ω"), "neutral")
+    >>> told.value, round(told.u, 5)
+    (0.04, 0.00115)
+    """
+    label = f"{which} taken to be like another"
+    factor = rectangular(1.0, LIKE_THE_LINE, "1", id=f"{which}: like another", label=label)
+    return propagate(_times, {"line": read, "like": factor}, read.unit, monte_carlo=False)
 
 
 def _mean_of(out: Quantity, back: Quantity) -> Quantity:

@@ -155,3 +155,57 @@ def test_no_conductors_at_all_are_refused() -> None:
         fault_touch_voltage(voltage=230.0, line=-0.1, earth=0.1)
     with pytest.raises(OutsideRange, match="above 0 m"):
         expected_copper(load_book(), size_mm2=2.5, **EXACT | {"length": Quantity(0.0, 0.0, "m")})
+
+
+def along(reading: str, conductor: str = "PE", taps: str = "inside") -> Entry:
+    """A conductor of the lead over 3.6 m of its 4 m at 20 °C."""
+    conditions = {
+        "conductor": conductor,
+        "taps": taps,
+        "length": "3.600 m ± 1 mm",
+        "temperature": "20 °C ± 0.5 °C",
+        "test current": "0.1 A ± 0.001 A",
+    }
+    return entry("conductor resistance four-wire", name=f"r-{conductor}", readings=(reading,), conditions=conditions)
+
+
+OVER_4_M = {"test current": "10 A", "length": "4 m"}
+
+
+@pytest.mark.hand("64.8 mΩ over 3.6 m are 72.0 mΩ over 4 m; 75.7 − 72.0 = 3.7 mΩ, where the print would leave 45.5 mΩ")
+def test_a_conductor_that_was_read_is_taken_off_as_it_was_read() -> None:
+    """Not as copper of the size that is printed on a cable of another metal; its reading is evidence too."""
+    finding = joints(earth("75.7 mΩ", conditions=OVER_4_M), along("64.8 mΩ ± 0.1 mΩ"))
+
+    assert finding is not None
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(0.0037, abs=2e-4)
+    assert "18.000 Ω/km" in finding.statement
+    assert "as PE was read" in finding.statement
+    assert finding.evidence == ("e1", "r-PE")
+    assert not any("More than half" in remark for remark in finding.remarks)
+
+
+def test_without_its_own_reading_another_of_the_lead_stands_in_and_that_is_said() -> None:
+    """From pin to pin a reading holds the joints, and stands in for nothing; without a print a reading is enough."""
+    reading = earth("75.7 mΩ", conditions=OVER_4_M)
+    finding = joints(reading, along("64.8 mΩ ± 0.1 mΩ", "L"), claims=Claims())
+    pins = joints(reading, along("64.8 mΩ ± 0.1 mΩ", taps="pins"))
+
+    assert finding is not None
+    assert any("that it is like L, within 5 %" in remark for remark in finding.remarks)
+    assert pins is not None
+    assert "2.5 mm², the print on the cable" in pins.statement
+
+
+@pytest.mark.hand("150 mΩ less 72 mΩ of a thin line are 78 mΩ, within 100 mΩ; less 30.2 mΩ of the print 119.8 mΩ")
+def test_what_only_another_conductor_excuses_is_not_within() -> None:
+    """The print would leave more than joints may have: then the earth conductor itself decides."""
+    reading = earth("150 mΩ", conditions=OVER_4_M)
+    by_line = joints(reading, along("64.8 mΩ ± 0.1 mΩ", "L"))
+    by_own = joints(reading, along("64.8 mΩ ± 0.1 mΩ"))
+
+    assert by_line is not None
+    assert by_own is not None
+    assert (by_line.outcome, by_own.outcome) == (Outcome.UNDECIDED, Outcome.WITHIN)
+    assert "Read the earth conductor itself" in by_line.statement

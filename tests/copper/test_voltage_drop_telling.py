@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, statements
+from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, remarks_of_supply, statements
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Outcome
 from coldpin.records.voltage_drop import SourceImpedance
@@ -57,8 +57,10 @@ def test_what_was_not_read_is_remarked() -> None:
     """A resistance from a class, a voltage that was supposed, a neutral that takes no part."""
     source = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
 
-    assert len(remarks(1, MEASURED, 60.0, "5 %", None, unloaded=True)) == 2
-    assert "not measured: class 5" in remarks(1, "class 5", 60.0, "5 %", None, unloaded=True)[-1]
-    asked = remarks(3, MEASURED, 60.0, "5 %", source, unloaded=False)
+    assert len(remarks(1, MEASURED, 60.0, "5 %")) == 2
+    assert "not measured: class 5" in remarks(1, "class 5", 60.0, "5 %")[-1]
+    assert "comes back" in remarks(3, MEASURED, 60.0, "5 %")[-1]
+    assert remarks_of_supply(1, None, unloaded=False) == ()
+    asked = remarks_of_supply(3, source, unloaded=False)
     assert "the nominal one is taken" in asked[-2]
     assert "the most it can be" in asked[-1]

@@ -303,6 +303,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "checks/use_currents.py:AT_MOST_TIMES",
+        "checks/lead_way.py:LIKE_THE_LINE",
+        "checks/lead_way.py:JOINTS",
         "copper/comparison.py:LIKE",
         "protection/residual_waveform.py:ABOVE_NOISE",
         "protection/residual_waveform.py:ANGLES_DEG",

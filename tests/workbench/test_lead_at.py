@@ -125,7 +125,9 @@ def test_a_doubted_conductor_lets_nothing_be_within(made: Assessment) -> None:
     ends = made.cable.end_to_end
     assert ends is not None
     assert ends.line is not None
-    doubted = replace(ends, line=replace(ends.line, doubts=("The uncertainty is not known.",)))
+    assert ends.way is not None
+    doubt = ("The uncertainty is not known.",)
+    doubted = replace(ends, line=replace(ends.line, doubts=doubt), way=replace(ends.way, doubts=doubt))
     told = lead_at(replace(made, cable=replace(made.cable, end_to_end=doubted)))
 
     assert told.drop is not None

@@ -1,18 +1,35 @@
-"""The protective conductor at a stated current, held against the copper it should have: what is left is its joints."""
+"""The protective conductor at a stated current, with the conductor itself taken off: what is left is its joints."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from coldpin.checks.cautions import DEAD_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Need, Procedure, always
+from coldpin.checks.conductor_evidence import (
+    CONDUCTOR_NEEDS,
+    INSIDE,
+    conductor_reading,
+    cores_in_series,
+    tapped_entries,
+)
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
+from coldpin.checks.lead_way import LENGTH_ID, LIKE_THE_LINE, like
 from coldpin.checks.marked_size import MarkedSize, marked_size
 from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.errors import EntryError, InputError
-from coldpin.protection.earth_continuity import beyond_copper, expected_copper
-from coldpin.quantity import Quantity, format_figure, format_value, parse_quantity, propagate, rectangular
+from coldpin.protection.earth_continuity import beyond_copper, expected_copper, measured_copper
+from coldpin.quantity import (
+    Quantity,
+    format_figure,
+    format_value,
+    in_unit,
+    parse_quantity,
+    propagate,
+    rectangular,
+    step_written,
+)
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.plan import Stage
@@ -33,17 +50,20 @@ LIKE_THE_ROOM = 3.0
 
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
-    """Subtract the copper of the marked size from each reading with a length and judge what is left, the worst of all.
+    """Subtract the conductor from each reading with a length and judge what is left, the worst of all.
+
+    It is taken as it was measured, else as another of the lead was, which is said, else as copper of the marked size.
 
     Parameters
     ----------
     bench : BenchEvidence
-        With a reading of the earth resistance that states the length of the cable, and a marked size.
+        With a reading of the earth resistance that states the length of the cable, and a marked size or a conductor
+        that was read.
 
     Returns
     -------
     tuple of Finding
-        One finding; none where no size is printed or claimed, or the earth was open.
+        One finding; none where no size is printed or claimed and no conductor was read, or the earth was open.
 
     Raises
     ------
@@ -52,19 +72,63 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     CaseError
         The claimed size cannot be read.
     """
-    size = marked_size(bench)
-    if size is None:
+    size, read = marked_size(bench), _read(bench)
+    if size is None and read is None:
         return ()
-    found = [finding for entry in bench.matching(NEED) if (finding := _judge_one(bench, entry, size)) is not None]
+    every = (_judge_one(bench, entry, size, read) for entry in bench.matching(NEED))
+    found = [finding for finding in every if finding is not None]
     return (worst_entry(found),) if found else ()
 
 
-def _judge_one(bench: BenchEvidence, entry: Entry, size: MarkedSize) -> Finding | None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """What a metre of the lead's conductor has at 20 °C as it was read [Ω/m]; ``own`` where it is the earth's."""
+
+    conductor: str
+    entry: Entry
+    per_metre: Quantity
+    own: bool
+
+
+def _read(bench: BenchEvidence) -> _Read | None:
+    """Return the earth conductor as it was read between its joints, else another: of several the one with least.
+
+    With the least the most is left for the joints.
+    """
+    found = []
+    for entry in tapped_entries(bench):
+        if (entry.conditions.get("taps") or INSIDE) != INSIDE or cores_in_series(entry) > 1:
+            continue
+        linear = conductor_reading(bench, entry).resistance_20c_ohm_per_km
+        if linear.u is not None:
+            conductor = entry.conditions["conductor"]
+            metre = in_unit(linear, "Ω/m")
+            found.append(_Read(conductor=conductor, entry=entry, per_metre=metre, own=conductor == "PE"))
+    own = [one for one in found if one.own]
+    return min(own or found, key=lambda one: one.per_metre.value, default=None)
+
+
+def _judge_one(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _Read | None) -> Finding | None:
     shown = readings(bench, entry)
     if any(one.side is Side.AT_LEAST for one in shown):
         return None
-    copper = _copper(bench, entry, size)
-    left = propagate(beyond_copper, {"reading": mean(shown).quantity, "copper": copper}, "Ω", monte_carlo=False)
+    by_print = None if size is None else _placed(bench, entry, size, None)
+    if read is None:
+        return by_print
+    by_read = _placed(bench, entry, size, read)
+    if read.own or by_print is None or Outcome.WITHIN not in (by_read.outcome, by_print.outcome):
+        return by_read
+    if by_read.outcome is by_print.outcome:
+        return by_read
+    told = f"{by_read.statement} By the print alone: {by_print.statement} Read the earth conductor itself to decide."
+    return replace(by_read, outcome=Outcome.UNDECIDED, probability=None, statement=told)
+
+
+def _placed(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _Read | None) -> Finding:
+    """Judge what is left when the conductor as it was read, or else copper of the marked size, is subtracted."""
+    copper = _copper(bench, entry, size, read)
+    shown = mean(readings(bench, entry)).quantity
+    left = propagate(beyond_copper, {"reading": shown, "copper": copper}, "Ω", monte_carlo=False)
     finding = judged(
         Finding(
             id="earth-continuity.joints",
@@ -74,20 +138,23 @@ def _judge_one(bench: BenchEvidence, entry: Entry, size: MarkedSize) -> Finding 
             outcome=Outcome.UNDECIDED,
             reach=Reach.SPECIMEN,
             functions=("protective-earth",),
-            evidence=(entry.id,),
+            evidence=(entry.id,) if read is None else (entry.id, read.entry.id),
         ),
         left,
         replace(bench.book.limit(JOINTS), title="what the protective conductor may have beside its cord"),
     )
     said = (
-        f"What is left of the earth resistance{_at(entry)} when {format_figure(copper)} of copper ({_from(size)}) are "
+        f"What is left of the earth resistance{_at(entry)} when {format_figure(copper)} of {_from(size, read)} are "
         "subtracted"
     )
     finding = placed(said, finding)
     remarks, doubts = _of_current(bench, entry)
+    if read is not None and not read.own:
+        remarks += (OF_ANOTHER.format(conductor=read.conductor),)
     if left.high is not None and left.high < 0.0:
-        doubts += ("the cable reads less than copper of its marked size can: length or reading is mistaken",)
-    elif left.low is not None and left.low > 0.0 and left.value > copper.value:
+        what = "copper of its marked size can" if read is None else "its conductor by that reading"
+        doubts += (f"the cable reads less than {what}: length or reading is mistaken",)
+    elif read is None and left.low is not None and left.low > 0.0 and left.value > copper.value:
         remarks += (
             (
                 "More than half of the reading is not the copper of the marked size: the conductor is thinner, of "
@@ -108,16 +175,32 @@ def _at(entry: Entry) -> str:
     return "" if current is None else f", read at {number_text(current.value, 'A')},"
 
 
-def _from(size: MarkedSize) -> str:
-    return f"{number_text(size.size_mm2, 'mm²')}, {size.said_by}"
+def _from(size: MarkedSize | None, read: _Read | None) -> str:
+    if read is not None:
+        each = format_figure(in_unit(read.per_metre, "Ω/km"))
+        return f"conductor ({each}, as {read.conductor} was read between its joints)"
+    assert size is not None, "told by the print only where there is one"
+    return f"copper ({number_text(size.size_mm2, 'mm²')}, {size.said_by})"
 
 
-def _copper(bench: BenchEvidence, entry: Entry, size: MarkedSize) -> Quantity:
+OF_ANOTHER = (
+    "The earth conductor itself was not read between its joints: that it is like {conductor}, within "
+    f"{100.0 * LIKE_THE_LINE:g} %, is taken for granted."
+)
+
+
+def _copper(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _Read | None) -> Quantity:
     length = condition(entry, "length", "m")
     assert length is not None, "the need asks for a stated length"
-    exact = length if length.u is not None else replace(length, u=0.0, low=None, high=None, why="")
+    text, label = entry.conditions["length"], "length of the whole cable"
+    if length.u is None:
+        length = rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label)
     try:
-        return expected_copper(bench.book, size_mm2=size.size_mm2, length=exact, temperature=_temperature(entry))
+        if read is not None:
+            metre = read.per_metre if read.own else like(read.per_metre, "the earth conductor")
+            return measured_copper(bench.book, per_metre=metre, length=length, temperature=_temperature(entry))
+        assert size is not None, "told by the print only where there is one"
+        return expected_copper(bench.book, size_mm2=size.size_mm2, length=length, temperature=_temperature(entry))
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
 
@@ -150,9 +233,9 @@ def _of_current(bench: BenchEvidence, entry: Entry) -> tuple[tuple[str, ...], tu
 CHECK = Check(
     id="earth-continuity",
     title="Earth continuity at a stated current",
-    question="When its copper is subtracted from the earth resistance, is what is left no more than sound joints have?",
+    question="When its conductor is subtracted from the earth resistance, is no more left than sound joints have?",
     needs=(NEED,),
-    any_of=(Need(claim="cable_print"), Need(claim="cross_section")),
+    any_of=(Need(claim="cable_print"), Need(claim="cross_section"), *CONDUCTOR_NEEDS),
     bench=Procedure(
         level=Level.EXTRA_LOW_VOLTAGE,
         stage=Stage.DEAD,  # no more than 12 V stand on the earth, and nothing on a pole
@@ -173,7 +256,10 @@ CHECK = Check(
             "Send 10 A, or 25 A where the tester has it, at no more than 12 V; read after five seconds.",
             "Move the cable at plug, box and connector while it flows: the reading must not jump. Read three times.",
             "Write down current, length of the cable and ambient; the size is the print's.",
-            "The expected copper is subtracted from the reading; what is left are the joints.",
+            (
+                "Where the earth conductor was read between its joints that is subtracted, else the copper of its "
+                "print; what is left are the joints."
+            ),
         ),
         hold_points=("No power if the earth is open, jumps, or leaves more than sound joints have.",),
         stop_values=("A reading that climbs while the current flows: stop, a joint is warming.",),

@@ -8,15 +8,8 @@ from coldpin.checks.cautions import LIVE_CAUTIONS
 from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
-from coldpin.checks.supply_path import (
-    LOOP_NEEDS,
-    LeadCore,
-    known_feeds,
-    lead_core,
-    printed_insulation,
-    within_unless,
-)
-from coldpin.copper.fault import fault_of_lead
+from coldpin.checks.lead_way import LeadCore, lead_core
+from coldpin.checks.supply_path import LOOP_NEEDS, faults_behind, known_feeds, within_unless
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.errors import OutsideRange
@@ -57,12 +50,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed) -> Finding:
     """Place the loop behind one device and one loop of the socket."""
-    cores, insulation = [line.as_core(), earth.as_core()], printed_insulation(bench)
-    told = bench.kept(
-        "fault of the lead",
-        (cores, known.feed, insulation),
-        lambda: fault_of_lead(cores, known.feed, bench.book, insulation=insulation),
-    )
+    told = faults_behind(bench, (line, earth), known)
     bare = Finding(
         id=f"{CHECK_ID}.disconnection",
         check=CHECK_ID,
@@ -71,7 +59,7 @@ def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed)
         outcome=Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=(FUNCTION,),
-        evidence=(line.entry.id, earth.entry.id, *known.entries),
+        evidence=tuple(dict.fromkeys((line.entry.id, earth.entry.id, *line.entries, *earth.entries, *known.entries))),
         remarks=(*_of(line, earth), *told.remarks),
     )
     return within_unless(_judged(bare, told, known.feed, bench), (*line.doubts, *earth.doubts))
@@ -109,7 +97,7 @@ NOT_THE_LEAD = (
 
 
 def _of(line: LeadCore, earth: LeadCore) -> tuple[str, ...]:
-    return tuple(dict.fromkeys((*line.remarks, *earth.remarks)))
+    return tuple(dict.fromkeys((*line.remarks, *earth.remarks, *line.told, *earth.told)))
 
 
 CHECK = Check(

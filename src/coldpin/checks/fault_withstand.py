@@ -9,8 +9,9 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, worst_entry
-from coldpin.checks.supply_path import LeadCore, known_feeds, lead_core, printed_insulation, within_unless
-from coldpin.copper.fault import SLOW, UNTOLD, fault_of_lead
+from coldpin.checks.lead_way import LeadCore, lead_core
+from coldpin.checks.supply_path import faults_behind, known_feeds, within_unless
+from coldpin.copper.fault import SLOW, UNTOLD
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.records.fault import KnownFeed, LetThrough, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
@@ -47,12 +48,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
 
 def _at(bench: BenchEvidence, cores: list[LeadCore], known: KnownFeed) -> tuple[Finding, ...]:
     """Place every core against one device and loop."""
-    asked, insulation = [core.as_core() for core in cores], printed_insulation(bench)
-    told = bench.kept(
-        "fault of the lead",
-        (asked, known.feed, insulation),
-        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation),
-    )
+    told = faults_behind(bench, cores, known)
     said = {one.conductor: said for one, said in zip(told.conductors, _statements(told.statements), strict=True)}
     slow = tuple(one for one in told.statements if one in (SLOW, UNTOLD))
     return tuple(

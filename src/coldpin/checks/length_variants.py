@@ -9,8 +9,9 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, worst_entry
+from coldpin.checks.lead_way import LeadCore, lead_core, lead_way
 from coldpin.checks.readings import claimed, readings
-from coldpin.checks.supply_path import LeadCore, known_feeds, lead_core, within_unless
+from coldpin.checks.supply_path import known_feeds, within_unless
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
@@ -19,6 +20,7 @@ from coldpin.errors import EntryError, OutsideRange
 from coldpin.quantity import Quantity, format_figure
 from coldpin.records.fault import Feed, KnownFeed
 from coldpin.records.finding import Finding, Outcome, Reach
+from coldpin.records.lead_way import LeadWay
 from coldpin.records.length_variants import LengthVariants
 from coldpin.standards.voltage_drop import cord_temperature
 
@@ -54,7 +56,9 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     cores = (line,) if earth is None else (line, earth)
     doubts = tuple(doubt for core in cores for doubt in core.doubts)
     filed = tuple(entry.id for entry in bench.showing(LENGTHS))
-    found = [_drop(_variants(bench, line, earth, rated, None), (*filed, line.entry.id))]
+    way = lead_way(bench)
+    assert way is not None, "the line was read"
+    found = [within_unless(_drop(_variants(bench, line, earth, rated, None), (*filed, *way.entries), way), way.doubts)]
     loops = [_behind(bench, line, earth, rated, known) for known in known_feeds(bench)] if earth is not None else []
     behind = [_unless_seen(_loop(told, (*filed, *of)), known) for told, of, known in loops if told is not None]
     return tuple(within_unless(one, doubts) for one in (*found, *([worst_entry(behind)] if behind else [])))
@@ -72,9 +76,14 @@ def _lengths(bench: BenchEvidence) -> list[float]:
 def _variants(
     bench: BenchEvidence, line: LeadCore, earth: LeadCore | None, rated: float, socket: Socket | None
 ) -> LengthVariants:
+    way = lead_way(bench)
     return length_variants(
         _lengths(bench),
-        Cable(line=line.per_metre_20, earth=None if earth is None else earth.per_metre_20),
+        Cable(
+            line=line.per_metre_20,
+            mean=None if way is None else way.mean_per_metre_20_ohm,
+            earth=None if earth is None else earth.per_metre_20,
+        ),
         bench.book,
         current=rated,
         conductor_temperature=cord_temperature(bench.book),
@@ -110,7 +119,7 @@ def _socket(loop: Quantity, feed: Feed, bench: BenchEvidence) -> Socket | None:
     return Socket(loop=loop, device=feed.device, system=feed.system)
 
 
-def _drop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
+def _drop(told: LengthVariants, evidence: tuple[str, ...], way: LeadWay) -> Finding:
     longest = told.variants[-1]
     bare = Finding(
         id=f"{CHECK_ID}.drop",
@@ -131,7 +140,7 @@ def _drop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
             f"At {told.current_a:g} A the same cable would take: {each}. Alone it takes all that a whole installation "
             f"may, {told.drop_limit.maximum:g} %, from {format_figure(told.longest_for_drop_m)} on."
         ),
-        remarks=(SAME_CABLE,),
+        remarks=(SAME_CABLE, *way.taken, *((NO_JOINTS_IN,) if way.allowed_joints_20_ohm else ())),
     )
 
 
@@ -166,6 +175,8 @@ def _loop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
 SAME_CABLE = (
     "Reckoned from this specimen: the longer ones are taken to have the same cable, which only a look at them shows."
 )
+
+NO_JOINTS_IN = "Not counted: the joints with plug, box and connector, of which not every one was read."
 
 CHECK = Check(
     id=CHECK_ID,

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from coldpin.checks.check import Need
-from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
+from coldpin.checks.lead_way import LeadCore, lead_core, lead_way
 from coldpin.checks.marked_size import marked_size
-from coldpin.checks.readings import Measured, Side, condition, mean, readings
+from coldpin.checks.readings import Measured, Side, claimed, condition, mean, readings
+from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.fault_loop import prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE
-from coldpin.copper.resistance import equivalent_area
 from coldpin.copper.source_impedance import find_steps, impedance_from_readings, impedance_from_steps
+from coldpin.copper.voltage_drop import drop_of_way
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
-from coldpin.records.fault import Core, EndToEnd, EndToEndCore, Feed, KnownFeed, ProtectiveDevice
+from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand, Feed, KnownFeed, ProtectiveDevice
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.log import LogQuantity
 from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.fault_withstand import insulation_of_print
-from coldpin.standards.metals import resistivity
 from coldpin.standards.protective_device import customary_capacity, device_before
 from coldpin.standards.voltage_drop import supply_voltage
 
@@ -39,98 +42,6 @@ LOOP_NEEDS = (
     Need(shows=CURRENT, conditions={"between": (TO_EARTH, "")}),
 )
 """The loop of line and earth at the socket, in either of the ways in which a tester tells it."""
-
-CORE_NAMES = {LINE: ("L", "L1", "L2", "L3"), EARTH: ("PE",)}
-"""The conductors through which a fault to earth flows, by the names of the vocabulary."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeadCore:
-    """One conductor of the lead as read: from end to end at 20 °C [Ω], per metre [Ω/m], and its copper area. [mm²]
-
-    ``doubts`` are what any of its readings leaves open: with one, nothing may be within by this conductor. ``length_m``
-    is that of the cable it was read over.
-    """
-
-    name: str
-    entry: Entry
-    resistance_20: Quantity
-    per_metre_20: Quantity
-    area: Quantity
-    remarks: tuple[str, ...] = ()
-    doubts: tuple[str, ...] = ()
-    length_m: float = 0.0
-
-    def as_core(self) -> Core:
-        """Return it as the formulas of a fault take it.
-
-        Returns
-        -------
-        Core
-            Judged as copper of its resistance.
-        """
-        return Core(conductor=self.name, area=self.area, area_from="its resistance", resistance_20=self.resistance_20)
-
-
-def lead_core(bench: BenchEvidence, name: str) -> LeadCore | None:
-    """Return line or earth of the lead from the reading with the most resistance, with the doubts about any of them.
-
-    Parameters
-    ----------
-    bench : BenchEvidence
-        The evidence.
-    name : str
-        "line" or "earth".
-
-    Returns
-    -------
-    LeadCore or None
-        None where the conductor was not read.
-
-    Raises
-    ------
-    EntryError
-        A reading or a condition cannot be read.
-    CaseError
-        The claimed size cannot be read.
-    """
-    found = [
-        _core(bench, name, entry)
-        for entry in tapped_entries(bench)
-        if entry.conditions["conductor"] in CORE_NAMES[name] and (entry.conditions.get("taps") or INSIDE) in END_TO_END
-    ]
-    if not found:
-        return None
-    most = max(found, key=lambda core: core.resistance_20.value)
-    return replace(most, doubts=tuple(dict.fromkeys(doubt for core in found for doubt in core.doubts)))
-
-
-def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
-    told = conductor_reading(bench, entry)
-    linear = told.resistance_20c_ohm_per_km
-    given: dict[str, Quantity | float] = {"linear": linear, "length": told.length_m}
-    return LeadCore(
-        name=name,
-        entry=entry,
-        resistance_20=propagate(_end_to_end, given, "Ω", monte_carlo=False),
-        per_metre_20=propagate(_per_metre, {"linear": linear}, "Ω/m", monte_carlo=False),
-        area=propagate(
-            equivalent_area, {"linear": linear, "resistivity": resistivity(bench.book)}, "mm²", monte_carlo=False
-        ),
-        remarks=told.questions,
-        length_m=told.length_m.value,
-        doubts=(
-            *told.questions,
-            *((_NOT_SURE.format(entry=entry.id, why=linear.why),) if linear.u is None else ()),
-            *((_MEAN.format(entry=entry.id),) if told.cores_in_series > 1 else ()),
-        ),
-    )
-
-
-_NOT_SURE = "The uncertainty of {entry} is not known ({why})."
-_MEAN = "{entry} is the mean of two cores in series: one alone may be thinner."
-END_TO_END = (PINS, INSIDE)
-"""Taps between which the whole length of a conductor lies, with or without the joints."""
 
 
 def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
@@ -156,9 +67,18 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
     UnknownName
         The plug is not in the table.
     """
-    line, earth = lead_core(bench, LINE), lead_core(bench, EARTH)
+    line, earth, way = lead_core(bench, LINE), lead_core(bench, EARTH), lead_way(bench)
     if line is None and earth is None:
         return None
+    cores = [core for core in (line, earth) if core is not None]
+    faults: tuple[FaultWithstand, ...] = ()
+    drop = None
+    # a value that cannot be is told by the check of it, and costs no page
+    with suppress(InputError):
+        faults = tuple(without_parts(faults_behind(bench, cores, known)) for known in known_feeds(bench))
+        rated = claimed(bench, "rated_current", "A")
+        if way is not None and rated is not None:
+            drop = drop_of_way(way, bench.case.unit.phases, marked_mm2(bench), rated, bench.book)
     feeds = tuple(
         KnownFeed(
             feed=replace(
@@ -178,6 +98,9 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
         insulation=printed_insulation(bench),
         phases=bench.case.unit.phases,
         marked_mm2=marked_mm2(bench),
+        way=None if way is None else without_parts(way),
+        faults=faults,
+        drop=None if drop is None else without_parts(drop),
     )
 
 
@@ -194,6 +117,59 @@ def _as_told(core: LeadCore) -> EndToEndCore:
 
 def _bare(quantity: Quantity) -> Quantity:
     return replace(quantity, components=(), quantiles=())
+
+
+def without_parts(record: Any) -> Any:
+    """Return a record whose quantities stand in it as its record on disk tells them, without their components.
+
+    Parameters
+    ----------
+    record : record, quantity, tuple or plain value
+        What to tell.
+
+    Returns
+    -------
+    record, quantity, tuple or plain value
+        Of the same kind.
+
+    Examples
+    --------
+    >>> from coldpin.quantity import rectangular
+    >>> without_parts((rectangular(1.0, 0.1, "V"), "text"))[0].components
+    ()
+    """
+    if isinstance(record, Quantity):
+        return _bare(record)
+    if isinstance(record, tuple):
+        return tuple(without_parts(each) for each in record)
+    if is_dataclass(record) and not isinstance(record, type):
+        return replace(record, **{each.name: without_parts(getattr(record, each.name)) for each in fields(record)})
+    return record
+
+
+def faults_behind(bench: BenchEvidence, cores: Sequence[LeadCore], known: KnownFeed) -> FaultWithstand:
+    """Return what a fault at the far end of the lead does: the one reckoning of checks and pages.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+    cores : sequence of LeadCore
+        Line and earth, as far as they were read.
+    known : KnownFeed
+        What stands before the socket.
+
+    Returns
+    -------
+    FaultWithstand
+        Loop, disconnection and withstand.
+    """
+    asked, insulation = [core.as_core() for core in cores], printed_insulation(bench)
+    return bench.kept(
+        "fault of the lead",
+        (asked, known.feed, insulation),
+        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation),
+    )
 
 
 def within_unless(finding: Finding, doubts: tuple[str, ...]) -> Finding:
@@ -217,14 +193,6 @@ def within_unless(finding: Finding, doubts: tuple[str, ...]) -> Finding:
     if finding.outcome is not Outcome.WITHIN:
         return replace(finding, remarks=remarks)
     return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=remarks)
-
-
-def _end_to_end(*, linear: float, length: float) -> float:
-    return linear * length / 1000
-
-
-def _per_metre(*, linear: float) -> float:
-    return linear / 1000
 
 
 def known_feeds(bench: BenchEvidence) -> tuple[KnownFeed, ...]:

@@ -14,15 +14,15 @@ from coldpin.checks.cable_rating import kind_of_cable
 from coldpin.checks.carrying_size import carrying_size
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts, temperature_limit
+from coldpin.checks.lead_way import lead_way
 from coldpin.checks.offered_current import declared_limit, largest_offer, with_duty_tolerance
 from coldpin.checks.readings import claimed
-from coldpin.checks.supply_path import lead_core, marked_mm2
+from coldpin.checks.supply_path import marked_mm2
 from coldpin.copper.cable_rating import rows_at
 from coldpin.copper.current_path import LOADED_CORES
-from coldpin.copper.fault_withstand import LINE
 from coldpin.copper.rated import scaled_rise
-from coldpin.copper.voltage_drop import voltage_drop
-from coldpin.quantity import Quantity, format_figure, format_quantity, format_value
+from coldpin.copper.voltage_drop import drop_of_way
+from coldpin.quantity import format_figure, format_quantity, format_value
 from coldpin.records.case import Build
 from coldpin.records.finding import Limit
 from coldpin.records.heating import HeatedPart
@@ -36,7 +36,6 @@ from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.protective_device import find_device
 from coldpin.standards.table import needed
 from coldpin.standards.uses import long_hours, national_rules
-from coldpin.standards.voltage_drop import cord_temperature
 
 HEATED = (HeatedPart.SHEATH, *ACCESSORIES)
 """Parts of the lead whose heating test says how much they bear."""
@@ -301,17 +300,10 @@ def _bearable(bench: BenchEvidence, heated: HeatedInUse, may_rise: float, ambien
 
 def _drop(bench: BenchEvidence) -> Iterator[CurrentBound]:
     """Yield the current with which the lead alone takes all that an installation may."""
-    core = lead_core(bench, LINE)
-    if core is None or core.doubts:
+    way = lead_way(bench)
+    if way is None or way.doubts:
         return
-    told = voltage_drop(
-        core.resistance_20,
-        current=Quantity(1.0, 0.0, "A"),
-        conductor_temperature=cord_temperature(bench.book),
-        book=bench.book,
-        phases=bench.case.unit.phases,
-        nominal_mm2=marked_mm2(bench),
-    )
+    told = drop_of_way(way, bench.case.unit.phases, marked_mm2(bench), 1.0, bench.book)
     most = told.lead_percent.value if told.lead_percent.high is None else told.lead_percent.high
     yield CurrentBound(
         kind=CurrentKind.DROP,
@@ -319,5 +311,5 @@ def _drop(bench: BenchEvidence) -> Iterator[CurrentBound]:
         current_a=needed(told.limit, "maximum") / most,
         because=f"with this the lead alone takes the {needed(told.limit, 'maximum'):g} % that a whole installation may",
         limit=told.limit,
-        entries=(core.entry.id,),
+        entries=way.entries,
     )

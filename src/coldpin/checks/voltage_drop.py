@@ -9,15 +9,16 @@ from coldpin.checks.check import Check, Level, Need, Procedure, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, judged, worst_entry
+from coldpin.checks.lead_way import lead_way
 from coldpin.checks.readings import claimed, condition, mean, readings
-from coldpin.checks.supply_path import LeadCore, lead_core, marked_mm2, sources_of, unloaded_voltages, within_unless
-from coldpin.copper.fault_withstand import LINE
-from coldpin.copper.voltage_drop import drop_at, voltage_drop
+from coldpin.checks.supply_path import marked_mm2, sources_of, unloaded_voltages, within_unless
+from coldpin.copper.voltage_drop import drop_at, drop_of_way
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, format_figure, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
-from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
+from coldpin.records.lead_way import LeadWay
+from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.standards.voltage_drop import cord_temperature, drop_limit, supply_voltage
 
 CHECK_ID = "voltage-drop"
@@ -48,32 +49,20 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     """
     rated = claimed(bench, "rated_current", "A")
     assert rated is not None, "the check needs the rated current"
-    core = lead_core(bench, LINE)
+    way = lead_way(bench)
     of_lead = [_as_read(bench, entry, rated) for entry in bench.showing(READ)]
     at_car = []
-    if core is not None:
-        of_lead.insert(0, _of_lead(_told(bench, core, rated, None, None), core))
+    if way is not None:
+        alone = drop_of_way(way, bench.case.unit.phases, marked_mm2(bench), rated, bench.book)
+        of_lead.insert(0, _of_lead(alone, way))
         for source, entries in sources_of(bench):
             for unloaded, read_in in unloaded_voltages(bench) or ((None, ""),):
-                told = _told(bench, core, rated, source, unloaded)
-                names = (core.entry.id, *((read_in,) if read_in else ()), *entries)
-                at_car.append(within_unless(_at_vehicle(told, tuple(dict.fromkeys(names))), core.doubts))
+                told = drop_of_way(
+                    way, bench.case.unit.phases, marked_mm2(bench), rated, bench.book, source=source, unloaded=unloaded
+                )
+                names = (*way.entries, *((read_in,) if read_in else ()), *entries)
+                at_car.append(within_unless(_at_vehicle(told, tuple(dict.fromkeys(names)), alone), way.doubts))
     return tuple(worst_entry(each) for each in (of_lead, at_car) if each)
-
-
-def _told(
-    bench: BenchEvidence, core: LeadCore, rated: float, source: SourceImpedance | None, unloaded: Quantity | None
-) -> VoltageDrop:
-    return voltage_drop(
-        core.resistance_20,
-        current=Quantity(rated, 0.0, "A"),
-        conductor_temperature=cord_temperature(bench.book),
-        book=bench.book,
-        phases=bench.case.unit.phases,
-        nominal_mm2=marked_mm2(bench),
-        source=source,
-        unloaded=unloaded,
-    )
 
 
 def _bare(name: str, title: str, *entries: str) -> Finding:
@@ -89,20 +78,19 @@ def _bare(name: str, title: str, *entries: str) -> Finding:
     )
 
 
-def _of_lead(told: VoltageDrop, core: LeadCore) -> Finding:
-    finding = judged(_bare("lead", "Voltage drop of the lead alone", core.entry.id), told.lead_percent, told.limit)
-    remarks = (*core.remarks, *told.questions, *told.remarks[:2])
+def _of_lead(told: VoltageDrop, way: LeadWay) -> Finding:
+    finding = judged(_bare("lead", "Voltage drop of the lead alone", *way.entries), told.lead_percent, told.limit)
     placed = replace(
         finding,
         statement=told.statements[0],
         outcome=told.outcome,
         probability=told.probability,
-        remarks=tuple(dict.fromkeys(remarks)),
+        remarks=tuple(dict.fromkeys((*told.questions, *told.remarks))),
     )
-    return within_unless(placed, core.doubts)
+    return within_unless(placed, way.doubts)
 
 
-def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...]) -> Finding:
+def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...], alone: VoltageDrop) -> Finding:
     car = told.vehicle
     assert car is not None, "told only where something is known of the supply"
     least = replace(
@@ -121,7 +109,7 @@ def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...]) -> Finding:
         outcome=car.outcome,
         probability=car.probability,
         budget=budget_lines(car.at_vehicle_v),
-        remarks=(OF_THIS_BENCH, *told.remarks[2:]),
+        remarks=(OF_THIS_BENCH, *(remark for remark in told.remarks if remark not in alone.remarks)),
     )
 
 
@@ -206,8 +194,12 @@ CHECK = Check(
         cautions=DEAD_CAUTIONS,
         steps=(
             (
-                "Read the line conductor from end to end as for the size of the conductors, at the pins if they can be "
+                "Read line and neutral from end to end as for the size of the conductors, at the pins if they can be "
                 "reached: then the joints are in it, as they are in use."
+            ),
+            (
+                "Where only a part of the cable lies between the taps, state the length of the whole cable with the "
+                "earth resistance: the drop is taken up to it. What was not read is named and allowed for."
             ),
             (
                 "For the whole path, record the voltage at the socket without and with a load of known current, in "
@@ -217,7 +209,7 @@ CHECK = Check(
         hold_points=("No load on a lead whose earth is open or whose plug or joints were seen to be hot.",),
         transfers="Holds for this lead; the supply is that of the bench.",
     ),
-    limits=("drop-limit.public.other", "supply.tolerance", "supply.voltage"),
+    limits=("drop-limit.public.other", "supply.tolerance", "supply.voltage", "joint.contact"),
     run=run,
     bears=(),
     applies=always,

@@ -35,10 +35,12 @@ NO_JOINTS = Quantity(0.0, 0.0, "Ω")
 class Cable:
     """What one metre of a cable has at 20 °C [Ω/m], and what the joints at both ends of a conductor have. [Ω]
 
-    ``earth`` is None where the earth conductor was not measured.
+    ``mean`` is that of line and neutral, None where the line stands for both or nothing comes back; ``earth`` is None
+    where the earth conductor was not measured.
     """
 
     line: Quantity
+    mean: Quantity | None = None
     earth: Quantity | None = None
     joints: Quantity = NO_JOINTS
 
@@ -180,7 +182,7 @@ def length_variants(
         "ways": WAYS[phases],
         "current": current,
         "joints": joints,
-        "per_metre": line,
+        "per_metre": line if cable.mean is None else at_temperature(cable.mean, temperature, book),
     }
     earth = None if cable.earth is None else at_temperature(cable.earth, temperature, book)
     loop_limit, longest = _loop_length(socket, line, earth, joints, book)
@@ -224,9 +226,8 @@ def _variant(
     socket: Socket | None,
     hot: tuple[Quantity, Quantity | None, Quantity],
 ) -> LengthVariant:
-    core = propagate(
-        _end_to_end, {"per_metre": cable.line, "joints": cable.joints, "length": length}, "Ω", monte_carlo=False
-    )
+    each = cable.line if cable.mean is None else cable.mean
+    core = propagate(_end_to_end, {"per_metre": each, "joints": cable.joints, "length": length}, "Ω", monte_carlo=False)
     drop = voltage_drop(
         core,
         current=Quantity(current, 0.0, "A"),

@@ -14,12 +14,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from coldpin.copper.metal_evidence import (
+    AT_REFERENCE,
     RESISTANCE_ROW,
     Answer,
     MetalEvidence,
     NotUsed,
     Observation,
     Prepared,
+    ResistanceEvidence,
     prepare,
     questions,
 )
@@ -27,6 +29,7 @@ from coldpin.copper.metal_number import Number, metal_number
 from coldpin.copper.metal_posterior import MetalPosterior, metal_posterior, mixture
 from coldpin.copper.metal_priors import MetalModel, Prior, metal_models, priors
 from coldpin.copper.metal_telling import belief_remarks, fit_remarks, metal_statement
+from coldpin.copper.resistance import area_of
 from coldpin.copper.settling import COPPER_METALS, entropy, held_of, is_decided, settle
 from coldpin.quantity import Quantity, in_unit, propagate
 from coldpin.records.finding import Limit
@@ -122,6 +125,7 @@ def estimate_metal(
     size = _size_of(book, nominal_mm2, conductor_class)
     prepared = tuple(prepare(one) for one in evidence)
     observations = tuple(one for one in prepared if isinstance(one, Observation))
+    believed = [one for one, made in zip(evidence, prepared, strict=True) if not isinstance(made, NotUsed)]
     answers = tuple(one for one in prepared if isinstance(one, Answer))
     models = metal_models(book)
     used, *others = priors(cross_sections(book, conductor_class=conductor_class))
@@ -153,7 +157,7 @@ def estimate_metal(
         copper=copper if explained else None,
         metals=tuple(_share(result, metal, explained, size) for metal in result.probability),
         area_mm2=result.area() if explained else None,
-        copper_equivalent_mm2=_equivalent(result, book) if explained else None,
+        copper_equivalent_mm2=_as_read(believed, book) or _equivalent(result, book) if explained else None,
         metal_number=_number_of(observations, models),
         size=_size_probability(result, size, book) if explained and size is not None else None,
         entropy=float(entropy(np.array(list(result.probability.values())))) if explained else None,
@@ -265,6 +269,14 @@ def _share(weighed: _Weighed, metal: Metal, explained: bool, size: _Size | None)
             for area, density in zip(one.log_area[::OUTLINE], one.density[::OUTLINE], strict=True)
         ),
     )
+
+
+def _as_read(evidence: Sequence[MetalEvidence], book: Book) -> Quantity | None:
+    """Return the copper that has the resistance of the one reading there is, as the reading itself tells it."""
+    read = [one for one in evidence if isinstance(one, ResistanceEvidence)]
+    if len(read) != 1 or read[0].temperature != AT_REFERENCE:
+        return None
+    return area_of(in_unit(read[0].per_metre, "Ω/km"), book)
 
 
 def _equivalent(weighed: _Weighed, book: Book) -> Quantity:

@@ -12,15 +12,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.copper.steady import hot_resistance
 from coldpin.copper.voltage_at_vehicle import at_vehicle
-from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, statements
+from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, remarks_of_supply, statements
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.finding import Outcome
+from coldpin.records.lead_way import BEYOND_TAPS, NONE_APART, LeadWay
 from coldpin.records.voltage_drop import SourceImpedance, TabulatedDrop, VoltageDrop
 from coldpin.standards.book import Book
 from coldpin.standards.metals import temperature_coefficient
@@ -28,6 +29,7 @@ from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import (
     cable_reactance,
     check_phases,
+    cord_temperature,
     drop_limit,
     printed_drop,
     supply_voltage,
@@ -279,6 +281,22 @@ def _check_power_factor(power_factor: float) -> None:
         raise OutsideRange(f"power factor is {power_factor:g}: give one above 0 and up to 1")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotCounted:
+    """What of the way through a lead is in none of its figures, and the most that is allowed for it at 20 °C. [Ω]
+
+    ``told`` says what was added, scaled or taken for granted in those figures.
+    """
+
+    what: tuple[str, ...] = ()
+    allowed_20: float = 0.0
+    told: tuple[str, ...] = ()
+
+
+ALL_COUNTED = NotCounted()
+"""Everything between plug and car is in the figures."""
+
+
 def voltage_drop(
     core_20: Quantity,
     *,
@@ -286,6 +304,7 @@ def voltage_drop(
     conductor_temperature: Quantity | float,
     book: Book,
     phases: int = 1,
+    beyond: NotCounted = ALL_COUNTED,
     power_factor: float = 1.0,
     length: float | None = None,
     nominal_mm2: float | None = None,
@@ -300,7 +319,7 @@ def voltage_drop(
     Parameters
     ----------
     core_20 : Quantity
-        One conductor of the lead from end to end, at 20 °C. [Ω]
+        One conductor of the lead from end to end, at 20 °C: with one phase the mean of line and neutral. [Ω]
     current : Quantity
         The current in each line. [A]
     conductor_temperature : Quantity or float
@@ -309,6 +328,8 @@ def voltage_drop(
         The constants.
     phases : int
         1 or 3.
+    beyond : NotCounted
+        What of the way is not in it, and the most that is allowed for it.
     power_factor : float
         cos φ of a current that lags. [1]
     length : float, optional
@@ -365,25 +386,28 @@ def voltage_drop(
         warm = Quantity(warm, 0.0, "°C")
     hot = at_temperature(core_20, warm, book)
     reactance = 0.0 if length is None else cable_reactance(book) * length
-    formula = _drop_of_equal_cores if phases == 1 else _drop_of_one_line
     given: dict[str, Quantity | float] = {
         "current": current,
         "core": hot,
         "reactance": reactance,
         "power_factor": power_factor,
     }
-    lost = propagate(formula, given, "V")
+    lost = propagate(_drop_of_equal_cores if phases == 1 else _drop_of_one_line, given, "V")
     nominal = supply_voltage(book)
     percent = propagate(_percent, {"lost": lost, "nominal": nominal}, "%")
     limit = drop_limit(book, private_source=private_source)
     most = needed(limit, "maximum")
     in_doubt = (*asked, *questions(core_20, current, percent))
     decision = decide(percent, maximum=most)
-    outcome = Outcome.UNDECIDED if in_doubt else Outcome(decision.outcome)
+    allowed_v = _allowed(beyond.allowed_20, current, warm.value, power_factor, book)
+    allowed = float(_percent(lost=allowed_v, nominal=nominal))
+    hidden = decision.outcome == WITHIN and decide(_higher(percent, allowed), maximum=most).outcome != WITHIN
+    outcome = Outcome.UNDECIDED if in_doubt or hidden else Outcome(decision.outcome)
     vehicle = None
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
-        if in_doubt:
+        least = at_vehicle(_higher(lost, allowed_v), current=current, source=source, unloaded=unloaded, book=book)
+        if in_doubt or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
             vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
     tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
@@ -400,13 +424,150 @@ def voltage_drop(
         limit=limit,
         left_percent=propagate(_left, {"part": percent, "whole": most}, "%", monte_carlo=False),
         outcome=outcome,
-        probability=None if in_doubt else decision.probability,
+        probability=None if in_doubt or hidden else decision.probability,
         tabulated=tabulated,
         vehicle=vehicle,
-        statements=statements(lost, percent, most, outcome, current, vehicle, phases, asked=bool(in_doubt)),
-        remarks=remarks(phases, from_what, warm.value, limit_value(limit), source, unloaded=unloaded is not None),
+        statements=statements(
+            lost, percent, most, outcome, current, vehicle, phases, asked=bool(in_doubt), hidden=hidden, allowed=allowed
+        ),
+        remarks=(
+            *remarks(phases, from_what, warm.value, limit_value(limit), beyond.told, beyond.what, allowed),
+            *remarks_of_supply(phases, source, unloaded=unloaded is not None),
+        ),
         questions=in_doubt,
+        not_counted=beyond.what,
+        allowed_percent=allowed,
     )
+
+
+WITHIN = "within"
+
+
+def drop_of_way(
+    way: LeadWay,
+    phases: int,
+    nominal_mm2: float | None,
+    current: float,
+    book: Book,
+    *,
+    length: float | None = None,
+    conductor_temperature: Quantity | float | None = None,
+    source: SourceImpedance | None = None,
+    unloaded: Quantity | None = None,
+) -> VoltageDrop:
+    """Return what a lead whose conductors were read takes from the voltage: the one reckoning of checks and pages.
+
+    Parameters
+    ----------
+    way : LeadWay
+        Line and neutral as read.
+    phases : int
+        1 or 3.
+    nominal_mm2 : float or None
+        The marked size, for the printed table. [mm²]
+    current : float
+        In each line. [A]
+    book : Book
+        The constants.
+    length : float, optional
+        Of the same cable; its own where left out. [m]
+    conductor_temperature : Quantity or float, optional
+        Of the conductors at that current; that of the printed table where left out. [°C]
+    source, unloaded : SourceImpedance and Quantity, optional
+        As in :func:`voltage_drop`.
+
+    Returns
+    -------
+    VoltageDrop
+        With what of the way is not counted.
+
+    Raises
+    ------
+    OutsideRange
+        As for :func:`voltage_drop`.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> line, neutral = Quantity(0.04, 1e-4, "Ω"), Quantity(0.06, 1e-4, "Ω")
+    >>> way = LeadWay(
+    ...     out_20_ohm=line,
+    ...     back_20_ohm=neutral,
+    ...     mean_20_ohm=Quantity(0.05, 1e-4, "Ω"),
+    ...     mean_per_metre_20_ohm=Quantity(0.01, 2e-5, "Ω/m"),
+    ...     length_m=5.0,
+    ... )
+    >>> [round(drop_of_way(way, 1, None, 16.0, load_book(), length=long).lead_v.value, 2) for long in (5.0, 10.0)]
+    [1.85, 3.7]
+    """
+    own = length is None or length == way.length_m
+    core, allowed = way.mean_20_ohm, way.allowed_20_ohm
+    if length is not None and not own:
+        core = along(way.mean_per_metre_20_ohm, length, way.joints_20_ohm)
+        allowed = way.allowed_joints_20_ohm + way.allowed_per_metre_20_ohm * length
+    beyond = tuple(what for what in way.not_counted if own or what != BEYOND_TAPS)
+    told = voltage_drop(
+        core,
+        current=Quantity(current, 0.0, "A"),
+        conductor_temperature=cord_temperature(book) if conductor_temperature is None else conductor_temperature,
+        book=book,
+        phases=phases,
+        beyond=NotCounted(what=beyond, allowed_20=allowed, told=way.told if own else way.taken),
+        length=way.length_m if length is None else length,
+        nominal_mm2=nominal_mm2,
+        source=source,
+        unloaded=unloaded,
+    )
+    return replace(told, line_20c_ohm=way.out_20_ohm, neutral_20c_ohm=way.back_20_ohm) if own else told
+
+
+def along(per_metre: Quantity, length: float, joints: Quantity = NONE_APART) -> Quantity:
+    """Return what a conductor has over a length.
+
+    Parameters
+    ----------
+    per_metre : Quantity
+        Of one metre. [Ω/m]
+    length : float
+        The length. [m]
+    joints : Quantity
+        At its ends. [Ω]
+
+    Returns
+    -------
+    Quantity
+        The resistance. [Ω]
+
+    Examples
+    --------
+    >>> along(Quantity(0.008, 2e-5, "Ω/m"), 5.0).value
+    0.04
+    """
+    given: dict[str, Quantity | float] = {"per_metre": per_metre, "length": length, "joints": joints}
+    return propagate(_along, given, "Ω", monte_carlo=False)
+
+
+def _along(*, per_metre: float, length: float, joints: float) -> float:
+    return per_metre * length + joints
+
+
+def _allowed(resistance: float, current: Quantity, warm: float, power_factor: float, book: Book) -> float:
+    """Return the voltage that is allowed for what is not counted, as warm as the conductors are."""
+    if not resistance:
+        return 0.0
+    hot = hot_resistance(resistance=resistance, temperature=warm, coefficient=temperature_coefficient(book))
+    return float(current.value * power_factor * hot)
+
+
+def _higher(quantity: Quantity, by: float) -> Quantity:
+    """Return a quantity moved up as a whole."""
+    if not by:
+        return quantity
+    return propagate(_moved, {"quantity": quantity, "by": by}, quantity.unit, monte_carlo=False)
+
+
+def _moved(*, quantity: Number, by: float) -> Number:
+    return quantity + by
 
 
 def _percent(*, lost: Number, nominal: float) -> Number:

@@ -74,6 +74,8 @@ def statements(
     phases: int,
     *,
     asked: bool,
+    hidden: bool = False,
+    allowed: float = 0.0,
 ) -> tuple[str, ...]:
     """Say what the lead takes and, where the supply is known, what the car has.
 
@@ -95,6 +97,10 @@ def statements(
         1 or 3.
     asked : bool
         Whether a value is in question.
+    hidden : bool
+        Whether what is not counted may take more than is left.
+    allowed : float
+        The most that is allowed for what is not counted. [%]
 
     Returns
     -------
@@ -103,8 +109,10 @@ def statements(
     """
     unsettled = "nothing is placed while a value is in question" if asked else ""
     whole = f"the {most:g} % that a whole installation may take"
+    if hidden and not asked:
+        unsettled = f"a lower end, and with what is not counted it may be more than {whole}"
     placed = {
-        Outcome.WITHIN: f"less than {whole}",
+        Outcome.WITHIN: f"less than {whole}{_also_with(allowed)}",
         Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",
     }.get(outcome, unsettled or f"too close to {whole}, or not known well enough, to say")
     between = " in each line, line to neutral" if phases == 3 else ""
@@ -120,7 +128,8 @@ def statements(
         Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
     }.get(
         vehicle.outcome,
-        unsettled or f"too close to the {least} that the supply itself may have at the least, or not known, to say",
+        (unsettled if asked else "")
+        or f"too close to the {least} that the supply itself may have, or not known, to say",
     )
     second = (
         f"With the drop of the supply, {format_figure(vehicle.source_drop_v)}, the car has "
@@ -129,10 +138,28 @@ def statements(
     return (first, second)
 
 
+OF_EVERY_DROP = 2
+"""So many remarks, the first, say what holds of every drop: where its limit counts from, and how warm it is taken."""
+
+
+def _also_with(allowed: float) -> str:
+    return f", also with the {_two_figures(allowed)} more allowed for what is not counted" if allowed else ""
+
+
+def _two_figures(percent: float) -> str:
+    return format_value(float(f"{percent:.2g}"), "%")
+
+
 def remarks(
-    phases: int, from_what: str, temperature: float, limit: str, source: SourceImpedance | None, *, unloaded: bool
+    phases: int,
+    from_what: str,
+    temperature: float,
+    limit: str,
+    told: tuple[str, ...] = (),
+    not_counted: tuple[str, ...] = (),
+    allowed: float = 0.0,
 ) -> tuple[str, ...]:
-    """Say what the figures of a drop rest on.
+    """Say what the figures of a lead's drop rest on, and what is not in them.
 
     Parameters
     ----------
@@ -144,6 +171,47 @@ def remarks(
         Of the conductors. [°C]
     limit : str
         The limit as it is printed.
+    told : tuple of str
+        What was added, scaled or taken for granted.
+    not_counted : tuple of str
+        What is in none of the figures.
+    allowed : float
+        The most that is allowed for that. [%]
+
+    Returns
+    -------
+    tuple of str
+        One remark each.
+
+    Examples
+    --------
+    >>> remarks(1, MEASURED, 60.0, "at most 5 %", (), ("the joints that were not read",), 0.4183)[-1]
+    'Not counted: the joints that were not read. The drop is a lower end; at most 0.42 % more is allowed for that.'
+    """
+    said = [
+        f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
+        f"Reckoned with the conductors at {temperature:g} °C.",
+        *told,
+    ]
+    if not_counted:
+        said.append(
+            f"Not counted: {'; '.join(not_counted)}. The drop is a lower end; at most {_two_figures(allowed)} more is "
+            "allowed for that."
+        )
+    if phases == 3:
+        said.append("With three phases evenly loaded nothing comes back by the neutral; a car on one phase takes more.")
+    if from_what != MEASURED:
+        said.append(f"The resistance is not measured: {from_what}.")
+    return tuple(said)
+
+
+def remarks_of_supply(phases: int, source: SourceImpedance | None, *, unloaded: bool) -> tuple[str, ...]:
+    """Say what the voltage at the car rests on beside the drop of the lead.
+
+    Parameters
+    ----------
+    phases : int
+        1 or 3.
     source : SourceImpedance or None
         Of the supply at the socket.
     unloaded : bool
@@ -152,21 +220,16 @@ def remarks(
     Returns
     -------
     tuple of str
-        One remark each.
+        One remark each; none where nothing is known of the supply.
     """
-    told = [
-        f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
-        f"Reckoned with the conductors at {temperature:g} °C.",
-    ]
-    if from_what != MEASURED:
-        told.append(f"The resistance is not measured: {from_what}.")
-    if source is not None:
-        told.extend(source.remarks)
-        if not unloaded:
-            told.append("The voltage without load was not read: the nominal one is taken, and nothing is decided.")
-        if phases == 3:
-            told.append(
-                "The supply's impedance is that of line and neutral; with three phases evenly loaded the neutral takes "
-                "no part, so the drop told is the most it can be."
-            )
-    return tuple(told)
+    if source is None:
+        return ()
+    said = list(source.remarks)
+    if not unloaded:
+        said.append("The voltage without load was not read: the nominal one is taken, and nothing is decided.")
+    if phases == 3:
+        said.append(
+            "The supply's impedance is that of line and neutral; with three phases evenly loaded the neutral takes "
+            "no part, so the drop told is the most it can be."
+        )
+    return tuple(said)

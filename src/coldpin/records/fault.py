@@ -7,6 +7,8 @@ from typing import Literal
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.lead_way import LeadWay
+from coldpin.records.voltage_drop import VoltageDrop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +85,9 @@ class EndToEnd:
     """Line and earth of a lead and what stands before its socket: what drop and faults are reckoned from.
 
     ``length_m`` is that of the cable, as read with the conductors. ``insulation`` is what the print stands for,
-    ``marked_mm2`` the size that is marked.
+    ``marked_mm2`` the size that is marked. ``way`` is the current's, out and back, which the drop is reckoned from.
+    ``drop`` is that of the lead as it is at its rated current, ``faults`` are what a fault does behind each of the
+    feeds: as its findings have them.
     """
 
     line: EndToEndCore | None
@@ -93,6 +97,9 @@ class EndToEnd:
     insulation: str
     phases: int
     marked_mm2: float | None = None
+    way: LeadWay | None = None
+    drop: VoltageDrop | None = None
+    faults: tuple[FaultWithstand, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -63,10 +63,13 @@ class VoltageDrop:
     """What a lead takes at a current.
 
     ``core_20c_ohm`` is one conductor of the lead from end to end at 20 °C, ``core_hot_ohm`` the same at
-    ``conductor_temperature_c``; ``from_what`` says whether it was measured. ``lead_v`` is lost out and back with one
-    phase, in each line with three. ``lead_percent`` is of the nominal voltage and is placed against ``limit``, of which
-    ``left_percent`` remains for the wiring before the socket. ``vehicle`` is null where nothing is known of the supply.
-    ``questions`` are about values that look like slips: where one is asked nothing is decided; nothing was changed.
+    ``conductor_temperature_c``; ``from_what`` says whether it was measured. Where both were read it is the mean of
+    ``line_20c_ohm`` and ``neutral_20c_ohm``, which are null elsewhere. ``lead_v`` is lost out and back with one phase,
+    in each line with three. ``lead_percent`` is of the nominal voltage and is placed against ``limit``, of which
+    ``left_percent`` remains for the wiring before the socket. ``not_counted`` names what of the way is in none of
+    these, so that they are a lower end; ``allowed_percent`` is the most that is allowed for it, and ``outcome`` is
+    within only with that on top. ``vehicle`` is null where nothing is known of the supply. ``questions`` are about
+    values that look like slips: where one is asked nothing is decided; nothing was changed.
     """
 
     schema: Literal["coldpin.voltage_drop/1"]
@@ -88,3 +91,7 @@ class VoltageDrop:
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
     questions: tuple[str, ...] = ()
+    line_20c_ohm: Quantity | None = None
+    neutral_20c_ohm: Quantity | None = None
+    not_counted: tuple[str, ...] = ()
+    allowed_percent: float = 0.0

@@ -16,9 +16,10 @@ from coldpin.copper.current_map import charted, current_map
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.steady import HeatedCable
-from coldpin.copper.voltage_drop import HOTTEST, voltage_drop
+from coldpin.copper.voltage_drop import HOTTEST, along, drop_of_way
+from coldpin.copper.voltage_drop_telling import OF_EVERY_DROP
 from coldpin.errors import InputError, OutsideRange, UnknownName
-from coldpin.quantity import Component, Quantity, parse_quantity, propagate
+from coldpin.quantity import Component, Quantity, parse_quantity
 from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.current_map import CurrentChart, LeadHeat, Place
 from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand
@@ -249,7 +250,7 @@ def _drop(
     ends: EndToEnd | None, heat: LeadHeat | None, current: float, length: float | None, book: Book
 ) -> tuple[VoltageDrop | None, str, tuple[str, ...]]:
     """Return the drop with the metal as warm as it becomes; why there is none; what was taken for granted."""
-    if ends is None or ends.line is None or length is None:
+    if ends is None or ends.way is None or length is None:
         return None, NO_DROP, ()
     metal = None if heat is None else next(one.temperature_c for one in heat.places if one.place is Place.METAL)
     if heat is not None and metal is None:
@@ -258,22 +259,35 @@ def _drop(
     if metal is not None and metal.value > HOTTEST:
         return None, f"The drop is not reckoned: the metal would pass {HOTTEST:g} °C.", ()
     try:
-        told = voltage_drop(
-            _long(ends.line, length, ends.length_m),
-            current=Quantity(current, 0.0, "A"),
+        told = _as_found(ends, current, length, warm if metal is None else None) or drop_of_way(
+            ends.way,
+            ends.phases,
+            ends.marked_mm2,
+            current,
+            book,
+            length=length,
             # nearly all of its uncertainty is the film's, which the resistance knows nothing of
             conductor_temperature=warm if metal is None else replace(metal, components=(), quantiles=()),
-            book=book,
-            phases=ends.phases,
-            length=length,
-            nominal_mm2=ends.marked_mm2,
         )
     except OutsideRange as error:
         return None, f"The drop is not reckoned: {error}.", ()
-    said = (*((BY_TABLE.format(warm=warm),) if metal is None else ()), *ends.line.doubts)
-    if told.outcome is Outcome.WITHIN and ends.line.doubts:
+    said = (
+        *((BY_TABLE.format(warm=warm),) if metal is None else ()),
+        *told.remarks[OF_EVERY_DROP:],
+        *ends.way.doubts,
+    )
+    if told.outcome is Outcome.WITHIN and ends.way.doubts:
         told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
     return told, "", said
+
+
+def _as_found(ends: EndToEnd, current: float, length: float, warm: float | None) -> VoltageDrop | None:
+    """Return the drop as its finding has it, where that is what is asked."""
+    drop = ends.drop
+    if drop is None or ends.way is None:
+        return None
+    same = (drop.current_a.value, drop.conductor_temperature_c, ends.way.length_m) == (current, warm, length)
+    return drop if same else None
 
 
 def _long(core: EndToEndCore, length: float, own: float) -> Quantity:
@@ -282,17 +296,16 @@ def _long(core: EndToEndCore, length: float, own: float) -> Quantity:
     assert whole is not None, "a conductor that was read has its resistance"
     if length == own:
         return whole
-    return propagate(_times, {"per_metre": core.per_metre_20, "length": length}, "Ω", monte_carlo=False)
-
-
-def _times(*, per_metre: float, length: float) -> float:
-    return per_metre * length
+    return along(core.per_metre_20, length)
 
 
 def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[FaultWithstand, ...]:
     if ends is None or length is None:
         return ()
     read = [core for core in (ends.line, ends.earth) if core is not None]
+    if length == ends.length_m and len(ends.faults) == len(ends.feeds):
+        own = any(core.doubts for core in read)
+        return tuple(_unless_doubted(one) if own else one for one in ends.faults)
     long = [_long(core, length, ends.length_m) for core in read]
     least = min(one.dof for one in long)
     cores = [replace(core.core, resistance_20=_together(one, least)) for core, one in zip(read, long, strict=True)]

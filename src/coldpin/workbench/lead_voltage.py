@@ -128,6 +128,8 @@ def tell_voltage_drop(
         private_source=private_source,
         asked=(*odd, *_of_voltage(before, book)),
     )
+    if phases == 1:
+        told = replace(told, remarks=(*told.remarks, ONE_GIVEN))
     if conductor_temperature:
         return told
     unknown = (
@@ -149,6 +151,8 @@ def _of_voltage(before: Quantity, book: Book) -> tuple[str, ...]:
         f"The voltage without load is {format_value(before.value, 'V')}: is it that of line and neutral, in volts?",
     )
 
+
+ONE_GIVEN = "One conductor was given: the neutral is taken to be like it, and what lies beyond the taps is not counted."
 
 ODD_VOLTAGE = 0.3
 """Ours: a voltage so far from the nominal one is asked about; a voltage between lines is 73 % above it. [1]"""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from coldpin.checks import BenchEvidence
-from coldpin.checks.supply_path import known_feeds, lead_core
+from coldpin.checks.lead_way import lead_core
+from coldpin.checks.supply_path import known_feeds
 from coldpin.copper.fault_withstand import LINE
 from coldpin.protection.body_current import zone_place
 from coldpin.protection.body_telling import body_current

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import open_case
+from coldpin.cli import main
 from coldpin.errors import CaseError, ConflictError, InputError
 from coldpin.workbench import record
 from coldpin.workbench.instruments import add_instrument, edit_instrument, list_instruments, uses_of
@@ -100,3 +101,20 @@ def test_a_note_on_an_instrument_moves_no_finding_and_is_told_nowhere(shelf: Pat
         "Ines",
         "instrument 'meter' was changed on the shelf: serial: nothing before, '7' now.",
     )
+
+
+def test_a_name_in_the_file_that_nothing_asks_for_is_told_by_commands_and_lets_no_slip_pass(
+    shelf: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was read is written down all the same; what no check could use is refused as ever."""
+    case = make_case(shelf)
+    path = shelf / "shelf.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("\nresistance =", "\nOhms ="), encoding="utf-8")
+    written = ["record", str(case), "52 mΩ", "--shows", "earth resistance", "--who", "Ines", "--instrument", "meter"]
+    assert main(written) == 3
+    told = capsys.readouterr().err
+    assert "could not be used: shelf.toml: instrument 'meter': nothing asks for the accuracy of 'Ohms'; did you" in told
+    assert "Traceback" not in told
+    assert len(open_case(case).entries().entries) == 1
+    with pytest.raises(CaseError, match="is not below 0"):
+        record(case, shows="earth resistance", who="Ines", readings=("-5 Ω ± 0.1 Ω",))

@@ -21,6 +21,7 @@ from coldpin.web.pages.findings import FindingPage, FindingsPage
 from coldpin.web.pages.shelf import ShelfPage
 from coldpin.web.pages.wave import WavePage
 from coldpin.workbench import assess
+from coldpin.workbench.drafting import assessment_of
 from tests.workbench.quay import make_case, make_shelf
 from tests.workbench.test_uses import files_below
 
@@ -178,9 +179,16 @@ def test_findings_are_sieved_by_outcome_function_and_words(client: TestClient, q
     assert client.get(f"{place}?function=good").status_code == 404
 
 
-def test_what_is_not_tested_leads_to_where_it_is_written_down(client: TestClient) -> None:
+def test_what_is_not_tested_leads_to_where_it_is_written_down(tmp_path: Path) -> None:
     """Each word to its form, filled with what is asked of it; each claim to its field; no file is named."""
-    case = f"/case/{quote('empty & new')}"
+    shelf = make_shelf(tmp_path / "shelf")
+    assessment_of(make_case(shelf, "bare & new", "Not begun"))
+    with TestClient(create_app(shelf), base_url="http://127.0.0.1") as client:
+        settled(client)
+        _see_ways(client, f"/case/{quote('bare & new')}")
+
+
+def _see_ways(client: TestClient, case: str) -> None:
     text = client.get(f"{case}/findings").text.partition('id="not-tested"')[2].partition("</ul>")[0]
     assert "case.toml" not in text
     ways = {unescape(one) for one in ADDRESS.findall(text)}

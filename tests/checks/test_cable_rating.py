@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coldpin.checks import BenchEvidence, run_checks
+from coldpin.records.case import Claims
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
 from coldpin.simulator import VirtualUnit
@@ -148,3 +149,20 @@ def test_a_print_that_names_no_type_asks_every_row() -> None:
     assert told["cable-rating.reference"].outcome is Outcome.UNDECIDED
     assert told["cable-rating.hottest"].outcome is Outcome.UNDECIDED
     assert "at most 24.5 A" in told["cable-rating.hottest"].statement
+
+
+@pytest.mark.published("1 mm²: 10 A, BS 7671 table 4F3A; 15 A, DIN VDE 0298-4 table 11 column 5")
+def test_where_tables_differ_it_is_said_which_holds_for_what_and_which_decides() -> None:
+    """By every check that rates the cable, with the conditions of each row, and that the country chooses none."""
+    claims = Claims(plug="CEE 7/4", rated_current="20 A", cable_print="3G1", country="FI")
+    told = {one.id: one for one in run_checks(evidence(claims=claims)).findings}
+    by_kind, lowest = told["cable-rating.reference"], told["current-path.weakest"]
+
+    for finding in (by_kind, lowest, told["overload.cable"]):
+        (said,) = (remark for remark in finding.remarks if remark.startswith("The tables differ"))
+        assert "10 A for cord for household and hand-held apparatus" in said
+        assert "15 A for flexible multicore cable not for household apparatus (DIN VDE 0298-4" in said
+        assert "laid out in air of 30 °C" in said
+        assert "law in FI" in said
+    assert any("beyond what the highest does not" in remark for remark in by_kind.remarks)
+    assert any("the lowest counts here" in remark for remark in lowest.remarks)

@@ -44,7 +44,7 @@ def with_expanded(value: float, expanded: float, unit: str) -> Quantity:
         (Quantity(5.0, None, "mm", why="not known"), 2, "5.0 mm (uncertainty not known)"),
         (Quantity(230.0, None, "V"), 2, "230 V (uncertainty not known)"),
         (Quantity(0.0, None, "V"), 2, "0 V (uncertainty not known)"),
-        (Quantity(1.0 / 3.0, None, "1"), 2, "0.333333 (uncertainty not known)"),
+        (Quantity(1.0 / 3.0, None, "1"), 2, "0.3333 (uncertainty not known)"),
         (Quantity(12.5, 0.0, "V"), 2, "12.5 V (exact)"),
         (Quantity(math.nan, None, "V", why="no signal"), 2, "not known (no signal)"),
         (Quantity(math.nan, None, "V"), 2, "not known"),

@@ -18,7 +18,13 @@ from coldpin.copper.cable_rating import RowAt, rows_at
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.cable_heating import coil_factor
-from coldpin.standards.cable_ratings import all_cable_ratings, insulation_temperature, row_text
+from coldpin.standards.cable_ratings import (
+    BOTH_COUNT,
+    all_cable_ratings,
+    insulation_temperature,
+    row_text,
+    tables_named,
+)
 from coldpin.standards.table import needed
 
 CHECK_ID = "cable-rating"
@@ -163,7 +169,8 @@ def _place(bench: BenchEvidence, size: CarryingSize, asked: _Asked, name: str, a
         said = f"No table that we know has a row for {size.size_mm2:g} mm², which {size.said_by} says."
         return replace(bare, statement=said)
     low, high = (_limit(bench, row, at, asked) for row in (rows[0], rows[-1]))
-    remarks = (*bare.remarks, _coiled(bench, rows[0]))
+    differ = tables_named([row.row for row in rows], BOTH_COUNT, bench.claim("country"))
+    remarks = (*bare.remarks, *((differ,) if differ else ()), _coiled(bench, rows[0]))
     by_low, by_high = (judged(replace(bare, answer="", remarks=remarks), asked.current, one) for one in (low, high))
     cable = f"a cable of {size.size_mm2:g} mm² by {size.said_by} in air of {at}"
     said = f"{asked.subject} is {_told(asked)}; for {cable}"

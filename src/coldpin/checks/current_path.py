@@ -18,7 +18,7 @@ from coldpin.records.case import Build
 from coldpin.records.current_path import CurrentPath, PathPart
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.proximity import ProximityMeaning
-from coldpin.standards.cable_ratings import cable_ratings, row_text
+from coldpin.standards.cable_ratings import LOWEST_COUNTS, cable_ratings, row_text, tables_named
 from coldpin.standards.table import needed
 from coldpin.standards.wording import limit_source, number_text
 
@@ -57,11 +57,21 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     if told is None:
         return ()
     size = carrying_size(bench)
-    compared = _compared(told, size)
+    compared = _named(_compared(told, size), bench, size)
     tested = bench.captures or bench.showing(CODING) or (size is not None and size.entries)
     if compared.outcome is not Outcome.BEYOND and not tested:
         return ()
     return (compared, *_cable(bench, size))
+
+
+def _named(finding: Finding, bench: BenchEvidence, size: CarryingSize | None) -> Finding:
+    """Add which table holds for what, where they name different currents for the cable's size."""
+    if size is None or size.size_mm2 is None:
+        return finding
+    cores = LOADED_CORES.get(bench.case.unit.phases, LOADED_CORES[1])
+    rows = cable_ratings(bench.book, cross_section_mm2=size.size_mm2, loaded_cores=cores)
+    differ = tables_named(rows, LOWEST_COUNTS, bench.claim("country"))
+    return replace(finding, remarks=(*finding.remarks[:-1], differ, *finding.remarks[-1:])) if differ else finding
 
 
 def path_of(bench: BenchEvidence) -> CurrentPath | None:
@@ -185,7 +195,8 @@ def _cable(bench: BenchEvidence, size: CarryingSize | None) -> tuple[Finding, ..
         f"{size.why} The rating is {row_text(rows[0].limit)}, for a cable lying free at 30 °C; coiled it carries far "
         "less."
     )
-    remarks = (*finding.remarks, said)
+    differ = tables_named(rows, LOWEST_COUNTS, bench.claim("country"))
+    remarks = (*finding.remarks, *((differ,) if differ else ()), said)
     return (replace(finding, id=f"{CHECK_ID}.cable", functions=(FUNCTION,), reckoned=True, remarks=remarks),)
 
 

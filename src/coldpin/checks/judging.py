@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
-from coldpin.quantity import Quantity, budget_shares, decide, format_quantity, format_value
+from coldpin.quantity import Quantity, budget_shares, decide, format_figures, format_quantity, format_value
 from coldpin.records.finding import BudgetLine, Finding, Limit, Outcome
 from coldpin.standards.wording import limit_value
 
@@ -97,16 +97,11 @@ def placed(subject: str, finding: Finding) -> Finding:
     known = as_known(finding.limit)
     statement = f"{subject} is {format_quantity(finding.quantity)}: {where} {known}{tail}."
     if finding.quantity.u is None:
+        reads = format_figures(finding.quantity.value, finding.quantity.unit)
         statement = (
-            f"{subject} reads {_unplaced(finding.quantity)}; without the accuracy of the instrument it cannot be "
-            f"placed against {known}."
+            f"{subject} reads {reads}; without the accuracy of the instrument it cannot be placed against {known}."
         )
     return replace(finding, statement=statement)
-
-
-def _unplaced(quantity: Quantity) -> str:
-    """Return a value of no known uncertainty to four figures: more would look as if they were known."""
-    return format_value(float(f"{quantity.value:.4g}"), quantity.unit)
 
 
 def told_time(seconds: float) -> str:

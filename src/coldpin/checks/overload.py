@@ -15,7 +15,7 @@ from coldpin.copper.fault import UNSEEN
 from coldpin.copper.overload import overload, overload_statement
 from coldpin.records.fault import KnownFeed
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
-from coldpin.standards.cable_ratings import cable_ratings
+from coldpin.standards.cable_ratings import LOWEST_COUNTS, cable_ratings, tables_named
 
 CHECK_ID = "overload"
 
@@ -56,7 +56,9 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         return ()
     devices = {known.feed.device: known for known in feeds}
     each = [_place(bench, size, known, rows[0].limit) for known in devices.values()]
-    found = [one for one in each if one is not None]
+    differ = tables_named(rows, LOWEST_COUNTS, bench.claim("country"))
+    more = (differ,) if differ else ()
+    found = [replace(one, remarks=(*one.remarks[:-1], *more, *one.remarks[-1:])) for one in each if one is not None]
     return (worst_entry(found),) if found else ()
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from coldpin.quantity import Quantity, format_quantity, format_value
+from coldpin.quantity import Quantity, format_figures, format_quantity, format_value
 from coldpin.records.finding import Limit, Outcome
 from coldpin.records.trip_test import ResidualKind, RowRole, TripOperation, TripRow
 from coldpin.standards.wording import limit_value
@@ -55,7 +55,7 @@ def tell_worst(
     """
     one = worst.operation
     flowed = (
-        format_quantity(one.current_ma) if one.current_ma.u is not None else format_value(one.current_ma.value, "mA")
+        format_quantity(one.current_ma) if one.current_ma.u is not None else format_figures(one.current_ma.value, "mA")
     )
     way = f" ({one.way})" if one.way else ""
     never = False

@@ -14,7 +14,14 @@ from coldpin.quantity.distribution import (
 from coldpin.quantity.linear import Share, add_components, assemble, budget_shares, correlation, in_unit
 from coldpin.quantity.marking import read_chip_marking
 from coldpin.quantity.model import COVERAGE, Component, Quantity, Shape, coverage_factor
-from coldpin.quantity.printing import format_figure, format_in_steps, format_quantity, format_value
+from coldpin.quantity.printing import (
+    format_figure,
+    format_figures,
+    format_in_steps,
+    format_quantity,
+    format_reading,
+    format_value,
+)
 from coldpin.quantity.propagation import propagate, simulate, with_true_interval
 from coldpin.quantity.text import parse_quantity, parse_reading, step_written
 from coldpin.quantity.units import convert, convert_difference, find_unit, known_units
@@ -42,8 +49,10 @@ __all__ = [
     "find_rule",
     "find_unit",
     "format_figure",
+    "format_figures",
     "format_in_steps",
     "format_quantity",
+    "format_reading",
     "format_value",
     "from_joint_readings",
     "from_readings",

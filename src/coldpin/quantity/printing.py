@@ -28,7 +28,9 @@ def format_quantity(quantity: Quantity, digits: int = 2) -> str:
 
     U is rounded to ``digits`` significant digits and the value to the same place. A unit whose numbers would be hard
     to read is exchanged for the same with another prefix, or a power of ten is written. An interval that does not
-    lie evenly about the value is printed by its ends. To enter such a text again as it is meant, add "(95 %)": the
+    lie evenly about the value is printed by its ends. Where the uncertainty is not known the value has
+    four figures: more would be read as accuracy. A text that is to keep the digits in which a value was read is
+    :func:`format_reading`'s. To enter such a text again as it is meant, add "(95 %)": the
     sign ± alone is read as limits.
 
     Parameters
@@ -72,9 +74,8 @@ def format_figure(quantity: Quantity) -> str:
 
     Of one that is known by its lower end alone, that end is told.
 
-    A reading keeps the digits in which it was read, and :func:`format_quantity` prints it. What is reckoned from
-    readings has as many digits as the machine: where no uncertainty says how many mean something, more than these
-    would be read as accuracy.
+    What is reckoned from readings has as many digits as the machine: where no uncertainty says how many mean
+    something, more than these would be read as accuracy.
 
     Parameters
     ----------
@@ -97,8 +98,58 @@ def format_figure(quantity: Quantity) -> str:
         return format_quantity(quantity)
     if quantity.u is None and quantity.low is not None and quantity.high is None:
         return f"at least {_rounded_down(quantity.low, quantity.unit)}"
-    plain = format_value(float(f"{quantity.value:.{FIGURES}g}"), quantity.unit)
+    plain = _in_figures(quantity)
     return plain if quantity.u == 0.0 else f"{plain} (uncertainty not known)"
+
+
+def format_reading(quantity: Quantity) -> str:
+    """Return a quantity as it was read: without a known uncertainty in the digits in which it was written.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        As it was read, and not reckoned from anything.
+
+    Returns
+    -------
+    str
+        One line.
+
+    Examples
+    --------
+    >>> format_reading(Quantity(1000.25, None, "Hz")), format_quantity(Quantity(1000.25, None, "Hz"))
+    ('1000.25 Hz (uncertainty not known)', '1000 Hz (uncertainty not known)')
+    """
+    if quantity.u is not None or not math.isfinite(quantity.value):
+        return format_quantity(quantity)
+    return f"{format_value(quantity.value, quantity.unit)} (uncertainty not known)"
+
+
+def _in_figures(quantity: Quantity) -> str:
+    return format_figures(quantity.value, quantity.unit)
+
+
+def format_figures(value: float, unit: str) -> str:
+    """Return a number of no known uncertainty with its unit, to four figures, where nothing need be said of that.
+
+    Parameters
+    ----------
+    value : float
+        The number, in ``unit``.
+    unit : str
+        Its unit.
+
+    Returns
+    -------
+    str
+        The text, as :func:`format_value` writes it.
+
+    Examples
+    --------
+    >>> format_figures(29.98765, "mA"), format_figures(1234567.0, "Ω")
+    ('29.99 mA', '1.235 MΩ')
+    """
+    return format_value(float(f"{value:.{FIGURES}g}"), unit)
 
 
 def _rounded_down(value: float, unit: str) -> str:
@@ -221,7 +272,7 @@ def _scale(unit: str, lead: Decimal, place: int) -> _Scale:
 def _format(quantity: Quantity, digits: int) -> str:
     expanded = quantity.expanded
     if expanded is None or not math.isfinite(expanded):
-        return f"{format_value(quantity.value, quantity.unit)} (uncertainty not known)"
+        return f"{_in_figures(quantity)} (uncertainty not known)"
     if expanded == 0.0:
         return f"{format_value(quantity.value, quantity.unit)} (exact)"
     value, low, high = (Decimal(repr(number)) for number in (quantity.value, quantity.low, quantity.high))

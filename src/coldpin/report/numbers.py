@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from coldpin.quantity.model import Quantity
-from coldpin.quantity.printing import format_figure, format_quantity, format_value
+from coldpin.quantity.printing import FIGURES, format_figure, format_quantity, format_value
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards.wording import limit_value, number_text
 
@@ -168,7 +168,7 @@ def span(quantities: Iterable[Quantity | None]) -> str:
     half = _largest_half(known)
     ends = [end(quantity.value for quantity in known) / factor for end in (min, max)]
     if half is None:
-        low, high = (number(end) for end in ends)
+        low, high = (number(float(f"{end:.{FIGURES}g}")) for end in ends)
         return f"{low if low == high else f'{low} to {high}'}{unit} (uncertainty not known)"
     wide = half / factor
     low, high, wide_said = (_rounded(value, _digits(wide), "") for value in (*ends, wide))

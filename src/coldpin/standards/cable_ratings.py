@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coldpin.errors import UnknownName
@@ -162,6 +163,56 @@ def row_text(limit: Limit) -> str:
     'by the row “cord for household and hand-held apparatus, two loaded cores, 1 mm²” of BS 7671'
     """
     return f"by the row “{limit.title}” of {limit.source}"
+
+
+LOWEST_COUNTS = "the lowest counts here, whatever kind of cable it is"
+BOTH_COUNT = "within is what the lowest allows, beyond what the highest does not"
+"""How a check decides between rows that name different currents."""
+
+
+def tables_named(rows: Sequence[CableRating], decides: str, country: str = "") -> str:
+    """Say which table holds for what where they name different currents for one size, and which of them decides.
+
+    Parameters
+    ----------
+    rows : sequence of CableRating
+        Of one size.
+    decides : str
+        ``LOWEST_COUNTS`` or ``BOTH_COUNT``.
+    country : str
+        Where it is used, as the case says it; may be empty.
+
+    Returns
+    -------
+    str
+        One sentence or two; empty where all name one current.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> rows = cable_ratings(load_book(), cross_section_mm2=1.0, loaded_cores=2)
+    >>> tables_named(rows, LOWEST_COUNTS, "FI").rpartition(": ")[2]
+    'the lowest counts here, whatever kind of cable it is.'
+    >>> tables_named(rows[:1], LOWEST_COUNTS)
+    ''
+    """
+    first: dict[float, CableRating] = {}
+    for row in sorted(rows, key=lambda row: row.current):
+        first.setdefault(row.current, row)
+    if len(first) < 2:
+        return ""
+    told = "; ".join(f"{row.current:g} A for {_holds_for(row)}" for row in first.values())
+    where = f"in {country}" if country else "of a country"
+    return (
+        f"The tables differ, each for a cable laid out in air of {rows[0].ambient:g} °C for hours: {told}. None is for "
+        f"charging cables, and no rule known to us makes one of them the law {where}: {decides}."
+    )
+
+
+def _holds_for(row: CableRating) -> str:
+    kind, metal = row.limit.title.partition(",")[0], row.conductor_temperature
+    at = "" if metal is None else f", conductor at {metal:g} °C"
+    return f"{kind}{at} ({row.limit.source}, {row.limit.place.partition(';')[0]})"
 
 
 def ambient_factors(book: Book, family: str) -> tuple[AmbientFactor, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from coldpin.copper.lead_heat import PLACES
-from coldpin.quantity import format_value
+from coldpin.quantity import format_figures
 from coldpin.records.current_map import HeatedPlace, Place
 from coldpin.records.current_path import PathPart, PathRole
 from coldpin.report.numbers import measured
@@ -76,7 +76,7 @@ def rated(part: PathPart) -> str:
 
 def _in(unit: str) -> Callable[[float], str]:
     def said(value: float) -> str:
-        return format_value(float(f"{value:.4g}"), unit)
+        return format_figures(value, unit)
 
     return said
 

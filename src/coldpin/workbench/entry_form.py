@@ -19,7 +19,7 @@ from coldpin.quantity import (
     AtLeast,
     AtMost,
     Quantity,
-    format_quantity,
+    format_reading,
     format_value,
     in_unit,
     parse_quantity,
@@ -324,7 +324,7 @@ def _of_condition(name: str, text: str, known: Showing) -> Understood:
 def _of_quantity(name: str, text: str) -> Understood:
     """Say back a text that may be a quantity; one that is none is kept as words."""
     try:
-        return Understood(what=name, text=text, means=format_quantity(parse_quantity(text)))
+        return Understood(what=name, text=text, means=format_reading(parse_quantity(text)))
     except InputError:
         return Understood(what=name, text=text)
 
@@ -346,12 +346,12 @@ def _said(read: Quantity | AtLeast | AtMost) -> str:
         case AtMost():
             return f"{Side.AT_MOST} {_edge(read.edge)}"
         case _:
-            return format_quantity(read)
+            return format_reading(read)
 
 
 def _edge(edge: Quantity) -> str:
     """Say the end of a range; where nobody knows how sure it is, as it stands on the meter."""
-    return format_value(edge.value, edge.unit) if edge.u is None else format_quantity(edge)
+    return format_value(edge.value, edge.unit) if edge.u is None else format_reading(edge)
 
 
 def _measured(bench: Bench, entry: Entry) -> tuple[Understood, ...]:
@@ -382,4 +382,4 @@ def _words(one: Measured) -> str:
     written = parse_reading(one.text)
     unit = written.unit if isinstance(written, Quantity) else written.edge.unit
     quantity = in_unit(one.quantity, unit)
-    return format_quantity(quantity) if one.side is Side.VALUE else f"{one.side} {_edge(quantity)}"
+    return format_reading(quantity) if one.side is Side.VALUE else f"{one.side} {_edge(quantity)}"

@@ -48,7 +48,8 @@ _WHY_RATINGS_DIFFER = (
     "What a cable may carry is told by three rules, which give three figures for one cable: on the current's way and "
     "against overload the lowest printed row of its size counts (up to 2.5 mm² that of household cords), whatever "
     "kind of cable it is; against marked and offered current the rows for its kind of cable count, at the air "
-    "named; and the map computes this cable, lying as it says there, up to what its insulation bears."
+    "named (within what the lowest of them allows, beyond what the highest does not; each finding names them); and "
+    "the map computes this cable, lying as it says there, up to what its insulation bears."
 )
 """Why the figures of the checks and of the map for one cable differ, told where they stand beside each other."""
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from coldpin.quantity.model import Quantity
+from coldpin.quantity.printing import format_figures
 from coldpin.records.charge import ChargeEvidence
 from coldpin.records.session import (
     CounterComparison,
@@ -36,7 +37,6 @@ from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
 from coldpin.report.numbers import counted, measured, probability, reckoned
 from coldpin.report.times import duration, elapsed_span, moment
-from coldpin.standards.wording import number_text
 
 _PLACED = {"within": "no more than", "beyond": "more than", "undecided": "undecided whether more than"}
 _COUNTED = {"yes": "agrees with", "no": "disagrees with", "cannot tell": "cannot be held against"}
@@ -121,7 +121,7 @@ def _seen(quantity: Quantity | None) -> str:
     """Return a mean, or a dash where there is none; without ± where nobody stated the meter's accuracy."""
     if quantity is None or math.isnan(quantity.value):
         return "–"
-    return measured(quantity) if quantity.u else number_text(float(f"{quantity.value:.4g}"), quantity.unit)
+    return measured(quantity) if quantity.u else format_figures(quantity.value, quantity.unit)
 
 
 def _facts(index: Index, charge: ChargeEvidence) -> Iterable[Definition]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.protection.trip_telling import asked_of
+from coldpin.quantity import format_figures
 from coldpin.records.trip_test import ResidualKind, RowRole, TripOperation, TripPlacement, TripTest
 from coldpin.report.document import (
     Align,
@@ -153,4 +154,4 @@ def _seen(one: TripPlacement) -> Line:
 
 def _measured(one: TripOperation, *, current: bool) -> str:
     quantity = one.current_ma if current else one.time_s
-    return measured(quantity) if quantity.u is not None else f"{quantity.value:.3g} {quantity.unit}"
+    return measured(quantity) if quantity.u is not None else format_figures(quantity.value, quantity.unit)

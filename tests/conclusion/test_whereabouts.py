@@ -48,7 +48,7 @@ def test_what_opens_cuts_or_powers_it_afterwards_asks_for_it_again() -> None:
     dead = entry("e", "2026-03-16T09:00+00:00", "earth resistance")
     told = whereabouts(CASE, (CUT, LIVE, dead, MOVED))
     assert (told.since, told.last, told.last_made) == (2, "look of a cut", CUT.made)
-    assert "Since then it was opened, cut or put on the mains (last 'look of a cut', " in asked_again(told)
+    assert "Since then it was opened, cut, strained or put on the mains (last 'look of a cut', " in asked_again(told)
 
 
 def test_what_was_withdrawn_or_replaced_counts_nothing() -> None:

@@ -23,7 +23,7 @@ _ALTERING = frozenset(
         "magnet at the wires",
         "look of a cut",
         "part inside",
-        "construction",
+        "cord displacement",
         "electric strength",
         "charging log",
     }

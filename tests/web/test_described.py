@@ -11,10 +11,13 @@ from fastapi.testclient import TestClient
 from playwright.sync_api import Browser, Page, expect
 
 from coldpin.casefile import open_case
+from coldpin.report.times import moment
 from coldpin.web.app import create_app
 from coldpin.web.remedies import by_page
+from coldpin.workbench import record
 from coldpin.workbench.describing import describe_case
 from tests.web.serving import serving
+from tests.workbench.quay import at
 
 CASE = "/case/skerrow-16"
 HERE = f"{CASE}/described"
@@ -70,6 +73,26 @@ def test_every_field_is_on_the_page_with_its_help(client: TestClient, shelf: Pat
     for one in told.lists:
         assert f'action="{HERE}/{one.key}"' in page
     assert client.get("/case/nothing/described").status_code == 404
+
+
+def test_where_it_is_now_is_asked_for_again_after_work_on_it(client: TestClient, shelf: Path) -> None:
+    """With the day of both beside it, and the way to say it; said again, nothing more is asked."""
+    case = shelf / "skerrow-16"
+
+    def told(shows: str, minutes: float, **conditions: str) -> str:
+        when = at(minutes)
+        record(case, shows=shows, who="Ines", conditions=conditions, note="as told", made=when, now=when)
+        text = unescape(client.get(HERE).text)
+        return next(line for line in text.splitlines() if "Where it is now: " in line)
+
+    kept = told("where it is", 10_000, place="cupboard 2")
+    assert "cupboard 2" in kept
+    assert f"said {moment(at(10_000).isoformat())}" in kept
+    assert "in what state?" not in kept
+    asked = told("opened", 10_010, how="screws")
+    assert f"(last 'opened', {moment(at(10_010).isoformat())}): where is it now, and in what state?" in asked
+    assert f'href="{CASE}/record/where%20it%20is"' in asked
+    assert "in what state?" not in told("where it is", 10_020, place="box 3")
 
 
 def test_a_value_is_kept_a_second_one_is_told_and_can_be_put_in_its_place(client: TestClient, shelf: Path) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from coldpin.conclusion.whereabouts import Whereabouts
 from coldpin.records.assessment import Basis
 from coldpin.records.case import CaseDescription, UnitClass
 from coldpin.records.entry import EvidenceFile
@@ -15,6 +16,7 @@ from coldpin.records.function import FunctionState
 from coldpin.records.scenario import Ground
 from coldpin.report.document import Mark, Sign
 from coldpin.report.numbers import counted
+from coldpin.report.times import moment
 from coldpin.standards.wording import limit_value
 
 BASIS_OF_GROUNDS: Mapping[Ground, Basis] = {
@@ -297,3 +299,31 @@ def judged_by_number(finding: Finding) -> bool:
         Whether it has a limit and an outcome that rests on it.
     """
     return finding.limit is not None and finding.outcome in (Outcome.WITHIN, Outcome.BEYOND, Outcome.UNDECIDED)
+
+
+def asked_again(told: Whereabouts) -> str:
+    """Ask where the specimen is, where it was worked on since that was said.
+
+    Parameters
+    ----------
+    told : Whereabouts
+        Where it is, as it was said last.
+
+    Returns
+    -------
+    str
+        A sentence; empty where nothing was done to it since.
+
+    Examples
+    --------
+    >>> asked_again(Whereabouts(place="cupboard 2"))
+    ''
+    >>> box = Whereabouts(place="box", said="2026-03-14T10:00Z", since=1, last="opened", last_made="2026-03-15")
+    >>> asked_again(box).partition(" mains ")[2]
+    "(last 'opened', 2026-03-15): where is it now, and in what state?"
+    """
+    if not told.since:
+        return ""
+    since = "Since then it was" if told.said else "It was"
+    what = f"last '{told.last}', {moment(told.last_made)}"
+    return f"{since} opened, cut, strained or put on the mains ({what}): where is it now, and in what state?"

@@ -13,7 +13,7 @@ from coldpin.records.function import FunctionState
 from coldpin.records.plan import place_of
 from coldpin.report.numbers import bounds, cited, counted, file_size, found, likelihood, probability
 from coldpin.report.times import duration, elapsed, into, moment
-from coldpin.report.words import STANDING_MEANINGS, placed
+from coldpin.report.words import STANDING_MEANINGS, asked_again, placed
 from coldpin.web.addresses import described_address, record_address
 from coldpin.web.board_words import BOARD
 from coldpin.web.entry_words import ENTRY
@@ -55,6 +55,7 @@ def templates() -> Environment:
         "place": place_of,
         "probability": probability,
         "seconds": into,
+        "asked_again": asked_again,
         "words": _words,
         "percent": _percent,
         "elapsed": elapsed,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.conclusion.whereabouts import whereabouts
 from coldpin.records.entry import Entry
 from coldpin.report.document import (
     Block,
@@ -18,7 +19,7 @@ from coldpin.report.document import (
 from coldpin.report.index import Index, joined
 from coldpin.report.numbers import counted
 from coldpin.report.times import moment
-from coldpin.report.words import unit_class, where_from
+from coldpin.report.words import asked_again, unit_class, where_from
 
 _NOT_RECORDED: Line = (Text("not recorded", Face.QUIET),)
 
@@ -94,9 +95,6 @@ def _quotes(words: tuple[str, ...]) -> Line:
 
 def _custody(index: Index) -> Definitions:
     purchases = _of(index, "purchase")
-    where = _of(index, "where it is")
-    place = _told(index, where[-1:], "place")
-    here = index.assessment.case.specimen.where_now
     items = (
         Definition("Bought", _told(index, purchases, "note")),
         Definition("From", _condition(purchases, "seller", index.assessment.case.specimen.seller)),
@@ -105,10 +103,23 @@ def _custody(index: Index) -> Definitions:
         Definition("Contents received", _told(index, _of(index, "contents received"), "condition")),
         Definition("Photographs before opening", _photographs(index)),
         Definition("Opened or changed", _told(index, _of(index, "opened"), "how")),
-        Definition("Where it is now", place if where else ((Text(here),) if here else _NOT_RECORDED)),
+        Definition("Where it is now", _where(index)),
         Definition("Listing saved", _told(index, _of(index, "listing snapshot"), "price")),
     )
     return Definitions(items)
+
+
+def _where(index: Index) -> Line:
+    """Tell where it is by who said so last, and ask for it again where it was worked on since."""
+    told = whereabouts(index.assessment.case, index.standing)
+    if told.entry:
+        line = _told(index, tuple(one for one in index.standing if one.id == told.entry), "place")
+    else:
+        line = (
+            (Text(f"{told.place} (by the description of the case, without a date)"),) if told.place else _NOT_RECORDED
+        )
+    asked = asked_again(told)
+    return (*line, Text(f" {asked}")) if asked else line
 
 
 def _of(index: Index, word: str) -> tuple[Entry, ...]:

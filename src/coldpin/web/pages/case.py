@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from coldpin.conclusion.whereabouts import Whereabouts, whereabouts
 from coldpin.records.assessment import Assessment
 from coldpin.records.function import FunctionState, ProtectiveFunction
 from coldpin.records.plan import NextTest, PlannedTest
@@ -41,6 +42,8 @@ class CasePage:
         How that is done: cautions, settings, what is written down.
     instruments : mapping of str to str
         What can be read with: the instruments of the shelf in words, by the names that entries call them.
+    whereabouts : Whereabouts or None
+        Where the specimen is, as it was said last.
     """
 
     name: str
@@ -52,6 +55,7 @@ class CasePage:
     advice: NextTest | None
     next_test: PlannedTest | None
     instruments: Mapping[str, str]
+    whereabouts: Whereabouts | None = None
 
 
 def case_page(desk: Desk, name: str) -> CasePage:
@@ -90,6 +94,7 @@ def case_page(desk: Desk, name: str) -> CasePage:
         advice=advice.told if advice else None,
         next_test=advice.planned if advice else None,
         instruments={called: one.name for called, one in open_shelf(desk.shelf).instruments().items()},
+        whereabouts=whereabouts(made.case, made.entries) if made else None,
     )
 
 

@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from fastapi import Form, Request, Response
 
+from coldpin.conclusion.whereabouts import Whereabouts, whereabouts
 from coldpin.records.described import Conflict, Described, DescribedField, DescribedList
 from coldpin.web.addresses import described_anchor
 from coldpin.web.answering import Pages, done, wants_json, wants_piece
@@ -17,6 +18,7 @@ from coldpin.web.desk import Desk
 from coldpin.web.forms import named_values
 from coldpin.workbench.describing import describe_case
 from coldpin.workbench.editing import edit_case, edit_case_row
+from coldpin.workbench.listing import list_entries
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +28,7 @@ class DescribedPage:
     name: str
     title: str
     described: Described
+    whereabouts: Whereabouts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +72,10 @@ def described_page(desk: Desk, name: str) -> DescribedPage:
     CaseError
         Its ``case.toml`` cannot be read.
     """
-    told = describe_case(desk.case(name).folder)
-    return DescribedPage(name=name, title=told.title, described=told)
+    case = desk.case(name)
+    told = describe_case(case.folder)
+    where = whereabouts(case.description(), list_entries(case.folder).all)
+    return DescribedPage(name=name, title=told.title, described=told, whereabouts=where)
 
 
 def add(pages: Pages, desk: Desk) -> None:

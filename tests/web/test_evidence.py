@@ -206,6 +206,12 @@ def test_a_correction_strikes_through_and_both_remain(client: TestClient, shelf:
         f"{CASE}/entry/{later['id']}/withdraw", data={"who": "Piet", "reason": "not this lead"}, headers=JSON
     )
     assert taken.json()["withdraws"] is True
+    row = (
+        unescape(client.get(f"{CASE}/evidence").text).split(f'<li id="entry-{taken.json()["id"]}"')[1].split("</li>")[0]
+    )
+    assert f'Withdraws <a href="#entry-{later["id"]}">entry' in row
+    assert "In the place of" not in row
+    assert "<dt>Withdraws</dt>" in client.get(f"{CASE}/entry/{taken.json()['id']}").text
     held = open_case(shelf / "skerrow-16").effective()
     assert held.history_of(str(entry["id"])).counts is None
     assert "Its history" in client.get(place).text
@@ -424,3 +430,20 @@ def test_what_was_recorded_last_is_at_the_top_and_earlier_days_are_folded(client
     assert len(folds) > 1
     sieved = client.get(f"{CASE}/evidence", params={"words": "ines"}).text
     assert "" not in re.findall(r'<details class="day"( open)?>', sieved)
+
+
+def test_a_log_says_in_its_row_that_its_first_stamp_dates_it(client: TestClient) -> None:
+    """Its form says so before, its row and its page after, under the day of the stamp."""
+    form = client.get(f"{CASE}/record/charging%20log").text
+    assert "When; by the first stamp of the file where left empty" in form
+    log = b"Time,Power (W)\n2026-05-02T07:30:00Z,5\n2026-05-02T07:31:00Z,6\n"
+    answer = client.post(
+        f"{CASE}/record/charging%20log", data={"who": "Ines"}, files={"file": ("log.csv", log)}, headers=JSON
+    )
+    (entry,) = answer.json()["entries"]
+    listed = client.get(f"{CASE}/evidence.json").json()
+    assert entry["id"] in [line["entry"]["id"] for line in listed["days"]["2026-05-02"]]
+    assert "07:30 by its first stamp" in client.get(f"{CASE}/evidence").text
+    page = client.get(f"{CASE}/entry/{entry['id']}").text
+    assert "by its first stamp" in page
+    assert "When, where that was wrong; else as it is" in page

@@ -21,7 +21,14 @@ from coldpin.workbench.capture_reading import require_readable
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.first_stamp import made_by_stamp
 from coldpin.workbench.look import is_long
-from coldpin.workbench.observing import CUSTODY, observed, require_instrument, require_standing, written_pairs
+from coldpin.workbench.observing import (
+    CUSTODY,
+    observed,
+    require_instrument,
+    require_standing,
+    require_units,
+    written_pairs,
+)
 from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.trial import require_usable
@@ -123,6 +130,7 @@ def add_evidence(
     """
     bench = open_bench(folder)
     require_instrument(bench, instrument)
+    require_units(shows, conditions or {})
     piece = _file_piece(
         bench,
         path,
@@ -410,6 +418,8 @@ def correct(
     if not (withdraw or private) and all(change is None for change in changes):
         raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
     require_standing(case, old)
+    changed = {name: text for name, text in (conditions or {}).items() if text != old.conditions.get(name)}
+    require_units(old.shows, changed)
     written = now or clock()
     correction = new_entry(
         EntryKind.CORRECTION,

@@ -447,3 +447,21 @@ def test_a_log_says_in_its_row_that_its_first_stamp_dates_it(client: TestClient)
     page = client.get(f"{CASE}/entry/{entry['id']}").text
     assert "by its first stamp" in page
     assert "When, where that was wrong; else as it is" in page
+
+
+def test_a_recording_filed_twice_is_asked_about_in_its_row(client: TestClient) -> None:
+    """Under another name and in another format; the link leads to the first, which asks nothing."""
+    rows = [f"2026-05-03T07:{n:02d}:00Z" for n in range(9)]
+    one = "Time,Power (W)\n" + "".join(f"{t},{n % 4}\n" for n, t in enumerate(rows))
+    other = "Zeit;Leistung (W)\n" + "".join(f"{t};{n % 4},0\n" for n, t in enumerate(rows))
+    filed = []
+    for name, text in (("log.csv", one), ("export.csv", other)):
+        file = {"file": (name, text.encode())}
+        answer = client.post(f"{CASE}/record/charging%20log", data={"who": "Ines"}, files=file, headers=JSON)
+        filed.append(answer.json()["entries"][0]["id"])
+    assert any("the same recording?" in one for one in answer.json()["remarks"])
+    told = client.get(f"{CASE}/evidence").text.split(f'<li id="entry-{filed[1]}"')[1].split("</li>")[0]
+    assert f'The same recording as <a href="#entry-{filed[0]}">' in told
+    lines = client.get(f"{CASE}/evidence.json").json()["days"]["2026-05-03"]
+    assert {line["entry"]["id"]: line["same_as"] for line in lines} == {filed[0]: "", filed[1]: filed[0]}
+    assert "The same recording as" in client.get(f"{CASE}/entry/{filed[1]}").text

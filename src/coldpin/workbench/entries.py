@@ -30,6 +30,13 @@ from coldpin.workbench.observing import (
     written_pairs,
 )
 from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
+from coldpin.workbench.same_content import (
+    digest_of_log,
+    digest_of_source,
+    digest_of_waveform,
+    held_twice,
+    keep_digest,
+)
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.trial import require_usable
 
@@ -169,9 +176,16 @@ def add_evidence(
     bench.case.append(entry)
     if dialect is not None and remember and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
-    return Added(
-        entry=entry, dialect=dialect, remarks=(*piece.remarks, *filter(None, (told,)), *_of_columns(entry, path))
-    )
+    said = tuple(filter(None, (told, _held_before(bench, entry))))
+    return Added(entry=entry, dialect=dialect, remarks=(*piece.remarks, *said, *_of_columns(entry, path)))
+
+
+def _held_before(bench: Bench, entry: Entry) -> str:
+    """Ask about a recording that seems to be one which the case holds already."""
+    if entry.evidence is None or showing(entry.shows).recorded_as not in ("capture", "log"):
+        return ""
+    earlier = held_twice(bench.case, bench.case.effective().entries).get(entry.id)
+    return "" if earlier is None else f"it holds what entry {earlier} holds: the same recording?"
 
 
 def _of_columns(entry: Entry, path: Path | str | None) -> tuple[str, ...]:
@@ -227,7 +241,7 @@ def _file_piece(
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     beside: EvidenceFile | None = None
-    began = ""
+    began = digest = ""
     copying = progress
     if form == "capture":
         plain, remembered = _plain(choices), bench.remembered(instrument)
@@ -235,18 +249,20 @@ def _file_piece(
             with open_samples(Path(path), choices=plain, remembered=remembered) as source:
                 if isinstance(source, FrameSource):  # what lies evenly in its file need not be read to be known
                     dialect, remarks = source.dialect, source.remarks
+                    digest = digest_of_source(source)
         if dialect is None:
             reading, copying = _part(progress, 0.0), _part(progress, 0.5)
             capture = read_waveform(Path(path), choices=plain, remembered=remembered, progress=reading)
-            dialect, remarks = capture.dialect, capture.remarks
+            dialect, remarks, digest = capture.dialect, capture.remarks, digest_of_waveform(capture.waveform)
             beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
     if form == "log":
         reading, copying = _part(progress, 0.0), _part(progress, 0.5)
         read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=reading)
-        dialect, remarks, began = read.dialect, read.remarks, read.log.began
+        dialect, remarks, began, digest = read.dialect, read.remarks, read.log.began, digest_of_log(read.log)
     media = form if form in _DECODED else MEDIA.get(shows, "photograph")
     filed = bench.case.file_evidence(path, media, progress=copying)
     filed = replace(filed, address=address, time_code=time_code, companion=beside)
+    keep_digest(bench.case, filed, digest)
     return _Piece(file=filed, dialect=dialect, remarks=remarks, began=began)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from http import HTTPStatus
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -11,6 +11,7 @@ from urllib.parse import quote
 from fastapi import Form, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from coldpin.casefile import Case
 from coldpin.casefile.arrivals import arrivals
 from coldpin.errors import CorrectedBefore, UnknownName
 from coldpin.records.assessment import Problem
@@ -25,6 +26,7 @@ from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import correct
 from coldpin.workbench.entry_form import entry_form
 from coldpin.workbench.listing import EntryList, list_entries
+from coldpin.workbench.same_content import held_twice
 
 ENTRY = "/case/{name}/entry/{entry}"
 
@@ -34,7 +36,7 @@ class EntryLine:
     """One thing that happened.
 
     ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``. ``picture`` is true where a
-    browser can show what was filed with it.
+    browser can show what was filed with it. ``same_as`` is the entry of an earlier recording that seems to be the same.
     """
 
     entry: Entry
@@ -43,6 +45,7 @@ class EntryLine:
     reason: str = ""
     withdrawn: bool = False
     picture: bool = False
+    same_as: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,7 +139,7 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
     """
     case = desk.case(name)
     listed = list_entries(case.folder)
-    lines = _lines(listed)
+    lines = _lines(case, listed)
     wanted = [line for line in lines if _holds(line.entry, words.casefold().split())]
     days: dict[str, list[EntryLine]] = {}
     for line in reversed(wanted):
@@ -171,9 +174,11 @@ def _holds(entry: Entry, words: list[str]) -> bool:
     return all(word in told for word in words)
 
 
-def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
+def _lines(case: Case, listed: EntryList) -> tuple[EntryLine, ...]:
     later = {entry.replaces: entry for entry in listed.all if entry.replaces}
-    return tuple(_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+    same = held_twice(case, (entry for entry in listed.all if entry.id in listed.holding))
+    lines = (_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+    return tuple(replace(line, same_as=same.get(line.entry.id, "")) for line in lines)
 
 
 def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
@@ -215,7 +220,7 @@ def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
         Its ``case.toml`` cannot be read.
     """
     case = desk.case(name)
-    lines = _lines(list_entries(case.folder))
+    lines = _lines(case, list_entries(case.folder))
     by_id = {line.entry.id: line for line in lines}
     if entry not in by_id:
         raise UnknownName(f"no entry of this case has the id {entry[:60]!r}: the evidence lists them")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -133,7 +134,7 @@ def test_a_condition_without_its_unit_is_asked_for_it(
     """As a reading is, by form and command, also of what is filed; what a case holds already stays and is read."""
     case = make_case(make_shelf(tmp_path / "shelf"))
     bare, said = {"test current": "10"}, "condition 'test current': '10' has no unit, but current is asked for"
-    earth = {"shows": "earth resistance", "readings": ("52 mΩ",)}
+    earth: dict[str, Any] = {"shows": "earth resistance", "readings": ("52 mΩ",)}
     assert said in say_back(case, **earth, conditions=bare).refused
     words = ["record", str(case), "52 mΩ", "--shows", "earth resistance", "--who", "Ines"]
     assert main([*words, "--condition", "test current=10"]) == WRONG_INPUT

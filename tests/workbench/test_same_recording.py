@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -87,7 +88,7 @@ def test_a_recording_in_two_formats_is_asked_about(tmp_path: Path) -> None:
     path, other = tmp_path / "steps.csv", tmp_path / "other.csv"
     path.write_bytes(capture_text())
     other.write_bytes(capture_text(30.0))
-    stated = {"shows": "pilot capture", "who": "Ines", "conditions": {"load": "steps"}}
+    stated: dict[str, Any] = {"shows": "pilot capture", "who": "Ines", "conditions": {"load": "steps"}}
     first = add_evidence(case, path, **stated, now=at(1))
     assert not [one for one in first.remarks if "same recording" in one]
     assert not [one for one in add_evidence(case, other, **stated, now=at(2)).remarks if "same recording" in one]
@@ -115,7 +116,7 @@ def test_a_log_in_two_formats_is_asked_about_and_a_flat_one_is_not(tmp_path: Pat
     first = add_evidence(case, comma, shows="charging log", who="Ines", now=at(1)).entry
     again = add_evidence(case, tab, shows="charging log", who="Ines", now=at(2))
     assert f"it holds what entry {first.id} holds: the same recording?" in again.remarks
-    heated = {"shows": "heating log", "who": "Ines"}
+    heated: dict[str, Any] = {"shows": "heating log", "who": "Ines"}
     state = {"supply": "extra-low voltage", "current": "16 A"}
     add_evidence(case, comma, **heated, conditions=state | {"plug": "Plug (°C)"}, now=at(3))
     for named, minute, told in (("pin", 4, False), ("plug", 5, True)):

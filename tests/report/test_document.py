@@ -246,8 +246,8 @@ def test_a_withdrawal_is_told_as_one() -> None:
     )
     text = said(replace(SAMPLE, entries=taken))
 
-    assert "Taken back by 20260314-0930-c" in text
-    assert "Takes back 20260314-0930-a" in text
+    assert "Withdrawn by 20260314-0930-c" in text
+    assert "Withdraws entry 20260314-0930-a" in text
 
 
 def test_entries_stand_in_the_order_of_time_across_zones() -> None:

@@ -91,6 +91,34 @@ def test_pictures_are_dropped_and_filed_together(page: Page, address: str) -> No
     expect(page.locator("img.seen")).to_have_count(2)
 
 
+HOLD = """(name) => {
+  const held = new DataTransfer();
+  held.items.add(new File(["1"], "a.csv"));
+  const event = new DragEvent(name, { bubbles: true, cancelable: true, dataTransfer: held });
+  document.querySelector("main").dispatchEvent(event);
+  return [event.defaultPrevented, getComputedStyle(document.body, "::after").content];
+}"""
+
+
+@pytest.mark.parametrize("section", ["", "/findings", "/plan", "/uses", "/report", "/described"])
+def test_a_file_let_go_elsewhere_leaves_the_page_where_it_is(page: Page, address: str, section: str) -> None:
+    """No page of a case is left for the file; while it is held and after, it is said where files are brought."""
+    page.goto(f"{address}{CASE}{section}")
+    page.locator("#sections").wait_for(state="attached")
+    assert page.evaluate(HOLD, "dragover") == [True, '"Not here: drop it on the page Evidence"']
+    assert page.evaluate(HOLD, "drop") == [True, "none"]
+    said = page.get_by_role("alert").filter(has_text="Nothing was brought")
+    expect(said.get_by_role("link", name="Evidence")).to_have_attribute("href", re.compile(f"{CASE}/evidence$"))
+
+
+def test_a_file_held_over_evidence_is_shown_where_to_go(page: Page, address: str) -> None:
+    """The whole page takes it, and says so, also where the form that takes it is out of sight."""
+    page.goto(f"{address}{CASE}/evidence")
+    assert page.evaluate(HOLD, "dragover") == [True, '"Drop it: it is brought to this case"']
+    assert page.evaluate(HOLD, "dragleave") == [False, "none"]
+    expect(page.get_by_text("Nothing was brought")).to_have_count(0)
+
+
 def test_a_capture_that_asks_is_answered(page: Page, address: str) -> None:
     """First rows are shown, columns offered, and how it would be read as soon as it can be."""
     page.goto(f"{address}{CASE}/evidence")

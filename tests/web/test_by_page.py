@@ -163,3 +163,24 @@ def test_a_plug_is_chosen_in_the_description_by_what_it_is_called(client: TestCl
     text = client.get(f"{CASE}/described").text
     assert '<option value="CEE 7/4" selected>CEE 7/4 plug (Schuko, type F), 250 V</option>' in text
     assert '<option value="">not said</option>' in text
+
+
+@pytest.mark.parametrize(
+    ("by_hand", "on_page"),
+    [
+        ("the pilot: --voltage 'A 1', --voltage CH2; or", "the pilot: choose 'voltage' 'A 1' or CH2; or"),
+        ("a second one can be named with --output. With", "a second one can be named under 'output'. With"),
+        ("add: --voltage 'A 1' --output CH2", "choose 'voltage' 'A 1' and 'output' CH2"),
+        (
+            "say --date-order dmy (3 April), --date-order mdy (4 March)",
+            "say 'date order' dmy (3 April) or mdy (4 March)",
+        ),
+        (
+            "9 columns: --voltage a, --voltage b, --voltage c and 6 more",
+            "9 columns: choose 'voltage' a, b or c and 6 more",
+        ),
+    ],
+)
+def test_what_can_be_chosen_is_said_as_the_choices_of_a_form(by_hand: str, on_page: str) -> None:
+    """The field once, with its values, where the command line says each option in full."""
+    assert by_page(by_hand) == on_page

@@ -206,6 +206,12 @@ def test_a_correction_strikes_through_and_both_remain(client: TestClient, shelf:
         f"{CASE}/entry/{later['id']}/withdraw", data={"who": "Piet", "reason": "not this lead"}, headers=JSON
     )
     assert taken.json()["withdraws"] is True
+    row = (
+        unescape(client.get(f"{CASE}/evidence").text).split(f'<li id="entry-{taken.json()["id"]}"')[1].split("</li>")[0]
+    )
+    assert f'Withdraws <a href="#entry-{later["id"]}">entry' in row
+    assert "In the place of" not in row
+    assert "<dt>Withdraws</dt>" in client.get(f"{CASE}/entry/{taken.json()['id']}").text
     held = open_case(shelf / "skerrow-16").effective()
     assert held.history_of(str(entry["id"])).counts is None
     assert "Its history" in client.get(place).text
@@ -424,3 +430,38 @@ def test_what_was_recorded_last_is_at_the_top_and_earlier_days_are_folded(client
     assert len(folds) > 1
     sieved = client.get(f"{CASE}/evidence", params={"words": "ines"}).text
     assert "" not in re.findall(r'<details class="day"( open)?>', sieved)
+
+
+def test_a_log_says_in_its_row_that_its_first_stamp_dates_it(client: TestClient) -> None:
+    """Its form says so before, its row and its page after, under the day of the stamp."""
+    form = client.get(f"{CASE}/record/charging%20log").text
+    assert "When; by the first stamp of the file where left empty" in form
+    log = b"Time,Power (W)\n2026-05-02T07:30:00Z,5\n2026-05-02T07:31:00Z,6\n"
+    answer = client.post(
+        f"{CASE}/record/charging%20log", data={"who": "Ines"}, files={"file": ("log.csv", log)}, headers=JSON
+    )
+    (entry,) = answer.json()["entries"]
+    listed = client.get(f"{CASE}/evidence.json").json()
+    assert entry["id"] in [line["entry"]["id"] for line in listed["days"]["2026-05-02"]]
+    assert "07:30 by its first stamp" in client.get(f"{CASE}/evidence").text
+    page = client.get(f"{CASE}/entry/{entry['id']}").text
+    assert "by its first stamp" in page
+    assert "When, where that was wrong; else as it is" in page
+
+
+def test_a_recording_filed_twice_is_asked_about_in_its_row(client: TestClient) -> None:
+    """Under another name and in another format; the link leads to the first, which asks nothing."""
+    rows = [f"2026-05-03T07:{n:02d}:00Z" for n in range(9)]
+    one = "Time,Power (W)\n" + "".join(f"{t},{n % 4}\n" for n, t in enumerate(rows))
+    other = "Zeit;Leistung (W)\n" + "".join(f"{t};{n % 4},0\n" for n, t in enumerate(rows))
+    filed = []
+    for name, text in (("log.csv", one), ("export.csv", other)):
+        file = {"file": (name, text.encode())}
+        answer = client.post(f"{CASE}/record/charging%20log", data={"who": "Ines"}, files=file, headers=JSON)
+        filed.append(answer.json()["entries"][0]["id"])
+    assert any("the same recording?" in one for one in answer.json()["remarks"])
+    told = client.get(f"{CASE}/evidence").text.split(f'<li id="entry-{filed[1]}"')[1].split("</li>")[0]
+    assert f'The same recording as <a href="#entry-{filed[0]}">' in told
+    lines = client.get(f"{CASE}/evidence.json").json()["days"]["2026-05-03"]
+    assert {line["entry"]["id"]: line["same_as"] for line in lines} == {filed[0]: "", filed[1]: filed[0]}
+    assert "The same recording as" in client.get(f"{CASE}/entry/{filed[1]}").text

@@ -20,6 +20,8 @@ LEFT_OUT = {
     "form[action$='/draft'], form[action$='/pack'], form[action$='/publish'], form[action$='/forget']": "to be done",
     "form[action*='/own/']": "to be done",
     ".keep, .row.fresh": "the way to add or keep what was typed",
+    ".entry.unsaid, .several .unsaid": "a field that nothing is written into",
+    ".part:not(:has(.entry:not(.unsaid)))": "a part of such fields alone",
     ".drop, .by-hand, .keys, .tools, .kind, main:has(.tools) .hint": "how the hand or the keys do something",
     "[aria-labelledby='shape-title']": "a shape of a drawing is chosen and changed on the screen",
     ".work": "what is under way just now",
@@ -100,3 +102,24 @@ def test_no_name_of_a_step_is_broken_within_a_word_on_paper(page: Page, address:
     page.emulate_media(media="print")
     broken = page.evaluate(BROKEN)
     assert broken == []
+
+
+def test_a_field_that_nothing_is_written_into_is_no_blank_line_on_paper(page: Page, address: str) -> None:
+    """On the screen it is there to be filled; on paper stand those that hold something, and what was typed just now."""
+    page.emulate_media(media="screen")
+    page.goto(f"{address}/case/{NAME}/described")
+    empty, full = page.locator(".entry.unsaid").first, page.locator("#of-title")
+    for field in (empty, full):
+        expect(field).to_be_visible()
+    page.emulate_media(media="print")
+    expect(full).to_be_visible()
+    expect(empty).to_be_hidden()
+    holds = "all => all.filter(one => one.checkVisibility()).map(one => one.value).filter(text => !text)"
+    assert page.locator(".one.on-paper :is(input:not([type=hidden]), textarea, select)").evaluate_all(holds) == []
+    page.emulate_media(media="screen")
+    typed = page.locator(".entry.unsaid input:not([type=hidden])").first
+    typed.fill("Ines")
+    page.emulate_media(media="print")
+    expect(typed).to_be_visible()
+    page.emulate_media(media="screen")
+    typed.fill("")

@@ -22,6 +22,7 @@ from coldpin.web.works import Course, Work
 TITLE = "Skerrow 16"
 CASE = "skerrow-16"
 UNDER_WAY = Work(id="7", title="Assessing", case=CASE, course=Course.RUNNING, fraction=0.4)
+WAITS = replace(UNDER_WAY, course=Course.WAITING, fraction=0.0, waits_for="“Report” of pellwick-10")
 BROKEN_OFF = replace(UNDER_WAY, course=Course.FAILED, message="entry 7: no unit", again=f"/case/{CASE}/assess")
 CHANGED = Conflict(key="title", words="Title", now="Skerrow 16 A", wanted="Skerrow", seen="Skerrow 16 A", told="Kept.")
 AGAIN: dict[str, object] = {"name": CASE, "address": f"/case/{CASE}/described", "again": (("key", "title"),)}
@@ -35,6 +36,7 @@ NOTICE = Notification(
 )
 PASSING: dict[str, tuple[str, object, dict[str, object]]] = {
     "under way": ("work.html", WorkPage(work=UNDER_WAY), {}),
+    "waiting": ("work.html", WorkPage(work=WAITS), {}),
     "broken off": ("work.html", WorkPage(work=BROKEN_OFF), {}),
     "assessed for the first time": ("being_assessed.html", BeingAssessed.by(CASE, UNDER_WAY), {}),
     "being filed": (
@@ -56,10 +58,8 @@ def page(browser: Browser) -> Iterator[Page]:
     made.close()
 
 
-@pytest.mark.published("rules of WCAG 2.2 A and AA, and good practice, as axe-core 4.12 tries them")
-@pytest.mark.parametrize("passing", PASSING)
-def test_a_page_that_passes_keeps_the_rules_in_light_and_dark(page: Page, address: str, passing: str) -> None:
-    """Every rule in both, and nothing moves sideways on a phone."""
+def shown(page: Page, address: str, passing: str) -> None:
+    """Go to one of them."""
     template, record, more = PASSING[passing]
     text = templates().get_template(template).render(page=record, **more)
 
@@ -69,8 +69,31 @@ def test_a_page_that_passes_keeps_the_rules_in_light_and_dark(page: Page, addres
     page.route(f"{address}/passing", show)
     page.goto(f"{address}/passing")
     page.unroute(f"{address}/passing")
+
+
+@pytest.mark.published("rules of WCAG 2.2 A and AA, and good practice, as axe-core 4.12 tries them")
+@pytest.mark.parametrize("passing", PASSING)
+def test_a_page_that_passes_keeps_the_rules_in_light_and_dark(page: Page, address: str, passing: str) -> None:
+    """Every rule in both, and nothing moves sideways on a phone."""
+    shown(page, address, passing)
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
         violations = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
         assert [(rule["id"], rule["nodes"][0]["html"][:120]) for rule in violations] == [], scheme
     assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+
+
+def test_work_that_waits_says_for_what_and_its_bar_is_no_part_done(page: Page, address: str) -> None:
+    """Stripes that move, and stand where whoever looks wants nothing to move."""
+    shown(page, address, "waiting")
+    assert "Assessing, waiting for “Report” of pellwick-10" in page.locator(".work").inner_text()
+    bar = page.get_by_role("progressbar")
+    assert bar.get_attribute("value") is None
+    moving = "bar => getComputedStyle(bar).animationName"
+    page.emulate_media(reduced_motion="no-preference")
+    assert bar.evaluate(moving) == "stripes"
+    page.emulate_media(reduced_motion="reduce")
+    assert bar.evaluate(moving) == "none"
+    assert "repeating-linear-gradient" in bar.evaluate("bar => getComputedStyle(bar).backgroundImage")
+    shown(page, address, "under way")
+    assert page.get_by_role("progressbar").get_attribute("value") == "0.4"

@@ -169,6 +169,11 @@ def test_every_use_is_told_and_begins_where_it_is_recorded(client: TestClient) -
     assert client.get(f"{CASE}/uses/what-if.json", params={"like": "nowhere"}).status_code == 404
 
 
+def briefly(reason: dict[str, Any]) -> str:
+    """What a reason says under the head of its kind."""
+    return str(reason["briefly"] or reason["text"])
+
+
 def test_a_ground_that_every_use_has_is_told_once(client: TestClient) -> None:
     """The twin keeps all grounds with each use, and says which they have in common; the page repeats none of these."""
     page, twin = unescape(client.get(f"{CASE}/uses").text), client.get(f"{CASE}/uses.json").json()
@@ -176,10 +181,17 @@ def test_a_ground_that_every_use_has_is_told_once(client: TestClient) -> None:
     assert common
     for text in common:
         assert all(text in [one["text"] for one in use["reasons"]] for use in twin["uses"])
-        assert page.count(f"<li>{text}") == 1
+    shared = page.partition('<section class="lead use" id="common"')[2].partition("</section>")[0]
+    for reason in twin["common"]["reasons"]:
+        assert briefly(reason) in shared
+        assert page.count(f"<li>{briefly(reason)}") == 1
     for use, part in zip(twin["uses"], page.split('<section class="lead use" id="use-')[1:], strict=True):
-        own = [one["text"] for one in use["reasons"] if one["text"] not in common]
-        assert all(f"<li>{text}" in part for text in own)
+        own = [one for one in use["reasons"] if one["text"] not in common]
+        for one in own:
+            assert any(f"<li>{text}" in part for text in (one["text"], briefly(one)))
+            assert one["text"] in part or all(f": {measure}" in part for measure in one["instead"])
+        if use["answer"] == "advised against":
+            assert any(one["text"].split(". ")[0] in part.partition("</p>")[2] for one in use["reasons"])
 
 
 def test_another_supply_is_answered_and_added_with_a_reason(client: TestClient, shelf: Path) -> None:

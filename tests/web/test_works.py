@@ -110,6 +110,8 @@ def test_work_is_stopped_whatever_it_does_and_what_waits_is_not_begun(works: Wor
     wait_for(tmp_path / "first")
     assert [work.id for work in works.now()] == [first.id, second.id]
     assert [work.id for work in works.now("b")] == [second.id]
+    assert (works.of(first.id).waits_for, works.of(second.id).waits_for) == ("", "“first” of a")
+    assert works.now("b")[0].waits_for == "“first” of a"
     assert works.stop(second.id).course is Course.STOPPED
     assert works.stop(first.id).course is Course.STOPPED
     assert works.wait(works.start(square, {"number": 1.0}, title="z").id, PATIENCE).course is Course.DONE

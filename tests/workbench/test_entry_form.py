@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -10,10 +11,11 @@ from hypothesis import strategies as st
 
 from coldpin.casefile import open_case
 from coldpin.checks.bench_tests import bench_tests
-from coldpin.errors import CaseError, CorrectedBefore, InputError, UnknownName
+from coldpin.cli import WRONG_INPUT, main
+from coldpin.errors import CaseError, CorrectedBefore, InputError, UnitError, UnknownName
 from coldpin.quantity import parse_reading
 from coldpin.records.vocabulary import VOCABULARY
-from coldpin.workbench.entries import correct, record
+from coldpin.workbench.entries import add_evidence, correct, record
 from coldpin.workbench.entry_form import EXAMPLES, before_it, entry_form, example_in, say_back, words_like
 from tests.workbench.quay import at, make_case, make_shelf
 
@@ -124,3 +126,34 @@ def test_a_correction_takes_out_what_is_given_empty_and_says_who_was_first(tmp_p
     assert correct(case, third.id, who="Ines", reason="clock", made=at(5), now=at(6)).private
     with pytest.raises(CaseError):
         correct(case, first.id, who="Ines", reason="", withdraw=True, now=at(7))
+
+
+def test_a_condition_without_its_unit_is_asked_for_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a reading is, by form and command, also of what is filed; what a case holds already stays and is read."""
+    case = make_case(make_shelf(tmp_path / "shelf"))
+    bare, said = {"test current": "10"}, "condition 'test current': '10' has no unit, but current is asked for"
+    earth: dict[str, Any] = {"shows": "earth resistance", "readings": ("52 mΩ",)}
+    assert said in say_back(case, **earth, conditions=bare).refused
+    words = ["record", str(case), "52 mΩ", "--shows", "earth resistance", "--who", "Ines"]
+    assert main([*words, "--condition", "test current=10"]) == WRONG_INPUT
+    assert f"{said}: write it as in '10 A'" in capsys.readouterr().err
+    with pytest.raises(UnitError, match="write it as in '32 mA'"):
+        record(
+            case,
+            shows="trip time with alternating residual current",
+            who="Ines",
+            readings=("38 ms",),
+            conditions={"current": "32"},
+        )
+    with pytest.raises(UnitError, match="condition 'full scale': '20' has no unit"):
+        add_evidence(case, tmp_path / "none.csv", shows="pilot capture", who="Ines", conditions={"full scale": "20"})
+    with monkeypatch.context() as before:
+        before.setattr("coldpin.workbench.observing.require_units", lambda *_: None)
+        held = record(case, **earth, who="Ines", conditions=bare, now=at(1), made=at(0))
+    assert open_case(case).entries().entries == (held,)
+    noted = correct(case, held.id, who="Ines", reason="a word", note="wet", conditions={"length": "5 m"}, now=at(2))
+    assert noted.conditions == {"test current": "10", "length": "5 m"}
+    with pytest.raises(UnitError):
+        correct(case, noted.id, who="Ines", reason="other", conditions={"test current": "11"}, now=at(3))

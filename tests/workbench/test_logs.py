@@ -95,6 +95,39 @@ def test_one_log_filed_twice_counts_once(case: Path, log: Path, monkeypatch: pyt
     assert not [one for one in assess(case).problems if "same recording" in one.what]
 
 
+def test_a_log_stands_at_its_first_stamp_where_nobody_says_when(
+    case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By page's function and command alike; what is stated goes before it, and a correction of it is a person's."""
+    told = tmp_path / "told.csv"
+    told.write_text("Time,Power (W)\n2026-05-02T07:30:00Z,5\n2026-05-02T07:31:00Z,6\n", encoding="utf-8")
+    filed = ("add", str(case), str(told), "--shows", WORD, "--who", "Ines")
+    assert main([*filed]) == DONE
+    assert "it stands at 2026-05-02 07:30, by its first stamp" in capsys.readouterr().err
+    assert main([*filed, "--made", "2026-05-02T06:00Z"]) == DONE
+    stated, first = open_case(case).entries().entries
+    assert (first.made, first.made_by) == ("2026-05-02T07:30:00.000+00:00", "its first stamp")
+    assert stated.made_by == ""
+    noted = correct(case, first.id, reason="a word", who="Ines", note="wet")
+    assert (noted.made, noted.made_by) == (first.made, first.made_by)
+    assert correct(case, noted.id, reason="an hour", who="Ines", made="2026-05-02T08:30Z").made_by == ""
+
+
+@pytest.mark.parametrize(
+    ("stamp", "said"),
+    [("1970-01-01T00:00", "of a clock that was not set"), ("2026-06-02T07:30", "lies ahead of now"), ("0", "")],
+)
+def test_a_stamp_that_tells_no_day_is_not_taken(case: Path, tmp_path: Path, stamp: str, said: str) -> None:
+    """A logger that was never set, one that runs ahead, and times that are relative leave the hour of filing."""
+    log = tmp_path / "log.csv"
+    rows = f"{stamp}:00Z,5\n{stamp}:30Z,6\n" if "T" in stamp else "0,5\n1,6\n"
+    log.write_text(("Time,Power (W)\n" if "T" in stamp else "Time (s),Power (W)\n") + rows, encoding="utf-8")
+    added = add_evidence(case, log, shows=WORD, who="Ines", now=at(5))
+    assert (added.entry.made, added.entry.made_by) == (added.entry.recorded, "")
+    assert said in " ".join(added.remarks)
+    assert any("first stamp" in one for one in added.remarks) == bool(said)
+
+
 def test_a_log_with_places_and_vehicles_is_told_when_it_is_filed_and_packed(
     case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -10,7 +10,7 @@ from coldpin.casefile.untrusted import check_plain
 from coldpin.errors import CaseError, ColdpinError, InputError, UnknownName
 from coldpin.quantity import AtLeast, AtMost, Quantity
 from coldpin.quantity.text import parse_quantity, parse_reading
-from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.entry import FIRST_STAMP, Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import Showing, showing
 
 ANSWERS = ("yes", "no", "cannot tell")
@@ -183,6 +183,8 @@ def _check_dates(entry: Entry, where: str) -> None:
             f"{where}: made {entry.made} lies more than a day after it was recorded, {entry.recorded}: "
             "correct the date, or the clock of this computer"
         )
+    if entry.made_by not in ("", FIRST_STAMP):
+        raise CaseError(f"{where}: made by {entry.made_by[:60]!r}: only {FIRST_STAMP} may say so; else leave it out")
 
 
 def _check_correction(entry: Entry, where: str) -> None:

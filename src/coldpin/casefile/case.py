@@ -467,6 +467,11 @@ class Case:
         return Cache(self.folder / "cache", ending=".piece")
 
     @property
+    def contents(self) -> Cache:
+        """What recordings hold, in short, kept so that none need be read again to be compared."""
+        return Cache(self.folder / "cache", ending=".content")
+
+    @property
     def waves(self) -> Waves:
         """Captures prepared for being looked at in any zoom."""
         return Waves(self.folder / "cache")

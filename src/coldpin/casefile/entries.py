@@ -101,6 +101,7 @@ def new_entry(
     withdraws: bool = False,
     private: bool = False,
     note: str = "",
+    made_by: str = "",
     random_bytes: Callable[[int], bytes] = secrets.token_bytes,
 ) -> Entry:
     """Make an entry with an id of its own, checked and ready to be appended.
@@ -143,6 +144,8 @@ def new_entry(
         Keep it out of what is published.
     note : str
         Anything else.
+    made_by : str
+        What said when it was made, where no person did.
     random_bytes : callable
         Gives so many random bytes, for the id.
 
@@ -183,6 +186,7 @@ def new_entry(
         withdraws=withdraws,
         private=private,
         note=note,
+        made_by=made_by,
     )
     check_entry(entry)
     return entry

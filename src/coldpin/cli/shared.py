@@ -16,6 +16,11 @@ NOT_ALL_USED = 3
 
 who_option = click.option("--who", required=True, help="who did it")
 made_option = click.option("--made", default=None, help="when, as 2026-05-02T14:30+01:00; now where left out")
+made_of_file_option = click.option(
+    "--made",
+    default=None,
+    help="when, as 2026-05-02T14:30+01:00; where left out, a log's first stamp says it, else it is now",
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="print the record as JSON")
 condition_option = click.option(
     "--condition",

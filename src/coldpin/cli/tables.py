@@ -67,8 +67,10 @@ def show_entries(held: EntryList) -> None:
         table.add_column(heading, overflow="fold")
     for entry in held.all:
         holds = "yes" if entry.id in held.holding else "no"
-        reason = f", replaces {entry.replaces}: {entry.reason}" if entry.replaces else ""
-        table.add_row(entry.id, entry.made[:16], entry.shows, _content(entry), holds + reason)
+        verb = "withdraws" if entry.withdraws else "replaces"
+        reason = f", {verb} {entry.replaces}: {entry.reason}" if entry.replaces else ""
+        made = entry.made[:16] + (f", by {entry.made_by}" if entry.made_by else "")
+        table.add_row(entry.id, made, entry.shows, _content(entry), holds + reason)
     _console().print(table, markup=False)
 
 

@@ -8,7 +8,14 @@ from typing import Any
 import click
 
 from coldpin.cli.options import capture_choices, capture_options, log_choices, log_options_alone, pairs_of
-from coldpin.cli.shared import condition_option, made_option, tell_problems, who_option, with_surroundings
+from coldpin.cli.shared import (
+    condition_option,
+    made_of_file_option,
+    made_option,
+    tell_problems,
+    who_option,
+    with_surroundings,
+)
 from coldpin.cli.tables import show_dialect
 
 FOUND_BETWEEN = "'PIN > PIN=FOUND', such as 'L > L1=open'"
@@ -114,7 +121,7 @@ def new(case: Path, mode: str, phases: str, make: str, model: str, **given: str)
 @click.argument("file", type=click.Path(path_type=Path), required=False)
 @click.option("--shows", required=True, help="a word of the vocabulary: coldpin words")
 @who_option
-@made_option
+@made_of_file_option
 @click.option("--address", default="", help="where it is to be seen, instead of a file or beside it")
 @click.option("--time-code", default="", help="time in a video, such as 03:12")
 @condition_option

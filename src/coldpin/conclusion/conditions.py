@@ -289,15 +289,26 @@ def _lost(grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -
     )
 
 
+NOT_SHOWN = "Not shown, though an injury hangs on each of them there"
+GRAVE_UNTIL = "Risks that are grave there by our estimates until more is shown"
+"""What heads reasons of one kind where several are told together."""
+
+
 def _open(use: Use, grounds: UseGrounds, name: str, function: ProtectiveFunction | None) -> UseReason:
     missing = () if function is None else function.missing
     wanted = f" Missing: {'; '.join(missing)}." if missing else ""
+    instead = []
     for measure in grounds.measures if use.measures else ():
         others = [f"'{grounds.title(one)}'" for one in measure.given if not grounds.shown(one)]
         if name in (*measure.covers, *measure.waives) and others:
-            wanted = f"{wanted} Or, {measure.text}: {', '.join(others)} shown."
+            instead.append(f"{measure.text}: {', '.join(others)} shown.")
+    title = f"'{grounds.title(name)}'"
+    said = f"The function {title}, on which an injury hangs there, was not shown.{wanted}"
     return UseReason(
-        text=f"The function '{grounds.title(name)}', on which an injury hangs there, was not shown.{wanted}",
+        text=" ".join((said, *(f"Or, {one}" for one in instead))),
+        alike=NOT_SHOWN,
+        briefly=f"{title}.{wanted}",
+        instead=tuple(instead),
         answer=UseAnswer.CANNOT_JUDGE,
         findings=() if function is None else function.findings,
         functions=(name,),
@@ -333,6 +344,8 @@ def _hangs(grounds: UseGrounds, risk: UseRisk, open_: tuple[str, ...], title: st
     names = " and ".join(f"'{grounds.title(name)}'" for name in open_)
     return UseReason(
         text=f"The risk '{title}' is {risk.worst.value} there by our estimates as long as {names} is not shown.",
+        alike=GRAVE_UNTIL,
+        briefly=f"'{title}': {risk.worst.value} as long as {names} is not shown.",
         answer=UseAnswer.CANNOT_JUDGE,
         functions=open_,
     )

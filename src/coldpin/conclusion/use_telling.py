@@ -187,6 +187,33 @@ MOST_REASONS = 3
 """Reasons told in one line; what is more is counted. Ours: as many as one reads."""
 
 
+def decided_by(judged: UseJudgement) -> str:
+    """Return what alone decides that a use is advised against, in a sentence.
+
+    Parameters
+    ----------
+    judged : UseJudgement
+        The judgement.
+
+    Returns
+    -------
+    str
+        Of the first reason that allows no milder answer its first sentence; empty for any other answer.
+
+    Examples
+    --------
+    >>> from coldpin.records.use import UseReason
+    >>> plug = UseReason(text="Its plug fits no socket there. More heat.", answer=UseAnswer.ADVISED_AGAINST)
+    >>> wet = UseReason(text="Nobody looked at water.", answer=UseAnswer.CANNOT_JUDGE)
+    >>> decided_by(UseJudgement(name="", answer=UseAnswer.ADVISED_AGAINST, because="", reasons=(wet, plug)))
+    'Its plug fits no socket there.'
+    """
+    if judged.answer is not UseAnswer.ADVISED_AGAINST:
+        return ""
+    first = next((one.text for one in judged.reasons if one.answer is UseAnswer.ADVISED_AGAINST), judged.because)
+    return f"{first.split('. ')[0].rstrip('.')}." if first else ""
+
+
 def plainly(judged: UseJudgement, grounds: UseGrounds) -> str:
     """Say an answer to a lay viewer.
 

@@ -11,6 +11,9 @@ from pydantic import ConfigDict
 
 from coldpin.records.plain import STRICT
 
+FIRST_STAMP = "its first stamp"
+"""What says when a log was made, where no person did."""
+
 
 class EntryKind(StrEnum):
     """What sort of thing an entry records."""
@@ -55,7 +58,8 @@ class Entry:
     """One thing that happened: who, when, with what, under which conditions, and what came of it.
 
     ``shows`` is a word of the closed vocabulary in :mod:`coldpin.records.vocabulary`. ``made`` is when it happened,
-    ``recorded`` when it was written down, both ISO 8601 with zone. ``readings`` are kept as a person wrote them,
+    ``recorded`` when it was written down, both ISO 8601 with zone; ``made_by`` is what said when, where no person did
+    (:data:`FIRST_STAMP`). ``readings`` are kept as a person wrote them,
     one text per repeat; ``answer`` is "yes", "no" or "cannot tell"; ``pairs`` maps a pin to a pin, written
     ``"L > L1"``, to "joined", "open" or a resistance. ``conditions`` maps a condition of the vocabulary to its value.
     A correction names the entry it ``replaces`` and gives the ``reason``; both remain. ``withdraws`` is true when the
@@ -85,3 +89,4 @@ class Entry:
     withdraws: bool = False
     private: bool = False
     note: str = ""
+    made_by: str = ""

@@ -96,7 +96,9 @@ class CurrentBound:
 class UseReason:
     """One reason for an answer: a sentence, the findings and functions behind it, and how much it weighs.
 
-    ``answer`` is the mildest answer that this reason alone allows.
+    ``answer`` is the mildest answer that this reason alone allows. ``alike`` heads those of its kind where several are
+    told together, and ``briefly`` is what it says under that head; empty where it is told by itself. ``instead`` are
+    measures that would stand in for what is not shown, as ``text`` ends with them and ``briefly`` does not.
     """
 
     text: str
@@ -104,6 +106,28 @@ class UseReason:
     findings: tuple[str, ...] = ()
     functions: tuple[str, ...] = ()
     limits: tuple[str, ...] = ()
+    alike: str = ""
+    briefly: str = ""
+    instead: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReasonsAlike:
+    """Reasons of one kind, told together.
+
+    Parameters
+    ----------
+    head : str
+        What they say alike; empty for one that is told by itself.
+    told : tuple of tuple
+        What each says under that head, and the reason.
+    instead : tuple of tuple
+        Each measure that would stand in for what is not shown, and the names of what it stands in for.
+    """
+
+    head: str
+    told: tuple[tuple[str, UseReason], ...]
+    instead: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

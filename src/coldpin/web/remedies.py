@@ -37,7 +37,14 @@ _STATEMENTS = re.compile(r"\{ \"?(?P<what>[^\"={}]+?)\"? = \"…\" \}")
 _WITHIN = r"(?P<within>\b(?:in|into|to) )?"
 _INSTRUMENTS = re.compile(_WITHIN + r"(?:[^\s'\"]*/)?\bshelf\.toml\b(?!, line| by hand)")
 _DESCRIBED = re.compile(_WITHIN + r"(?<!/)\bcase\.toml\b(?!, line)")
-_OPTION = re.compile(r"(?<![\w-])--([a-z]+(?:-[a-z]+)*)")
+_NAME = r"[a-z]+(?:-[a-z]+)*"
+_OPTION = re.compile(rf"(?<![\w-])--({_NAME})")
+_VALUE = r"(?:'[^']*'|\"[^\"]*\"|[^\s,;'\"]+?)(?: \([^)]*\))?(?=[.,;:)]|\s|$)"
+_ONE_OF = re.compile(
+    rf"(?P<asked>: )?--(?P<option>{_NAME}) (?P<values>{_VALUE}(?:(?:,? or|,) --(?P=option) {_VALUE})+)"
+)
+_TOGETHER = re.compile(rf"\badd: --(?P<one>{_NAME} {_VALUE}) --(?P<other>{_NAME} {_VALUE})")
+_NAMED_WITH = re.compile(r"\bwith (?=--[a-z])")
 
 
 def by_page(text: str) -> str:
@@ -59,6 +66,8 @@ def by_page(text: str) -> str:
     --------
     >>> by_page("1 column with the decimal comma (--decimal comma); or say --skip-rows 3")
     "1 column with the decimal comma ('decimal' comma); or say 'skip rows' 3"
+    >>> by_page("2 columns can be it: --voltage CH1, --voltage CH2. With both, add: --voltage CH1 --output CH2")
+    "2 columns can be it: choose 'voltage' CH1 or CH2. With both, choose 'voltage' CH1 and 'output' CH2"
     >>> by_page("case.toml, [[estimates]] ill-used / housing-opens: write a source")
     'Described, Own estimates of steps: ill-used / housing-opens: write a source'
     >>> by_page("state it in shelf.toml and correct the entry (coldpin correct), or read again.")
@@ -74,7 +83,16 @@ def by_page(text: str) -> str:
     text = _STATEMENTS.sub(lambda found: f"the accuracy of {found['what'].strip()}", text)
     text = _INSTRUMENTS.sub(lambda found: _page(found, "Instruments"), text)
     text = _DESCRIBED.sub(lambda found: _page(found, "Described"), text)
+    text = _TOGETHER.sub(r"choose --\g<one> and --\g<other>", text)
+    text = _NAMED_WITH.sub("under ", _ONE_OF.sub(_one_of, text))
     return _OPTION.sub(lambda found: f"'{found[1].replace('-', ' ')}'", text)
+
+
+def _one_of(found: re.Match[str]) -> str:
+    """Name a field once, with all that may be chosen in it."""
+    option = f"--{found['option']} "
+    values = re.split(rf"(?:,? or|,) {option}", found["values"])
+    return f"{': choose ' if found['asked'] else ''}{option}{', '.join(values[:-1])} or {values[-1]}"
 
 
 def _page(found: re.Match[str], name: str) -> str:

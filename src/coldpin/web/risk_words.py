@@ -6,7 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from coldpin.conclusion.rating import one_in
-from coldpin.conclusion.use_telling import amperes, current_told
+from coldpin.conclusion.use_common import reasons_alike
+from coldpin.conclusion.use_telling import amperes, current_told, decided_by
 from coldpin.records.use import UseAnswer
 from coldpin.standards.wording import limit_source, limit_value
 
@@ -30,5 +31,7 @@ RISK: dict[str, Callable[..., Any]] = {
     "limit_value": limit_value,
     "limit_source": limit_source,
     "answer_sign": _answer_sign,
+    "decided_by": decided_by,
+    "reasons_alike": reasons_alike,
 }
 """Filters by name."""

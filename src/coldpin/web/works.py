@@ -97,6 +97,8 @@ class Work:
         The address of a form that has it done once more, where it broke off; empty where nothing does.
     place : str
         The address that tells what becomes of it; empty where that is the page of its case, or of the shelf.
+    waits_for : str
+        What is done before it, while it waits; empty where that is not known.
     """
 
     id: str
@@ -107,6 +109,7 @@ class Work:
     message: str = ""
     again: str = ""
     place: str = ""
+    waits_for: str = ""
 
 
 @dataclass(slots=True)
@@ -236,7 +239,7 @@ class Works:
         with self._lock:
             if name not in self._orders:
                 raise UnknownName.among("work", name, self._orders)
-            return self._orders[name].work
+            return self._seen(self._orders[name])
 
     def now(self, case: str | None = None) -> tuple[Work, ...]:
         """Return the work that is not over.
@@ -252,8 +255,16 @@ class Works:
             In the order it was asked for.
         """
         with self._lock:
-            every = [order.work for order in self._orders.values()]
+            every = [self._seen(order) for order in self._orders.values()]
         return tuple(work for work in every if not work.course.ended and case in (None, work.case))
+
+    def _seen(self, order: _Order) -> Work:
+        """Return a piece of work with what it waits for: what is done in its lane now."""
+        before = self._orders.get(self._tracks[order.lane].running)
+        if order.work.course is not Course.WAITING or before is None:
+            return order.work
+        of = f" of {before.work.case}" if before.work.case not in ("", order.work.case) else ""
+        return replace(order.work, waits_for=f"“{before.work.title}”{of}")
 
     def wait(self, name: str, seconds: float) -> Work:
         """Return a piece of work when it is over, or after a while.

@@ -14,14 +14,29 @@ from coldpin.capture.log import read_log
 from coldpin.casefile import new_entry
 from coldpin.errors import CaseError, InputError
 from coldpin.records.dialect import Dialect
-from coldpin.records.entry import Entry, EntryKind, EvidenceFile
+from coldpin.records.entry import FIRST_STAMP, Entry, EntryKind, EvidenceFile
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.board_filing import file_drawing
 from coldpin.workbench.capture_reading import require_readable
 from coldpin.workbench.clock import now as clock
+from coldpin.workbench.first_stamp import made_by_stamp
 from coldpin.workbench.look import is_long
-from coldpin.workbench.observing import CUSTODY, observed, require_instrument, require_standing, written_pairs
+from coldpin.workbench.observing import (
+    CUSTODY,
+    observed,
+    require_instrument,
+    require_standing,
+    require_units,
+    written_pairs,
+)
 from coldpin.workbench.public_files import telling_columns, told_in_file, told_of_columns
+from coldpin.workbench.same_content import (
+    digest_of_log,
+    digest_of_source,
+    digest_of_waveform,
+    held_twice,
+    keep_digest,
+)
 from coldpin.workbench.shelving import Bench, open_bench
 from coldpin.workbench.trial import require_usable
 
@@ -81,7 +96,7 @@ def add_evidence(
     who : str
         Who files it.
     made : datetime or str, optional
-        When it was taken, with zone; now where left out.
+        When it was taken, with zone; where left out, that of a log is by its first stamp, of anything else now.
     address, time_code : str
         Where it is to be seen, and at which time of a video.
     conditions : mapping of str to str, optional
@@ -122,6 +137,7 @@ def add_evidence(
     """
     bench = open_bench(folder)
     require_instrument(bench, instrument)
+    require_units(shows, conditions or {})
     piece = _file_piece(
         bench,
         path,
@@ -135,12 +151,14 @@ def add_evidence(
     )
     before, dialect = piece.before, piece.dialect
     written = now or clock()
+    stamped, told = (None, "") if made else made_by_stamp(piece.began, written)
     entry = new_entry(
         EntryKind.CORRECTION if before else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
         shows,
         who,
-        made or written,
+        made or stamped or written,
         recorded=written,
+        made_by=FIRST_STAMP if stamped else "",
         conditions=conditions,
         instrument=instrument,
         supply_voltage=supply_voltage,
@@ -158,7 +176,16 @@ def add_evidence(
     bench.case.append(entry)
     if dialect is not None and remember and bench.shelf and instrument:
         bench.shelf.remember_dialect(instrument, dialect)
-    return Added(entry=entry, dialect=dialect, remarks=(*piece.remarks, *_of_columns(entry, path)))
+    said = tuple(filter(None, (told, _held_before(bench, entry))))
+    return Added(entry=entry, dialect=dialect, remarks=(*piece.remarks, *said, *_of_columns(entry, path)))
+
+
+def _held_before(bench: Bench, entry: Entry) -> str:
+    """Ask about a recording that seems to be one which the case holds already."""
+    if entry.evidence is None or showing(entry.shows).recorded_as not in ("capture", "log"):
+        return ""
+    earlier = held_twice(bench.case, bench.case.effective().entries).get(entry.id)
+    return "" if earlier is None else f"it holds what entry {earlier} holds: the same recording?"
 
 
 def _of_columns(entry: Entry, path: Path | str | None) -> tuple[str, ...]:
@@ -172,13 +199,17 @@ def _of_columns(entry: Entry, path: Path | str | None) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Piece:
-    """A piece of evidence as filed: how it was read, and the entry whose place it takes, with the reason."""
+    """A piece of evidence as filed: how it was read, and the entry whose place it takes, with the reason.
+
+    ``began`` is the first stamp of a log; empty where it has none.
+    """
 
     file: EvidenceFile
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     before: Entry | None = None
     reason: str = ""
+    began: str = ""
 
 
 def _file_piece(
@@ -210,6 +241,7 @@ def _file_piece(
     dialect: Dialect | None = None
     remarks: tuple[str, ...] = ()
     beside: EvidenceFile | None = None
+    began = digest = ""
     copying = progress
     if form == "capture":
         plain, remembered = _plain(choices), bench.remembered(instrument)
@@ -217,19 +249,21 @@ def _file_piece(
             with open_samples(Path(path), choices=plain, remembered=remembered) as source:
                 if isinstance(source, FrameSource):  # what lies evenly in its file need not be read to be known
                     dialect, remarks = source.dialect, source.remarks
+                    digest = digest_of_source(source)
         if dialect is None:
             reading, copying = _part(progress, 0.0), _part(progress, 0.5)
             capture = read_waveform(Path(path), choices=plain, remembered=remembered, progress=reading)
-            dialect, remarks = capture.dialect, capture.remarks
+            dialect, remarks, digest = capture.dialect, capture.remarks, digest_of_waveform(capture.waveform)
             beside = None if capture.companion is None else bench.case.file_evidence(capture.companion, form)
     if form == "log":
         reading, copying = _part(progress, 0.0), _part(progress, 0.5)
         read = read_log(path, choices=choices, remembered=bench.remembered(instrument, log=True), progress=reading)
-        dialect, remarks = read.dialect, read.remarks
+        dialect, remarks, began, digest = read.dialect, read.remarks, read.log.began, digest_of_log(read.log)
     media = form if form in _DECODED else MEDIA.get(shows, "photograph")
     filed = bench.case.file_evidence(path, media, progress=copying)
     filed = replace(filed, address=address, time_code=time_code, companion=beside)
-    return _Piece(file=filed, dialect=dialect, remarks=remarks)
+    keep_digest(bench.case, filed, digest)
+    return _Piece(file=filed, dialect=dialect, remarks=remarks, began=began)
 
 
 def _part(progress: Callable[[float], None] | None, before: float) -> Callable[[float], None] | None:
@@ -400,6 +434,8 @@ def correct(
     if not (withdraw or private) and all(change is None for change in changes):
         raise InputError(f"nothing to correct in entry {old.id}: give what is to be different, or withdraw it")
     require_standing(case, old)
+    changed = {name: text for name, text in (conditions or {}).items() if text != old.conditions.get(name)}
+    require_units(old.shows, changed)
     written = now or clock()
     correction = new_entry(
         EntryKind.CORRECTION,
@@ -407,6 +443,7 @@ def correct(
         who,
         made or old.made,
         recorded=written,
+        made_by="" if made else old.made_by,
         readings=() if withdraw else tuple(old.readings if readings is None else readings),
         answer="" if withdraw else old.answer if answer is None else answer,
         pairs={} if withdraw else _laid_over(old.pairs, written_pairs(bench, pairs)),

@@ -17,6 +17,7 @@ from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.log import Log
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.capture_reading import kept_of_capture
+from coldpin.workbench.same_content import digest_of_log, keep_digest
 from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
 
@@ -117,6 +118,8 @@ def _read(
     bench: Bench, entry: Entry, progress: Callable[[float], None] | None
 ) -> tuple[Log, tuple[tuple[str, str], ...]]:
     read = read_filed_log(bench, entry, progress=progress)
+    if entry.evidence is not None:
+        keep_digest(bench.case, entry.evidence, digest_of_log(read.log))
     return read.log, dialect_lines(read.dialect)
 
 

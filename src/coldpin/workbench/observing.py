@@ -7,10 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
 from coldpin.casefile import Case, new_entry
-from coldpin.casefile.acceptance import pair_of
+from coldpin.casefile.acceptance import pair_of, told_at
 from coldpin.checks.wiring_map import map_pairs
-from coldpin.errors import CaseError, CorrectedBefore, UnknownName
+from coldpin.errors import CaseError, CorrectedBefore, InputError, UnknownName
+from coldpin.quantity import Quantity, parse_quantity
+from coldpin.records.condition_units import unit_asked
 from coldpin.records.entry import Entry, EntryKind
+from coldpin.records.vocabulary import showing
 from coldpin.workbench.clock import now as clock
 from coldpin.workbench.shelving import SHELF_FILE, Bench
 from coldpin.workbench.trial import require_usable
@@ -84,6 +87,7 @@ def observed(
         It is not as an entry must be.
     """
     require_instrument(bench, instrument)
+    require_units(shows, conditions or {})
     kind = EntryKind.READING if readings else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.OBSERVATION
     written = now or clock()
     entry = new_entry(
@@ -137,6 +141,51 @@ def require_instrument(bench: Bench, instrument: str) -> None:
     raise CaseError(
         f"instrument {instrument!r} is not on the shelf (known: {known}): add it to {around / SHELF_FILE} first"
     )
+
+
+def require_units(shows: str, conditions: Mapping[str, str]) -> None:
+    """Refuse a quantity without its unit among the conditions of what is to be written.
+
+    What a case holds already is not asked: it is read as it was.
+
+    Parameters
+    ----------
+    shows : str
+        A word of the vocabulary.
+    conditions : mapping of str to str
+        As typed.
+
+    Raises
+    ------
+    UnknownName
+        The word is not in the vocabulary.
+    UnitError
+        One is a bare number where a quantity is asked for.
+
+    Examples
+    --------
+    >>> require_units("wiring map", {"joined below": "10 Ω"})
+    >>> require_units("wiring map", {"joined below": "10"})
+    Traceback (most recent call last):
+    ...
+    coldpin.errors.UnitError: entry 'wiring map': condition 'joined below': '10' has no unit, but resistance is asked \
+for: write it as in '10 Ω'
+    """
+    known = showing(shows)
+    for name, text in conditions.items():
+        unit = unit_asked(name, known.conditions.get(name, ""))
+        if unit and name not in known.allowed and _is_bare(text):
+            with told_at(f"entry {known.word!r}: condition {name!r}"):
+                parse_quantity(text, unit)
+
+
+def _is_bare(text: str) -> bool:
+    """Say whether a text is a number without unit; what cannot be read at all is judged where it is used."""
+    try:
+        read: Quantity = parse_quantity(text)
+    except InputError:
+        return False
+    return read.unit == "1"
 
 
 def written_pairs(bench: Bench, pairs: Mapping[str, str] | None) -> dict[str, str]:

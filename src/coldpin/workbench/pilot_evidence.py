@@ -15,11 +15,19 @@ from coldpin.records.pilot import PilotReading
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
-from coldpin.workbench.capture_reading import dialect_of, is_seekable, kept_of_capture, open_capture, read_capture
+from coldpin.workbench.capture_reading import (
+    choices_of,
+    dialect_of,
+    is_seekable,
+    kept_of_capture,
+    open_capture,
+    read_capture,
+)
 from coldpin.workbench.long_capture import LONG, left_out, read_long
 from coldpin.workbench.look import accuracy_of, output_sensor
 from coldpin.workbench.opening import OpenedCase
 from coldpin.workbench.progress import Progress, between
+from coldpin.workbench.same_content import digest_of_waveform, keep_digest
 from coldpin.workbench.same_recording import Recordings
 from coldpin.workbench.shelving import Bench
 
@@ -95,6 +103,8 @@ def _read_one(
                 return _read_in_parts(source, entry, book, edition, accuracy, progress)
     capture = read_capture(bench, entry)
     waveform = capture.waveform
+    if not choices_of(bench, entry):
+        keep_digest(bench.case, evidence, digest_of_waveform(waveform))
     kind = "coil" if entry.conditions.get("seen at") == SEEN_AT_COIL else entry.conditions.get("output kind", "")
     sensor = output_sensor(kind, entry.conditions.get("output delay", ""))
     reading = read_pilot(waveform, book=book, edition=edition, accuracy=accuracy, sensor=sensor)

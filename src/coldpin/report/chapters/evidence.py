@@ -104,6 +104,8 @@ def _entry(index: Index, entry: Entry) -> Row:
     correction = index.corrected_by.get(entry.id)
     struck = Face.STRUCK if correction is not None else Face.PLAIN
     when: list[Inline] = [Text(moment(entry.made))]
+    if entry.made_by:
+        when += [Break(), Text(f"by {entry.made_by}", Face.QUIET)]
     if moment(entry.recorded) != moment(entry.made):
         when += [Break(), Text(f"written {_written(entry)}", Face.QUIET)]
     when += [Break(), Text(entry.id, Face.CODE)]
@@ -137,12 +139,12 @@ def _content(entry: Entry, face: Face) -> tuple[Line, ...]:
 def _correction(index: Index, entry: Entry, correction: Entry | None) -> tuple[Line, ...]:
     lines: list[Line] = []
     if entry.kind is EntryKind.CORRECTION or entry.replaces:
-        verb = "Takes back" if entry.withdraws else "Corrects"
+        verb = "Withdraws entry" if entry.withdraws else "Corrects"
         lines.append(
             (Text(f"{verb} "), index.to_entry(entry.replaces), Text(f". Reason: {entry.reason or 'not given'}"))
         )
     if correction is not None:
-        verb = "Taken back by" if correction.withdraws else "Corrected by"
+        verb = "Withdrawn by" if correction.withdraws else "Corrected by"
         why = "" if correction.private else f": {correction.reason or 'reason not given'}"
         lines.append((Text(f"{verb} ", Face.STRONG), index.to_entry(correction.id), Text(why)))
     return tuple(lines)

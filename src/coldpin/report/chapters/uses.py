@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coldpin.conclusion.use_telling import current_told
+from coldpin.conclusion.use_common import reasons_alike
+from coldpin.conclusion.use_telling import current_told, decided_by
 from coldpin.quantity import format_value
 from coldpin.records.assessment import Basis
 from coldpin.records.use import CurrentBound, UseAnswer, UseJudgement, UseReason, UseRule
@@ -115,7 +116,7 @@ def _of_all(index: Index, judged: tuple[UseJudgement, ...], shared: _Shared) -> 
     if shared.reasons:
         blocks += [
             Heading(3, f"What speaks against all {len(judged)} uses", index.anchors.fresh("uses-shared")),
-            Listing(tuple(_reason(index, reason) for reason in shared.reasons)),
+            *_reasons(index, shared.reasons),
         ]
     if shared.rules is not None:
         blocks.append(Paragraph((Text("For every use: ", Face.STRONG), *_rules(*shared.rules)), Role.QUIET))
@@ -123,9 +124,10 @@ def _of_all(index: Index, judged: tuple[UseJudgement, ...], shared: _Shared) -> 
 
 
 def _use(index: Index, one: UseJudgement, shared: _Shared) -> tuple[Block, ...]:
+    said = " ".join(filter(None, (one.plain, decided_by(one)))) if one.plain else one.because
     blocks: list[Block] = [
         Heading(3, f"{one.name}: {one.answer.value}", index.anchors.fresh(f"use-{one.id}" if one.id else "use-own")),
-        Paragraph((Text(one.plain or one.because), Text(" "), Tag(Basis.INFERRED))),
+        Paragraph((Text(said), Text(" "), Tag(Basis.INFERRED))),
     ]
     if one.use is not None and one.use.why:
         blocks.append(Paragraph((Text("Asked because: ", Face.STRONG), Text(one.use.why)), Role.QUIET))
@@ -134,7 +136,7 @@ def _use(index: Index, one: UseJudgement, shared: _Shared) -> tuple[Block, ...]:
         blocks.append(Paragraph((Text("Taken to be: ", Face.STRONG), Text(f"{taken}.")), Role.QUIET))
     own = shared.own(one.reasons)
     if own:
-        blocks.append(Listing(tuple(_reason(index, reason) for reason in own)))
+        blocks += _reasons(index, own)
     if len(own) < len(one.reasons):
         besides = "The reasons above, which hold for every use, hold here too. "
         blocks.append(Paragraph((Text(besides), Tag(Basis.INFERRED))))
@@ -168,8 +170,24 @@ def _taken(one: UseJudgement) -> str:
     return "; ".join(parts)
 
 
-def _reason(index: Index, reason: UseReason) -> Line:
-    line: list[Inline] = [Text(reason.text), Text(" "), Tag(Basis.INFERRED)]
+def _reasons(index: Index, reasons: tuple[UseReason, ...]) -> tuple[Block, ...]:
+    """Reasons of one kind together, under what they say alike."""
+    blocks: list[Block] = []
+    single: list[Line] = []
+    for kind in reasons_alike(reasons):
+        lines = [_reason(index, reason, text) for text, reason in kind.told]
+        if not kind.head:
+            single += lines
+            continue
+        blocks += [Paragraph((Text(f"{kind.head}:", Face.STRONG),)), Listing(tuple(lines))]
+        if kind.instead:
+            stead = tuple((Text(f"{', '.join(names)}: {measure}"),) for measure, names in kind.instead)
+            blocks += [Paragraph((Text("Measures that stand in for what is not shown:"),)), Listing(stead)]
+    return (*((Listing(tuple(single)),) if single else ()), *blocks)
+
+
+def _reason(index: Index, reason: UseReason, text: str) -> Line:
+    line: list[Inline] = [Text(text), Text(" "), Tag(Basis.INFERRED)]
     known = [name for name in reason.findings if name in index.findings]
     if known:
         line += [Text(" from ", Face.QUIET), *joined(index.to_finding(name) for name in known[:MOST_BOUNDS])]

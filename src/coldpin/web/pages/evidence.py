@@ -12,6 +12,7 @@ from urllib.parse import quote
 from fastapi import Form, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from coldpin.casefile import Case
 from coldpin.casefile.arrivals import arrivals
 from coldpin.errors import CorrectedBefore, UnknownName
 from coldpin.records.assessment import Problem
@@ -27,6 +28,7 @@ from coldpin.workbench.entries import correct
 from coldpin.workbench.entry_form import entry_form
 from coldpin.workbench.listing import EntryList, list_entries
 from coldpin.workbench.questioning import questions_of_each
+from coldpin.workbench.same_content import held_twice
 from coldpin.workbench.shelving import open_bench
 
 ENTRY = "/case/{name}/entry/{entry}"
@@ -38,7 +40,8 @@ class EntryLine:
 
     ``replaced_by`` is the entry that corrects it or takes it back, with its ``reason``. ``picture`` is true where a
     browser can show what was filed with it. ``questions`` are what is hardly so of what holds, as they were told when
-    it was recorded: they stay until it is corrected.
+    it was recorded: they stay until it is corrected. ``same_as`` is the entry of an earlier recording that seems to be
+    the same.
     """
 
     entry: Entry
@@ -48,6 +51,7 @@ class EntryLine:
     withdrawn: bool = False
     picture: bool = False
     questions: tuple[str, ...] = ()
+    same_as: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +145,7 @@ def evidence_page(desk: Desk, name: str, words: str = "") -> EvidencePage:
     """
     case = desk.case(name)
     listed = list_entries(case.folder)
-    lines = _lines(listed)
+    lines = _lines(case, listed)
     wanted = [line for line in lines if _holds(line.entry, words.casefold().split())]
     days: dict[str, list[EntryLine]] = {}
     for line in reversed(_asked(case.folder, wanted)):
@@ -176,9 +180,11 @@ def _holds(entry: Entry, words: list[str]) -> bool:
     return all(word in told for word in words)
 
 
-def _lines(listed: EntryList) -> tuple[EntryLine, ...]:
+def _lines(case: Case, listed: EntryList) -> tuple[EntryLine, ...]:
     later = {entry.replaces: entry for entry in listed.all if entry.replaces}
-    return tuple(_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+    same = held_twice(case, (entry for entry in listed.all if entry.id in listed.holding))
+    lines = (_line(entry, later.get(entry.id), holds=entry.id in listed.holding) for entry in listed.all)
+    return tuple(replace(line, same_as=same.get(line.entry.id, "")) for line in lines)
 
 
 def _line(entry: Entry, later: Entry | None, *, holds: bool) -> EntryLine:
@@ -226,7 +232,7 @@ def entry_page(desk: Desk, name: str, entry: str) -> EntryPage:
         Its ``case.toml`` cannot be read.
     """
     case = desk.case(name)
-    lines = _lines(list_entries(case.folder))
+    lines = _lines(case, list_entries(case.folder))
     by_id = {line.entry.id: line for line in lines}
     if entry not in by_id:
         raise UnknownName(f"no entry of this case has the id {entry[:60]!r}: the evidence lists them")

@@ -29,14 +29,14 @@ if (form) {
   document.addEventListener("dragover", (event) => {
     if (event.dataTransfer?.types.includes("Files")) {
       event.preventDefault();
-      document.body.classList.add("dropping");
+      document.body.dataset.drop = "Drop it: it is brought to this case";
     }
   });
   document.addEventListener("dragleave", (event) => {
-    if (!event.relatedTarget) document.body.classList.remove("dropping");
+    if (!event.relatedTarget) delete document.body.dataset.drop;
   });
   document.addEventListener("drop", (event) => {
-    document.body.classList.remove("dropping");
+    delete document.body.dataset.drop;
     if (!event.dataTransfer?.files.length) return;
     event.preventDefault();
     bring(event.dataTransfer.files);

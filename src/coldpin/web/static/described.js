@@ -8,6 +8,7 @@ const changed = (field) =>
 document.addEventListener("input", ({ target }) => {
   const form = target.closest("form.one");
   form?.toggleAttribute("data-changed", changed(target));
+  target.closest(".several .field")?.toggleAttribute("data-changed", changed(target));
 });
 
 // One does not leave by a slip what was typed and not kept.

@@ -22,7 +22,7 @@ from coldpin.errors import ColdpinError
 
 EVIDENCE, DIALECTS = "evidence", "dialects"
 
-WRITTEN = (EVIDENCE, DIALECTS, "entries", "boards", "report")
+WRITTEN = (EVIDENCE, DIALECTS, "entries", "boards", "report", "cache")
 """Folders of a case that filing and packing write into."""
 
 MILLISECOND = 0.001

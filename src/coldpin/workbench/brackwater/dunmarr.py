@@ -24,6 +24,7 @@ from coldpin.workbench.brackwater.step import (
     PIET,
     RCD,
     SENSOR,
+    SUNDAY,
     TIMED,
     Answered,
     Captured,
@@ -389,5 +390,12 @@ DUNMARR = CaseStory(
             conditions={"place": "Brackwater Boatyard, test board in the shed, supply locked off"},
         ),
         *DUNMARR_SUNDAY,
+        Told(
+            at="16:20",
+            day=SUNDAY,
+            shows="where it is",
+            note="Opened and disconnected, its lid and lead in one bag, tag 3 tied on again.",
+            conditions={"place": "Brackwater Boatyard, locked cupboard; key with Marta Lund"},
+        ),
     ),
 )

@@ -24,6 +24,7 @@ from coldpin.workbench.brackwater.step import (
     FULL_SCALE,
     PIET,
     RCD,
+    SUNDAY,
     Captured,
     CaseStory,
     Corrected,
@@ -232,5 +233,12 @@ PELLWICK = CaseStory(
             conditions={"place": "Brackwater Boatyard, locked cupboard; key with Marta Lund"},
         ),
         *PELLWICK_SUNDAY,
+        Told(
+            at="13:31",
+            day=SUNDAY,
+            shows="where it is",
+            note="Cut cable and opened box in one bag, pins capped, tag 2 tied on again.",
+            conditions={"place": "Brackwater Boatyard, locked cupboard; key with Marta Lund"},
+        ),
     ),
 )

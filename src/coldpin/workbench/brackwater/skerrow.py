@@ -27,6 +27,7 @@ from coldpin.workbench.brackwater.step import (
     PIET,
     RCD,
     SENSOR,
+    SUNDAY,
     TIMED,
     Answered,
     Captured,
@@ -422,5 +423,12 @@ SKERROW = CaseStory(
         ),
         *SKERROW_SUNDAY,
         *SKERROW_LATE,
+        Told(
+            at="20:04",
+            day=SUNDAY,
+            shows="where it is",
+            note="Opened for the test, never to be used again: box and lead in one bag, tag 1 tied on.",
+            conditions={"place": "Brackwater Boatyard, cupboard 2; key with Marta Lund"},
+        ),
     ),
 )

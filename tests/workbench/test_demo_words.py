@@ -20,6 +20,7 @@ from coldpin.conclusion import conclude, judge_functions
 from coldpin.conclusion.claims import contradicted, judge_claims
 from coldpin.conclusion.public import complete
 from coldpin.conclusion.statement import basis_of
+from coldpin.conclusion.use_telling import decided_by
 from coldpin.records.assessment import Assessment, Basis
 from coldpin.records.notice import Addressee
 from coldpin.records.plain import to_plain
@@ -205,7 +206,8 @@ def test_no_text_of_the_demo_says_a_word_that_is_not_ours(demo: DemoResult, numb
     said = (conclusion.headline, *conclusion.may_say, *conclusion.would_change)
     assert [one.text for one in said if f"{one.text} [{one.basis.value}]" not in printed] == []
     assert [one.plain for one in assessment.scenarios if f"{one.plain} [{Basis.OPINION.value}]" not in printed] == []
-    assert [one.name for one in assessment.conditions_of_use if f"{one.plain or one.because} [" not in printed] == []
+    uses = {one.name: " ".join((one.plain, decided_by(one))).strip() for one in assessment.conditions_of_use}
+    assert [name for name, text in uses.items() if f"{text} [{Basis.INFERRED.value}]" not in printed] == []
     told = [(one.id, f"{one.statement} [{basis_of(one).value}]") for one in assessment.findings]
     assert [name for name, text in told if text not in printed] == []
 

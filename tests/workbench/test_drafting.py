@@ -190,13 +190,18 @@ def test_another_program_computes_anew(case: Path, monkeypatch: pytest.MonkeyPat
     assert drafting.case_key(open_case(case), "record") != before
 
 
+def remembered(case: Path) -> list[str]:
+    """What is kept of an assessment; what a file holds, in short, is kept when it is filed."""
+    return [one.name for one in (case / "cache").iterdir() if one.suffix != ".content"]
+
+
 def test_where_checks_of_others_take_part_nothing_is_remembered(case: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Their files may change unseen."""
     monkeypatch.setattr(drafting, "entry_points", lambda **_: ("a check of others",))
 
     assert drafting.case_key(open_case(case), "record") is None
     assessment_of(case)
-    assert list((case / "cache").iterdir()) == []
+    assert remembered(case) == []
 
 
 def test_a_case_that_changes_while_it_is_assessed_is_not_remembered(
@@ -213,7 +218,7 @@ def test_a_case_that_changes_while_it_is_assessed_is_not_remembered(
     monkeypatch.setattr(assessing, "assess", slow)
     assessment_of(case)
 
-    assert list((case / "cache").iterdir()) == []
+    assert remembered(case) == []
 
 
 def test_a_damaged_cache_costs_time_and_nothing_else(case: Path) -> None:

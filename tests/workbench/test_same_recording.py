@@ -21,6 +21,7 @@ from coldpin.records.trip_test import ResidualReading
 from coldpin.standards.book import load_book
 from coldpin.workbench import add_evidence, assess, correct, residual_evidence
 from coldpin.workbench.board_filing import read_boards
+from coldpin.workbench.drafting import assessment_of
 from coldpin.workbench.residual_evidence import read_residuals
 from coldpin.workbench.same_content import digest_of_samples, digest_of_source, digest_of_waveform, held_twice
 from coldpin.workbench.shelving import open_bench
@@ -101,6 +102,8 @@ def test_a_recording_in_two_formats_is_asked_about(tmp_path: Path) -> None:
         kept.unlink()
     assert held_twice(held, held.entries().entries) == {}
     assess(case)
+    assert held_twice(held, held.entries().entries) == {}
+    assessment_of(case)
     assert held_twice(held, held.entries().entries) == {again.entry.id: first.entry.id}
     correct(case, again.entry.id, who="Ines", reason="saved twice", withdraw=True, now=at(4))
     assert held_twice(held, held.effective().entries) == {}

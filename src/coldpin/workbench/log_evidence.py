@@ -100,9 +100,8 @@ def read_logs(
             continue
         try:
             remembered = bench.remembered(entry.instrument, log=True)
-            log, dialect = kept_of_capture(
-                bench, entry, keep, "log", remembered, partial(_read, bench, entry, progress)
-            )
+            make = partial(_read, bench, entry, progress, digest=keep is not made_anew)
+            log, dialect = kept_of_capture(bench, entry, keep, "log", remembered, make)
             if told := met.again(entry, dialect, _columns_named(entry)):
                 problems.append(told)
                 continue
@@ -115,10 +114,10 @@ def read_logs(
 
 
 def _read(
-    bench: Bench, entry: Entry, progress: Callable[[float], None] | None
+    bench: Bench, entry: Entry, progress: Callable[[float], None] | None, *, digest: bool
 ) -> tuple[Log, tuple[tuple[str, str], ...]]:
     read = read_filed_log(bench, entry, progress=progress)
-    if entry.evidence is not None:
+    if digest and entry.evidence is not None:
         keep_digest(bench.case, entry.evidence, digest_of_log(read.log))
     return read.log, dialect_lines(read.dialect)
 

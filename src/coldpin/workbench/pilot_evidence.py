@@ -11,6 +11,7 @@ from coldpin.errors import InputError
 from coldpin.pilot import clean_cycles, glitch_pictures, read_pilot, reduce_trace
 from coldpin.records.assessment import PilotEvidence, Problem
 from coldpin.records.entry import Entry
+from coldpin.records.keeping import made_anew
 from coldpin.records.pilot import PilotReading
 from coldpin.standards.accuracy import ScopeAccuracy
 from coldpin.standards.book import Book
@@ -86,12 +87,12 @@ def read_pilots(
 def _kept(opened: OpenedCase, entry: Entry, progress: Progress) -> tuple[PilotReading, PilotEvidence]:
     bench, edition = opened.bench, opened.edition
     given = (str(edition), opened.description.constants)
-    make = partial(_read_one, bench, entry, opened.book, edition, progress)
+    make = partial(_read_one, bench, entry, opened.book, edition, progress, digest=opened.keep is not made_anew)
     return kept_of_capture(bench, entry, opened.keep, "pilot", given, make)
 
 
 def _read_one(
-    bench: Bench, entry: Entry, book: Book, edition: Edition, progress: Progress
+    bench: Bench, entry: Entry, book: Book, edition: Edition, progress: Progress, *, digest: bool
 ) -> tuple[PilotReading, PilotEvidence]:
     full_scale = entry.conditions.get("full scale", "")
     accuracy = accuracy_of(bench.instruments.get(entry.instrument), full_scale, entry.instrument)
@@ -103,7 +104,7 @@ def _read_one(
                 return _read_in_parts(source, entry, book, edition, accuracy, progress)
     capture = read_capture(bench, entry)
     waveform = capture.waveform
-    if not choices_of(bench, entry):
+    if digest and not choices_of(bench, entry):
         keep_digest(bench.case, evidence, digest_of_waveform(waveform))
     kind = "coil" if entry.conditions.get("seen at") == SEEN_AT_COIL else entry.conditions.get("output kind", "")
     sensor = output_sensor(kind, entry.conditions.get("output delay", ""))

@@ -270,7 +270,8 @@ def used(page: Page, address: str) -> list[float]:
             try:
                 if not one.is_visible():
                     continue
-                one.scroll_into_view_if_needed(timeout=1000)
+                # to the middle of the view: a field on its last rows is told by the browser only with the next scroll
+                one.evaluate("one => one.scrollIntoView({block: 'center'})", timeout=1000)
                 does(one)
                 page.evaluate(TWO_FRAMES)
             except Error:

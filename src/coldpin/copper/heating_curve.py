@@ -171,7 +171,7 @@ def _fitted(asked: ByContent[Blocks]) -> HeatingFit:
         time_constant=constant,
         fast_constants=constants,
         open_above=is_open,
-        reached=None if is_open else float((fitted[-1] - blocks.ambient[-1]) / rise.value),
+        reached=None if is_open or not rise.value else float((fitted[-1] - blocks.ambient[-1]) / rise.value),
         noise=best_kind.kind,
         scatter=math.sqrt(float(best_kind.variance[best])),
         fitted=fitted,
@@ -326,12 +326,17 @@ def _rise(blocks: Blocks, places: list[Places], weights: list[Array], is_open: b
     coarse = coverage_factor(math.inf) * blocks.resolution / math.sqrt(STEP_OVER_U)
     least = value - math.hypot(value - min(low, least), coarse)
     most = value + math.hypot(max(high, most) - value, coarse)
-    wider = (max(1.0, (value - least) / (value - low)), max(1.0, (most - value) / (high - value)))
+    wider = (_wider(value - least, value - low), _wider(most - value, high - value))
     quantiles = value + (quantiles - value) * np.where(quantiles < value, *wider)
     low, high = min(low, least), max(high, most)
     if is_open:
         return Quantity(value, None, "K", low=low, why=STOPPED_EARLY)
     return _from_interval(value, low, high, "K", quantiles)
+
+
+def _wider(wide: float, narrow: float) -> float:
+    """Return by how much one side of an interval is wider; 1 where the narrow one is nothing, as at a bare floor."""
+    return max(1.0, wide / narrow) if narrow > 0.0 else 1.0
 
 
 def _by_likelihood(places: list[Places]) -> tuple[float, float]:

@@ -84,8 +84,8 @@ def stop_values(
     values = StopValues(values=tuple(sorted(found, key=lambda value: value.reading)))
     if not values.lowest.reading > ambient.value:
         raise OutsideRange(
-            f"the test would have to be stopped at {format_value(values.lowest.reading, '°C')}, and the air is "
-            f"{format_quantity(ambient)}: test in cooler air, with a better thermometer or at less current"
+            f"the test would have to be stopped at {format_value(round(values.lowest.reading, 1), '°C')}, and the air "
+            f"is {format_quantity(ambient)}: test in cooler air, with a better thermometer or at less current"
         )
     return values
 

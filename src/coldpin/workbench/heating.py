@@ -15,7 +15,7 @@ from coldpin.copper.heating_limits import GRASPED, limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.hot_metal import metal_temperature_under_load, temperature_from_resistance
 from coldpin.copper.stop_values import stop_values
-from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log
+from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log, sensor_error
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
 from coldpin.quantity import Component, Quantity, assemble, parse_quantity
 from coldpin.records.current_map import StopValues
@@ -162,19 +162,22 @@ def look_at_heating(
         raise InputError(f"{name}: {error}") from error
     felt = (reach_of_hot_end(book),) if heated in ACCESSORIES else ()
     stops, said = _stops(told, test, book, accessory=accessory, insulation=insulation)
-    return replace(told, stops=stops, remarks=(*log.remarks, *told.remarks, *felt, *said))
+    # where no reading at which to stop lies above the air, that of one limit alone is none either
+    stop_at = None if said else told.stop_at_c
+    return replace(told, stops=stops, stop_at_c=stop_at, remarks=(*log.remarks, *told.remarks, *felt, *said))
 
 
 def _stops(
     told: TemperatureRise, test: HeatingTest, book: Book, *, accessory: str, insulation: str
 ) -> tuple[StopValues | None, tuple[str, ...]]:
     """Return the readings at which such a test is stopped, or why there are none."""
-    if test.accuracy is None or told.ambient_c.u is None:
+    added = sensor_error(test, told.end_temperature_c.value, str(test.part))
+    if added is None:
         return None, ()
-    reading = told.end_temperature_c.value
-    expanded = assemble(reading, "°C", test.accuracy.components(reading, "°C", id="thermometer", label="")).expanded
+    expanded = assemble(0.0, "°C", added).expanded
     assert expanded is not None, "the accuracy is stated"
-    warmest = METAL_ABOVE[1] * max(told.end_rise_k.value, 0.0)
+    rise = told.end_rise_k
+    warmest = METAL_ABOVE[1] * max(rise.value if rise.high is None else rise.high, 0.0)
     try:
         found = stop_values(
             book,

@@ -38,8 +38,11 @@ LIKE_FAHRENHEIT = 4.0
 FAHRENHEIT = (1.8, 32.0)
 """Degrees Fahrenheit in one kelvin, and at 0 °C: by their definition."""
 
-COLDEST_READ, HOTTEST_READ = -60.0, 400.0
-"""Ours: no part of a lead on a bench comes beyond these; a logger writes such numbers where a wire is broken. [°C]"""
+COLDEST_READ = -60.0
+"""Ours: no part of a lead on a bench is colder; a logger writes such numbers where a wire is broken. [°C]"""
+
+HOTTEST_READ = 400.0
+"""Ours: nor hotter; nothing of a lead is left there. [°C]"""
 
 HOTTEST_AIR = 60.0
 """Ours: no lead is used in hotter air than this; what is told of it is then in another unit or mistaken. [°C]"""

@@ -185,13 +185,13 @@ def _reached_in_use(
     To a smaller current than that of the test it is not led: a joint that runs away at one need not do so at less.
     """
     added = sensor_error(test, last, str(test.part))
-    least = Quantity(last, None, "°C", why=ACCURACY_NOT_STATED) if added is None else assemble(last, "°C", added)
+    least = Quantity(last, None, "°C", why=_not_stated(test)) if added is None else assemble(last, "°C", added)
     if use.rated_current is not None and use.rated_current.value < current.value:
         return replace(least, u=None, components=(), why="the test was made with more than the rated current")
     if use.rated_current is None and use.max_ambient is None:
         return least
     if least.u is None or ambient.u is None:
-        return replace(least, u=None, components=(), why=ACCURACY_NOT_STATED)
+        return replace(least, u=None, components=(), why=_not_stated(test))
     over = propagate(lambda last, air: last - air, {"last": least, "air": ambient}, "K")
     rated, _ = rise_in_use(use, over, current, ambient, book, part=test.part)
     return rated if rated is not None else least
@@ -245,14 +245,18 @@ def sensor_error(test: HeatingTest, reading: float, name: str) -> tuple[Componen
     return test.accuracy.components(reading, "°C", id=f"thermometer: {name}", label=label)
 
 
-def _withsensor_error(fitted: Quantity, added: tuple[Component, ...] | None) -> Quantity:
-    """Return a fitted temperature with the thermometer's own error, which no fit can see."""
+def _with_sensor(test: HeatingTest, fitted: Quantity, added: tuple[Component, ...] | None) -> Quantity:
+    """Return a fitted temperature with the thermometer's or the meter's own error, which no fit can see."""
     if fitted.u is None:
         return fitted
     if added is None:
-        return replace(fitted, u=None, quantiles=(), why=ACCURACY_NOT_STATED)
+        return replace(fitted, u=None, quantiles=(), why=_not_stated(test))
     error = assemble(0.0, fitted.unit, added)
     return propagate(lambda fitted, error: fitted + error, {"fitted": fitted, "error": error}, fitted.unit)
+
+
+def _not_stated(test: HeatingTest) -> str:
+    return METER_NOT_STATED if test.by_resistance else ACCURACY_NOT_STATED
 
 
 def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
@@ -266,22 +270,20 @@ def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
         high=None if rise.high is None else rise.high + by,
         quantiles=tuple(one + by for one in rise.quantiles),
     )
-    found = _withsensor_error(end, sensor_error(test, end.value, str(test.part)))
-    unstated = test.by_resistance and found.why == ACCURACY_NOT_STATED
-    return replace(found, why=METER_NOT_STATED) if unstated else found
+    return _with_sensor(test, end, sensor_error(test, end.value, str(test.part)))
 
 
 def _rise(test: HeatingTest, fit: HeatingFit, ambient: Quantity) -> Quantity:
     """Return the rise in the end: both thermometers err."""
     added = sensor_error(test, ambient.value + fit.rise.value, str(test.part))
     if added is None:
-        return _withsensor_error(fit.rise, None)
+        return _with_sensor(test, fit.rise, None)
     if ambient.u is None:
         return replace(fit.rise, u=None, quantiles=(), why=ambient.why)
     against = tuple(replace(one, contribution=-one.contribution) for one in ambient.components)
     if ambient.u and not against:
         against = (Component(id="ambient", label="ambient as told", contribution=ambient.u),)
-    return _withsensor_error(fit.rise, (*added, *against))
+    return _with_sensor(test, fit.rise, (*added, *against))
 
 
 def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:

@@ -6,18 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from coldpin.capture.log_header import read_log_heading
 from coldpin.checks.heating_evidence import ACCESSORIES
 from coldpin.checks.hot_plug import reach_of_hot_end
+from coldpin.copper.conductor_log import resistance_error, temperature_by_resistance
 from coldpin.copper.heating_limits import GRASPED, limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
-from coldpin.copper.hot_metal import metal_temperature_under_load, temperature_from_resistance
 from coldpin.copper.stop_values import stop_values
 from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log, sensor_error
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
-from coldpin.quantity import Component, Quantity, assemble, parse_quantity
+from coldpin.quantity import Quantity, assemble, parse_quantity
 from coldpin.records.current_map import StopValues
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
@@ -131,14 +129,19 @@ def look_at_heating(
     by_resistance = heated is HeatedPart.CONDUCTOR and bool(log.all_of(LogQuantity.RESISTANCE))
     error = None
     if by_resistance:
-        channel = _by_resistance(log, cold_resistance, cold_temperature, book, name)
-        error = _resistance_error(
+        read, (cold, at) = (
             channel_of(log, LogQuantity.RESISTANCE, where=name),
-            cold_resistance,
-            cold_temperature,
-            meter=resistance_accuracy,
-            thermometer=accuracy,
-            book=book,
+            _cold(cold_resistance, cold_temperature),
+        )
+        coefficient = temperature_coefficient(book)
+        channel = temperature_by_resistance(read, cold=cold, cold_temperature=at, coefficient=coefficient)
+        error = resistance_error(
+            read,
+            cold=cold,
+            cold_temperature=at,
+            meter=parse_accuracy(resistance_accuracy) if resistance_accuracy else None,
+            thermometer=parse_accuracy(thermometers) if thermometers else None,
+            coefficient=coefficient,
         )
     else:
         channel = _temperature(log, around, name)
@@ -218,34 +221,6 @@ def _amperes(text: str, what: str) -> Quantity | None:
     return found if found.u is not None else replace(found, why=f"no limits of the {what} are stated: say them, with ±")
 
 
-def _resistance_error(
-    channel: LogChannel, cold: str, at: str, *, meter: str, thermometer: str, book: Book
-) -> Component | None:
-    """Return what the meter, and the thermometer that told the cold metal's temperature, add to a conductor's. [°C]"""
-    if not meter:
-        return None
-    statement = parse_accuracy(meter)
-    last = float(channel.values[np.isfinite(channel.values)][-1])
-    reference, metal = parse_quantity(cold, "Ω"), parse_quantity(at, "°C")
-    if metal.u is None:
-        if not thermometer:
-            return None
-        exact = Quantity(metal.value, 0.0, "°C")
-        metal = parse_accuracy(thermometer).apply(exact, id="thermometer: cold", label="temperature of the cold metal")
-    if reference.u is None:
-        exact = Quantity(reference.value, 0.0, "Ω")
-        reference = statement.apply(exact, id="meter: cold", label="resistance meter, cold")
-    found = metal_temperature_under_load(
-        hot=statement.apply(Quantity(last, 0.0, "Ω"), id="meter: hot", label="resistance meter, hot"),
-        cold=reference,
-        cold_temperature=metal,
-        coefficient=temperature_coefficient(book),
-    )
-    if found.u is None:
-        return None
-    return Component(id="conductor by resistance", label="resistance meter and cold metal", contribution=found.u)
-
-
 def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> LogChannel:
     """Return the column with the temperature of the part: one that is not the ambient's."""
     if log.all_of(LogQuantity.TEMPERATURE) and isinstance(around, LogChannel):
@@ -288,27 +263,14 @@ def _called(log: Log, text: str) -> list[LogChannel]:
     return [channel for channel in log.channels if channel.name.casefold() in names]
 
 
-def _by_resistance(log: Log, cold: str, at: str, book: Book, where: str) -> LogChannel:
-    """Return the temperature of a conductor from its resistance, row by row."""
-    channel = channel_of(log, LogQuantity.RESISTANCE, where=where)
-    if not cold or not at:
+def _cold(resistance: str, temperature: str) -> tuple[Quantity, Quantity]:
+    """Return what was told of the conductor before the current."""
+    if not resistance or not temperature:
         raise InputError(
             "a conductor's temperature follows from its resistance against the cold one: say --cold-resistance and "
             "--cold-temperature"
         )
-    reference, temperature = parse_quantity(cold, "Ω").value, parse_quantity(at, "°C").value
-    if not reference > 0.0:
-        raise OutsideRange(f"the cold resistance {cold!r} is not above zero: look at the taps and the sign")
-    coefficient = temperature_coefficient(book)
-    values = temperature_from_resistance(
-        hot=channel.values, cold=reference, cold_temperature=temperature, coefficient=coefficient
-    )
-    step = None
-    if channel.resolution is not None:
-        step = channel.resolution / reference * (1.0 / coefficient)
-    return LogChannel(
-        name=channel.name, quantity=LogQuantity.TEMPERATURE, unit="°C", values=np.asarray(values), resolution=step
-    )
+    return parse_quantity(resistance, "Ω"), parse_quantity(temperature, "°C")
 
 
 def _limit(

@@ -15,6 +15,7 @@ from coldpin.conclusion.statement import basis_of
 from coldpin.errors import EntryError
 from coldpin.records.assessment import Basis
 from coldpin.records.case import Build, Cable, CaseDescription, Claims, Specimen, UnitClass
+from coldpin.records.current_map import Place
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.heating import HeatedPart
@@ -394,6 +395,33 @@ def test_a_cold_resistance_without_its_own_limits_has_those_of_the_meter() -> No
 
     assert finding.quantity is not None
     assert finding.quantity.u is not None
+
+
+@pytest.mark.hand("60 °C of the least insulation less 0.6 · 25.8 K and U; 60 °C less U; 21 °C + 45 K less U")
+def test_a_log_of_a_case_tells_the_lowest_reading_to_stop_at() -> None:
+    """The metal of a lead of unknown print comes before the hand where the sheath rises by much; a pin has no hand."""
+    filed = heating_log(sheath=25.0, plug=5.0)
+    of_sheath, of_pin = (
+        only_stops(bench(logs=(replace(filed, entry=replace(filed.entry, conditions=more)),)), part)
+        for part, more in (
+            (HeatedPart.SHEATH, dict(filed.entry.conditions)),
+            (HeatedPart.PIN, {**filed.entry.conditions, "pin": "Plug face"}),
+        )
+    )
+
+    assert list(of_sheath) == [Place.METAL, Place.SHEATH, Place.ACCESSORY]
+    assert of_sheath[Place.METAL] == pytest.approx(60.0 - 0.6 * 25.8 - 0.5, abs=0.4)
+    assert of_sheath[Place.SHEATH] == pytest.approx(59.5, abs=0.1)
+    assert list(of_pin) == [Place.METAL, Place.ACCESSORY]
+    assert of_pin[Place.METAL] == pytest.approx(59.5, abs=0.1)
+
+
+def only_stops(evidence: BenchEvidence, part: HeatedPart) -> dict[Place, float]:
+    """The readings to stop at of the one log of a part, lowest first."""
+    (heated,) = heated_parts(evidence, part)
+    assert heated.told is not None
+    assert heated.told.stops is not None
+    return {one.place: one.reading for one in heated.told.stops.values}
 
 
 def test_a_column_that_is_not_there_is_named() -> None:

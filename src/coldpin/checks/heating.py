@@ -226,6 +226,10 @@ STEPS = (
         "apart from its contacts: an unpowered contactor is open, and is never held closed for this under mains."
     ),
     (
+        "Still air, as where it is used at worst: doors and windows shut, no fan. What blows all the time is not seen "
+        "in the readings, and makes everything cooler than it will be."
+    ),
+    (
         "Put thermometers on the sheath in mid-cable, on plug and connector, and one in the air a metre away; those on "
         "the cable stand 0.6 m or more from either end, where a hot plug no longer warms it."
     ),

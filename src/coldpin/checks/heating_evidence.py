@@ -8,6 +8,7 @@ from functools import partial
 
 import numpy as np
 
+from coldpin.checks.cable_rating import kind_of_cable
 from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.offered_current import largest_offer
@@ -17,6 +18,7 @@ from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_telling import questions_of_end
 from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
+from coldpin.copper.stops_told import with_stops
 from coldpin.copper.temperature_rise import AIR_NOT_TOLD, rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Component, Quantity, format_value, parse_quantity, propagate
@@ -394,6 +396,8 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel:
     use = use_of(bench, entry, part)
     try:
         told = bench.kept("temperature rise", (test, use), lambda: rise_of_log(test, use, bench.book))
+        insulation = kind_of_cable(bench).insulation
+        told = with_stops(told, test, bench.book, accessory=rise_limit(bench, part), insulation=insulation)
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return HeatedInUse(

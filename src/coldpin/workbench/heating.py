@@ -10,13 +10,12 @@ from coldpin.capture.log_header import read_log_heading
 from coldpin.checks.heating_evidence import ACCESSORIES
 from coldpin.checks.hot_plug import reach_of_hot_end
 from coldpin.copper.conductor_log import resistance_error, temperature_by_resistance
-from coldpin.copper.heating_limits import GRASPED, limit_for
+from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
-from coldpin.copper.stop_values import stop_values
-from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log, sensor_error
+from coldpin.copper.stops_told import with_stops
+from coldpin.copper.temperature_rise import rise_of_log
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
-from coldpin.quantity import Quantity, assemble, parse_quantity
-from coldpin.records.current_map import StopValues
+from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
 from coldpin.records.log import Log, LogChannel, LogQuantity
@@ -164,36 +163,8 @@ def look_at_heating(
     except ColdpinError as error:
         raise InputError(f"{name}: {error}") from error
     felt = (reach_of_hot_end(book),) if heated in ACCESSORIES else ()
-    stops, said = _stops(told, test, book, accessory=accessory, insulation=insulation)
-    # where no reading at which to stop lies above the air, that of one limit alone is none either
-    stop_at = None if said else told.stop_at_c
-    return replace(told, stops=stops, stop_at_c=stop_at, remarks=(*log.remarks, *told.remarks, *felt, *said))
-
-
-def _stops(
-    told: TemperatureRise, test: HeatingTest, book: Book, *, accessory: str, insulation: str
-) -> tuple[StopValues | None, tuple[str, ...]]:
-    """Return the readings at which such a test is stopped, or why there are none."""
-    added = sensor_error(test, told.end_temperature_c.value, str(test.part))
-    if added is None:
-        return None, ()
-    expanded = assemble(0.0, "°C", added).expanded
-    assert expanded is not None, "the accuracy is stated"
-    rise = told.end_rise_k
-    warmest = METAL_ABOVE[1] * max(rise.value if rise.high is None else rise.high, 0.0)
-    try:
-        found = stop_values(
-            book,
-            insulation=insulation,
-            ambient=told.ambient_c,
-            reading_expanded=expanded,
-            metal_above=0.0 if test.part is HeatedPart.CONDUCTOR else warmest,
-            accessory=accessory_rise(book, accessory),
-            touched=GRASPED if test.part in BODIES else "sheath",
-        )
-    except OutsideRange as error:
-        return None, (str(error),)
-    return found, ()
+    told = with_stops(told, test, book, accessory=accessory_rise(book, accessory), insulation=insulation)
+    return replace(told, remarks=(*log.remarks, *told.remarks, *felt))
 
 
 NAMED = ("temperature", "current")

@@ -346,8 +346,11 @@ def air_remark(fit: HeatingFit) -> str:
     seen = ""
     if fit.noise.share:
         lasted = format_value(float(f"{fit.noise.lasting_s:.2g}"), "s")
-        seen = f"Disturbances that last some {lasted} were seen and widen the interval. "
+        seen = (
+            f"Disturbances that last some {lasted} were seen and widen the interval; as a draught only cools, its "
+            f"upper end lies {format_value(float(f'{fit.lasting:.2g}'), 'K')} higher for them. "
+        )
     return (
-        f"{seen}The interval is by the readings alone: what blew all the time, from the first reading to the last, is "
+        f"{seen}The interval is by the readings alone: what blew all the time, or on to the last reading, is "
         "not told from a part that warms less, so the end is that in the air of the test."
     )

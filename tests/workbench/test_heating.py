@@ -384,3 +384,64 @@ def test_no_reading_to_stop_at_leaves_the_metal_out(
     assert ("for the metal: at most 70 °C" in shown.out) is stops
     assert ("the test would have to be stopped at" in shown.err) is not stops
     assert "Reading at which to stop" not in shown.out
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--sensor", "conductor"), "is called after the sheath, and what was measured is told as the conductor"),
+        (("--sensor", "plug"), "say --sensor sheath, or --column 'temperature=sheath' where it is the plug"),
+        (("--ambient", "sheath"), "column 'ambient' is called after the ambient, and what was measured"),
+    ],
+)
+def test_a_column_called_after_another_part_is_not_taken_for_it(
+    options: tuple[str, ...], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sheath told as the conductor would come out cooler than the metal is."""
+    code = main(["temperature-rise", write(tmp_path), *USE, *options])
+
+    shown = capsys.readouterr()
+    assert code == 2
+    assert shown.out == ""
+    assert said in shown.err
+
+
+def test_of_several_columns_the_one_called_after_the_part_is_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sheath and plug in one log: --sensor says which; what was said by hand to be meant comes before its name."""
+    path = tmp_path / "both.csv"
+    lines = ["time (s),sheath (°C),plug (°C),ambient (°C)"]
+    for second in range(0, 2400, 10):
+        warm = -math.expm1(-max(second - 60, 0) / 400.0)
+        lines.append(f"{second},{21.0 + 14.0 * warm:.2f},{21.0 + 6.0 * warm:.2f},21.00")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+    found = []
+    for options in ((), ("--sensor", "plug"), ("--sensor", "conductor", "--column", "temperature=plug")):
+        assert main(["temperature-rise", str(path), *USE, *options, "--json"]) == 0
+        found.append(json.loads(capsys.readouterr().out)["end_temperature_c"]["value"])
+    assert found == pytest.approx([35.0, 27.0, 27.0], abs=0.2)
+
+
+@pytest.mark.hand("0.04 Ω at 21 °C resists 0.04 · (1 + 0.00393 · 21)/1.00393 Ω at 41 °C; U = R I")
+def test_voltage_and_current_tell_the_conductor(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Rows before the current tell no resistance: their quotient is that of two offsets."""
+    path = tmp_path / "drop.csv"
+    lines = ["time (s),drop (mV),current (A),ambient (°C)"]
+    for second in range(0, 2400, 10):
+        on = second >= 60
+        warm = 20.0 * -math.expm1(-max(second - 60, 0) / 400.0)
+        ohms = 0.04 * (1.0 + 0.00393 * (1.0 + warm)) / 1.00393
+        lines.append(f"{second},{1e3 * ohms * 16.0 if on else 0.03:.2f},{16.0 if on else 0.01:.2f},21.0")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    cold = ("--cold-resistance", "40.0 mΩ ± 0.05 mΩ", "--cold-temperature", "21 °C ± 0.3 °C")
+    meter = ("--accuracy", "± 0.3 °C; current=1 %", "--resistance-accuracy", "0.2 %")
+    use = ("--rated-current", "16 A", "--max-ambient", "40 °C", "--sensor", "conductor", "--json")
+
+    assert main(["temperature-rise", str(path), *cold, *meter, *use]) == 0
+
+    told = json.loads(capsys.readouterr().out)
+    assert told["end_temperature_c"]["value"] == pytest.approx(41.0, abs=0.2)
+    assert told["column"] == "drop over current"
+    assert told["outcome"] == "within"

@@ -13,7 +13,7 @@ from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.offered_current import largest_offer
 from coldpin.checks.readings import Side, claimed, condition, mean, readings
-from coldpin.copper.conductor_log import resistance_error, temperature_by_resistance
+from coldpin.copper.conductor_log import resistance_error, resistances_of, temperature_by_resistance
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_telling import questions_of_end
@@ -116,7 +116,7 @@ def _of_part(filed: LogEvidence, part: HeatedPart) -> tuple[LogChannel, ...]:
         return _columns(filed.entry, filed.log, part.value, part.value)
     if not filed.entry.conditions.get(COLD):
         return ()
-    found, wanted = filed.log.all_of(LogQuantity.RESISTANCE), filed.entry.conditions.get(part.value, "")
+    found, wanted = resistances_of(filed.log), filed.entry.conditions.get(part.value, "")
     chosen = tuple(one for one in found if not wanted or one.name.casefold() == wanted.casefold())
     if not chosen:
         names = ", ".join(repr(one.name) for one in found) or "none"
@@ -462,12 +462,28 @@ def _columns(entry: Entry, log: Log, named_by: str, *words: str) -> tuple[LogCha
     return tuple(
         one
         for one in temperatures
-        if one.name.casefold() not in taken and _called(one.name) in words and np.isfinite(one.values).any()
+        if one.name.casefold() not in taken and named_after(one.name) in words and np.isfinite(one.values).any()
     )
 
 
-def _called(name: str) -> str:
-    """Return the word that a column is called after: "Sheath near plug" is of the sheath, the word that comes first."""
+def named_after(name: str) -> str:
+    """Return the word that a column is called after: "Sheath near plug" is of the sheath, the word that comes first.
+
+    Parameters
+    ----------
+    name : str
+        Of the column.
+
+    Returns
+    -------
+    str
+        A part, or a word for the air; empty where its name says neither.
+
+    Examples
+    --------
+    >>> named_after("Sheath near plug"), named_after("T room"), named_after("T1")
+    ('sheath', 'room', '')
+    """
     text = name.casefold()
     begins = [
         (found.start(), word) for word in (*PARTS, *AIR_WORDS) if (found := re.search(rf"(?<![a-z]){word}", text))

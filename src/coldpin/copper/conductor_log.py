@@ -7,8 +7,55 @@ import numpy as np
 from coldpin.copper.hot_metal import metal_temperature_under_load, temperature_from_resistance
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Component, Quantity, format_value
-from coldpin.records.log import LogChannel, LogQuantity
+from coldpin.records.log import Log, LogChannel, LogQuantity
 from coldpin.standards.accuracy import AccuracyStatement
+
+FLOWS = 0.1
+"""Ours: rows with less than this share of the largest current tell no resistance: it would be one of two offsets."""
+
+
+def resistances_of(log: Log) -> tuple[LogChannel, ...]:
+    r"""Return the columns of a log that hold a resistance; where none does, that of its voltage and its current.
+
+    .. math:: R = U / I
+
+    Parameters
+    ----------
+    log : Log
+        The log.
+
+    Returns
+    -------
+    tuple of LogChannel
+        Of voltage over current one, without a value where hardly any current flows; none without both.
+
+    Examples
+    --------
+    >>> volts = LogChannel(name="U", quantity=LogQuantity.VOLTAGE, unit="V", values=np.array([0.001, 0.64, 0.65]))
+    >>> amperes = LogChannel(name="I", quantity=LogQuantity.CURRENT, unit="A", values=np.array([0.0, 16.0, 16.0]))
+    >>> (told,) = resistances_of(Log(time_s=np.arange(3.0), channels=(volts, amperes)))
+    >>> told.name, told.values.tolist()
+    ('U over I', [nan, 0.04, 0.040625])
+    """
+    found = log.all_of(LogQuantity.RESISTANCE)
+    volts, amperes = (log.all_of(quantity) for quantity in (LogQuantity.VOLTAGE, LogQuantity.CURRENT))
+    if found or len(volts) != 1 or len(amperes) != 1:
+        return found
+    (voltage,), (current,) = volts, amperes
+    size = np.abs(current.values)
+    most = float(np.nanmax(size, initial=0.0))
+    flows = size > FLOWS * most
+    values = np.full(size.size, np.nan)
+    values[flows] = np.abs(voltage.values[flows]) / size[flows]
+    return (
+        LogChannel(
+            name=f"{voltage.name} over {current.name}",
+            quantity=LogQuantity.RESISTANCE,
+            unit="Ω",
+            values=values,
+            resolution=None if voltage.resolution is None or not most else voltage.resolution / most,
+        ),
+    )
 
 
 def temperature_by_resistance(

@@ -330,6 +330,10 @@ def _placed(made: TemperatureRise) -> str:
             return f", which cannot be placed against {limit}"
 
 
+WORTH_SAYING = 0.05
+"""Ours: by less than this no end is said to lie higher; no ordinary thermometer shows it. [K]"""
+
+
 def air_remark(fit: HeatingFit) -> str:
     """Say for which air the end holds, and how long disturbances lasted where the readings show some.
 
@@ -346,9 +350,11 @@ def air_remark(fit: HeatingFit) -> str:
     seen = ""
     if fit.noise.share:
         lasted = format_value(float(f"{fit.noise.lasting_s:.2g}"), "s")
+        raised = format_value(float(f"{fit.lasting:.2g}"), "K")
+        higher = f"; as a draught only cools, its upper end lies {raised} higher for them"
         seen = (
-            f"Disturbances that last some {lasted} were seen and widen the interval; as a draught only cools, its "
-            f"upper end lies {format_value(float(f'{fit.lasting:.2g}'), 'K')} higher for them. "
+            f"Disturbances that last some {lasted} were seen and widen the interval"
+            f"{higher if fit.lasting >= WORTH_SAYING else ''}. "
         )
     return (
         f"{seen}The interval is by the readings alone: what blew all the time, or on to the last reading, is "

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from coldpin.capture.log_header import read_log_heading
-from coldpin.checks.heating_evidence import ACCESSORIES
+from coldpin.checks.heating_evidence import ACCESSORIES, named_after
 from coldpin.checks.hot_plug import reach_of_hot_end
-from coldpin.copper.conductor_log import resistance_error, temperature_by_resistance
+from coldpin.copper.conductor_log import resistance_error, resistances_of, temperature_by_resistance
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.stops_told import with_stops
@@ -18,6 +18,7 @@ from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange,
 from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
+from coldpin.records.heating_words import PARTS
 from coldpin.records.log import Log, LogChannel, LogQuantity
 from coldpin.standards.accessories import accessory_rise
 from coldpin.standards.accuracy import parse_accuracy
@@ -124,14 +125,12 @@ def look_at_heating(
     thermometers, ammeter = _stated(accuracy)
     log = open_log(path, choices=choices).log
     name = Path(path).name
-    around = _ambient(log, ambient)
-    by_resistance = heated is HeatedPart.CONDUCTOR and bool(log.all_of(LogQuantity.RESISTANCE))
+    by_resistance = heated is HeatedPart.CONDUCTOR and bool(resistances_of(log))
+    around = _ambient(log, ambient, alone=by_resistance)
     error = None
     if by_resistance:
-        read, (cold, at) = (
-            channel_of(log, LogQuantity.RESISTANCE, where=name),
-            _cold(cold_resistance, cold_temperature),
-        )
+        read = channel_of(replace(log, channels=resistances_of(log)), LogQuantity.RESISTANCE, where=name)
+        cold, at = _cold(cold_resistance, cold_temperature)
         coefficient = temperature_coefficient(book)
         channel = temperature_by_resistance(read, cold=cold, cold_temperature=at, coefficient=coefficient)
         error = resistance_error(
@@ -143,7 +142,7 @@ def look_at_heating(
             coefficient=coefficient,
         )
     else:
-        channel = _temperature(log, around, name)
+        channel = _temperature(log, around, heated, name)
     test = HeatingTest(
         part=heated,
         time_s=log.time_s,
@@ -192,22 +191,33 @@ def _amperes(text: str, what: str) -> Quantity | None:
     return found if found.u is not None else replace(found, why=f"no limits of the {what} are stated: say them, with ±")
 
 
-def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> LogChannel:
-    """Return the column with the temperature of the part: one that is not the ambient's."""
-    if log.all_of(LogQuantity.TEMPERATURE) and isinstance(around, LogChannel):
-        others = tuple(channel for channel in log.channels if channel is not around)
-        return channel_of(replace(log, channels=others), LogQuantity.TEMPERATURE, where=where)
-    return channel_of(log, LogQuantity.TEMPERATURE, where=where)
+def _temperature(log: Log, around: LogChannel | Quantity | None, part: HeatedPart, where: str) -> LogChannel:
+    """Return the column with the temperature of the part: one that is not the ambient's, nor called after another."""
+    others = tuple(channel for channel in log.channels if channel is not around)
+    warm = [one for one in others if one.quantity is LogQuantity.TEMPERATURE]
+    named = [one for one in warm if named_after(one.name) == part]
+    if len(named) == 1 and not any(one.meant for one in warm):
+        return named[0]
+    found = channel_of(replace(log, channels=others) if warm else log, LogQuantity.TEMPERATURE, where=where)
+    after = named_after(found.name)
+    if after and after != part and not found.meant:
+        other = f"--sensor {after}, or " if after in PARTS else ""
+        raise InputError(
+            f"{where}: column {found.name!r} is called after the {after}, and what was measured is told as the {part}: "
+            f"say {other}--column 'temperature={found.name}' where it is the {part}"
+        )
+    return found
 
 
-def _ambient(log: Log, text: str) -> LogChannel | Quantity | None:
+def _ambient(log: Log, text: str, *, alone: bool) -> LogChannel | Quantity | None:
+    """Return the air as told or logged; a single column of temperature is the air's only where it may stand alone."""
     temperatures = log.all_of(LogQuantity.TEMPERATURE)
     if text:
         named = _called(log, text)
         if named and named[0].quantity is not LogQuantity.TEMPERATURE:
             raise CaptureError(f"column {named[0].name!r} holds a {named[0].quantity}, not the ambient's temperature")
         return named[0] if named else _told_ambient(text, temperatures)
-    if len(temperatures) < 2:
+    if len(temperatures) < 2 and not alone:
         return None
     like = [one for one in temperatures if not one.meant and any(word in one.name.casefold() for word in AMBIENT_NAMES)]
     return like[0] if len(like) == 1 else None

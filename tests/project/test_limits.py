@@ -498,7 +498,6 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_rows.py:MOVED",
         "copper/heating_rows.py:COOLED",
         "copper/heating_rows.py:_SMOOTHED_ROWS",
-        "copper/conductor_log.py:FLOWS",
         "copper/heating_telling.py:LIKE_KELVIN",
         "copper/heating_telling.py:WORTH_SAYING",
         "copper/heating_telling.py:HOTTEST_ROOM",

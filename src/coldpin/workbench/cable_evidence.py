@@ -118,7 +118,7 @@ def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
 
 def _heated(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[HeatingEvidence, ...]:
     dialects = {log.evidence.entry.id: log for log in logs}
-    every = heated_parts(bench, *(part for part in HeatedPart if part is not HeatedPart.CONDUCTOR))
+    every = heated_parts(bench, *HeatedPart)
     sheath = tuple(one for one in every if one.part is HeatedPart.SHEATH)
     found = []
     for heated in every:

@@ -185,9 +185,11 @@ def _joint(index: Index, seen: JointsEvidence, joint: JointResistance) -> Row:
 
 
 def _good(joint: JointResistance, one: Limit) -> str:
-    """Say what a good joint has at most: less than its usual least is good as well, and both sides may have twice."""
+    """Say what a good joint has at most: less than its usual least is good as well; both are good where one may be."""
     if joint.where == _BOTH_SIDES:
-        return f"at most {number_text(2.0 * needed(one, 'maximum'), one.unit)}, twice that of one"
+        most = needed(one, "maximum")
+        each, both = (number_text(number, one.unit) for number in (most, 2.0 * most))
+        return f"at most {each} in one; both are good up to {each}, and not both above {both}"
     return bounds(replace(one, minimum=None))
 
 

@@ -11,7 +11,7 @@ from coldpin.checks.readings import Measured, Side, condition, mean, readings
 from coldpin.copper.conductor import Marked, Tapped, read_conductor
 from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, parse_quantity
+from coldpin.quantity import Quantity, parse_quantity, step_written
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.entry import Entry
 from coldpin.standards.conductors import FLEXIBLE, cross_sections
@@ -162,6 +162,7 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
             current=condition(entry, "test current", "A"),
             since=condition(entry, "time since switch-on", "s"),
             method=_method(entry),
+            length_step=step_written(entry.conditions["length"], "m"),
         )
         size = Marked(
             size_mm2=marked.size_mm2 if marked is not None and listed else None,

@@ -15,7 +15,7 @@ from coldpin.checks.conductor_evidence import (
 )
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.checks.lead_way import LENGTH_ID, LIKE_THE_LINE, like
+from coldpin.checks.lead_way import LIKE_THE_LINE, like, stated_cable_length
 from coldpin.checks.marked_size import MarkedSize, marked_size
 from coldpin.checks.readings import Side, condition, mean, readings
 from coldpin.errors import EntryError, InputError
@@ -28,7 +28,6 @@ from coldpin.quantity import (
     parse_quantity,
     propagate,
     rectangular,
-    step_written,
 )
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -190,11 +189,8 @@ OF_ANOTHER = (
 
 
 def _copper(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _Read | None) -> Quantity:
-    length = condition(entry, "length", "m")
+    length = stated_cable_length(entry)
     assert length is not None, "the need asks for a stated length"
-    text, label = entry.conditions["length"], "length of the whole cable"
-    if length.u is None:
-        length = rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label)
     try:
         if read is not None:
             metre = read.per_metre if read.own else like(read.per_metre, "the earth conductor")

@@ -37,7 +37,8 @@ class Tapped:
 
     ``resistance`` in Ω. ``length`` is that of cable between the taps [m], ``temperature`` that of the metal before the
     current flowed [°C]. ``current`` [A] and ``since`` [s], from switching on to reading, are None where they are not
-    stated. ``method`` is "four-wire", "two-wire" or "continuity meter".
+    stated. ``method`` is "four-wire", "two-wire" or "continuity meter". ``length_step`` is what one step of the last
+    digit is worth that was written of the length, 0 where that is not known. [m]
     """
 
     resistance: Quantity
@@ -47,6 +48,7 @@ class Tapped:
     current: Quantity | None = None
     since: Quantity | None = None
     method: str = FOUR_WIRE
+    length_step: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +118,7 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
             f"the resistance is {format_value(tapped.resistance.value, 'Ω')}; it must be above zero: check the taps "
             "and the zero of the meter, and read again"
         )
-    length, about_length = length_between_taps(tapped.length, book)
+    length, about_length = length_between_taps(tapped.length, book, step=tapped.length_step)
     temperature, about_temperature = metal_temperature(tapped.temperature, book)
     rise, about_rise = self_heating(
         current=tapped.current,

@@ -65,7 +65,8 @@ def look_at_conductor(
     current : str
         Through the conductor: "10.00 A ± 0.02 A". With a resistance it only tells how far the metal warmed.
     length : str
-        Of cable between the taps: "5.00 m"; where it has no limits those of a tape are taken.
+        Of cable between the taps: "5.00 m"; where it has no limits those of a tape are taken, or half of its last
+        digit where that is more.
     at : str
         Temperature of the metal: "25 °C"; where it has no limits those of the table are taken.
     nominal : str
@@ -136,6 +137,7 @@ def look_at_conductor(
             current=flowing,
             since=lasting,
             method=method,
+            length_step=step_written(length, "m"),
         ),
         Marked(
             size_mm2=parse_quantity(nominal, "mm²").value if nominal else None,
@@ -240,14 +242,15 @@ _WIRES = re.compile(r"(?P<count>\d+)\s*[x×X*]\s*(?P<diameter>\S.*)")
 
 
 def _strands(text: str, book: Book) -> StrandEvidence:
-    """Read number and diameter of the wires; unstated limits of the diameter are those of the table."""
+    """Read number and diameter of the wires; unstated limits of the diameter are the table's, or half a last digit."""
     match = _WIRES.fullmatch(text.strip())
     if match is None:
         raise QuantityTextError(f"wires {text!r} cannot be read: write number and diameter, as '50 x 0.25 mm'")
     diameter = parse_quantity(match["diameter"], "mm", id="conductor: wire", label="diameter of a wire")
     if diameter.u is None:
         limit = book.limit("conductor-measurement.wire-gauge")
-        diameter = rectangular(diameter.value, needed(limit, "maximum"), "mm", id=limit.id, label="diameter of a wire")
+        most = max(needed(limit, "maximum"), 0.5 * step_written(match["diameter"], "mm"))
+        diameter = rectangular(diameter.value, most, "mm", id=limit.id, label="diameter of a wire")
     return StrandEvidence(count=int(match["count"]), diameter=diameter)
 
 

@@ -10,6 +10,7 @@ from coldpin.checks import BenchEvidence, run_checks
 from coldpin.checks.marked_size import PrintedSize, marked_size, printed_size
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
+from coldpin.workbench.cable_evidence import cable_evidence
 from tests.checks.bench import CLAIMS, WALL, entry, evidence
 
 STATED = {
@@ -122,6 +123,16 @@ def test_at_the_pins_a_good_conductor_shows_and_a_bad_one_does_not() -> None:
 
     assert (good.outcome, bad.outcome) == (Outcome.WITHIN, Outcome.UNDECIDED)
     assert bad.statement.endswith("tap the conductor inside to tell it from them.")
+    assert bad.probability is None
+
+
+def test_the_table_of_a_report_says_of_the_pins_what_the_finding_says() -> None:
+    """A conductor that is beyond with its joints in the reading is undecided in the chapter on the cable too."""
+    bench = evidence(core("52.0 mΩ ± 0.1 mΩ", taps="pins"), claims=SIZED)
+    (seen,) = cable_evidence(bench, ()).conductors
+
+    assert (seen.reading.outcome, seen.reading.probability) == (Outcome.UNDECIDED, None)
+    assert seen.reading.remarks[-1].startswith("Tapped at the pins")
 
 
 def test_what_was_tapped_inside_goes_before_the_pins() -> None:

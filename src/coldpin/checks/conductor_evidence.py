@@ -14,6 +14,7 @@ from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, parse_quantity, step_written
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.entry import Entry
+from coldpin.records.finding import Outcome
 from coldpin.standards.conductors import FLEXIBLE, cross_sections
 
 RESISTANCE, DROP = "conductor resistance four-wire", "voltage along the conductor"
@@ -219,3 +220,27 @@ def stated_temperature(entry: Entry) -> tuple[Quantity, tuple[str, ...]]:
         Quantity(room.value, None, "°C", why="that of the room"),
         ("the temperature of the metal is not stated: that of the room is taken",),
     )
+
+
+def as_tapped(entry: Entry, told: ConductorReading) -> ConductorReading:
+    """Let a reading at the pins, which holds the joints as well, show a good conductor and never a bad one.
+
+    Parameters
+    ----------
+    entry : Entry
+        What was read.
+    told : ConductorReading
+        What it says of its conductor, as :func:`conductor_reading` tells it.
+
+    Returns
+    -------
+    ConductorReading
+        The same; undecided where it would be beyond and was tapped at the pins.
+    """
+    if (entry.conditions.get("taps") or INSIDE) == INSIDE or told.outcome is not Outcome.BEYOND:
+        return told
+    return replace(told, outcome=Outcome.UNDECIDED, probability=None, remarks=(*told.remarks, JOINTS_IN_IT))
+
+
+JOINTS_IN_IT = "Tapped at the pins, so that the joints are in it: tap the conductor inside to tell it from them."
+"""What is said of a conductor that was tapped at the pins."""

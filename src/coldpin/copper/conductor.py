@@ -136,9 +136,12 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
         book=book,
     )
     refused = no_evidence_of_size(tapped.method, book)
-    questions = (*temperature_questions(tapped.temperature, book), *_questions(linear, book))
+    questions = (
+        *temperature_questions(tapped.temperature, book),
+        *_questions(linear, tapped.cores_in_series, marked, book),
+    )
     doubted = refused or (f"it is questioned: {questions[0]}" if questions else "")
-    if doubted:
+    if doubted and (refused or linear.u is not None):
         linear = Quantity(linear.value, None, linear.unit, why=doubted)
     placements = place(linear, marked, book)
     if tapped.cores_in_series > 1:
@@ -300,7 +303,8 @@ def _statement(linear: Quantity, placements: tuple[ClassPlacement, ...], outcome
         told = f"{subject} {verb} {format_value(float(f'{linear.value:.4g}'), linear.unit)} at 20 °C"
         if not placements:
             return f"{told}; its uncertainty is not known ({linear.why})."
-        return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}."
+        end = "" if linear.why.endswith("?") else "."
+        return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}{end}"
     verb = "have, in the mean," if cores > 1 else "has"
     told = f"{subject} {verb} {format_quantity(linear)} at 20 °C, for each kilometre of cable"
     if not placements:
@@ -322,15 +326,36 @@ def _limits_told(placements: tuple[ClassPlacement, ...]) -> str:
     )
 
 
-def _questions(linear: Quantity, book: Book) -> tuple[str, ...]:
+GIVEN_AWAY = 1.6
+"""Ours: a core worth more copper than this many times its marked size is questioned. [1] The next size up, made as
+sparingly as its limit allows, is worth 1.55 times; two cores clamped together, or a digit or a length that slipped, are
+worth more, and nobody gives metal away."""
+
+
+def _questions(linear: Quantity, cores: int, marked: Marked, book: Book) -> tuple[str, ...]:
     plausible = book.limit("conductor-measurement.plausible")
     low, high = needed(plausible, "minimum"), needed(plausible, "maximum")
     if low <= linear.value <= high:
-        return ()
+        return _beside_mark(cores * linear.value, marked, book)
     side = "above" if linear.value > high else "below"
     asked = (
         f"{format_value(float(f'{linear.value:.3g}'), 'Ω/km')} is {side} anything met in a cord ({low:g} Ω/km to "
         f"{high:g} Ω/km): is a unit wrong by a thousand (Ω for mΩ, mA for A), or the length? Nothing was corrected"
+    )
+    return (asked,)
+
+
+def _beside_mark(linear: float, marked: Marked, book: Book) -> tuple[str, ...]:
+    """Ask about a core that is worth more than is ever given away; of two in series about all of it in one."""
+    if marked.size_mm2 is None:
+        return ()
+    worth = float(equivalent_area(linear=linear, resistivity=resistivity(book)))
+    if worth <= GIVEN_AWAY * marked.size_mm2:
+        return ()
+    asked = (
+        f"a core marked {marked.size_mm2:g} mm² is worth {worth:.3g} mm² of copper by this, and nobody gives metal "
+        "away: is a digit or a unit wrong, is less cable between the taps than was written, or were two cores clamped "
+        "together? Nothing was corrected"
     )
     return (asked,)
 

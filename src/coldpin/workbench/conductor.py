@@ -148,7 +148,9 @@ def look_at_conductor(
     )
     if cores_in_series is None:
         told = _as_one_core(told)
-    metal, why = _metal(told, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book)
+    metal, why = _metal(
+        told, conductor_class=conductor_class, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book
+    )
     return replace(
         told,
         remarks=(*about, *told.remarks),
@@ -197,7 +199,7 @@ ABOUT_TWICE = (1.6, 2.2)
 
 
 def _metal(
-    told: ConductorReading, *, mass: str, strands: str, magnet: str, cut: str, book: Book
+    told: ConductorReading, *, conductor_class: int, mass: str, strands: str, magnet: str, cut: str, book: Book
 ) -> tuple[MetalEstimate | None, str]:
     """Estimate the metal from everything given; a resistance alone is told as what it is."""
     evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=told.resistance_20c_ohm_per_km)]
@@ -213,7 +215,7 @@ def _metal(
         if cut not in set(CutLook):
             raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
         evidence.append(CutEvidence(look=CutLook(cut)))
-    estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2)
+    estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2, conductor_class=conductor_class)
     if not any(one.used for one in estimate.evidence):
         return None, "nothing of what was given tells a metal: " + "; ".join(one.why for one in estimate.evidence)
     if not estimate.explained:

@@ -161,6 +161,26 @@ def test_the_metal_is_asked_about_the_class_that_was_said(capsys: pytest.Capture
     assert kept["2"]["by_resistance"] < 0.01 < 0.99 < kept["5"]["by_resistance"]
 
 
+@pytest.mark.hand("74 mΩ of two cores: 7.4 Ω/km in the mean, as of 6.4 and 8.4 Ω/km, and one of these is beyond 7.98")
+def test_two_cores_in_series_tell_no_metal_of_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """What is undecided by the mean is not kept for sure by the metal that the mean and one core's mass make."""
+    read = ("--resistance", "74.0 mΩ ± 0.3 mΩ", *READ[2:], "--cores-in-series", "2", "--mass", "22 g/m")
+    found = told(capsys, *read)
+
+    assert found["outcome"] == "undecided"
+    assert found["metal"]["size"]["by_resistance"] < 0.975
+    assert found["metal_why"].startswith("without the resistance: it is the mean of two cores")
+
+
+def test_what_was_believed_beforehand_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """Each belief with its metals, and what comes out by it."""
+    assert main(["conductor", *READ]) == 0
+
+    lines = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Believing beforehand")]
+    assert len(lines) == 4
+    assert lines[0].startswith("Believing beforehand “mostly copper” (copper 62 %, tinned copper 12 %")
+
+
 def test_milliamps_by_mistake_are_asked_about(capsys: pytest.CaptureFixture[str]) -> None:
     """10 mA where 10 A flowed make a thousand times the resistance."""
     drop = ("--drop", "370 mV ± 0.2 mV", "--current", "10 mA ± 0.1 mA")

@@ -386,6 +386,8 @@ def test_other_beliefs_are_told_beside() -> None:
     told = estimate(*COPPER_25)
 
     assert told.priors[0].prior == "mostly copper"
+    assert told.priors[0].believed.startswith("copper 62 %, tinned copper 12 %, clad aluminium, 10 % copper 9 %")
+    assert told.priors[3].believed.endswith("areas a little below sizes as they are sold")
     assert len(told.priors) == 4
     assert min(one.copper for one in told.priors) > 0.999
     assert told.priors[0].copper == told.copper

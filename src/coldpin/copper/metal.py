@@ -28,7 +28,7 @@ from coldpin.copper.metal_evidence import (
 from coldpin.copper.metal_number import Number, metal_number
 from coldpin.copper.metal_posterior import MetalPosterior, metal_posterior, mixture
 from coldpin.copper.metal_priors import MetalModel, Prior, metal_models, priors
-from coldpin.copper.metal_telling import belief_remarks, fit_remarks, metal_statement
+from coldpin.copper.metal_telling import belief_remarks, belief_told, fit_remarks, metal_statement
 from coldpin.copper.resistance import area_of
 from coldpin.copper.settling import COPPER_METALS, entropy, held_of, is_decided, settle
 from coldpin.quantity import Quantity, in_unit, propagate
@@ -131,7 +131,8 @@ def estimate_metal(
     used, *others = priors(cross_sections(book, conductor_class=conductor_class))
     result = _Weighed.of(models, observations, answers, used)
     explained = max(result.fits.values()) >= EXPLAINS
-    beliefs = {used.name: result} | {other.name: _Weighed.of(models, observations, answers, other) for other in others}
+    weighed_by = ((used, result), *((other, _Weighed.of(models, observations, answers, other)) for other in others))
+    beliefs = {prior.name: weighed for prior, weighed in weighed_by}
     doubting = _doubting(result, tuple(beliefs.values()))
     held = [
         held_of(
@@ -143,7 +144,7 @@ def estimate_metal(
         for model in models
     ]
     copper = result.copper
-    answered = tuple(_told_by(name, weighed, size) for name, weighed in beliefs.items())
+    answered = tuple(_told_by(prior, weighed, size) for prior, weighed in weighed_by)
     decided = explained and _alike([one.copper for one in answered])
     if size is not None:
         decided = decided and _alike([weighed.meets(size) for weighed in beliefs.values()])
@@ -346,9 +347,10 @@ def _evidence_used(prepared: Sequence[Prepared], likeliest: MetalPosterior) -> t
     )
 
 
-def _told_by(prior: str, weighed: _Weighed, size: _Size | None) -> PriorAnswer:
+def _told_by(prior: Prior, weighed: _Weighed, size: _Size | None) -> PriorAnswer:
     return PriorAnswer(
-        prior=prior,
+        prior=prior.name,
+        believed=belief_told(prior.metals, prior.sizes_mm2),
         copper=weighed.copper,
         meets_size=None if size is None else weighed.meets(size),
         area_mm2=weighed.area(),

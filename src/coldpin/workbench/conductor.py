@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from coldpin.checks.judging import budget_lines
@@ -198,31 +199,45 @@ ABOUT_TWICE = (1.6, 2.2)
 """Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
 
 
+MEAN_OF_TWO = "it is the mean of two cores, of which one may be thinner than the one weighed: read one by itself"
+"""Why a resistance of two cores in series tells no metal."""
+
+
 def _metal(
     told: ConductorReading, *, conductor_class: int, mass: str, strands: str, magnet: str, cut: str, book: Book
 ) -> tuple[MetalEstimate | None, str]:
     """Estimate the metal from everything given; a resistance alone is told as what it is."""
-    evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=told.resistance_20c_ohm_per_km)]
+    linear = told.resistance_20c_ohm_per_km
+    if told.cores_in_series > 1:
+        linear = Quantity(linear.value, None, linear.unit, why=MEAN_OF_TWO)
+    evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=linear)]
     if mass:
         evidence.append(MassEvidence(per_metre=_mass(mass, book)))
     if strands:
         evidence.append(_strands(strands, book))
-    if magnet:
-        if magnet not in ANSWERS:
-            raise UnknownName.among("answer for the magnet", magnet, ANSWERS)
-        evidence.append(MagnetEvidence(answer=magnet))
-    if cut:
-        if cut not in set(CutLook):
-            raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
-        evidence.append(CutEvidence(look=CutLook(cut)))
+    evidence += _seen(magnet, cut)
     estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2, conductor_class=conductor_class)
     if not any(one.used for one in estimate.evidence):
         return None, "nothing of what was given tells a metal: " + "; ".join(one.why for one in estimate.evidence)
+    if told.cores_in_series > 1:
+        return estimate, f"without the resistance: {MEAN_OF_TWO}"
     if not estimate.explained:
         return estimate, "were the taps at the pins? Then the joints are in the resistance, and no metal fits its mass"
     if len(evidence) == 1:
         return estimate, "from the resistance alone, which thin copper and thicker clad aluminium share"
     return estimate, ""
+
+
+def _seen(magnet: str, cut: str) -> Iterator[MetalEvidence]:
+    """Yield what was seen of the wires, as far as it was told."""
+    if magnet:
+        if magnet not in ANSWERS:
+            raise UnknownName.among("answer for the magnet", magnet, ANSWERS)
+        yield MagnetEvidence(answer=magnet)
+    if cut:
+        if cut not in set(CutLook):
+            raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
+        yield CutEvidence(look=CutLook(cut))
 
 
 def _mass(text: str, book: Book) -> Quantity:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coldpin.conclusion.statement import basis_of
 from coldpin.copper.joints import of_joint
+from coldpin.copper.metal_telling import answers_told
 from coldpin.quantity import format_figure
 from coldpin.records.assessment import Basis
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
@@ -211,6 +212,8 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
         ]
         blocks += _noted("" if estimate.decided else "What would settle it", settle if not estimate.decided else ())
         blocks += _noted("", (Text(remark) for remark in estimate.remarks))
+        beliefs = (Text(said) for said in answers_told(estimate.priors))
+        blocks += _noted("What it comes to by each belief beforehand; the first is used", beliefs)
     if not blocks:
         return ()
     return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)

@@ -58,6 +58,9 @@ def _show_metal(metal: MetalEstimate) -> None:
     for share in metal.metals:
         if share.probability is not None:
             click.echo(f"{100.0 * share.probability:6.2f} %  {share.metal.value.replace('_', ' ')}")
+    for one in metal.evidence:
+        if not one.used:
+            click.echo(f"Not used: {one.kind.value}, {one.why}.")
     for told in answers_told(metal.priors):
         click.echo(told)
     for settling in metal.settle[:MOST_SETTLING]:

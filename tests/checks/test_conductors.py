@@ -309,6 +309,16 @@ def test_two_cores_in_series_are_told_as_two() -> None:
     assert line.statement.startswith("The line conductor L and the one in series with it have, in the mean, 7.60")
 
 
+@pytest.mark.hand("74 mΩ over 5 m: 14.8 Ω/km, 1.85 times 7.98 Ω/km, as of two cores of 7.4 Ω/km in series")
+@pytest.mark.parametrize(("said", "asked"), [("", True), ("1", False)])
+def test_a_core_that_reads_as_two_is_asked_about_unless_it_was_said_to_be_one(said: str, asked: bool) -> None:
+    """The finding stands, with what would overturn it; whoever said that it was one core is not asked."""
+    line = found(evidence(core("74.0 mΩ ± 0.1 mΩ", cores_in_series=said), claims=SIZED))["conductor-resistance.line"]
+
+    assert line.outcome is Outcome.BEYOND
+    assert any("two honest ones joined at the far end" in remark for remark in line.remarks) == asked
+
+
 def test_drops_that_are_unlike_decide_nothing() -> None:
     """0.370 V one way and 0.010 V the other did not see one conductor."""
     made = drop(

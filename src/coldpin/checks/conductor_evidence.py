@@ -8,7 +8,7 @@ from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.readings import Measured, Side, condition, mean, readings
-from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.conductor import Marked, Tapped, is_about_twice, read_conductor
 from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, parse_quantity, step_written
@@ -173,7 +173,15 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
         told = bench.kept("conductor", (taps, size), lambda: read_conductor(taps, size, bench.book))
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
-    return replace(told, remarks=(*tapped.remarks, *about, *odd, *told.remarks))
+    asked = () if entry.conditions.get("cores in series") or not is_about_twice(told) else (ONE_OR_TWO,)
+    return replace(told, remarks=(*tapped.remarks, *about, *odd, *asked, *told.remarks))
+
+
+ONE_OR_TWO = (
+    "One core was taken; it reads about as two honest ones joined at the far end would: say of the entry which it was, "
+    "'cores in series' 1 or 2."
+)
+"""What is said where nobody told how many cores were read, and it matters."""
 
 
 _ODD = (

@@ -177,6 +177,28 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
     )
 
 
+ABOUT_TWICE = (1.6, 2.2)
+"""Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
+
+
+def is_about_twice(told: ConductorReading) -> bool:
+    """Say whether a core reads as two honest ones in series would, so that it is to be asked whether two were read.
+
+    Parameters
+    ----------
+    told : ConductorReading
+        Read as one core.
+
+    Returns
+    -------
+    bool
+        Whether it has about twice the limit of its marked size; not where none is marked.
+    """
+    least, most = ABOUT_TWICE
+    limit = told.limit_ohm_per_km
+    return limit is not None and least <= told.resistance_20c_ohm_per_km.value / limit <= most
+
+
 def place(linear: Quantity, marked: Marked, book: Book) -> tuple[ClassPlacement, ...]:
     """Place a resistance against the limit of a marked size, for the coating that is meant, or for each.
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from coldpin.checks.judging import budget_lines
-from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.conductor import Marked, Tapped, is_about_twice, read_conductor
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -169,9 +169,7 @@ def _without_outline(metal: MetalEstimate) -> MetalEstimate:
 def _as_one_core(told: ConductorReading) -> ConductorReading:
     """Say that one core was taken; where two honest ones in series would read so, ask and decide nothing."""
     told = replace(told, remarks=(*told.remarks, ONE_TAKEN))
-    least, most = ABOUT_TWICE
-    limit = told.limit_ohm_per_km
-    if limit is None or not least <= told.resistance_20c_ohm_per_km.value / limit <= most:
+    if not is_about_twice(told):
         return told
     asked = (
         "the resistance is about twice the limit of the marked size, as of two cores joined at the far end: were two "
@@ -194,9 +192,6 @@ def _as_one_core(told: ConductorReading) -> ConductorReading:
 
 ONE_TAKEN = "one core was taken: say --cores-in-series 2 where two were joined at the far end"
 """What is said where nobody told how many cores were read."""
-
-ABOUT_TWICE = (1.6, 2.2)
-"""Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
 
 
 MEAN_OF_TWO = "it is the mean of two cores, of which one may be thinner than the one weighed: read one by itself"

@@ -121,6 +121,15 @@ def test_the_look_of_a_cut_alone_leaves_it_to_belief(look: str, *, read: bool) -
     assert finding.statement.startswith("Whether the conductor L is copper cannot be told yet")
 
 
+def test_looking_twice_is_no_second_witness() -> None:
+    """A cut that was written down three times leaves as much to belief as one that was written down once."""
+    cuts = [seen("look of a cut", name=f"k{place}", look="red throughout") for place in range(3)]
+    once, thrice = (found(evidence(core("36.5 mΩ ± 0.1 mΩ"), *of, claims=SIZED)) for of in (cuts[:1], cuts))
+
+    assert (once.outcome, thrice.outcome) == (Outcome.UNDECIDED, Outcome.UNDECIDED)
+    assert thrice.probability == pytest.approx(once.probability)
+
+
 def test_the_belief_that_speaks_least_for_it_decides() -> None:
     """The probability told is the least of the listed beliefs."""
     finding = found(evidence(core("36.5 mΩ ± 0.1 mΩ"), mass("11.10 g ± 0.03 g"), claims=SIZED))

@@ -8,6 +8,7 @@ mass, and common to both.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -190,8 +191,12 @@ class _Weighed:
         prior: Prior,
     ) -> _Weighed:
         found = {model.metal: metal_posterior(model, observations, prior.log_density) for model in models}
-        said = {metal: math.prod(one.likelihood[metal] for one in answers) for metal in found}
-        best = math.prod(one.best for one in answers)
+        # two looks at one cut are no two witnesses: the answers of one kind weigh together as one
+        count = Counter(one.kind for one in answers)
+        said = {
+            metal: math.prod(one.likelihood[metal] ** (1.0 / count[one.kind]) for one in answers) for metal in found
+        }
+        best = math.prod(one.best ** (1.0 / count[one.kind]) for one in answers)
         logs = {
             metal: one.log_evidence + math.log(prior.metals[metal]) + math.log(said[metal])
             for metal, one in found.items()

@@ -206,6 +206,20 @@ def test_a_reading_at_the_pins_tells_the_metal_too() -> None:
     assert both.evidence[0] == "r1"
 
 
+@pytest.mark.hand("5 m of clad 2.5 mm²: 56 mΩ, 8.3 g/m; with 46 mΩ of joints 102 mΩ, 0.16 Ω·g/m² as of copper")
+def test_clad_wire_with_a_bad_joint_is_not_shown_to_be_copper_at_the_pins() -> None:
+    """Resistance times mass goes up with every joint; inside it tells; and what is clad at the pins stays clad."""
+    piece = mass("4.15 g ± 0.02 g")
+    at_pins = core("102.0 mΩ ± 0.1 mΩ", name="p", taps="pins")
+    pins = found(evidence(at_pins, piece, claims=SIZED))
+    inside = found(evidence(at_pins, core("56.0 mΩ ± 0.1 mΩ"), piece, claims=SIZED))
+    clad = found(evidence(core("58.0 mΩ ± 0.1 mΩ", name="p", taps="pins"), piece, claims=SIZED))
+
+    assert (pins.outcome, pins.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert pins.statement.startswith("Whether the conductor L is copper cannot be told from a reading at the pins")
+    assert (inside.outcome, clad.outcome) == (Outcome.BEYOND, Outcome.BEYOND)
+
+
 def test_a_short_lead_at_the_pins_may_be_all_joints() -> None:
     """4 mΩ from pin to pin tell nothing of the core."""
     at_pins = core("4.0 mΩ ± 0.1 mΩ", name="p", taps="pins", length="0.50 m ± 5 mm")

@@ -468,6 +468,8 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/required_distances.py:LONGEST",
         "copper/conductor.py:ABOUT_TWICE",
         "copper/conductor.py:GIVEN_AWAY",
+        "checks/conductor_metal.py:SHARES_OF_PINS",
+        "checks/conductor_metal.py:SHARE_U",
         "session/standby.py:MOST_IDLE",
         "session/outages.py:LEAST_SUPPLY",
         "workbench/lead_voltage.py:UNKNOWN_HEAT",

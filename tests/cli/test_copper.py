@@ -178,7 +178,7 @@ def test_what_was_believed_beforehand_is_told(capsys: pytest.CaptureFixture[str]
 
     lines = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Believing beforehand")]
     assert len(lines) == 4
-    assert lines[0].startswith("Believing beforehand “mostly copper” (copper 62 %, tinned copper 12 %")
+    assert lines[0].startswith("Believing beforehand “mostly copper” (62 % copper; 12 % tinned copper")
 
 
 def test_milliamps_by_mistake_are_asked_about(capsys: pytest.CaptureFixture[str]) -> None:

@@ -96,8 +96,8 @@ def metal_statement(estimate: MetalEstimate) -> str:
         named = METAL_WORDS[estimate.likeliest]
         head = f"The core is not copper ({percent(1.0 - most)}); likeliest is {named}" + _beside(likely[0].probability)
     else:
-        listed = ", ".join(
-            f"{METAL_WORDS[share.metal]} {percent(share.probability or 0.0)}"
+        listed = "; ".join(
+            f"{percent(share.probability or 0.0)} {METAL_WORDS[share.metal]}"
             for share in likely
             if (share.probability or 0.0) >= _LISTED
         )
@@ -233,9 +233,9 @@ def belief_told(metals: Mapping[Metal, float], sizes_mm2: Sequence[float]) -> st
     Examples
     --------
     >>> belief_told({Metal.COPPER: 0.75, Metal.ALUMINIUM: 0.25}, ())
-    'copper 75 %, aluminium 25 %; any area as likely as another of its octave, and one octave as the next'
+    '75 % copper; 25 % aluminium; any area as likely as another of its octave, and one octave as the next'
     """
-    shares = ", ".join(f"{METAL_WORDS[metal]} {100.0 * share:.0f} %" for metal, share in metals.items())
+    shares = "; ".join(f"{100.0 * share:.0f} % {METAL_WORDS[metal]}" for metal, share in metals.items())
     if not sizes_mm2:
         return f"{shares}; any area as likely as another of its octave, and one octave as the next"
     return f"{shares}; areas a little below sizes as they are sold"

@@ -10,7 +10,7 @@ that heats shows is the part of the impedance in phase with it, nearly the whole
 A row that is the mean of a minute serves as well as a moment's reading: both means step in proportion.
 
 Where a log writes whole volts, a step of some volts is told no better than to one of them, and many steps of one heater
-repeat the same error: the steps in which its columns are written enter by themselves, and no number of rows lessens them.
+repeat the same error: the steps in which its columns are written enter by themselves, and no number of rows helps.
 """
 
 from __future__ import annotations
@@ -136,12 +136,12 @@ def written_step(column: NDArray[np.float64]) -> float:
     Parameters
     ----------
     column : array of shape (n,)
-        As written; NaN where nothing was.
+        As written, in any unit; NaN where nothing was. [V or A]
 
     Returns
     -------
     float
-        In the unit of the column; zero where it has one value only.
+        In the unit of the column; zero where it has one value only. [V or A]
 
     Examples
     --------

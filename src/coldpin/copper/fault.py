@@ -17,6 +17,7 @@ from coldpin.copper.fault_loop import (
 from coldpin.copper.fault_withstand import (
     EARTH,
     LINE,
+    RESISTANCE,
     let_through,
     withstand,
     withstand_statement,
@@ -24,7 +25,7 @@ from coldpin.copper.fault_withstand import (
 from coldpin.copper.overload import overload, overload_statement
 from coldpin.copper.voltage_drop import NotCounted
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, format_figure
+from coldpin.quantity import Quantity, decide, format_figure
 from coldpin.records.fault import (
     Core,
     Disconnection,
@@ -56,6 +57,10 @@ UNSEEN = "Nobody looked which device stands before the socket: {device} is only 
 CLASS_UNSEEN = (
     "Short-circuit capacity or energy class of the device were not read, but taken as usual: by these alone nothing is "
     "shown to bear a fault."
+)
+LEAST_FACTOR = (
+    "It bears less by the least factor. By that of another insulation, or were it aluminium, which is thicker at the "
+    "same resistance, it might bear enough: the print and a fresh cut tell."
 )
 HERE = "It holds at this socket: at another one nearer to the source more may get through."
 FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
@@ -130,6 +135,7 @@ def fault_of_lead(
     told, unknown = _disconnection(loop, feed, book)
     protected = None if cable is None else overload(device, cable, book)
     slow = _slow(told, passed)
+    unlike = tuple(LEAST_FACTOR for _ in filter(_by_least_factor, conductors))[:1]
     conductors = tuple(_settled(one, feed, slow=bool(slow)) for one in conductors)
     if told is not None and not feed.seen:
         told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
@@ -157,7 +163,7 @@ def fault_of_lead(
         overload=protected,
         outcome=worst_outcome(outcomes),
         statements=tuple(statements),
-        remarks=(*unknown, *_remarks(listed, passed, loop, told, feed, book)),
+        remarks=(*unknown, *unlike, *_remarks(listed, passed, loop, told, feed, book)),
         residual=None if residual is None else residual[1],
     )
 
@@ -196,6 +202,14 @@ def _withstand(core: Core, feed: Feed, book: Book, insulation: str) -> Withstand
         for loop in loops
     ]
     return min(each, key=lambda one: (RANK.index(one.outcome), -(one.let_through.used_a2s or 0.0)))
+
+
+def _by_least_factor(one: Withstand) -> bool:
+    """Whether a conductor bears too little only by what is not known of its insulation or its metal."""
+    passed = one.let_through
+    if one.outcome is not Outcome.UNDECIDED or passed.used_a2s is None or not passed.of_this_supply:
+        return False
+    return decide(one.withstand_a2s, minimum=passed.used_a2s).outcome == "beyond"
 
 
 def _by_class(passed: LetThrough) -> bool:
@@ -259,7 +273,7 @@ def _remarks(
         remarks.append(HERE)
     if _by_class(passed) and passed.limit is not None and passed.limit.standing == "memory":
         remarks.append(FROM_MEMORY)
-    if any("resistance" in core.area_from for core in cores):
+    if any(RESISTANCE in core.area_from for core in cores):
         remarks.append(COPPER_FROM_RESISTANCE)
     if loop is not None and loop.not_counted:
         remarks.append(loop_remark(loop))

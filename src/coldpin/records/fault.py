@@ -204,8 +204,8 @@ class Overload:
     """Whether the device before the socket protects the cable from too much current.
 
     ``carries_a`` may flow for an hour and more, at ``acts_at_a`` the device acts within the hour (null where no text
-    known to us says so). ``cable`` is what the cable may carry, ``largest_acting_a`` the most at which the device may
-    act.
+    known to us says so: then nothing is within). ``cable`` is what the cable may carry, ``largest_acting_a`` the most
+    at which the device may act.
     """
 
     carries_a: float

@@ -369,3 +369,33 @@ def test_a_log_that_is_none_of_a_charge_costs_its_entry() -> None:
 
     assert any("known to hold a power or a current" in problem.what for problem in results.problems)
     assert "session-stop.ways" in {finding.id for finding in results.findings}
+
+
+def test_a_release_after_the_log_ended_is_open() -> None:
+    """No current in the last row is none at the last row: what flowed an hour later nobody saw."""
+    bench = filed(of(level("steady", 600.0, 15.6), rest("ended", 300.0)), mark("plug pulled", "5000 s"))
+    finding = found(bench)["session-stop.release"]
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "the log runs from 0 s to 899 s" in finding.statement
+
+
+def test_a_car_that_had_nothing_to_follow_is_not_within_the_time() -> None:
+    """Nor does it cover what another mark shows."""
+    low = of(level("steady", 600.0, 9.7))
+    lowered = mark("offer lowered", "300 s", offer="10 A ± 0.1 A")
+    finding = found(filed(low, lowered))["offer-followed.time"]
+
+    assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+    assert "whether it follows was not seen" in finding.statement
+
+
+def test_a_car_that_hunts_above_the_offer_is_not_within_it() -> None:
+    """A level within the offer before and after does not cover what is drawn between."""
+    parts = [level("steady", 300.0, 15.5)]
+    parts += [level("varying", 3.0, 12.0 if turn % 2 else 22.0) for turn in range(60)]
+    finding = found(filed(of(*parts, level("steady", 300.0, 15.5)), offer="16 A ± 0.1 A"))["session-current.drawn"]
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "The car drew 22" in finding.statement
+    assert "above the offer for" in finding.statement

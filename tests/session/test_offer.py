@@ -134,3 +134,26 @@ def test_a_larger_current_is_never_likelier_to_keep_an_offer(current: float, u: 
     assert less_said is not None
     assert greater_said is not None
     assert greater_said <= less_said
+
+
+@pytest.mark.hand("12 A and 24 A by turns are 18 A in the mean; 12 A and 18 A are 15 A; an offer of 16 A")
+@pytest.mark.parametrize(("peak", "outcome"), [(24.0, "beyond"), (18.0, "undecided"), (15.0, None)])
+def test_a_draw_that_settles_nowhere_is_held_against_the_offer_too(peak: float, outcome: str | None) -> None:
+    """Its peaks above the offer are told, and a mean above it is beyond."""
+    hunting = np.tile([12.0, 12.0, peak, peak], 100)
+    amperes = np.concatenate([np.zeros(60), np.full(300, 15.5), hunting, np.full(300, 15.5)])
+    log = Log(time_s=np.arange(amperes.size, dtype=float), channels=(column("I", LogQuantity.CURRENT, amperes),))
+    told = read_session(log, Asked(offer=offer(16.0), meter=METER, follow_s=5.0))
+    between = [one.outcome for one in told.offer if told.phases[one.phase].kind is PhaseKind.VARYING]
+
+    assert between == ([] if outcome is None else [outcome])
+
+
+@pytest.mark.parametrize(("seconds", "outcomes"), [(3, []), (8, ["beyond"])])
+def test_a_peak_counts_from_when_a_car_must_have_followed(seconds: int, outcomes: list[str]) -> None:
+    """Three seconds at 24 A a car may take to come down; eight it may not."""
+    amperes = np.concatenate([np.zeros(60), np.full(seconds, 24.0), np.full(600, 15.5)])
+    log = Log(time_s=np.arange(amperes.size, dtype=float), channels=(column("I", LogQuantity.CURRENT, amperes),))
+    told = read_session(log, Asked(offer=offer(16.0), meter=METER, follow_s=5.0))
+
+    assert [one.outcome for one in told.offer if told.phases[one.phase].kind is PhaseKind.VARYING] == outcomes

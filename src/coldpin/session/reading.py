@@ -134,7 +134,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
         gaps=gaps,
         recorded_wh=summed if gaps else None,
         counter=compare_counter(rows, known.meter, summed, unrecorded=unrecorded),
-        offer=compare_with_offer(rows, phases, offers, known.meter),
+        offer=compare_with_offer(rows, phases, offers, known.meter, follow_s=known.follow_s),
         marks=marks,
         clocks=clocks,
         reactions=reactions_to(rows, phases, outages, marks, known.meter),

@@ -601,6 +601,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/switching.py:PASSAGE",
         "pilot/switching.py:QUICKEST_CONTACT",
         "session/charge_log.py:LARGEST_VOLTAGE",
+        "session/charge_log.py:SMALLEST_POWER",
         "session/charge_log.py:DISAGREES",
         "session/levels.py:DRIFT_SHARE",
         "session/levels.py:DRIFT_DEVIATIONS",
@@ -623,6 +624,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/phases.py:STEPS_SPAN",
         "session/phases.py:NEW_CHARGE",
         "session/reading.py:FEW_GAPS",
+        "session/reading.py:LARGEST_CHARGE",
         "session/reading.py:LONG_PAUSE",
     ),
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -90,3 +91,35 @@ def test_a_mark_without_uncertainty_gives_an_offset_without() -> None:
     (moved,) = aligned([mark(MarkKind.UNLOCK, 200.0)], [offset])
 
     assert (offset.offset_s.u, moved.at_s.u, moved.at_s.value) == (None, None, 212.5)
+
+
+def test_an_end_of_the_draw_beside_a_gap_aligns_nothing() -> None:
+    """A meter behind the breaker leaves a gap: the end of the charge an hour later is not the breaker."""
+    parts = (level("steady", 1400.0, 16.0), rest("ended", 200.0))
+    kept = np.r_[np.ones(600, np.bool_), np.zeros(300, np.bool_), np.ones(700, np.bool_)]
+    log = log_of(parts, voltage=False, keep=kept)
+
+    with pytest.raises(InputError, match=r"the log shows it 2 times \(599 s to 900 s, 1399 s to 1400 s\)"):
+        read_session(log, Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 600.0),)))
+
+
+@pytest.mark.parametrize(("back", "sure"), [(660.0, True), (620.0, False)])
+def test_a_second_mark_of_a_clock_holds_the_first(back: float, sure: bool) -> None:
+    """A breaker that is on again at another time than the log shows leaves the clock without an uncertainty."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    marks = (mark(MarkKind.BREAKER_OFF, 600.0), mark(MarkKind.BREAKER_ON, back), mark(MarkKind.UNLOCK, 900.0))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks))
+
+    assert [offset.offset_s.u is not None for offset in told.clocks] == [sure]
+    assert any("by the offset taken for the clock 'watch'" in remark for remark in told.remarks) is not sure
+
+
+def test_a_stated_offset_of_the_wrong_sign_is_questioned() -> None:
+    """It puts the breaker where the voltage was there."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    offset = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(-12.0, 0.5, "s"))
+    marks = (mark(MarkKind.BREAKER_OFF, 588.0),)
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
+
+    assert told.clocks[0].offset_s.u is None
+    assert any("the offset of another sign" in remark for remark in told.remarks)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.session.outages import LEAST_SUPPLY
 from coldpin.session.phase_columns import LogInOne, in_one
 
 LOGGED = "logged"
@@ -35,6 +36,9 @@ LARGEST_CURRENT = 100.0
 SMALLEST_CHARGE = 0.5
 """Ours: where the largest current of a whole log stays below this and yet moves, a log in the wrong unit is likelier
 than a charge: no offer of a pilot is below some amperes. [A]"""
+
+SMALLEST_POWER = 60.0
+"""Ours: as `SMALLEST_CHARGE`, where only power was logged: at a mains of 120 V it is the same. [W]"""
 
 LARGEST_VOLTAGE = 500.0
 """Ours: a voltage to earth or neutral from which on a log is questioned. [V]"""
@@ -160,7 +164,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     }
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
     apparent = _apparent(joined, amperes, volt_rows, voltage, kept)
-    asked = _questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)
+    asked = [*_beyond_range(log), *_questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)]
     remarks = [*log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
     factor = taken.get(LogQuantity.POWER_FACTOR)
@@ -335,6 +339,27 @@ def _questions(
             "another unit? Nothing was changed"
         )
         asked.append(_Question(text=text, of=(LogQuantity.CURRENT,)))
+    if amperes is None and watts is not None and 0.0 < float(np.nanmax(watts)) < SMALLEST_POWER:
+        top = float(np.nanmax(watts))
+        text = (
+            f"the largest power is {format_value(top, 'W')}: no car charges with so little; was the column in kW? "
+            "Nothing was changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.POWER,)))
+    if amperes is not None and float(np.nanmin(amperes)) < -SMALLEST_CHARGE:
+        low = float(np.nanmin(amperes))
+        text = (
+            f"the least current is {format_value(low, 'A')}, below zero: was the sensor the wrong way round? "
+            "Nothing was changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.CURRENT,)))
+    if volts is not None and float(np.nanmax(volts)) < LEAST_SUPPLY:
+        top = float(np.nanmax(volts))
+        text = (
+            f"the largest voltage is {format_value(top, 'V')}: that is no mains; was the column in kV? Nothing was "
+            "changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.VOLTAGE,)))
     if watts is not None and float(np.nanmin(watts)) < 0.0:
         low = float(np.nanmin(watts))
         # a meter's zero may lie a little below nothing, which leaves the rest what it is
@@ -346,6 +371,22 @@ def _questions(
     if watts is not None and apparent is not None:
         asked += _disagreement(watts, apparent)
     return asked
+
+
+def _beyond_range(log: Log) -> list[_Question]:
+    """Tell of values beyond the meter's range: what was largest is not in the log, and nothing is within a limit."""
+    read = (log.channel(quantity) for quantity in sorted(RIVALS))
+    return [
+        _Question(
+            text=(
+                f"{channel.beyond} values of the {channel.quantity.value} were beyond the meter's range: what they "
+                "were is not known, and no mean, sum or largest value is sure"
+            ),
+            of=(channel.quantity,),
+        )
+        for channel in read
+        if channel is not None and channel.beyond
+    ]
 
 
 def _exchange(amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None) -> list[_Question]:

@@ -26,6 +26,7 @@ from coldpin.records.session import (
 )
 from coldpin.session.charge_log import LARGER, LOGGED, PRODUCT, SMALLER, ChargeLog, charge_log
 from coldpin.session.energy import (
+    SECONDS_PER_HOUR,
     Unrecorded,
     at_most_so_much,
     compare_counter,
@@ -34,7 +35,7 @@ from coldpin.session.energy import (
     gap_energy,
     summed_energy,
 )
-from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, offset_of, seen_in_log
+from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
 from coldpin.session.offer import compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
@@ -47,6 +48,9 @@ DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
 CHANGING = (PhaseKind.RAMP, PhaseKind.VARYING)
 FEW_GAPS = 20
 """Ours: more gaps than this stand in one line of a budget; so many rectangles together are as good as normal. [1]"""
+
+LARGEST_CHARGE = 300e3
+"""Ours: what was drawn without a pause is questioned from this on; the largest batteries of cars hold less. [Wh]"""
 
 LONG_PAUSE = 3600.0
 """Ours: from so long a time without a draw on the reader is reminded that it may lie between two charges. [s]"""
@@ -146,23 +150,36 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
 def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...], tuple[ClockOffset, ...], list[str]]:
     """Bring the marks of other clocks to that of the log, by an offset as stated or an event that both saw."""
     clocks = dict.fromkeys(mark.clock for mark in known.marks if mark.clock != LOG_CLOCK)
-    offsets, said = list(known.offsets), []
+    offsets: list[ClockOffset] = list(known.offsets)
+    said: list[str] = []
     stated = {offset.clock for offset in offsets}
-    unaligned = [clock for clock in clocks if clock not in stated]
-    if unaligned:
-        course = find_course(rows, gap_from=known.gap_from_s)
-        phases = tuple(_bare_phase(span) for span in course.spans)
-        outages = find_outages(course)
-        for clock in unaligned:
-            seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
-            if seen is None:
-                said.append(
-                    f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
-                    f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
-                )
-                continue
-            offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
+    others = [mark for mark in known.marks if mark.clock != LOG_CLOCK]
+    if not any(mark.clock not in stated or mark.kind in SEEN_IN_LOG for mark in others):
+        return aligned(known.marks, offsets), tuple(offsets), said
+    course = find_course(rows, gap_from=known.gap_from_s)
+    phases = tuple(_bare_phase(span) for span in course.spans)
+    outages = find_outages(course)
+    for clock in clocks:
+        if clock in stated:
+            continue
+        seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
+        if seen is None:
+            said.append(
+                f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
+                f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
+            )
+            continue
+        offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
+    wrong = contradicted(known.marks, offsets, phases, outages)
+    said += [
+        f"{why}: is a mark late, or the offset of another sign? No time by that clock is sure" for why in wrong.values()
+    ]
+    offsets = [_doubted(offset, wrong[offset.clock]) if offset.clock in wrong else offset for offset in offsets]
     return aligned(known.marks, offsets), tuple(offsets), said
+
+
+def _doubted(offset: ClockOffset, why: str) -> ClockOffset:
+    return replace(offset, offset_s=Quantity(offset.offset_s.value, None, "s", why=why))
 
 
 def _bare_phase(span: Span) -> SessionPhase:
@@ -416,6 +433,16 @@ def _together(gaps: tuple[LogGap, ...]) -> list[Component]:
     return [*shared, Component(id=f"gaps: {len(gaps)}", label=label, contribution=alone)] if alone > 0.0 else shared
 
 
+def _most_of_one_charge(phases: tuple[SessionPhase, ...]) -> float:
+    """Return the most that was drawn without a pause. [Wh]"""
+    most = so_far = 0.0
+    for phase in phases:
+        drawn = phase.power_w.value * phase.duration_s / SECONDS_PER_HOUR if phase.kind in DRAWN else math.nan
+        so_far = 0.0 if math.isnan(drawn) else so_far + drawn
+        most = max(most, so_far)
+    return most
+
+
 def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:
     said = []
     if gaps:
@@ -429,6 +456,12 @@ def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogG
         said.append(
             "whether a long time without a draw is a pause of one charge or lies between two cannot be seen in such a "
             "log: only the last is called ended, or one in which 'plug pulled' is marked"
+        )
+    most = _most_of_one_charge(phases)
+    if most > LARGEST_CHARGE:
+        said.append(
+            f"without a pause {format_value(float(f'{most:.3g}'), 'Wh')} were drawn: no car holds so much; is the "
+            "column of time, or that of power, in another unit? Nothing was changed"
         )
     if all(phase.kind not in DRAWN for phase in phases):
         said.append("nothing was drawn in this log: no charge is in it")

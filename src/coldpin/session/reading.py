@@ -463,6 +463,11 @@ def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogG
             f"without a pause {format_value(float(f'{most:.3g}'), 'Wh')} were drawn: no car holds so much; is the "
             "column of time, or that of power, in another unit? Nothing was changed"
         )
+    if rows.voltage_v is None:
+        said.append(
+            "no voltage was logged: a loss of the supply shows here only where a breaker was marked, for a gap in the "
+            "log is none by itself"
+        )
     if all(phase.kind not in DRAWN for phase in phases):
         said.append("nothing was drawn in this log: no charge is in it")
     if not rows.by_current:

@@ -399,3 +399,25 @@ def test_a_car_that_hunts_above_the_offer_is_not_within_it() -> None:
     assert finding.outcome is Outcome.UNDECIDED
     assert "The car drew 22" in finding.statement
     assert "above the offer for" in finding.statement
+
+
+@pytest.mark.parametrize(
+    ("recorded", "said"),
+    [
+        ((), "Which car it was is not recorded."),
+        ((entry("vehicle recorded", name="v1", conditions={"car": "a small van"}),), "It was: a small van."),
+        ((entry("vehicle recorded", name="v1"),), "It was: the one recorded in v1."),
+        (
+            tuple(entry("vehicle recorded", name=name, conditions={"car": name}) for name in ("v1", "v2")),
+            "Which car it was is not recorded.",
+        ),
+    ],
+)
+def test_the_one_car_that_was_recorded_is_the_car_of_a_log_that_names_none(
+    recorded: tuple[Entry, ...], said: str
+) -> None:
+    """Of two nobody knows which."""
+    finding = found(filed(log_of(OFF), *recorded, offer="16 A ± 0.1 A", car=""))["session-current.drawn"]
+
+    assert finding.remarks == (f"Seen on this car; another may do otherwise. {said}",)
+    assert ("v1" in finding.evidence) is (len(recorded) == 1)

@@ -181,7 +181,8 @@ def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
     again = found(
         filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("paused", 20.0), level("steady", 300.0, 15.6)))
     )
-    stays = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 300.0))))
+    stays = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 700.0))))
+    short = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 300.0))))
     none = run_checks(filed(log_of(OFF)))
 
     finding = again["session-interruption.goes-on"]
@@ -191,6 +192,9 @@ def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
         "20.00 s ± 0.80 s: by itself, unless somebody acted, which a log does not show."
     )
     assert stays["session-interruption.goes-on"].answer == "no"
+    unseen = short["session-interruption.goes-on"]
+    assert (unseen.outcome, unseen.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert unseen.statement.endswith("some units wait on purpose, watch for 600 s.")
     assert "session-interruption" in {open_.check for open_ in none.not_tested}
 
 
@@ -202,7 +206,7 @@ def test_a_unit_that_does_not_do_the_same_each_time() -> None:
         rest("paused", 20.0),
         level("steady", 300.0, 15.6),
         lost(60.0),
-        rest("ended", 300.0),
+        rest("ended", 700.0),
     )
     finding = found(filed(of(*parts)))["session-interruption.goes-on"]
 

@@ -593,6 +593,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/states.py:MAJORITY",
         "pilot/states.py:SHORTEST_RUN",
         "pilot/states.py:SHORTEST_RUN_SHARE",
+        "checks/session_interruption.py:WATCHED_FOR",
         "checks/earth_continuity.py:INDOORS",
         "checks/earth_continuity.py:INDOORS_EITHER_WAY",
         "checks/earth_continuity.py:LIKE_THE_ROOM",

@@ -449,7 +449,8 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
     at = assemble(outage.end_s, "s", [part] if half > 0.0 else [])
     later = [phase for phase in phases if phase.start_s >= outage.end_s - half]
     end = phases[-1].end_s if phases else outage.end_s
-    until = next((phase.start_s for phase in later if phase.kind is PhaseKind.SUPPLY_LOST), end)
+    ends = (PhaseKind.SUPPLY_LOST, PhaseKind.NOT_RECORDED)
+    until = next((phase.start_s for phase in later if phase.kind in ends), end)
     drawn = next((phase for phase in later if phase.kind in DRAWN and phase.start_s < until), None)
     before = next(
         (phase for phase in reversed(phases) if phase.kind in DRAWN and phase.end_s <= outage.start_s + half), None

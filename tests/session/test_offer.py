@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.errors import InputError
 from coldpin.quantity import Quantity
 from coldpin.records.log import Log, LogQuantity
 from coldpin.records.session import EventMark, MarkKind, PhaseKind
@@ -157,3 +160,46 @@ def test_a_peak_counts_from_when_a_car_must_have_followed(seconds: int, outcomes
     told = read_session(log, Asked(offer=offer(16.0), meter=METER, follow_s=5.0))
 
     assert [one.outcome for one in told.offer if told.phases[one.phase].kind is PhaseKind.VARYING] == outcomes
+
+
+@pytest.mark.parametrize("drawn", [0.0, 6.0])
+def test_an_offer_that_was_withdrawn_is_kept_by_a_car_that_stops(drawn: float) -> None:
+    """Lowered to nothing: there is no share of it, and what is drawn on is beyond."""
+    parts = (level("steady", 600.0, 15.5), level("reduced", 300.0, drawn))
+    withdrawn = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=Quantity(599.0, 0.3, "s"), offer_a=offer(0.0))
+    told = read_session(log_of(parts), Asked(offer=offer(16.0), meter=METER, marks=(withdrawn,), follow_s=5.0))
+    after = [one for one in told.offer if one.offer_a.value == 0.0]
+
+    assert [(one.outcome, math.isnan(one.share.value)) for one in after] == ([("beyond", True)] if drawn else [])
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (Asked(offer=Quantity(-16.0, 0.1, "A")), "the offer is −16 A"),
+        (Asked(gap_from_s=0.0), "the gap is 0 s"),
+        (Asked(voltage=Quantity(0.0, 1.0, "V")), "the voltage is 0 V"),
+    ],
+)
+def test_what_can_be_said_of_no_charge_is_refused(asked: Asked, said: str) -> None:
+    """In one message, before a row is read."""
+    with pytest.raises(InputError, match=said):
+        read_session(log_of(PARTS), asked)
+
+
+def test_a_stated_voltage_that_is_no_mains_is_questioned() -> None:
+    """Kilovolts by mistake: the power follows, and nothing of it is sure."""
+    log = log_of(PARTS, voltage=False, power=False)
+    told = read_session(log, Asked(meter=METER, voltage=Quantity(23e3, 100.0, "V")))
+
+    assert told.energy_wh.u is None
+    assert told.energy_wh.high is None
+    assert any("which is no mains: is the unit right" in remark for remark in told.remarks)
+
+
+def test_a_changed_offer_without_a_current_is_told() -> None:
+    """Nothing is compared after it, which is said."""
+    bare = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=Quantity(300.0, 0.3, "s"))
+    told = read_session(log_of(PARTS), Asked(offer=offer(16.0), meter=METER, marks=(bare,), follow_s=5.0))
+
+    assert any("'offer lowered' at 300 s names no new current" in remark for remark in told.remarks)

@@ -185,3 +185,10 @@ def test_a_log_with_values_beyond_the_range_has_no_mean() -> None:
 
     with pytest.raises(InputError, match="4 values of the power were beyond the meter's range"):
         power_from_log(log, parse_accuracy("1 %"))
+
+
+def test_a_meter_that_shows_nothing_is_asked_about() -> None:
+    """Many cut off what is small."""
+    told = standby_reading(Quantity(0.0, 0.002, "W"), BOOK, power_factor=0.1)
+
+    assert any("cuts off so small a load" in remark for remark in told.remarks)

@@ -136,6 +136,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     >>> charge_log(log, voltage=Quantity(230.0, 2.0, "V")).power_w.tolist()
     [0.0, 3680.0]
     """
+    voltage, odd = _plausible(voltage)
     joined = in_one(log)
     log = joined.log
     power, current, volts = (log.channel(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
@@ -165,7 +166,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
     apparent = _apparent(joined, amperes, volt_rows, voltage, kept)
     asked = [*_beyond_range(log), *_questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)]
-    remarks = [*log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
+    remarks = [*odd, *log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
     factor = taken.get(LogQuantity.POWER_FACTOR)
     divisor = None
@@ -205,6 +206,14 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         remarks=tuple(remarks),
         doubts={quantity: question.text for question in reversed(asked) for quantity in question.of},
     )
+
+
+def _plausible(voltage: Quantity | None) -> tuple[Quantity | None, list[str]]:
+    """Leave a stated voltage that is none of a mains without an uncertainty, and ask; it is kept as it is."""
+    if voltage is None or LEAST_SUPPLY < voltage.value <= LARGEST_VOLTAGE:
+        return voltage, []
+    why = f"the voltage is stated as {format_value(voltage.value, 'V')}, which is no mains"
+    return Quantity(voltage.value, None, "V", why=why), [f"{why}: is the unit right? Nothing was changed"]
 
 
 def _apparent(

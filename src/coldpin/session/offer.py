@@ -194,8 +194,10 @@ def _mean_of(log: ChargeLog, rows: slice, meter: Meter, label: str) -> Quantity:
 
 def _compared(place: int, current: Quantity, offer: Quantity) -> OfferComparison:
     outcome, probability = at_most(current, offer)
-    share = Quantity(current.value / offer.value, None, "1", why=current.why or offer.why)
-    if current.u is not None and offer.u is not None and current.value > 0.0:
+    # an offer that was withdrawn is one of nothing
+    ratio = current.value / offer.value if offer.value > 0.0 else math.nan
+    share = Quantity(ratio, None, "1", why=current.why or offer.why or "nothing was offered")
+    if current.u is not None and offer.u is not None and current.value > 0.0 and offer.value > 0.0:
         relative = math.hypot(current.u / current.value, offer.u / offer.value)
         share = Quantity(share.value, share.value * relative, "1")
     return OfferComparison(

@@ -11,6 +11,7 @@ from itertools import takewhile
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.errors import InputError
 from coldpin.quantity import Component, Quantity, add_components, assemble, format_value
 from coldpin.quantity.linear import components_of
 from coldpin.records.log import Log, LogQuantity
@@ -37,7 +38,7 @@ from coldpin.session.energy import (
 )
 from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
-from coldpin.session.offer import compare_with_offer, offers_over_time
+from coldpin.session.offer import OFFER_MARKS, compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
 from coldpin.session.reaction import reactions_to
 from coldpin.session.row_means import RowMean, RowMeans, row_means
@@ -96,7 +97,8 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     Raises
     ------
     InputError
-        The log has neither power nor current, too few rows, or a clock cannot be aligned.
+        The log has neither power nor current, too few rows, or a clock cannot be aligned; or an offer, a gap or a
+        voltage is stated that there cannot be.
 
     Examples
     --------
@@ -107,6 +109,7 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     ([('steady', 3600.0)], 3680.0)
     """
     known = asked or Asked()
+    _refuse_impossible(known)
     rows = charge_log(log, voltage=known.voltage)
     # what is implausible is told and decides nothing
     known = replace(known, meter=replace(known.meter, doubts=rows.doubts, summed=rows.summed))
@@ -143,8 +146,26 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
         clocks=clocks,
         reactions=reactions_to(rows, phases, outages, marks, known.meter),
         cost=None if known.price is None else cost_of(energy, known.price, known.currency),
-        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps)),
+        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps, marks)),
     )
+
+
+def _refuse_impossible(known: Asked) -> None:
+    """Refuse what can be said of no charge, before a row is read."""
+    for offered in (known.offer, *(mark.offer_a for mark in known.marks)):
+        if offered is not None and offered.value < 0.0:
+            raise InputError(
+                f"the offer is {format_value(offered.value, 'A')}: a unit offers nothing or more than that"
+            )
+    if known.gap_from_s is not None and not known.gap_from_s > 0.0:
+        raise InputError(
+            f"the gap is {format_value(known.gap_from_s, 's')}: say from which time without a row on it is one, such "
+            "as '5 min'"
+        )
+    if known.voltage is not None and not known.voltage.value > 0.0:
+        raise InputError(
+            f"the voltage is {format_value(known.voltage.value, 'V')}: say that of the supply, such as '230 V ± 5 V'"
+        )
 
 
 def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...], tuple[ClockOffset, ...], list[str]]:
@@ -443,8 +464,15 @@ def _most_of_one_charge(phases: tuple[SessionPhase, ...]) -> float:
     return most
 
 
-def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:
-    said = []
+def _remarks(
+    rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...], marks: Sequence[EventMark]
+) -> list[str]:
+    said = [
+        f"'{mark.kind.value}' at {mark.at_s.value:.6g} s names no new current: what is drawn from then on is held "
+        "against no offer"
+        for mark in marks
+        if mark.kind in OFFER_MARKS and mark.offer_a is None
+    ]
     if gaps:
         long = format_value(math.fsum(gap.end_s - gap.start_s for gap in gaps), "s")
         often = "once" if len(gaps) == 1 else f"in all ({len(gaps)} times)"

@@ -146,6 +146,11 @@ def standby_reading(
             f"{format_value(power.value, 'W')} is the draw of a heater, not of an idle unit: is the unit mW, or was a "
             "vehicle charging? Nothing is decided by it"
         )
+    if power.value == 0.0:
+        remarks.append(
+            "the meter shows nothing: either nothing in the unit draws, or it cuts off so small a load, as many do; "
+            "hang a known small load beside the unit and see whether the meter tells it"
+        )
     wanted = asked.wanted(power.value)
     if power.expanded is not None and power.expanded > wanted:
         remarks.append(

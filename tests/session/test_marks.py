@@ -14,7 +14,7 @@ from coldpin.quantity import Quantity
 from coldpin.records.session import ClockOffset, EventMark, MarkKind
 from coldpin.session.marks import aligned, offset_of, seen_in_log
 from coldpin.session.reading import Asked, read_session
-from tests.session.charges import METER, level, log_of, lost, rest
+from tests.session.charges import METER, kinds, level, log_of, lost, rest
 
 PARTS = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0))
 
@@ -123,3 +123,22 @@ def test_a_stated_offset_of_the_wrong_sign_is_questioned() -> None:
 
     assert told.clocks[0].offset_s.u is None
     assert any("the offset of another sign" in remark for remark in told.remarks)
+
+
+def test_a_clock_that_nobody_aligned_changes_no_phase() -> None:
+    """A plug pulled at some time of a watch ends no charge in the middle of the log."""
+    parts = (level("steady", 600.0, 16.0), rest("paused", 600.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    pulled = mark(MarkKind.PLUG_PULLED, 900.0)
+    told = read_session(log_of(parts), Asked(meter=METER, marks=(pulled,)))
+
+    assert kinds(told) == ["steady", "paused", "steady", "ended"]
+
+
+def test_a_clock_that_the_log_contradicts_shows_no_loss_of_the_supply() -> None:
+    """Its breaker lies in a pause with the voltage there, by an offset of the wrong sign."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 300.0))
+    marks = (mark(MarkKind.BREAKER_OFF, 600.0), mark(MarkKind.BREAKER_ON, 660.0))
+    offset = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(700.0, 0.5, "s"))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
+
+    assert [round(outage.start_s, 1) for outage in told.outages] == [599.5]

@@ -36,7 +36,7 @@ from coldpin.session.energy import (
     gap_energy,
     summed_energy,
 )
-from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
+from coldpin.session.marks import DOUBTED, LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
 from coldpin.session.offer import OFFER_MARKS, compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
@@ -114,9 +114,10 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     # what is implausible is told and decides nothing
     known = replace(known, meter=replace(known.meter, doubts=rows.doubts, summed=rows.summed))
     marks, clocks, remarks = _by_log_clock(rows, known)
-    course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
+    placed = _placed(known.marks, clocks)
+    course = find_course(rows, marks=placed, gap_from=known.gap_from_s)
     phases = _phases(rows, course, known.meter)
-    outages = find_outages(course, marks)
+    outages = find_outages(course, placed)
     gaps, unrecorded = _gaps(rows, course, outages, known.meter)
     summed = summed_energy(rows, known.meter, unrecorded=unrecorded)
     energy = _with_gaps(summed, gaps)
@@ -197,6 +198,12 @@ def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...],
     ]
     offsets = [_doubted(offset, wrong[offset.clock]) if offset.clock in wrong else offset for offset in offsets]
     return aligned(known.marks, offsets), tuple(offsets), said
+
+
+def _placed(marks: Sequence[EventMark], offsets: Sequence[ClockOffset]) -> tuple[EventMark, ...]:
+    """Return the marks that lie where they say: of a clock that nobody aligned, or that is doubted, none does."""
+    sure = {LOG_CLOCK, *(offset.clock for offset in offsets if not offset.offset_s.why.startswith(DOUBTED))}
+    return aligned((mark for mark in marks if mark.clock in sure), offsets)
 
 
 def _doubted(offset: ClockOffset, why: str) -> ClockOffset:

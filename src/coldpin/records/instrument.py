@@ -52,5 +52,6 @@ class ShelfDescription:
     surveys: tuple[Survey, ...] = ()
 
 
+SHELF_FILE = "shelf.toml"
 SHELF_FORMAT = "coldpin.shelf/1"
 """The value of ``format`` that this program writes and reads."""

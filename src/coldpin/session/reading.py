@@ -26,6 +26,7 @@ from coldpin.records.session import (
     SupplyOutage,
 )
 from coldpin.session.charge_log import LARGER, LOGGED, PRODUCT, SMALLER, ChargeLog, charge_log
+from coldpin.session.collector import collector_at_rest
 from coldpin.session.energy import (
     SECONDS_PER_HOUR,
     Unrecorded,
@@ -108,7 +109,11 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     >>> [(phase.kind.value, phase.end_s) for phase in told.phases], round(told.energy_wh.value, 6)
     ([('steady', 3600.0)], 3680.0)
     """
-    known = asked or Asked()
+    with collector_at_rest():
+        return _read(log, asked or Asked())
+
+
+def _read(log: Log, known: Asked) -> SessionReading:
     _refuse_impossible(known)
     rows = charge_log(log, voltage=known.voltage)
     # what is implausible is told and decides nothing

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from coldpin.casefile import Case, Shelf, open_case
 from coldpin.casefile import open_shelf as open_shelf
-from coldpin.casefile.shelf import instrument_problems, statement_problems
+from coldpin.casefile.instrument_checks import instrument_problems, statement_problems
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect

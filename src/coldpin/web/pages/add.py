@@ -15,7 +15,8 @@ from starlette.concurrency import run_in_threadpool
 from coldpin.casefile import Case
 from coldpin.casefile.arrivals import Arrival, arrivals, find_arrival
 from coldpin.errors import CaseError, ConflictError, UnknownName
-from coldpin.records.entry_form import EntryForm, FormField
+from coldpin.records.entry_form import EntryForm
+from coldpin.records.form_field import FormField
 from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done, wants_json

@@ -602,6 +602,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/states.py:MAJORITY",
         "pilot/states.py:SHORTEST_RUN",
         "pilot/states.py:SHORTEST_RUN_SHARE",
+        "checks/session_interruption.py:WATCHED_FOR",
         "checks/earth_continuity.py:INDOORS",
         "checks/earth_continuity.py:INDOORS_EITHER_WAY",
         "checks/earth_continuity.py:LIKE_THE_ROOM",
@@ -610,6 +611,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "pilot/switching.py:PASSAGE",
         "pilot/switching.py:QUICKEST_CONTACT",
         "session/charge_log.py:LARGEST_VOLTAGE",
+        "session/charge_log.py:SMALLEST_POWER",
         "session/charge_log.py:DISAGREES",
         "session/levels.py:DRIFT_SHARE",
         "session/levels.py:DRIFT_DEVIATIONS",
@@ -632,6 +634,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "session/phases.py:STEPS_SPAN",
         "session/phases.py:NEW_CHARGE",
         "session/reading.py:FEW_GAPS",
+        "session/reading.py:LARGEST_CHARGE",
         "session/reading.py:LONG_PAUSE",
     ),
 }

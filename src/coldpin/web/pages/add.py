@@ -234,7 +234,9 @@ def file_them(
     if large(arrival, with_them):
         begun = file_beside(desk.filings, case, arrival, typed, names=names, shows=shows)
         return begun, f"/case/{quote(case.folder.name)}/add/{token}/filing"
-    filed = file_arrived(case.folder, arrival, names=names, shows=shows, who=typed.get("who"), **filing_fields(typed))
+    filed = file_arrived(
+        case.folder, arrival, names=names, shows=shows, who=typed.get("who"), **filing_fields(case, typed)
+    )
     if not filed.added:
         raise CaseError("; ".join(one.what for one in filed.left))
     recorded = recorded_of(filed)

@@ -175,8 +175,19 @@ def test_two_cores_in_series_tell_no_metal_of_one(capsys: pytest.CaptureFixture[
 @pytest.mark.hand("46.2 − 37.0 = 9.2 mΩ: above 5 mΩ, not above 2 · 5 mΩ; √2 · 2 digits of 0.1 mΩ/√3 = 0.16 mΩ")
 def test_the_pins_tell_the_joints(capsys: pytest.CaptureFixture[str]) -> None:
     """What a core has more from pin to pin than inside is its joints', as sure as the meter is twice."""
-    read = ("--resistance", "37.0 mΩ", "--accuracy", "0.3 % + 2 digits, resolution 0.1 mΩ", *READ[2:])
-    read += ("--current", "1 A", "--since", "5 s", "--cores-in-series", "1")
+    meter = ("--accuracy", "0.3 % + 2 digits, resolution 0.1 mΩ")
+    read = (
+        "--resistance",
+        "37.0 mΩ",
+        *meter,
+        *READ[2:],
+        "--current",
+        "1 A",
+        "--since",
+        "5 s",
+        "--cores-in-series",
+        "1",
+    )
     joint = {pins: told(capsys, *read, "--pins", pins)["joints"]["joints"][0] for pins in ("46.2 mΩ", "37.8 mΩ")}
 
     assert joint["46.2 mΩ"]["resistance_ohm"]["value"] == pytest.approx(0.0092, abs=1e-6)

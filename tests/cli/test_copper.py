@@ -172,6 +172,42 @@ def test_two_cores_in_series_tell_no_metal_of_one(capsys: pytest.CaptureFixture[
     assert found["metal_why"].startswith("without the resistance: it is the mean of two cores")
 
 
+@pytest.mark.hand("46.2 − 37.0 = 9.2 mΩ: above 5 mΩ, not above 2 · 5 mΩ; √2 · 2 digits of 0.1 mΩ/√3 = 0.16 mΩ")
+def test_the_pins_tell_the_joints(capsys: pytest.CaptureFixture[str]) -> None:
+    """What a core has more from pin to pin than inside is its joints', as sure as the meter is twice."""
+    meter = ("--accuracy", "0.3 % + 2 digits, resolution 0.1 mΩ")
+    read = (
+        "--resistance",
+        "37.0 mΩ",
+        *meter,
+        *READ[2:],
+        "--current",
+        "1 A",
+        "--since",
+        "5 s",
+        "--cores-in-series",
+        "1",
+    )
+    joint = {pins: told(capsys, *read, "--pins", pins)["joints"]["joints"][0] for pins in ("46.2 mΩ", "37.8 mΩ")}
+
+    assert joint["46.2 mΩ"]["resistance_ohm"]["value"] == pytest.approx(0.0092, abs=1e-6)
+    assert joint["46.2 mΩ"]["resistance_ohm"]["u"] == pytest.approx(1.64e-4, rel=0.02)
+    assert (joint["46.2 mΩ"]["outcome"], joint["37.8 mΩ"]["outcome"]) == ("undecided", "within")
+    assert told(capsys, *read)["joints"] is None
+    two_wire = told(capsys, *read, "--pins", "37.8 mΩ", "--method", "two-wire")["joints"]["joints"][0]
+    assert two_wire["outcome"] == "undecided"
+
+
+def test_the_joints_of_two_cores_are_not_those_of_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """One message, nothing printed; a joint below zero is asked about and decides nothing."""
+    assert main(["conductor", *READ, "--pins", "60 mΩ ± 0.1 mΩ", "--cores-in-series", "2"]) == 2
+    assert "read one core inside and from pin to pin" in capsys.readouterr().err
+    assert main(["conductor", *READ, "--pins", "40 mΩ ± 0.1 mΩ"]) == 0
+    printed = capsys.readouterr()
+    assert "comes out below zero" in printed.err
+    assert "Joints, both sides: −12.0" in printed.out
+
+
 def test_what_was_believed_beforehand_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     """Each belief with its metals, and what comes out by it."""
     assert main(["conductor", *READ]) == 0

@@ -140,7 +140,19 @@ def test_the_metal_has_its_figure_and_what_it_rests_on() -> None:
     assert len(figures) == 1
     assert "What the core L may be made of" in figures[0].caption
     assert CABLE.cores[0].estimate.statement in words(built)
-    assert "Believing beforehand “no metal likelier” (17 % copper" in words(built)
+
+
+def test_what_was_believed_beforehand_stands_beside_what_comes_out_by_it() -> None:
+    """One row for each belief, its metals in numbers, one column for each core."""
+    table = next(
+        b for b in document(CABLE).blocks if isinstance(b, Table) and b.caption.startswith("What was believed")
+    )
+    cells = [text_of(cell) for cell in table.rows[1].cells]
+
+    assert cells[0] == "no metal likelier"
+    assert cells[1].startswith("17 % copper; 17 % tinned copper; 17 % clad aluminium, 10 % copper")
+    assert cells[2] == "copper less than 0.1 %\nsize kept less than 0.1 %"
+    assert [column.title for column in table.columns][2:] == ["Core L"]
 
 
 @pytest.mark.hand("22 °C + 30 K = 52 °C in the end, with a time constant of 600 s")

@@ -25,16 +25,15 @@ from coldpin.checks.conductor_evidence import (
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
 from coldpin.checks.readings import beside_gain, claimed, condition
-from coldpin.copper.joints import BOTH_SIDES, Taps, is_below_zero, separate
-from coldpin.copper.resistance import Number, metal_temperature, temperature_factor
+from coldpin.copper.joints import BOTH_SIDES, Taps, as_warm, is_below_zero, separate
+from coldpin.copper.resistance import metal_temperature
 from coldpin.copper.self_heating import self_heating
 from coldpin.errors import EntryError, InputError, OutsideRange
-from coldpin.quantity import Quantity, format_quantity, format_value, in_unit, propagate
+from coldpin.quantity import Quantity, format_quantity, format_value, in_unit
 from coldpin.records.conductor import JointResistance, PinToPin
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.book import Book
-from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 
 CHECK_ID = "conductor-joints"
@@ -163,13 +162,7 @@ def _as_warm(inside: TappedResistance, pins: TappedResistance, book: Book) -> Qu
     if cold.value != warm.value:
         at = {"cold": metal_temperature(cold, book)[0], "warm": metal_temperature(warm, book)[0]}
     rises = {"before": _rise(inside, inside, book), "after": _rise(pins, inside, book)}
-    coefficient = temperature_coefficient(book)
-
-    def referred(resistance: Number, cold: Number, warm: Number, before: Number, after: Number) -> Number:
-        reference = temperature_factor(temperature=cold + before, coefficient=coefficient)
-        return resistance * reference / temperature_factor(temperature=warm + after, coefficient=coefficient)
-
-    return propagate(referred, {"resistance": inside.resistance, **at, **rises}, "Ω")
+    return as_warm(inside.resistance, cold=at["cold"], warm=at["warm"], **rises, book=book)
 
 
 def _rise(read: TappedResistance, inside: TappedResistance, book: Book) -> Quantity:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from coldpin.records.conductor import ClassPlacement, ConductorReading
+from coldpin.records.conductor import ClassPlacement, ConductorReading, PinToPin
 from coldpin.records.finding import BudgetLine
 from coldpin.records.metal import MetalEstimate
 
@@ -39,6 +39,8 @@ def show_conductor(told: ConductorReading) -> None:
         )
     if told.keeps_limit_of_mm2 is not None:
         click.echo(f"The largest listed size whose limit it keeps for sure is {told.keeps_limit_of_mm2:g} mm².")
+    if told.joints is not None:
+        _show_joints(told.joints)
     click.echo("\nMetal" + (f": {told.metal_why}" if told.metal_why else ""))
     if told.metal is not None:
         _show_metal(told.metal)
@@ -47,6 +49,22 @@ def show_conductor(told: ConductorReading) -> None:
     for placement in told.placements:
         click.echo(f"{placement.coating}: {placement.outcome.value}{_told_chance(placement)}")
         click.echo(limit_paragraph(placement.limit))
+
+
+def _show_joints(apart: PinToPin) -> None:
+    from coldpin.copper.joints import BOTH_SIDES, of_joint
+    from coldpin.quantity import format_quantity
+    from coldpin.standards.wording import limit_paragraph
+
+    for joint in apart.joints:
+        share = "" if joint.share is None else f", {100.0 * joint.share.value:.0f} % of the whole from pin to pin"
+        told = (
+            f"Joints, {joint.where}: {format_quantity(of_joint(joint.resistance_ohm))}{share}: {joint.outcome.value}."
+        )
+        if joint.where == BOTH_SIDES:
+            told += " Within where one alone may have it all, beyond where two may not."
+        click.echo(told)
+    click.echo(limit_paragraph(apart.limit))
 
 
 def _show_metal(metal: MetalEstimate) -> None:

@@ -31,6 +31,7 @@ from coldpin.cli.shared import json_option
     help="one core, or two joined at the far end; one is taken where it is left out",
 )
 @click.option("--since", default="", help="from switching the current on to reading, such as '5 s'")
+@click.option("--pins", default="", help="resistance of the same core from pin to pin, which tells its joints")
 @click.option(
     "--method",
     type=click.Choice(["four-wire", "two-wire", "continuity meter"]),
@@ -72,6 +73,7 @@ def conductor(
     coating: str | None,
     cores_in_series: str | None,
     since: str,
+    pins: str,
     method: str,
     accuracy: str,
     mass: str,
@@ -104,6 +106,7 @@ def conductor(
         coating=coating or "",
         cores_in_series=int(cores_in_series) if cores_in_series else None,
         since=since,
+        pins=pins,
         method=method,
         accuracy=accuracy,
         mass=mass,
@@ -116,7 +119,7 @@ def conductor(
         click.echo("remark: how accurate the reading is is not known: say --accuracy, or ± behind each value", err=True)
     for question in told.questions:
         click.echo(f"question: {question}", err=True)
-    for remark in told.remarks:
+    for remark in (*told.remarks, *(told.joints.remarks if told.joints is not None else ())):
         click.echo(f"remark: {remark}", err=True)
     if as_json:
         click.echo(to_json(told), nl=False)

@@ -17,17 +17,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-import numpy as np
-from numpy.typing import NDArray
-
+from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, add_components, convert, decide, format_quantity, in_unit, propagate, rectangular
 from coldpin.records.conductor import JointResistance, PinToPin
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
-
-Number = float | NDArray[np.float64]
 
 PLUG_SIDE, CONNECTOR_SIDE, BOTH_SIDES = "plug side", "connector side", "both sides"
 
@@ -75,6 +72,63 @@ def heat(*, resistance: Number, current: Number) -> Number:
     Joule's law.
     """
     return current**2 * resistance
+
+
+def as_warm(
+    inside: Quantity,
+    *,
+    cold: Quantity | float,
+    warm: Quantity | float,
+    before: Quantity,
+    after: Quantity,
+    book: Book,
+) -> Quantity:
+    r"""Return the resistance of a conductor as warm as it was when its whole was read.
+
+    .. math:: R' = R \frac{1 + \alpha (t' + \Delta t' - 20)}{1 + \alpha (t + \Delta t - 20)}
+
+    Parameters
+    ----------
+    inside : Quantity
+        R, of the conductor between its joints. [Ω]
+    cold : Quantity or float
+        t, of the metal when it was read there, before the current flowed. [°C]
+    warm : Quantity or float
+        t', the same when the whole was read. [°C]
+    before : Quantity
+        Δt, by how much the current had warmed it when it was read there. [K]
+    after : Quantity
+        Δt', the same when the whole was read; which of both was read first does not tell the one from the other. [K]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    Quantity
+        R'. [Ω]
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> none = Quantity(0.0, 0.0, "K")
+    >>> told = as_warm(
+    ...     Quantity(0.038, 1e-4, "Ω"), cold=20.0, warm=50.0, before=none, after=none, book=load_book()
+    ... )
+    >>> round(told.value, 5)
+    0.04248
+
+    Sources
+    -------
+    IEC 60228 Annex B (``metal.copper.temperature-coefficient``).
+    """
+    coefficient = temperature_coefficient(book)
+
+    def referred(resistance: Number, cold: Number, warm: Number, before: Number, after: Number) -> Number:
+        reference = temperature_factor(temperature=cold + before, coefficient=coefficient)
+        return resistance * reference / temperature_factor(temperature=warm + after, coefficient=coefficient)
+
+    inputs = {"resistance": inside, "cold": cold, "warm": warm, "before": before, "after": after}
+    return propagate(referred, inputs, "Ω")
 
 
 def separate(taps: Taps, book: Book, *, current: float | None = None) -> PinToPin:

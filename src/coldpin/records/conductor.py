@@ -35,6 +35,7 @@ class ConductorReading:
     the largest listed size whose limit is kept for sure. ``self_heating_k`` is by how much the test current had
     warmed the metal. ``questions`` are about values that look like slips; nothing was corrected. ``metal`` is
     the estimate of metal and area from everything given, null where nothing given can be used; ``metal_why`` says so.
+    ``joints`` are those of the core with its pins where it was read from pin to pin too, else null.
     A ``probability`` of 0 or 1 is one that the computation cannot tell from it, and no certainty.
     """
 
@@ -58,6 +59,7 @@ class ConductorReading:
     budget: tuple[BudgetLine, ...] = ()
     metal: MetalEstimate | None = None
     metal_why: str = ""
+    joints: PinToPin | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

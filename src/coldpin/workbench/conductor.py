@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from coldpin.checks.judging import budget_lines
 from coldpin.copper.conductor import Marked, Tapped, is_about_twice, read_conductor
+from coldpin.copper.joints import Taps, as_warm, separate
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -17,10 +18,11 @@ from coldpin.copper.metal_evidence import (
     ResistanceEvidence,
     StrandEvidence,
 )
-from coldpin.copper.resistance import FOUR_WIRE, resistance_of_drop
+from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
+from coldpin.copper.self_heating import self_heating
 from coldpin.errors import InputError, QuantityTextError, UnknownName
 from coldpin.quantity import Quantity, add_components, parse_quantity, rectangular, step_written
-from coldpin.records.conductor import ConductorReading
+from coldpin.records.conductor import ConductorReading, PinToPin
 from coldpin.records.finding import Outcome
 from coldpin.records.metal import CutLook, MetalEstimate
 from coldpin.standards.accuracy import parse_accuracy
@@ -45,6 +47,7 @@ def look_at_conductor(
     coating: str = "",
     cores_in_series: int | None = None,
     since: str = "",
+    pins: str = "",
     method: str = FOUR_WIRE,
     accuracy: str = "",
     mass: str = "",
@@ -81,6 +84,8 @@ def look_at_conductor(
         fit the marked size.
     since : str
         From switching the current on to reading: "5 s".
+    pins : str
+        Resistance of the same core from pin to pin, both joints in it: "38.2 mΩ ± 0.1 mΩ". What it has more is theirs.
     method : str
         "four-wire", "two-wire" or "continuity meter".
     accuracy : str
@@ -149,6 +154,8 @@ def look_at_conductor(
     )
     if cores_in_series is None:
         told = _as_one_core(told)
+    refused = no_evidence_of_size(method, book)
+    inside = replace(between, u=None, low=None, high=None, components=(), why=refused) if refused else between
     metal, why = _metal(
         told, conductor_class=conductor_class, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book
     )
@@ -158,6 +165,38 @@ def look_at_conductor(
         budget=budget_lines(told.resistance_20c_ohm_per_km),
         metal=metal if outline or metal is None else _without_outline(metal),
         metal_why=why,
+        joints=_joints(told, inside, pins, resistance, flowing, lasting, accuracy, book) if pins else None,
+    )
+
+
+def _joints(
+    told: ConductorReading,
+    inside: Quantity,
+    pins: str,
+    resistance: str,
+    current: Quantity | None,
+    since: Quantity | None,
+    accuracy: str,
+    book: Book,
+) -> PinToPin:
+    """Take the core off what was read from pin to pin, with the same meter and current and in the same room."""
+    if told.cores_in_series > 1:
+        raise InputError("two cores in series have the joints of both: read one core inside and from pin to pin")
+    whole = _read(pins, "Ω", accuracy, "from pin to pin")
+    linear = 1000.0 * inside.value / told.length_m.value
+    before, after = (_own_rise(place, current, since, linear, book) for place in ("inside", "from pin to pin"))
+    warm = told.temperature_c.value
+    core = as_warm(inside, cold=warm, warm=warm, before=before, after=after, book=book)
+    stated = [parse_quantity(text, "Ω").u is not None for text in (pins, resistance) if text]
+    own = parse_accuracy(accuracy).beside_gain("Ω") if accuracy and resistance and not any(stated) else 0.0
+    return separate(Taps(pins=whole, inside=core, digits={"pins": own, "inside": own}), book)
+
+
+def _own_rise(place: str, current: Quantity | None, since: Quantity | None, linear: float, book: Book) -> Quantity:
+    rise, _ = self_heating(current=current, since=since, linear=linear, cores=1, book=book)
+    label = f"warming by the test current, {place}"
+    return replace(
+        rise, components=tuple(replace(one, id=f"{place}: {one.id}", label=label) for one in rise.components)
     )
 
 

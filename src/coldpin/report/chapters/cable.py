@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from coldpin.conclusion.statement import basis_of
 from coldpin.copper.joints import of_joint
-from coldpin.copper.metal_telling import answers_told
 from coldpin.quantity import format_figure
 from coldpin.records.assessment import Basis
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
 from coldpin.records.conductor import ClassPlacement, JointResistance
 from coldpin.records.current_path import CurrentPath, PathPart, PathRole
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.metal import PriorAnswer
 from coldpin.report.document import (
     Align,
     Block,
@@ -212,11 +212,39 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
         ]
         blocks += _noted("" if estimate.decided else "What would settle it", settle if not estimate.decided else ())
         blocks += _noted("", (Text(remark) for remark in estimate.remarks))
-        beliefs = (Text(said) for said in answers_told(estimate.priors))
-        blocks += _noted("What it comes to by each belief beforehand; the first is used", beliefs)
     if not blocks:
         return ()
-    return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)
+    return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks, *_beliefs(found))
+
+
+def _beliefs(found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
+    """Say in numbers what was believed beforehand, and what each core comes to by it."""
+    cores = [seen for seen in found if seen.estimate.priors]
+    if not cores:
+        return ()
+    columns = (
+        Column("Belief", 1.3),
+        Column("In numbers", 3.0),
+        *(Column(f"Core {seen.conductor}".strip(), 1.3) for seen in cores),
+    )
+    rows = tuple(
+        Row(
+            (
+                (Text(answers[0].prior, Face.STRONG),),
+                (Text(answers[0].believed),),
+                *(_comes_to(answer) for answer in answers),
+            )
+        )
+        for answers in zip(*(seen.estimate.priors for seen in cores), strict=True)
+    )
+    return (Table("What was believed beforehand, and what comes out by it; the first is used", columns, rows),)
+
+
+def _comes_to(answer: PriorAnswer) -> Line:
+    copper = Text(f"copper {probability(answer.copper)}")
+    if answer.meets_size is None:
+        return (copper,)
+    return (copper, Break(), Text(f"size kept {probability(answer.meets_size)}", Face.QUIET))
 
 
 def _tag(index: Index, statement: str) -> Tag:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import BenchEvidence, run_checks
@@ -72,13 +74,17 @@ def test_the_loop_that_lets_most_flow_decides_what_gets_through() -> None:
     assert set(told.evidence) == {"r-L", "d", "z1", "z2"}
 
 
-@pytest.mark.hand("1.44 mm² bears 20 640 A²s; 7 563 A²s to earth at 1.0 Ω, the class's 42 000 A²s to neutral at 0.30 Ω")
+@pytest.mark.hand("1.44 mm² bears 27 300 A²s; 7 563 A²s to earth at 1.0 Ω, the class's 42 000 A²s to neutral at 0.30 Ω")
 def test_a_fault_to_neutral_flows_in_the_line_conductor_too() -> None:
     """The earth conductor is held against the fault to earth alone."""
     neutral = loop("0.30 Ω ± 0.015 Ω", "zn", between="line and neutral")
-    told = found(evidence(*BOTH, neutral, loop("1.0 Ω ± 0.05 Ω"), device(), claims=LEAD))
+    supply = neutral, loop("1.0 Ω ± 0.05 Ω"), device()
+    told = found(evidence(*BOTH, *supply, claims=replace(LEAD, cable_print="H05VV-F 3G2.5")))
+    unprinted = found(evidence(*BOTH, *supply, claims=LEAD))["fault-withstand.line"]
 
     assert told["fault-withstand.line"].outcome is Outcome.BEYOND
+    assert unprinted.outcome is Outcome.UNDECIDED
+    assert any("another insulation" in remark for remark in unprinted.remarks)
     assert told["fault-withstand.earth"].outcome is Outcome.WITHIN
     assert "at this socket" in told["fault-withstand.earth"].statement
 

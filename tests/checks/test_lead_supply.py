@@ -373,13 +373,76 @@ def test_a_cable_is_rated_by_what_its_conductor_is_worth() -> None:
 def test_lengths_of_the_catalogue() -> None:
     """The longest makes the outcome, each is told, and the length where the claim ends."""
     lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", "25 m"))
-    finding = found(evidence(LINE, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
+    line = replace(LINE, conditions={**LINE.conditions, "taps": "inside"})
+    finding = found(evidence(line, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
 
     drop = finding["length-variants.drop"]
     assert drop.outcome is Outcome.BEYOND
     assert "5 m (1.06" in drop.statement
     assert "from 23.5" in drop.statement
+    assert "on at the latest" in drop.statement
     assert finding["length-variants.loop"].outcome is Outcome.WITHIN
+
+
+def test_joints_do_not_grow_with_the_cable() -> None:
+    """Read from pin to pin alone a longer one is not accused of joints it has once; nor is its wire called thin."""
+    lengths = entry("catalogue lengths", name="cat", readings=("25 m",))
+    alone = found(evidence(LINE, lengths, claims=THIN))["length-variants.drop"]
+
+    assert alone.outcome is Outcome.UNDECIDED
+    assert "do not" in alone.remarks[-1]
+    assert found(evidence(LINE, replace(lengths, readings=("45 m",)), claims=THIN))["length-variants.drop"].outcome is (
+        Outcome.BEYOND
+    )
+
+
+@pytest.mark.hand(
+    "62 mΩ over 5.00 m is 12.4 mΩ/m; 66.0 mΩ less that are 4 mΩ of joints: 25 m have 314 mΩ, hot 363.4 mΩ"
+)
+def test_a_reading_between_the_joints_tells_the_cable_apart() -> None:
+    """Of a conductor that was read both ways the cable grows, the joints stay, and the wire alone bears the fault."""
+    lengths = entry("catalogue lengths", name="cat", readings=("25 m",))
+    neutral = core("66.0 mΩ ± 0.2 mΩ", "N")
+    inside = [replace(core("62.0 mΩ ± 0.2 mΩ", name, taps="inside"), id=f"inside-{name}") for name in ("L", "N", "PE")]
+    told = found(evidence(LINE, EARTH, neutral, *inside, lengths, device(kind="B"), claims=THIN))
+    drop, earth = told["length-variants.drop"].quantity, told["fault-withstand.earth"].quantity
+
+    assert drop is not None
+    assert drop.value == pytest.approx(100.0 * 2.0 * 16.0 * 0.3634 / 230.0, rel=1e-3)
+    assert "at the latest" not in told["length-variants.drop"].statement
+    assert earth is not None
+    assert earth.value == pytest.approx((115.0 * 17.241 / 12.4) ** 2, rel=2e-3)
+    assert "inside-PE" in told["fault-withstand.earth"].evidence
+
+
+def test_a_socket_that_is_too_weak_leaves_no_length_to_tell() -> None:
+    """No length below zero, and nothing is held against the lead."""
+    lengths = entry("catalogue lengths", name="cat", readings=("25 m",))
+    told = found(evidence(LINE, EARTH, lengths, loop("2.60 Ω ± 0.05 Ω"), device(kind="C"), claims=THIN))
+
+    finding = told["length-variants.loop"]
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "−" not in finding.statement
+    assert "nothing of the lead" in finding.remarks[-1]
+
+
+@pytest.mark.published("50 V over 30 mA is 1667 Ω (IEC 60364-4-41 411.5.3, standing: read)")
+@pytest.mark.parametrize(
+    ("residual", "ohms", "outcome"),
+    [("30 mA", "60 Ω ± 2 Ω", Outcome.WITHIN), ("30 mA", "1700 Ω ± 10 Ω", Outcome.BEYOND), ("", "60 Ω ± 2 Ω", None)],
+)
+def test_with_an_earth_electrode_the_residual_current_device_decides(
+    residual: str, ohms: str, outcome: Outcome | None
+) -> None:
+    """A loop of tens of ohms is what an electrode has: no breaker acts on it, and none is asked to."""
+    stated = {"residual_current": residual} if residual else {}
+    before = device(kind="C", earthing="TT", **stated)
+    told = found(evidence(LINE, EARTH, loop(ohms), before, claims=THIN))["fault-loop.disconnection"]
+
+    assert told.outcome is (outcome or Outcome.UNDECIDED)
+    assert told.limit is not None
+    assert told.limit.maximum == pytest.approx(1667.0 if residual else 1.37, abs=0.01)
+    assert any("nothing of the lead" in remark for remark in told.remarks) is (not residual)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from coldpin.checks import BenchEvidence, run_checks
-from coldpin.checks.lead_way import LIKE_THE_LINE, lead_way
+from coldpin.checks.conductor_evidence import conductor_reading
+from coldpin.checks.lead_way import LIKE_THE_LINE, lead_way, stated_cable_length
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
 from tests.checks.bench import CLAIMS, PORTABLE, entry, evidence
@@ -144,3 +145,63 @@ def test_the_loop_of_a_fault_has_the_whole_length_too() -> None:
     assert way.out_20_ohm.value == pytest.approx(0.040, rel=2e-3)
     assert way.length_m == pytest.approx(4.0)
     assert lead_way(evidence(claims=CLAIMS)) is None
+
+
+@pytest.mark.hand("4 m without ± is 4 m ± 0.5 m: 0.5/√3 = 0.289 m; 4.00 m: 2.9 mm")
+@pytest.mark.parametrize(("written", "u"), [("4 m", 0.2887), ("4.00 m", 0.002887), ("4.00 m ± 10 mm", 0.005774)])
+def test_the_length_of_the_whole_cable_is_one_quantity(written: str, u: float) -> None:
+    """As surely as it is written, and by one name in every budget, also of the earth's own copper."""
+    length = stated_cable_length(cable(written))
+
+    assert length is not None
+    assert length.u == pytest.approx(u, rel=1e-3)
+    assert [component.id for component in length.components] == ["cable: length"]
+
+
+@pytest.mark.hand("36 mΩ over 4 m, written to the metre: 0.289 m of 4 m, 7.2 %")
+def test_a_length_between_taps_written_to_the_metre_decides_little() -> None:
+    """Neither a core's resistance for each metre nor its area is surer than the length it was divided by."""
+    bench = evidence(core("36 mΩ ± 0.01 mΩ", taps="inside", length="4 m"))
+    told = conductor_reading(bench, bench.entries[0])
+
+    assert told.resistance_20c_ohm_per_km.u == pytest.approx(0.0722 * told.resistance_20c_ohm_per_km.value, rel=0.05)
+
+
+@pytest.mark.hand(
+    "1.16 Ω and 2 · 66.5 mΩ · 1.275 are 1.33 Ω; half as long again and twelve joints 0.16 Ω more, of 1.37 Ω"
+)
+@pytest.mark.parametrize(
+    ("socket", "taps", "outcome"),
+    [
+        ("1.16 Ω ± 0.01 Ω", "inside", Outcome.UNDECIDED),
+        ("1.00 Ω ± 0.01 Ω", "inside", Outcome.WITHIN),
+        ("1.16 Ω ± 0.01 Ω", "pins", Outcome.WITHIN),
+    ],
+)
+def test_what_is_not_in_the_loop_leaves_within_only_what_bears_it(socket: str, taps: str, outcome: Outcome) -> None:
+    """A loop of what lay between the taps is a lower end: with cable and joints beyond them it may be too large."""
+    supply = entry("loop impedance of the supply", name="z", readings=(socket,))
+    breaker = {"kind": "C", "short-circuit capacity": "6000 A", "energy class": "3"}
+    before = entry("protective device before the socket", name="d", readings=("16 A",), conditions=breaker)
+    line, earth = core("66.5 mΩ ± 0.5 mΩ", taps=taps), core("66.5 mΩ ± 0.5 mΩ", "PE", taps)
+    results = run_checks(evidence(line, earth, supply, before, claims=CLAIMS))
+    found = {one.id: one for one in results.findings}
+    finding = found["fault-loop.disconnection"]
+
+    assert finding.outcome is outcome
+    assert ("may be more" in finding.statement) is (outcome is Outcome.UNDECIDED)
+    assert any("Not in the loop" in remark for remark in finding.remarks) is (taps == "inside")
+    # a device that may be slow leaves open what the conductors bear meanwhile
+    assert "need not act at once" in found["fault-withstand.earth"].statement or outcome is Outcome.WITHIN
+
+
+def test_joints_that_were_read_apart_stay_at_another_length() -> None:
+    """Of the drop and of the loop: 40 mΩ of joints are there in a lead of any length."""
+    line = core("37 mΩ ± 0.1 mΩ", taps="inside"), core("37 mΩ ± 0.1 mΩ", "N", taps="inside")
+    joints = [core("20 mΩ ± 0.1 mΩ", name, side) for name in ("L", "N") for side in ("plug side", "connector side")]
+    lengths = entry("catalogue lengths", name="cat", readings=("20 m",))
+    results = run_checks(evidence(*line, *joints, lengths, claims=CLAIMS))
+    finding = next(one for one in results.findings if one.id == "length-variants.drop")
+
+    assert value(finding) == pytest.approx(percent(2.0 * (4.0 * 0.037 + 0.040)), rel=3e-3)
+    assert any("the joints that were not read" in remark for remark in finding.remarks)

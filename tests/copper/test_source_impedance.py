@@ -87,6 +87,34 @@ def test_the_interval_holds_the_truth_as_often_as_it_says(proving: bool) -> None
     assert held >= stats.binom.ppf(0.001, trials, 0.95)
 
 
+@pytest.mark.parametrize(("written", "load"), [(1.0, 8.7), (1.0, 13.0), (0.5, 8.7), (0.1, 8.7)])
+def test_the_interval_holds_the_truth_where_the_log_has_few_digits(written: float, load: float) -> None:
+    """One heater that goes on and off in a log of whole, half or tenth volts: its error is the same each time."""
+    trials, held = 60, 0
+    for seed in range(trials):
+        generator = np.random.default_rng(seed)
+        current = 0.4 + load * np.resize([0.0, 0.0, 0.0, 1.0, 1.0, 1.0], 240)
+        wandering = 232.0 + generator.uniform(0.0, 1.0) + np.cumsum(generator.normal(0.0, 0.15, current.size))
+        voltage = written * np.round((wandering - 0.25 * current) / written)
+        steps = find_steps(60.0 * np.arange(current.size), voltage=voltage, current=current.round(1))
+        found = impedance_from_steps(steps, accuracy=0.0).resistance_ohm
+        assert found.low is not None
+        assert found.high is not None
+        held += found.low <= 0.25 <= found.high
+
+    assert stats.binomtest(held, trials, 0.95, alternative="less").pvalue > 0.01
+
+
+def test_a_log_too_coarse_for_its_steps_says_so() -> None:
+    """Where whole volts do not move with the load nothing is told of the supply, and not that its poles are changed."""
+    current = np.resize([0.0, 0.0, 9.0, 9.0], 80)
+    voltage = np.round(230.4 - 0.02 * current) + (np.arange(80) == 79)
+    steps = find_steps(np.arange(80.0), voltage=voltage, current=current)
+
+    with pytest.raises(OutsideRange, match=r"writes its voltage in steps of 1.0 V, and steps of 9.0 A move it by less"):
+        impedance_from_steps(steps, accuracy=0.0)
+
+
 def test_a_switch_of_the_transformers_tap_does_not_move_the_median() -> None:
     """Some steps that are nothing of the load's shift the least squares, and the estimator's gap is in the budget."""
     rise = np.tile([10.0, -10.0], 30)

@@ -7,7 +7,7 @@ import pytest
 
 from coldpin.quantity import Quantity
 from coldpin.records.log import Log, LogChannel, LogQuantity
-from coldpin.records.session import SessionReading
+from coldpin.records.session import PhaseKind, SessionReading
 from coldpin.session.charge_log import BY_FACTOR, LOGGED, PRODUCT, QUOTIENT, charge_log
 from coldpin.session.meter import Meter
 from coldpin.session.phase_columns import in_one, line_of
@@ -79,12 +79,59 @@ def test_currents_and_voltages_of_three_lines_give_the_apparent_power_of_all() -
     assert stated.power_w[0] == pytest.approx(230.0 * 47.7)
 
 
-def test_of_a_power_of_three_lines_no_current_is_made() -> None:
-    """How it is shared between the lines is not told by a sum."""
-    rows = charge_log(log_of(*POWERS), voltage=Quantity(230.0, 1.0, "V"))
+@pytest.mark.parametrize(
+    ("channels", "said"),
+    [
+        ((column("P", LogQuantity.POWER, 10800.0), *VOLTAGES), "how the power is shared between the lines is not told"),
+        ((*POWERS, column("U", LogQuantity.VOLTAGE, 230.0)), "the voltage of one line only"),
+        ((*POWERS,), ""),
+    ],
+)
+def test_of_powers_no_current_is_made_where_a_line_lacks_its_power_or_its_voltage(
+    channels: tuple[LogChannel, ...], said: str
+) -> None:
+    """How a sum is shared is not told, nor is a voltage of one line that of the others; without any nothing is."""
+    rows = charge_log(log_of(*channels))
 
     assert rows.current_a is None
-    assert any("how the power is shared between the lines is not told" in remark for remark in rows.remarks)
+    assert not said or any(said in remark for remark in rows.remarks)
+
+
+@pytest.mark.hand("the largest of three powers over its own voltage, as logged, or over 230 V as stated")
+def test_of_the_powers_of_three_lines_the_least_current_is_told() -> None:
+    """It is the largest of the lines, larger by the power factor, and so has a least value and no uncertainty."""
+    watts, volts = ([float(one.values[0]) for one in columns] for columns in (POWERS, VOLTAGES))
+    logged = charge_log(log_of(*POWERS, *VOLTAGES))
+    stated = charge_log(log_of(*POWERS), voltage=Quantity(230.0, 1.0, "V"))
+
+    assert logged.current_a is not None
+    assert stated.current_a is not None
+    assert logged.current_a[0] == pytest.approx(max(w / v for w, v in zip(watts, volts, strict=True)))
+    assert stated.current_a[0] == pytest.approx(max(watts) / 230.0)
+    asked = Asked(voltage=Quantity(230.0, 1.0, "V"), offer=Quantity(10.0, 0.1, "A"), meter=METER)
+    told = read_session(log_of(*POWERS), asked)
+    (phase,) = [one for one in told.phases if one.kind is PhaseKind.STEADY]
+    assert phase.current_a.u is None
+    assert phase.current_a.low is not None
+    assert phase.current_a.low < phase.current_a.value == pytest.approx(max(watts) / 230.0)
+    assert [one.outcome for one in told.offer] == ["beyond"]
+
+
+def test_scatter_of_lines_that_carry_alike_makes_no_current() -> None:
+    """The largest of three alike at each row lies above each of them; the mean told does not."""
+    generator = np.random.default_rng(5)
+    time = np.arange(600.0)
+    watts = tuple(
+        LogChannel(
+            name=f"P L{line}", quantity=LogQuantity.POWER, unit="W", values=generator.normal(3680.0, 40.0, time.size)
+        )
+        for line in (1, 2, 3)
+    )
+    told = read_session(Log(time_s=time, channels=watts), Asked(voltage=Quantity(230.0, 0.5, "V")))
+    largest = max(float(np.mean(one.values)) for one in watts) / 230.0
+
+    (phase,) = told.phases
+    assert phase.current_a.value == pytest.approx(largest, abs=2e-3)
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,8 @@ def test_what_is_no_device_lists_the_kinds(text: str) -> None:
         ("C16", 18.08, 23.2),
         ("B32", 36.16, 46.4),
         ("gG 16 A", 20.0, 25.6),
+        ("gG 10 A", 15.0, 19.0),
+        ("gG 4 A", 6.0, 8.4),
         ("BS 1362 13 A", 20.0, None),
     ],
 )

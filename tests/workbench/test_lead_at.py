@@ -9,6 +9,7 @@ import pytest
 
 from coldpin.cli import main
 from coldpin.errors import InputError, OutsideRange, QuantityTextError, UnitError, UnknownName
+from coldpin.quantity import Quantity
 from coldpin.records.assessment import Assessment
 from coldpin.records.cable import CableEvidence
 from coldpin.records.finding import Outcome
@@ -38,7 +39,7 @@ def test_the_lead_as_it_is(made: Assessment) -> None:
     assert told.heat is not None
     assert told.drop is not None
     assert told.drop.outcome is Outcome.WITHIN
-    assert [one.place.value for one in told.heat.places] == ["metal", "sheath", "accessory"]
+    assert [one.place.value for one in told.heat.places] == ["metal", "sheath", "accessory", "body"]
     metal = told.heat.places[0].temperature_c
     assert metal is not None
     assert told.drop.conductor_temperature_c == pytest.approx(metal.value)
@@ -55,6 +56,24 @@ def test_the_drop_follows_length_and_current(made: Assessment) -> None:
     assert long.drop.lead_v.value == pytest.approx(4.0 * own.drop.lead_v.value, rel=1e-3)
     assert long.heat == own.heat
     assert any("the same cable is taken" in said for said in long.remarks)
+
+
+@pytest.mark.hand("four times the cable, and once what its joints have")
+def test_the_loop_of_another_length_has_its_joints_once(made: Assessment) -> None:
+    """Joints that were read apart are in it, those that were not are allowed for; the cable is longer."""
+    ends = made.cable.end_to_end
+    assert ends is not None
+    assert ends.line is not None
+    jointed = replace(ends.line, joints_20=Quantity(0.1, 0.0, "Ω"), allowed_joints_20=0.02)
+    fed = replace(ends, line=jointed, earth=replace(jointed, core=replace(jointed.core, conductor="earth")))
+    feeds = tuple(replace(one, feed=replace(one.feed, supply=Quantity(0.3, 0.01, "Ω"))) for one in ends.feeds)
+    cable = replace(made.cable, end_to_end=replace(fed, feeds=feeds))
+    (fault,) = lead_at(replace(made, cable=cable), length="20 m").faults
+
+    assert fault.loop is not None
+    hot = fault.loop.line_ohm.value / (20.0 * jointed.per_metre_20.value + 0.1)
+    assert 1.0 < hot < 1.4
+    assert fault.loop.allowed_ohm == pytest.approx(0.04 * hot)
 
 
 def test_numbers_without_a_unit_are_in_the_units_of_the_form(made: Assessment) -> None:

@@ -67,6 +67,16 @@ def _at(bench: BenchEvidence, line: LeadCore, earth: LeadCore, known: KnownFeed)
 
 def _judged(bare: Finding, told: FaultWithstand, feed: Feed, bench: BenchEvidence) -> Finding:
     assert told.loop is not None, "supply, line and earth are known"
+    if told.residual is not None:
+        # with an earth electrode it is the residual-current device that switches a fault off, and no breaker would
+        return replace(
+            bare,
+            quantity=told.loop.total_ohm,
+            limit=told.residual.largest_loop,
+            outcome=told.residual.outcome,
+            rule="confidence",
+            budget=budget_lines(told.loop.total_ohm),
+        )
     if told.disconnection is None:
         return replace(bare, quantity=told.loop.total_ohm)
     found = told.disconnection

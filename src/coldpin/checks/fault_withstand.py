@@ -13,6 +13,7 @@ from coldpin.checks.lead_way import LeadCore, lead_core
 from coldpin.checks.supply_path import faults_behind, known_feeds, within_unless
 from coldpin.copper.fault import SLOW, UNTOLD
 from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.quantity import decide
 from coldpin.records.fault import KnownFeed, LetThrough, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 
@@ -74,13 +75,33 @@ def _finding(core: LeadCore, told: Withstand, known: KnownFeed, statement: str, 
         quantity=told.withstand_a2s,
         probability=told.probability if told.outcome is not Outcome.UNDECIDED else None,
         rule="confidence",
-        evidence=(core.entry.id, *known.entries),
+        evidence=tuple(dict.fromkeys((core.area_entry or core.entry.id, *core.entries, *known.entries))),
         budget=budget_lines(told.withstand_a2s),
         remarks=(*_reckoned(told), *core.remarks, *(one for one in remarks if not one.startswith("Let-through:"))),
     )
     if told.let_through.used_a2s is None:
         return replace(bare, outcome=Outcome.UNDECIDED)
-    return within_unless(replace(bare, limit=_limit(told.let_through, known)), core.doubts)
+    placed = within_unless(replace(bare, limit=_limit(told.let_through, known)), core.doubts)
+    return _unless_joints(placed, core, told)
+
+
+def _unless_joints(finding: Finding, core: LeadCore, told: Withstand) -> Finding:
+    """Leave open what is beyond only if the joints of a conductor that was read from pin to pin are counted as wire."""
+    if finding.outcome is not Outcome.BEYOND or not core.joints_inside_20:
+        return finding
+    whole, most = core.resistance_20.value, told.let_through.used_a2s
+    assert most is not None, "beyond only where it is known"
+    wire = max(whole - core.joints_inside_20, 0.0)
+    # heat borne goes by the square of the area, and that by what the wire alone has
+    if decide(told.withstand_a2s, maximum=most * (wire / whole) ** 2).outcome == "beyond":
+        return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, WITH_JOINTS))
+    return finding
+
+
+WITH_JOINTS = (
+    "Read from pin to pin only: its joints are counted as wire, and the wire by itself may be thicker. Read between "
+    "the joints too."
+)
 
 
 def _limit(passed: LetThrough, known: KnownFeed) -> Limit:

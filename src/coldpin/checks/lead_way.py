@@ -44,12 +44,16 @@ EARTH_READ = "earth resistance"
 class LeadCore:
     """One conductor of the lead as read: from end to end at 20 °C [Ω], per metre [Ω/m], and its copper area. [mm²]
 
+    ``entry`` is the reading from end to end, ``area_entry`` the one between its joints that its area is from, empty
+    where both are one.
     ``resistance_20`` is over the whole length of the cable, ``length_m``, where that is known to be more than lay
     between the taps, with the joints that were read. ``whole`` is true where no length may lie beyond the taps,
     ``joints`` is how many of its joints with plug and connector are in it, ``joints_20`` what those have that were
-    read apart. [Ω] ``told`` says what was scaled and added, ``entries`` are what
-    stands behind it. ``doubts`` are what any of its readings leaves open: with one, nothing may be within by this
-    conductor.
+    read apart. [Ω] ``allowed_20`` is the most that is allowed for what of it was not read, of that
+    ``allowed_joints_20`` for its joints; ``joints_inside_20`` is the most that good joints may be of what was read from
+    pin to pin, where nothing tells them apart from the cable. [Ω] ``told`` says what was scaled and added, ``entries``
+    are what stands behind it. ``doubts`` are what any of its readings leaves open: with one, nothing may be within by
+    this conductor.
     """
 
     name: str
@@ -63,6 +67,10 @@ class LeadCore:
     whole: bool = True
     joints: int = 2
     joints_20: Quantity = NONE_APART
+    allowed_20: float = 0.0
+    allowed_joints_20: float = 0.0
+    joints_inside_20: float = 0.0
+    area_entry: str = ""
     told: tuple[str, ...] = ()
     entries: tuple[str, ...] = ()
 
@@ -74,7 +82,17 @@ class LeadCore:
         Core
             Judged as copper of its resistance.
         """
-        return Core(conductor=self.name, area=self.area, area_from="its resistance", resistance_20=self.resistance_20)
+        return Core(
+            conductor=self.name,
+            area=self.area,
+            area_from="its resistance",
+            resistance_20=self.resistance_20,
+            not_counted=(
+                *(() if self.whole else (BEYOND_TAPS,)),
+                *((UNREAD_JOINTS,) if self.allowed_joints_20 else ()),
+            ),
+            allowed_20=self.allowed_20,
+        )
 
 
 def lead_core(bench: BenchEvidence, name: str) -> LeadCore | None:
@@ -106,8 +124,40 @@ def lead_core(bench: BenchEvidence, name: str) -> LeadCore | None:
     ]
     if not found:
         return None
-    most = max(found, key=lambda core: core.resistance_20.value)
+    most = _told_apart(max(found, key=lambda core: core.resistance_20.value), found)
     return replace(most, doubts=tuple(dict.fromkeys(doubt for core in found for doubt in core.doubts)))
+
+
+def _told_apart(most: LeadCore, found: list[LeadCore]) -> LeadCore:
+    """Take the cable of a conductor that was read from pin to pin from a reading between its joints; the rest are they.
+
+    Only the cable grows with its length, and only its area counts in a fault.
+    """
+    inside = [core for core in found if not _is_pins(core.entry)]
+    if not _is_pins(most.entry) or not inside:
+        return most
+    cable = max(inside, key=lambda core: core.per_metre_20.value)
+    given: dict[str, Quantity | float] = {
+        "whole": most.resistance_20,
+        "per_metre": cable.per_metre_20,
+        "length": most.length_m,
+    }
+    joints = propagate(_rest, given, "Ω", monte_carlo=False)
+    if joints.value <= 0.0:
+        return most
+    return replace(
+        most,
+        per_metre_20=cable.per_metre_20,
+        area=cable.area,
+        area_entry=cable.entry.id,
+        joints_20=joints,
+        joints_inside_20=0.0,
+        entries=tuple(dict.fromkeys((*most.entries, cable.entry.id))),
+    )
+
+
+def _rest(*, whole: float, per_metre: float, length: float) -> float:
+    return whole - per_metre * length
 
 
 def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
@@ -121,16 +171,22 @@ def _core(bench: BenchEvidence, name: str, entry: Entry) -> LeadCore:
         "longer": 1.0 if ends.longer is None else ends.longer,
         **apart,
     }
+    resistance = propagate(_end_to_end, given, "Ω", monte_carlo=False)
+    joints = len(_SIDES) if _is_pins(entry) else len(ends.joints)
+    unread = _at_most(0 if _is_pins(entry) else JOINTS - joints, bench)
     return LeadCore(
         name=name,
         entry=entry,
-        resistance_20=propagate(_end_to_end, given, "Ω", monte_carlo=False),
+        resistance_20=resistance,
         per_metre_20=propagate(_per_metre, {"linear": linear}, "Ω/m", monte_carlo=False),
         area=told.equivalent_area_mm2 if linear.u is not None else _area(linear, bench),
         remarks=told.questions,
         length_m=told.length_m.value * (1.0 if ends.longer is None else ends.longer.value),
         whole=ends.whole,
-        joints=len(_SIDES) if _is_pins(entry) else len(ends.joints),
+        joints=joints,
+        allowed_20=unread + (0.0 if ends.whole else BEYOND_THE_TAPS * resistance.value),
+        allowed_joints_20=unread,
+        joints_inside_20=_at_most(JOINTS, bench) if _is_pins(entry) else 0.0,
         joints_20=propagate(_both, apart, "Ω", monte_carlo=False) if ends.joints else NONE_APART,
         told=ends.told,
         entries=tuple(dict.fromkeys((entry.id, *ends.entries))),
@@ -205,8 +261,7 @@ def _joints_read(bench: BenchEvidence, conductor: str) -> dict[str, tuple[Quanti
 def cable_length(bench: BenchEvidence) -> tuple[Quantity, str] | None:
     """Return the length of the whole cable, the longest that an entry states.
 
-    It is stated with the resistance of the earth from pin to pin, and of any conductor so tapped. Where no limits are
-    written it is good to half of its last digit.
+    It is stated with the resistance of the earth from pin to pin, and of any conductor so tapped.
 
     Parameters
     ----------
@@ -227,14 +282,38 @@ def cable_length(bench: BenchEvidence) -> tuple[Quantity, str] | None:
         *bench.showing(EARTH_READ),
         *(entry for entry in tapped_entries(bench) if _is_pins(entry)),
     ]
-    found = [(length, entry) for entry in stating if (length := condition(entry, "length", "m")) is not None]
+    found = [(length, entry) for entry in stating if (length := stated_cable_length(entry)) is not None]
     if not found:
         return None
     length, entry = max(found, key=lambda one: one[0].value)
+    return length, entry.id
+
+
+def stated_cable_length(entry: Entry) -> Quantity | None:
+    """Return the length of the whole cable that an entry states: without ±, good to half of its last digit.
+
+    Parameters
+    ----------
+    entry : Entry
+        Whose condition "length" is that of the whole cable.
+
+    Returns
+    -------
+    Quantity or None
+        The length, the same in every budget [m]; None where it states none.
+
+    Raises
+    ------
+    EntryError
+        It cannot be read.
+    """
+    length = condition(entry, "length", "m")
+    if length is None:
+        return None
     text, label = entry.conditions["length"], "length of the whole cable"
     if length.u is not None:
-        return parse_quantity(text, "m", id=LENGTH_ID, label=label), entry.id
-    return rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label), entry.id
+        return parse_quantity(text, "m", id=LENGTH_ID, label=label)
+    return rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label)
 
 
 LENGTH_ID = "cable: length"
@@ -306,20 +385,20 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
     if single:
         back = like(line.resistance_20, NEUTRAL) if neutral is None else neutral.resistance_20
         each_back = like(line.per_metre_20, NEUTRAL) if neutral is None else neutral.per_metre_20
-        mean, each = _mean_of(line.resistance_20, back), _mean_of(line.per_metre_20, each_back)
+        mean, each = mean_of(line.resistance_20, back), mean_of(line.per_metre_20, each_back)
         if neutral is not None:
-            joints_apart = _mean_of(line.joints_20, neutral.joints_20)
+            joints_apart = mean_of(line.joints_20, neutral.joints_20)
     taken = (UNREAD_NEUTRAL.format(percent=100.0 * LIKE_THE_LINE),) if single and neutral is None else ()
     told = (*(remark for core in read for remark in core.told), *taken)
     beyond = 0.0 if all(core.whole for core in read) else BEYOND_THE_TAPS
     out_and_back = line.resistance_20.value + (0.0 if back is None else back.value)
     # where the neutral was not read its joints were not either
     joints = sum(_unread(core) for core in read) + (JOINTS if single and neutral is None else 0)
-    at_most = 1e-3 * joints * needed(bench.book.limit(GOOD_JOINT), "maximum")
+    at_most = _at_most(joints, bench)
     thin = THIN_NEUTRAL if single and neutral is None else 0.0
     not_counted = (
         *((BEYOND_TAPS,) if beyond else ()),
-        *(("the joints that were not read",) if joints else ()),
+        *((UNREAD_JOINTS,) if joints else ()),
         *(("what a neutral has that is thinner than the line",) if thin else ()),
     )
     return LeadWay(
@@ -343,6 +422,11 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
 def _unread(core: LeadCore) -> int:
     """Return how many joints of a conductor are allowed for: none where it was read from pin to pin."""
     return 0 if core.entry.conditions.get("taps") == PINS else JOINTS - core.joints
+
+
+def _at_most(joints: int, bench: BenchEvidence) -> float:
+    """Return the most that is allowed for joints that were not read. [Ω]"""
+    return 1e-3 * joints * needed(bench.book.limit(GOOD_JOINT), "maximum")
 
 
 def like(read: Quantity, which: str) -> Quantity:
@@ -371,7 +455,26 @@ def like(read: Quantity, which: str) -> Quantity:
     return propagate(_times, {"line": read, "like": factor}, read.unit, monte_carlo=False)
 
 
-def _mean_of(out: Quantity, back: Quantity) -> Quantity:
+def mean_of(out: Quantity, back: Quantity) -> Quantity:
+    """Return the mean of two conductors, or of their joints, with what is wrong with both.
+
+    Parameters
+    ----------
+    out : Quantity
+        The one. [Ω or Ω/m]
+    back : Quantity
+        The other, in the same unit.
+
+    Returns
+    -------
+    Quantity
+        In the same unit.
+
+    Examples
+    --------
+    >>> round(mean_of(Quantity(0.04, 1e-4, "Ω"), Quantity(0.06, 1e-4, "Ω")).value, 3)
+    0.05
+    """
     return propagate(_mean_core, {"out": out, "back": back}, out.unit, monte_carlo=False)
 
 
@@ -399,5 +502,8 @@ contacts of a relay."""
 
 GOOD_JOINT = "joint.contact"
 """The limit by whose upper end each of them is allowed for; whether a joint is good, joints and heat tell."""
+
+UNREAD_JOINTS = "the joints that were not read"
+"""What is not counted of a conductor that was read between its joints."""
 
 UNREAD_NEUTRAL = "The neutral was not read: it is taken to be like the line, within {percent:g} %."

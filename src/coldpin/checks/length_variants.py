@@ -8,21 +8,24 @@ from coldpin.checks.check import Check, Need, always
 from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
+from coldpin.checks.fault_loop import NOT_THE_LEAD
 from coldpin.checks.judging import judged, worst_entry
-from coldpin.checks.lead_way import LeadCore, lead_core, lead_way
+from coldpin.checks.lead_way import NEUTRAL, LeadCore, lead_core, lead_way, mean_of
 from coldpin.checks.readings import claimed, readings
 from coldpin.checks.supply_path import known_feeds, within_unless
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
+from coldpin.copper.voltage_drop import drop_of_resistance
 from coldpin.errors import EntryError, OutsideRange
-from coldpin.quantity import Quantity, format_figure
+from coldpin.quantity import Quantity, decide, format_figure, format_value
 from coldpin.records.fault import Feed, KnownFeed
 from coldpin.records.finding import Finding, Outcome, Reach
-from coldpin.records.lead_way import LeadWay
+from coldpin.records.lead_way import BEYOND_TAPS, NONE_APART, LeadWay
 from coldpin.records.length_variants import LengthVariants
-from coldpin.standards.voltage_drop import cord_temperature
+from coldpin.standards.table import needed
+from coldpin.standards.voltage_drop import cord_temperature, supply_voltage
 
 CHECK_ID = "length-variants"
 LENGTHS = "catalogue lengths"
@@ -58,9 +61,14 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     filed = tuple(entry.id for entry in bench.showing(LENGTHS))
     way = lead_way(bench)
     assert way is not None, "the line was read"
-    found = [within_unless(_drop(_variants(bench, line, earth, rated, None), (*filed, *way.entries), way), way.doubts)]
+    variants = _variants(bench, line, earth, rated, None)
+    found = [within_unless(_drop(variants, (*filed, *way.entries), way, _ways(bench, line), bench), way.doubts)]
     loops = [_behind(bench, line, earth, rated, known) for known in known_feeds(bench)] if earth is not None else []
-    behind = [_unless_seen(_loop(told, (*filed, *of)), known) for told, of, known in loops if told is not None]
+    behind = [
+        _unless_seen(_loop(told, (*filed, *of), known, cores, bench), known)
+        for told, of, known in loops
+        if told is not None
+    ]
     return tuple(within_unless(one, doubts) for one in (*found, *([worst_entry(behind)] if behind else [])))
 
 
@@ -83,6 +91,11 @@ def _variants(
             line=line.per_metre_20,
             mean=None if way is None else way.mean_per_metre_20_ohm,
             earth=None if earth is None else earth.per_metre_20,
+            joints=NONE_APART if way is None else way.joints_20_ohm,
+            loop_joints=None if earth is None else mean_of(line.joints_20, earth.joints_20),
+            allowed=0.0 if way is None else way.allowed_joints_20_ohm,
+            allowed_per_metre=0.0 if way is None else way.allowed_per_metre_20_ohm,
+            allowed_in_loop=line.allowed_joints_20 + (0.0 if earth is None else earth.allowed_joints_20),
         ),
         bench.book,
         current=rated,
@@ -95,8 +108,13 @@ def _variants(
 def _behind(
     bench: BenchEvidence, line: LeadCore, earth: LeadCore, rated: float, known: KnownFeed
 ) -> tuple[LengthVariants | None, tuple[str, ...], KnownFeed]:
-    """Return the lengths behind one device and loop, None where the loop or the device's table is not known."""
-    socket = None if known.feed.supply is None else _socket(known.feed.supply, known.feed, bench)
+    """Return the lengths behind one device and loop, None where the loop or the device's table is not known.
+
+    With an earth electrode and a residual-current device no length of a lead matters: that device bears any of them.
+    """
+    by_electrode = known.feed.system == "TT" and known.feed.residual_current is not None
+    supply = None if by_electrode else known.feed.supply
+    socket = None if supply is None else _socket(supply, known.feed, bench)
     told = None if socket is None else _variants(bench, line, earth, rated, socket)
     if told is not None and told.longest_for_loop_m is None:
         told = None
@@ -119,7 +137,34 @@ def _socket(loop: Quantity, feed: Feed, bench: BenchEvidence) -> Socket | None:
     return Socket(loop=loop, device=feed.device, system=feed.system)
 
 
-def _drop(told: LengthVariants, evidence: tuple[str, ...], way: LeadWay) -> Finding:
+def _ways(bench: BenchEvidence, line: LeadCore) -> tuple[LeadCore, ...]:
+    """Return the conductors in which the current drops voltage; a neutral that was not read is like the line."""
+    if bench.case.unit.phases > 1:
+        return (line,)
+    return (line, lead_core(bench, NEUTRAL) or line)
+
+
+def _grown(cores: tuple[LeadCore, ...], length: float) -> float:
+    """Return the most that was added for joints, which do not grow with the cable that they were read with. [Ω]"""
+    return sum(core.joints_inside_20 * max(0.0, length / core.length_m - 1.0) for core in cores)
+
+
+def _unless_joints(finding: Finding, by: float) -> Finding:
+    """Leave open what is beyond only if joints are counted as cable."""
+    assert finding.quantity is not None, "judged"
+    assert finding.limit is not None, "judged"
+    if not by:
+        return finding
+    remarks = (*finding.remarks, IN_PROPORTION)
+    surely = decide(finding.quantity, maximum=needed(finding.limit, "maximum") + by).outcome
+    if finding.outcome is Outcome.BEYOND and surely != finding.outcome:
+        return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=remarks)
+    return replace(finding, remarks=remarks)
+
+
+def _drop(
+    told: LengthVariants, evidence: tuple[str, ...], way: LeadWay, ways: tuple[LeadCore, ...], bench: BenchEvidence
+) -> Finding:
     longest = told.variants[-1]
     bare = Finding(
         id=f"{CHECK_ID}.drop",
@@ -133,22 +178,41 @@ def _drop(told: LengthVariants, evidence: tuple[str, ...], way: LeadWay) -> Find
         worst_of=len(told.variants),
     )
     finding = judged(bare, longest.drop_percent, told.drop_limit)
+    if finding.outcome is Outcome.WITHIN and longest.drop_outcome is not Outcome.WITHIN:
+        finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None)
     each = ", ".join(f"{one.length_m:g} m {format_figure(one.drop_percent)}" for one in told.variants)
-    return replace(
+    beyond = tuple(what for what in way.not_counted if what != BEYOND_TAPS)
+    latest = " at the latest" if beyond else ""
+    allowed = format_value(float(f"{longest.allowed_percent:.2g}"), "%")
+    grown = drop_of_resistance(_grown(ways, longest.length_m), told.current_a, told.conductor_temperature_c, bench.book)
+    placed = replace(
         finding,
         statement=(
             f"At {told.current_a:g} A the same cable would take: {each}. Alone it takes all that a whole installation "
-            f"may, {told.drop_limit.maximum:g} %, from {format_figure(told.longest_for_drop_m)} on."
+            f"may, {told.drop_limit.maximum:g} %, from {format_figure(told.longest_for_drop_m)} on{latest}."
         ),
-        remarks=(SAME_CABLE, *way.taken, *((NO_JOINTS_IN,) if way.allowed_joints_20_ohm else ())),
+        remarks=(
+            SAME_CABLE,
+            *way.taken,
+            *((NOT_COUNTED.format(what="; ".join(beyond), allowed=allowed, at=longest.length_m),) if beyond else ()),
+            *finding.remarks,
+        ),
     )
+    return _unless_joints(placed, 100.0 * grown / supply_voltage(bench.book))
 
 
-def _loop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
+def _loop(
+    told: LengthVariants,
+    evidence: tuple[str, ...],
+    known: KnownFeed,
+    cores: tuple[LeadCore, ...],
+    bench: BenchEvidence,
+) -> Finding:
     longest, limit = told.variants[-1], told.loop_limit
     assert limit is not None, "told only with a socket"
     assert longest.loop_ohm is not None, "told only with an earth conductor"
     assert told.longest_for_loop_m is not None, "told only with both"
+    assert known.feed.supply is not None, "told only with a socket"
     bare = Finding(
         id=f"{CHECK_ID}.loop",
         check=CHECK_ID,
@@ -161,22 +225,51 @@ def _loop(told: LengthVariants, evidence: tuple[str, ...]) -> Finding:
         worst_of=len(told.variants),
     )
     finding = judged(bare, longest.loop_ohm, limit)
-    return replace(
+    if finding.outcome is Outcome.WITHIN and longest.loop_outcome is not Outcome.WITHIN:
+        finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None)
+    first = (
+        f"At the socket of this bench the loop of the longest, {longest.length_m:g} m, is "
+        f"{format_figure(longest.loop_ohm)}"
+    )
+    remarks = (SAME_CABLE, *_left_out(cores), *finding.remarks)
+    if decide(known.feed.supply, maximum=needed(limit, "maximum")).outcome != "within":
+        # a socket that is too weak without any lead leaves no length to tell
+        return replace(
+            finding,
+            outcome=Outcome.UNDECIDED,
+            probability=None,
+            statement=f"{first}; that of the socket alone is {format_figure(known.feed.supply)}.",
+            remarks=(*remarks, NOT_THE_LEAD),
+        )
+    placed = replace(
         finding,
         statement=(
-            f"At the socket of this bench the loop of the longest, {longest.length_m:g} m, is "
-            f"{format_figure(longest.loop_ohm)}; the device need no longer act in time from "
-            f"{format_figure(told.longest_for_loop_m)} on."
+            f"{first}; the device need no longer act in time from {format_figure(told.longest_for_loop_m)} on"
+            f"{' at the latest' if _left_out(cores) else ''}."
         ),
-        remarks=(SAME_CABLE,),
+        remarks=remarks,
     )
+    grown = drop_of_resistance(_grown(cores, longest.length_m), 1.0, told.conductor_temperature_c, bench.book)
+    return _unless_joints(placed, grown)
+
+
+def _left_out(cores: tuple[LeadCore, ...]) -> tuple[str, ...]:
+    unread = sum(core.allowed_joints_20 for core in cores)
+    return (NOT_IN_LOOP.format(allowed=format_value(float(f"{unread:.2g}"), "Ω")),) if unread else ()
 
 
 SAME_CABLE = (
     "Reckoned from this specimen: the longer ones are taken to have the same cable, which only a look at them shows."
 )
 
-NO_JOINTS_IN = "Not counted: the joints with plug, box and connector, of which not every one was read."
+NOT_COUNTED = "Not counted: {what}. The drop is a lower end; at most {allowed} more is allowed for that at {at:g} m."
+
+NOT_IN_LOOP = "Not in the loop: the joints that were not read; at most {allowed} more is allowed for them, cold."
+
+IN_PROPORTION = (
+    "Read from pin to pin only: its joints are taken to grow with the cable, which they do not. Read between the "
+    "joints too, and the cable tells its own part."
+)
 
 CHECK = Check(
     id=CHECK_ID,

@@ -25,6 +25,10 @@ NOT_ASKED = (
 )
 
 
+ANSWERS = {Outcome.WITHIN: "yes", Outcome.BEYOND: "no", Outcome.UNDECIDED: "cannot tell"}
+"""Whether the device protects the cable, in a word."""
+
+
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     """Place the current at which the device acts against what the cable may carry.
 
@@ -91,7 +95,7 @@ def _place(bench: BenchEvidence, size: CarryingSize, known: KnownFeed, rating: L
         statement=overload_statement(told, known.feed.device),
         outcome=Outcome.UNDECIDED if unseen else told.outcome,
         limit=told.cable,
-        answer="cannot tell" if unseen else "yes" if told.outcome is Outcome.WITHIN else "no",
+        answer="cannot tell" if unseen else ANSWERS[told.outcome],
         remarks=(*seen, size.why, NOT_ASKED),
     )
 

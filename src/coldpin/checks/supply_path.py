@@ -110,8 +110,10 @@ def _as_told(core: LeadCore) -> EndToEndCore:
     return EndToEndCore(
         core=replace(known, area=_bare(known.area), resistance_20=_bare(known.resistance_20)),
         per_metre_20=_bare(core.per_metre_20),
-        entry=core.entry.id,
+        entry=core.area_entry or core.entry.id,
         doubts=core.doubts,
+        joints_20=_bare(core.joints_20),
+        allowed_joints_20=core.allowed_joints_20,
     )
 
 

@@ -5,18 +5,37 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from coldpin.copper.fault_loop import FALLBACK, disconnection, fault_loop, loop_statement, residual_fallback
+from coldpin.copper.fault_loop import (
+    FALLBACK,
+    disconnection,
+    fault_loop,
+    loop_remark,
+    loop_statement,
+    residual_fallback,
+    with_what_is_not_counted,
+)
 from coldpin.copper.fault_withstand import (
     EARTH,
     LINE,
+    RESISTANCE,
     let_through,
     withstand,
     withstand_statement,
 )
 from coldpin.copper.overload import overload, overload_statement
+from coldpin.copper.voltage_drop import NotCounted
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, format_figure
-from coldpin.records.fault import Core, Disconnection, FaultLoop, FaultWithstand, Feed, LetThrough, Withstand
+from coldpin.quantity import Quantity, decide, format_figure
+from coldpin.records.fault import (
+    Core,
+    Disconnection,
+    FaultLoop,
+    FaultWithstand,
+    Feed,
+    LetThrough,
+    ResidualDisconnection,
+    Withstand,
+)
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.fault_withstand import withstand_factor
@@ -38,6 +57,10 @@ UNSEEN = "Nobody looked which device stands before the socket: {device} is only 
 CLASS_UNSEEN = (
     "Short-circuit capacity or energy class of the device were not read, but taken as usual: by these alone nothing is "
     "shown to bear a fault."
+)
+LEAST_FACTOR = (
+    "It bears less by the least factor. By that of another insulation, or were it aluminium, which is thicker at the "
+    "same resistance, it might bear enough: the print and a fresh cut tell."
 )
 HERE = "It holds at this socket: at another one nearer to the source more may get through."
 FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
@@ -112,6 +135,7 @@ def fault_of_lead(
     told, unknown = _disconnection(loop, feed, book)
     protected = None if cable is None else overload(device, cable, book)
     slow = _slow(told, passed)
+    unlike = tuple(LEAST_FACTOR for _ in filter(_by_least_factor, conductors))[:1]
     conductors = tuple(_settled(one, feed, slow=bool(slow)) for one in conductors)
     if told is not None and not feed.seen:
         told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
@@ -119,7 +143,7 @@ def fault_of_lead(
     residual = _residual(loop, feed, book)
     outcomes = [one.outcome for one in conductors]
     if residual is not None:
-        outcomes.append(residual[1])
+        outcomes.append(residual[1].outcome)
     elif told is not None:
         outcomes.append(told.outcome)
     statements = [
@@ -139,11 +163,12 @@ def fault_of_lead(
         overload=protected,
         outcome=worst_outcome(outcomes),
         statements=tuple(statements),
-        remarks=(*unknown, *_remarks(listed, passed, loop, told, feed, book)),
+        remarks=(*unknown, *unlike, *_remarks(listed, passed, loop, told, feed, book)),
+        residual=None if residual is None else residual[1],
     )
 
 
-def _residual(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[str, Outcome] | None:
+def _residual(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[str, ResidualDisconnection] | None:
     """Say whether the residual-current device switches a fault off, where the earth is an electrode and it decides."""
     if loop is None or feed.residual_current is None or feed.system != "TT":
         return None
@@ -153,7 +178,7 @@ def _residual(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[str, Outc
         f"With an earth electrode (TT) the residual-current device of {1000 * feed.residual_current:g} mA decides: "
         f"the loop may be {limit_value(limit)}, and {format_figure(loop.total_ohm)} are {placed}."
     )
-    return told, outcome
+    return told, ResidualDisconnection(largest_loop=limit, outcome=outcome)
 
 
 def _passed(feed: Feed, supply: Quantity | None, book: Book) -> LetThrough:
@@ -179,6 +204,14 @@ def _withstand(core: Core, feed: Feed, book: Book, insulation: str) -> Withstand
     return min(each, key=lambda one: (RANK.index(one.outcome), -(one.let_through.used_a2s or 0.0)))
 
 
+def _by_least_factor(one: Withstand) -> bool:
+    """Whether a conductor bears too little only by what is not known of its insulation or its metal."""
+    passed = one.let_through
+    if one.outcome is not Outcome.UNDECIDED or passed.used_a2s is None or not passed.of_this_supply:
+        return False
+    return decide(one.withstand_a2s, minimum=passed.used_a2s).outcome == "beyond"
+
+
 def _by_class(passed: LetThrough) -> bool:
     return passed.limit is not None and passed.used_a2s == passed.limit.maximum
 
@@ -198,18 +231,27 @@ def _settled(one: Withstand, feed: Feed, *, slow: bool) -> Withstand:
 
 
 def _loop(cores: tuple[Core, ...], feed: Feed, temperature: float, book: Book) -> FaultLoop | None:
-    known = {core.conductor: core.resistance_20 for core in cores}
-    line, earth = known.get(LINE), known.get(EARTH)
-    if feed.supply is None or line is None or earth is None:
+    known = {core.conductor: core for core in cores if core.resistance_20 is not None}
+    out, back = known.get(LINE), known.get(EARTH)
+    if feed.supply is None or out is None or back is None:
         return None
-    return fault_loop(feed.supply, line_20=line, earth_20=earth, conductor_temperature=temperature, book=book)
+    line, earth = out.resistance_20, back.resistance_20
+    assert line is not None, "looked for above"
+    assert earth is not None, "looked for above"
+    beyond = NotCounted(
+        what=tuple(dict.fromkeys((*out.not_counted, *back.not_counted))), allowed_20=out.allowed_20 + back.allowed_20
+    )
+    return fault_loop(
+        feed.supply, line_20=line, earth_20=earth, conductor_temperature=temperature, book=book, beyond=beyond
+    )
 
 
 def _disconnection(loop: FaultLoop | None, feed: Feed, book: Book) -> tuple[Disconnection | None, tuple[str, ...]]:
     if loop is None:
         return None, ()
     try:
-        return disconnection(loop.total_ohm, feed.device, book, system=feed.system), ()
+        told = disconnection(loop.total_ohm, feed.device, book, system=feed.system)
+        return with_what_is_not_counted(told, loop.total_ohm, loop.allowed_ohm), ()
     except OutsideRange as unknown:
         return None, (f"Whether the device acts in time is not said: {unknown}.",)
 
@@ -231,8 +273,10 @@ def _remarks(
         remarks.append(HERE)
     if _by_class(passed) and passed.limit is not None and passed.limit.standing == "memory":
         remarks.append(FROM_MEMORY)
-    if any("resistance" in core.area_from for core in cores):
+    if any(RESISTANCE in core.area_from for core in cores):
         remarks.append(COPPER_FROM_RESISTANCE)
+    if loop is not None and loop.not_counted:
+        remarks.append(loop_remark(loop))
     if told is not None and told.outcome is not told.outcome_without_factor:
         remarks.append(
             f"Without the tables' voltage factor the loop may be {limit_value(told.without_factor)}: by that practice "

@@ -9,14 +9,18 @@ c = 0.95 stands for a low supply; practice without it is told beside.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coldpin.copper.resistance import Number
-from coldpin.copper.voltage_drop import at_temperature
+from coldpin.copper.steady import hot_resistance
+from coldpin.copper.voltage_drop import ALL_COUNTED, NotCounted, at_temperature
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.fault import Disconnection, FaultLoop, ProtectiveDevice
 from coldpin.records.finding import Limit, Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.disconnection import disconnection_time, largest_loop, residual_loop, voltage_factor
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import supply_voltage
 
@@ -91,6 +95,7 @@ def fault_loop(
     conductor_temperature: float,
     book: Book,
     metal: str = "copper",
+    beyond: NotCounted = ALL_COUNTED,
 ) -> FaultLoop:
     """Return the loop of a fault at the far end of a lead, and the currents that it lets flow.
 
@@ -108,6 +113,8 @@ def fault_loop(
         The constants.
     metal : str
         Of the lead's conductors, for their temperature coefficient.
+    beyond : NotCounted
+        What of the two is in neither, and the most that is allowed for it.
 
     Returns
     -------
@@ -138,6 +145,8 @@ def fault_loop(
     line, earth = (at_temperature(core, temperature, book, metal=metal) for core in (line_20, earth_20))
     total = propagate(loop_with_lead, {"supply": supply, "line": line, "earth": earth}, "Ω")
     given: dict[str, Quantity | float] = {"voltage": supply_voltage(book), "loop": total}
+    coefficient = temperature_coefficient(book, metal)
+    allowed = hot_resistance(resistance=beyond.allowed_20, temperature=conductor_temperature, coefficient=coefficient)
     return FaultLoop(
         supply_ohm=supply,
         line_ohm=line,
@@ -148,6 +157,8 @@ def fault_loop(
         least_current_a=propagate(
             prospective_current, {**given, "factor": voltage_factor(book)}, "A", monte_carlo=False
         ),
+        not_counted=beyond.what,
+        allowed_ohm=float(allowed),
     )
 
 
@@ -200,6 +211,45 @@ def disconnection(loop: Quantity, device: ProtectiveDevice, book: Book, *, syste
         without_factor=limits.without_factor,
         outcome_without_factor=Outcome(without.outcome),
     )
+
+
+def with_what_is_not_counted(told: Disconnection, loop: Quantity, allowed: float) -> Disconnection:
+    """Leave open what is within only as long as nothing is added for what of the lead was not read.
+
+    Parameters
+    ----------
+    told : Disconnection
+        By the loop as reckoned.
+    loop : Quantity
+        As reckoned. [Ω]
+    allowed : float
+        The most that is allowed for what is not in it. [Ω]
+
+    Returns
+    -------
+    Disconnection
+        The same where nothing is left out, or where even that is within.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> loop = Quantity(2.6, 0.02, "Ω")
+    >>> told = disconnection(loop, ProtectiveDevice(kind="B", rating_a=16.0), load_book())
+    >>> [with_what_is_not_counted(told, loop, more).outcome.value for more in (0.0, 0.2)]
+    ['within', 'undecided']
+    """
+    if told.outcome_without_factor is Outcome.WITHIN and _may_exceed(told.without_factor, loop, allowed):
+        told = replace(told, outcome_without_factor=Outcome.UNDECIDED)
+    if told.outcome is Outcome.WITHIN and _may_exceed(told.largest_loop, loop, allowed):
+        told = replace(told, outcome=Outcome.UNDECIDED, probability=None)
+    return told
+
+
+def _may_exceed(largest: Limit, loop: Quantity, allowed: float) -> bool:
+    """Whether a loop that is within may not be with what is allowed for what it does not count."""
+    most = needed(largest, "maximum")
+    by_itself, with_it = (decide(loop, maximum=most - more).outcome for more in (0.0, allowed))
+    return by_itself == "within" and with_it != "within"
 
 
 def residual_fallback(loop: Quantity, residual_current: float, book: Book) -> tuple[Limit, Outcome]:
@@ -283,10 +333,59 @@ def loop_statement(loop: FaultLoop, told: Disconnection | None, device: Protecti
     seconds = f"{needed(told.within, 'maximum'):g} s"
     match told.outcome:
         case Outcome.WITHIN:
-            return f"{first}: a {device.name} acts within {seconds} (loop up to {limit})."
+            return f"{first}: a {device.name} acts within {seconds} (loop up to {limit}){_also_with(loop)}."
         case Outcome.BEYOND:
             return f"{first}: a {device.name} need not act within {seconds} (that takes {limit} or less)."
+        case _ if _may_exceed(told.largest_loop, loop.total_ohm, loop.allowed_ohm):
+            return (
+                f"{first}: a lower end, and with what is not counted it may be more than the {limit} with which a "
+                f"{device.name} acts within {seconds}."
+            )
         case _:
             return (
                 f"{first}: too close to {limit}, or not known well enough, to say whether a {device.name} acts in time."
             )
+
+
+def _also_with(loop: FaultLoop) -> str:
+    return f", also with the {_allowed(loop)} more allowed for what is not counted" if loop.allowed_ohm else ""
+
+
+def _allowed(loop: FaultLoop) -> str:
+    return format_value(float(f"{loop.allowed_ohm:.2g}"), "Ω")
+
+
+def loop_remark(loop: FaultLoop) -> str:
+    """Return what of the lead is not in its loop, in a sentence or two.
+
+    Parameters
+    ----------
+    loop : FaultLoop
+        The loop.
+
+    Returns
+    -------
+    str
+        Empty where all of it is.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> core, beyond = Quantity(0.04, 1e-4, "Ω"), NotCounted(what=("the joints that were not read",), allowed_20=0.05)
+    >>> loop = fault_loop(
+    ...     Quantity(0.8, 0.05, "Ω"),
+    ...     line_20=core,
+    ...     earth_20=core,
+    ...     conductor_temperature=70.0,
+    ...     book=load_book(),
+    ...     beyond=beyond,
+    ... )
+    >>> loop_remark(loop)
+    'Not in the loop: the joints that were not read. It is a lower end; at most 0.060 Ω more is allowed for that.'
+    """
+    if not loop.not_counted:
+        return ""
+    return (
+        f"Not in the loop: {'; '.join(loop.not_counted)}. It is a lower end; at most {_allowed(loop)} more is allowed "
+        "for that."
+    )

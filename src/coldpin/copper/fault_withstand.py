@@ -22,7 +22,7 @@ from coldpin.records.fault import LetThrough, ProtectiveDevice, Withstand
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
 from coldpin.standards.conductors import METALS, REFERENCE_TEMPERATURE
-from coldpin.standards.fault_withstand import WithstandFactor, withstand_factor
+from coldpin.standards.fault_withstand import WithstandFactor, withstand_factor, withstand_factors
 from coldpin.standards.metals import reciprocal_coefficient, resistivity, volumetric_heat
 from coldpin.standards.protective_device import (
     instantaneous_band,
@@ -326,7 +326,8 @@ def withstand(
     -------
     Withstand
         What it bears, the least area that would, and the outcome: not tested where no let-through is known, undecided
-        where it bears less than the class allows and the supply is not known.
+        where it bears less than the class allows and the supply is not known, or only by the least factor of an
+        insulation or a metal that nobody knows.
 
     Raises
     ------
@@ -357,8 +358,10 @@ def withstand(
     most = passed.used_a2s
     decided = None if most is None else decide(bears, minimum=most)
     outcome = Outcome.NOT_TESTED if decided is None else Outcome(decided.outcome)
-    if outcome is Outcome.BEYOND and not passed.of_this_supply:
-        outcome = Outcome.UNDECIDED
+    if most is not None and outcome is Outcome.BEYOND:
+        might = _more_it_may_bear(factor, book, insulation=insulation, by_resistance=RESISTANCE in area_from)
+        if not passed.of_this_supply or decide(bears, minimum=most / might).outcome != "beyond":
+            outcome = Outcome.UNDECIDED
     return Withstand(
         conductor=conductor,
         metal=factor.metal,
@@ -373,6 +376,28 @@ def withstand(
         outcome=outcome,
         probability=None if decided is None else decided.probability,
     )
+
+
+def _more_it_may_bear(factor: WithstandFactor, book: Book, *, insulation: str, by_resistance: bool) -> float:
+    """Return how many times the heat a conductor bears at the most, by what is not known of it.
+
+    Within is judged by the least factor; beyond only what bears too little by the best one as well.
+    """
+    metals = SOFT if by_resistance else (factor.metal,)
+    copper = resistivity(book, "copper")
+    return max(
+        (one.k * (resistivity(book, metal) / copper if by_resistance else 1.0) / factor.k) ** 2
+        for metal in metals
+        for one in withstand_factors(book, metal)
+        if not insulation.strip() or one.insulation == factor.insulation
+    )
+
+
+RESISTANCE = "resistance"
+"""A word of where an area is from, if it is that of copper of the same resistance."""
+
+SOFT = ("copper", "aluminium")
+"""The metals of which a core without a magnet may be; clad ones lie between them."""
 
 
 def withstand_statement(told: Withstand, device: ProtectiveDevice, passed: LetThrough) -> str:

@@ -11,15 +11,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coldpin.copper.fault_loop import disconnection, loop_with_lead
+from coldpin.copper.fault_loop import disconnection, loop_with_lead, with_what_is_not_counted
 from coldpin.copper.resistance import Number
-from coldpin.copper.voltage_drop import at_temperature, voltage_drop
+from coldpin.copper.steady import hot_resistance
+from coldpin.copper.voltage_drop import NotCounted, at_temperature, voltage_drop
 from coldpin.errors import OutsideRange
-from coldpin.quantity import Quantity, decide, format_value, propagate
+from coldpin.quantity import Quantity, format_value, propagate
 from coldpin.records.fault import ProtectiveDevice
-from coldpin.records.finding import Limit, Outcome
+from coldpin.records.finding import Limit
 from coldpin.records.length_variants import LengthVariant, LengthVariants
 from coldpin.standards.book import Book
+from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import check_phases, drop_limit, supply_voltage
 
@@ -36,13 +38,20 @@ class Cable:
     """What one metre of a cable has at 20 °C [Ω/m], and what the joints at both ends of a conductor have. [Ω]
 
     ``mean`` is that of line and neutral, None where the line stands for both or nothing comes back; ``earth`` is None
-    where the earth conductor was not measured.
+    where the earth conductor was not measured. ``joints`` are those of line and neutral in the mean, ``loop_joints``
+    those of line and earth, None where they are alike. ``allowed`` is the most that is allowed at 20 °C for what of
+    the current's way was not read at any length [Ω], ``allowed_per_metre`` that which comes with each metre [Ω/m], and
+    ``allowed_in_loop`` the most for what of line and earth was not read. [Ω]
     """
 
     line: Quantity
     mean: Quantity | None = None
     earth: Quantity | None = None
     joints: Quantity = NO_JOINTS
+    loop_joints: Quantity | None = None
+    allowed: float = 0.0
+    allowed_per_metre: float = 0.0
+    allowed_in_loop: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,7 +194,8 @@ def length_variants(
         "per_metre": line if cable.mean is None else at_temperature(cable.mean, temperature, book),
     }
     earth = None if cable.earth is None else at_temperature(cable.earth, temperature, book)
-    loop_limit, longest = _loop_length(socket, line, earth, joints, book)
+    loop_joints = joints if cable.loop_joints is None else at_temperature(cable.loop_joints, temperature, book)
+    loop_limit, longest = _loop_length(socket, line, earth, loop_joints, book)
     return LengthVariants(
         current_a=current,
         conductor_temperature_c=conductor_temperature,
@@ -194,7 +204,7 @@ def length_variants(
         loop_limit=loop_limit,
         longest_for_loop_m=longest,
         variants=tuple(
-            _variant(length, cable, book, current, conductor_temperature, phases, socket, (line, earth, joints))
+            _variant(length, cable, book, current, conductor_temperature, phases, socket, (line, earth, loop_joints))
             for length in listed
         ),
     )
@@ -234,6 +244,7 @@ def _variant(
         conductor_temperature=temperature,
         book=book,
         phases=phases,
+        beyond=NotCounted(what=(), allowed_20=cable.allowed + cable.allowed_per_metre * length),
     )
     line, earth, joints = hot
     loop, outcome = None, None
@@ -246,13 +257,17 @@ def _variant(
         }
         loop = propagate(loop_with_lead, {"supply": socket.loop, **parts}, "Ω")
         told = disconnection(loop, socket.device, book, system=socket.system)
-        outcome = Outcome(decide(loop, maximum=told.largest_loop.maximum).outcome)
+        allowed = hot_resistance(
+            resistance=cable.allowed_in_loop, temperature=temperature, coefficient=temperature_coefficient(book)
+        )
+        outcome = with_what_is_not_counted(told, loop, float(allowed)).outcome
     return LengthVariant(
         length_m=length,
         line_20c_ohm=core,
         drop_v=drop.lead_v,
         drop_percent=drop.lead_percent,
         drop_outcome=drop.outcome,
+        allowed_percent=drop.allowed_percent,
         loop_ohm=loop,
         loop_outcome=outcome,
     )

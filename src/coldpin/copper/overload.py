@@ -31,7 +31,7 @@ def overload(device: ProtectiveDevice, cable: Limit, book: Book) -> Overload | N
     Returns
     -------
     Overload or None
-        None where nothing is known of the device.
+        Undecided where it is not known at which current the device acts; None where nothing is known of it.
 
     Raises
     ------
@@ -63,9 +63,16 @@ def overload(device: ProtectiveDevice, cable: Limit, book: Book) -> Overload | N
         acts_at_a=currents.acts,
         cable=cable,
         largest_acting_a=most,
-        outcome=Outcome.WITHIN if protected else Outcome.BEYOND,
+        outcome=_outcome(protected, known=currents.acts is not None),
         limits=(currents.limit, factor),
     )
+
+
+def _outcome(protected: bool, *, known: bool) -> Outcome:
+    """Return beyond where the device lets too much flow, and within only where it is known at what it acts."""
+    if not protected:
+        return Outcome.BEYOND
+    return Outcome.WITHIN if known else Outcome.UNDECIDED
 
 
 def overload_statement(told: Overload, device: ProtectiveDevice) -> str:
@@ -93,8 +100,14 @@ def overload_statement(told: Overload, device: ProtectiveDevice) -> str:
     'A B16 may carry 18.1 A for an hour and more and acts within the hour a'
     """
     acts = "" if told.acts_at_a is None else f" and acts within the hour at {told.acts_at_a:.3g} A"
-    cable = f"the cable may carry {needed(told.cable, 'maximum'):g} A {row_text(told.cable)}"
+    by_row = "as given" if told.cable.asserted_by else row_text(told.cable)
+    cable = f"the cable may carry {needed(told.cable, 'maximum'):g} A {by_row}"
     first = f"A {device.name} may carry {told.carries_a:.3g} A for an hour and more{acts}; {cable}"
     if told.outcome is Outcome.WITHIN:
         return f"{first}, which the device protects from overload."
+    if told.outcome is Outcome.UNDECIDED:
+        return (
+            f"{first}; at which current the device acts within the hour is not known, and it must be "
+            f"{told.largest_acting_a:.3g} A or less."
+        )
     return f"{first}, which the device does not protect from overload."

@@ -8,6 +8,9 @@ through the origin, which the large steps rule, and the median of the quotients,
 that heats shows is the part of the impedance in phase with it, nearly the whole of a household supply's.
 
 A row that is the mean of a minute serves as well as a moment's reading: both means step in proportion.
+
+Where a log writes whole volts, a step of some volts is told no better than to one of them, and many steps of one heater
+repeat the same error: the steps in which its columns are written enter by themselves, and no number of rows helps.
 """
 
 from __future__ import annotations
@@ -52,11 +55,16 @@ OTHER_LOADS = "Other loads on the supply move the voltage too: that is what scat
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Steps:
-    """Steps of a log: change of current [A] and of voltage [V], arrays of shape (n,), and the row after each."""
+    """Steps of a log: change of current [A] and of voltage [V], arrays of shape (n,), and the row after each.
+
+    ``current_written`` [A] and ``voltage_written`` [V] are the steps in which the log writes its two columns.
+    """
 
     current: NDArray[np.float64]
     voltage: NDArray[np.float64]
     row: NDArray[np.int64]
+    current_written: float = 0.0
+    voltage_written: float = 0.0
 
 
 def find_steps(
@@ -113,7 +121,35 @@ def find_steps(
     # a comparison with NaN is false: a row without a value makes no step
     taken = (np.abs(steps) >= least_step) & (np.diff(time_s) <= longest_gap) & np.isfinite(np.diff(voltage))
     row = np.flatnonzero(taken)
-    return Steps(current=steps[row], voltage=np.diff(voltage)[row], row=row + 1)
+    return Steps(
+        current=steps[row],
+        voltage=np.diff(voltage)[row],
+        row=row + 1,
+        current_written=written_step(current),
+        voltage_written=written_step(voltage),
+    )
+
+
+def written_step(column: NDArray[np.float64]) -> float:
+    """Return the step in which a column of a log is written: the median gap between its neighbouring values.
+
+    Parameters
+    ----------
+    column : array of shape (n,)
+        As written, in any unit; NaN where nothing was. [V or A]
+
+    Returns
+    -------
+    float
+        In the unit of the column; zero where it has one value only. [V or A]
+
+    Examples
+    --------
+    >>> written_step(np.array([230.0, 231.0, 228.0, 229.0, 231.0]))
+    1.0
+    """
+    values = np.unique(column[np.isfinite(column)])
+    return float(np.median(np.diff(values))) if values.size > 1 else 0.0
 
 
 def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImpedance:
@@ -131,12 +167,12 @@ def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImped
     -------
     SourceImpedance
         The median with, as its uncertainty, the scatter of the steps over their number, half of what the least squares
-        differ, and the meter's accuracy.
+        differ, the steps in which voltage and current are written, and the meter's accuracy.
 
     Raises
     ------
     OutsideRange
-        There are too few steps, or the voltage rises with the current.
+        There are too few steps, the voltage is written too coarsely for them, or it rises with the current.
 
     Examples
     --------
@@ -151,10 +187,16 @@ def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImped
             f"the log has {steps.current.size} steps of current that are large enough, at least {FEWEST_STEPS} are "
             "needed: log longer, switch a heater of 2 kW on and off some ten times, or ask for smaller steps"
         )
+    step = float(np.median(np.abs(steps.current)))
     quotients = -steps.voltage / steps.current
     median = float(np.median(quotients))
     fitted = float(-np.dot(steps.voltage, steps.current) / np.dot(steps.current, steps.current))
     scatter = float(np.median(np.abs(quotients - median)))
+    if abs(median) * step < steps.voltage_written and median <= 0.0:
+        raise OutsideRange(
+            f"the log writes its voltage in steps of {format_value(steps.voltage_written, 'V')}, and steps of "
+            f"{format_value(step, 'A')} move it by less: log with more digits, or switch a larger load"
+        )
     if median <= 0.0:
         raise OutsideRange(
             f"the voltage rises with the current, by {format_value(-median, 'Ω')} of impedance: are voltage and "
@@ -173,6 +215,7 @@ def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImped
             contribution=0.5 * abs(fitted - median) / math.sqrt(3.0),
             shape=Shape.RECTANGULAR,
         ),
+        *_as_written(steps, step, median),
     ]
     if accuracy is None:
         found = Quantity(median, None, "Ω", why="accuracy of the meter that wrote the log not known")
@@ -189,6 +232,23 @@ def impedance_from_steps(steps: Steps, *, accuracy: float | None) -> SourceImped
         median_ohm=median,
         scatter_ohm=scatter,
         remarks=(OTHER_LOADS, *questions(median)),
+    )
+
+
+def _as_written(steps: Steps, step: float, impedance: float) -> tuple[Component, ...]:
+    """Return what the digits of the log leave open: a difference of two rounded values is off by up to one of them."""
+    off = {
+        "voltage": steps.voltage_written / step,
+        "current": impedance * steps.current_written / step,
+    }
+    return tuple(
+        Component(
+            id=f"source impedance: {what} as written",
+            label=f"steps in which the log writes its {what}",
+            contribution=by / math.sqrt(6.0),
+            shape=Shape.TRIANGULAR,
+        )
+        for what, by in off.items()
     )
 
 

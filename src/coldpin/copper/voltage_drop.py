@@ -399,7 +399,7 @@ def voltage_drop(
     most = needed(limit, "maximum")
     in_doubt = (*asked, *questions(core_20, current, percent))
     decision = decide(percent, maximum=most)
-    allowed_v = _allowed(beyond.allowed_20, current, warm.value, power_factor, book)
+    allowed_v = drop_of_resistance(beyond.allowed_20, current.value * power_factor, warm.value, book)
     allowed = float(_percent(lost=allowed_v, nominal=nominal))
     hidden = decision.outcome == WITHIN and decide(_higher(percent, allowed), maximum=most).outcome != WITHIN
     outcome = Outcome.UNDECIDED if in_doubt or hidden else Outcome(decision.outcome)
@@ -551,12 +551,35 @@ def _along(*, per_metre: float, length: float, joints: float) -> float:
     return per_metre * length + joints
 
 
-def _allowed(resistance: float, current: Quantity, warm: float, power_factor: float, book: Book) -> float:
-    """Return the voltage that is allowed for what is not counted, as warm as the conductors are."""
+def drop_of_resistance(resistance: float, current: float, temperature: float, book: Book) -> float:
+    """Return the voltage that a resistance takes, as warm as the conductors are.
+
+    Parameters
+    ----------
+    resistance : float
+        At 20 °C. [Ω]
+    current : float
+        The part of the current that is in phase with the voltage. [A]
+    temperature : float
+        Of the conductors. [°C]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        The voltage. [V]
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> round(drop_of_resistance(0.03, 16.0, 60.0, load_book()), 3)
+    0.555
+    """
     if not resistance:
         return 0.0
-    hot = hot_resistance(resistance=resistance, temperature=warm, coefficient=temperature_coefficient(book))
-    return float(current.value * power_factor * hot)
+    hot = hot_resistance(resistance=resistance, temperature=temperature, coefficient=temperature_coefficient(book))
+    return float(current * hot)
 
 
 def _higher(quantity: Quantity, by: float) -> Quantity:

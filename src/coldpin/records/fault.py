@@ -7,7 +7,7 @@ from typing import Literal
 
 from coldpin.quantity.model import Quantity
 from coldpin.records.finding import Limit, Outcome
-from coldpin.records.lead_way import LeadWay
+from coldpin.records.lead_way import NONE_APART, LeadWay
 from coldpin.records.voltage_drop import VoltageDrop
 
 
@@ -31,7 +31,8 @@ class Core:
     """A conductor of the lead: "line" or "earth", its resistance from end to end at 20 °C [Ω] and its area. [mm²]
 
     ``resistance_20`` is None where it is not known. ``metal`` is the one by whose row it is judged: copper where the
-    area is from the resistance.
+    area is from the resistance. ``not_counted`` names what of it was not read, so that its resistance is a lower end,
+    and ``allowed_20`` is the most that is allowed for that. [Ω]
     """
 
     conductor: str
@@ -39,6 +40,8 @@ class Core:
     area_from: str
     resistance_20: Quantity | None = None
     metal: str = "copper"
+    not_counted: tuple[str, ...] = ()
+    allowed_20: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,12 +75,19 @@ class KnownFeed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EndToEndCore:
-    """One conductor of a lead as read: the core from end to end, per metre at 20 °C [Ω/m], its entry, any doubts."""
+    """One conductor of a lead as read: the core from end to end, per metre at 20 °C [Ω/m], any doubts.
+
+    ``entry`` is the one that its area is from.
+    At any length it has ``joints_20`` too, its joints that were read apart, and ``allowed_joints_20`` is the most that
+    is allowed for those that were not. [Ω]
+    """
 
     core: Core
     per_metre_20: Quantity
     entry: str
     doubts: tuple[str, ...] = ()
+    joints_20: Quantity = NONE_APART
+    allowed_joints_20: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +159,9 @@ class FaultLoop:
     """The loop of a fault at the far end of the lead: supply, line out, earth back.
 
     ``line_ohm`` and ``earth_ohm`` are those of the lead at ``conductor_temperature_c``. ``prospective_current_a`` is
-    the current at the nominal voltage, ``least_current_a`` that with the voltage factor of the tables.
+    the current at the nominal voltage, ``least_current_a`` that with the voltage factor of the tables. ``not_counted``
+    names what of the lead is in none of these, so that the loop is a lower end; ``allowed_ohm`` is the most that is
+    allowed for it.
     """
 
     supply_ohm: Quantity
@@ -159,6 +171,16 @@ class FaultLoop:
     conductor_temperature_c: float
     prospective_current_a: Quantity
     least_current_a: Quantity
+    not_counted: tuple[str, ...] = ()
+    allowed_ohm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualDisconnection:
+    """Whether a residual-current device switches a fault off: the largest loop with which it does, and the outcome."""
+
+    largest_loop: Limit
+    outcome: Outcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,8 +204,8 @@ class Overload:
     """Whether the device before the socket protects the cable from too much current.
 
     ``carries_a`` may flow for an hour and more, at ``acts_at_a`` the device acts within the hour (null where no text
-    known to us says so). ``cable`` is what the cable may carry, ``largest_acting_a`` the most at which the device may
-    act.
+    known to us says so: then nothing is within). ``cable`` is what the cable may carry, ``largest_acting_a`` the most
+    at which the device may act.
     """
 
     carries_a: float
@@ -199,7 +221,8 @@ class FaultWithstand:
     """What happens when line meets earth at the far end of a lead, and whether its conductors bear it.
 
     ``loop`` and ``disconnection`` are null where the loop of the supply, or a conductor, is not known; ``overload``
-    where no rating of the cable is.
+    where no rating of the cable is. ``residual`` is null unless the earth is an electrode and a residual-current device
+    is known: then it decides, and not ``disconnection``.
     """
 
     schema: Literal["coldpin.fault_withstand/1"]
@@ -212,3 +235,4 @@ class FaultWithstand:
     outcome: Outcome
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
+    residual: ResidualDisconnection | None = None

@@ -13,7 +13,8 @@ class LengthVariant:
     """One length that the catalogue offers.
 
     ``drop_percent`` is of the nominal voltage at the current asked for. ``loop_ohm`` and its outcome are null where the
-    loop of the supply, the device or the earth conductor is not known.
+    loop of the supply, the device or the earth conductor is not known. ``allowed_percent`` is the most that is allowed
+    for what of the way is not in the drop.
     """
 
     length_m: float
@@ -23,6 +24,7 @@ class LengthVariant:
     drop_outcome: Outcome
     loop_ohm: Quantity | None
     loop_outcome: Outcome | None
+    allowed_percent: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,7 +67,8 @@ class ChargeLog:
     by; None where nothing was. Where ``lines`` is 3 the power is the sum of three, the current the largest of them,
     the voltage their mean; ``summed`` says of how many columns a quantity is the sum. ``steps`` are those of power and
     current as written, None where not known or not logged. ``doubts`` says of what is implausible why: it is kept and
-    told, and nothing is decided by it.
+    told, and nothing is decided by it. ``line_a`` are the currents of three lines that were made of their powers, shape
+    (3, n); None where none were.
     """
 
     time_s: NDArray[np.float64]
@@ -89,6 +90,7 @@ class ChargeLog:
     columns: tuple[str, ...]
     remarks: tuple[str, ...]
     doubts: Mapping[LogQuantity, str] = field(default_factory=dict)
+    line_a: NDArray[np.float64] | None = None
 
     @property
     def lead(self) -> NDArray[np.float64]:
@@ -169,7 +171,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     remarks = [*odd, *log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
     factor = taken.get(LogQuantity.POWER_FACTOR)
-    divisor = None
+    divisor = line_amperes = None
     if watts is None and apparent is not None:
         watts, power_from = apparent, PRODUCT
         remarks.append(
@@ -178,7 +180,10 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         )
     elif amperes is None and watts is not None and (volt_rows is not None or voltage is not None):
         if joined.lines > 1:
-            remarks.append("the log has no current: how the power is shared between the lines is not told")
+            line_amperes = _of_lines(joined, kept, volt_rows, voltage)
+            if line_amperes is not None:
+                amperes, current_from = np.asarray(np.max(line_amperes, axis=0)), QUOTIENT
+            remarks.append(_made_of_lines(joined, line_amperes))
         else:
             amperes, current_from = _quotient(watts, volt_rows, voltage), QUOTIENT
             divisor = None if factor is None else _divisor(factor)
@@ -205,6 +210,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         columns=tuple(channel.name for channel in log.channels),
         remarks=tuple(remarks),
         doubts={quantity: question.text for question in reversed(asked) for quantity in question.of},
+        line_a=line_amperes,
     )
 
 
@@ -230,6 +236,35 @@ def _apparent(
     if flowing is None or (volts is None and stated is None):
         return None
     return flowing * (volts if volts is not None else _value(stated))
+
+
+def _of_lines(
+    joined: LogInOne,
+    kept: NDArray[np.bool_],
+    volts: NDArray[np.float64] | None,
+    stated: Quantity | None,
+) -> NDArray[np.float64] | None:
+    """Return the power of each line over its own voltage, or the stated one; None where the log does not tell both.
+
+    The voltage of one line is not that of the others: where one alone was logged nothing is divided by it.
+    """
+    if joined.line_w is None or (volts is not None and joined.line_v is None):
+        return None
+    watts = joined.line_w[:, kept]
+    under = np.full(watts.shape, _value(stated)) if joined.line_v is None else joined.line_v[:, kept]
+    present = under > 1.0
+    return np.where(present, watts / np.where(present, under, 1.0), 0.0)
+
+
+def _made_of_lines(joined: LogInOne, amperes: NDArray[np.float64] | None) -> str:
+    if amperes is not None:
+        return (
+            "the log has no current: of the three lines the largest power divided by its voltage stands in its place; "
+            "the true one is larger by the power factor"
+        )
+    if joined.line_w is None:
+        return "the log has no current: how the power is shared between the lines is not told"
+    return "the log has no current, and the voltage of one line only: what flows in the others is not told"
 
 
 def _divisor(factor: NDArray[np.float64]) -> NDArray[np.float64] | None:

@@ -95,7 +95,9 @@ class LogInOne:
     ``lines`` is 3 where there were such, else 1. Power and energy are summed; of the current the largest is taken, for
     an offer holds for each line; of the voltage the mean. ``summed`` says of how many columns a quantity is the sum.
     ``apparent_w``: the sum over the lines of voltage times current where all six were logged, ``amperes`` that of the
-    currents alone, shape (n,); None where the currents are not one for each line.
+    currents alone, shape (n,); None where the currents are not one for each line. ``line_w`` are the powers of the
+    lines and ``line_v`` their voltages, shape (3, n); None where a current was logged, or they are not one for each
+    line.
     """
 
     log: Log
@@ -103,6 +105,8 @@ class LogInOne:
     summed: Mapping[LogQuantity, int] = field(default_factory=dict)
     apparent_w: NDArray[np.float64] | None = None
     amperes: NDArray[np.float64] | None = None
+    line_w: NDArray[np.float64] | None = None
+    line_v: NDArray[np.float64] | None = None
     remarks: tuple[str, ...] = ()
 
 
@@ -147,13 +151,16 @@ def in_one(log: Log) -> LogInOne:
         channels[channels.index(columns.channels[0])] = made
         channels = [channel for channel in channels if channel not in columns.channels]
         remarks.append(f"{quantity.value} of three lines ({columns.named}): {said}")
-    current, volts = found.get(LogQuantity.CURRENT), found.get(LogQuantity.VOLTAGE)
+    power, current, volts = (found.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
+    made = log.channel(LogQuantity.CURRENT) is None
     return LogInOne(
         log=replace(log, channels=tuple(channels)),
         lines=len(LINES),
         summed={quantity: len(LINES) for quantity in found if quantity in _SUMMED},
         apparent_w=None if current is None or volts is None else np.sum(current.rows * volts.rows, axis=0),
         amperes=None if current is None else current.total,
+        line_w=power.rows if power is not None and made else None,
+        line_v=volts.rows if volts is not None and made else None,
         remarks=tuple(remarks),
     )
 

@@ -10,7 +10,7 @@ from coldpin.records.fault import ProtectiveDevice
 from coldpin.records.finding import Limit
 from coldpin.standards.book import Book
 from coldpin.standards.connections import plug
-from coldpin.standards.table import needed
+from coldpin.standards.table import Row, needed
 
 _TRIP = "trip."
 _CONVENTIONAL = "trip.conventional"
@@ -235,7 +235,7 @@ def conventional_currents(book: Book, device: ProtectiveDevice) -> ConventionalC
     ``trip.conventional*``.
     """
     for row in book.under(_CONVENTIONAL):
-        if device.kind not in row.words("words"):
+        if device.kind not in row.words("words") or not _of_size(row, device):
             continue
         if row.limit.unit == "A":
             if row.number("rating") != device.rating_a:
@@ -248,6 +248,13 @@ def conventional_currents(book: Book, device: ProtectiveDevice) -> ConventionalC
             limit=row.limit,
         )
     return None
+
+
+def _of_size(row: Row, device: ProtectiveDevice) -> bool:
+    """Whether a row holds for a device of this rated current; one that names no size holds for all."""
+    if "rating_to" not in row.data:
+        return True
+    return row.number("rating_above") < device.rating_a <= row.number("rating_to")
 
 
 def overload_factor(book: Book) -> Limit:

@@ -22,9 +22,10 @@ from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Component, Quantity, parse_quantity
 from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.current_map import CurrentChart, LeadHeat, Place
-from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand
+from coldpin.records.fault import Core, EndToEnd, EndToEndCore, FaultWithstand
 from coldpin.records.finding import Outcome
 from coldpin.records.lead_at import LeadAt
+from coldpin.records.lead_way import BEYOND_TAPS
 from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.report.heating_lines import tested_points
 from coldpin.standards.accessories import hottest_air
@@ -207,6 +208,7 @@ def lead_map_lying(assessment: Assessment, lies: str = "") -> CurrentChart:
         max_ambient=drawn.max_ambient,
         tested=drawn.tested,
         accessory=lead.accessory,
+        body=lead.body,
         words=drawn.cable,
     )
     return replace(charted(made), entries=drawn.entries, lead=lead)
@@ -296,7 +298,15 @@ def _long(core: EndToEndCore, length: float, own: float) -> Quantity:
     assert whole is not None, "a conductor that was read has its resistance"
     if length == own:
         return whole
-    return along(core.per_metre_20, length)
+    return along(core.per_metre_20, length, core.joints_20)
+
+
+def _at_length(core: EndToEndCore, resistance: Quantity, *, own: bool) -> Core:
+    """Return a conductor as the formulas of a fault take it; at another length its joints alone are not counted."""
+    if own:
+        return replace(core.core, resistance_20=resistance)
+    not_counted = tuple(what for what in core.core.not_counted if what != BEYOND_TAPS)
+    return replace(core.core, resistance_20=resistance, not_counted=not_counted, allowed_20=core.allowed_joints_20)
 
 
 def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[FaultWithstand, ...]:
@@ -304,11 +314,12 @@ def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[Fa
         return ()
     read = [core for core in (ends.line, ends.earth) if core is not None]
     if length == ends.length_m and len(ends.faults) == len(ends.feeds):
-        own = any(core.doubts for core in read)
-        return tuple(_unless_doubted(one) if own else one for one in ends.faults)
+        doubted = any(core.doubts for core in read)
+        return tuple(_unless_doubted(one) if doubted else one for one in ends.faults)
     long = [_long(core, length, ends.length_m) for core in read]
     least = min(one.dof for one in long)
-    cores = [replace(core.core, resistance_20=_together(one, least)) for core, one in zip(read, long, strict=True)]
+    own = length == ends.length_m
+    cores = [_at_length(core, _together(one, least), own=own) for core, one in zip(read, long, strict=True)]
     doubted = any(core.doubts for core in read)
     found = [fault_of_lead(cores, known.feed, book, insulation=ends.insulation) for known in ends.feeds]
     return tuple(_unless_doubted(one) if doubted else one for one in found)

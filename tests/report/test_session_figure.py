@@ -114,7 +114,7 @@ def test_energy_that_is_not_known_is_told_as_such() -> None:
     assert "Energy not known (the log has no power, and no voltage is stated)" in figure.alt
 
 
-@pytest.mark.parametrize(("volts", "said"), [(True, "no loss of the supply"), (False, "a loss of the supply could not")])
+@pytest.mark.parametrize(("volts", "said"), [(True, "no loss of the supply"), (False, "a loss of the supply could")])
 def test_without_a_voltage_no_loss_is_not_told(volts: bool, said: str) -> None:
     """What cannot be seen is not absent."""
     assert said in drawn(log_of((level("steady", 600.0, 16.0), rest("ended", 60.0)), voltage=volts)).alt

@@ -340,3 +340,17 @@ def test_values_beyond_the_range_of_the_meter_leave_nothing_sure() -> None:
 
     assert [one.outcome for one in told.offer] == ["undecided"]
     assert any("12 values of the current were beyond the meter's range" in remark for remark in told.remarks)
+
+
+@pytest.mark.hand("a meter with steps of 1 A; 16 A for ten minutes, then 13 A for ten")
+@pytest.mark.parametrize("noise", [0.0, 0.1, 0.3])
+def test_a_change_of_three_steps_is_seen_on_a_coarse_meter(noise: float) -> None:
+    """And a level that wanders between two or three of them stays one."""
+    random = np.random.default_rng(7)
+    true = np.concatenate([np.zeros(60), np.full(600, 15.7), np.full(600, 12.7), np.zeros(60)])
+    shown = np.round(true + np.where(true > 0.0, random.normal(0.0, noise, true.size), 0.0))
+    amperes = column("I", LogQuantity.CURRENT, shown, resolution=1.0)
+    told = read_session(Log(time_s=np.arange(float(true.size)), channels=(amperes,)))
+
+    assert kinds(told) == ["waiting", "steady", "reduced", "ended"]
+    assert told.phases[2].start_s == pytest.approx(660.0, abs=2.0)

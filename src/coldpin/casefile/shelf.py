@@ -34,7 +34,7 @@ from coldpin.records.plain import from_plain, to_plain
 
 _HEAD = """\
 # What the cases in this folder share. Edit it with any text editor; comments stay.
-# Dates without a zone are those of this machine, unless time_zone = "Europe/Copenhagen" stands below the title.
+# Dates without a zone are of that of this machine, unless time_zone states another, such as "Europe/Copenhagen".
 # Each instrument is a table; its statements are the maker's words on accuracy, for each thing it measures:
 #
 # [instruments.meter]

@@ -53,8 +53,9 @@ LEAST_W = 40.0
 NOISE_SPAN = 8.0
 """Ours: and no less than so many standard deviations of the meter's noise: some thousand rows span that much. [1]"""
 
-STEPS_SPAN = 4.0
-"""Ours: and no less than so many steps of the meter. [1]"""
+STEPS_SPAN = 2.5
+"""Ours: and no less than so many steps of the meter: a level on the border of two steps with noise of a third of one
+shows three values, and a change of three steps is one. [1]"""
 
 DEVIATION_OF_DIFFERENCES = 1.0484
 """The standard deviation of a normal variable over the median distance of two of its draws: 1 / (0.6745 √2). [1]"""

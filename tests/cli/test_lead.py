@@ -237,3 +237,19 @@ def test_a_log_without_its_columns_is_told_what_to_say(tmp_path: Path, capsys: p
 
     assert main(["voltage-drop", str(log), "--current", "16 A", *MARKED]) == 2
     assert "--column 'current=" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("left_out", "what"), [("--unloaded", "voltage without load"), ("--load-current", "current of the load")]
+)
+def test_a_voltage_with_load_alone_says_what_is_missing(
+    left_out: str, what: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One message that names it, and nothing on standard output."""
+    given = {"--unloaded": "232 V", "--load-current": "16 A", "--loaded": "228 V"}
+    options = [part for name, text in given.items() if name != left_out for part in (name, text)]
+    code = main(["voltage-drop", "--current", "16 A", "--resistance", "40 mΩ", "--at", "22 °C", *options])
+    printed = capsys.readouterr()
+
+    assert (code, printed.out) == (2, "")
+    assert f"the {what} is missing" in printed.err

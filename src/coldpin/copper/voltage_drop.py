@@ -17,7 +17,14 @@ from dataclasses import dataclass, replace
 from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.copper.steady import hot_resistance
 from coldpin.copper.voltage_at_vehicle import at_vehicle
-from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, remarks_of_supply, statements
+from coldpin.copper.voltage_drop_telling import (
+    MEASURED,
+    questions,
+    questions_of_supply,
+    remarks,
+    remarks_of_supply,
+    statements,
+)
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.finding import Outcome
@@ -149,7 +156,7 @@ def drop_at(drop: Quantity, read_at: Quantity, temperature: float, book: Book, *
     -------
     IEC 60228 Annex B.
     """
-    _check_temperature(read_at.value)
+    check_conductor_temperature(read_at.value)
     inputs: dict[str, Quantity | float] = {
         "drop": drop,
         "read_at": read_at,
@@ -202,7 +209,7 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
             f"a conductor's resistance is {format_value(resistance.value, 'Ω')}: it cannot be below 0 Ω; zero the "
             "leads of the meter and read again"
         )
-    _check_temperature(temperature.value)
+    check_conductor_temperature(temperature.value)
     inputs: dict[str, Quantity | float] = {
         "resistance": resistance,
         "temperature": temperature,
@@ -211,7 +218,25 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
     return propagate(hot_resistance, inputs, "Ω", monte_carlo=False)
 
 
-def _check_temperature(temperature: float) -> None:
+def check_conductor_temperature(temperature: float) -> None:
+    """Refuse a temperature that no conductor in use has.
+
+    Parameters
+    ----------
+    temperature : float
+        Of the conductor. [°C]
+
+    Raises
+    ------
+    OutsideRange
+        It is colder or hotter than any, as one given in kelvin.
+
+    Examples
+    --------
+    >>> check_conductor_temperature(333.0)
+    Traceback (most recent call last):
+    coldpin.errors.OutsideRange: conductor temperature is 333 °C: give one between -50 °C and 200 °C, not in kelvin
+    """
     if not COLDEST <= temperature <= HOTTEST:
         raise OutsideRange(
             f"conductor temperature is {temperature:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, not in "
@@ -404,10 +429,11 @@ def voltage_drop(
     hidden = decision.outcome == WITHIN and decide(_higher(percent, allowed), maximum=most).outcome != WITHIN
     outcome = Outcome.UNDECIDED if in_doubt or hidden else Outcome(decision.outcome)
     vehicle = None
+    of_supply = questions_of_supply(source, unloaded, nominal)
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
         least = at_vehicle(_higher(lost, allowed_v), current=current, source=source, unloaded=unloaded, book=book)
-        if in_doubt or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
+        if in_doubt or of_supply or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
             vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
     tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
@@ -428,13 +454,23 @@ def voltage_drop(
         tabulated=tabulated,
         vehicle=vehicle,
         statements=statements(
-            lost, percent, most, outcome, current, vehicle, phases, asked=bool(in_doubt), hidden=hidden, allowed=allowed
+            lost,
+            percent,
+            most,
+            outcome,
+            current,
+            vehicle,
+            phases,
+            asked=bool(in_doubt),
+            supply_asked=bool(of_supply),
+            hidden=hidden,
+            allowed=allowed,
         ),
         remarks=(
             *remarks(phases, from_what, warm.value, limit_value(limit), beyond.told, beyond.what, allowed),
             *remarks_of_supply(phases, source, unloaded=unloaded is not None),
         ),
-        questions=in_doubt,
+        questions=tuple(dict.fromkeys((*in_doubt, *of_supply))),
         not_counted=beyond.what,
         allowed_percent=allowed,
     )

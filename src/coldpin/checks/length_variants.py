@@ -162,7 +162,7 @@ def _unless_joints(finding: Finding, by: float) -> Finding:
         return finding
     remarks = (*finding.remarks, IN_PROPORTION)
     surely = decide(finding.quantity, maximum=needed(finding.limit, "maximum") + by).outcome
-    if finding.outcome is Outcome.BEYOND and surely != finding.outcome:
+    if finding.outcome is Outcome.BEYOND and surely != "beyond":
         return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=remarks)
     return replace(finding, remarks=remarks)
 

@@ -312,3 +312,14 @@ def test_a_country_by_another_code_and_one_of_which_nothing_is_known(
 
     assert told.outcome is outcome
     assert any(remark in one for one in told.remarks) is bool(remark)
+
+
+@pytest.mark.hand("8.9 V at 20 °C and 16 A are 10.30 V at 60 °C, 4.48 % of 230 V; 9.2 V 4.63 %, at 90 °C 5.1 %")
+@pytest.mark.parametrize(("reading", "expected"), [("8.9 V", Outcome.WITHIN), ("9.2 V", Outcome.UNDECIDED)])
+def test_a_drop_read_cold_is_within_only_if_hot_conductors_are(reading: str, expected: Outcome) -> None:
+    """Nobody measured how warm they are in use."""
+    cold = drop(f"{reading} ± 0.01 V", "d1", **{"conductor temperature": "20 °C ± 0.5 °C"})
+    told = found(evidence(cold, claims=LEAD))["voltage-drop.lead"]
+
+    assert told.outcome is expected
+    assert any("hottest that tables know" in remark for remark in told.remarks) is (expected is Outcome.UNDECIDED)

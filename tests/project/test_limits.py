@@ -465,6 +465,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/usual_build.py:PACKING",
         "copper/voltage_drop.py:COLDEST",
         "copper/voltage_drop.py:HOTTEST",
+        "copper/voltage_drop.py:HOTTEST_TABLE",
         "copper/voltage_drop_telling.py:MOST_PERCENT",
         "workbench/required_distances.py:LONGEST",
         "workbench/conductor.py:ABOUT_TWICE",

@@ -12,14 +12,15 @@ from coldpin.checks.judging import budget_lines, judged, worst_entry
 from coldpin.checks.lead_way import lead_way
 from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.checks.supply_path import marked_mm2, sources_of, unloaded_voltages, within_unless
-from coldpin.copper.voltage_drop import check_conductor_temperature, drop_at, drop_of_way
+from coldpin.copper.voltage_drop import check_conductor_temperature, drop_at, drop_of_way, more_if_hot
 from coldpin.copper.voltage_drop_telling import questions
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, format_figure, propagate
+from coldpin.quantity import Quantity, decide, format_figure, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.lead_way import LeadWay
 from coldpin.records.voltage_drop import VoltageDrop
+from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import cord_temperature, drop_limit, supply_voltage
 
 CHECK_ID = "voltage-drop"
@@ -136,14 +137,7 @@ def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
     if current.value <= 0.0:
         raise EntryError.of(entry.id, f"condition 'current' = {current.value:g} A: it must be above 0 A")
     warm, warmth = cord_temperature(bench.book), condition(entry, "conductor temperature", "°C")
-    read = mean(readings(bench, entry))
-    drop = read.quantity
-    if read.side is not Side.VALUE:
-        raise EntryError.of(entry.id, f"reading {read.text!r} is only a bound: write what the meter shows")
-    if drop.value <= 0.0:
-        raise EntryError.of(
-            entry.id, f"reading {read.text!r}: a drop must be above 0 V; are the two clips changed over?"
-        )
+    drop = _drop_of(bench, entry)
     limit = drop_limit(bench.book)
     bare = _bare("lead", "Voltage drop of the lead alone", entry.id)
     try:
@@ -162,11 +156,32 @@ def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
         finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, *asked))
     if warmth is None:
         finding = within_unless(finding, (NOT_WARM.format(warm=warm),))
+    elif warmth.value < warm and finding.outcome is Outcome.WITHIN:
+        finding = within_unless(finding, _if_hotter(found, limit, warm, bench))
     return replace(
         finding,
         statement=_read_statement(finding, limit, rated, asked=bool(asked)),
         remarks=_warm(warmth, warm, finding),
     )
+
+
+def _drop_of(bench: BenchEvidence, entry: Entry) -> Quantity:
+    """Return a drop as read, which lies above zero."""
+    read = mean(readings(bench, entry))
+    if read.side is not Side.VALUE:
+        raise EntryError.of(entry.id, f"reading {read.text!r} is only a bound: write what the meter shows")
+    if read.quantity.value <= 0.0:
+        raise EntryError.of(
+            entry.id, f"reading {read.text!r}: a drop must be above 0 V; are the two clips changed over?"
+        )
+    return read.quantity
+
+
+def _if_hotter(found: Quantity, limit: Limit, warm: float, bench: BenchEvidence) -> tuple[str, ...]:
+    """Return what stands against within, where hotter conductors than supposed would take too much."""
+    more = more_if_hot(warm, bench.book)
+    at_most = needed(limit, "maximum") / (1.0 + more)
+    return () if decide(found, maximum=at_most).outcome == "within" else (IF_HOTTER.format(percent=100.0 * more),)
 
 
 def _percent(bench: BenchEvidence, drop: Quantity, current: Quantity, rated: float) -> Quantity:
@@ -204,6 +219,8 @@ def _warm(warmth: Quantity | None, warm: float, finding: Finding) -> tuple[str, 
         return (f"Read with the conductors at {warmth.value:g} °C and taken up to {warm:g} °C.", *finding.remarks)
     return (f"Read with the conductors at {warmth.value:g} °C.", *finding.remarks)
 
+
+IF_HOTTER = "Nobody measured how warm they are in use: the hottest that tables know take {percent:.0f} % of it more."
 
 NOT_WARM = (
     "How warm the conductors were is not stated; at the rated current they may reach {warm:g} °C and take more: it is "

@@ -113,6 +113,7 @@ def statements(
     supply_asked: bool = False,
     hidden: bool = False,
     allowed: float = 0.0,
+    warmer: bool = False,
 ) -> tuple[str, ...]:
     """Say what the lead takes and, where the supply is known, what the car has.
 
@@ -140,6 +141,8 @@ def statements(
         Whether what is not counted may take more than is left.
     allowed : float
         The most that is allowed for what is not counted. [%]
+    warmer : bool
+        Whether the conductors may be warmer than they are reckoned.
 
     Returns
     -------
@@ -150,7 +153,8 @@ def statements(
     unsettled = in_question if asked else ""
     whole = f"the {most:g} % that a whole installation may take"
     if hidden and not asked:
-        unsettled = f"a lower end, and with what is not counted it may be more than {whole}"
+        more = [*(["what is not counted"] if allowed else []), *(["warmer conductors"] if warmer else [])]
+        unsettled = f"a lower end, and with {' and '.join(more)} it may be more than {whole}"
     placed = {
         Outcome.WITHIN: f"less than {whole}{_also_with(allowed)}",
         Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",

@@ -253,3 +253,13 @@ def test_a_voltage_with_load_alone_says_what_is_missing(
 
     assert (code, printed.out) == (2, "")
     assert f"the {what} is missing" in printed.err
+
+
+@pytest.mark.parametrize(("length", "left"), [("5 m", True), ("40 m", False)])
+def test_what_is_left_for_the_wiring_is_told_where_something_is(
+    length: str, left: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing less than nothing is left."""
+    main(["voltage-drop", "--current", "16 A", "--nominal", "1.5 mm2", "--length", length])
+
+    assert ("are left" in capsys.readouterr().out) is left

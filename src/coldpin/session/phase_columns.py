@@ -151,15 +151,15 @@ def in_one(log: Log) -> LogInOne:
         channels = [channel for channel in channels if channel not in columns.channels]
         remarks.append(f"{quantity.value} of three lines ({columns.named}): {said}")
     power, current, volts = (found.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
-    divide = log.channel(LogQuantity.CURRENT) is None
+    no_current = log.channel(LogQuantity.CURRENT) is None
     return LogInOne(
         log=replace(log, channels=tuple(channels)),
         lines=len(LINES),
         summed={quantity: len(LINES) for quantity in found if quantity in _SUMMED},
         apparent_w=None if current is None or volts is None else np.sum(current.rows * volts.rows, axis=0),
         amperes=None if current is None else current.total,
-        line_w=power.rows if power is not None and divide else None,
-        line_v=volts.rows if volts is not None and divide else None,
+        line_w=power.rows if power is not None and no_current else None,
+        line_v=volts.rows if volts is not None and no_current else None,
         remarks=tuple(remarks),
     )
 

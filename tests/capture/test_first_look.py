@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coldpin.capture.choices import CHOICES
-from coldpin.capture.first_look import LONGEST_ROW, SHOWN_ROWS, Sort, first_look, try_as
+from coldpin.capture.first_look import LONGEST_ROW, SHOWN_ROWS, first_look, try_as
 from coldpin.capture.log_choices import LOG_CHOICES
 from coldpin.errors import CaptureError, UnknownName
+from coldpin.records.file_words import Sort
 from coldpin.records.log import LogQuantity
 from coldpin.workbench.reading_options import READ_BY
 from tests.workbench.quay import capture_text

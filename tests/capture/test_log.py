@@ -252,6 +252,7 @@ def test_marks_leave_a_hole_and_are_counted(write: Write, mark: str) -> None:
     np.testing.assert_array_equal(found, [5.0, np.nan, 7.0])
     (remark,) = read.remarks
     assert ("beyond the instrument's range" in remark) == (mark in ("OVLD", "-OL"))
+    assert [channel.beyond for channel in read.log.channels] == [int(mark in ("OVLD", "-OL")), 0]
     assert "column 'Power'" in remark
 
 

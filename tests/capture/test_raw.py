@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coldpin.capture import open_samples, read_waveform
-from coldpin.capture.choices import RAW_SAMPLES, Value
+from coldpin.capture.choices import Value
 from coldpin.errors import AmbiguousDialect, CaptureError
+from coldpin.records.file_words import RAW_SAMPLES
 from tests.capture.binary import pilot_counts
 
 Write = Callable[..., Path]

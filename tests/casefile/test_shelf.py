@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from coldpin.casefile import Case, Shelf, create_case, create_shelf, open_shelf
-from coldpin.casefile.shelf import instrument_problems, statement_problems
+from coldpin.casefile.instrument_checks import instrument_problems, statement_problems
 from coldpin.errors import CaseError, ConflictError, InputError, UnknownName
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect

@@ -181,7 +181,8 @@ def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
     again = found(
         filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("paused", 20.0), level("steady", 300.0, 15.6)))
     )
-    stays = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 300.0))))
+    stays = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 700.0))))
+    short = found(filed(of(level("steady", 300.0, 15.6), lost(60.0), rest("ended", 300.0))))
     none = run_checks(filed(log_of(OFF)))
 
     finding = again["session-interruption.goes-on"]
@@ -191,6 +192,9 @@ def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
         "20.00 s ± 0.80 s: by itself, unless somebody acted, which a log does not show."
     )
     assert stays["session-interruption.goes-on"].answer == "no"
+    unseen = short["session-interruption.goes-on"]
+    assert (unseen.outcome, unseen.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert unseen.statement.endswith("some units wait on purpose, watch for 600 s.")
     assert "session-interruption" in {open_.check for open_ in none.not_tested}
 
 
@@ -202,7 +206,7 @@ def test_a_unit_that_does_not_do_the_same_each_time() -> None:
         rest("paused", 20.0),
         level("steady", 300.0, 15.6),
         lost(60.0),
-        rest("ended", 300.0),
+        rest("ended", 700.0),
     )
     finding = found(filed(of(*parts)))["session-interruption.goes-on"]
 
@@ -369,3 +373,55 @@ def test_a_log_that_is_none_of_a_charge_costs_its_entry() -> None:
 
     assert any("known to hold a power or a current" in problem.what for problem in results.problems)
     assert "session-stop.ways" in {finding.id for finding in results.findings}
+
+
+def test_a_release_after_the_log_ended_is_open() -> None:
+    """No current in the last row is none at the last row: what flowed an hour later nobody saw."""
+    bench = filed(of(level("steady", 600.0, 15.6), rest("ended", 300.0)), mark("plug pulled", "5000 s"))
+    finding = found(bench)["session-stop.release"]
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "the log runs from 0 s to 899 s" in finding.statement
+
+
+def test_a_car_that_had_nothing_to_follow_is_not_within_the_time() -> None:
+    """Nor does it cover what another mark shows."""
+    low = of(level("steady", 600.0, 9.7))
+    lowered = mark("offer lowered", "300 s", offer="10 A ± 0.1 A")
+    finding = found(filed(low, lowered))["offer-followed.time"]
+
+    assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+    assert "whether it follows was not seen" in finding.statement
+
+
+def test_a_car_that_hunts_above_the_offer_is_not_within_it() -> None:
+    """A level within the offer before and after does not cover what is drawn between."""
+    parts = [level("steady", 300.0, 15.5)]
+    parts += [level("varying", 3.0, 12.0 if turn % 2 else 22.0) for turn in range(60)]
+    finding = found(filed(of(*parts, level("steady", 300.0, 15.5)), offer="16 A ± 0.1 A"))["session-current.drawn"]
+
+    assert finding.outcome is Outcome.UNDECIDED
+    assert "The car drew 22" in finding.statement
+    assert "above the offer for" in finding.statement
+
+
+@pytest.mark.parametrize(
+    ("recorded", "said"),
+    [
+        ((), "Which car it was is not recorded."),
+        ((entry("vehicle recorded", name="v1", conditions={"car": "a small van"}),), "It was: a small van."),
+        ((entry("vehicle recorded", name="v1"),), "It was: the one recorded in v1."),
+        (
+            tuple(entry("vehicle recorded", name=name, conditions={"car": name}) for name in ("v1", "v2")),
+            "Which car it was is not recorded.",
+        ),
+    ],
+)
+def test_the_one_car_that_was_recorded_is_the_car_of_a_log_that_names_none(
+    recorded: tuple[Entry, ...], said: str
+) -> None:
+    """Of two nobody knows which."""
+    finding = found(filed(log_of(OFF), *recorded, offer="16 A ± 0.1 A", car=""))["session-current.drawn"]
+
+    assert finding.remarks == (f"Seen on this car; another may do otherwise. {said}",)
+    assert ("v1" in finding.evidence) is (len(recorded) == 1)

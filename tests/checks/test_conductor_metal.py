@@ -121,6 +121,15 @@ def test_the_look_of_a_cut_alone_leaves_it_to_belief(look: str, *, read: bool) -
     assert finding.statement.startswith("Whether the conductor L is copper cannot be told yet")
 
 
+def test_looking_twice_is_no_second_witness() -> None:
+    """A cut that was written down three times leaves as much to belief as one that was written down once."""
+    cuts = [seen("look of a cut", name=f"k{place}", look="red throughout") for place in range(3)]
+    once, thrice = (found(evidence(core("36.5 mΩ ± 0.1 mΩ"), *of, claims=SIZED)) for of in (cuts[:1], cuts))
+
+    assert (once.outcome, thrice.outcome) == (Outcome.UNDECIDED, Outcome.UNDECIDED)
+    assert thrice.probability == pytest.approx(once.probability)
+
+
 def test_the_belief_that_speaks_least_for_it_decides() -> None:
     """The probability told is the least of the listed beliefs."""
     finding = found(evidence(core("36.5 mΩ ± 0.1 mΩ"), mass("11.10 g ± 0.03 g"), claims=SIZED))
@@ -195,6 +204,20 @@ def test_a_reading_at_the_pins_tells_the_metal_too() -> None:
     assert used.value == pytest.approx(6.6, abs=0.01)
     assert used.u == pytest.approx(0.577, abs=0.01)
     assert both.evidence[0] == "r1"
+
+
+@pytest.mark.hand("5 m of clad 2.5 mm²: 56 mΩ, 8.3 g/m; with 46 mΩ of joints 102 mΩ, 0.16 Ω·g/m² as of copper")
+def test_clad_wire_with_a_bad_joint_is_not_shown_to_be_copper_at_the_pins() -> None:
+    """Resistance times mass goes up with every joint; inside it tells; and what is clad at the pins stays clad."""
+    piece = mass("4.15 g ± 0.02 g")
+    at_pins = core("102.0 mΩ ± 0.1 mΩ", name="p", taps="pins")
+    pins = found(evidence(at_pins, piece, claims=SIZED))
+    inside = found(evidence(at_pins, core("56.0 mΩ ± 0.1 mΩ"), piece, claims=SIZED))
+    clad = found(evidence(core("58.0 mΩ ± 0.1 mΩ", name="p", taps="pins"), piece, claims=SIZED))
+
+    assert (pins.outcome, pins.answer) == (Outcome.UNDECIDED, "cannot tell")
+    assert pins.statement.startswith("Whether the conductor L is copper cannot be told from a reading at the pins")
+    assert (inside.outcome, clad.outcome) == (Outcome.BEYOND, Outcome.BEYOND)
 
 
 def test_a_short_lead_at_the_pins_may_be_all_joints() -> None:

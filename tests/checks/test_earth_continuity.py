@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.checks import run_checks
@@ -184,6 +186,18 @@ def test_a_conductor_that_was_read_is_taken_off_as_it_was_read() -> None:
     assert "as PE was read" in finding.statement
     assert finding.evidence == ("e1", "r-PE")
     assert not any("More than half" in remark for remark in finding.remarks)
+
+
+@pytest.mark.hand("2 digits of 1 mΩ, of each reading its own: √2 · 2/√3 = 1.63 mΩ, and 1 % of 11 mΩ/√3")
+def test_one_meter_read_twice_is_off_by_its_digits_twice() -> None:
+    """Its gain drops out of the difference, and its last digits do not."""
+    whole = earth("76 mΩ", conditions=OVER_4_M | {"length": "3.600 m ± 1 mm"})
+    finding = joints(whole, replace(along("65 mΩ"), instrument="milliohm"))
+
+    assert finding is not None
+    assert [line.label for line in finding.budget].count("last digits, read with one meter twice") == 2
+    own = [line.contribution for line in finding.budget if line.label.startswith("last digits")]
+    assert sum(one**2 for one in own) ** 0.5 == pytest.approx(1.633e-3, rel=1e-3)
 
 
 def test_without_its_own_reading_another_of_the_lead_stands_in_and_that_is_said() -> None:

@@ -193,9 +193,34 @@ def test_the_map_takes_the_measured_diameter_and_the_hot_plug() -> None:
     assert "11.2 mm across as measured, layers as usual" in told.cable
     assert told.entries == ("line", "across", "plug")
     assert [line.place for line in bare.lines] == [Place.METAL, Place.SHEATH]
-    line = told.lines[-1]
-    assert line.place is Place.ACCESSORY
+    *_, line, body = told.lines
+    assert (line.place, body.place) == (Place.ACCESSORY, Place.BODY)
     at = line.middle[told.ambient.index(40.0)]
     assert at is not None
     # (45/20)^(1/2) · 20 A where heat is led away, (45/20)^(5/8) · 20 A in free air, less for the warmer metal
     assert 20.0 * math.sqrt(45.0 / 20.0) * 0.9 < at < 20.0 * (45.0 / 20.0) ** 0.625
+
+
+@pytest.mark.hand("20 K at 20 A ± 1 A, anywhere within: 2 · 20 K · 1/20/√3")
+def test_what_is_not_known_of_the_current_is_in_the_rise_of_a_plug() -> None:
+    """At another current the rise goes as the square of the one it was read at, and so does its doubt."""
+    read = entry(
+        "conductor resistance four-wire",
+        {"conductor": "L", "length": "5.00 m ± 5 mm", "temperature": "20 °C ± 0.5 °C", "coating": "plain"},
+        "37.000 mΩ",
+        name="line",
+    )
+
+    def doubt(current: str) -> float | None:
+        plug = entry("end temperature", {"part": "plug", "change": "0.2 K/h", **AT, "current": current}, "45.0 °C")
+        drawn = lead_map(bench(read, ACROSS, plug))
+        assert drawn is not None
+        assert drawn.lead is not None
+        assert drawn.lead.body is not None
+        return drawn.lead.body.rise_u
+
+    sure, unsure = doubt("20.0 A ± 0.001 A"), doubt("20.0 A ± 1 A")
+    assert sure is not None
+    assert unsure is not None
+    assert math.sqrt(unsure**2 - sure**2) == pytest.approx(2.0 / math.sqrt(3.0), rel=1e-3)
+    assert doubt("20.0 A") is None

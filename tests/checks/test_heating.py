@@ -15,6 +15,7 @@ from coldpin.conclusion.statement import basis_of
 from coldpin.errors import EntryError
 from coldpin.records.assessment import Basis
 from coldpin.records.case import Build, Cable, CaseDescription, Claims, Specimen, UnitClass
+from coldpin.records.current_map import Place
 from coldpin.records.entry import Entry, EntryKind
 from coldpin.records.finding import Finding, Outcome
 from coldpin.records.heating import HeatedPart
@@ -305,6 +306,122 @@ def test_the_conductor_is_its_own_thermometer() -> None:
     hot = 20.0 + (43.9 / 40.0 * 1.00393 - 1.0) / 0.00393
     assert finding.quantity is not None
     assert finding.quantity.value == pytest.approx(40.0 + (hot - 21.0) * 1.06, abs=0.6)
+
+
+def conductor_log(warm: float, conditions: Mapping[str, str]) -> LogEvidence:
+    """The heating log with a conductor of 40 mΩ at 21 °C beside, which warms by so much; meter to 0.01 mΩ."""
+    filed = heating_log(sheath=9.0, plug=5.0)
+    rise = warm * -np.expm1(-np.maximum(filed.log.time_s - 60.0, 0.0) / 330.0)
+    noise = np.random.default_rng(2).normal(0.0, 5e-6, rise.size)
+    ohms = 0.040 * (1.0 + 0.00393 * (1.0 + rise)) / 1.00393 + noise
+    column = LogChannel(name="R line", quantity=LogQuantity.RESISTANCE, unit="Ω", values=ohms.round(5), resolution=1e-5)
+    stated = {
+        **filed.entry.conditions,
+        "cold resistance": "40.00 mΩ ± 0.08 mΩ",
+        "cold temperature": "21 °C ± 0.5 °C",
+        **conditions,
+    }
+    log = replace(filed.log, channels=(*filed.log.channels, column))
+    return LogEvidence(entry=replace(filed.entry, conditions=stated), log=log)
+
+
+@pytest.mark.hand(
+    "13 K in air of 21 °C are 13 K · 1.09 to 1.08 in air of 40 °C; the meter's 0.2 % twice is 0.43 K · 2.6"
+)
+def test_a_logged_resistance_tells_the_conductor() -> None:
+    """The log of a case gives the conductor's end, with what meter, cold reading and cold metal err by."""
+    finding = only(run_conductor(bench(logs=(conductor_log(13.0, {}),))))
+
+    assert finding.outcome is Outcome.WITHIN
+    assert finding.evidence == ("log",)
+    assert finding.quantity is not None
+    assert finding.quantity.value == pytest.approx(40.0 + 13.0 * 1.067, abs=0.3)
+    assert finding.quantity.expanded is not None
+    assert 1.0 < finding.quantity.expanded < 2.5
+    assert any(remark.startswith("The conductor comes") or "interval" in remark for remark in finding.remarks)
+
+
+def test_without_the_meters_accuracy_a_logged_resistance_decides_nothing_and_asks() -> None:
+    """A thermometer's statement says nothing of the meter: the remark says what to state, and of which instrument."""
+    named = only(run_conductor(bench(logs=(conductor_log(13.0, {"resistance meter": "milliohmmeter"}),))))
+    bare = conductor_log(13.0, {"cold resistance": "40.00 mΩ", "cold temperature": "21 °C"})
+    unread = BenchEvidence(
+        case=bench().case,
+        edition=Edition.IEC_3,
+        book=load_book(),
+        entries=(bare.entry,),
+        instruments={"logger": replace(LOGGER, statements={"temperature": "± 0.5 °C"})},
+        logs=(bare,),
+    )
+    unstated = only(run_conductor(unread))
+
+    for finding, meter in ((named, "milliohmmeter"), (unstated, "logger")):
+        assert finding.outcome is Outcome.UNDECIDED
+        assert finding.quantity is not None
+        assert finding.quantity.u is None
+        assert any(f"State it on the shelf, of '{meter}', as 'resistance'" in one for one in finding.remarks)
+        assert any("the resistance meter's accuracy is not stated" in one for one in finding.remarks)
+        assert not any("the thermometer's accuracy" in one for one in finding.remarks)
+    stated = only(run_conductor(bench(logs=(bare,))))
+    assert stated.outcome is Outcome.WITHIN
+
+
+def test_a_logged_resistance_without_the_cold_one_is_no_conductor() -> None:
+    """A column of ohms alone tells nothing of warmth; a cold resistance without such a column is an error."""
+    filed = conductor_log(13.0, {"cold resistance": ""})
+    assert run_conductor(bench(logs=(filed,))) == ()
+    assert len(run_sheath(bench(logs=(filed,)))) == 1
+
+    cold = {"cold resistance": "40 mΩ", "cold temperature": "21 °C", "current": "16 A ± 0.1 A"}
+    bare = LogEvidence(entry=entry("heating log", cold, name="log"), log=heating_log(sheath=9.0, plug=5.0).log)
+    with pytest.raises(EntryError, match="the log has no column with a resistance"):
+        run_conductor(bench(logs=(bare,)))
+    with pytest.raises(EntryError, match=r"no column 'R7' with a resistance .it has: 'R line'"):
+        run_conductor(bench(logs=(conductor_log(13.0, {"conductor": "R7"}),)))
+    with pytest.raises(EntryError, match="'cold temperature' is missing"):
+        run_conductor(bench(logs=(conductor_log(13.0, {"cold temperature": ""}),)))
+
+
+def test_a_cold_resistance_without_its_own_limits_has_those_of_the_meter() -> None:
+    """Hot and cold read with one instrument of the shelf: its statement holds for both, and something is decided."""
+    conditions = {
+        "cold resistance": "40.00 mΩ",
+        "cold temperature": "21 °C",
+        "current": "16 A ± 0.1 A",
+        "air": "21 °C ± 0.5 °C",
+        "change": "0.5 K/h",
+    }
+    finding = only(run_conductor(bench(entry("hot conductor resistance", conditions, "43.90 mΩ"))))
+
+    assert finding.quantity is not None
+    assert finding.quantity.u is not None
+
+
+@pytest.mark.hand("60 °C of the least insulation less 0.6 · 25.8 K and U; 60 °C less U; 21 °C + 45 K less U")
+def test_a_log_of_a_case_tells_the_lowest_reading_to_stop_at() -> None:
+    """The metal of a lead of unknown print comes before the hand where the sheath rises by much; a pin has no hand."""
+    filed = heating_log(sheath=25.0, plug=5.0)
+    of_sheath, of_pin = (
+        only_stops(bench(logs=(replace(filed, entry=replace(filed.entry, conditions=more)),)), part)
+        for part, more in (
+            (HeatedPart.SHEATH, dict(filed.entry.conditions)),
+            (HeatedPart.PIN, {**filed.entry.conditions, "pin": "Plug face"}),
+        )
+    )
+
+    assert list(of_sheath) == [Place.METAL, Place.SHEATH, Place.ACCESSORY]
+    assert of_sheath[Place.METAL] == pytest.approx(60.0 - 0.6 * 25.8 - 0.5, abs=0.4)
+    assert of_sheath[Place.SHEATH] == pytest.approx(59.5, abs=0.1)
+    assert list(of_pin) == [Place.METAL, Place.ACCESSORY]
+    assert of_pin[Place.METAL] == pytest.approx(59.5, abs=0.1)
+
+
+def only_stops(evidence: BenchEvidence, part: HeatedPart) -> dict[Place, float]:
+    """The readings to stop at of the one log of a part, lowest first."""
+    (heated,) = heated_parts(evidence, part)
+    assert heated.told is not None
+    assert heated.told.stops is not None
+    return {one.place: one.reading for one in heated.told.stops.values}
 
 
 def test_a_column_that_is_not_there_is_named() -> None:

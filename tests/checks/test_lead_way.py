@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from coldpin.checks import BenchEvidence, run_checks
-from coldpin.checks.lead_way import LIKE_THE_LINE, lead_way
+from coldpin.checks.conductor_evidence import conductor_reading
+from coldpin.checks.lead_way import LIKE_THE_LINE, lead_way, stated_cable_length
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
 from tests.checks.bench import CLAIMS, PORTABLE, entry, evidence
@@ -144,6 +145,26 @@ def test_the_loop_of_a_fault_has_the_whole_length_too() -> None:
     assert way.out_20_ohm.value == pytest.approx(0.040, rel=2e-3)
     assert way.length_m == pytest.approx(4.0)
     assert lead_way(evidence(claims=CLAIMS)) is None
+
+
+@pytest.mark.hand("4 m without ± is 4 m ± 0.5 m: 0.5/√3 = 0.289 m; 4.00 m: 2.9 mm")
+@pytest.mark.parametrize(("written", "u"), [("4 m", 0.2887), ("4.00 m", 0.002887), ("4.00 m ± 10 mm", 0.005774)])
+def test_the_length_of_the_whole_cable_is_one_quantity(written: str, u: float) -> None:
+    """As surely as it is written, and by one name in every budget, also of the earth's own copper."""
+    length = stated_cable_length(cable(written))
+
+    assert length is not None
+    assert length.u == pytest.approx(u, rel=1e-3)
+    assert [component.id for component in length.components] == ["cable: length"]
+
+
+@pytest.mark.hand("36 mΩ over 4 m, written to the metre: 0.289 m of 4 m, 7.2 %")
+def test_a_length_between_taps_written_to_the_metre_decides_little() -> None:
+    """Neither a core's resistance for each metre nor its area is surer than the length it was divided by."""
+    bench = evidence(core("36 mΩ ± 0.01 mΩ", taps="inside", length="4 m"))
+    told = conductor_reading(bench, bench.entries[0])
+
+    assert told.resistance_20c_ohm_per_km.u == pytest.approx(0.0722 * told.resistance_20c_ohm_per_km.value, rel=0.05)
 
 
 @pytest.mark.hand(

@@ -131,6 +131,7 @@ def test_what_was_taken_for_granted_goes_to_stderr(capsys: pytest.CaptureFixture
     [
         ({"--resistance": "52.0 Ω ± 0.3 Ω"}, "is above anything met in a cord"),
         ({"--length": "5000 m"}, "is below anything met in a cord"),
+        ({"--resistance": "5.2 mΩ ± 0.3 mΩ"}, "a core marked 2.5 mm² is worth 16.9 mm² of copper by this"),
         ({"--at": "298 °C"}, "outside 5 °C to 50 °C for which factors to 20 °C are printed; is the unit right"),
     ],
 )
@@ -141,7 +142,43 @@ def test_implausible_values_are_asked_about_and_not_corrected(
     given = dict(zip(READ[::2], READ[1::2], strict=True)) | changed
     assert main(["conductor", *(part for pair in given.items() for part in pair)]) == 0
 
-    assert question in capsys.readouterr().err
+    printed = capsys.readouterr()
+    assert question in printed.err
+    assert "say --accuracy" not in printed.err, "the accuracy is known; the value is in question"
+    assert "?." not in printed.out
+
+
+@pytest.mark.published("2.5 mm²: 7.41 Ω/km of class 2, 7.98 Ω/km of class 5; IEC 60228, standing: read")
+def test_the_metal_is_asked_about_the_class_that_was_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """7.7 Ω/km keep the limit of flexible wires and not that of stranded ones, with the metal as without."""
+    read = (
+        *("--resistance", "38.5 mΩ ± 0.05 mΩ", "--length", "5.000 m ± 1 mm", "--at", "20 °C ± 0.3 °C"),
+        *("--current", "0.1 A ± 0.01 A", "--nominal", "2.5 mm2", "--coating", "plain", "--mass", "21.2 g/m ± 0.2 g/m"),
+    )
+    kept = {one: told(capsys, *read, "--class", one)["metal"]["size"] for one in ("2", "5")}
+
+    assert (kept["2"]["conductor_class"], kept["2"]["limit_ohm_per_km"]) == (2, 7.41)
+    assert kept["2"]["by_resistance"] < 0.01 < 0.99 < kept["5"]["by_resistance"]
+
+
+@pytest.mark.hand("74 mΩ of two cores: 7.4 Ω/km in the mean, as of 6.4 and 8.4 Ω/km, and one of these is beyond 7.98")
+def test_two_cores_in_series_tell_no_metal_of_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """What is undecided by the mean is not kept for sure by the metal that the mean and one core's mass make."""
+    read = ("--resistance", "74.0 mΩ ± 0.3 mΩ", *READ[2:], "--cores-in-series", "2", "--mass", "22 g/m")
+    found = told(capsys, *read)
+
+    assert found["outcome"] == "undecided"
+    assert found["metal"]["size"]["by_resistance"] < 0.975
+    assert found["metal_why"].startswith("without the resistance: it is the mean of two cores")
+
+
+def test_what_was_believed_beforehand_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """Each belief with its metals, and what comes out by it."""
+    assert main(["conductor", *READ]) == 0
+
+    lines = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Believing beforehand")]
+    assert len(lines) == 4
+    assert lines[0].startswith("Believing beforehand “mostly copper” (62 % copper; 12 % tinned copper")
 
 
 def test_milliamps_by_mistake_are_asked_about(capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 
 from coldpin.cli import main
@@ -22,6 +25,14 @@ def test_every_command_stands_once_in_the_list(capsys: pytest.CaptureFixture[str
     assert "..." not in said.split("Begin:", 1)[1]
     places = [said.index(f"\n  {name} ") for name in listed]
     assert places == sorted(places)
+
+
+def test_help_waits_for_nothing_that_it_does_not_need() -> None:
+    """No library that a command computes, reads or draws with is loaded before one runs."""
+    heavy = ("numpy", "scipy", "pydantic", "polars", "GTC", "matplotlib", "jinja2", "shapely", "importlib.metadata")
+    program = f"import sys, coldpin.cli.commands; print([name for name in {heavy!r} if name in sys.modules])"
+    run = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"
 
 
 def test_of_a_long_list_the_nearest_words_are_named() -> None:

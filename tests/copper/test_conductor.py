@@ -142,6 +142,20 @@ def test_a_questioned_value_decides_nothing(ohms: float, celsius: float) -> None
     assert told.questions
 
 
+@pytest.mark.hand(
+    "5.2 mΩ for 52: 1.04 Ω/km, 16.6 mm²; two cores of 7.4 together 3.7, 4.66 mm²; 4 mm² at 4.61: 3.74 mm²"
+)
+@pytest.mark.parametrize(
+    ("ohms", "outcome"), [(0.0052, Outcome.UNDECIDED), (0.0185, Outcome.UNDECIDED), (0.02305, Outcome.WITHIN)]
+)
+def test_more_copper_than_anybody_gives_away_is_asked_about(ohms: float, outcome: Outcome) -> None:
+    """A digit that slipped, or two cores clamped together, would be within; the next size up is."""
+    told = read_conductor(replace(TAPPED, resistance=Quantity(ohms, ohms / 1000.0, "Ω")), MARKED, BOOK)
+
+    assert told.outcome is outcome
+    assert any("nobody gives metal away" in asked for asked in told.questions) == (outcome is Outcome.UNDECIDED)
+
+
 @pytest.mark.hand("76 mΩ over 2 · 5 m: 7.6 Ω/km in the mean, 15.2 in one; 38 mΩ: 7.6 in one; 110 mΩ: 11 in the mean")
 @pytest.mark.parametrize(("ohms", "outcome"), [(0.076, "undecided"), (0.038, "within"), (0.110, "undecided")])
 def test_a_mean_shows_a_core_only_where_all_of_it_would_keep_the_limit(ohms: float, outcome: str) -> None:

@@ -169,6 +169,20 @@ def test_a_plug_has_a_line_of_its_own() -> None:
     assert 14.5 < middle < 16.5
 
 
+def test_the_ends_of_a_bodys_line_keep_their_order_over_all_airs() -> None:
+    """Below and above the rise of the test the exponent works the other way; low is never above high."""
+    hand = touch_temperature(BOOK, "grasped.plastic")
+    body = AccessoryRise(rise=30.0, current=13.0, ambient=22.0, limit=hand, exponent=(0.0, 0.25))
+    line = drawn(body=body).lines[2]
+
+    assert line.place is Place.BODY
+    for low, middle, high in zip(line.low, line.middle, line.high, strict=True):
+        assert low is not None
+        assert middle is not None
+        assert high is not None
+        assert low <= middle <= high
+
+
 def test_a_map_needs_a_current() -> None:
     """Without any current there is nothing to draw around."""
     with pytest.raises(OutsideRange, match="no current above zero is known: name the offered or the rated current"):

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from coldpin.copper.joints import Taps, heat, separate
 from coldpin.errors import InputError
-from coldpin.quantity import Quantity
+from coldpin.quantity import Quantity, rectangular
 from coldpin.records.finding import Outcome
 from coldpin.standards import load_book
 
@@ -66,11 +66,31 @@ def test_the_connector_side_alone_leaves_the_plug() -> None:
     assert told.joints[0].heat_w is None
 
 
-def test_pins_and_inside_tell_both_joints_together() -> None:
-    """Against twice what one good joint has."""
-    told = separate(Taps(pins=ohms(0.0460), inside=ohms(0.0380)), BOOK)
+@pytest.mark.hand(
+    "a good joint has at most 5 mΩ: 4 mΩ in both leave none above it, 8 mΩ may be 8 + 0 or 4 + 4, 11 mΩ not"
+)
+@pytest.mark.parametrize(
+    ("both", "outcome"), [(0.004, Outcome.WITHIN), (0.008, Outcome.UNDECIDED), (0.011, Outcome.BEYOND)]
+)
+def test_pins_and_inside_tell_both_joints_together(both: float, outcome: Outcome) -> None:
+    """A sum is within where one joint might have it all, and says nothing of how it is shared."""
+    told = separate(Taps(pins=ohms(0.0380 + both), inside=ohms(0.0380)), BOOK)
 
-    assert [(joint.where, joint.outcome) for joint in told.joints] == [("both sides", Outcome.WITHIN)]
+    assert [(joint.where, joint.outcome) for joint in told.joints] == [("both sides", outcome)]
+    assert (told.joints[0].probability is None) == (outcome is Outcome.UNDECIDED)
+
+
+@pytest.mark.hand("two readings of one meter of 0.2 mΩ in its last digits: √(0.2² + 0.2²)/√3 = 0.163 mΩ")
+def test_the_last_digits_of_a_meter_do_not_drop_out_of_a_difference() -> None:
+    """The gain is common to both readings; what the last digits are off by is each one's own."""
+    pins, inside = (
+        rectangular(value, 0.003 * value + 2e-4, "Ω", id="meter: 0.3 % + 2 digits") for value in (0.0452, 0.0448)
+    )
+    bare = separate(Taps(pins=pins, inside=inside), BOOK).joints[0].resistance_ohm
+    own = separate(Taps(pins=pins, inside=inside, digits={"pins": 2e-4, "inside": 2e-4}), BOOK).joints[0]
+
+    assert bare.u == pytest.approx(0.003 * 0.0004 / 3.0**0.5, rel=1e-6)
+    assert own.resistance_ohm.u == pytest.approx(1.633e-4, abs=1e-7)
 
 
 def test_three_parts_make_the_whole_and_the_whole_less_two_makes_the_conductor() -> None:

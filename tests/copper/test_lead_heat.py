@@ -101,6 +101,26 @@ def test_the_limit_that_binds_is_the_first_to_be_reached() -> None:
     assert asked(16.0, 30.0, lead=replace(LEAD, accessory=cool)).binds is Place.METAL
 
 
+@pytest.mark.hand("28 K at 13 A in 22 °C; a hand's 60 °C leaves 15 K in air of 45 °C; copper resists 1.1179 and 1.1572")
+def test_a_body_is_held_to_what_a_hand_bears() -> None:
+    """A plug within its 45 K over the air is too warm to be grasped in hot air, and the air alone can make it so."""
+    body = replace(HOT_PLUG, limit=touch_temperature(BOOK, "grasped.plastic"))
+    told = asked(12.0, 45.0, lead=replace(LEAD, accessory=HOT_PLUG, body=body))
+    accessory, grasped = told.places[-2:]
+
+    assert (accessory.place, accessory.outcome) == (Place.ACCESSORY, Outcome.WITHIN)
+    assert (grasped.place, grasped.outcome) == (Place.BODY, Outcome.BEYOND)
+    assert told.binds is Place.BODY
+    assert told.outcome is Outcome.BEYOND
+    assert grasped.middle_a == pytest.approx(13.0 * math.sqrt((15.0 / 28.0) ** 1.125 * 1.1179 / 1.1572), rel=2e-3)
+    hot = asked(5.0, 61.0, lead=replace(LEAD, body=body))
+    assert hot.places[-1].middle_a == 0.0
+    assert [line.place for line in current_map(
+        CORD, arrange(BOOK), offered=16.0, metal_limit=LEAD.metal_limit, touch_limit=LEAD.touch_limit,
+        accessory=HOT_PLUG, body=body,
+    ).lines] == [Place.METAL, Place.SHEATH, Place.ACCESSORY, Place.BODY]  # fmt: skip
+
+
 def test_more_current_and_hotter_air_make_nothing_cooler() -> None:
     """The worst of all places is the outcome."""
     mild, warm, hot = asked(10.0, 30.0), asked(25.0, 30.0), asked(25.0, 50.0)

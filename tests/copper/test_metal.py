@@ -386,6 +386,8 @@ def test_other_beliefs_are_told_beside() -> None:
     told = estimate(*COPPER_25)
 
     assert told.priors[0].prior == "mostly copper"
+    assert told.priors[0].believed.startswith("62 % copper; 12 % tinned copper; 9 % clad aluminium, 10 % copper")
+    assert told.priors[3].believed.endswith("areas a little below sizes as they are sold")
     assert len(told.priors) == 4
     assert min(one.copper for one in told.priors) > 0.999
     assert told.priors[0].copper == told.copper
@@ -409,7 +411,7 @@ def test_statements() -> None:
         "The core is not copper (more than 99.9 %); likeliest is clad aluminium, 10 % copper ("
     )
     open_one = estimate(ohms(7.4)).statement
-    assert open_one.startswith("Whether the core is copper cannot be told yet: copper 62 %, tinned copper 12 %, clad")
+    assert open_one.startswith("Whether the core is copper cannot be told yet: 62 % copper; 12 % tinned copper; ")
     assert "keeps the resistance of 2.5 mm², class 5" in open_one
     assert "keeps the resistance" not in estimate(ohms(7.4), nominal=None).statement
 

@@ -125,6 +125,24 @@ def test_the_length_holds_tape_and_taps() -> None:
     assert {share.label for share in budget_shares(stated)} == {"tape", "where the taps sit"}
 
 
+@pytest.mark.hand(
+    "half of the last digit: 5 m ± 0.5 m, 5.0 m ± 50 mm, 5.00 m a tape's 5 mm; over √3, with 7 mm of the taps"
+)
+@pytest.mark.parametrize(("step", "u"), [(1.0, 0.288704), (0.1, 0.029150), (0.01, 0.004967), (0.001, 0.004967)])
+def test_a_length_is_no_surer_than_it_is_written(step: float, u: float) -> None:
+    """A tape's limits are taken only for what is written as finely as a tape is read."""
+    taken, remarks = length_between_taps(Quantity(5.0, None, "m"), BOOK, step=step)
+
+    assert taken.u == pytest.approx(u, rel=1e-3)
+    assert ("half of its last digit" in remarks[0]) == (step > 0.01)
+
+
+def test_a_length_that_may_be_none_is_refused() -> None:
+    """5 m give or take 6 m tells no resistance for each metre."""
+    with pytest.raises(OutsideRange, match=r"5 m, give or take 5\.7 m: that reaches down to none"):
+        length_between_taps(parse_quantity("5 m ± 6 m", "m"), BOOK)
+
+
 @pytest.mark.hand("(370.02 + 369.98) mV / 2 / 10 A = 37.000 mΩ, whatever the thermal voltage")
 def test_reversing_the_current_cancels_a_thermal_voltage() -> None:
     """20 µV at the taps shift each drop and not their mean; the sign of the second may be left out."""

@@ -24,8 +24,9 @@ from coldpin.protection.body_current import (
 )
 from coldpin.protection.body_telling import body_current
 from coldpin.quantity import Quantity
-from coldpin.records.body_current import Kind, Wetness
+from coldpin.records.body_current import Kind
 from coldpin.records.case import OwnConstant
+from coldpin.records.person import Wetness
 from coldpin.standards.body_current import (
     CURVES,
     PATHS,

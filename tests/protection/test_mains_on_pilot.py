@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from coldpin.cli import main
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.protection.mains_on_pilot import car_input, half_wave, mains_on_pilot
-from coldpin.records.body_current import Wetness
+from coldpin.records.person import Wetness
 from coldpin.standards.book import load_book
 from coldpin.workbench.body import tell_mains_on_pilot
 

@@ -140,6 +140,7 @@ def test_the_metal_has_its_figure_and_what_it_rests_on() -> None:
     assert len(figures) == 1
     assert "What the core L may be made of" in figures[0].caption
     assert CABLE.cores[0].estimate.statement in words(built)
+    assert "Believing beforehand “no metal likelier” (17 % copper" in words(built)
 
 
 @pytest.mark.hand("22 °C + 30 K = 52 °C in the end, with a time constant of 600 s")

@@ -16,8 +16,10 @@ from coldpin.records.plain import from_json, to_json
 from coldpin.records.session import EventMark, MarkKind
 from coldpin.report import build_document, render_html, render_pdf
 from coldpin.report.document import Document, Heading, Table, lines_of, text_of
+from coldpin.session.meter import Meter
 from coldpin.session.reading import Asked, read_session
 from coldpin.session.trace import trace_of
+from coldpin.standards.accuracy import parse_accuracy
 from tests.report.sample import SAMPLE
 
 ENTRY = next(entry.id for entry in SAMPLE.entries if not entry.private)
@@ -122,3 +124,57 @@ def test_the_chapter_is_made_from_the_record_alone(told: Callable[[], ChargeEvid
 
     assert render_html(build_document(again)) == render_html(build_document(whole))
     assert render_pdf(build_document(again)).startswith(b"%PDF")
+
+
+def made_of(log: Log, asked: Asked | None = None) -> ChargeEvidence:
+    """A log read without more."""
+    return replace(charge(), reading=read_session(log, asked), trace=trace_of(log))
+
+
+def gap_log(*, volts: bool = True) -> Log:
+    """Sixteen amperes with ten minutes without a row."""
+    log = charge_log()
+    kept = (log.time_s < 1200.0) | (log.time_s >= 1800.0)
+    channels = [replace(channel, values=channel.values[kept]) for channel in log.channels]
+    if volts:
+        ones = np.full(int(np.count_nonzero(kept)), 230.0)
+        channels.append(LogChannel(name="U", quantity=LogQuantity.VOLTAGE, unit="V", values=ones, resolution=0.1))
+    return Log(time_s=log.time_s[kept], channels=tuple(channels))
+
+
+def test_what_was_recorded_stands_before_what_may_have_gone_by() -> None:
+    """Half of what a gap may hold is no reading: the energy recorded is told first."""
+    told = words(document(made_of(gap_log())))
+
+    assert "Energy recorded" in told
+    assert "With what may have gone by unrecorded" in told
+
+
+@pytest.mark.parametrize("volts", [True, False])
+def test_that_no_supply_was_lost_is_said_where_it_was_seen_alone(volts: bool) -> None:
+    """Without a voltage a loss of the supply leaves no trace."""
+    told = words(document(made_of(gap_log(volts=volts))))
+
+    assert ("never while it was recorded" in told) is volts
+    assert ("no voltage was logged" in told) is not volts
+
+
+def test_an_energy_that_is_a_most_is_told_as_one() -> None:
+    """Voltage times current is apparent power: below that, by a power factor nobody knows."""
+    log = charge_log()
+    amperes = Log(time_s=log.time_s, channels=log.channels[:1])
+    accuracy = {LogQuantity.CURRENT: parse_accuracy("1 %")}
+    asked = Asked(voltage=Quantity(230.0, 1.0, "V"), meter=Meter(statements=accuracy))
+    told = words(document(made_of(amperes, asked)))
+
+    assert "Energy\nbelow 2" in told
+    assert "Without ±: voltage times current: the true power is smaller by the power factor, which is not known" in told
+
+
+def test_what_looks_implausible_is_asked_apart() -> None:
+    """A question is no remark among others."""
+    log = charge_log()
+    small = Log(time_s=log.time_s, channels=(replace(log.channels[0], values=log.channels[0].values / 1000.0),))
+
+    assert charge().questions == ()
+    assert [one[:36] for one in made_of(small).questions] == ["the largest current is 0.016 A: no c"]

@@ -112,3 +112,17 @@ def test_energy_that_is_not_known_is_told_as_such() -> None:
 
     assert math.isnan(reading.energy_wh.value)
     assert "Energy not known (the log has no power, and no voltage is stated)" in figure.alt
+
+
+@pytest.mark.parametrize(("volts", "said"), [(True, "no loss of the supply"), (False, "a loss of the supply could not")])
+def test_without_a_voltage_no_loss_is_not_told(volts: bool, said: str) -> None:
+    """What cannot be seen is not absent."""
+    assert said in drawn(log_of((level("steady", 600.0, 16.0), rest("ended", 60.0)), voltage=volts)).alt
+
+
+def test_a_mark_far_from_the_log_leaves_its_drawing_as_wide_as_it_is() -> None:
+    """A plug pulled the next day does not press the charge into a corner."""
+    parts = (level("steady", 600.0, 16.0), rest("ended", 60.0))
+    late = EventMark(kind=MarkKind.PLUG_PULLED, at_s=Quantity(90_000.0, 1.0, "s"))
+
+    assert {"0", "2", "10"} <= words(drawn(log_of(parts), late).svg)

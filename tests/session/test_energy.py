@@ -187,3 +187,21 @@ def test_two_weeks_of_a_home_are_without_gap_and_outage(open_data: Path) -> None
     assert (told.gaps, told.outages) == ((), ())
     assert {phase.kind for phase in told.phases} <= {*PhaseKind} - {PhaseKind.SUPPLY_LOST, PhaseKind.NOT_RECORDED}
     assert told.energy_wh.value == pytest.approx(float(watts.sum()) / 60.0 - (watts[0] + watts[-1]) / 120.0, rel=1e-9)
+
+
+@pytest.mark.hand(
+    "a row each time the power fell by 100 W, which holds until the next: the sum of power times interval"
+)
+def test_a_log_that_is_written_on_change_holds_its_truth() -> None:
+    """All changes lie at the later row, which straight lines between rows miss the same way each time."""
+    watts = np.arange(7000.0, -1.0, -100.0)
+    time = np.cumsum(np.r_[0.0, np.linspace(5.0, 120.0, watts.size - 1)])
+    rows = charge_log(Log(time_s=time, channels=(column("P", LogQuantity.POWER, watts),)))
+    exact = Meter(statements={LogQuantity.POWER: parse_accuracy("0.01 %")})
+    told = summed_energy(rows, exact)
+    truth = float(np.sum(watts[:-1] * np.diff(time))) / 3600.0
+
+    assert told.low is not None
+    assert told.high is not None
+    assert told.low <= truth <= told.high
+    assert told.value == pytest.approx(float(np.trapezoid(watts, time)) / 3600.0)

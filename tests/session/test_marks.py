@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +14,7 @@ from coldpin.quantity import Quantity
 from coldpin.records.session import ClockOffset, EventMark, MarkKind
 from coldpin.session.marks import aligned, offset_of, seen_in_log
 from coldpin.session.reading import Asked, read_session
-from tests.session.charges import METER, level, log_of, lost, rest
+from tests.session.charges import METER, kinds, level, log_of, lost, rest
 
 PARTS = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0))
 
@@ -90,3 +91,54 @@ def test_a_mark_without_uncertainty_gives_an_offset_without() -> None:
     (moved,) = aligned([mark(MarkKind.UNLOCK, 200.0)], [offset])
 
     assert (offset.offset_s.u, moved.at_s.u, moved.at_s.value) == (None, None, 212.5)
+
+
+def test_an_end_of_the_draw_beside_a_gap_aligns_nothing() -> None:
+    """A meter behind the breaker leaves a gap: the end of the charge an hour later is not the breaker."""
+    parts = (level("steady", 1400.0, 16.0), rest("ended", 200.0))
+    kept = np.r_[np.ones(600, np.bool_), np.zeros(300, np.bool_), np.ones(700, np.bool_)]
+    log = log_of(parts, voltage=False, keep=kept)
+
+    with pytest.raises(InputError, match=r"the log shows it 2 times \(599 s to 900 s, 1399 s to 1400 s\)"):
+        read_session(log, Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 600.0),)))
+
+
+@pytest.mark.parametrize(("back", "sure"), [(660.0, True), (620.0, False)])
+def test_a_second_mark_of_a_clock_holds_the_first(back: float, sure: bool) -> None:
+    """A breaker that is on again at another time than the log shows leaves the clock without an uncertainty."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    marks = (mark(MarkKind.BREAKER_OFF, 600.0), mark(MarkKind.BREAKER_ON, back), mark(MarkKind.UNLOCK, 900.0))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks))
+
+    assert [offset.offset_s.u is not None for offset in told.clocks] == [sure]
+    assert any("by the offset taken for the clock 'watch'" in remark for remark in told.remarks) is not sure
+
+
+def test_a_stated_offset_of_the_wrong_sign_is_questioned() -> None:
+    """It puts the breaker where the voltage was there."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    offset = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(-12.0, 0.5, "s"))
+    marks = (mark(MarkKind.BREAKER_OFF, 588.0),)
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
+
+    assert told.clocks[0].offset_s.u is None
+    assert any("the offset of another sign" in remark for remark in told.remarks)
+
+
+def test_a_clock_that_nobody_aligned_changes_no_phase() -> None:
+    """A plug pulled at some time of a watch ends no charge in the middle of the log."""
+    parts = (level("steady", 600.0, 16.0), rest("paused", 600.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    pulled = mark(MarkKind.PLUG_PULLED, 900.0)
+    told = read_session(log_of(parts), Asked(meter=METER, marks=(pulled,)))
+
+    assert kinds(told) == ["steady", "paused", "steady", "ended"]
+
+
+def test_a_clock_that_the_log_contradicts_shows_no_loss_of_the_supply() -> None:
+    """Its breaker lies in a pause with the voltage there, by an offset of the wrong sign."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 300.0))
+    marks = (mark(MarkKind.BREAKER_OFF, 600.0), mark(MarkKind.BREAKER_ON, 660.0))
+    offset = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(700.0, 0.5, "s"))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
+
+    assert [round(outage.start_s, 1) for outage in told.outages] == [599.5]

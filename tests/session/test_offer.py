@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.errors import InputError
 from coldpin.quantity import Quantity
 from coldpin.records.log import Log, LogQuantity
 from coldpin.records.session import EventMark, MarkKind, PhaseKind
@@ -134,3 +137,69 @@ def test_a_larger_current_is_never_likelier_to_keep_an_offer(current: float, u: 
     assert less_said is not None
     assert greater_said is not None
     assert greater_said <= less_said
+
+
+@pytest.mark.hand("12 A and 24 A by turns are 18 A in the mean; 12 A and 18 A are 15 A; an offer of 16 A")
+@pytest.mark.parametrize(("peak", "outcome"), [(24.0, "beyond"), (18.0, "undecided"), (15.0, None)])
+def test_a_draw_that_settles_nowhere_is_held_against_the_offer_too(peak: float, outcome: str | None) -> None:
+    """Its peaks above the offer are told, and a mean above it is beyond."""
+    hunting = np.tile([12.0, 12.0, peak, peak], 100)
+    amperes = np.concatenate([np.zeros(60), np.full(300, 15.5), hunting, np.full(300, 15.5)])
+    log = Log(time_s=np.arange(amperes.size, dtype=float), channels=(column("I", LogQuantity.CURRENT, amperes),))
+    told = read_session(log, Asked(offer=offer(16.0), meter=METER, follow_s=5.0))
+    between = [one.outcome for one in told.offer if told.phases[one.phase].kind is PhaseKind.VARYING]
+
+    assert between == ([] if outcome is None else [outcome])
+
+
+@pytest.mark.parametrize(("seconds", "outcomes"), [(3, []), (8, ["beyond"])])
+def test_a_peak_counts_from_when_a_car_must_have_followed(seconds: int, outcomes: list[str]) -> None:
+    """Three seconds at 24 A a car may take to come down; eight it may not."""
+    amperes = np.concatenate([np.zeros(60), np.full(seconds, 24.0), np.full(600, 15.5)])
+    log = Log(time_s=np.arange(amperes.size, dtype=float), channels=(column("I", LogQuantity.CURRENT, amperes),))
+    told = read_session(log, Asked(offer=offer(16.0), meter=METER, follow_s=5.0))
+
+    assert [one.outcome for one in told.offer if told.phases[one.phase].kind is PhaseKind.VARYING] == outcomes
+
+
+@pytest.mark.parametrize("drawn", [0.0, 6.0])
+def test_an_offer_that_was_withdrawn_is_kept_by_a_car_that_stops(drawn: float) -> None:
+    """Lowered to nothing: there is no share of it, and what is drawn on is beyond."""
+    parts = (level("steady", 600.0, 15.5), level("reduced", 300.0, drawn))
+    withdrawn = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=Quantity(599.0, 0.3, "s"), offer_a=offer(0.0))
+    told = read_session(log_of(parts), Asked(offer=offer(16.0), meter=METER, marks=(withdrawn,), follow_s=5.0))
+    after = [one for one in told.offer if one.offer_a.value == 0.0]
+
+    assert [(one.outcome, math.isnan(one.share.value)) for one in after] == ([("beyond", True)] if drawn else [])
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (Asked(offer=Quantity(-16.0, 0.1, "A")), "the offer is −16 A"),
+        (Asked(gap_from_s=0.0), "the gap is 0 s"),
+        (Asked(voltage=Quantity(0.0, 1.0, "V")), "the voltage is 0 V"),
+    ],
+)
+def test_what_can_be_said_of_no_charge_is_refused(asked: Asked, said: str) -> None:
+    """In one message, before a row is read."""
+    with pytest.raises(InputError, match=said):
+        read_session(log_of(PARTS), asked)
+
+
+def test_a_stated_voltage_that_is_no_mains_is_questioned() -> None:
+    """Kilovolts by mistake: the power follows, and nothing of it is sure."""
+    log = log_of(PARTS, voltage=False, power=False)
+    told = read_session(log, Asked(meter=METER, voltage=Quantity(23e3, 100.0, "V")))
+
+    assert told.energy_wh.u is None
+    assert told.energy_wh.high is None
+    assert any("which is no mains: is the unit right" in remark for remark in told.remarks)
+
+
+def test_a_changed_offer_without_a_current_is_told() -> None:
+    """Nothing is compared after it, which is said."""
+    bare = EventMark(kind=MarkKind.OFFER_LOWERED, at_s=Quantity(300.0, 0.3, "s"))
+    told = read_session(log_of(PARTS), Asked(offer=offer(16.0), meter=METER, marks=(bare,), follow_s=5.0))
+
+    assert any("'offer lowered' at 300 s names no new current" in remark for remark in told.remarks)

@@ -269,6 +269,8 @@ TAKEN: tuple[Part, ...] = (level("steady", 300.0, 16.0), rest("ended", 60.0))
         (column("I", LogQuantity.CURRENT, 16000.0 * np.ones(300)), "in thousandths"),
         (column("I", LogQuantity.CURRENT, 0.016 * np.ones(300)), "no car charges with so little"),
         (column("P", LogQuantity.POWER, -3680.0 * np.ones(300)), "the wrong way round"),
+        (column("I", LogQuantity.CURRENT, -16.0 * np.ones(300)), "the least current is −16 A"),
+        (column("P", LogQuantity.POWER, 3.68 * np.ones(300)), "was the column in kW"),
     ],
 )
 def test_what_is_implausible_is_questioned_and_kept(channel: LogChannel, said: str) -> None:
@@ -306,3 +308,35 @@ def test_what_power_alone_cannot_tell_is_said() -> None:
     told = read_session(log_of(current=False, voltage=False))
 
     assert any("less than 6 % are not told apart" in remark for remark in told.remarks)
+
+
+def test_a_voltage_that_is_none_of_a_mains_is_questioned() -> None:
+    """Kilovolts by mistake."""
+    channels = (
+        column("I", LogQuantity.CURRENT, np.full(300, 16.0)),
+        column("U", LogQuantity.VOLTAGE, np.full(300, 0.23)),
+    )
+    told = read_session(Log(time_s=np.arange(300.0), channels=channels), Asked(meter=METER))
+
+    assert any("was the column in kV" in remark for remark in told.remarks)
+    assert told.energy_wh.u is None
+
+
+@pytest.mark.hand("3680 W for 600 000 s are 613 kWh")
+@pytest.mark.parametrize(("scale", "asked"), [(1.0, False), (1000.0, True)])
+def test_milliseconds_taken_for_seconds_are_questioned(scale: float, asked: bool) -> None:
+    """More than any car holds, drawn without a pause."""
+    watts = column("P", LogQuantity.POWER, np.r_[np.zeros(60), np.full(600, 3680.0), np.zeros(60)])
+    told = read_session(Log(time_s=scale * np.arange(720.0), channels=(watts,)))
+
+    assert any("no car holds so much" in remark for remark in told.remarks) is asked
+
+
+def test_values_beyond_the_range_of_the_meter_leave_nothing_sure() -> None:
+    """What was largest is what is missing: the current left over is not within the offer."""
+    channel = column("I", LogQuantity.CURRENT, np.full(300, 9.9), beyond=12)
+    offer = Quantity(10.0, 0.02, "A")
+    told = read_session(Log(time_s=np.arange(300.0), channels=(channel,)), Asked(meter=METER, offer=offer))
+
+    assert [one.outcome for one in told.offer] == ["undecided"]
+    assert any("12 values of the current were beyond the meter's range" in remark for remark in told.remarks)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -166,3 +167,80 @@ def test_a_car_that_follows_and_forgets_is_told_both() -> None:
     assert reaction.after_s is not None
     assert reaction.after_s.value == pytest.approx(1.5)
     assert reaction.statement.endswith("and more again later, last at 659 s of the log.")
+
+
+@pytest.mark.parametrize("at", [-500.0, 5000.0])
+@pytest.mark.parametrize("kind", [MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED, MarkKind.UNLOCK])
+def test_a_moment_outside_of_the_log_is_not_known(kind: MarkKind, at: float) -> None:
+    """The first and the last row say nothing of an hour before or after them."""
+    reaction = only(told_of((level("steady", 600.0, 16.0), rest("ended", 60.0)), mark(kind, at)), kind)
+
+    assert (reaction.current_at_a, reaction.after_s, reaction.followed_by) == (None, None, None)
+    assert "not known: the log runs from 0 s to 659 s" in reaction.statement
+
+
+GAP = np.r_[np.ones(300, np.bool_), np.zeros(600, np.bool_), np.ones(600, np.bool_)]
+
+
+@pytest.mark.parametrize("kind", [MarkKind.LOCK_RELEASED, MarkKind.UNLOCK])
+def test_a_moment_in_a_gap_of_the_log_is_not_known(kind: MarkKind) -> None:
+    """The rows beside a gap are not those about the moment: nobody recorded it."""
+    parts = (level("steady", 1400.0, 16.0), rest("ended", 100.0)) if kind is MarkKind.UNLOCK else (rest("a", 1500.0),)
+    marks = (mark(kind, 500.0), *((mark(MarkKind.STOPPED_AT_CAR, 1390.0),) if kind is MarkKind.UNLOCK else ()))
+    reaction = only(read_session(log_of(parts, keep=GAP), Asked(meter=METER, marks=marks)), kind)
+
+    assert (reaction.current_at_a, reaction.after_s) == (None, None)
+    assert "not known: nothing was recorded from 299 s to 900 s" in reaction.statement
+
+
+def test_what_follows_after_a_gap_may_have_followed_in_it() -> None:
+    """The reduction that is seen is perhaps not the first one."""
+    parts = (level("steady", 1200.0, 16.0), level("reduced", 200.0, 8.0), rest("ended", 100.0))
+    told = read_session(log_of(parts, keep=GAP), Asked(meter=METER, marks=(mark(MarkKind.UNLOCK, 200.0),)))
+    reaction = only(told, MarkKind.UNLOCK)
+
+    assert reaction.after_s is not None
+    assert reaction.after_s.value == pytest.approx(999.5)
+    assert reaction.after_s.u is None
+
+
+def test_a_level_that_climbs_answers_no_unlock() -> None:
+    """From 8 A to 12 A is still reduced beside the 16 A before, and no answer to an unlock in between."""
+    parts = (level("steady", 300.0, 16.0), level("reduced", 300.0, 8.0), level("reduced", 300.0, 12.0))
+    reaction = only(told_of(parts, mark(MarkKind.UNLOCK, 400.0)), MarkKind.UNLOCK)
+
+    assert reaction.followed_by is None
+    assert "went on as before" in reaction.statement
+
+
+def test_what_lasts_to_the_end_of_the_log_lasted_at_least_so_long() -> None:
+    """How long the car stays reduced is not known where the log ends first."""
+    parts = (level("steady", 310.0, 16.0), level("reduced", 300.0, 8.0))
+    reaction = only(told_of(parts, mark(MarkKind.UNLOCK, 300.0)), MarkKind.UNLOCK)
+
+    assert reaction.lasted_s is not None
+    assert (reaction.lasted_s.u, reaction.lasted_s.high) == (None, None)
+    assert reaction.lasted_s.low == pytest.approx(299.0)
+    assert reaction.statement.endswith("and stayed so for at least 300 s.")
+
+
+def test_a_car_that_drew_less_already_has_nothing_to_follow() -> None:
+    """Ten amperes under an offer that goes from 16 A to 13 A show no following."""
+    told = told_of((level("steady", 900.0, 10.0),), mark(MarkKind.OFFER_LOWERED, 300.0, 13.0))
+    reaction = only(told, MarkKind.OFFER_LOWERED)
+
+    assert reaction.after_s is None
+    assert reaction.statement.endswith("drew no more than that already: whether it follows was not seen.")
+
+
+def test_a_gap_ends_the_watch_of_a_lowered_offer() -> None:
+    """Above the offer before a gap and after it: what was drawn meanwhile nobody knows."""
+    told = read_session(
+        log_of((level("steady", 1500.0, 16.0),), keep=GAP),
+        Asked(meter=METER, marks=(mark(MarkKind.OFFER_LOWERED, 297.0, 10.0),)),
+    )
+    reaction = only(told, MarkKind.OFFER_LOWERED)
+
+    assert reaction.after_s is not None
+    assert reaction.after_s.value == pytest.approx(2.0)
+    assert reaction.after_s.u is None

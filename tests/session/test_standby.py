@@ -32,6 +32,8 @@ GOOD = SmallLoadAccuracy(statement=parse_accuracy("1 % + 0.005 W"), from_power=0
         (SmallLoadAccuracy(statement=None, from_power=None, from_power_factor=None), 0.8, 0.1, "without the meter's"),
         (SmallLoadAccuracy(statement=GOOD.statement, from_power=5.0, from_power_factor=None), 0.8, 0.1, "from which"),
         (GOOD, 0.8, None, "needs the load's power factor"),
+        (GOOD, 0.8, 12.0, "between 0 and 1: .* not in per cent"),
+        (GOOD, 0.8, -0.3, "without the sign"),
         (SmallLoadAccuracy(statement=GOOD.statement, from_power=5.0, from_power_factor=0.5), 0.8, 0.9, "from 5.0 W on"),
         (SmallLoadAccuracy(statement=GOOD.statement, from_power=0.5, from_power_factor=0.5), 0.8, 0.1, "from 0.5 on"),
     ],
@@ -164,3 +166,29 @@ def test_the_draw_of_a_heater_is_asked_about() -> None:
 
     assert (told.outcome, told.probability) == ("undecided", None)
     assert any("is the unit mW" in remark for remark in told.remarks)
+
+
+def test_a_load_that_rests_below_what_the_meter_measures_has_no_mean() -> None:
+    """6 W for a second of ten and 0.2 W between: for a meter that is stated from 0.5 W on, nothing true."""
+    time = np.arange(36_000.0)
+    ticking = np.where(time % 10.0 < 1.0, 6.0, 0.2)
+    log = Log(time_s=time, channels=(column("P", LogQuantity.POWER, ticking, resolution=0.1),))
+
+    with pytest.raises(OutsideRange, match="in 90 % of its rows the log shows less than"):
+        power_from_log(log, parse_accuracy("1 %"), from_power=0.5)
+    assert power_from_log(log, parse_accuracy("1 %"), from_power=0.1).value == pytest.approx(0.78, rel=0.001)
+
+
+def test_a_log_with_values_beyond_the_range_has_no_mean() -> None:
+    """The ticks that the meter did not show are missing in it."""
+    log = Log(time_s=np.arange(100.0), channels=(column("P", LogQuantity.POWER, np.ones(100), beyond=4),))
+
+    with pytest.raises(InputError, match="4 values of the power were beyond the meter's range"):
+        power_from_log(log, parse_accuracy("1 %"))
+
+
+def test_a_meter_that_shows_nothing_is_asked_about() -> None:
+    """Many cut off what is small."""
+    told = standby_reading(Quantity(0.0, 0.002, "W"), BOOK, power_factor=0.1)
+
+    assert any("cuts off so small a load" in remark for remark in told.remarks)

@@ -56,6 +56,7 @@ def test_what_two_tabs_and_the_command_line_write_at_once_is_kept(server: Served
         tab.locator("form.entry button.main").click()
     for tab in tabs:
         tab.wait_for_url("**/evidence*")
+    for tab in tabs:
         tab.goto(f"{server.address}/case/{NAME}/evidence")
         for told in ("from tab 0", "from tab 1", "from the command line"):
             expect(tab.get_by_text(told)).to_be_visible()

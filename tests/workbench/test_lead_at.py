@@ -39,7 +39,7 @@ def test_the_lead_as_it_is(made: Assessment) -> None:
     assert told.heat is not None
     assert told.drop is not None
     assert told.drop.outcome is Outcome.WITHIN
-    assert [one.place.value for one in told.heat.places] == ["metal", "sheath", "accessory"]
+    assert [one.place.value for one in told.heat.places] == ["metal", "sheath", "accessory", "body"]
     metal = told.heat.places[0].temperature_c
     assert metal is not None
     assert told.drop.conductor_temperature_c == pytest.approx(metal.value)

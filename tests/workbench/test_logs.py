@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Iterable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -14,13 +15,14 @@ from fastapi.testclient import TestClient
 from coldpin.casefile import open_case, open_shelf
 from coldpin.checks import BenchEvidence, Check, CheckResults, run_checks
 from coldpin.cli import DONE, WRONG_INPUT, main
-from coldpin.errors import AmbiguousDialect, CaptureError, CaseError, UnknownName
+from coldpin.errors import AmbiguousDialect, CaptureError, CaseError, InputError, UnknownName
 from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import VOCABULARY, Showing
 from coldpin.report import build_document, render_html
 from coldpin.web.app import create_app
 from coldpin.workbench import add_evidence, assess, correct, open_log, record
 from coldpin.workbench.look_log import channel_of
+from coldpin.workbench.shelving import at_bench_of
 from tests.workbench.quay import at, make_case, make_shelf
 
 WORD = "trial log"
@@ -111,6 +113,40 @@ def test_a_log_stands_at_its_first_stamp_where_nobody_says_when(
     noted = correct(case, first.id, reason="a word", who="Ines", note="wet")
     assert (noted.made, noted.made_by) == (first.made, first.made_by)
     assert correct(case, noted.id, reason="an hour", who="Ines", made="2026-05-02T08:30Z").made_by == ""
+
+
+@pytest.mark.parametrize(
+    ("zone", "made"),
+    [
+        ("Europe/Copenhagen", "2026-05-02T07:30:00.000+02:00"),
+        ("-04:30", "2026-05-02T07:30:00.000-04:30"),
+    ],
+)
+def test_a_stamp_without_zone_is_one_of_the_zone_that_the_shelf_states(
+    case: Path, tmp_path: Path, zone: str, made: str
+) -> None:
+    """Summer time and all, whatever the zone of the machine; what is typed goes by it too."""
+    (case.parent / "shelf.toml").write_text(f'format = "coldpin.shelf/1"\ntitle = "yard"\ntime_zone = "{zone}"\n')
+    told = tmp_path / "told.csv"
+    told.write_text("Time,Power (W)\n2026-05-02T07:30:00,5\n2026-05-02T07:31:00,6\n", encoding="utf-8")
+    added = add_evidence(case, told, shows=WORD, who="Ines", now=datetime(2026, 6, 1, tzinfo=UTC))
+    typed = at_bench_of(case, "2026-05-02T07:30")
+
+    assert (added.entry.made, added.entry.made_by) == (made, "its first stamp")
+    assert isinstance(typed, datetime)
+    assert typed.isoformat(timespec="milliseconds") == made
+    assert at_bench_of(case, "") is None
+
+
+def test_a_time_zone_that_nobody_knows_is_told_where_it_stands(case: Path, tmp_path: Path) -> None:
+    """Nothing is filed at an hour of a guess."""
+    (case.parent / "shelf.toml").write_text('format = "coldpin.shelf/1"\ntitle = "yard"\ntime_zone = "Brackwater"\n')
+    told = tmp_path / "told.csv"
+    told.write_text("Time,Power (W)\n2026-05-02T07:30:00,5\n2026-05-02T07:31:00,6\n", encoding="utf-8")
+
+    with pytest.raises(InputError, match=r"shelf.toml: this machine knows no time zone 'Brackwater'"):
+        add_evidence(case, told, shows=WORD, who="Ines", now=at(5))
+    assert not open_case(case).entries().entries
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from coldpin.capture.choices import DECIMAL_NAMES, SEPARATOR_NAMES, Choices
+from coldpin.capture.choices import Choices
 from coldpin.capture.layout import Layout
 from coldpin.errors import AmbiguousDialect, CaptureError
+from coldpin.records.file_words import DECIMAL_NAMES, SEPARATOR_NAMES
 
 
 def only_layout(layouts: Sequence[Layout], choices: Choices) -> Layout:

@@ -10,20 +10,13 @@ from typing import Any
 from coldpin.capture.number import read_number
 from coldpin.errors import CaptureError, UnitError, UnknownName
 from coldpin.quantity.units import find_unit, symbols_of
+from coldpin.records.file_words import DECIMAL_NAMES, DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES, SEPARATORS
 
 CHOICES = (
     *("time", "voltage", "output", "separator", "decimal", "encoding"),
     *("skip_rows", "unit", "step", "rate", "scale", "output_scale", "format", "channels", "segment"),
 )
 """The options by hand; on the command line ``--skip-rows`` and so on."""
-
-SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "\\t": "\t", "space": " ", "spaces": " "}
-SEPARATOR_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", " ": "space"}
-DECIMAL_NAMES = {".": "point", ",": "comma"}
-DECIMALS = {"point": ".", "dot": ".", "comma": ","}
-ENCODINGS = ("utf-8", "latin-1", "cp1252", "utf-16", "utf-16-le", "utf-16-be")
-RAW_SAMPLES = ("uint8", "int16", "int32", "float32", "float64")
-"""What a file without any header may hold; "raw int16" is little-endian, "raw int16 big-endian" is not."""
 
 _ENCODING_ALIASES = {
     "utf8": "utf-8",

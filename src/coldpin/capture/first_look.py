@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
 
 from coldpin.capture.encoding import decode, find_encoding
@@ -15,6 +14,7 @@ from coldpin.capture.signature import content_signature, is_text
 from coldpin.capture.source import CaptureFile
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
+from coldpin.records.file_words import Sort
 from coldpin.records.log import LogQuantity
 
 SHOWN_ROWS = 12
@@ -28,19 +28,6 @@ HEAD = 8192
 
 SHOWN_BYTES = 64
 """Ours: of what is no text so much is shown. [bytes]"""
-
-
-class Sort(StrEnum):
-    """What a file is."""
-
-    PICTURE = "picture"
-    VIDEO = "video"
-    PAPER = "paper"
-    PAGE = "page"
-    BOARD = "board"
-    CAPTURE = "capture"
-    LOG = "log"
-    OTHER = "other"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,13 +6,14 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from coldpin.capture.choices import SEPARATOR_NAMES, Choices
+from coldpin.capture.choices import Choices
 from coldpin.capture.header import CAPTURES, Heading, Trade
 from coldpin.capture.heading_rows import begins_like_number, header_of, is_heading, names_above
 from coldpin.capture.number import CellGrammar, grammar_of, read_number
 from coldpin.capture.row import split_row
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect
+from coldpin.records.file_words import SEPARATOR_NAMES
 
 MOST_COLUMNS = 1 << 10
 _TAILS = (1 << 5, 1 << 3, 3, 1)

@@ -11,6 +11,7 @@ from coldpin.capture.log_header import KIND_OF_QUANTITY
 from coldpin.capture.number import read_number
 from coldpin.errors import CaptureError, UnitError, UnknownName
 from coldpin.quantity.units import find_unit, symbols_of
+from coldpin.records.file_words import DATE_ORDERS
 from coldpin.records.log import LOG_UNITS, LogQuantity
 
 LOG_CHOICES = (
@@ -20,9 +21,6 @@ LOG_CHOICES = (
 """The options by hand; on the command line ``--skip-rows`` and so on."""
 
 Value = str | float | int | Sequence[str]
-
-DATE_ORDERS = {"ymd": "year month day", "dmy": "day month year", "mdy": "month day year"}
-"""How the order of a date is said, and the form it stands for."""
 
 EPOCH_UNITS = {"epoch": "s", "epoch s": "s", "epoch ms": "ms", "epoch us": "µs", "epoch µs": "µs"}
 """How a count since 1970 is said in the place of a unit of time, and the unit it counts in."""

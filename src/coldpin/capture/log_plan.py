@@ -9,7 +9,7 @@ from coldpin.capture.ambiguity import only_layout
 from coldpin.capture.columns import BY_HAND, FROM_HEADER, SEEN, column_label
 from coldpin.capture.encoding import NOT_UTF8
 from coldpin.capture.layout import Layout, declared_layout, possible_layouts
-from coldpin.capture.log_choices import DATE_ORDERS, LogChoices, Said
+from coldpin.capture.log_choices import LogChoices, Said
 from coldpin.capture.log_columns import LogColumn, TimeColumn, choose_channels, choose_time, first_rows
 from coldpin.capture.log_header import LOGS
 from coldpin.capture.opening import FIRST_LOOK, LONGEST_PREAMBLE, Opening, no_rows_error, open_lines
@@ -18,6 +18,7 @@ from coldpin.capture.preamble import kept_preamble
 from coldpin.capture.source import CaptureFile
 from coldpin.errors import CaptureError
 from coldpin.records.dialect import Dialect, LogTable
+from coldpin.records.file_words import DATE_ORDERS
 from coldpin.records.log import LogQuantity
 
 MISSING = (*Dialect().missing, "-", "--", "---", "none", "n.a.", "#N/A")

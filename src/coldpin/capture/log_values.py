@@ -86,6 +86,7 @@ def settle_values(
         values=values,
         resolution=last_digit if step is None else step,
         meant=column.meant,
+        beyond=int(beyond.sum()),
     )
     return channel, tuple(remarks)
 

@@ -6,7 +6,6 @@ from functools import cache
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
-from coldpin.capture.choices import RAW_SAMPLES
 from coldpin.capture.comtrade import COMTRADE
 from coldpin.capture.npy import NPY
 from coldpin.capture.npz import NPZ
@@ -18,6 +17,7 @@ from coldpin.capture.source import CaptureFile
 from coldpin.capture.text import TEXT
 from coldpin.capture.wav import WAV
 from coldpin.errors import UnknownName
+from coldpin.records.file_words import RAW_SAMPLES
 
 READERS: tuple[Reader, ...] = (WAV, NPY, NPZ, PARQUET, COMTRADE, TEXT, RAW)
 """Our readers."""

@@ -9,10 +9,11 @@ from pathlib import Path
 
 from coldpin.casefile.case import Case
 from coldpin.casefile.description import CASE_FILE
-from coldpin.casefile.shelf import SHELF_FILE, Shelf
+from coldpin.casefile.shelf import Shelf
 from coldpin.casefile.storage import disk_refusals, make_folder
 from coldpin.casefile.untrusted import names_in, open_regular
 from coldpin.records.entry import Entry
+from coldpin.records.instrument import SHELF_FILE
 
 CHUNK = 1 << 20
 """How much is copied at a time. [bytes]"""

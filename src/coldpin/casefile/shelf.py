@@ -3,49 +3,38 @@
 from __future__ import annotations
 
 import os
-import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
 import tomlkit
 
-from coldpin.casefile.acceptance import told_at
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
 from coldpin.casefile.dialects import forget_dialect, keep_dialect, load_dialect
+from coldpin.casefile.instrument_checks import check_edit, check_name
 from coldpin.casefile.instrument_edit import by_hand, merge_instrument, with_edited
 from coldpin.casefile.storage import locked, make_folder, write_new, write_over
 from coldpin.casefile.toml_text import parse_toml, require_format
 from coldpin.casefile.untrusted import (
     MAXIMUM_TEXT,
-    check_plain,
     decode_text,
     names_in,
     printable,
     problem,
     read_regular,
 )
-from coldpin.errors import CaseError, ColdpinError, ConflictError, InputError, UnknownName
-from coldpin.quantity import parse_quantity
+from coldpin.errors import CaseError, ColdpinError, ConflictError, UnknownName
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
-from coldpin.records.instrument import SHELF_FORMAT, Instrument, ShelfDescription
-from coldpin.records.measured import BANDWIDTH, not_asked
+from coldpin.records.instrument import SHELF_FILE, SHELF_FORMAT, Instrument, ShelfDescription
 from coldpin.records.plain import from_plain, to_plain
-from coldpin.standards.accuracy import parse_accuracy
-
-SHELF_FILE = "shelf.toml"
-
-_INSTRUMENT_NAME = re.compile(r"\w(?:[\w .-]{0,58}\w)?")
-
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 _HEAD = """\
 # What the cases in this folder share. Edit it with any text editor; comments stay.
+# Dates without a zone are those of this machine, unless time_zone = "Europe/Copenhagen" stands below the title.
 # Each instrument is a table; its statements are the maker's words on accuracy, for each thing it measures:
 #
 # [instruments.meter]
@@ -203,8 +192,8 @@ class Shelf:
         StorageError
             The disk refused; the file is as it was.
         """
-        _check_name(name)
-        _check_edit(name, None, instrument)
+        check_name(name)
+        check_edit(name, None, instrument)
         path = self.folder / SHELF_FILE
         with locked(self.folder):
             known = self.instruments()
@@ -253,7 +242,7 @@ class Shelf:
         StorageError
             The disk refused; the file is as it was.
         """
-        _check_edit(name, old, new)
+        check_edit(name, old, new)
         path = self.folder / SHELF_FILE
         with locked(self.folder):
             told = self.description()
@@ -333,7 +322,7 @@ class Shelf:
         CaseError
             What is remembered cannot be read.
         """
-        _check_name(instrument)
+        check_name(instrument)
         return load_dialect(self.folder / "dialects", _kept_as(instrument, log=log))
 
     def _is_case(self, name: str) -> bool:
@@ -438,145 +427,12 @@ def _kept_as(instrument: str, *, log: bool) -> str:
     return f"{instrument}.log." if log else instrument
 
 
-def statement_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, ...]:
-    """Say which statements of instruments cannot be read: readings with such an instrument have no uncertainty.
-
-    Parameters
-    ----------
-    instruments : mapping of str to Instrument
-        The instruments of a shelf.
-
-    Returns
-    -------
-    tuple of Problem
-        One for each statement, with its place and what to write.
-
-    Examples
-    --------
-    >>> meter = Instrument(name="meter", kind="multimeter", statements={"resistance": "0,5 % + 2 digits"})
-    >>> (told,) = statement_problems({"meter": meter})
-    >>> told.where, told.what[:95]
-    ('shelf.toml', "instrument 'meter', accuracy of resistance: accuracy statement '0,5 % + 2 digits': the value of")
-    """
-    problems = []
-    for name, instrument in instruments.items():
-        for measured, statement in instrument.statements.items():
-            try:
-                with told_at(_place(name, measured)):
-                    _check_statement(measured, statement)
-            except InputError as error:
-                problems.append(Problem(where=SHELF_FILE, what=str(error)))
-    return tuple(problems)
-
-
-def instrument_problems(instruments: Mapping[str, Instrument]) -> tuple[Problem, ...]:
-    """Say what of instruments cannot be used: statements, names that nothing asks for, days of calibration.
-
-    Parameters
-    ----------
-    instruments : mapping of str to Instrument
-        The instruments of a shelf.
-
-    Returns
-    -------
-    tuple of Problem
-        Those of :func:`statement_problems`, then one for each such name, with the name that was meant, and for
-        each such day.
-
-    Examples
-    --------
-    >>> meter = Instrument(name="meter", kind="multimeter", statements={"DC voltage": "1 %"})
-    >>> (told,) = instrument_problems({"meter": meter})
-    >>> told.what[:90]
-    "instrument 'meter': nothing asks for the accuracy of 'DC voltage'; did you mean 'voltage'?"
-    """
-    unasked = [
-        Problem(where=SHELF_FILE, what=f"instrument {name!r}: {told}")
-        for name, instrument in instruments.items()
-        for told in (*map(not_asked, instrument.statements), day_told(instrument.calibrated))
-        if told
-    ]
-    return (*statement_problems(instruments), *unasked)
-
-
-def _place(instrument: str, measured: str) -> str:
-    return f"instrument {instrument!r}, accuracy of {measured}"
-
-
-def day_told(text: str) -> str:
-    """Say why a day of calibration is none.
-
-    Parameters
-    ----------
-    text : str
-        As written; empty where nothing is known.
-
-    Returns
-    -------
-    str
-        Empty where it is a day, or nothing is written.
-
-    Examples
-    --------
-    >>> day_told("2026-01-20"), day_told("")
-    ('', '')
-    >>> day_told("2026-13-45")
-    "calibrated on '2026-13-45', and there is no such day: write year, month and day, such as 2026-01-20"
-    """
-    if not text:
-        return ""
-    why = "which is no date as it is read here"
-    if _DAY.fullmatch(text):
-        try:
-            date.fromisoformat(text)
-        except ValueError:
-            why = "and there is no such day"
-        else:
-            return ""
-    return f"calibrated on {text[:40]!r}, {why}: write year, month and day, such as 2026-01-20"
-
-
-def _check_edit(name: str, old: Instrument | None, new: Instrument) -> None:
-    """Refuse what is new of an instrument and cannot be used."""
-    check_plain(new, where=f"instrument {name!r}")
-    told = day_told(new.calibrated)
-    if told and (old is None or old.calibrated != new.calibrated):
-        raise CaseError(f"instrument {name!r}: {told}")
-    for measured, statement in new.statements.items():
-        if old is not None and old.statements.get(measured) == statement:
-            continue
-        _check_measured(name, measured)
-        with told_at(_place(name, measured)):
-            _check_statement(measured, statement)
-
-
-def _check_measured(instrument: str, measured: str) -> None:
-    told = not_asked(measured)
-    if told:
-        raise CaseError(f"instrument {instrument!r}: {told}")
-
-
-def _check_statement(measured: str, statement: str) -> None:
-    if measured == BANDWIDTH:
-        parse_quantity(statement, "Hz")
-    elif statement:
-        parse_accuracy(statement)
-
-
-def _check_name(name: str, where: str = "") -> None:
-    if not _INSTRUMENT_NAME.fullmatch(name):
-        raise CaseError(
-            f"{where}instrument name {name[:80]!r} cannot be used: "
-            "take up to 60 letters, digits, spaces, '.', '-' or '_', with a letter or digit first and last"
-        )
-
-
 def _parse(data: bytes, *, where: str) -> ShelfDescription:
     plain = parse_toml(data, where=where)
     require_format(plain, SHELF_FORMAT, where=where)
     description = from_plain(ShelfDescription, plain, where=where)
     for name in description.instruments:
-        _check_name(name, where=f"{where}: ")
+        check_name(name, where=f"{where}: ")
     return description
 
 

@@ -23,6 +23,7 @@ from coldpin.standards.table import needed
 
 LOG = "charging log"
 MARK = "event mark"
+VEHICLE = "vehicle recorded"
 NOT_OFFERED = "{}; what was offered in this charge is neither stated nor marked"
 """Why an offer that was taken from elsewhere decides nothing."""
 
@@ -32,21 +33,28 @@ THIS_CAR = "Seen on this car; another may do otherwise."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Charge:
-    """A charge as read, with the entry of its log and the entries of the marks beside it."""
+    """A charge as read, with the entry of its log and the entries of the marks beside it.
+
+    ``vehicle`` is the entry of the one car that was recorded, where the log names none.
+    """
 
     entry: Entry
     reading: SessionReading
     marks: tuple[Entry, ...] = ()
+    vehicle: Entry | None = None
 
     @property
     def evidence(self) -> tuple[str, ...]:
         """The ids of all entries it rests on."""
-        return (self.entry.id, *(mark.id for mark in self.marks))
+        recorded = () if self.vehicle is None else (self.vehicle.id,)
+        return (self.entry.id, *(mark.id for mark in self.marks), *recorded)
 
     @property
     def remarks(self) -> tuple[str, ...]:
         """That it was seen on one car, and on which."""
         car = self.entry.conditions.get("car", "")
+        if not car and self.vehicle is not None:
+            car = self.vehicle.conditions.get("car", "") or f"the one recorded in {self.vehicle.id}"
         return (THIS_CAR + (f" It was: {car}." if car else " Which car it was is not recorded."),)
 
 
@@ -93,9 +101,11 @@ def _charge(bench: BenchEvidence, log: LogEvidence, logs: Sequence[LogEvidence])
         meter=meter_of(bench, entry),
     )
     try:
-        return Charge(entry=entry, reading=read_session(log.log, asked), marks=entries)
+        reading = read_session(log.log, asked)
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
+    recorded = () if entry.conditions.get("car", "") else bench.showing(VEHICLE)
+    return Charge(entry=entry, reading=reading, marks=entries, vehicle=recorded[0] if len(recorded) == 1 else None)
 
 
 def _belongs(mark: Entry, log: LogEvidence, logs: Sequence[LogEvidence]) -> bool:

@@ -8,12 +8,13 @@ from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.readings import Measured, Side, condition, mean, readings
-from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.conductor import Marked, Tapped, is_about_twice, read_conductor
 from coldpin.copper.resistance import FOUR_WIRE, no_evidence_of_size, resistance_of_drop
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, parse_quantity
+from coldpin.quantity import Quantity, parse_quantity, step_written
 from coldpin.records.conductor import ConductorReading
 from coldpin.records.entry import Entry
+from coldpin.records.finding import Outcome
 from coldpin.standards.conductors import FLEXIBLE, cross_sections
 
 RESISTANCE, DROP = "conductor resistance four-wire", "voltage along the conductor"
@@ -162,6 +163,7 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
             current=condition(entry, "test current", "A"),
             since=condition(entry, "time since switch-on", "s"),
             method=_method(entry),
+            length_step=step_written(entry.conditions["length"], "m"),
         )
         size = Marked(
             size_mm2=marked.size_mm2 if marked is not None and listed else None,
@@ -171,7 +173,15 @@ def conductor_reading(bench: BenchEvidence, entry: Entry) -> ConductorReading:
         told = bench.kept("conductor", (taps, size), lambda: read_conductor(taps, size, bench.book))
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
-    return replace(told, remarks=(*tapped.remarks, *about, *odd, *told.remarks))
+    asked = () if entry.conditions.get("cores in series") or not is_about_twice(told) else (ONE_OR_TWO,)
+    return replace(told, remarks=(*tapped.remarks, *about, *odd, *asked, *told.remarks))
+
+
+ONE_OR_TWO = (
+    "One core was taken; it reads about as two honest ones joined at the far end would: say of the entry which it was, "
+    "'cores in series' 1 or 2."
+)
+"""What is said where nobody told how many cores were read, and it matters."""
 
 
 _ODD = (
@@ -218,3 +228,27 @@ def stated_temperature(entry: Entry) -> tuple[Quantity, tuple[str, ...]]:
         Quantity(room.value, None, "°C", why="that of the room"),
         ("the temperature of the metal is not stated: that of the room is taken",),
     )
+
+
+def as_tapped(entry: Entry, told: ConductorReading) -> ConductorReading:
+    """Let a reading at the pins, which holds the joints as well, show a good conductor and never a bad one.
+
+    Parameters
+    ----------
+    entry : Entry
+        What was read.
+    told : ConductorReading
+        What it says of its conductor, as :func:`conductor_reading` tells it.
+
+    Returns
+    -------
+    ConductorReading
+        The same; undecided where it would be beyond and was tapped at the pins.
+    """
+    if (entry.conditions.get("taps") or INSIDE) == INSIDE or told.outcome is not Outcome.BEYOND:
+        return told
+    return replace(told, outcome=Outcome.UNDECIDED, probability=None, remarks=(*told.remarks, JOINTS_IN_IT))
+
+
+JOINTS_IN_IT = "Tapped at the pins, so that the joints are in it: tap the conductor inside to tell it from them."
+"""What is said of a conductor that was tapped at the pins."""

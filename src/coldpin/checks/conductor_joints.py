@@ -15,6 +15,7 @@ from coldpin.checks.conductor_evidence import (
     INSIDE,
     PINS,
     PLUG_SIDE,
+    RESISTANCE,
     TappedResistance,
     cores_in_series,
     stated_temperature,
@@ -23,12 +24,14 @@ from coldpin.checks.conductor_evidence import (
 )
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import as_known, judged, placed, worst_entry
-from coldpin.checks.readings import claimed
+from coldpin.checks.readings import beside_gain, claimed, condition
 from coldpin.copper.joints import BOTH_SIDES, Taps, is_below_zero, separate
 from coldpin.copper.resistance import Number, metal_temperature, temperature_factor
-from coldpin.errors import EntryError, InputError
+from coldpin.copper.self_heating import self_heating
+from coldpin.errors import EntryError, InputError, OutsideRange
 from coldpin.quantity import Quantity, format_quantity, format_value, in_unit, propagate
 from coldpin.records.conductor import JointResistance, PinToPin
+from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.standards.book import Book
 from coldpin.standards.metals import temperature_coefficient
@@ -108,8 +111,9 @@ def joints_taken_apart(bench: BenchEvidence) -> tuple[Joined, ...]:
     taken = []
     for conductor, found in by_conductor.items():
         for pairing in _pairings(found):
+            taps = _taps(bench, pairing)
             try:
-                apart = separate(_taps(pairing, bench.book), bench.book, current=None if conductor == "PE" else current)
+                apart = separate(taps, bench.book, current=None if conductor == "PE" else current)
             except InputError:
                 # tapped at one place alone: that tells no joint
                 continue
@@ -125,35 +129,71 @@ def _pairings(found: Iterable[TappedResistance]) -> Iterator[list[TappedResistan
     return (list(pairing) for pairing in product(*by_place.values()))
 
 
-def _taps(found: Iterable[TappedResistance], book: Book) -> Taps:
+def _taps(bench: BenchEvidence, found: Iterable[TappedResistance]) -> Taps:
     """Take the reading at each place, the conductor as it would read as warm as it was from pin to pin."""
     at = {tapped.taps: tapped for tapped in found}
     inside = at.get(INSIDE)
     between = None
     if inside is not None:
-        between = _as_warm(inside, at[PINS], book) if PINS in at else inside.resistance
+        between = _as_warm(inside, at[PINS], bench.book) if PINS in at else inside.resistance
     pins, plug, connector = (
         None if place not in at else at[place].resistance for place in (PINS, PLUG_SIDE, CONNECTOR_SIDE)
     )
-    return Taps(pins=pins, inside=between, plug_side=plug, connector_side=connector)
+    digits = {tapped.taps.replace(" ", "_"): _digits(bench, tapped.entry) for tapped in at.values()}
+    return Taps(pins=pins, inside=between, plug_side=plug, connector_side=connector, digits=digits)
+
+
+def _digits(bench: BenchEvidence, entry: Entry) -> float:
+    """Return what the meter may be off by from one reading to the next; of a drop, over its current. [Ω]"""
+    own = beside_gain(bench, entry)
+    if entry.shows == RESISTANCE:
+        return own
+    current = condition(entry, "test current", "A")
+    assert current is not None, "a drop without its current is refused before"
+    return own / abs(current.value)
 
 
 def _as_warm(inside: TappedResistance, pins: TappedResistance, book: Book) -> Quantity:
-    """Refer the resistance of a conductor to the temperature at which its whole was read."""
+    """Refer the resistance of a conductor to the warmth in which its whole was read, and to what the current added."""
     try:
         cold, warm = (stated_temperature(tapped.entry)[0] for tapped in (inside, pins))
     except EntryError:
         return Quantity(inside.resistance.value, None, "Ω", why="the temperature of the metal is not stated for both")
-    if cold.value == warm.value:
-        return inside.resistance
-    at = {"cold": metal_temperature(cold, book)[0], "warm": metal_temperature(warm, book)[0]}
+    at: dict[str, Quantity | float] = {"cold": cold.value, "warm": warm.value}
+    if cold.value != warm.value:
+        at = {"cold": metal_temperature(cold, book)[0], "warm": metal_temperature(warm, book)[0]}
+    rises = {"before": _rise(inside, inside, book), "after": _rise(pins, inside, book)}
     coefficient = temperature_coefficient(book)
 
-    def referred(resistance: Number, cold: Number, warm: Number) -> Number:
-        reference = temperature_factor(temperature=cold, coefficient=coefficient)
-        return resistance * reference / temperature_factor(temperature=warm, coefficient=coefficient)
+    def referred(resistance: Number, cold: Number, warm: Number, before: Number, after: Number) -> Number:
+        reference = temperature_factor(temperature=cold + before, coefficient=coefficient)
+        return resistance * reference / temperature_factor(temperature=warm + after, coefficient=coefficient)
 
-    return propagate(referred, {"resistance": inside.resistance, **at}, "Ω")
+    return propagate(referred, {"resistance": inside.resistance, **at, **rises}, "Ω")
+
+
+def _rise(read: TappedResistance, inside: TappedResistance, book: Book) -> Quantity:
+    """Return by how much the test current had warmed the conductor when it was read at one pair of taps.
+
+    Which of both was read first, and how long the current had flowed by then, the other does not tell: each is its own.
+    """
+    lengths = (condition(tapped.entry, "length", "m") for tapped in (inside, read))
+    length = next((one.value for one in lengths if one is not None and one.value > 0.0), None)
+    if length is None:
+        return Quantity(0.0, 0.0, "K")
+    try:
+        rise, _ = self_heating(
+            current=condition(read.entry, "test current", "A"),
+            since=condition(read.entry, "time since switch-on", "s"),
+            linear=1000.0 * inside.resistance.value / length,
+            cores=1,
+            book=book,
+        )
+    except OutsideRange as error:
+        raise EntryError.of(read.entry.id, str(error)) from error
+    label = f"warming by the test current, {read.taps}"
+    own = tuple(replace(one, id=f"{read.entry.id}: {one.id}", label=label) for one in rise.components)
+    return replace(rise, components=own)
 
 
 def _current(bench: BenchEvidence) -> float | None:
@@ -190,7 +230,13 @@ def _judge(conductor: str, joint: JointResistance, apart: PinToPin, found: list[
         reads = format_value(float(f"{in_unit(joint.resistance_ohm, limit.unit).value:.4g}"), limit.unit)
         said = f"{subject} reads {reads}; it cannot be placed against {as_known(limit)}: {joint.resistance_ohm.why}."
         return replace(finding, statement=said)
-    finding = placed(subject, finding)
+    if joint.where == BOTH_SIDES and joint.outcome is Outcome.UNDECIDED:
+        told = f"{subject} is {format_quantity(in_unit(joint.resistance_ohm, limit.unit))}: that is not within"
+        most = format_value(2.0 * needed(limit, "maximum"), limit.unit)
+        said = f"{told} {as_known(limit)} for one of them, nor beyond {most}, which two may have. {SHARED}"
+        finding = replace(finding, statement=said, outcome=Outcome.UNDECIDED, probability=None)
+    else:
+        finding = placed(subject, finding)
     return replace(finding, statement=" ".join([finding.statement, *_heat(joint, apart)]))
 
 
@@ -202,9 +248,17 @@ def _heat(joint: JointResistance, apart: PinToPin) -> tuple[str, ...]:
 
 
 def _limit(joint: JointResistance, one: Limit) -> Limit:
-    if joint.where != BOTH_SIDES:
+    """Return the limit that decides: of two joints that of one, or twice as much where they are beyond even it."""
+    if joint.where != BOTH_SIDES or joint.outcome is not Outcome.BEYOND:
         return replace(one, minimum=None)
     return replace(one, minimum=None, maximum=2.0 * needed(one, "maximum"), note=f"Twice that of one joint. {one.note}")
+
+
+SHARED = (
+    "All of it may be in one of them, or a good part in each: tap over one joint, from its pin to the conductor behind "
+    "it, to tell them apart."
+)
+"""What is said of two joints of which the sum alone was read, and decides nothing."""
 
 
 CHECK = Check(

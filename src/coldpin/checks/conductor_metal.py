@@ -84,11 +84,15 @@ def _told(found: Sequence[Finding]) -> Finding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoreTold:
-    """What one core is made of, with the entries that tell it; ``conductor`` is empty for a core nobody named."""
+    """What one core is made of, with the entries that tell it; ``conductor`` is empty for a core nobody named.
+
+    ``on_joints`` is true where it was read at its pins only and a bad joint would make another metal of it.
+    """
 
     conductor: str
     entries: tuple[str, ...]
     estimate: MetalEstimate
+    on_joints: bool = False
 
 
 def cores_told(bench: BenchEvidence) -> tuple[CoreTold, ...]:
@@ -131,17 +135,52 @@ def _core(bench: BenchEvidence, conductor: str) -> CoreTold:
         evidence.append(piece)
     estimate = estimate_metal(evidence, bench.book, nominal_mm2=_nominal(bench))
     subject = f"conductor {conductor}" if conductor else "core"
+    on_joints = _hangs_on_joints(bench, conductor, evidence, estimate)
+    if on_joints:
+        estimate = replace(estimate, decided=False, statement=f"{JOINTS_UNKNOWN} {estimate.statement}")
     statement = estimate.statement.replace("the core", f"the {subject}").replace("The core", f"The {subject}")
     return CoreTold(
         conductor=conductor,
         entries=tuple(dict.fromkeys(entries)),
         estimate=replace(estimate, statement=statement),
+        on_joints=on_joints,
     )
+
+
+JOINTS_UNKNOWN = (
+    "Whether the core is copper cannot be told from a reading at the pins: what a bad joint has makes one metal read "
+    "as another. Tap the conductor inside of its joints. If both joints are good:"
+)
+"""What is said where a worse joint than a good one would make another metal of it."""
+
+SHARES_OF_PINS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2)
+"""Ours: what of a reading at the pins the core itself may have, where nobody knows its joints. [1]"""
+
+SHARE_U = 0.04
+"""Ours: standard uncertainty with which each of these is tried, over its value, so that none lies between them. [1]"""
+
+
+def _hangs_on_joints(
+    bench: BenchEvidence, conductor: str, evidence: Sequence[MetalEvidence], estimate: MetalEstimate
+) -> bool:
+    """Say whether a core that was read at its pins only would be of another metal if a joint were bad."""
+    shown = copper_shown(estimate)
+    tapped = _tapped(bench, conductor)
+    if shown is None or not tapped or any(_taps(entry) == INSIDE for entry in tapped):
+        return False
+    linear = conductor_reading(bench, tapped[0]).resistance_20c_ohm_per_km
+    others = [piece for piece in evidence if not isinstance(piece, ResistanceEvidence)]
+    for share in SHARES_OF_PINS:
+        core = Quantity(share * linear.value, SHARE_U * share * linear.value, linear.unit)
+        tried = estimate_metal([ResistanceEvidence(per_metre=core), *others], bench.book)
+        if tried.explained and copper_shown(tried) is not shown:
+            return True
+    return False
 
 
 def _judge(bench: BenchEvidence, core: CoreTold) -> Finding:
     estimate, conductor = core.estimate, core.conductor
-    outcome, probability = _outcome(estimate)
+    outcome, probability = (Outcome.UNDECIDED, None) if core.on_joints else _outcome(estimate)
     return Finding(
         id=f"{CHECK_ID}.copper",
         check=CHECK_ID,

@@ -10,6 +10,7 @@ from coldpin.checks.check import Bearing, Check, Level, Procedure, always
 from coldpin.checks.conductor_evidence import (
     CONDUCTOR_NEEDS,
     INSIDE,
+    JOINTS_IN_IT,
     PINS,
     conductor_reading,
     tapped_entries,
@@ -96,10 +97,10 @@ def _of_taps(entry: Entry, finding: Finding) -> Finding:
     """Let a reading at the pins, which holds the joints as well, show a good conductor and never a bad one."""
     if (entry.conditions.get("taps") or INSIDE) == INSIDE:
         return finding
-    said = "Tapped at the pins, so that the joints are in it: tap the conductor inside to tell it from them."
     if finding.outcome is not Outcome.BEYOND:
-        return replace(finding, remarks=(*finding.remarks, said))
-    return replace(finding, outcome=Outcome.UNDECIDED, statement=f"{finding.statement} {said}")
+        return replace(finding, remarks=(*finding.remarks, JOINTS_IN_IT))
+    told = f"{finding.statement} {JOINTS_IN_IT}"
+    return replace(finding, outcome=Outcome.UNDECIDED, probability=None, statement=told)
 
 
 def _of_mark(bench: BenchEvidence) -> Iterable[str]:

@@ -15,20 +15,21 @@ from coldpin.checks.conductor_evidence import (
 )
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.checks.lead_way import LENGTH_ID, LIKE_THE_LINE, like
+from coldpin.checks.lead_way import LIKE_THE_LINE, like, stated_cable_length
 from coldpin.checks.marked_size import MarkedSize, marked_size
-from coldpin.checks.readings import Side, condition, mean, readings
+from coldpin.checks.readings import Side, beside_gain, condition, mean, readings
 from coldpin.errors import EntryError, InputError
 from coldpin.protection.earth_continuity import beyond_copper, expected_copper, measured_copper
 from coldpin.quantity import (
+    Component,
     Quantity,
+    add_components,
     format_figure,
     format_value,
     in_unit,
     parse_quantity,
     propagate,
     rectangular,
-    step_written,
 )
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome, Reach
@@ -129,6 +130,7 @@ def _placed(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _
     copper = _copper(bench, entry, size, read)
     shown = mean(readings(bench, entry)).quantity
     left = propagate(beyond_copper, {"reading": shown, "copper": copper}, "Ω", monte_carlo=False)
+    left = add_components(left, _digits(bench, entry, read))
     finding = judged(
         Finding(
             id="earth-continuity.joints",
@@ -169,6 +171,18 @@ def _placed(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _
     return replace(finding, remarks=remarks)
 
 
+def _digits(bench: BenchEvidence, entry: Entry, read: _Read | None) -> tuple[Component, ...]:
+    """Return what the last digits of one meter do to the difference of two of its readings; its gain drops out."""
+    if read is None or not entry.instrument or read.entry.instrument != entry.instrument:
+        return ()
+    width = beside_gain(bench, entry)
+    each = (
+        rectangular(0.0, width, "Ω", id=f"{one.id}: last digits", label="last digits, read with one meter twice")
+        for one in (entry, read.entry)
+    )
+    return tuple(component for one in each for component in one.components)
+
+
 def _at(entry: Entry) -> str:
     """Return at what current it was read, as far as that is stated."""
     current = condition(entry, "test current", "A")
@@ -190,11 +204,8 @@ OF_ANOTHER = (
 
 
 def _copper(bench: BenchEvidence, entry: Entry, size: MarkedSize | None, read: _Read | None) -> Quantity:
-    length = condition(entry, "length", "m")
+    length = stated_cable_length(entry)
     assert length is not None, "the need asks for a stated length"
-    text, label = entry.conditions["length"], "length of the whole cable"
-    if length.u is None:
-        length = rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label)
     try:
         if read is not None:
             metre = read.per_metre if read.own else like(read.per_metre, "the earth conductor")

@@ -133,6 +133,27 @@ def in_one_loop(heated: HeatedInUse, entry: Entry) -> bool:
     )
 
 
+def of_one_loop(one: HeatedInUse, other: HeatedInUse) -> bool:
+    """Say whether two heated parts were of the same current in the same air.
+
+    Parameters
+    ----------
+    one : HeatedInUse
+        A part.
+    other : HeatedInUse
+        Another.
+
+    Returns
+    -------
+    bool
+        By what was read of both.
+    """
+    return (
+        abs(one.current.value - other.current.value) <= SAME_CURRENT * other.current.value
+        and abs(one.in_test_air.value - other.in_test_air.value) <= SAME_AIR
+    )
+
+
 def metal_under_sheath(bench: BenchEvidence, heated: HeatedInUse) -> SheathVerdict | None:
     """Return what the sheath says by the film of air alone.
 

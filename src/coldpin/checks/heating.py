@@ -7,9 +7,10 @@ from dataclasses import replace
 from coldpin.checks.cautions import COMPETENT, DEAD_CAUTIONS, EARTH_FIRST, NO_CAR, SUPPLY
 from coldpin.checks.check import Bearing, Check, Level, Procedure, Transfer, always
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.heated_metal import in_one_loop, metal_under_sheath, settled_sheaths
+from coldpin.checks.heated_metal import metal_under_sheath, of_one_loop, settled_sheaths
 from coldpin.checks.heating_evidence import (
     AFTER_NEED,
+    CONDUCTOR_LOG_NEED,
     END_NEED,
     HOT_NEED,
     LOG_NEED,
@@ -92,7 +93,7 @@ def run_conductor(bench: BenchEvidence) -> tuple[Finding, ...]:
     Parameters
     ----------
     bench : BenchEvidence
-        With a conductor's resistance, hot or after switching off.
+        With a conductor's resistance, logged, hot or after switching off.
 
     Returns
     -------
@@ -107,7 +108,8 @@ def run_conductor(bench: BenchEvidence) -> tuple[Finding, ...]:
         The claimed current cannot be read.
     """
     entries = [entry for need in (HOT_NEED, AFTER_NEED) for entry in bench.matching(need)]
-    found = tuple(_beside_sheath(bench, hot_conductor(bench, entry)) for entry in entries)
+    heated = (*heated_parts(bench, HeatedPart.CONDUCTOR), *(hot_conductor(bench, entry) for entry in entries))
+    found = tuple(_beside_sheath(bench, one) for one in heated)
     findings = _worst(found, "conductor-hot-resistance", "temperature", "Temperature of the conductor in use")
     said = "The limit is that of ordinary PVC, the lowest; a print that names a better insulation bears more."
     return tuple(replace(one, remarks=(*one.remarks, said)) for one in findings)
@@ -169,7 +171,7 @@ NO_CURRENT = "no current is claimed for the lead, and none was seen offered"
 
 def _beside_sheath(bench: BenchEvidence, heated: HeatedInUse) -> HeatedInUse:
     """Hold the conductor's temperature in the test against what the sheath of the same test makes of it."""
-    sheath = next((one for one in settled_sheaths(bench) if in_one_loop(one, heated.entry)), None)
+    sheath = next((one for one in settled_sheaths(bench) if of_one_loop(one, heated)), None)
     by_sheath = None if sheath is None else metal_under_sheath(bench, sheath)
     if by_sheath is None:
         return heated
@@ -222,6 +224,10 @@ STEPS = (
     (
         "Join line and neutral at the far end. Of a unit with contacts heat plug and cable, and cable and connector, "
         "apart from its contacts: an unpowered contactor is open, and is never held closed for this under mains."
+    ),
+    (
+        "Still air, as where it is used at worst: doors and windows shut, no fan. What blows all the time is not seen "
+        "in the readings, and makes everything cooler than it will be."
     ),
     (
         "Put thermometers on the sheath in mid-cable, on plug and connector, and one in the air a metre away; those on "
@@ -297,7 +303,7 @@ CONDUCTOR_HOT = Check(
     title="Warmth of the conductor",
     question="Does the conductor stay within what its insulation bears at rated current in the hottest air?",
     needs=(),
-    any_of=(HOT_NEED, AFTER_NEED),
+    any_of=(HOT_NEED, AFTER_NEED, CONDUCTOR_LOG_NEED),
     bench=HEATING_BENCH,
     limits=("insulation-temperature", "metal.copper", *LIMITS),
     run=run_conductor,

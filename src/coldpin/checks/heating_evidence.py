@@ -8,17 +8,20 @@ from functools import partial
 
 import numpy as np
 
+from coldpin.checks.cable_rating import kind_of_cable
 from coldpin.checks.check import Need
 from coldpin.checks.evidence import BenchEvidence, LogEvidence
 from coldpin.checks.offered_current import largest_offer
 from coldpin.checks.readings import Side, claimed, condition, mean, readings
+from coldpin.copper.conductor_log import resistance_error, resistances_of, temperature_by_resistance
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_telling import questions_of_end
 from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
+from coldpin.copper.stops_told import with_stops
 from coldpin.copper.temperature_rise import AIR_NOT_TOLD, rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, format_value, parse_quantity, propagate
+from coldpin.quantity import Component, Quantity, format_value, parse_quantity, propagate
 from coldpin.records.case import Build
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Limit
@@ -38,6 +41,11 @@ ACCESSORIES = (HeatedPart.PLUG, HeatedPart.PIN, HeatedPart.CONNECTOR)
 
 LOG_NEED, END_NEED = Need(shows=LOG), Need(shows=END)
 HOT_NEED, AFTER_NEED = Need(shows=HOT), Need(shows=AFTER)
+
+COLD, COLD_AT, METER = "cold resistance", "cold temperature", "resistance meter"
+"""Conditions of a log that holds a conductor's resistance."""
+
+CONDUCTOR_LOG_NEED = Need(shows=LOG, stated=(COLD,))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,12 +102,30 @@ def heated_parts(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse,
                     partial(_of_log, bench, filed, part, channel),
                 )
                 for part in parts
-                for channel in _columns(filed.entry, filed.log, part.value, part.value)
+                for channel in _of_part(filed, part)
             ]
     for entry in bench.showing(END):
         if entry.conditions.get("part") in parts:
             found.append(_of_readings(bench, entry, HeatedPart(entry.conditions["part"])))
     return tuple(found)
+
+
+def _of_part(filed: LogEvidence, part: HeatedPart) -> tuple[LogChannel, ...]:
+    """Return the columns of a part: temperatures, of the conductor the resistance where the cold one is stated."""
+    if part is not HeatedPart.CONDUCTOR:
+        return _columns(filed.entry, filed.log, part.value, part.value)
+    if not filed.entry.conditions.get(COLD):
+        return ()
+    found, wanted = resistances_of(filed.log), filed.entry.conditions.get(part.value, "")
+    chosen = tuple(one for one in found if not wanted or one.name.casefold() == wanted.casefold())
+    if not chosen:
+        names = ", ".join(repr(one.name) for one in found) or "none"
+        which = f"{wanted!r} " if wanted else ""
+        raise EntryError.of(
+            filed.entry.id,
+            f"the log has no column {which}with a resistance (it has: {names}), and a cold one is stated",
+        )
+    return chosen
 
 
 def use_of(bench: BenchEvidence, entry: Entry, part: HeatedPart) -> AskedUse:
@@ -166,7 +192,8 @@ def hot_conductor(bench: BenchEvidence, entry: Entry) -> HeatedInUse:
     CaseError
         The claimed current cannot be read.
     """
-    cold, at = needed_condition(entry, "cold resistance", "Ω"), needed_condition(entry, "cold temperature", "°C")
+    cold = _with_accuracy(bench, entry, needed_condition(entry, COLD, "Ω"), "resistance")
+    at = _with_accuracy(bench, entry, needed_condition(entry, COLD_AT, "°C"), "temperature")
     try:
         hot, told = (_read(bench, entry), ()) if entry.shows == HOT else _led_back(bench, entry, cold)
         temperature = metal_temperature_under_load(
@@ -351,10 +378,14 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel:
     elif around is None and entry.ambient:
         around = air_of(entry)
     start = condition(entry, "start", "s")
+    by_resistance = part is HeatedPart.CONDUCTOR
+    read, error = _by_resistance(bench, entry, channel) if by_resistance else (channel, None)
     test = HeatingTest(
         part=part,
         time_s=log.time_s,
-        channel=channel,
+        channel=read,
+        by_resistance=by_resistance,
+        resistance_error=error,
         ambient=around,
         current=condition(entry, "current", "A"),
         logged=log.channel(LogQuantity.CURRENT),
@@ -365,6 +396,8 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel:
     use = use_of(bench, entry, part)
     try:
         told = bench.kept("temperature rise", (test, use), lambda: rise_of_log(test, use, bench.book))
+        insulation = kind_of_cable(bench).insulation
+        told = with_stops(told, test, bench.book, accessory=rise_limit(bench, part), insulation=insulation)
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     return HeatedInUse(
@@ -376,9 +409,37 @@ def _of_log(bench: BenchEvidence, filed: LogEvidence, part: HeatedPart, channel:
         in_use=None if use.rated_current is None else told.at_rated_c,
         use=use,
         told=told,
-        remarks=told.remarks,
+        remarks=(*told.remarks, *(_unstated(entry) if by_resistance and error is None else ())),
         doubts=(*told.questions, *((AIR_NOT_TOLD,) if around is None else ())),
     )
+
+
+def _by_resistance(bench: BenchEvidence, entry: Entry, channel: LogChannel) -> tuple[LogChannel, Component | None]:
+    """Return a conductor's temperature row by row, and what its meter and the cold reading err by."""
+    cold, at = needed_condition(entry, COLD, "Ω"), needed_condition(entry, COLD_AT, "°C")
+    coefficient = temperature_coefficient(bench.book)
+    meter = _stated(bench, entry, entry.conditions.get(METER) or entry.instrument, "resistance")
+    try:
+        told = temperature_by_resistance(channel, cold=cold, cold_temperature=at, coefficient=coefficient)
+        error = resistance_error(
+            channel,
+            cold=cold,
+            cold_temperature=at,
+            meter=meter,
+            thermometer=_accuracy(bench, entry),
+            coefficient=coefficient,
+        )
+    except InputError as error:
+        raise EntryError.of(entry.id, str(error)) from error
+    return told, error
+
+
+def _unstated(entry: Entry) -> tuple[str, ...]:
+    """Ask for the accuracy without which a conductor's temperature decides nothing."""
+    meter = entry.conditions.get(METER) or entry.instrument
+    named = f"of {meter!r}" if meter else "of the meter, named by the condition 'resistance meter'"
+    asked = "what accuracy has the resistance that was logged?"
+    return (f"{asked} State it on the shelf, {named}, as 'resistance', and give the cold temperature with its ±",)
 
 
 AIR_WORDS = ("ambient", "air", "room")
@@ -401,12 +462,28 @@ def _columns(entry: Entry, log: Log, named_by: str, *words: str) -> tuple[LogCha
     return tuple(
         one
         for one in temperatures
-        if one.name.casefold() not in taken and _called(one.name) in words and np.isfinite(one.values).any()
+        if one.name.casefold() not in taken and named_after(one.name) in words and np.isfinite(one.values).any()
     )
 
 
-def _called(name: str) -> str:
-    """Return the word that a column is called after: "Sheath near plug" is of the sheath, the word that comes first."""
+def named_after(name: str) -> str:
+    """Return the word that a column is called after: "Sheath near plug" is of the sheath, the word that comes first.
+
+    Parameters
+    ----------
+    name : str
+        Of the column.
+
+    Returns
+    -------
+    str
+        A part, or a word for the air; empty where its name says neither.
+
+    Examples
+    --------
+    >>> named_after("Sheath near plug"), named_after("T room"), named_after("T1")
+    ('sheath', 'room', '')
+    """
     text = name.casefold()
     begins = [
         (found.start(), word) for word in (*PARTS, *AIR_WORDS) if (found := re.search(rf"(?<![a-z]){word}", text))
@@ -416,11 +493,25 @@ def _called(name: str) -> str:
 
 
 def _accuracy(bench: BenchEvidence, entry: Entry) -> AccuracyStatement | None:
-    instrument = bench.instruments.get(entry.instrument)
-    statement = "" if instrument is None else instrument.statements.get("temperature", "")
+    return _stated(bench, entry, entry.instrument, "temperature")
+
+
+def _stated(bench: BenchEvidence, entry: Entry, named: str, measures: str) -> AccuracyStatement | None:
+    """Return what the shelf states of an instrument, None where it states nothing."""
+    instrument = bench.instruments.get(named)
+    statement = "" if instrument is None else instrument.statements.get(measures, "")
     if not statement:
         return None
     try:
         return parse_accuracy(statement, bench.book)
     except InputError as error:
-        raise EntryError.of(entry.id, f"instrument {entry.instrument!r}: {error}") from error
+        raise EntryError.of(entry.id, f"instrument {named!r}: {error}") from error
+
+
+def _with_accuracy(bench: BenchEvidence, entry: Entry, told: Quantity, measures: str) -> Quantity:
+    """Return a condition that was read with the entry's own instrument, with its accuracy where none is written."""
+    statement = None if told.u is not None else _stated(bench, entry, entry.instrument, measures)
+    if statement is None:
+        return told
+    exact = Quantity(told.value, 0.0, told.unit)
+    return statement.apply(exact, id=f"{entry.id}: cold {measures}", label=f"{entry.instrument}, cold {measures}")

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from coldpin.checks.cable_build import cable_build
 from coldpin.checks.cable_rating import UNTOLD, kind_of_cable
 from coldpin.checks.conductor_evidence import INSIDE, conductor_reading, tapped_entries
 from coldpin.checks.evidence import BenchEvidence
-from coldpin.checks.heating_evidence import ACCESSORIES, heated_parts, rise_limit
+from coldpin.checks.heating_evidence import ACCESSORIES, HeatedInUse, heated_parts, rise_limit
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.offered_current import largest_offer
 from coldpin.checks.readings import claimed
 from coldpin.copper.air_film import ON_A_SURFACE, arrange
 from coldpin.copper.current_map import AccessoryRise, charted, current_map
+from coldpin.copper.heating_limits import GRASPED
 from coldpin.copper.resistance import FOUR_WIRE
 from coldpin.copper.steady import HeatedCable
+from coldpin.copper.temperature_rise import BODIES
 from coldpin.quantity import Quantity, format_quantity, propagate
 from coldpin.records.conductor_words import LINES
 from coldpin.records.current_map import CurrentChart, MappedLead
+from coldpin.records.finding import Limit
+from coldpin.records.heating import HeatedPart
 from coldpin.standards.cable_heating import touch_temperature
 from coldpin.standards.cable_ratings import insulation_temperature
 from coldpin.standards.metals import temperature_coefficient
@@ -65,7 +70,7 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
     if not told or build is None:
         return None
     resistance, read_in = max(told, key=lambda one: one[0].value)
-    kind, plug = kind_of_cable(bench), hottest_accessory(bench)
+    kind, plug, body = kind_of_cable(bench), hottest_accessory(bench), hottest_body(bench)
     cable = HeatedCable(
         diameter=build.diameter,
         inner=build.inner,
@@ -83,6 +88,7 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
         rated=rated,
         max_ambient=claimed(bench, "max_ambient", "°C"),
         accessory=None if plug is None else plug[0],
+        body=None if body is None else body[0],
         words=(
             f"{build.cores} cores of {build.size_mm2:g} mm² as marked, {format_quantity(resistance)} at 20 °C as read; "
             f"{1e3 * build.diameter.value:.1f} mm across"
@@ -100,8 +106,9 @@ def lead_map(bench: BenchEvidence) -> CurrentChart | None:
         metal_limit=metal_limit,
         touch_limit=touch_limit,
         accessory=None if plug is None else plug[0],
+        body=None if body is None else body[0],
     )
-    others = (*build.measured, *(() if offer is None else (offer[1],)), *(() if plug is None else (plug[1],)))
+    others = (*build.measured, *(one[1] for one in (offer, plug, body) if one is not None))
     return replace(charted(found), entries=tuple(dict.fromkeys((read_in, *others))), lead=lead)
 
 
@@ -131,25 +138,65 @@ def hottest_accessory(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
     CaseError
         The claimed current cannot be read.
     """
-    span = bench.book.limit("film.rise-exponent")
-    found = [
-        (
-            AccessoryRise(
-                rise=heated.rise.value,
-                current=heated.current.value,
-                ambient=heated.in_test_air.value,
-                limit=rise_limit(bench, heated.part),
-                exponent=(needed(span, "minimum"), needed(span, "maximum")),
-                rise_u=heated.rise.u,
-                part=heated.part.value,
-            ),
-            heated.entry.id,
-        )
-        for heated in heated_parts(bench, *ACCESSORIES)
+    found = _settled(bench, *ACCESSORIES)
+    told = [(_risen(bench, heated, rise_limit(bench, heated.part)), heated.entry.id) for heated in found]
+    return max(told, key=lambda one: _nearness(one[0]), default=None)
+
+
+def hottest_body(bench: BenchEvidence) -> tuple[AccessoryRise, str] | None:
+    """Return the plug or connector whose body is the warmest in a hand, with the entry of its heating test.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        The evidence.
+
+    Returns
+    -------
+    tuple of AccessoryRise and str, or None
+        With the temperature that a grasped body may have as its limit; None as of :func:`hottest_accessory`. Pins are
+        reached by no hand.
+
+    Raises
+    ------
+    EntryError
+        A log, reading or condition cannot be used.
+    CaseError
+        The claimed current cannot be read.
+    """
+    limit = touch_temperature(bench.book, GRASPED)
+    told = [(_risen(bench, heated, limit), heated.entry.id) for heated in _settled(bench, *BODIES)]
+    return max(told, key=lambda one: _nearness(one[0]), default=None)
+
+
+def _settled(bench: BenchEvidence, *parts: HeatedPart) -> tuple[HeatedInUse, ...]:
+    """Return the heating tests of parts that come to an end that nothing is asked about."""
+    return tuple(
+        heated
+        for heated in heated_parts(bench, *parts)
         if heated.rise.value > 0.0 and not (heated.told is not None and heated.told.open_above)
         if not heated.doubts and not heated.unsettled
-    ]
-    return max(found, key=lambda one: _nearness(one[0]), default=None)
+    )
+
+
+def _risen(bench: BenchEvidence, heated: HeatedInUse, limit: Limit) -> AccessoryRise:
+    span = bench.book.limit("film.rise-exponent")
+    return AccessoryRise(
+        rise=heated.rise.value,
+        current=heated.current.value,
+        ambient=heated.in_test_air.value,
+        limit=limit,
+        exponent=(needed(span, "minimum"), needed(span, "maximum")),
+        rise_u=_at_that_current(heated.rise, heated.current),
+        part=heated.part.value,
+    )
+
+
+def _at_that_current(rise: Quantity, current: Quantity) -> float | None:
+    """Return the standard uncertainty of a rise taken to be that at exactly the current read: it goes as its square."""
+    if rise.u is None or current.u is None:
+        return None
+    return math.hypot(rise.u, 2.0 * rise.value * current.u / current.value)
 
 
 def _nearness(one: AccessoryRise) -> float:

@@ -261,8 +261,7 @@ def _joints_read(bench: BenchEvidence, conductor: str) -> dict[str, tuple[Quanti
 def cable_length(bench: BenchEvidence) -> tuple[Quantity, str] | None:
     """Return the length of the whole cable, the longest that an entry states.
 
-    It is stated with the resistance of the earth from pin to pin, and of any conductor so tapped. Where no limits are
-    written it is good to half of its last digit.
+    It is stated with the resistance of the earth from pin to pin, and of any conductor so tapped.
 
     Parameters
     ----------
@@ -283,14 +282,38 @@ def cable_length(bench: BenchEvidence) -> tuple[Quantity, str] | None:
         *bench.showing(EARTH_READ),
         *(entry for entry in tapped_entries(bench) if _is_pins(entry)),
     ]
-    found = [(length, entry) for entry in stating if (length := condition(entry, "length", "m")) is not None]
+    found = [(length, entry) for entry in stating if (length := stated_cable_length(entry)) is not None]
     if not found:
         return None
     length, entry = max(found, key=lambda one: one[0].value)
+    return length, entry.id
+
+
+def stated_cable_length(entry: Entry) -> Quantity | None:
+    """Return the length of the whole cable that an entry states: without ±, good to half of its last digit.
+
+    Parameters
+    ----------
+    entry : Entry
+        Whose condition "length" is that of the whole cable.
+
+    Returns
+    -------
+    Quantity or None
+        The length, the same in every budget [m]; None where it states none.
+
+    Raises
+    ------
+    EntryError
+        It cannot be read.
+    """
+    length = condition(entry, "length", "m")
+    if length is None:
+        return None
     text, label = entry.conditions["length"], "length of the whole cable"
     if length.u is not None:
-        return parse_quantity(text, "m", id=LENGTH_ID, label=label), entry.id
-    return rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label), entry.id
+        return parse_quantity(text, "m", id=LENGTH_ID, label=label)
+    return rectangular(length.value, 0.5 * step_written(text, "m"), "m", id=LENGTH_ID, label=label)
 
 
 LENGTH_ID = "cable: length"

@@ -34,18 +34,20 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     EntryError
         A log, a mark or a condition cannot be read.
     """
-    found = [
-        _judge_one(bench, charge, reaction)
+    lowered = [
+        (charge, reaction)
         for charge in charges(bench)
         for reaction in charge.reading.reactions
-        if reaction.mark is MarkKind.OFFER_LOWERED and reaction.after_s is not None
+        if reaction.mark is MarkKind.OFFER_LOWERED
     ]
+    timed = [pair for pair in lowered if pair[1].after_s is not None]
+    # a car that had nothing to follow tells nothing of one that had
+    found = [_judge_one(bench, charge, reaction) for charge, reaction in timed or lowered]
     return (worst(found),) if found else ()
 
 
 def _judge_one(bench: BenchEvidence, charge: Charge, reaction: Reaction) -> Finding:
     after, limit = reaction.after_s, follow_time(bench.book)
-    assert after is not None, "what has no time is left out"
     bare = Finding(
         id="offer-followed.time",
         check="offer-followed",
@@ -57,6 +59,8 @@ def _judge_one(bench: BenchEvidence, charge: Charge, reaction: Reaction) -> Find
         evidence=charge.evidence,
         remarks=charge.remarks,
     )
+    if after is None:
+        return replace(bare, statement=reaction.statement)
     if after.low is not None and after.u is None:
         beyond = limit.maximum is not None and after.low > limit.maximum
         return replace(

@@ -230,6 +230,29 @@ def _with_accuracy(bench: BenchEvidence, entry: Entry, read: Quantity, step: flo
     return add_components(shown, rounding.components)
 
 
+def beside_gain(bench: BenchEvidence, entry: Entry) -> float:
+    """Return what of an instrument's limits a difference of two of its readings does not free of.
+
+    Parameters
+    ----------
+    bench : BenchEvidence
+        Where the instruments are looked up.
+    entry : Entry
+        An entry whose readings :func:`readings` can read.
+
+    Returns
+    -------
+    float
+        Half-width, in the unit of the vocabulary; 0 where the readings state their own accuracy or no instrument does.
+    """
+    known = showing(entry.shows)
+    instrument = bench.instruments.get(entry.instrument)
+    statement = "" if instrument is None else stated_accuracy(instrument, known.measures)
+    if not statement or any(parse_quantity(text, known.unit).u is not None for text in entry.readings):
+        return 0.0
+    return parse_accuracy(statement).beside_gain(known.unit)
+
+
 def mean(found: tuple[Measured, ...]) -> Measured:
     """Return the mean of repeated readings of a thing that is never negative, as of a resistance.
 

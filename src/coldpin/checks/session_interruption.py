@@ -13,6 +13,10 @@ from coldpin.records.session import MarkKind, Reaction, SupplyOutage
 
 TITLE = "Supply lost and back during a charge"
 
+WATCHED_FOR = 600.0
+"""Ours: for so long nothing must have been drawn before a charge is said to stay off; units that wait on purpose, so
+that a street is not loaded at once, are faster. [s]"""
+
 
 def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     """Say what follows a loss of the supply; neither going on nor staying off is wrong.
@@ -37,7 +41,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         return ()
     answers = {finding.answer for finding in found}
     chosen = worst(found)
-    if len(answers) == 1:
+    if not {"yes", "no"} <= answers:
         return (chosen,)
     both = " ".join(dict.fromkeys(finding.statement for finding in found))
     return (
@@ -65,24 +69,27 @@ def _returns(charge: Charge) -> list[tuple[SupplyOutage, Reaction]]:
 
 def _told(charge: Charge, outage: SupplyOutage, reaction: Reaction) -> Finding:
     went_on = reaction.followed_by is not None
+    watched = reaction.after_s is None or went_on or reaction.after_s.value >= WATCHED_FOR
+    wait = f" That is no answer yet: some units wait on purpose, watch for {told_time(WATCHED_FOR)}."
+    short = "" if watched else wait
     return Finding(
         id="session-interruption.goes-on",
         check="session-interruption",
         title=TITLE,
         statement=(
             f"The supply was lost for {told_time(outage.end_s - outage.start_s)}, as {_shown(outage)} "
-            f"{'shows' if outage.shown_by == 'voltage' else 'show'}. {reaction.statement}"
+            f"{'shows' if outage.shown_by == 'voltage' else 'show'}. {reaction.statement}{short}"
         ),
-        outcome=Outcome.WITHIN,
+        outcome=Outcome.WITHIN if watched else Outcome.UNDECIDED,
         reach=Reach.SPECIMEN,
         functions=(),
         quantity=reaction.after_s,
-        answer="yes" if went_on else "no",
+        answer="yes" if went_on else "no" if watched else "cannot tell",
         evidence=charge.evidence,
         budget=budget_lines(reaction.after_s)
         if reaction.after_s is not None and reaction.after_s.u is not None
         else (),
-        remarks=(EITHER, *charge.remarks),
+        remarks=(EITHER, *charge.remarks) if watched else charge.remarks,
     )
 
 

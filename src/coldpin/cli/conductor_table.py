@@ -50,12 +50,19 @@ def show_conductor(told: ConductorReading) -> None:
 
 
 def _show_metal(metal: MetalEstimate) -> None:
+    from coldpin.copper.metal_telling import answers_told
+
     click.echo(metal.statement)
     for remark in metal.remarks:
         click.echo(remark)
     for share in metal.metals:
         if share.probability is not None:
             click.echo(f"{100.0 * share.probability:6.2f} %  {share.metal.value.replace('_', ' ')}")
+    for one in metal.evidence:
+        if not one.used:
+            click.echo(f"Not used: {one.kind.value}, {one.why}.")
+    for told in answers_told(metal.priors):
+        click.echo(told)
     for settling in metal.settle[:MOST_SETTLING]:
         click.echo(
             f"Would settle it: {settling.title}, {settling.minutes} min, "

@@ -112,7 +112,7 @@ def conductor(
         cut=cut or "",
         outline=outline,
     )
-    if told.resistance_20c_ohm_per_km.u is None and method == "four-wire":
+    if told.resistance_20c_ohm_per_km.u is None and method == "four-wire" and not told.questions:
         click.echo("remark: how accurate the reading is is not known: say --accuracy, or ± behind each value", err=True)
     for question in told.questions:
         click.echo(f"question: {question}", err=True)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     type=click.Choice(["sheath", "plug", "connector", "pin", "conductor"]),
     default="sheath",
     show_default=True,
-    help="what was measured; a conductor by its resistance",
+    help="what was measured; a conductor by its resistance, logged as such or as voltage and current",
 )
 @click.option("--ambient", default="", help="'21 °C ± 0.5 °C', or the name of a column with it")
 @click.option("--start", default="", help="when the current came, from the first row, such as '60 s'")

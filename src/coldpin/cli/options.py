@@ -7,8 +7,8 @@ from typing import Any, TypeVar
 
 import click
 
-from coldpin.capture.first_look import Sort
-from coldpin.records.entry_form import FormField
+from coldpin.records.file_words import Sort
+from coldpin.records.form_field import FormField
 from coldpin.workbench.reading_options import READ_BY, SEVERAL
 
 Command = TypeVar("Command", bound=Callable[..., Any])

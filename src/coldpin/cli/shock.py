@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from coldpin.cli.shared import json_option
-from coldpin.records.body_current import DEFAULT_PERCENTILE, Wetness
+from coldpin.records.person import DEFAULT_PERCENTILE, Wetness
 
 
 @click.command("body-current")

@@ -37,7 +37,8 @@ class Tapped:
 
     ``resistance`` in Ω. ``length`` is that of cable between the taps [m], ``temperature`` that of the metal before the
     current flowed [°C]. ``current`` [A] and ``since`` [s], from switching on to reading, are None where they are not
-    stated. ``method`` is "four-wire", "two-wire" or "continuity meter".
+    stated. ``method`` is "four-wire", "two-wire" or "continuity meter". ``length_step`` is what one step of the last
+    digit is worth that was written of the length, 0 where that is not known. [m]
     """
 
     resistance: Quantity
@@ -47,6 +48,7 @@ class Tapped:
     current: Quantity | None = None
     since: Quantity | None = None
     method: str = FOUR_WIRE
+    length_step: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +118,7 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
             f"the resistance is {format_value(tapped.resistance.value, 'Ω')}; it must be above zero: check the taps "
             "and the zero of the meter, and read again"
         )
-    length, about_length = length_between_taps(tapped.length, book)
+    length, about_length = length_between_taps(tapped.length, book, step=tapped.length_step)
     temperature, about_temperature = metal_temperature(tapped.temperature, book)
     rise, about_rise = self_heating(
         current=tapped.current,
@@ -134,9 +136,12 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
         book=book,
     )
     refused = no_evidence_of_size(tapped.method, book)
-    questions = (*temperature_questions(tapped.temperature, book), *_questions(linear, book))
+    questions = (
+        *temperature_questions(tapped.temperature, book),
+        *_questions(linear, tapped.cores_in_series, marked, book),
+    )
     doubted = refused or (f"it is questioned: {questions[0]}" if questions else "")
-    if doubted:
+    if doubted and (refused or linear.u is not None):
         linear = Quantity(linear.value, None, linear.unit, why=doubted)
     placements = place(linear, marked, book)
     if tapped.cores_in_series > 1:
@@ -170,6 +175,28 @@ def _read(tapped: Tapped, marked: Marked, book: Book) -> ConductorReading:
             *_of_coating(marked, placements),
         ),
     )
+
+
+ABOUT_TWICE = (1.6, 2.2)
+"""Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
+
+
+def is_about_twice(told: ConductorReading) -> bool:
+    """Say whether a core reads as two honest ones in series would, so that it is to be asked whether two were read.
+
+    Parameters
+    ----------
+    told : ConductorReading
+        Read as one core.
+
+    Returns
+    -------
+    bool
+        Whether it has about twice the limit of its marked size; not where none is marked.
+    """
+    least, most = ABOUT_TWICE
+    limit = told.limit_ohm_per_km
+    return limit is not None and least <= told.resistance_20c_ohm_per_km.value / limit <= most
 
 
 def place(linear: Quantity, marked: Marked, book: Book) -> tuple[ClassPlacement, ...]:
@@ -298,7 +325,8 @@ def _statement(linear: Quantity, placements: tuple[ClassPlacement, ...], outcome
         told = f"{subject} {verb} {format_value(float(f'{linear.value:.4g}'), linear.unit)} at 20 °C"
         if not placements:
             return f"{told}; its uncertainty is not known ({linear.why})."
-        return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}."
+        end = "" if linear.why.endswith("?") else "."
+        return f"{told}; it cannot be placed against {_limits_told(placements)}: {linear.why}{end}"
     verb = "have, in the mean," if cores > 1 else "has"
     told = f"{subject} {verb} {format_quantity(linear)} at 20 °C, for each kilometre of cable"
     if not placements:
@@ -320,15 +348,36 @@ def _limits_told(placements: tuple[ClassPlacement, ...]) -> str:
     )
 
 
-def _questions(linear: Quantity, book: Book) -> tuple[str, ...]:
+GIVEN_AWAY = 1.6
+"""Ours: a core worth more copper than this many times its marked size is questioned. [1] The next size up, made as
+sparingly as its limit allows, is worth 1.55 times; two cores clamped together, or a digit or a length that slipped, are
+worth more, and nobody gives metal away."""
+
+
+def _questions(linear: Quantity, cores: int, marked: Marked, book: Book) -> tuple[str, ...]:
     plausible = book.limit("conductor-measurement.plausible")
     low, high = needed(plausible, "minimum"), needed(plausible, "maximum")
     if low <= linear.value <= high:
-        return ()
+        return _beside_mark(cores * linear.value, marked, book)
     side = "above" if linear.value > high else "below"
     asked = (
         f"{format_value(float(f'{linear.value:.3g}'), 'Ω/km')} is {side} anything met in a cord ({low:g} Ω/km to "
         f"{high:g} Ω/km): is a unit wrong by a thousand (Ω for mΩ, mA for A), or the length? Nothing was corrected"
+    )
+    return (asked,)
+
+
+def _beside_mark(linear: float, marked: Marked, book: Book) -> tuple[str, ...]:
+    """Ask about a core that is worth more than is ever given away; of two in series about all of it in one."""
+    if marked.size_mm2 is None:
+        return ()
+    worth = float(equivalent_area(linear=linear, resistivity=resistivity(book)))
+    if worth <= GIVEN_AWAY * marked.size_mm2:
+        return ()
+    asked = (
+        f"a core marked {marked.size_mm2:g} mm² is worth {worth:.3g} mm² of copper by this, and nobody gives metal "
+        "away: is a digit or a unit wrong, is less cable between the taps than was written, or were two cores clamped "
+        "together? Nothing was corrected"
     )
     return (asked,)
 

@@ -60,6 +60,7 @@ def current_map(
     max_ambient: float | None = None,
     tested: tuple[TestedPoint, ...] = (),
     accessory: AccessoryRise | None = None,
+    body: AccessoryRise | None = None,
     words: str = "",
 ) -> CurrentMap:
     """Return the map of a lead over current and ambient.
@@ -84,6 +85,8 @@ def current_map(
         Tests to mark.
     accessory : AccessoryRise, optional
         Measured rise of plug or coupler, for its own line.
+    body : AccessoryRise, optional
+        Measured rise of the body that a hand grasps, for its own line.
     words : str
         What was assumed of the cable.
 
@@ -141,8 +144,9 @@ def current_map(
     low, middle, _ = arrangement.factor
     metal, sheath = _grid(cable, current, ambient, films[1], middle)
     metal_high, sheath_high = _grid(cables[0], current, ambient, films[0], low)
-    if accessory is not None:
-        lines = (*lines, accessory_line(accessory, current, ambient, cable.coefficient))
+    for heated in (accessory, body):
+        if heated is not None:
+            lines = (*lines, accessory_line(heated, current, ambient, cable.coefficient))
     return CurrentMap(
         arrangement=arrangement.name,
         cable=words,
@@ -325,7 +329,7 @@ def _lines(
 def accessory_line(
     accessory: AccessoryRise, current: NDArray[np.float64], ambient: NDArray[np.float64], coefficient: float
 ) -> StopLine:
-    """Return the current at which plug or coupler reach their rise; it hardly depends on the air.
+    """Return the current at which plug or coupler reach their limit; that of a rise hardly depends on the air.
 
     Parameters
     ----------
@@ -341,14 +345,15 @@ def accessory_line(
     Returns
     -------
     StopLine
-        None where the limit lies beyond the largest current.
+        None where the limit lies beyond the largest current, 0 where the air alone is as warm as a hand bears.
 
     Raises
     ------
     InputError
         An own value of the case leaves the limit without its number.
     """
-    limit = needed(accessory.limit, "maximum")
+    limit, place = needed(accessory.limit, "maximum"), place_of(accessory)
+    largest = limit - ambient if place is Place.BODY else np.full(ambient.size, limit)
     some = np.maximum(current, current[1] * 0.5)
     found = []
     for exponent in (min(accessory.exponent), 0.5 * sum(accessory.exponent), max(accessory.exponent)):
@@ -365,7 +370,29 @@ def accessory_line(
             )
             for air in ambient
         ]
-        found.append([float(np.interp(limit, rises, some, right=np.inf)) for rises in map(np.asarray, at)])
-    ends = (tuple(one if np.isfinite(one) else None for one in line) for line in sorted(found))
+        found.append(
+            [
+                float(np.interp(rise, np.asarray(rises), some, right=np.inf)) if rise > 0.0 else 0.0
+                for rise, rises in zip(largest, at, strict=True)
+            ]
+        )
+    # above the rise of the test one end of the exponent is the warm one, below it the other
+    ends = (tuple(one if np.isfinite(one) else None for one in line) for line in np.sort(found, axis=0).tolist())
     low, middle, high = ends
-    return StopLine(place=Place.ACCESSORY, limit=accessory.limit, low=low, middle=middle, high=high)
+    return StopLine(place=place, limit=accessory.limit, low=low, middle=middle, high=high)
+
+
+def place_of(accessory: AccessoryRise) -> Place:
+    """Return where the limit of a plug or coupler holds: of its rise, or of its body in a hand.
+
+    Parameters
+    ----------
+    accessory : AccessoryRise
+        With its limit.
+
+    Returns
+    -------
+    Place
+        By the unit of the limit.
+    """
+    return Place.BODY if accessory.limit.unit == "°C" else Place.ACCESSORY

@@ -76,10 +76,9 @@ class HeatingFit:
 
     ``terms`` is the likeliest number of exponentials. ``rise`` over the ambient in the end [K] and
     ``time_constant`` of the slow exponential [s]; ``open_above`` is true where the readings do not bound them from
-    above. ``reached`` is the share of the rise in the end that was reached, None where that is
-    open [1]. ``noise``: the likeliest kind of
-    scatter, ``scatter`` its standard deviation for a block [K]. ``fitted``: the best curve at the blocks, array of
-    shape (n,) [°C].
+    above. ``reached`` is the share of the rise in the end that was reached, None where that is open [1]. ``noise``: the
+    likeliest kind of scatter, ``scatter`` its standard deviation for a block [K], ``lasting`` that of what lasts, over
+    all kinds [K]. ``fitted``: the best curve at the blocks, array of shape (n,) [°C].
     """
 
     blocks: Blocks
@@ -91,6 +90,7 @@ class HeatingFit:
     reached: float | None
     noise: NoiseKind
     scatter: float
+    lasting: float
     fitted: Array
     draws: Draws
 
@@ -133,7 +133,9 @@ def fit_heating(blocks: Blocks) -> HeatingFit:
     Linear parameters integrated out with a scaled covariance: textbook of Bayesian regression (standing: memory).
     The prior of the time constant is flat in its logarithm within the run; beyond it that of slope and bend,
     which the readings then show, is flat. The interval is the wider one, on each side, of that of the grid and that of
-    the ratio of likelihoods (Wilks), which also tells whether the end is open.
+    the ratio of likelihoods (Wilks), which also tells whether the end is open. Its upper end is led up by the standard
+    deviation of what lasts: in still air a part becomes warmer than in the mean of draughts, by as much as they
+    scatter where they blow half of the time (arithmetic of two values).
     """
     if blocks.time.size < FEWEST_BLOCKS:
         raise InputError(
@@ -171,9 +173,10 @@ def _fitted(asked: ByContent[Blocks]) -> HeatingFit:
         time_constant=constant,
         fast_constants=constants,
         open_above=is_open,
-        reached=None if is_open else float((fitted[-1] - blocks.ambient[-1]) / rise.value),
+        reached=None if is_open or not rise.value else float((fitted[-1] - blocks.ambient[-1]) / rise.value),
         noise=best_kind.kind,
         scatter=math.sqrt(float(best_kind.variance[best])),
+        lasting=lasting_scatter(places, weights),
         fitted=fitted,
         draws=_draws(places, weights),
     )
@@ -325,13 +328,44 @@ def _rise(blocks: Blocks, places: list[Places], weights: list[Array], is_open: b
     # near its end a curve stands within one step of the thermometer, and no number of readings tells where
     coarse = coverage_factor(math.inf) * blocks.resolution / math.sqrt(STEP_OVER_U)
     least = value - math.hypot(value - min(low, least), coarse)
-    most = value + math.hypot(max(high, most) - value, coarse)
-    wider = (max(1.0, (value - least) / (value - low)), max(1.0, (most - value) / (high - value)))
+    # a draught only cools: blowing half of the time it takes off as much on average as what lasts scatters
+    most = value + math.hypot(max(high, most) - value, coarse) + lasting_scatter(places, weights)
+    wider = (_wider(value - least, value - low), _wider(most - value, high - value))
     quantiles = value + (quantiles - value) * np.where(quantiles < value, *wider)
     low, high = min(low, least), max(high, most)
     if is_open:
         return Quantity(value, None, "K", low=low, why=STOPPED_EARLY)
     return _from_interval(value, low, high, "K", quantiles)
+
+
+def lasting_scatter(places: list[Places], weights: list[Array]) -> float:
+    r"""Return the standard deviation of that part of the scatter that lasts.
+
+    .. math:: s = \sqrt{\sum_i w_i\, \varphi_i\, s_i^2}
+
+    Parameters
+    ----------
+    places : list of Places
+        The grid, for every kind of scatter.
+    weights : list of ndarray
+        Their weights w, whose sum is 1.
+
+    Returns
+    -------
+    float
+        Over all that the readings leave open. [K]
+    """
+    return math.sqrt(
+        sum(
+            one.kind.share * float(np.sum(weight[weight > 0.0] * one.variance[weight > 0.0]))
+            for one, weight in zip(places, weights, strict=True)
+        )
+    )
+
+
+def _wider(wide: float, narrow: float) -> float:
+    """Return by how much one side of an interval is wider; 1 where the narrow one is nothing, as at a bare floor."""
+    return max(1.0, wide / narrow) if narrow > 0.0 else 1.0
 
 
 def _by_likelihood(places: list[Places]) -> tuple[float, float]:

@@ -131,3 +131,9 @@ class AskedUse:
     rated_current: Quantity | None = None
     max_ambient: Quantity | None = None
     limit: Limit | None = None
+
+    @property
+    def unasked(self) -> tuple[str, ...]:
+        """What of the use was not told, in words."""
+        told = {"the rated current": self.rated_current, "the hottest air": self.max_ambient}
+        return tuple(name for name, value in told.items() if value is None)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from coldpin.copper.heating_curve import HeatingFit
@@ -10,6 +12,7 @@ from coldpin.copper.runaway import NO_END
 from coldpin.quantity import Quantity, format_quantity, format_value
 from coldpin.records.finding import Outcome
 from coldpin.records.heating import HeatedPart, TemperatureRise
+from coldpin.records.log import LogChannel
 
 LIKE_KELVIN = 150.0
 """Ours: no sheath and no plug is read at this and more degrees Celsius from the first row on. [°C]"""
@@ -26,6 +29,20 @@ SAME = 0.05
 WARMER_AMBIENT = 1.0
 """Ours: two ordinary thermometers at one temperature differ by less. [K]"""
 
+HOTTEST_ROOM = 45.0
+"""Ours: nobody tests in hotter air; a room of 7 °C reads so in degrees Fahrenheit. [°C]"""
+
+LIKE_FAHRENHEIT = 4.0
+"""Ours: a part that begins no further from the number of its air in degrees Fahrenheit is asked about. [K]"""
+
+FAHRENHEIT = (1.8, 32.0)
+"""Degrees Fahrenheit in one kelvin, and at 0 °C: by their definition."""
+
+COLDEST_READ = -60.0
+"""Ours: no part of a lead on a bench is colder; a logger writes such numbers where a wire is broken. [°C]"""
+
+HOTTEST_READ = 400.0
+"""Ours: nor hotter; nothing of a lead is left there. [°C]"""
 
 HOTTEST_AIR = 60.0
 """Ours: no lead is used in hotter air than this; what is told of it is then in another unit or mistaken. [°C]"""
@@ -69,8 +86,78 @@ def _of_use(use: AskedUse) -> list[str]:
     return asked
 
 
-def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
+def _wild(*channels: LogChannel | Quantity | None) -> list[str]:
+    """Ask about rows that a logger writes where a wire is broken; where most are so it is another slip."""
     asked = []
+    for channel in channels:
+        if not isinstance(channel, LogChannel):
+            continue
+        values = channel.values[np.isfinite(channel.values)]
+        wild = values[(values < COLDEST_READ) | (values > HOTTEST_READ)]
+        if 0 < wild.size < 0.5 * values.size:
+            rows = "1 row" if wild.size == 1 else f"{wild.size} rows"
+            places = max(0, -math.floor(math.log10(channel.resolution))) if channel.resolution else 1
+            asked.append(
+                f"column {channel.name!r} has {rows} such as {format_value(round(float(wild[0]), 1), '°C')}, which no "
+                f"part of a lead comes to: is it what the logger writes where a wire is off? Say so as it stands in "
+                f"the file, such as --missing {wild[0]:.{places}f}, and they are left out"
+            )
+    return asked
+
+
+def like_fahrenheit(part: float, air: float) -> bool:
+    """Say whether a part that no current has warmed yet reads as its air would in degrees Fahrenheit.
+
+    Parameters
+    ----------
+    part : float
+        As read. [°C]
+    air : float
+        Around it. [°C]
+
+    Returns
+    -------
+    bool
+        True where the two are one temperature in two units, near enough.
+
+    Examples
+    --------
+    >>> like_fahrenheit(70.0, 21.0), like_fahrenheit(24.0, 21.0), like_fahrenheit(-39.0, -40.0)
+    (True, False, False)
+    """
+    return abs(part - fahrenheit(air)) <= LIKE_FAHRENHEIT < abs(part - air)
+
+
+def fahrenheit(temperature: float) -> float:
+    """Return a temperature in degrees Fahrenheit.
+
+    Parameters
+    ----------
+    temperature : float
+        In degrees Celsius. [°C]
+
+    Returns
+    -------
+    float
+        In degrees Fahrenheit.
+
+    Examples
+    --------
+    >>> fahrenheit(100.0)
+    212.0
+    """
+    slope, zero = FAHRENHEIT
+    return slope * temperature + zero
+
+
+def _of_room(air: float) -> list[str]:
+    if not HOTTEST_ROOM < air < LIKE_KELVIN:
+        return []
+    return [f"the air around is {format_value(round(air, 1), '°C')}: is it in degrees Fahrenheit (70 °F are 21 °C)?"]
+
+
+def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
+    asked = _wild(test.channel, test.ambient)
     first, ambient = float(test.channel.values[np.isfinite(test.channel.values)][0]), float(fit.blocks.ambient[0])
     if first >= LIKE_KELVIN:
         asked.append(
@@ -80,6 +167,13 @@ def _of_temperatures(test: HeatingTest, fit: HeatingFit) -> list[str]:
     if ambient >= LIKE_KELVIN > first:
         asked.append(f"the ambient is {format_value(round(ambient, 1), '°C')}: is it in kelvin? Say its unit")
     begun = float(fit.fitted[0])
+    asked += _of_room(ambient)
+    if like_fahrenheit(begun, ambient):
+        asked.append(
+            f"column {test.channel.name!r} begins at {format_value(round(begun, 1), '°C')}, and the air, "
+            f"{format_value(round(ambient, 1), '°C')}, is {fahrenheit(ambient):.0f} °F: is it in degrees Fahrenheit, "
+            "or was the part still warm?"
+        )
     if ambient > begun + WARMER_AMBIENT and first < LIKE_KELVIN:
         asked.append(
             f"the ambient, {format_value(round(ambient, 1), '°C')}, is above the {test.part}, "
@@ -122,6 +216,7 @@ def questions_of_end(part: HeatedPart, *, temperature: float, air: float, curren
         for name, value in ((f"temperature of the {part}", temperature), ("air", air))
         if value >= LIKE_KELVIN
     ]
+    asked += _of_room(air)
     if air > temperature + WARMER_AMBIENT:
         asked.append(
             f"the air, {format_value(round(air, 1), '°C')}, is above the {part}, "
@@ -190,9 +285,10 @@ def statement_of(made: TemperatureRise) -> str:
         begin += "; how much warmer it would become the readings do not say: go on with the test"
     if made.at_rated_c is None:
         return begin + "."
+    air = made.max_ambient_c
     asked = [
         *([] if made.rated_current_a is None else [format_value(made.rated_current_a, "A")]),
-        *([] if made.max_ambient_c is None else [f"{format_value(made.max_ambient_c, '°C')} around it"]),
+        "in the air of the test" if air is None else f"{format_value(air, '°C')} around it",
     ]
     rated = f"{_told(made.at_rated_c)}{_open(made.at_rated_c)}{_placed(made)}"
     return f"{begin}. At {' and '.join(asked)} that is {rated}. {_lay(made)}"
@@ -234,6 +330,10 @@ def _placed(made: TemperatureRise) -> str:
             return f", which cannot be placed against {limit}"
 
 
+WORTH_SAYING = 0.05
+"""Ours: by less than this no end is said to lie higher; no ordinary thermometer shows it. [K]"""
+
+
 def air_remark(fit: HeatingFit) -> str:
     """Say for which air the end holds, and how long disturbances lasted where the readings show some.
 
@@ -250,8 +350,13 @@ def air_remark(fit: HeatingFit) -> str:
     seen = ""
     if fit.noise.share:
         lasted = format_value(float(f"{fit.noise.lasting_s:.2g}"), "s")
-        seen = f"Disturbances that last some {lasted} were seen and widen the interval. "
+        raised = format_value(float(f"{fit.lasting:.2g}"), "K")
+        higher = f"; as a draught only cools, its upper end lies {raised} higher for them"
+        seen = (
+            f"Disturbances that last some {lasted} were seen and widen the interval"
+            f"{higher if fit.lasting >= WORTH_SAYING else ''}. "
+        )
     return (
-        f"{seen}The interval is by the readings alone: what blew all the time, from the first reading to the last, is "
+        f"{seen}The interval is by the readings alone: what blew all the time, or on to the last reading, is "
         "not told from a part that warms less, so the end is that in the air of the test."
     )

@@ -4,19 +4,24 @@ r"""Joints of a core with its pins: what is left when the conductor is taken fro
     \quad P = I^2 R
 
 Taps on the pins see everything; taps inside, on the core itself, see the conductor; taps on a pin and on the core
-behind it see that joint alone. A joint that was not tapped follows as a difference, and what is common to the readings
-of one meter drops out of it.
+behind it see that joint alone. A joint that was not tapped follows as a difference, and the gain that is common to the
+readings of one meter drops out of it; what its last digits are off by does not.
+
+Two joints that were read together are good where all of it in one of them would be, and beyond where the other, as much
+as a good one may have, does not save either: a sum says nothing of how it is shared.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coldpin.errors import InputError
-from coldpin.quantity import Quantity, convert, decide, format_quantity, in_unit, propagate
+from coldpin.quantity import Quantity, add_components, convert, decide, format_quantity, in_unit, propagate, rectangular
 from coldpin.records.conductor import JointResistance, PinToPin
 from coldpin.records.finding import Outcome
 from coldpin.standards.book import Book
@@ -32,13 +37,15 @@ class Taps:
     """Resistances of one core by where the voltage was tapped; None where it was not. [Ω]
 
     ``pins`` from pin to pin, ``inside`` on the conductor at both ends, ``plug_side`` and ``connector_side`` each over
-    one joint.
+    one joint. ``digits`` is by the same names what the last digits of the meter may be off by, either way, from one
+    reading to the next: one statement of accuracy makes it part of what is common, and no difference frees of it.
     """
 
     pins: Quantity | None = None
     inside: Quantity | None = None
     plug_side: Quantity | None = None
     connector_side: Quantity | None = None
+    digits: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
 def heat(*, resistance: Number, current: Number) -> Number:
@@ -140,7 +147,8 @@ def _conductor(taps: Taps) -> Quantity:
         return taps.inside
     if taps.pins is not None and taps.plug_side is not None and taps.connector_side is not None:
         parts = {"pins": taps.pins, "plug": taps.plug_side, "connector": taps.connector_side}
-        return propagate(lambda pins, plug, connector: pins - plug - connector, parts, "Ω")
+        found = propagate(lambda pins, plug, connector: pins - plug - connector, parts, "Ω")
+        return _with_digits(found, taps, ("pins", "plug_side", "connector_side"))
     raise InputError(
         "taps on the pins alone do not tell the joints from the conductor: tap the conductor inside as well"
     )
@@ -154,20 +162,33 @@ def _joints(taps: Taps, whole: Quantity, conductor: Quantity) -> tuple[tuple[str
         return tuple(read)
     if not read:
         both = propagate(lambda whole, inside: whole - inside, {"whole": whole, "inside": conductor}, "Ω")
-        return ((BOTH_SIDES, both, len(known)),)
+        return ((BOTH_SIDES, _with_digits(both, taps, ("pins", "inside")), len(known)),)
     where, joint, _ = read[0]
     other = CONNECTOR_SIDE if where == PLUG_SIDE else PLUG_SIDE
     parts = {"whole": whole, "inside": conductor, "joint": joint}
     rest = propagate(lambda whole, inside, joint: whole - inside - joint, parts, "Ω")
+    rest = _with_digits(rest, taps, ("pins", "inside", where.replace(" ", "_")))
     return tuple(sorted([*read, (other, rest, 1)], key=lambda one: one[0] != PLUG_SIDE))
+
+
+def _with_digits(difference: Quantity, taps: Taps, names: tuple[str, ...]) -> Quantity:
+    """Add to a difference of readings what the last digits of each may be off by."""
+    own = [
+        rectangular(0.0, taps.digits[name], "Ω", id=f"last digits: {name}", label=f"last digits, {_PLACES[name]}")
+        for name in names
+        if taps.digits.get(name)
+    ]
+    return add_components(difference, [component for one in own for component in one.components])
+
+
+_PLACES = {"pins": "from pin to pin", "inside": "inside", "plug_side": PLUG_SIDE, "connector_side": CONNECTOR_SIDE}
 
 
 def _joint(
     where: str, resistance: Quantity, count: int, whole: Quantity, current: float | None, book: Book
 ) -> JointResistance:
     limit = book.limit("joint.contact")
-    most = count * convert(needed(limit, "maximum"), limit.unit, "Ω")
-    decision = decide(resistance, maximum=most)
+    outcome, probability = _placed(resistance, convert(needed(limit, "maximum"), limit.unit, "Ω"), count)
     below = is_below_zero(resistance)
     warm = None if current is None else propagate(heat, {"resistance": resistance, "current": current}, "W")
     share = propagate(lambda joint, whole: joint / whole, {"joint": resistance, "whole": whole}, "1")
@@ -176,9 +197,22 @@ def _joint(
         resistance_ohm=resistance,
         share=share,
         heat_w=warm,
-        probability=None if below else decision.probability,
-        outcome=Outcome.UNDECIDED if below else Outcome(decision.outcome),
+        probability=None if below else probability,
+        outcome=Outcome.UNDECIDED if below else outcome,
     )
+
+
+def _placed(resistance: Quantity, most: float, count: int) -> tuple[Outcome, float | None]:
+    """Place one joint, or several together: within where one alone may have it all, beyond where all of them may not.
+
+    Between the two it hangs on how it is shared, and there is no probability of that.
+    """
+    alone, together = decide(resistance, maximum=most), decide(resistance, maximum=count * most)
+    if Outcome(alone.outcome) is Outcome.WITHIN or count == 1:
+        return Outcome(alone.outcome), alone.probability
+    if Outcome(together.outcome) is Outcome.BEYOND:
+        return Outcome.BEYOND, together.probability
+    return Outcome.UNDECIDED, None
 
 
 def is_below_zero(resistance: Quantity) -> bool:

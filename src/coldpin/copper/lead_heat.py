@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from coldpin.copper.air_film import Arrangement
-from coldpin.copper.current_map import accessory_line, limit_lines
+from coldpin.copper.current_map import accessory_line, limit_lines, place_of
 from coldpin.copper.rated import scaled_rise
 from coldpin.copper.steady import HOTTEST_SHEATH, HeatedCable, steady_state
 from coldpin.errors import OutsideRange
@@ -106,8 +106,11 @@ def lead_heat(lead: MappedLead, arrangement: Arrangement, *, current: float, amb
     except OutsideRange:
         reached = (None, None)
     places = [_place(line, found, ambient) for line, found in zip(lines, reached, strict=True)]
-    if lead.accessory is not None:
-        places.append(_accessory(lead.accessory, lead.coefficient, current=current, ambient=ambient))
+    places += [
+        _accessory(one, lead.coefficient, current=current, ambient=ambient)
+        for one in (lead.accessory, lead.body)
+        if one is not None
+    ]
     binds = min(places, key=_first).place
     return LeadHeat(
         current_a=current,
@@ -168,7 +171,7 @@ def _against(reached: Quantity | None, limit: Limit) -> tuple[float | None, Outc
 
 
 def _accessory(accessory: AccessoryRise, coefficient: float, *, current: float, ambient: float) -> HeatedPlace:
-    """Return plug or coupler: their limit is one of the rise."""
+    """Return plug or coupler: their limit is one of the rise, or of what a hand bears."""
     low, high = accessory.exponent
     currents = np.linspace(0.0, MOST_TIMES * max(current, accessory.current), LOOKED_AT)
     line = accessory_line(accessory, currents, np.array([ambient]), coefficient)
@@ -185,11 +188,12 @@ def _accessory(accessory: AccessoryRise, coefficient: float, *, current: float, 
     plain = {name: one.value if isinstance(one, Quantity) else one for name, one in given.items()}
     settles = all(np.isfinite(scaled_rise(**(plain | {"exponent": end}))) for end in (low, plain["exponent"], high))
     rise = propagate(scaled_rise, given, "K", monte_carlo=False) if settles else None
-    probability, outcome = _against(rise, accessory.limit)
+    place, warm = place_of(accessory), None if rise is None else _moved(rise, ambient, "°C")
+    probability, outcome = _against(warm if place is Place.BODY else rise, accessory.limit)
     return HeatedPlace(
-        place=Place.ACCESSORY,
+        place=place,
         limit=accessory.limit,
-        temperature_c=None if rise is None else _moved(rise, ambient, "°C"),
+        temperature_c=warm,
         rise_k=rise,
         low_a=line.low[0],
         middle_a=line.middle[0],
@@ -219,7 +223,12 @@ def _told(places: list[HeatedPlace], binds: Place, lies: str, *, current: float,
     return f"At {format_value(current, 'A')} in air of {format_value(ambient, '°C')}, {lies}: {each}. {_bound(first)}"
 
 
-PLACES = {Place.METAL: "metal", Place.SHEATH: "sheath", Place.ACCESSORY: "plug or coupler"}
+PLACES = {
+    Place.METAL: "metal",
+    Place.SHEATH: "sheath",
+    Place.ACCESSORY: "plug or coupler",
+    Place.BODY: "body of plug or coupler",
+}
 """How a place is called in a sentence."""
 
 

@@ -8,6 +8,7 @@ mass, and common to both.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -28,7 +29,7 @@ from coldpin.copper.metal_evidence import (
 from coldpin.copper.metal_number import Number, metal_number
 from coldpin.copper.metal_posterior import MetalPosterior, metal_posterior, mixture
 from coldpin.copper.metal_priors import MetalModel, Prior, metal_models, priors
-from coldpin.copper.metal_telling import belief_remarks, fit_remarks, metal_statement
+from coldpin.copper.metal_telling import belief_remarks, belief_told, fit_remarks, metal_statement
 from coldpin.copper.resistance import area_of
 from coldpin.copper.settling import COPPER_METALS, entropy, held_of, is_decided, settle
 from coldpin.quantity import Quantity, in_unit, propagate
@@ -131,7 +132,8 @@ def estimate_metal(
     used, *others = priors(cross_sections(book, conductor_class=conductor_class))
     result = _Weighed.of(models, observations, answers, used)
     explained = max(result.fits.values()) >= EXPLAINS
-    beliefs = {used.name: result} | {other.name: _Weighed.of(models, observations, answers, other) for other in others}
+    weighed_by = ((used, result), *((other, _Weighed.of(models, observations, answers, other)) for other in others))
+    beliefs = {prior.name: weighed for prior, weighed in weighed_by}
     doubting = _doubting(result, tuple(beliefs.values()))
     held = [
         held_of(
@@ -143,7 +145,7 @@ def estimate_metal(
         for model in models
     ]
     copper = result.copper
-    answered = tuple(_told_by(name, weighed, size) for name, weighed in beliefs.items())
+    answered = tuple(_told_by(prior, weighed, size) for prior, weighed in weighed_by)
     decided = explained and _alike([one.copper for one in answered])
     if size is not None:
         decided = decided and _alike([weighed.meets(size) for weighed in beliefs.values()])
@@ -189,8 +191,12 @@ class _Weighed:
         prior: Prior,
     ) -> _Weighed:
         found = {model.metal: metal_posterior(model, observations, prior.log_density) for model in models}
-        said = {metal: math.prod(one.likelihood[metal] for one in answers) for metal in found}
-        best = math.prod(one.best for one in answers)
+        # two looks at one cut are no two witnesses: the answers of one kind weigh together as one
+        count = Counter(one.kind for one in answers)
+        said = {
+            metal: math.prod(one.likelihood[metal] ** (1.0 / count[one.kind]) for one in answers) for metal in found
+        }
+        best = math.prod(one.best ** (1.0 / count[one.kind]) for one in answers)
         logs = {
             metal: one.log_evidence + math.log(prior.metals[metal]) + math.log(said[metal])
             for metal, one in found.items()
@@ -346,9 +352,10 @@ def _evidence_used(prepared: Sequence[Prepared], likeliest: MetalPosterior) -> t
     )
 
 
-def _told_by(prior: str, weighed: _Weighed, size: _Size | None) -> PriorAnswer:
+def _told_by(prior: Prior, weighed: _Weighed, size: _Size | None) -> PriorAnswer:
     return PriorAnswer(
-        prior=prior,
+        prior=prior.name,
+        believed=belief_told(prior.metals, prior.sizes_mm2),
         copper=weighed.copper,
         meets_size=None if size is None else weighed.meets(size),
         area_mm2=weighed.area(),

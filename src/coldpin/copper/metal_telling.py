@@ -96,8 +96,8 @@ def metal_statement(estimate: MetalEstimate) -> str:
         named = METAL_WORDS[estimate.likeliest]
         head = f"The core is not copper ({percent(1.0 - most)}); likeliest is {named}" + _beside(likely[0].probability)
     else:
-        listed = ", ".join(
-            f"{METAL_WORDS[share.metal]} {percent(share.probability or 0.0)}"
+        listed = "; ".join(
+            f"{percent(share.probability or 0.0)} {METAL_WORDS[share.metal]}"
             for share in likely
             if (share.probability or 0.0) >= _LISTED
         )
@@ -215,6 +215,52 @@ def fit_remarks(estimate: MetalEstimate) -> tuple[str, ...]:
     return (poorly,)
 
 
+def belief_told(metals: Mapping[Metal, float], sizes_mm2: Sequence[float]) -> str:
+    """Return what is believed of a core before anything of it is measured.
+
+    Parameters
+    ----------
+    metals : mapping
+        How likely each metal is. [1]
+    sizes_mm2 : sequence of float
+        Sizes as sold, where these are believed in. [mm²]
+
+    Returns
+    -------
+    str
+        Metals in per cent, and the area.
+
+    Examples
+    --------
+    >>> belief_told({Metal.COPPER: 0.75, Metal.ALUMINIUM: 0.25}, ())
+    '75 % copper; 25 % aluminium; any area as likely as another of its octave, and one octave as the next'
+    """
+    shares = "; ".join(f"{100.0 * share:.0f} % {METAL_WORDS[metal]}" for metal, share in metals.items())
+    if not sizes_mm2:
+        return f"{shares}; any area as likely as another of its octave, and one octave as the next"
+    return f"{shares}; areas a little below sizes as they are sold"
+
+
+def answers_told(answers: Sequence[PriorAnswer]) -> tuple[str, ...]:
+    """Return what comes out by each belief, for printing beside the estimate.
+
+    Parameters
+    ----------
+    answers : sequence of PriorAnswer
+        Under several beliefs.
+
+    Returns
+    -------
+    tuple of str
+        One sentence for each.
+    """
+    return tuple(
+        f"Believing beforehand “{one.prior}” ({one.believed}): copper {percent(one.copper)}"
+        + ("." if one.meets_size is None else f", the marked size kept {percent(one.meets_size)}.")
+        for one in answers
+    )
+
+
 def belief_remarks(answers: Sequence[PriorAnswer]) -> tuple[str, ...]:
     """Say where the answer rests on what was believed beforehand.
 
@@ -236,6 +282,6 @@ def belief_remarks(answers: Sequence[PriorAnswer]) -> tuple[str, ...]:
         if values and max(values) - min(values) > SHIFTS:
             found.append(
                 f"The probability of {name} rests on belief: {percent(min(values))} to {percent(max(values))} under "
-                "the beliefs listed. Measure more before saying it."
+                "the beliefs named. Measure more before saying it."
             )
     return tuple(found)

@@ -268,7 +268,7 @@ def resistance_of_drop(
     return Quantity(found.value, None, found.unit, why=said), (said,)
 
 
-def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[str, ...]]:
+def length_between_taps(length: Quantity, book: Book, *, step: float = 0.0) -> tuple[Quantity, tuple[str, ...]]:
     """Return the length of cable between the taps with the limits of the tape and of where the taps sit.
 
     Parameters
@@ -277,18 +277,21 @@ def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[s
         As measured; its limits are those of the tape. [m]
     book : Book
         The constants.
+    step : float
+        What one step of the last digit is worth that was written of it, where that is known. [m]
 
     Returns
     -------
     Quantity
-        The length; where no limits of the tape are stated those of the table are taken. [m]
+        The length; where no limits are stated those of a tape in the table are taken, or half of the last digit where
+        that is more: "5 m" is not 5.000 m. [m]
     tuple of str
         A remark on what was taken for granted.
 
     Raises
     ------
     OutsideRange
-        The length is not above zero.
+        The length is not above zero, or its limits reach down to there.
 
     Examples
     --------
@@ -306,6 +309,11 @@ def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[s
             f"the length between the taps is {length.value:g} m; it must be above 0: give the length of cable, as "
             "'5.00 m'"
         )
+    if length.low is not None and not length.low > 0.0:
+        raise OutsideRange(
+            f"the length between the taps is {length.value:g} m, give or take {length.expanded or 0.0:.2g} m: that "
+            "reaches down to none: measure it, as '5.00 m ± 5 mm'"
+        )
     taps = _limits(book, "conductor-measurement.taps", "m", "where the taps sit")
     if length.u is not None:
         return add_components(_named(length, "conductor: length", "tape"), taps.components), ()
@@ -313,7 +321,18 @@ def length_between_taps(length: Quantity, book: Book) -> tuple[Quantity, tuple[s
     exact = replace(length, u=0.0, low=None, high=None, why="")
     shown = needed(book.limit("conductor-measurement.tape"), "maximum")
     remark = f"no limits of the length are stated: ± {shown:g} mm of a tape are taken, and the seat of the taps added"
+    rounded = 0.5 * step
+    if 1000.0 * rounded > shown * _ROUNDING:
+        tape = rectangular(0.0, rounded, "m", id="conductor: length: last digit", label="length as it is written")
+        remark = (
+            f"no limits of the length are stated, and it is written to {step:g} m: ± {rounded:g} m, half of its last "
+            "digit, is taken, and the seat of the taps added; measure it to the centimetre"
+        )
     return add_components(exact, (*tape.components, *taps.components)), (remark,)
+
+
+_ROUNDING = 1.0 + 1e-9
+"""Room for the rounding of a product of decimal fractions."""
 
 
 def metal_temperature(temperature: Quantity, book: Book) -> tuple[Quantity, tuple[str, ...]]:

@@ -20,7 +20,7 @@ def stop_values(
     reading_expanded: float,
     metal_above: Quantity | float,
     accessory: Limit | None = None,
-    touched: str = "sheath",
+    touched: str | None = "sheath",
 ) -> StopValues:
     """Return the readings at which a heating test is to be stopped, lowest first.
 
@@ -38,13 +38,14 @@ def stop_values(
         By how much the metal is warmer than the sheath at the current of the test; its high end counts. [K]
     accessory : Limit, optional
         Largest rise of plug or coupler above the air. [K]
-    touched : str
-        The part that a hand meets, as :func:`coldpin.standards.cable_heating.touch_temperature` names it.
+    touched : str or None
+        The part that a hand meets, as :func:`coldpin.standards.cable_heating.touch_temperature` names it; None where
+        none does.
 
     Returns
     -------
     StopValues
-        One for the metal, one for the hand, one for the accessory where its limit was given.
+        One for the metal, one for the hand where it meets the part, one for the accessory where its limit was given.
 
     Raises
     ------
@@ -72,11 +73,11 @@ def stop_values(
     if reading_expanded < 0.0:
         raise OutsideRange(f"the thermometer's U is {format_value(reading_expanded, 'K')}: give it without sign")
     above = metal_above if isinstance(metal_above, float) else _high_end(metal_above)
-    metal, hand = insulation_temperature(book, insulation), touch_temperature(book, touched)
-    found = [
-        _value(Place.METAL, metal, needed(metal, "maximum"), reading_expanded + above),
-        _value(Place.SHEATH, hand, needed(hand, "maximum"), reading_expanded),
-    ]
+    metal = insulation_temperature(book, insulation)
+    found = [_value(Place.METAL, metal, needed(metal, "maximum"), reading_expanded + above)]
+    if touched is not None:
+        hand, place = touch_temperature(book, touched), Place.SHEATH if touched == "sheath" else Place.BODY
+        found.append(_value(place, hand, needed(hand, "maximum"), reading_expanded))
     if accessory is not None:
         # the coldest the air may be: the rise is then the largest
         air = ambient.value if ambient.low is None else ambient.low
@@ -84,8 +85,8 @@ def stop_values(
     values = StopValues(values=tuple(sorted(found, key=lambda value: value.reading)))
     if not values.lowest.reading > ambient.value:
         raise OutsideRange(
-            f"the test would have to be stopped at {format_value(values.lowest.reading, '°C')}, and the air is "
-            f"{format_quantity(ambient)}: test in cooler air, with a better thermometer or at less current"
+            f"the test would have to be stopped at {format_value(round(values.lowest.reading, 1), '°C')}, and the air "
+            f"is {format_quantity(ambient)}: test in cooler air, with a better thermometer or at less current"
         )
     return values
 

@@ -24,6 +24,7 @@ from coldpin.quantity import (
     Quantity,
     assemble,
     decide,
+    format_value,
     propagate,
     rectangular,
 )
@@ -132,7 +133,8 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
         last = end.value if runs_away else float(fit.fitted[-1])
         least = _reached_in_use(test, use, last, current, ambient, book) if fit.open_above else judged
         decision = decide(least, minimum=use.limit.minimum, maximum=use.limit.maximum)
-        if decision.outcome == "beyond" or not fit.open_above:
+        # what was not asked for hotter air or more current is not within for use
+        if decision.outcome == "beyond" or not (fit.open_above or (decision.outcome == "within" and use.unasked)):
             outcome, probability = Outcome(decision.outcome), decision.probability
     made = TemperatureRise(
         schema="coldpin.temperature_rise/1",
@@ -168,7 +170,7 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
             *told,
             *((BY_CHANGES,) if changes is not None else ()),
             air_remark(fit),
-            *(() if outcome is Outcome.BEYOND else _undecided(use, judged, asked)),
+            *(() if outcome is Outcome.BEYOND else _undecided(use, judged, asked, ambient)),
         ),
         chart=_chart(fit, rows.began, beyond=1.0 if runs_away else DRAWN_BEYOND),
     )
@@ -182,14 +184,14 @@ def _reached_in_use(
 
     To a smaller current than that of the test it is not led: a joint that runs away at one need not do so at less.
     """
-    added = _sensor(test, last, str(test.part))
-    least = Quantity(last, None, "°C", why=ACCURACY_NOT_STATED) if added is None else assemble(last, "°C", added)
+    added = sensor_error(test, last, str(test.part))
+    least = Quantity(last, None, "°C", why=_not_stated(test)) if added is None else assemble(last, "°C", added)
     if use.rated_current is not None and use.rated_current.value < current.value:
         return replace(least, u=None, components=(), why="the test was made with more than the rated current")
     if use.rated_current is None and use.max_ambient is None:
         return least
     if least.u is None or ambient.u is None:
-        return replace(least, u=None, components=(), why=ACCURACY_NOT_STATED)
+        return replace(least, u=None, components=(), why=_not_stated(test))
     over = propagate(lambda last, air: last - air, {"last": least, "air": ambient}, "K")
     rated, _ = rise_in_use(use, over, current, ambient, book, part=test.part)
     return rated if rated is not None else least
@@ -199,17 +201,42 @@ QUESTIONED = "nothing is decided against the limit while there are questions: se
 """Why a log with values that look mistaken is placed against nothing."""
 
 
-def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...]) -> tuple[str, ...]:
+def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...], ambient: Quantity) -> tuple[str, ...]:
     """Say why a limit is there and nothing is decided by it."""
-    if use.limit is not None and asked:
-        return (QUESTIONED,)
-    if use.limit is None or judged.u is not None or not judged.why:
+    if use.limit is None:
         return ()
-    return (f"nothing is decided against the limit: {judged.why}",)
+    if asked:
+        return (QUESTIONED,)
+    if judged.u is None and judged.why:
+        return (f"nothing is decided against the limit: {judged.why}",)
+    if use.unasked:
+        air = format_value(round(ambient.value, 1), "°C")
+        return (
+            (
+                f"a part is within its limit for a use that is told: say {' and '.join(use.unasked)} too; what was not "
+                f"told is here that of the test, whose air was {air}"
+            ),
+        )
+    return ()
 
 
-def _sensor(test: HeatingTest, reading: float, name: str) -> tuple[Component, ...] | None:
-    """Return what a thermometer adds to a reading, None where its accuracy is not stated."""
+def sensor_error(test: HeatingTest, reading: float, name: str) -> tuple[Component, ...] | None:
+    """Return what a thermometer adds to a reading, or a resistance meter to that of a conductor.
+
+    Parameters
+    ----------
+    test : HeatingTest
+        With what is stated of both.
+    reading : float
+        What was read. [°C]
+    name : str
+        Of the part, or "ambient".
+
+    Returns
+    -------
+    tuple of Component or None
+        None where its accuracy is not stated. [K]
+    """
     if test.by_resistance and name != "ambient":
         return None if test.resistance_error is None else (test.resistance_error,)
     if test.accuracy is None:
@@ -218,14 +245,18 @@ def _sensor(test: HeatingTest, reading: float, name: str) -> tuple[Component, ..
     return test.accuracy.components(reading, "°C", id=f"thermometer: {name}", label=label)
 
 
-def _with_sensor(fitted: Quantity, added: tuple[Component, ...] | None) -> Quantity:
-    """Return a fitted temperature with the thermometer's own error, which no fit can see."""
+def _with_sensor(test: HeatingTest, fitted: Quantity, added: tuple[Component, ...] | None) -> Quantity:
+    """Return a fitted temperature with the thermometer's or the meter's own error, which no fit can see."""
     if fitted.u is None:
         return fitted
     if added is None:
-        return replace(fitted, u=None, quantiles=(), why=ACCURACY_NOT_STATED)
+        return replace(fitted, u=None, quantiles=(), why=_not_stated(test))
     error = assemble(0.0, fitted.unit, added)
     return propagate(lambda fitted, error: fitted + error, {"fitted": fitted, "error": error}, fitted.unit)
+
+
+def _not_stated(test: HeatingTest) -> str:
+    return METER_NOT_STATED if test.by_resistance else ACCURACY_NOT_STATED
 
 
 def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
@@ -239,22 +270,20 @@ def _end(test: HeatingTest, fit: HeatingFit) -> Quantity:
         high=None if rise.high is None else rise.high + by,
         quantiles=tuple(one + by for one in rise.quantiles),
     )
-    found = _with_sensor(end, _sensor(test, end.value, str(test.part)))
-    unstated = test.by_resistance and found.why == ACCURACY_NOT_STATED
-    return replace(found, why=METER_NOT_STATED) if unstated else found
+    return _with_sensor(test, end, sensor_error(test, end.value, str(test.part)))
 
 
 def _rise(test: HeatingTest, fit: HeatingFit, ambient: Quantity) -> Quantity:
     """Return the rise in the end: both thermometers err."""
-    added = _sensor(test, ambient.value + fit.rise.value, str(test.part))
+    added = sensor_error(test, ambient.value + fit.rise.value, str(test.part))
     if added is None:
-        return _with_sensor(fit.rise, None)
+        return _with_sensor(test, fit.rise, None)
     if ambient.u is None:
         return replace(fit.rise, u=None, quantiles=(), why=ambient.why)
     against = tuple(replace(one, contribution=-one.contribution) for one in ambient.components)
     if ambient.u and not against:
         against = (Component(id="ambient", label="ambient as told", contribution=ambient.u),)
-    return _with_sensor(fit.rise, (*added, *against))
+    return _with_sensor(test, fit.rise, (*added, *against))
 
 
 def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:
@@ -263,7 +292,7 @@ def _ambient(test: HeatingTest, fit: HeatingFit) -> Quantity:
         return test.ambient
     if test.ambient is None:
         return Quantity(value, None, "°C", why=AIR_NOT_TOLD)
-    added = _sensor(test, value, "ambient")
+    added = sensor_error(test, value, "ambient")
     if added is None:
         return Quantity(value, None, "°C", why="the accuracy of the ambient's thermometer is not stated")
     return assemble(value, "°C", added)
@@ -378,7 +407,7 @@ def _stop_at(test: HeatingTest, limit: Limit | None) -> float | None:
     """Return the reading at which a test is to be stopped: the limit less what the thermometer may be off."""
     if limit is None or limit.maximum is None:
         return None
-    added = _sensor(test, limit.maximum, str(test.part))
+    added = sensor_error(test, limit.maximum, str(test.part))
     if added is None:
         return None
     expanded = assemble(limit.maximum, "°C", added).expanded

@@ -51,7 +51,8 @@ def body_impedance(*, voltage: Number, percentile: Number, table: ImpedanceTable
 
     Examples
     --------
-    >>> from coldpin.records.body_current import Kind, Wetness
+    >>> from coldpin.records.body_current import Kind
+    >>> from coldpin.records.person import Wetness
     >>> from coldpin.standards.body_current import impedance_table
     >>> from coldpin.standards.book import load_book
     >>> table = impedance_table(load_book(), kind=Kind.AC, wetness=Wetness.DRY)
@@ -120,7 +121,8 @@ def touch_voltage(
 
     Examples
     --------
-    >>> from coldpin.records.body_current import Kind, Wetness
+    >>> from coldpin.records.body_current import Kind
+    >>> from coldpin.records.person import Wetness
     >>> from coldpin.standards.body_current import impedance_table
     >>> from coldpin.standards.book import load_book
     >>> table = impedance_table(load_book(), kind=Kind.AC, wetness=Wetness.DRY)

@@ -10,18 +10,9 @@ from dataclasses import dataclass, replace
 from coldpin.errors import OutsideRange
 from coldpin.protection.body_current import body_impedance, curve_current, longest_below, touch_voltage, zone_place
 from coldpin.quantity import format_value
-from coldpin.records.body_current import (
-    DEFAULT_PERCENTILE,
-    AtHeartFactor,
-    AtPercentile,
-    BodyCurrent,
-    CurveAt,
-    Kind,
-    Wetness,
-    Zone,
-    ZoneLimits,
-)
+from coldpin.records.body_current import AtHeartFactor, AtPercentile, BodyCurrent, CurveAt, Kind, Zone, ZoneLimits
 from coldpin.records.finding import Limit, Standing
+from coldpin.records.person import DEFAULT_PERCENTILE, Wetness
 from coldpin.standards.body_current import (
     ZONES,
     BodyPath,

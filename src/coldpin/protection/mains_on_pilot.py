@@ -12,9 +12,10 @@ import math
 from coldpin.errors import OutsideRange, UnknownName
 from coldpin.protection.body_telling import body_current
 from coldpin.quantity import format_value
-from coldpin.records.body_current import BodyCurrent, Wetness
+from coldpin.records.body_current import BodyCurrent
 from coldpin.records.finding import Limit
 from coldpin.records.mains_on_pilot import CarInput, MainsOnPilot, PilotSituation
+from coldpin.records.person import Wetness
 from coldpin.standards.book import Book
 from coldpin.standards.editions import Edition
 from coldpin.standards.pilot import generator

@@ -7,9 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from coldpin.records.finding import Limit, Standing
-
-DEFAULT_PERCENTILE = 5.0
-"""Ours: judged is by the one in twenty who lets most through, with the median beside. [%]"""
+from coldpin.records.person import Wetness
 
 
 class Kind(StrEnum):
@@ -17,14 +15,6 @@ class Kind(StrEnum):
 
     AC = "ac"
     DC = "dc"
-
-
-class Wetness(StrEnum):
-    """The state of the skin where it touches."""
-
-    DRY = "dry"
-    FRESH_WATER = "fresh-water"
-    SALT_WATER = "salt-water"
 
 
 class Zone(StrEnum):

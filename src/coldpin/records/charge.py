@@ -20,6 +20,11 @@ class ChargeEvidence:
     trace: SessionTrace
     remarks: tuple[str, ...] = ()
 
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What of the remarks is asked, for something in the log looks implausible."""
+        return tuple(one for one in dict.fromkeys((*self.reading.remarks, *self.remarks)) if "?" in one)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandbyEvidence:

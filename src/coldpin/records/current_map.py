@@ -13,11 +13,15 @@ from coldpin.records.finding import Limit, Outcome
 
 
 class Place(StrEnum):
-    """Where a limit holds: the metal under its insulation, the sheath that a hand meets, a plug or coupler."""
+    """Where a limit holds: the metal under its insulation, the sheath that a hand meets, a plug or coupler.
+
+    Of a plug or coupler two things are limited: the rise over the air of what makes contact, and its body in a hand.
+    """
 
     METAL = "metal"
     SHEATH = "sheath"
     ACCESSORY = "accessory"
+    BODY = "body"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,8 +29,9 @@ class AccessoryRise:
     """The rise of a plug or coupler in the end of a test, and the limit it is held against.
 
     ``rise`` [K] with its standard uncertainty ``rise_u`` [K], None where that is not known, at ``current`` [A] in air
-    of ``ambient`` [°C]; ``limit`` of the rise [K]; ``exponent`` low and high of the power by which its film follows the
-    rise [1]. ``part`` says which part it was.
+    of ``ambient`` [°C]; what is not known of the current is in ``rise_u``. ``limit`` of the rise [K], or of the
+    temperature that a hand bears [°C]; ``exponent`` low and high of the power by which its film follows the rise [1].
+    ``part`` says which part it was.
     """
 
     rise: float
@@ -44,7 +49,7 @@ class MappedLead:
 
     ``diameter_m`` over the sheath, ``inner_km_per_w`` is T1/n + T3, ``resistance_ohm_per_m`` of one core at 20 °C,
     ``coefficient`` α of its metal at 20 °C [1/K], ``cores`` that are loaded. ``accessory`` is the plug or coupler whose
-    limit comes first, None where none was heated.
+    limit comes first, ``body`` that which is warmest in a hand; None where none was heated.
     """
 
     diameter_m: Quantity
@@ -55,6 +60,7 @@ class MappedLead:
     metal_limit: Limit
     touch_limit: Limit
     accessory: AccessoryRise | None = None
+    body: AccessoryRise | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,6 +38,7 @@ class Instrument:
 class ShelfDescription:
     """``shelf.toml``: what the cases of one shelf share.
 
+    ``time_zone`` is that of the bench and its loggers ("Europe/Copenhagen", "+02:00"), where it is not this machine's.
     ``instruments`` are by the name that entries call them; ``alternatives``, ``listings`` and ``surveys`` are of the
     market that its specimens come from.
     """
@@ -46,11 +47,13 @@ class ShelfDescription:
 
     format: str
     title: str
+    time_zone: str = ""
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     alternatives: tuple[Alternative, ...] = ()
     listings: tuple[Listing, ...] = ()
     surveys: tuple[Survey, ...] = ()
 
 
+SHELF_FILE = "shelf.toml"
 SHELF_FORMAT = "coldpin.shelf/1"
 """The value of ``format`` that this program writes and reads."""

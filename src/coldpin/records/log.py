@@ -48,6 +48,7 @@ class LogChannel:
     ``name`` is what the file calls it, ``unit`` that of the file. ``values``: array of shape (n,) in the unit of
     ``LOG_UNITS``, NaN where nothing was written. ``resolution`` is one step of the values as written, in the same unit,
     None where it cannot be told. ``meant`` is true where a person said that this column of several is the one meant.
+    ``beyond`` is how many values the instrument marked as beyond its range; they are NaN too.
     """
 
     name: str
@@ -56,6 +57,7 @@ class LogChannel:
     values: NDArray[np.float64]
     resolution: float | None = None
     meant: bool = False
+    beyond: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -105,12 +105,13 @@ class SizeProbability:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriorAnswer:
-    """What comes out if something else is believed beforehand."""
+    """What comes out by one belief beforehand, whose name is ``prior``; ``believed`` says it in numbers."""
 
     prior: str
     copper: float
     meets_size: float | None
     area_mm2: Quantity
+    believed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -188,6 +188,7 @@ class Reaction:
 class OfferComparison:
     """The current drawn in one phase against the one offered; ``phase`` counts from 0.
 
+    Of a phase without a level the current is what was drawn above the offer; one that stays below is not compared.
     ``outcome`` is "within", "beyond" or "undecided"; ``probability`` that of drawing no more than the offer.
     """
 

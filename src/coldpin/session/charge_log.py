@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, format_value
 from coldpin.records.log import Log, LogChannel, LogQuantity
+from coldpin.session.outages import LEAST_SUPPLY
 from coldpin.session.phase_columns import LogInOne, in_one
 
 LOGGED = "logged"
@@ -35,6 +36,9 @@ LARGEST_CURRENT = 100.0
 SMALLEST_CHARGE = 0.5
 """Ours: where the largest current of a whole log stays below this and yet moves, a log in the wrong unit is likelier
 than a charge: no offer of a pilot is below some amperes. [A]"""
+
+SMALLEST_POWER = 60.0
+"""Ours: as `SMALLEST_CHARGE`, where only power was logged: at a mains of 120 V it is the same. [W]"""
 
 LARGEST_VOLTAGE = 500.0
 """Ours: a voltage to earth or neutral from which on a log is questioned. [V]"""
@@ -134,6 +138,7 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     >>> charge_log(log, voltage=Quantity(230.0, 2.0, "V")).power_w.tolist()
     [0.0, 3680.0]
     """
+    voltage, odd = _plausible(voltage)
     joined = in_one(log)
     log = joined.log
     power, current, volts = (log.channel(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
@@ -162,8 +167,8 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
     }
     watts, amperes, volt_rows = (taken.get(q) for q in (LogQuantity.POWER, LogQuantity.CURRENT, LogQuantity.VOLTAGE))
     apparent = _apparent(joined, amperes, volt_rows, voltage, kept)
-    asked = _questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)
-    remarks = [*log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
+    asked = [*_beyond_range(log), *_questions(watts, amperes, volt_rows, None if volt_rows is None else apparent)]
+    remarks = [*odd, *log.remarks, *_left_out(kept), *joined.remarks, *_rivals(log), *_not_asked_before(log, asked)]
     power_from, current_from = LOGGED if power else "", LOGGED if current else ""
     factor = taken.get(LogQuantity.POWER_FACTOR)
     divisor = line_amperes = None
@@ -207,6 +212,14 @@ def charge_log(log: Log, *, voltage: Quantity | None = None) -> ChargeLog:
         doubts={quantity: question.text for question in reversed(asked) for quantity in question.of},
         line_a=line_amperes,
     )
+
+
+def _plausible(voltage: Quantity | None) -> tuple[Quantity | None, list[str]]:
+    """Leave a stated voltage that is none of a mains without an uncertainty, and ask; it is kept as it is."""
+    if voltage is None or LEAST_SUPPLY < voltage.value <= LARGEST_VOLTAGE:
+        return voltage, []
+    why = f"the voltage is stated as {format_value(voltage.value, 'V')}, which is no mains"
+    return Quantity(voltage.value, None, "V", why=why), [f"{why}: is the unit right? Nothing was changed"]
 
 
 def _apparent(
@@ -370,6 +383,27 @@ def _questions(
             "another unit? Nothing was changed"
         )
         asked.append(_Question(text=text, of=(LogQuantity.CURRENT,)))
+    if amperes is None and watts is not None and 0.0 < float(np.nanmax(watts)) < SMALLEST_POWER:
+        top = float(np.nanmax(watts))
+        text = (
+            f"the largest power is {format_value(top, 'W')}: no car charges with so little; was the column in kW? "
+            "Nothing was changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.POWER,)))
+    if amperes is not None and float(np.nanmin(amperes)) < -SMALLEST_CHARGE:
+        low = float(np.nanmin(amperes))
+        text = (
+            f"the least current is {format_value(low, 'A')}, below zero: was the sensor the wrong way round? "
+            "Nothing was changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.CURRENT,)))
+    if volts is not None and float(np.nanmax(volts)) < LEAST_SUPPLY:
+        top = float(np.nanmax(volts))
+        text = (
+            f"the largest voltage is {format_value(top, 'V')}: that is no mains; was the column in kV? Nothing was "
+            "changed"
+        )
+        asked.append(_Question(text=text, of=(LogQuantity.VOLTAGE,)))
     if watts is not None and float(np.nanmin(watts)) < 0.0:
         low = float(np.nanmin(watts))
         # a meter's zero may lie a little below nothing, which leaves the rest what it is
@@ -381,6 +415,22 @@ def _questions(
     if watts is not None and apparent is not None:
         asked += _disagreement(watts, apparent)
     return asked
+
+
+def _beyond_range(log: Log) -> list[_Question]:
+    """Tell of values beyond the meter's range: what was largest is not in the log, and nothing is within a limit."""
+    read = (log.channel(quantity) for quantity in sorted(RIVALS))
+    return [
+        _Question(
+            text=(
+                f"{channel.beyond} values of the {channel.quantity.value} were beyond the meter's range: what they "
+                "were is not known, and no mean, sum or largest value is sure"
+            ),
+            of=(channel.quantity,),
+        )
+        for channel in read
+        if channel is not None and channel.beyond
+    ]
 
 
 def _exchange(amperes: NDArray[np.float64] | None, volts: NDArray[np.float64] | None) -> list[_Question]:

@@ -95,7 +95,8 @@ def summed_energy(
     """Return the energy of rows by trapezoids, without the times in which there are none.
 
     What the meter states is taken at the mean power and for the whole time, for its limits are the same thing at every
-    row. Between two rows the power may have changed at any moment: half of the change times the interval either way.
+    row. Between two rows the power may have changed at any moment: half of the change times the interval either way,
+    each by itself, or all the same way where a logger writes on change and each row holds until the next.
 
     Parameters
     ----------
@@ -119,7 +120,7 @@ def summed_energy(
     end = log.time_s.size - 1 if last is None else last
     time, power = log.time_s[first : end + 1], log.power_w[first : end + 1]
     parts = trapezoids(time, power)
-    changes = np.abs(np.diff(power)) * np.diff(time) / (2.0 * SECONDS_PER_HOUR)
+    changes = np.diff(power) * np.diff(time) / (2.0 * SECONDS_PER_HOUR)
     seconds = float(time[-1] - time[0])
     holes = np.array([gap.first - first for gap in unrecorded if first <= gap.first < end], np.intp)
     seconds -= float(np.sum(time[holes + 1] - time[holes]))
@@ -131,7 +132,7 @@ def summed_energy(
     if stated is None:
         return Quantity(total, None, "Wh", why=_why_unknown(log, meter))
     hours = seconds / SECONDS_PER_HOUR
-    between = float(np.sqrt(np.sum(changes**2))) / SQRT3
+    between = max(float(np.sqrt(np.sum(changes**2))), abs(float(np.sum(changes)))) / SQRT3
     components = [_scaled(part, hours) for part in stated]
     if between > 0.0:
         components.append(

@@ -19,6 +19,10 @@ An unlock is not among them: nothing moves in the supply until the car acts on i
 offer, nor a stop asked for at car or unit: the current follows, after a time that is what one wants to know."""
 
 
+DOUBTED = "by the offset taken"
+"""How the reason begins why an offset that the log contradicts is not known."""
+
+
 def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequence[SupplyOutage]) -> tuple[Bracket, ...]:
     """Return where a log shows an event, each time between two rows.
 
@@ -35,7 +39,7 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
     -------
     tuple of tuple of float
         Beginnings or ends of outages that the voltage shows; where there are none, where a draw ended or began from
-        one row to the next. [s]
+        one row to the next, and where one lies within a gap: a meter behind the breaker leaves one. [s]
 
     Raises
     ------
@@ -63,7 +67,55 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
         leaves = before.kind not in from_rest if off else before.kind in from_rest
         if leaves and after.kind in resting and before.kind is not PhaseKind.NOT_RECORDED:
             found.append(after.start_bracket_s)
-    return tuple(found)
+    if found:
+        # an end of the draw beside a gap is one of several moments it may have been
+        found += [(phase.start_s, phase.end_s) for phase in phases if phase.kind is PhaseKind.NOT_RECORDED]
+    return tuple(sorted(found))
+
+
+def contradicted(
+    marks: Iterable[EventMark],
+    offsets: Iterable[ClockOffset],
+    phases: Sequence[SessionPhase],
+    outages: Sequence[SupplyOutage],
+) -> dict[str, str]:
+    """Say which clocks put a breaker where the voltage of the log shows none.
+
+    Parameters
+    ----------
+    marks : iterable of EventMark
+        By whatever clocks.
+    offsets : iterable of ClockOffset
+        What is taken of these.
+    phases : sequence of SessionPhase
+        The phases of the log.
+    outages : sequence of SupplyOutage
+        Its losses of the supply, as the voltage shows them.
+
+    Returns
+    -------
+    dict
+        By clock what speaks against its offset; without the clocks of which nothing does.
+    """
+    known = {offset.clock: offset for offset in offsets}
+    found: dict[str, str] = {}
+    for mark in marks:
+        offset = known.get(mark.clock)
+        if offset is None or mark.kind not in SEEN_IN_LOG or not outages:
+            continue
+        seen = seen_in_log(mark.kind, phases, outages)
+        (moved,) = aligned([mark], [offset])
+        early, late = (moved.at_s.value if edge is None else edge for edge in (moved.at_s.low, moved.at_s.high))
+        gaps = [(phase.start_s, phase.end_s) for phase in phases if phase.kind is PhaseKind.NOT_RECORDED]
+        unseen = [(-math.inf, phases[0].start_s), *gaps, (phases[-1].end_s, math.inf)]
+        if not any(begin <= late and early <= end for begin, end in (*seen, *unseen)):
+            places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
+            found.setdefault(
+                mark.clock,
+                f"{DOUBTED} for the clock '{mark.clock}', '{mark.kind.value}' was at "
+                f"{moved.at_s.value:.6g} s of the log, which shows it at {places}",
+            )
+    return found
 
 
 def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:

@@ -18,6 +18,9 @@ from coldpin.session.meter import Meter, mean_reading
 DRAWN = (PhaseKind.STEADY, PhaseKind.REDUCED)
 """Phases with a level, which can be held against an offer."""
 
+CHANGES = (PhaseKind.RAMP, PhaseKind.VARYING)
+"""Phases without a level: of these what lies above an offer is looked at."""
+
 OFFER_MARKS = (MarkKind.OFFER_LOWERED, MarkKind.OFFER_RAISED)
 
 
@@ -84,9 +87,12 @@ def _unsure(offered: Quantity, unplaced: Quantity | None) -> Quantity:
 
 
 def compare_with_offer(
-    log: ChargeLog, phases: Sequence[SessionPhase], offers: Sequence[Offered], meter: Meter
+    log: ChargeLog, phases: Sequence[SessionPhase], offers: Sequence[Offered], meter: Meter, *, follow_s: float = 0.0
 ) -> tuple[OfferComparison, ...]:
-    """Hold the current of each level against what was offered meanwhile.
+    """Hold the current of each level against what was offered meanwhile, and what is drawn above it between levels.
+
+    A draw that settles at no level keeps to no offer by its mean: it is beyond where it stays above for longer than a
+    car may take to follow, undecided where only peaks of it are.
 
     Parameters
     ----------
@@ -98,18 +104,26 @@ def compare_with_offer(
         What was offered when.
     meter : Meter
         The meter.
+    follow_s : float
+        How long a car may take to follow. [s]
 
     Returns
     -------
     tuple of OfferComparison
-        One for each level and offer that share rows; none where the log has no current.
+        One for each level and offer that share rows, and for each change between levels that has rows above one; none
+        where the log has no current.
     """
     found = []
     for place, phase in enumerate(phases):
-        if phase.kind not in DRAWN:
-            continue
         for offered in offers:
             start, end = max(phase.start_s, offered.from_s), min(phase.end_s, offered.to_s)
+            if phase.kind in CHANGES:
+                above = _above_between(log, start, end, meter, offered.offer_a, follow_s)
+                if above is not None:
+                    found.append(_compared(place, above, offered.offer_a))
+                continue
+            if phase.kind not in DRAWN:
+                continue
             current = _current_between(log, start, end, meter, phase, f"phase {place + 1}")
             if current is not None:
                 found.append(_compared(place, current, offered.offer_a))
@@ -135,10 +149,55 @@ def _current_between(
     )
 
 
+def _above_between(
+    log: ChargeLog, start: float, end: float, meter: Meter, offer: Quantity, follow_s: float
+) -> Quantity | None:
+    """Return what was drawn above an offer between two times; None where it was so for no longer than a car may take.
+
+    It is the mean of the longest time above, or of all, where that is beyond the offer; else the largest row.
+    """
+    if log.current_a is None or end <= start:
+        return None
+    first, last = (int(np.searchsorted(log.time_s, at, side="right")) for at in (start, end))
+    rows = log.current_a[first:last]
+    above = rows > (offer.value if offer.high is None else offer.high) + (log.current_step or 0.0)
+    turns = np.flatnonzero(np.diff(np.concatenate(([False], above, [False])).astype(np.int8))).reshape(-1, 2) + first
+    # from the last row before to the first one after
+    begins, ends = np.maximum(turns[:, 0] - 1, 0), np.minimum(turns[:, 1], log.time_s.size - 1)
+    lasted = log.time_s[ends] - log.time_s[begins]
+    if float(np.sum(lasted)) <= follow_s or not lasted.size:
+        return None
+    longest = slice(*turns[int(np.argmax(lasted))].tolist())
+    surely = float(log.time_s[longest.stop - 1] - log.time_s[longest.start])
+    for part in ([longest] if surely > follow_s else []) + [slice(first, last)]:
+        held = _mean_of(log, part, meter, f"above the offer, rows {part.start + 1} to {part.stop}")
+        if at_most(held, offer)[0] == "beyond":
+            return held
+    most = f"it rose so high between two levels, above the offer for {float(np.max(lasted)):.3g} s at most"
+    return Quantity(float(np.max(rows)), None, "A", why=most)
+
+
+def _mean_of(log: ChargeLog, rows: slice, meter: Meter, label: str) -> Quantity:
+    assert log.current_a is not None, "asked for where there is a current"
+    if log.current_from != LOGGED:
+        return Quantity(float(np.mean(log.current_a[rows])), None, "A", why="the current was not logged")
+    return mean_reading(
+        log.time_s[rows],
+        log.current_a[rows],
+        LogQuantity.CURRENT,
+        meter,
+        step=log.current_step,
+        label=label,
+        level=False,
+    )
+
+
 def _compared(place: int, current: Quantity, offer: Quantity) -> OfferComparison:
     outcome, probability = at_most(current, offer)
-    share = Quantity(current.value / offer.value, None, "1", why=current.why or offer.why)
-    if current.u is not None and offer.u is not None and current.value > 0.0:
+    # an offer that was withdrawn is one of nothing
+    ratio = current.value / offer.value if offer.value > 0.0 else math.nan
+    share = Quantity(ratio, None, "1", why=current.why or offer.why or "nothing was offered")
+    if current.u is not None and offer.u is not None and current.value > 0.0 and offer.value > 0.0:
         relative = math.hypot(current.u / current.value, offer.u / offer.value)
         share = Quantity(share.value, share.value * relative, "1")
     return OfferComparison(

@@ -146,6 +146,7 @@ def in_one(log: Log) -> LogInOne:
             name=columns.named,
             values=values,
             resolution=(len(LINES) * step if quantity in _SUMMED else step) or None,
+            beyond=sum(channel.beyond for channel in columns.channels),
         )
         channels[channels.index(columns.channels[0])] = made
         channels = [channel for channel in channels if channel not in columns.channels]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from coldpin.records.session import Bracket, EventMark, MarkKind, PhaseKind, Rea
 from coldpin.session.charge_log import BY_FACTOR, LARGER, LOGGED, ChargeLog
 from coldpin.session.levels import LASTING
 from coldpin.session.meter import Meter, mean_reading
+from coldpin.session.outages import span_of
 from coldpin.session.phases import RESTS_A
 
 DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
@@ -64,12 +65,12 @@ def reactions_to(
         nexts = [_earliest(act) for act in acts if act.at_s.value > mark.at_s.value]
         until = min([*nexts, *(at for at in lost if at > mark.at_s.value)], default=end)
         if mark.kind is MarkKind.UNLOCK or mark.kind in STOPS:
-            found.append(_answer(mark, phases, until))
+            found.append(_answer(log, mark, phases, until))
         elif mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None:
             followed = offer_followed(log, phases, mark, until, meter)
             found.append(_beside(followed, [act for act in acts if act is not mark and act.at_s.u is None]))
         elif mark.kind in RELEASES:
-            found.append(_release(log, mark, meter))
+            found.append(_release(log, phases, mark, meter))
     found += _returns(outages, phases, end)
     return tuple(sorted(found, key=lambda reaction: reaction.at_s.value))
 
@@ -125,6 +126,23 @@ def _earliest(mark: EventMark) -> float:
     return mark.at_s.value if mark.at_s.low is None else mark.at_s.low
 
 
+def _unrecorded_between(phases: Sequence[SessionPhase], first_s: float, last_s: float) -> SessionPhase | None:
+    """Return the first gap of the log that shares a time with that between two moments."""
+    gaps = (phase for phase in phases if phase.kind is PhaseKind.NOT_RECORDED)
+    return next((gap for gap in gaps if gap.start_s < last_s and gap.end_s > first_s), None)
+
+
+def _not_in_log(log: ChargeLog, phases: Sequence[SessionPhase], mark: EventMark) -> str:
+    """Say why a log shows nothing of a moment: it may lie before its first row, after its last, or in a gap of it."""
+    early, late = span_of(mark)
+    first, last = float(log.time_s[0]), float(log.time_s[-1])
+    before, behind = early < 2.0 * first - float(log.time_s[1]), late > 2.0 * last - float(log.time_s[-2])
+    if before or behind or not first <= mark.at_s.value <= last:
+        return f"the log runs from {first:g} s to {last:.6g} s, and the mark lies or may lie outside of it"
+    gap = _unrecorded_between(phases, early, late)
+    return "" if gap is None else f"nothing was recorded from {gap.start_s:.6g} s to {gap.end_s:.6g} s"
+
+
 def _beside(reaction: Reaction, unplaced: Sequence[EventMark]) -> Reaction:
     """Leave the time without an uncertainty where an event lies nobody knows where: it may have come between."""
     if reaction.after_s is None or not unplaced:
@@ -142,14 +160,17 @@ def _watched(mark: EventMark, until: float) -> Quantity:
     return Quantity(watched, None, "s", low=least, high=None, why="nothing had followed when the watch ended")
 
 
-def _lasted(phase: SessionPhase) -> Quantity:
-    """Return how long a phase was held; both ends lie within their brackets."""
+def _lasted(phase: SessionPhase, after: SessionPhase | None) -> Quantity:
+    """Return how long a phase was held, each end within its bracket; at least so long where its end is unseen."""
+    if after is None or after.kind is PhaseKind.NOT_RECORDED:
+        least = max(phase.end_s - phase.start_bracket_s[1], 0.0)
+        return Quantity(phase.duration_s, None, "s", low=least, high=None, why="its end was not recorded")
     half = [0.5 * (high - low) for low, high in (phase.start_bracket_s, phase.end_bracket_s)]
     u = math.hypot(*half) / SQRT3
     return Quantity(phase.duration_s, u, "s")
 
 
-def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Reaction:
+def _answer(log: ChargeLog, mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Reaction:
     """Return the first lower level after a mark, or that none came until the next event."""
     before = _phase_at(phases, mark.at_s.value)
     bare = Reaction(
@@ -158,34 +179,61 @@ def _answer(mark: EventMark, phases: Sequence[SessionPhase], until: float) -> Re
         current_before_a=before.current_a if before is not None else None,
         statement="",
     )
-    followed = next(
-        (
-            phase
-            for phase in phases
-            if phase.kind in (*LESS, PhaseKind.SUPPLY_LOST)
-            and phase.start_bracket_s[1] >= (mark.at_s.low if mark.at_s.low is not None else mark.at_s.value)
-            and phase.start_bracket_s[0] <= until
-        ),
-        None,
-    )
+    place = _first_lower(phases, _earliest(mark), until)
     name = f"After '{mark.kind.value}'"
-    if before is not None and before.kind not in DRAWN and followed is None:
+    unseen = _not_in_log(log, phases, mark) if mark.at_s.u is not None else ""
+    if unseen and (place is None or before is None):
+        return replace(bare, statement=f"{name}: what was drawn at that moment is not known: {unseen}.")
+    if before is not None and before.kind not in DRAWN and place is None:
         return replace(bare, statement=f"{name}: nothing was drawn at that moment.")
-    if followed is None:
-        watched = _watched(mark, until)
-        said = f"{name} the draw went on as before for the {format_value(_rounded(watched.value), 's')} watched."
+    if place is None:
+        gap = _unrecorded_between(phases, mark.at_s.value, until)
+        watched = _watched(mark, until if gap is None else gap.start_s)
+        then = "" if gap is None else ", until nothing was recorded"
+        said = f"{name} the draw went on as before for the {format_value(_rounded(watched.value), 's')} watched{then}."
         return replace(bare, after_s=watched, statement=said)
+    followed = phases[place]
     after = time_between(mark.at_s, followed.start_bracket_s, mark.kind.value)
-    lasted = None if followed.kind is PhaseKind.ENDED else _lasted(followed)
-    held = "" if lasted is None else f" and stayed so for {format_value(_rounded(lasted.value), 's')}"
+    if _unrecorded_between(phases, mark.at_s.value, followed.start_bracket_s[0]) is not None:
+        after = Quantity(
+            after.value, None, "s", why="nothing was recorded for a time between, and it may have begun then"
+        )
+    nexts = phases[place + 1] if place + 1 < len(phases) else None
+    lasted = None if followed.kind is PhaseKind.ENDED else _lasted(followed, nexts)
     return replace(
         bare,
         followed_by=followed.kind,
         after_s=after,
         lasted_s=lasted,
         current_after_a=followed.current_a,
-        statement=f"{name} {_FOLLOWED[followed.kind]} {_passed(after, 'the mark')}{held}.",
+        statement=f"{name} {_FOLLOWED[followed.kind]} {_passed(after, 'the mark')}{_held(lasted)}.",
     )
+
+
+def _held(lasted: Quantity | None) -> str:
+    if lasted is None:
+        return ""
+    least = "" if lasted.u is not None else "at least "
+    return f" and stayed so for {least}{format_value(_rounded(lasted.value), 's')}"
+
+
+def _first_lower(phases: Sequence[SessionPhase], from_s: float, until: float) -> int | None:
+    """Return the first phase from a moment on in which less is drawn than in the level before it, or nothing."""
+    level: SessionPhase | None = None
+    for place, phase in enumerate(phases):
+        if phase.kind in (*LESS, PhaseKind.SUPPLY_LOST) and from_s <= phase.start_bracket_s[1]:
+            if phase.start_bracket_s[0] > until:
+                return None
+            # a level stays "reduced" while it climbs again, which answers nothing
+            if phase.kind is not PhaseKind.REDUCED or level is None or _drawn(phase) < _drawn(level):
+                return place
+        if phase.kind in (PhaseKind.STEADY, PhaseKind.REDUCED):
+            level = phase
+    return None
+
+
+def _drawn(phase: SessionPhase) -> float:
+    return phase.power_w.value if math.isnan(phase.current_a.value) else phase.current_a.value
 
 
 def _passed(after: Quantity, event: str) -> str:
@@ -234,6 +282,7 @@ def offer_followed(
         not stated the time is told without an uncertainty, for rows above the offer may be noise.
     """
     assert mark.offer_a is not None, "an offer that was lowered has a current"
+    unseen = _not_in_log(log, phases, mark) if mark.at_s.u is not None else ""
     before = _phase_at(phases, mark.at_s.value)
     bare = Reaction(
         mark=mark.kind,
@@ -243,6 +292,10 @@ def offer_followed(
     )
     if log.current_a is None:
         return bare
+    if unseen:
+        return replace(bare, statement=f"How soon the lowered offer was followed is not known: {unseen}.")
+    long_gap = next((gap for gap in _gaps_after(phases, mark.at_s.value) if gap.duration_s >= LASTING), None)
+    until = until if long_gap is None else min(until, long_gap.start_s)
     first, end = (int(np.searchsorted(log.time_s, at, side="right")) for at in (mark.at_s.value, until))
     rows = log.current_a[first:end]
     if not rows.size:
@@ -252,8 +305,15 @@ def offer_followed(
     after_phase = _phase_at(phases, float(log.time_s[min(end, log.time_s.size) - 1]))
     current = after_phase.current_a if after_phase is not None else None
     kept_from = _kept_from(log.time_s[first:end], above)
+    asked = int(np.searchsorted(log.time_s, _earliest(mark), side="right")) - 1
+    if not above.size and asked >= 0 and float(np.max(log.current_a[asked:first])) <= mark.offer_a.value + unsure:
+        said = (
+            f"When the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew no more than that "
+            "already: whether it follows was not seen."
+        )
+        return replace(bare, current_after_a=current, statement=said)
     if kept_from is None:
-        watched = _placed(_watched(mark, until), why)
+        watched = _placed(_watched(mark, min(until, float(log.time_s[end - 1]))), why)
         said = (
             f"After the offer was lowered to {format_value(mark.offer_a.value, 'A')} the car drew more than that for "
             f"all of the {format_value(_rounded(watched.value), 's')} watched."
@@ -273,6 +333,10 @@ def offer_followed(
             f"{_passed(after, 'the mark')}{more}."
         ),
     )
+
+
+def _gaps_after(phases: Sequence[SessionPhase], at_s: float) -> Iterator[SessionPhase]:
+    return (phase for phase in phases if phase.kind is PhaseKind.NOT_RECORDED and phase.end_s > at_s)
 
 
 def _kept_from(time_s: NDArray[np.float64], above: NDArray[np.intp]) -> int | None:
@@ -306,7 +370,7 @@ def _cannot_tell(log: ChargeLog, offer: Quantity, meter: Meter) -> tuple[float, 
     return unsure, "" if offer.u is not None else offer.why or "how surely the offer is known is not stated"
 
 
-def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
+def _release(log: ChargeLog, phases: Sequence[SessionPhase], mark: EventMark, meter: Meter) -> Reaction:
     """Return the largest current about a release; unsure where it fell within the time to which the mark is known."""
     bare = Reaction(mark=mark.kind, at_s=mark.at_s, statement=f"At '{mark.kind.value}' the current is not known.")
     if log.current_a is None or log.current_from != LOGGED:
@@ -315,6 +379,8 @@ def _release(log: ChargeLog, mark: EventMark, meter: Meter) -> Reaction:
     if mark.at_s.u is None or low is None or high is None:
         why = mark.at_s.why or "how surely the mark was set is not stated"
         return replace(bare, statement=f"At '{mark.kind.value}' the current is not known: {why}.")
+    if unseen := _not_in_log(log, phases, mark):
+        return replace(bare, statement=f"At '{mark.kind.value}' the current is not known: {unseen}.")
     first = max(int(np.searchsorted(log.time_s, low, side="right")) - 1, 0)
     last = min(int(np.searchsorted(log.time_s, high, side="left")), log.time_s.size - 1)
     place = first + int(np.argmax(log.current_a[first : last + 1]))
@@ -383,7 +449,8 @@ def after_return(outage: SupplyOutage, phases: Sequence[SessionPhase]) -> Reacti
     at = assemble(outage.end_s, "s", [part] if half > 0.0 else [])
     later = [phase for phase in phases if phase.start_s >= outage.end_s - half]
     end = phases[-1].end_s if phases else outage.end_s
-    until = next((phase.start_s for phase in later if phase.kind is PhaseKind.SUPPLY_LOST), end)
+    ends = (PhaseKind.SUPPLY_LOST, PhaseKind.NOT_RECORDED)
+    until = next((phase.start_s for phase in later if phase.kind in ends), end)
     drawn = next((phase for phase in later if phase.kind in DRAWN and phase.start_s < until), None)
     before = next(
         (phase for phase in reversed(phases) if phase.kind in DRAWN and phase.end_s <= outage.start_s + half), None

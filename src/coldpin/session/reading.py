@@ -11,6 +11,7 @@ from itertools import takewhile
 import numpy as np
 from numpy.typing import NDArray
 
+from coldpin.errors import InputError
 from coldpin.quantity import Component, Quantity, add_components, assemble, format_value
 from coldpin.quantity.linear import components_of
 from coldpin.records.log import Log, LogQuantity
@@ -25,7 +26,9 @@ from coldpin.records.session import (
     SupplyOutage,
 )
 from coldpin.session.charge_log import LARGER, LOGGED, PRODUCT, SMALLER, ChargeLog, charge_log
+from coldpin.session.collector import collector_at_rest
 from coldpin.session.energy import (
+    SECONDS_PER_HOUR,
     Unrecorded,
     at_most_so_much,
     compare_counter,
@@ -34,9 +37,9 @@ from coldpin.session.energy import (
     gap_energy,
     summed_energy,
 )
-from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, offset_of, seen_in_log
+from coldpin.session.marks import DOUBTED, LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
-from coldpin.session.offer import compare_with_offer, offers_over_time
+from coldpin.session.offer import OFFER_MARKS, compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
 from coldpin.session.reaction import reactions_to
 from coldpin.session.row_means import RowMean, RowMeans, row_means
@@ -47,6 +50,9 @@ DRAWN = (PhaseKind.RAMP, PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.VARYING)
 CHANGING = (PhaseKind.RAMP, PhaseKind.VARYING)
 FEW_GAPS = 20
 """Ours: more gaps than this stand in one line of a budget; so many rectangles together are as good as normal. [1]"""
+
+LARGEST_CHARGE = 300e3
+"""Ours: what was drawn without a pause is questioned from this on; the largest batteries of cars hold less. [Wh]"""
 
 LONG_PAUSE = 3600.0
 """Ours: from so long a time without a draw on the reader is reminded that it may lie between two charges. [s]"""
@@ -92,7 +98,8 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     Raises
     ------
     InputError
-        The log has neither power nor current, too few rows, or a clock cannot be aligned.
+        The log has neither power nor current, too few rows, or a clock cannot be aligned; or an offer, a gap or a
+        voltage is stated that there cannot be.
 
     Examples
     --------
@@ -102,14 +109,20 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     >>> [(phase.kind.value, phase.end_s) for phase in told.phases], round(told.energy_wh.value, 6)
     ([('steady', 3600.0)], 3680.0)
     """
-    known = asked or Asked()
+    with collector_at_rest():
+        return _read(log, asked or Asked())
+
+
+def _read(log: Log, known: Asked) -> SessionReading:
+    _refuse_impossible(known)
     rows = charge_log(log, voltage=known.voltage)
     # what is implausible is told and decides nothing
     known = replace(known, meter=replace(known.meter, doubts=rows.doubts, summed=rows.summed))
     marks, clocks, remarks = _by_log_clock(rows, known)
-    course = find_course(rows, marks=marks, gap_from=known.gap_from_s)
+    placed = _placed(known.marks, clocks)
+    course = find_course(rows, marks=placed, gap_from=known.gap_from_s)
     phases = _phases(rows, course, known.meter)
-    outages = find_outages(course, marks)
+    outages = find_outages(course, placed)
     gaps, unrecorded = _gaps(rows, course, outages, known.meter)
     summed = summed_energy(rows, known.meter, unrecorded=unrecorded)
     energy = _with_gaps(summed, gaps)
@@ -134,35 +147,72 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
         gaps=gaps,
         recorded_wh=summed if gaps else None,
         counter=compare_counter(rows, known.meter, summed, unrecorded=unrecorded),
-        offer=compare_with_offer(rows, phases, offers, known.meter),
+        offer=compare_with_offer(rows, phases, offers, known.meter, follow_s=known.follow_s),
         marks=marks,
         clocks=clocks,
         reactions=reactions_to(rows, phases, outages, marks, known.meter),
         cost=None if known.price is None else cost_of(energy, known.price, known.currency),
-        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps)),
+        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps, marks)),
     )
+
+
+def _refuse_impossible(known: Asked) -> None:
+    """Refuse what can be said of no charge, before a row is read."""
+    for offered in (known.offer, *(mark.offer_a for mark in known.marks)):
+        if offered is not None and offered.value < 0.0:
+            raise InputError(
+                f"the offer is {format_value(offered.value, 'A')}: a unit offers nothing or more than that"
+            )
+    if known.gap_from_s is not None and not known.gap_from_s > 0.0:
+        raise InputError(
+            f"the gap is {format_value(known.gap_from_s, 's')}: say from which time without a row on it is one, such "
+            "as '5 min'"
+        )
+    if known.voltage is not None and not known.voltage.value > 0.0:
+        raise InputError(
+            f"the voltage is {format_value(known.voltage.value, 'V')}: say that of the supply, such as '230 V ± 5 V'"
+        )
 
 
 def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...], tuple[ClockOffset, ...], list[str]]:
     """Bring the marks of other clocks to that of the log, by an offset as stated or an event that both saw."""
     clocks = dict.fromkeys(mark.clock for mark in known.marks if mark.clock != LOG_CLOCK)
-    offsets, said = list(known.offsets), []
+    offsets: list[ClockOffset] = list(known.offsets)
+    said: list[str] = []
     stated = {offset.clock for offset in offsets}
-    unaligned = [clock for clock in clocks if clock not in stated]
-    if unaligned:
-        course = find_course(rows, gap_from=known.gap_from_s)
-        phases = tuple(_bare_phase(span) for span in course.spans)
-        outages = find_outages(course)
-        for clock in unaligned:
-            seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
-            if seen is None:
-                said.append(
-                    f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
-                    f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
-                )
-                continue
-            offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
+    others = [mark for mark in known.marks if mark.clock != LOG_CLOCK]
+    if not any(mark.clock not in stated or mark.kind in SEEN_IN_LOG for mark in others):
+        return aligned(known.marks, offsets), tuple(offsets), said
+    course = find_course(rows, gap_from=known.gap_from_s)
+    phases = tuple(_bare_phase(span) for span in course.spans)
+    outages = find_outages(course)
+    for clock in clocks:
+        if clock in stated:
+            continue
+        seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
+        if seen is None:
+            said.append(
+                f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
+                f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
+            )
+            continue
+        offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
+    wrong = contradicted(known.marks, offsets, phases, outages)
+    said += [
+        f"{why}: is a mark late, or the offset of another sign? No time by that clock is sure" for why in wrong.values()
+    ]
+    offsets = [_doubted(offset, wrong[offset.clock]) if offset.clock in wrong else offset for offset in offsets]
     return aligned(known.marks, offsets), tuple(offsets), said
+
+
+def _placed(marks: Sequence[EventMark], offsets: Sequence[ClockOffset]) -> tuple[EventMark, ...]:
+    """Return the marks that lie where they say: of a clock that nobody aligned, or that is doubted, none does."""
+    sure = {LOG_CLOCK, *(offset.clock for offset in offsets if not offset.offset_s.why.startswith(DOUBTED))}
+    return aligned((mark for mark in marks if mark.clock in sure), offsets)
+
+
+def _doubted(offset: ClockOffset, why: str) -> ClockOffset:
+    return replace(offset, offset_s=Quantity(offset.offset_s.value, None, "s", why=why))
 
 
 def _bare_phase(span: Span) -> SessionPhase:
@@ -427,8 +477,25 @@ def _together(gaps: tuple[LogGap, ...]) -> list[Component]:
     return [*shared, Component(id=f"gaps: {len(gaps)}", label=label, contribution=alone)] if alone > 0.0 else shared
 
 
-def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...]) -> list[str]:
-    said = []
+def _most_of_one_charge(phases: tuple[SessionPhase, ...]) -> float:
+    """Return the most that was drawn without a pause. [Wh]"""
+    most = so_far = 0.0
+    for phase in phases:
+        drawn = phase.power_w.value * phase.duration_s / SECONDS_PER_HOUR if phase.kind in DRAWN else math.nan
+        so_far = 0.0 if math.isnan(drawn) else so_far + drawn
+        most = max(most, so_far)
+    return most
+
+
+def _remarks(
+    rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...], marks: Sequence[EventMark]
+) -> list[str]:
+    said = [
+        f"'{mark.kind.value}' at {mark.at_s.value:.6g} s names no new current: what is drawn from then on is held "
+        "against no offer"
+        for mark in marks
+        if mark.kind in OFFER_MARKS and mark.offer_a is None
+    ]
     if gaps:
         long = format_value(math.fsum(gap.end_s - gap.start_s for gap in gaps), "s")
         often = "once" if len(gaps) == 1 else f"in all ({len(gaps)} times)"
@@ -440,6 +507,17 @@ def _remarks(rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogG
         said.append(
             "whether a long time without a draw is a pause of one charge or lies between two cannot be seen in such a "
             "log: only the last is called ended, or one in which 'plug pulled' is marked"
+        )
+    most = _most_of_one_charge(phases)
+    if most > LARGEST_CHARGE:
+        said.append(
+            f"without a pause {format_value(float(f'{most:.3g}'), 'Wh')} were drawn: no car holds so much; is the "
+            "column of time, or that of power, in another unit? Nothing was changed"
+        )
+    if rows.voltage_v is None:
+        said.append(
+            "no voltage was logged: a loss of the supply shows here only where a breaker was marked, for a gap in the "
+            "log is none by itself"
         )
     if all(phase.kind not in DRAWN for phase in phases):
         said.append("nothing was drawn in this log: no charge is in it")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import Component, Quantity, assemble, decide, format_quantity, format_value
 from coldpin.quantity.linear import components_of
@@ -55,7 +57,7 @@ def refuse_unstated(accuracy: SmallLoadAccuracy, power: float, power_factor: flo
     InputError
         No accuracy is stated, or not from where on it holds, or the load's power factor is not known.
     OutsideRange
-        Power or power factor lies below what the accuracy is stated for.
+        Power or power factor lies below what the accuracy is stated for, or the power factor is none.
     """
     shown = format_value(power, "W")
     if accuracy.statement is None:
@@ -72,6 +74,11 @@ def refuse_unstated(accuracy: SmallLoadAccuracy, power: float, power_factor: flo
         raise InputError(
             f"a standby power of {shown} needs the load's power factor, which for an idle unit is small: read it off "
             "the meter, or compute it from voltage and current"
+        )
+    if not 0.0 <= power_factor <= 1.0:
+        raise OutsideRange(
+            f"the power factor is {power_factor:g}; it lies between 0 and 1: write it without the sign by which a "
+            "meter tells leading from lagging, and not in per cent"
         )
     if power < 0.0:
         raise OutsideRange(
@@ -138,6 +145,11 @@ def standby_reading(
         remarks.append(
             f"{format_value(power.value, 'W')} is the draw of a heater, not of an idle unit: is the unit mW, or was a "
             "vehicle charging? Nothing is decided by it"
+        )
+    if power.value == 0.0:
+        remarks.append(
+            "the meter shows nothing: either nothing in the unit draws, or it cuts off so small a load, as many do; "
+            "hang a known small load beside the unit and see whether the meter tells it"
         )
     wanted = asked.wanted(power.value)
     if power.expanded is not None and power.expanded > wanted:
@@ -274,7 +286,11 @@ def power_from_counter(
     return assemble(power, "W", parts)
 
 
-def power_from_log(log: Log, statement: AccuracyStatement | None) -> Quantity:
+SELDOM = 0.01
+"""Ours: a load that ticks may show less than the meter is known to measure for so small a part of the time. [1]"""
+
+
+def power_from_log(log: Log, statement: AccuracyStatement | None, *, from_power: float | None = None) -> Quantity:
     """Return the mean power of a load that ticks, from a log that holds many ticks.
 
     Parameters
@@ -283,6 +299,8 @@ def power_from_log(log: Log, statement: AccuracyStatement | None) -> Quantity:
         With a column of power.
     statement : AccuracyStatement or None
         The meter's accuracy, for a power; without one the result has no uncertainty.
+    from_power : float or None
+        The power from which on that is stated. [W]
 
     Returns
     -------
@@ -292,10 +310,18 @@ def power_from_log(log: Log, statement: AccuracyStatement | None) -> Quantity:
     Raises
     ------
     InputError
-        The log has no power that was logged, too few rows, or a gap.
+        The log has no power that was logged, too few rows, a gap, or values beyond the meter's range.
+    OutsideRange
+        The load rests below the power from which on the accuracy is stated, whatever its mean is.
     """
     if log.channel(LogQuantity.POWER) is None:
         raise InputError("a standby power needs a log of power: voltage times current is not the power of an idle unit")
+    channel = log.channel(LogQuantity.POWER)
+    if channel is not None and channel.beyond:
+        raise InputError(
+            f"{channel.beyond} values of the power were beyond the meter's range: the mean of the others is not that "
+            "of the idle unit; use a range that holds its ticks"
+        )
     rows = charge_log(log)
     assert rows.power_w is not None, "the log has a column of power"
     gaps = rows_after_gaps(rows.time_s, spacing_of(rows.time_s).gap_from_s)
@@ -303,6 +329,13 @@ def power_from_log(log: Log, statement: AccuracyStatement | None) -> Quantity:
         raise InputError(
             f"nothing was recorded for a time after row {int(gaps[0])} of the log: an idle unit may have ticked "
             "meanwhile; cut the log to a stretch without a gap"
+        )
+    below = float(np.mean(rows.power_w < (from_power or 0.0)))
+    if from_power is not None and below > SELDOM:
+        raise OutsideRange(
+            f"in {100.0 * below:.3g} % of its rows the log shows less than {format_value(from_power, 'W')}, from which "
+            "on the meter's accuracy is stated: what a load draws between its ticks is not known; use a meter made for "
+            "small loads"
         )
     meter = Meter(statements={} if statement is None else {LogQuantity.POWER: statement})
     return mean_reading(

@@ -55,15 +55,21 @@ def _range(part: ReadPart) -> Amount:
 def _shares(part: ReadPart, reading: float, unit: str) -> float:
     """Return the half-width of the limits, in ``unit``."""
     on_scale, scale = _reading_in(part, reading, unit)
-    width = convert_difference(part.of_reading * abs(on_scale), scale, unit)
+    width = convert_difference(part.of_reading * abs(on_scale), scale, unit) + _beside_gain(part, unit)
+    if part.thermocouple is not None:
+        width += convert_difference(_tolerance(part.thermocouple, on_scale), "K", unit)
+    return width
+
+
+def _beside_gain(part: ReadPart, unit: str) -> float:
+    """Return the half-width that does not grow with the reading, in ``unit``."""
+    width = 0.0
     if part.of_range:
         span = _range(part)
         width += convert_difference(part.of_range * span.value, span.unit, unit)
     for times, amount in ((part.digits, part.resolution), (1.0, part.fixed)):
         if times and amount is not None:
             width += convert_difference(times * amount.value, amount.unit, unit)
-    if part.thermocouple is not None:
-        width += convert_difference(_tolerance(part.thermocouple, on_scale), "K", unit)
     return width
 
 
@@ -233,6 +239,36 @@ class AccuracyStatement:
             if part.resolution is not None
         ]
         return max((*stated, *(_step(part, unit) for part in self.parts)), default=0.0)
+
+    def beside_gain(self, unit: str) -> float:
+        """Return what of the limits does not grow with the reading: digits, share of the range, fixed amount.
+
+        A gain that is off is off alike for two readings of one range, and their difference has as much of it as its
+        own size. That the rest is alike too (linearity, the last digits) no maker says.
+
+        Parameters
+        ----------
+        unit : str
+            The unit wanted.
+
+        Returns
+        -------
+        float
+            Half-width, in ``unit``.
+
+        Raises
+        ------
+        InputError
+            A range that the statement needs is not given.
+        UnitError
+            The statement is of another kind than the unit.
+
+        Examples
+        --------
+        >>> parse_accuracy("0.3 % + 2 digits on 200 mΩ, resolution 0.01 mΩ").beside_gain("Ω")
+        2e-05
+        """
+        return sum(_beside_gain(part, unit) for part in self.parts)
 
     # `id` is the word of the record Component that it becomes
     def apply(self, q: Quantity, *, id: str, label: str) -> Quantity:  # noqa: A002 - as Component.id

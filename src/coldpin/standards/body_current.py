@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coldpin.errors import UnknownName
-from coldpin.records.body_current import Kind, Wetness
+from coldpin.records.body_current import Kind
 from coldpin.records.finding import Limit
+from coldpin.records.person import Wetness
 from coldpin.standards.book import Book
 from coldpin.standards.table import needed
 

@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import quote
 
-from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.casefile.storage import LOCK, TEMPORARY
 from coldpin.records.assessment import Assessment
+from coldpin.records.instrument import SHELF_FILE
 from coldpin.web.works import Work, Works
 from coldpin.workbench.drafting import NOT_READ, assessment_of
 

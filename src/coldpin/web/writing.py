@@ -20,8 +20,8 @@ from coldpin.web.forms import Typed, read_form
 from coldpin.web.receiving import MULTIPART, URLENCODED, receive
 from coldpin.web.sections import SECTIONS
 from coldpin.workbench.arriving import file_arrived
-from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import add_evidence, record
+from coldpin.workbench.shelving import at_bench_of
 from coldpin.workbench.trial import entry_remarks
 
 FILED = ("capture", "log", "board")
@@ -86,11 +86,13 @@ def entry_fields(typed: Typed) -> dict[str, Any]:
     }
 
 
-def filing_fields(typed: Typed) -> dict[str, Any]:
+def filing_fields(case: Case, typed: Typed) -> dict[str, Any]:
     """Return what filing takes beside a file.
 
     Parameters
     ----------
+    case : Case
+        The case.
     typed : Typed
         What was typed.
 
@@ -101,7 +103,7 @@ def filing_fields(typed: Typed) -> dict[str, Any]:
     """
     choices = {name: texts if len(texts) > 1 else texts[0] for name, texts in typed.choices.items()}
     return entry_fields(typed) | {
-        "made": at_bench(typed.get("made")),
+        "made": at_bench_of(case.folder, typed.get("made")),
         "address": typed.get("address"),
         "time_code": typed.get("time_code"),
         "private": bool(typed.get("private")),
@@ -142,18 +144,18 @@ def write_down(case: Case, word: str, typed: Typed, arrival: Arrival | None) -> 
     """
     known = showing(word)
     if arrival is not None:
-        filed = file_arrived(case.folder, arrival, shows=word, who=typed.get("who"), **filing_fields(typed))
+        filed = file_arrived(case.folder, arrival, shows=word, who=typed.get("who"), **filing_fields(case, typed))
         if filed.left:
             raise CaseError("; ".join(f"{one.where}: {one.what}" for one in filed.left))
         return recorded_of(filed)
     if known.recorded_as in FILED or typed.get("address"):
-        added = add_evidence(case.folder, None, shows=word, who=typed.get("who"), **filing_fields(typed))
+        added = add_evidence(case.folder, None, shows=word, who=typed.get("who"), **filing_fields(case, typed))
         return Recorded(entries=(added.entry,), remarks=added.remarks)
     entry = record(
         case.folder,
         shows=word,
         who=typed.get("who"),
-        made=at_bench(typed.get("made")),
+        made=at_bench_of(case.folder, typed.get("made")),
         readings=typed.readings,
         answer=typed.get("answer"),
         pairs=typed.pairs,
@@ -267,7 +269,7 @@ def file_beside(
         The disk refused.
     """
     showing(shows)
-    stated = filing_fields(typed)
+    stated = filing_fields(case, typed)
     kept = {field: texts for field, texts in typed.fields().items() if field not in ("hold", "file")}
     arrival.say(kept | {"shows": (shows,)})
     return filings.begin(

@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from coldpin.capture import dialect_lines
-from coldpin.capture.first_look import FirstLook, Sort, first_look, try_as
+from coldpin.capture.first_look import FirstLook, first_look, try_as
 from coldpin.casefile.arrivals import FILING, Arrival, find_arrival
 from coldpin.errors import CaseError, ColdpinError
 from coldpin.records.assessment import Problem
-from coldpin.records.entry_form import FormField
+from coldpin.records.file_words import Sort
+from coldpin.records.form_field import FormField
 from coldpin.records.log import LogQuantity
 from coldpin.records.vocabulary import showing
 from coldpin.workbench.entries import Added, add_evidence

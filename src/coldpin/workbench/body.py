@@ -7,8 +7,9 @@ from dataclasses import replace
 from coldpin.protection.body_telling import body_current
 from coldpin.protection.mains_on_pilot import mains_on_pilot
 from coldpin.quantity import Quantity, format_value
-from coldpin.records.body_current import DEFAULT_PERCENTILE, BodyCurrent, Kind, Wetness
+from coldpin.records.body_current import BodyCurrent, Kind
 from coldpin.records.mains_on_pilot import MainsOnPilot
+from coldpin.records.person import DEFAULT_PERCENTILE, Wetness
 from coldpin.standards.book import load_book
 from coldpin.standards.voltage_drop import supply_voltage
 from coldpin.workbench.lead_voltage import positive

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from coldpin.checks import BenchEvidence
-from coldpin.checks.conductor_evidence import INSIDE, PINS, conductor_reading, tapped_entries
+from coldpin.checks.conductor_evidence import INSIDE, PINS, as_tapped, conductor_reading, tapped_entries
 from coldpin.checks.conductor_joints import joints_taken_apart
 from coldpin.checks.conductor_metal import cores_told
 from coldpin.checks.current_path import path_of
@@ -88,7 +88,7 @@ def _conductors(bench: BenchEvidence) -> tuple[ConductorEvidence, ...]:
         if taps not in (INSIDE, PINS):
             continue
         try:
-            reading = conductor_reading(bench, entry)
+            reading = as_tapped(entry, conductor_reading(bench, entry))
         except InputError:
             continue
         found.append(
@@ -118,7 +118,7 @@ def _cores(bench: BenchEvidence) -> tuple[CoreEvidence, ...]:
 
 def _heated(bench: BenchEvidence, logs: Sequence[FiledLog]) -> tuple[HeatingEvidence, ...]:
     dialects = {log.evidence.entry.id: log for log in logs}
-    every = heated_parts(bench, *(part for part in HeatedPart if part is not HeatedPart.CONDUCTOR))
+    every = heated_parts(bench, *HeatedPart)
     sheath = tuple(one for one in every if one.part is HeatedPart.SHEATH)
     found = []
     for heated in every:

@@ -339,4 +339,5 @@ def _idle_power(
     capture = open_log(log, choices=choices)
     if capture.log.channel(LogQuantity.POWER) is None:
         raise CaptureError(f"{log}: no column is known to hold a power: say --column 'power=COLUMN:W'")
-    return power_from_log(capture.log, statement), f"mean of a log of {capture.log.rows} rows"
+    found = power_from_log(capture.log, statement, from_power=stated.from_power)
+    return found, f"mean of a log of {capture.log.rows} rows"

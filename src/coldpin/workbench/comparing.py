@@ -12,8 +12,9 @@ import numpy as np
 from coldpin import __version__
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.description import CASE_FILE
+from coldpin.casefile.instrument_checks import instrument_problems
 from coldpin.casefile.private import read_mapping, read_private
-from coldpin.casefile.shelf import instrument_problems, open_shelf
+from coldpin.casefile.shelf import open_shelf
 from coldpin.casefile.untrusted import problem, walk
 from coldpin.conclusion.comparison import compare_cases, summarise
 from coldpin.errors import CaseError, ColdpinError, StorageError

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 from coldpin.checks.judging import budget_lines
-from coldpin.copper.conductor import Marked, Tapped, read_conductor
+from coldpin.copper.conductor import Marked, Tapped, is_about_twice, read_conductor
 from coldpin.copper.metal import estimate_metal
 from coldpin.copper.metal_evidence import (
     CutEvidence,
@@ -65,7 +66,8 @@ def look_at_conductor(
     current : str
         Through the conductor: "10.00 A ± 0.02 A". With a resistance it only tells how far the metal warmed.
     length : str
-        Of cable between the taps: "5.00 m"; where it has no limits those of a tape are taken.
+        Of cable between the taps: "5.00 m"; where it has no limits those of a tape are taken, or half of its last
+        digit where that is more.
     at : str
         Temperature of the metal: "25 °C"; where it has no limits those of the table are taken.
     nominal : str
@@ -136,6 +138,7 @@ def look_at_conductor(
             current=flowing,
             since=lasting,
             method=method,
+            length_step=step_written(length, "m"),
         ),
         Marked(
             size_mm2=parse_quantity(nominal, "mm²").value if nominal else None,
@@ -146,7 +149,9 @@ def look_at_conductor(
     )
     if cores_in_series is None:
         told = _as_one_core(told)
-    metal, why = _metal(told, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book)
+    metal, why = _metal(
+        told, conductor_class=conductor_class, mass=mass, strands=strands, magnet=magnet, cut=cut, book=book
+    )
     return replace(
         told,
         remarks=(*about, *told.remarks),
@@ -164,9 +169,7 @@ def _without_outline(metal: MetalEstimate) -> MetalEstimate:
 def _as_one_core(told: ConductorReading) -> ConductorReading:
     """Say that one core was taken; where two honest ones in series would read so, ask and decide nothing."""
     told = replace(told, remarks=(*told.remarks, ONE_TAKEN))
-    least, most = ABOUT_TWICE
-    limit = told.limit_ohm_per_km
-    if limit is None or not least <= told.resistance_20c_ohm_per_km.value / limit <= most:
+    if not is_about_twice(told):
         return told
     asked = (
         "the resistance is about twice the limit of the marked size, as of two cores joined at the far end: were two "
@@ -190,35 +193,46 @@ def _as_one_core(told: ConductorReading) -> ConductorReading:
 ONE_TAKEN = "one core was taken: say --cores-in-series 2 where two were joined at the far end"
 """What is said where nobody told how many cores were read."""
 
-ABOUT_TWICE = (1.6, 2.2)
-"""Ours: what two honest cores in series have of one's limit; makers use a little less metal or more. [1]"""
+
+MEAN_OF_TWO = "it is the mean of two cores, of which one may be thinner than the one weighed: read one by itself"
+"""Why a resistance of two cores in series tells no metal."""
 
 
 def _metal(
-    told: ConductorReading, *, mass: str, strands: str, magnet: str, cut: str, book: Book
+    told: ConductorReading, *, conductor_class: int, mass: str, strands: str, magnet: str, cut: str, book: Book
 ) -> tuple[MetalEstimate | None, str]:
     """Estimate the metal from everything given; a resistance alone is told as what it is."""
-    evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=told.resistance_20c_ohm_per_km)]
+    linear = told.resistance_20c_ohm_per_km
+    if told.cores_in_series > 1:
+        linear = Quantity(linear.value, None, linear.unit, why=MEAN_OF_TWO)
+    evidence: list[MetalEvidence] = [ResistanceEvidence(per_metre=linear)]
     if mass:
         evidence.append(MassEvidence(per_metre=_mass(mass, book)))
     if strands:
         evidence.append(_strands(strands, book))
-    if magnet:
-        if magnet not in ANSWERS:
-            raise UnknownName.among("answer for the magnet", magnet, ANSWERS)
-        evidence.append(MagnetEvidence(answer=magnet))
-    if cut:
-        if cut not in set(CutLook):
-            raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
-        evidence.append(CutEvidence(look=CutLook(cut)))
-    estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2)
+    evidence += _seen(magnet, cut)
+    estimate = estimate_metal(evidence, book, nominal_mm2=told.nominal_mm2, conductor_class=conductor_class)
     if not any(one.used for one in estimate.evidence):
         return None, "nothing of what was given tells a metal: " + "; ".join(one.why for one in estimate.evidence)
+    if told.cores_in_series > 1:
+        return estimate, f"without the resistance: {MEAN_OF_TWO}"
     if not estimate.explained:
         return estimate, "were the taps at the pins? Then the joints are in the resistance, and no metal fits its mass"
     if len(evidence) == 1:
         return estimate, "from the resistance alone, which thin copper and thicker clad aluminium share"
     return estimate, ""
+
+
+def _seen(magnet: str, cut: str) -> Iterator[MetalEvidence]:
+    """Yield what was seen of the wires, as far as it was told."""
+    if magnet:
+        if magnet not in ANSWERS:
+            raise UnknownName.among("answer for the magnet", magnet, ANSWERS)
+        yield MagnetEvidence(answer=magnet)
+    if cut:
+        if cut not in set(CutLook):
+            raise UnknownName.among("look of a cut", cut, [look.value for look in CutLook])
+        yield CutEvidence(look=CutLook(cut))
 
 
 def _mass(text: str, book: Book) -> Quantity:
@@ -240,14 +254,15 @@ _WIRES = re.compile(r"(?P<count>\d+)\s*[x×X*]\s*(?P<diameter>\S.*)")
 
 
 def _strands(text: str, book: Book) -> StrandEvidence:
-    """Read number and diameter of the wires; unstated limits of the diameter are those of the table."""
+    """Read number and diameter of the wires; unstated limits of the diameter are the table's, or half a last digit."""
     match = _WIRES.fullmatch(text.strip())
     if match is None:
         raise QuantityTextError(f"wires {text!r} cannot be read: write number and diameter, as '50 x 0.25 mm'")
     diameter = parse_quantity(match["diameter"], "mm", id="conductor: wire", label="diameter of a wire")
     if diameter.u is None:
         limit = book.limit("conductor-measurement.wire-gauge")
-        diameter = rectangular(diameter.value, needed(limit, "maximum"), "mm", id=limit.id, label="diameter of a wire")
+        most = max(needed(limit, "maximum"), 0.5 * step_written(match["diameter"], "mm"))
+        diameter = rectangular(diameter.value, most, "mm", id=limit.id, label="diameter of a wire")
     return StrandEvidence(count=int(match["count"]), diameter=diameter)
 
 

@@ -26,11 +26,11 @@ from coldpin import __version__
 from coldpin.casefile.cache import Cache, cache_key
 from coldpin.casefile.case import Case, open_case
 from coldpin.casefile.pieces import Pieces
-from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.casefile.storage import LOCK, TEMPORARY
 from coldpin.casefile.untrusted import open_regular
 from coldpin.errors import CaseError
 from coldpin.records.assessment import Assessment
+from coldpin.records.instrument import SHELF_FILE
 from coldpin.records.keeping import Keeping, made_anew
 from coldpin.records.plain import from_json, to_json
 from coldpin.workbench import ahead

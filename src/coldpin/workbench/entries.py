@@ -151,7 +151,7 @@ def add_evidence(
     )
     before, dialect = piece.before, piece.dialect
     written = now or clock()
-    stamped, told = (None, "") if made else made_by_stamp(piece.began, written)
+    stamped, told = (None, "") if made else made_by_stamp(piece.began, written, bench.zone())
     entry = new_entry(
         EntryKind.CORRECTION if before else EntryKind.CUSTODY if shows in CUSTODY else EntryKind.EVIDENCE,
         shows,

@@ -26,7 +26,8 @@ from coldpin.quantity import (
     parse_reading,
 )
 from coldpin.records.entry import Entry
-from coldpin.records.entry_form import EntryForm, FormField, FormInstrument, FormTest, SaidBack, Understood
+from coldpin.records.entry_form import EntryForm, FormInstrument, FormTest, SaidBack, Understood
+from coldpin.records.form_field import FormField
 from coldpin.records.plan import Stage
 from coldpin.records.showing import Showing
 from coldpin.records.vocabulary import VOCABULARY, showing

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from coldpin.records.entry import FIRST_STAMP
 from coldpin.workbench.clock import at_bench
@@ -11,10 +11,10 @@ CLOCKS_SET_SINCE = datetime.fromisoformat("2010-01-01")
 """Ours: a logger whose clock was never set begins in 1970, 1980 or 2000; what it then shows tells no day."""
 
 
-def made_by_stamp(began: str, written: datetime) -> tuple[datetime | None, str]:
+def made_by_stamp(began: str, written: datetime, zone: tzinfo | None = None) -> tuple[datetime | None, str]:
     """Return when a log was made by its first stamp, and what is to be said of it.
 
-    A stamp without zone is one of this machine's, as what is typed is. The stamp is when the file says it was: what is
+    A stamp without zone is one of the bench's, as what is typed is. The stamp is when the file says it was: what is
     reckoned from the log goes by its own rows as before.
 
     Parameters
@@ -23,6 +23,8 @@ def made_by_stamp(began: str, written: datetime) -> tuple[datetime | None, str]:
         The first stamp, ISO 8601, with zone or without; empty where the file holds relative times only.
     written : datetime
         Now, with zone.
+    zone : tzinfo or None
+        That of the bench; this machine's where left out.
 
     Returns
     -------
@@ -44,7 +46,7 @@ def made_by_stamp(began: str, written: datetime) -> tuple[datetime | None, str]:
     plainly = f"{shown:%Y-%m-%d %H:%M}"
     if shown.replace(tzinfo=None) < CLOCKS_SET_SINCE:
         return None, f"its first stamp is {plainly}, of a clock that was not set: it stands at the hour of its filing"
-    made = at_bench(began)
+    made = at_bench(began, zone)
     if not isinstance(made, datetime) or made > written:
         return None, f"its first stamp, {plainly}, lies ahead of now: it stands at the hour of its filing"
     return made, f"it stands at {plainly}, by {FIRST_STAMP}; say when it was where that clock was wrong"

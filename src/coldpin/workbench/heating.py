@@ -6,21 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from coldpin.capture.log_header import read_log_heading
-from coldpin.checks.heating_evidence import ACCESSORIES
+from coldpin.checks.heating_evidence import ACCESSORIES, named_after
 from coldpin.checks.hot_plug import reach_of_hot_end
-from coldpin.copper.heating_limits import GRASPED, limit_for
+from coldpin.copper.conductor_log import resistance_error, resistances_of, temperature_by_resistance
+from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
-from coldpin.copper.hot_metal import metal_temperature_under_load, temperature_from_resistance
-from coldpin.copper.stop_values import stop_values
-from coldpin.copper.temperature_rise import BODIES, METAL_ABOVE, rise_of_log
+from coldpin.copper.stops_told import with_stops
+from coldpin.copper.temperature_rise import rise_of_log
 from coldpin.errors import CaptureError, ColdpinError, InputError, OutsideRange, UnknownName
-from coldpin.quantity import Component, Quantity, assemble, parse_quantity
-from coldpin.records.current_map import StopValues
+from coldpin.quantity import Quantity, parse_quantity
 from coldpin.records.finding import Limit, Standing
 from coldpin.records.heating import HeatedPart, TemperatureRise
+from coldpin.records.heating_words import PARTS
 from coldpin.records.log import Log, LogChannel, LogQuantity
 from coldpin.standards.accessories import accessory_rise
 from coldpin.standards.accuracy import parse_accuracy
@@ -127,21 +125,24 @@ def look_at_heating(
     thermometers, ammeter = _stated(accuracy)
     log = open_log(path, choices=choices).log
     name = Path(path).name
-    around = _ambient(log, ambient)
-    by_resistance = heated is HeatedPart.CONDUCTOR and bool(log.all_of(LogQuantity.RESISTANCE))
+    by_resistance = heated is HeatedPart.CONDUCTOR and bool(resistances_of(log))
+    around = _ambient(log, ambient, alone=by_resistance)
     error = None
     if by_resistance:
-        channel = _by_resistance(log, cold_resistance, cold_temperature, book, name)
-        error = _resistance_error(
-            channel_of(log, LogQuantity.RESISTANCE, where=name),
-            cold_resistance,
-            cold_temperature,
-            meter=resistance_accuracy,
-            thermometer=accuracy,
-            book=book,
+        read = channel_of(replace(log, channels=resistances_of(log)), LogQuantity.RESISTANCE, where=name)
+        cold, at = _cold(cold_resistance, cold_temperature)
+        coefficient = temperature_coefficient(book)
+        channel = temperature_by_resistance(read, cold=cold, cold_temperature=at, coefficient=coefficient)
+        error = resistance_error(
+            read,
+            cold=cold,
+            cold_temperature=at,
+            meter=parse_accuracy(resistance_accuracy) if resistance_accuracy else None,
+            thermometer=parse_accuracy(thermometers) if thermometers else None,
+            coefficient=coefficient,
         )
     else:
-        channel = _temperature(log, around, name)
+        channel = _temperature(log, around, heated, name)
     test = HeatingTest(
         part=heated,
         time_s=log.time_s,
@@ -161,33 +162,8 @@ def look_at_heating(
     except ColdpinError as error:
         raise InputError(f"{name}: {error}") from error
     felt = (reach_of_hot_end(book),) if heated in ACCESSORIES else ()
-    stops, said = _stops(told, test, book, accessory=accessory, insulation=insulation)
-    return replace(told, stops=stops, remarks=(*log.remarks, *told.remarks, *felt, *said))
-
-
-def _stops(
-    told: TemperatureRise, test: HeatingTest, book: Book, *, accessory: str, insulation: str
-) -> tuple[StopValues | None, tuple[str, ...]]:
-    """Return the readings at which such a test is stopped, or why there are none."""
-    if test.accuracy is None or told.ambient_c.u is None:
-        return None, ()
-    reading = told.end_temperature_c.value
-    expanded = assemble(reading, "°C", test.accuracy.components(reading, "°C", id="thermometer", label="")).expanded
-    assert expanded is not None, "the accuracy is stated"
-    warmest = METAL_ABOVE[1] * max(told.end_rise_k.value, 0.0)
-    try:
-        found = stop_values(
-            book,
-            insulation=insulation,
-            ambient=told.ambient_c,
-            reading_expanded=expanded,
-            metal_above=0.0 if test.part is HeatedPart.CONDUCTOR else warmest,
-            accessory=accessory_rise(book, accessory),
-            touched=GRASPED if test.part in BODIES else "sheath",
-        )
-    except OutsideRange as error:
-        return None, (str(error),)
-    return found, ()
+    told = with_stops(told, test, book, accessory=accessory_rise(book, accessory), insulation=insulation)
+    return replace(told, remarks=(*log.remarks, *told.remarks, *felt))
 
 
 NAMED = ("temperature", "current")
@@ -215,50 +191,33 @@ def _amperes(text: str, what: str) -> Quantity | None:
     return found if found.u is not None else replace(found, why=f"no limits of the {what} are stated: say them, with ±")
 
 
-def _resistance_error(
-    channel: LogChannel, cold: str, at: str, *, meter: str, thermometer: str, book: Book
-) -> Component | None:
-    """Return what the meter, and the thermometer that told the cold metal's temperature, add to a conductor's. [°C]"""
-    if not meter:
-        return None
-    statement = parse_accuracy(meter)
-    last = float(channel.values[np.isfinite(channel.values)][-1])
-    reference, metal = parse_quantity(cold, "Ω"), parse_quantity(at, "°C")
-    if metal.u is None:
-        if not thermometer:
-            return None
-        exact = Quantity(metal.value, 0.0, "°C")
-        metal = parse_accuracy(thermometer).apply(exact, id="thermometer: cold", label="temperature of the cold metal")
-    if reference.u is None:
-        exact = Quantity(reference.value, 0.0, "Ω")
-        reference = statement.apply(exact, id="meter: cold", label="resistance meter, cold")
-    found = metal_temperature_under_load(
-        hot=statement.apply(Quantity(last, 0.0, "Ω"), id="meter: hot", label="resistance meter, hot"),
-        cold=reference,
-        cold_temperature=metal,
-        coefficient=temperature_coefficient(book),
-    )
-    if found.u is None:
-        return None
-    return Component(id="conductor by resistance", label="resistance meter and cold metal", contribution=found.u)
+def _temperature(log: Log, around: LogChannel | Quantity | None, part: HeatedPart, where: str) -> LogChannel:
+    """Return the column with the temperature of the part: one that is not the ambient's, nor called after another."""
+    others = tuple(channel for channel in log.channels if channel is not around)
+    warm = [one for one in others if one.quantity is LogQuantity.TEMPERATURE]
+    named = [one for one in warm if named_after(one.name) == part]
+    if len(named) == 1 and not any(one.meant for one in warm):
+        return named[0]
+    found = channel_of(replace(log, channels=others) if warm else log, LogQuantity.TEMPERATURE, where=where)
+    after = named_after(found.name)
+    if after and after != part and not found.meant:
+        other = f"--sensor {after}, or " if after in PARTS else ""
+        raise InputError(
+            f"{where}: column {found.name!r} is called after the {after}, and what was measured is told as the {part}: "
+            f"say {other}--column 'temperature={found.name}' where it is the {part}"
+        )
+    return found
 
 
-def _temperature(log: Log, around: LogChannel | Quantity | None, where: str) -> LogChannel:
-    """Return the column with the temperature of the part: one that is not the ambient's."""
-    if log.all_of(LogQuantity.TEMPERATURE) and isinstance(around, LogChannel):
-        others = tuple(channel for channel in log.channels if channel is not around)
-        return channel_of(replace(log, channels=others), LogQuantity.TEMPERATURE, where=where)
-    return channel_of(log, LogQuantity.TEMPERATURE, where=where)
-
-
-def _ambient(log: Log, text: str) -> LogChannel | Quantity | None:
+def _ambient(log: Log, text: str, *, alone: bool) -> LogChannel | Quantity | None:
+    """Return the air as told or logged; a single column of temperature is the air's only where it may stand alone."""
     temperatures = log.all_of(LogQuantity.TEMPERATURE)
     if text:
         named = _called(log, text)
         if named and named[0].quantity is not LogQuantity.TEMPERATURE:
             raise CaptureError(f"column {named[0].name!r} holds a {named[0].quantity}, not the ambient's temperature")
         return named[0] if named else _told_ambient(text, temperatures)
-    if len(temperatures) < 2:
+    if len(temperatures) < 2 and not alone:
         return None
     like = [one for one in temperatures if not one.meant and any(word in one.name.casefold() for word in AMBIENT_NAMES)]
     return like[0] if len(like) == 1 else None
@@ -285,27 +244,14 @@ def _called(log: Log, text: str) -> list[LogChannel]:
     return [channel for channel in log.channels if channel.name.casefold() in names]
 
 
-def _by_resistance(log: Log, cold: str, at: str, book: Book, where: str) -> LogChannel:
-    """Return the temperature of a conductor from its resistance, row by row."""
-    channel = channel_of(log, LogQuantity.RESISTANCE, where=where)
-    if not cold or not at:
+def _cold(resistance: str, temperature: str) -> tuple[Quantity, Quantity]:
+    """Return what was told of the conductor before the current."""
+    if not resistance or not temperature:
         raise InputError(
             "a conductor's temperature follows from its resistance against the cold one: say --cold-resistance and "
             "--cold-temperature"
         )
-    reference, temperature = parse_quantity(cold, "Ω").value, parse_quantity(at, "°C").value
-    if not reference > 0.0:
-        raise OutsideRange(f"the cold resistance {cold!r} is not above zero: look at the taps and the sign")
-    coefficient = temperature_coefficient(book)
-    values = temperature_from_resistance(
-        hot=channel.values, cold=reference, cold_temperature=temperature, coefficient=coefficient
-    )
-    step = None
-    if channel.resolution is not None:
-        step = channel.resolution / reference * (1.0 / coefficient)
-    return LogChannel(
-        name=channel.name, quantity=LogQuantity.TEMPERATURE, unit="°C", values=np.asarray(values), resolution=step
-    )
+    return parse_quantity(resistance, "Ω"), parse_quantity(temperature, "°C")
 
 
 def _limit(

@@ -11,10 +11,10 @@ from coldpin.conclusion.scenarios import Known, check_estimate, check_own_severi
 from coldpin.errors import InputError
 from coldpin.protection.body_telling import body_current
 from coldpin.records.assessment import Problem
-from coldpin.records.body_current import Wetness
 from coldpin.records.case import Build, Cable, CaseDescription
 from coldpin.records.finding import Finding
 from coldpin.records.function import ProtectiveFunction
+from coldpin.records.person import Wetness
 from coldpin.records.scenario import (
     Circumstances,
     InjuryScenario,

@@ -13,10 +13,11 @@ from pathlib import Path
 
 from coldpin.capture import dialect_lines
 from coldpin.casefile import Case
-from coldpin.casefile.shelf import SHELF_FILE, instrument_problems, open_shelf
+from coldpin.casefile.instrument_checks import instrument_problems
+from coldpin.casefile.shelf import open_shelf
 from coldpin.errors import CaseError, ColdpinError, StorageError
 from coldpin.records.assessment import Problem
-from coldpin.records.instrument import Instrument
+from coldpin.records.instrument import SHELF_FILE, Instrument
 from coldpin.records.measured import as_asked
 from coldpin.workbench.clock import now
 from coldpin.workbench.entries import record

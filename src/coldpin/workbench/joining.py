@@ -11,9 +11,9 @@ from pathlib import Path
 from coldpin import __version__
 from coldpin.casefile.case import open_case
 from coldpin.casefile.private import read_mapping, read_private
-from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.conclusion.together import CaseAssessed, Stated, conclude_specimens
 from coldpin.errors import CaseError
+from coldpin.records.instrument import SHELF_FILE
 from coldpin.records.together import Together
 from coldpin.standards.book import load_book
 from coldpin.workbench.drafting import assessment_of

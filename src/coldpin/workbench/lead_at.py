@@ -211,6 +211,7 @@ def lead_map_lying(assessment: Assessment, lies: str = "") -> CurrentChart:
         max_ambient=drawn.max_ambient,
         tested=drawn.tested,
         accessory=lead.accessory,
+        body=lead.body,
         words=drawn.cable,
     )
     return replace(charted(made), entries=drawn.entries, lead=lead)

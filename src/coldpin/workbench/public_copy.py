@@ -18,7 +18,7 @@ from coldpin.casefile.entries import write_entry
 from coldpin.casefile.evidence import HASH_LETTERS, name_for
 from coldpin.casefile.portable import Copied, copy_file, not_shown
 from coldpin.casefile.private import keep_mapping, read_mapping, read_private
-from coldpin.casefile.shelf import SHELF_FILE, render_shelf
+from coldpin.casefile.shelf import render_shelf
 from coldpin.casefile.storage import make_folder, write_new
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, names_in, parse_json, printable, read_regular, walk
 from coldpin.errors import CaseError, InputError
@@ -26,7 +26,7 @@ from coldpin.quantity import parse_quantity
 from coldpin.records.case import CaseDescription
 from coldpin.records.dialect import Dialect
 from coldpin.records.entry import Entry, EvidenceFile
-from coldpin.records.instrument import ShelfDescription
+from coldpin.records.instrument import SHELF_FILE, ShelfDescription
 from coldpin.records.plain import from_plain, to_json, to_plain
 from coldpin.records.withheld import ChangedFile, PublishedPhotograph, WithheldMapping
 from coldpin.workbench.privacy import public_entries

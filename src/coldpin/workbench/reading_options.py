@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from coldpin.capture.choices import DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES
-from coldpin.capture.first_look import Sort
-from coldpin.capture.log_choices import DATE_ORDERS
-from coldpin.records.entry_form import FormField
+from coldpin.records.file_words import DATE_ORDERS, DECIMALS, ENCODINGS, RAW_SAMPLES, SEPARATOR_NAMES, Sort
+from coldpin.records.form_field import FormField
 
 _RAW = tuple(f"raw {name}" for name in RAW_SAMPLES)
 _SEPARATORS = tuple(SEPARATOR_NAMES.values())

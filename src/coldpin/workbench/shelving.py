@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime, tzinfo
 from pathlib import Path
 
 from coldpin.casefile import Case, Shelf, open_case
 from coldpin.casefile import open_shelf as open_shelf
-from coldpin.casefile.shelf import instrument_problems, statement_problems
+from coldpin.casefile.instrument_checks import instrument_problems, statement_problems
 from coldpin.errors import InputError
 from coldpin.records.assessment import Problem
 from coldpin.records.dialect import Dialect
 from coldpin.records.instrument import Instrument
+from coldpin.workbench.clock import at_bench, zone_named
 
 SHELF_FILE = "shelf.toml"
 
@@ -30,6 +32,21 @@ class Bench:
     problems: tuple[Problem, ...] = ()
     unread: bool = False
 
+    def zone(self) -> tzinfo | None:
+        """Return the time zone of the bench, as its shelf states it.
+
+        Returns
+        -------
+        tzinfo or None
+            None where it states none: that of this machine.
+
+        Raises
+        ------
+        InputError
+            This machine knows no such zone.
+        """
+        return None if self.shelf is None else zone_named(self.shelf.description().time_zone, where=SHELF_FILE)
+
     def remembered(self, instrument: str, *, log: bool = False) -> Dialect | None:
         """Return how captures of an instrument, or its logs, were read before.
 
@@ -46,6 +63,31 @@ class Bench:
             None where nothing is remembered.
         """
         return self.shelf.remembered(instrument, log=log) if self.shelf and instrument else None
+
+
+def at_bench_of(folder: Path | str, text: str) -> datetime | str | None:
+    """Read when something was made at the bench of a case, as :func:`coldpin.workbench.clock.at_bench`.
+
+    Parameters
+    ----------
+    folder : Path or str
+        The case's folder.
+    text : str
+        ISO 8601, with zone or without; empty for now.
+
+    Returns
+    -------
+    datetime or str or None
+        With zone; None where nothing is said, and what is no date and time as it is.
+
+    Raises
+    ------
+    CaseError
+        The folder is not a case.
+    InputError
+        Its shelf states a time zone that this machine does not know.
+    """
+    return at_bench(text, open_bench(folder).zone()) if text else None
 
 
 def open_bench(folder: Path | str) -> Bench:

@@ -13,10 +13,10 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from coldpin.casefile import Case
-from coldpin.casefile.shelf import SHELF_FILE
 from coldpin.casefile.storage import LOCK, TEMPORARY, make_folder, write_over
 from coldpin.casefile.untrusted import MAXIMUM_TEXT, parse_json, read_regular
 from coldpin.errors import CaseError, StorageError
+from coldpin.records.instrument import SHELF_FILE
 from coldpin.workbench.drafting import NOT_READ
 
 PRIVATE = "private.toml"

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coldpin.conclusion.statement import basis_of
 from coldpin.copper.joints import of_joint
+from coldpin.copper.metal_telling import answers_told
 from coldpin.quantity import format_figure
 from coldpin.records.assessment import Basis
 from coldpin.records.cable import CableEvidence, ConductorEvidence, CoreEvidence, HeatingEvidence, JointsEvidence
@@ -185,9 +186,11 @@ def _joint(index: Index, seen: JointsEvidence, joint: JointResistance) -> Row:
 
 
 def _good(joint: JointResistance, one: Limit) -> str:
-    """Say what a good joint has at most: less than its usual least is good as well, and both sides may have twice."""
+    """Say what a good joint has at most: less than its usual least is good as well; both are good where one may be."""
     if joint.where == _BOTH_SIDES:
-        return f"at most {number_text(2.0 * needed(one, 'maximum'), one.unit)}, twice that of one"
+        most = needed(one, "maximum")
+        each, both = (number_text(number, one.unit) for number in (most, 2.0 * most))
+        return f"at most {each} in one; both are good up to {each}, and not both above {both}"
     return bounds(replace(one, minimum=None))
 
 
@@ -209,6 +212,8 @@ def _cores(index: Index, found: tuple[CoreEvidence, ...]) -> tuple[Block, ...]:
         ]
         blocks += _noted("" if estimate.decided else "What would settle it", settle if not estimate.decided else ())
         blocks += _noted("", (Text(remark) for remark in estimate.remarks))
+        beliefs = (Text(said) for said in answers_told(estimate.priors))
+        blocks += _noted("What it comes to by each belief beforehand; the first is used", beliefs)
     if not blocks:
         return ()
     return (Heading(3, "What the cores are made of", index.anchors.fresh("cores")), *blocks)

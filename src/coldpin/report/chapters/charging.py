@@ -35,7 +35,7 @@ from coldpin.report.document import (
 )
 from coldpin.report.figures.session import session_timeline
 from coldpin.report.index import Index
-from coldpin.report.numbers import counted, measured, probability, reckoned
+from coldpin.report.numbers import counted, found, measured, probability, reckoned
 from coldpin.report.times import duration, elapsed_span, moment
 
 _PLACED = {"within": "no more than", "beyond": "more than", "undecided": "undecided whether more than"}
@@ -81,8 +81,9 @@ def _charge(index: Index, charge: ChargeEvidence) -> tuple[Block, ...]:
         session_timeline(reading, charge.trace, index.anchors, name=charge.file or charge.entry),
         _phases(reading.phases),
     ]
-    if any(phase.power_w.u is None and phase.current_a.u is None for phase in reading.phases):
-        blocks.append(Paragraph((Text("Without ±: the accuracy of the meter is not stated."),), Role.QUIET))
+    why = _why_unsure(reading.phases)
+    if why:
+        blocks.append(Paragraph((Text(f"Without ±: {'; '.join(why)}."),), Role.QUIET))
     if reading.reactions:
         blocks.append(Listing(tuple((Text(reaction.statement),) for reaction in reading.reactions)))
     blocks.append(Definitions(tuple(_facts(index, charge))))
@@ -90,6 +91,13 @@ def _charge(index: Index, charge: ChargeEvidence) -> tuple[Block, ...]:
     if remarks:
         blocks.append(Listing(tuple((Text(remark),) for remark in remarks)))
     return tuple(blocks)
+
+
+def _why_unsure(phases: tuple[SessionPhase, ...]) -> tuple[str, ...]:
+    """Return why means that are there stand without an uncertainty, each reason once."""
+    means = [mean for phase in phases for mean in (phase.current_a, phase.power_w, phase.power_factor)]
+    unsure = [mean for mean in means if mean is not None and mean.u is None and not math.isnan(mean.value)]
+    return tuple(dict.fromkeys(mean.why or "nobody stated it" for mean in unsure))
 
 
 def _phases(phases: tuple[SessionPhase, ...]) -> Table:
@@ -118,21 +126,30 @@ def _phases(phases: tuple[SessionPhase, ...]) -> Table:
 
 
 def _seen(quantity: Quantity | None) -> str:
-    """Return a mean, or a dash where there is none; without ± where nobody stated the meter's accuracy."""
+    """Return a mean, or a dash where there is none; without ± where it is not known, its bound where it has one."""
     if quantity is None or math.isnan(quantity.value):
         return "–"
+    if quantity.u is None and (quantity.low is not None or quantity.high is not None):
+        return found(quantity)
     return measured(quantity) if quantity.u else format_figures(quantity.value, quantity.unit)
 
 
 def _facts(index: Index, charge: ChargeEvidence) -> Iterable[Definition]:
     reading, source = charge.reading, charge.reading.source
-    yield Definition("Energy", (Text(_seen(reading.energy_wh), Face.STRONG), *_cost(reading)))
+    if reading.recorded_wh is None:
+        yield Definition("Energy", (Text(_seen(reading.energy_wh), Face.STRONG), *_cost(reading)))
+    else:
+        yield Definition("Energy recorded", (Text(_seen(reading.recorded_wh), Face.STRONG),))
+        whole = (Text(_seen(reading.energy_wh)), *_cost(reading))
+        yield Definition("With what may have gone by unrecorded", whole)
     if reading.counter is not None:
         yield Definition("The meter's counter", (Text(_counter(reading.counter)),))
     if reading.offer:
         yield Definition("Against the offer", _lines(_offered(one, reading) for one in reading.offer))
     if reading.outages:
         yield Definition("Supply lost", _lines(map(_outage, reading.outages)))
+    elif source.voltage_logged:
+        yield Definition("Supply lost", (Text("never while it was recorded"),))
     if reading.gaps:
         yield Definition("Not recorded", _lines(map(_gap, reading.gaps)))
     began = f", from {moment(source.began)} by the logger's clock" if source.began else ""

@@ -51,13 +51,19 @@ _TOGETHER = 0.05
 _UNITS = re.compile(r"(\d) (A|K|°C|mm|Ω/km)")
 """A number and its unit stand on one line."""
 
-_INKS = {Place.METAL: Ink.COPPER, Place.SHEATH: Ink.COLD, Place.ACCESSORY: Ink.OCHRE}
+_INKS = {Place.METAL: Ink.COPPER, Place.SHEATH: Ink.COLD, Place.ACCESSORY: Ink.OCHRE, Place.BODY: Ink.QUIET}
 _DASHES: dict[Place, str | tuple[float, tuple[float, ...]]] = {
     Place.METAL: "solid",
     Place.SHEATH: (0.0, (5.0, 1.6)),
     Place.ACCESSORY: (0.0, (1.4, 1.4)),
+    Place.BODY: (0.0, (5.0, 1.4, 1.4, 1.4)),
 }
-_TOLD = {Place.METAL: "metal", Place.SHEATH: "sheath", Place.ACCESSORY: "plug or coupler"}
+_TOLD = {
+    Place.METAL: "metal",
+    Place.SHEATH: "sheath",
+    Place.ACCESSORY: "plug or coupler",
+    Place.BODY: "body of plug or coupler",
+}
 
 
 def current_map(chart: CurrentChart, anchors: Anchors) -> Figure:

@@ -85,7 +85,11 @@ def metal(estimate: MetalEstimate, anchors: Anchors, *, subject: str = "the core
         alt=metal_told(estimate),
         caption=f"What {subject} may be made of, over its area. {told}Line: the area it has if it is that metal "
         f"(95 %). Solid: copper; hatched: not copper.{mark}"
-        + (f" Marked: {size.nominal_mm2:g} mm²; a size is a resistance and no area." if size is not None else ""),
+        + (
+            f" The cable is marked {size.nominal_mm2:g} mm²; a size is a resistance and no area."
+            if size is not None
+            else ""
+        ),
         width_mm=WIDTH_MM,
     )
 

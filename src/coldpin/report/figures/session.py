@@ -14,7 +14,7 @@ from coldpin.records.session import PhaseKind, SessionPhase, SessionReading, Ses
 from coldpin.report.anchors import Anchors, slug
 from coldpin.report.document import Figure
 from coldpin.report.figures.drawing import WIDTH_MM, Ink, draw, letter, quiet_axes
-from coldpin.report.numbers import counted, measured
+from coldpin.report.numbers import counted, found, measured
 from coldpin.report.times import duration, elapsed, elapsed_span
 
 _HEIGHT_MM = 74.0
@@ -268,11 +268,14 @@ def session_told(reading: SessionReading) -> str:
         f"{phase.kind.value} {elapsed_span(phase.start_s, phase.end_s)}{_drawn(phase)}" for phase in phases[:_TOLD]
     )
     more = f"; and {counted(len(phases) - _TOLD, 'more phase')}" if len(phases) > _TOLD else ""
-    lost = counted(len(reading.outages), "loss", "losses")
+    if reading.outages:
+        lost = f"{counted(len(reading.outages), 'loss', 'losses')} of the supply"
+    else:
+        lost = "no loss of the supply" if reading.source.voltage_logged else "a loss of the supply could not be seen"
     gaps = f"nothing recorded {counted(len(reading.gaps), 'time')}" if reading.gaps else "recorded without a gap"
     return (
         f"A charge over {duration(_span(reading))}, {counted(len(phases), 'phase')}: {told}{more}. "
-        f"Energy {measured(reading.energy_wh)}; {lost} of the supply; {gaps}."
+        f"Energy {found(reading.energy_wh)}; {lost}; {gaps}."
     )
 
 

@@ -15,7 +15,8 @@ from starlette.concurrency import run_in_threadpool
 from coldpin.casefile import Case
 from coldpin.casefile.arrivals import Arrival, arrivals, find_arrival
 from coldpin.errors import CaseError, ConflictError, UnknownName
-from coldpin.records.entry_form import EntryForm, FormField
+from coldpin.records.entry_form import EntryForm
+from coldpin.records.form_field import FormField
 from coldpin.records.plain import to_json
 from coldpin.records.vocabulary import VOCABULARY
 from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done, wants_json
@@ -233,7 +234,9 @@ def file_them(
     if large(arrival, with_them):
         begun = file_beside(desk.filings, case, arrival, typed, names=names, shows=shows)
         return begun, f"/case/{quote(case.folder.name)}/add/{token}/filing"
-    filed = file_arrived(case.folder, arrival, names=names, shows=shows, who=typed.get("who"), **filing_fields(typed))
+    filed = file_arrived(
+        case.folder, arrival, names=names, shows=shows, who=typed.get("who"), **filing_fields(case, typed)
+    )
     if not filed.added:
         raise CaseError("; ".join(one.what for one in filed.left))
     recorded = recorded_of(filed)

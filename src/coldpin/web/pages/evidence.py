@@ -23,13 +23,12 @@ from coldpin.web.desk import Desk
 from coldpin.web.filed import Smalls, filed, is_picture
 from coldpin.web.forms import CONDITION, PAIR, Typed
 from coldpin.web.writing import form_of, read_typed
-from coldpin.workbench.clock import at_bench
 from coldpin.workbench.entries import correct
 from coldpin.workbench.entry_form import entry_form
 from coldpin.workbench.listing import EntryList, list_entries
 from coldpin.workbench.questioning import questions_of_each
 from coldpin.workbench.same_content import held_twice
-from coldpin.workbench.shelving import open_bench
+from coldpin.workbench.shelving import at_bench_of, open_bench
 
 ENTRY = "/case/{name}/entry/{entry}"
 
@@ -314,7 +313,7 @@ def correct_entry(desk: Desk, name: str, entry: str, typed: Typed) -> Entry:
         readings=typed.readings if typed.readings != old.readings else None,
         conditions=conditions if conditions != dict(old.conditions) else None,
         pairs=pairs if pairs != dict(old.pairs) else None,
-        made=at_bench(typed.get("made")),
+        made=at_bench_of(case.folder, typed.get("made")),
         private=bool(typed.get("private")) and not old.private,
         **changed,
     )

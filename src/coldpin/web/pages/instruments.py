@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from fastapi import Form, Request, Response
 
-from coldpin.casefile.shelf import day_told
+from coldpin.casefile.instrument_checks import day_told
 from coldpin.errors import CaseError
 from coldpin.records.assessment import Problem
 from coldpin.records.instrument import Instrument

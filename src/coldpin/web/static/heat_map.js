@@ -4,8 +4,8 @@ import { axis, forEvery, ink, keepDrawn, record, thin } from "./plot.js";
 const COOLEST = 30;
 const STEP = 10;
 const SHADES = 7;
-const PLACES = { metal: ["bad", []], sheath: ["good", [9, 4]], accessory: ["open", [3, 4]] };
-const WORDS = { metal: "metal", sheath: "sheath", accessory: "plug or coupler" };
+const PLACES = { metal: ["bad", []], sheath: ["good", [9, 4]], accessory: ["open", [3, 4]], body: ["ink", [9, 4, 3, 4]] };
+const WORDS = { metal: "metal", sheath: "sheath", accessory: "plug or coupler", body: "body of plug or coupler" };
 
 // what was typed stays when the page is made anew after an assessment, and is asked again of the new one
 let typed = false;

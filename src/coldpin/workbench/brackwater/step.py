@@ -25,11 +25,12 @@ BOX: Mapping[str, str] = {
 }
 """What the multimeter said of the vehicle simulator, its diode bridged and then alone."""
 AS_LAID: Mapping[str, str] = {
+    "cores in series": "1",
     "temperature": "12.2 °C ± 0.5 °C",
     "test current": "1 A",
     "time since switch-on": "10 s",
 }
-"""What readings along a conductor have in common: the cable lay in the workshop overnight."""
+"""What readings along a conductor have in common: one core each time; the cable lay in the workshop overnight."""
 TIMED: Mapping[str, str] = {"load": "steps", "diode": "present", "supply": "mains", **SENSOR, **FULL_SCALE}
 """What the captures of the logger have in common."""
 

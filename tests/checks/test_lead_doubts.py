@@ -243,3 +243,83 @@ def test_a_voltage_is_no_size(text: str, size: float | None) -> None:
     """Nor a length, a current or a frequency."""
     read = printed_size(text)
     assert (None if read is None else read.size_mm2) == size
+
+
+WARM = {"conductor temperature": "60 °C"}
+
+
+@pytest.mark.parametrize(
+    ("bad", "message"),
+    [
+        (drop("-1.2 V ± 0.1 V", "d1", **WARM), "a drop must be above 0 V; are the two clips changed over?"),
+        (drop("1.2 V ± 0.1 V", "d1", **{"conductor temperature": "333 °C"}), "not in kelvin"),
+        (loop("0.8 mΩ ± 0.01 mΩ"), "less than a socket for charging has; is it in Ω?"),
+        (device("16000 A"), "sockets end at 125 A; is it in mA?"),
+        (entry("catalogue lengths", name="c", readings=("10000 m",)), "no lead is longer than 200 m; is it in m?"),
+    ],
+)
+def test_what_cannot_be_is_no_finding(bad: Entry, message: str) -> None:
+    """One message, and nothing is told of the lead by it."""
+    results = run_checks(evidence(*BOTH, bad, claims=LEAD))
+
+    assert any(message in problem.what for problem in results.problems)
+    assert not any(bad.id in finding.evidence for finding in results.findings)
+
+
+@pytest.mark.parametrize(("reading", "asked"), [("1200 V ± 1 V", "units"), ("1.2 mV ± 0.1 mV", "is it in mΩ?")])
+def test_a_drop_that_no_lead_has_is_questioned(reading: str, asked: str) -> None:
+    """Neither a slip of a thousand that looks too good nor one that looks too bad decides."""
+    told = found(evidence(drop(reading, "d1", **WARM), claims=LEAD))["voltage-drop.lead"]
+
+    assert told.outcome is Outcome.UNDECIDED
+    assert "while a value is in question" in told.statement
+    assert any(asked in remark for remark in told.remarks)
+
+
+@pytest.mark.parametrize(("before", "after"), [("402 V", "400 V"), ("23.2 V", "22.9 V"), ("232 V", "120 V")])
+def test_a_supply_that_no_socket_has_is_questioned(before: str, after: str) -> None:
+    """A voltage between lines, a slip of ten, an impedance of 7 Ω: what the lead takes is told all the same."""
+    pair = (
+        entry("voltage at the socket without load", name="v0", readings=(f"{before} ± 0.1 V",)),
+        entry(
+            "voltage at the socket with load",
+            name="v1",
+            readings=(f"{after} ± 0.1 V",),
+            conditions={"load current": "16.0 A ± 0.1 A"},
+        ),
+    )
+    told = found(evidence(core("38 mΩ ± 0.2 mΩ"), *pair, claims=LEAD))
+
+    assert told["voltage-drop.lead"].outcome is Outcome.WITHIN
+    assert told["voltage-drop.vehicle"].outcome is Outcome.UNDECIDED
+    assert told["voltage-drop.vehicle"].remarks[0].endswith("?")
+
+
+@pytest.mark.parametrize(
+    ("plug", "country", "outcome", "remark"),
+    [
+        ("BS 1363", "UK", Outcome.BEYOND, "13 A"),
+        ("CEE 7/4", "AT", Outcome.NOT_APPLICABLE, "in most of Europe: the limit as known (at most 12 A"),
+        ("NEMA 5-15", "AT", Outcome.NOT_APPLICABLE, ""),
+    ],
+)
+def test_a_country_by_another_code_and_one_of_which_nothing_is_known(
+    plug: str, country: str, outcome: Outcome, remark: str
+) -> None:
+    """The code that people write serves; of a country without a text the European one is told, and decides nothing."""
+    claims = replace(LEAD, plug=plug, country=country)
+    told = found(evidence(claims=claims))["plug-practice.claim"]
+
+    assert told.outcome is outcome
+    assert any(remark in one for one in told.remarks) is bool(remark)
+
+
+@pytest.mark.hand("8.9 V at 20 °C and 16 A are 10.30 V at 60 °C, 4.48 % of 230 V; 9.2 V 4.63 %, at 90 °C 5.1 %")
+@pytest.mark.parametrize(("reading", "expected"), [("8.9 V", Outcome.WITHIN), ("9.2 V", Outcome.UNDECIDED)])
+def test_a_drop_read_cold_is_within_only_if_hot_conductors_are(reading: str, expected: Outcome) -> None:
+    """Nobody measured how warm they are in use."""
+    cold = drop(f"{reading} ± 0.01 V", "d1", **{"conductor temperature": "20 °C ± 0.5 °C"})
+    told = found(evidence(cold, claims=LEAD))["voltage-drop.lead"]
+
+    assert told.outcome is expected
+    assert any("hottest that tables know" in remark for remark in told.remarks) is (expected is Outcome.UNDECIDED)

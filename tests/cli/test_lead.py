@@ -237,3 +237,29 @@ def test_a_log_without_its_columns_is_told_what_to_say(tmp_path: Path, capsys: p
 
     assert main(["voltage-drop", str(log), "--current", "16 A", *MARKED]) == 2
     assert "--column 'current=" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("left_out", "what"), [("--unloaded", "voltage without load"), ("--load-current", "current of the load")]
+)
+def test_a_voltage_with_load_alone_says_what_is_missing(
+    left_out: str, what: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One message that names it, and nothing on standard output."""
+    given = {"--unloaded": "232 V", "--load-current": "16 A", "--loaded": "228 V"}
+    options = [part for name, text in given.items() if name != left_out for part in (name, text)]
+    code = main(["voltage-drop", "--current", "16 A", "--resistance", "40 mΩ", "--at", "22 °C", *options])
+    printed = capsys.readouterr()
+
+    assert (code, printed.out) == (2, "")
+    assert f"the {what} is missing" in printed.err
+
+
+@pytest.mark.parametrize(("length", "left"), [("5 m", True), ("40 m", False)])
+def test_what_is_left_for_the_wiring_is_told_where_something_is(
+    length: str, left: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing less than nothing is left."""
+    main(["voltage-drop", "--current", "16 A", "--nominal", "1.5 mm2", "--length", length])
+
+    assert ("are left" in capsys.readouterr().out) is left

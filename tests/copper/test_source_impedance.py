@@ -96,7 +96,8 @@ def test_the_interval_holds_the_truth_where_the_log_has_few_digits(written: floa
         current = 0.4 + load * np.resize([0.0, 0.0, 0.0, 1.0, 1.0, 1.0], 240)
         wandering = 232.0 + generator.uniform(0.0, 1.0) + np.cumsum(generator.normal(0.0, 0.15, current.size))
         voltage = written * np.round((wandering - 0.25 * current) / written)
-        steps = find_steps(60.0 * np.arange(current.size), voltage=voltage, current=current.round(1))
+        rounded = np.asarray(np.round(current, 1), dtype=np.float64)
+        steps = find_steps(np.arange(0.0, 60.0 * 240, 60.0), voltage=voltage, current=rounded)
         found = impedance_from_steps(steps, accuracy=0.0).resistance_ohm
         assert found.low is not None
         assert found.high is not None

@@ -243,3 +243,26 @@ def test_temperature_may_be_uncertain() -> None:
     hot = at_temperature(exact(0.04, "Ω"), Quantity(60.0, 1.0, "°C"), BOOK)
 
     assert hot.u == pytest.approx(0.04 * 0.00393)
+
+
+@pytest.mark.hand(
+    "(1 + 0.00393 · 70) / (1 + 0.00393 · 40) = 1.102: 4.5 % at 60 °C are 4.96 % at 90 °C, 4.6 % are 5.07 %"
+)
+@pytest.mark.parametrize(
+    ("percent", "known", "outcome"),
+    [(4.5, False, Outcome.WITHIN), (4.6, False, Outcome.UNDECIDED), (4.6, True, Outcome.WITHIN)],
+)
+def test_a_supposed_warmth_leaves_within_only_what_bears_a_hotter_one(
+    percent: float, known: bool, outcome: Outcome
+) -> None:
+    """Nobody measured the conductors: they may be as hot as in the hottest table, unless somebody did."""
+    core = Quantity(percent / 100.0 * 230.0 / (2.0 * 16.0 * 1.1572), 1e-6, "Ω")
+    told = voltage_drop(
+        core,
+        current=Quantity(16.0, 0.0, "A"),
+        conductor_temperature=Quantity(60.0, 0.5, "°C") if known else 60.0,
+        book=load_book(),
+    )
+
+    assert told.outcome is outcome
+    assert ("with warmer conductors it may be more" in told.statements[0]) is (outcome is Outcome.UNDECIDED)

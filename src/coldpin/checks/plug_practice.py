@@ -49,7 +49,7 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
         statement = (
             f"No practice for hours of charging through {word} in {country} is known to us: ask the local codes."
         )
-        return (_finding(statement, Outcome.NOT_APPLICABLE, answer="none known"),)
+        return (_finding(statement, Outcome.NOT_APPLICABLE, answer="none known", remarks=_elsewhere(bench, word)),)
     limit = min(known, key=lambda one: needed(one, "maximum"))
     beyond = current > needed(limit, "maximum")
     side = "above" if beyond else "within"
@@ -97,6 +97,12 @@ def _finding(
         answer=answer,
         remarks=remarks,
     )
+
+
+def _elsewhere(bench: BenchEvidence, word: str) -> tuple[str, ...]:
+    """Say what is known of the plug in most of Europe, where nothing is of the country."""
+    known = plug_practice(bench.book, word, "EU")
+    return (f"For comparison, in most of Europe: {as_known(known[0])}. It decides nothing here.",) if known else ()
 
 
 def _other(limit: Limit) -> tuple[str, ...]:

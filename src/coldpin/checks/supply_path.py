@@ -13,11 +13,11 @@ from coldpin.checks.lead_way import LeadCore, lead_core, lead_way
 from coldpin.checks.marked_size import marked_size
 from coldpin.checks.readings import Measured, Side, claimed, condition, mean, readings
 from coldpin.copper.fault import fault_of_lead
-from coldpin.copper.fault_loop import prospective_current
+from coldpin.copper.fault_loop import check_loop, prospective_current
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.source_impedance import find_steps, impedance_from_readings, impedance_from_steps
 from coldpin.copper.voltage_drop import drop_of_way
-from coldpin.errors import EntryError, InputError
+from coldpin.errors import EntryError, InputError, OutsideRange
 from coldpin.quantity import Quantity, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.fault import EndToEnd, EndToEndCore, FaultWithstand, Feed, KnownFeed, ProtectiveDevice
@@ -27,7 +27,7 @@ from coldpin.records.supply_words import BETWEEN
 from coldpin.records.voltage_drop import SourceImpedance
 from coldpin.standards.accuracy import parse_accuracy
 from coldpin.standards.fault_withstand import insulation_of_print
-from coldpin.standards.protective_device import customary_capacity, device_before
+from coldpin.standards.protective_device import check_rating, customary_capacity, device_before
 from coldpin.standards.voltage_drop import supply_voltage
 
 LOOP = "loop impedance of the supply"
@@ -249,8 +249,10 @@ def _loops_or_none(bench: BenchEvidence) -> list[tuple[Quantity | None, tuple[st
 
 def _recorded(bench: BenchEvidence, entry: Entry, read: Measured) -> Feed:
     rated = read.quantity.value
-    if rated <= 0.0:
-        raise EntryError.of(entry.id, f"rated current {rated:g} A: it must be above 0 A")
+    try:
+        check_rating(rated)
+    except OutsideRange as error:
+        raise EntryError.of(entry.id, str(error)) from error
     capacity = condition(entry, "short-circuit capacity", "A")
     residual = condition(entry, "residual current", "A")
     return Feed(
@@ -294,6 +296,10 @@ def supply_loops(bench: BenchEvidence, between: str) -> tuple[tuple[Quantity, st
             if read.quantity.value <= 0.0:
                 raise EntryError.of(entry.id, f"reading {read.text!r}: it must be above 0; zero the tester's leads")
             loop = read.quantity if need.shows == LOOP else _from_current(read.quantity, bench)
+            try:
+                check_loop(loop)
+            except OutsideRange as error:
+                raise EntryError.of(entry.id, f"reading {read.text!r}: {error}") from error
             found.append((loop, entry.id))
     return tuple(found)
 

@@ -10,15 +10,17 @@ from coldpin.checks.conductor_evidence import CONDUCTOR_NEEDS
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import budget_lines, judged, worst_entry
 from coldpin.checks.lead_way import lead_way
-from coldpin.checks.readings import claimed, condition, mean, readings
+from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.checks.supply_path import marked_mm2, sources_of, unloaded_voltages, within_unless
-from coldpin.copper.voltage_drop import drop_at, drop_of_way
+from coldpin.copper.voltage_drop import check_conductor_temperature, drop_at, drop_of_way, more_if_hot
+from coldpin.copper.voltage_drop_telling import questions
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, format_figure, propagate
+from coldpin.quantity import Quantity, decide, format_figure, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.lead_way import LeadWay
 from coldpin.records.voltage_drop import VoltageDrop
+from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import cord_temperature, drop_limit, supply_voltage
 
 CHECK_ID = "voltage-drop"
@@ -109,7 +111,15 @@ def _at_vehicle(told: VoltageDrop, entries: tuple[str, ...], alone: VoltageDrop)
         outcome=car.outcome,
         probability=car.probability,
         budget=budget_lines(car.at_vehicle_v),
-        remarks=(OF_THIS_BENCH, *(remark for remark in told.remarks if remark not in alone.remarks)),
+        remarks=tuple(
+            dict.fromkeys(
+                (
+                    *(question for question in told.questions if question not in alone.questions),
+                    OF_THIS_BENCH,
+                    *(remark for remark in told.remarks if remark not in alone.remarks),
+                )
+            )
+        ),
     )
 
 
@@ -127,19 +137,51 @@ def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
     if current.value <= 0.0:
         raise EntryError.of(entry.id, f"condition 'current' = {current.value:g} A: it must be above 0 A")
     warm, warmth = cord_temperature(bench.book), condition(entry, "conductor temperature", "°C")
-    drop = mean(readings(bench, entry)).quantity
+    drop = _drop_of(bench, entry)
     limit = drop_limit(bench.book)
     bare = _bare("lead", "Voltage drop of the lead alone", entry.id)
     try:
         found = _percent(bench, drop, current, rated)
+        if warmth is not None:
+            check_conductor_temperature(warmth.value)
         if warmth is not None and warmth.value < warm:
             found = drop_at(found, warmth, warm, bench.book)
     except InputError as error:
         raise EntryError.of(entry.id, str(error)) from error
     finding = judged(bare, found, limit)
+    each = 0.5 / current.value
+    core = Quantity(drop.value * each, None if drop.u is None else drop.u * each, "Ω")
+    asked = questions(core, current, found)
+    if asked:
+        finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, *asked))
     if warmth is None:
         finding = within_unless(finding, (NOT_WARM.format(warm=warm),))
-    return replace(finding, statement=_read_statement(finding, limit, rated), remarks=_warm(warmth, warm, finding))
+    elif warmth.value < warm and finding.outcome is Outcome.WITHIN:
+        finding = within_unless(finding, _if_hotter(found, limit, warm, bench))
+    return replace(
+        finding,
+        statement=_read_statement(finding, limit, rated, asked=bool(asked)),
+        remarks=_warm(warmth, warm, finding),
+    )
+
+
+def _drop_of(bench: BenchEvidence, entry: Entry) -> Quantity:
+    """Return a drop as read, which lies above zero."""
+    read = mean(readings(bench, entry))
+    if read.side is not Side.VALUE:
+        raise EntryError.of(entry.id, f"reading {read.text!r} is only a bound: write what the meter shows")
+    if read.quantity.value <= 0.0:
+        raise EntryError.of(
+            entry.id, f"reading {read.text!r}: a drop must be above 0 V; are the two clips changed over?"
+        )
+    return read.quantity
+
+
+def _if_hotter(found: Quantity, limit: Limit, warm: float, bench: BenchEvidence) -> tuple[str, ...]:
+    """Return what stands against within, where hotter conductors than supposed would take too much."""
+    more = more_if_hot(warm, bench.book)
+    at_most = needed(limit, "maximum") / (1.0 + more)
+    return () if decide(found, maximum=at_most).outcome == "within" else (IF_HOTTER.format(percent=100.0 * more),)
 
 
 def _percent(bench: BenchEvidence, drop: Quantity, current: Quantity, rated: float) -> Quantity:
@@ -156,12 +198,14 @@ def _scaled(*, drop: float, current: float, rated: float, nominal: float) -> flo
     return 100.0 * drop / current * rated / nominal
 
 
-def _read_statement(finding: Finding, limit: Limit, rated: float) -> str:
+def _read_statement(finding: Finding, limit: Limit, rated: float, *, asked: bool) -> str:
     assert finding.quantity is not None, "judged findings have a quantity"
     where = {
         Outcome.WITHIN: "less than",
         Outcome.BEYOND: "more than",
     }.get(finding.outcome, "too close to say, or not known well enough, beside")
+    if asked:
+        where = "nothing is placed while a value is in question, beside"
     return (
         f"By the drop as read, taken up to {rated:g} A, the lead takes {format_figure(finding.quantity)} of the "
         f"nominal voltage: {where} the {limit.maximum:g} % that a whole installation may take."
@@ -175,6 +219,8 @@ def _warm(warmth: Quantity | None, warm: float, finding: Finding) -> tuple[str, 
         return (f"Read with the conductors at {warmth.value:g} °C and taken up to {warm:g} °C.", *finding.remarks)
     return (f"Read with the conductors at {warmth.value:g} °C.", *finding.remarks)
 
+
+IF_HOTTER = "Nobody measured how warm they are in use: the hottest that tables know take {percent:.0f} % of it more."
 
 NOT_WARM = (
     "How warm the conductors were is not stated; at the rated current they may reach {warm:g} °C and take more: it is "

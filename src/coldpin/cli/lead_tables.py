@@ -25,7 +25,7 @@ def show_voltage_drop(told: VoltageDrop) -> None:
 
     for statement in told.statements:
         click.echo(statement)
-    if not told.questions:
+    if not told.questions and told.left_percent.value > 0.0:
         click.echo(f"For the wiring before the socket {format_figure(told.left_percent)} are left.")
     limits = [told.limit]
     if told.tabulated is not None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coldpin.copper.resistance import Number
+from coldpin.copper.source_impedance import SMALLEST_PLAUSIBLE
 from coldpin.copper.steady import hot_resistance
 from coldpin.copper.voltage_drop import ALL_COUNTED, NotCounted, at_temperature
 from coldpin.errors import OutsideRange
@@ -141,6 +142,7 @@ def fault_loop(
             f"loop of the supply is {format_value(supply.value, 'Ω')}: it must be above 0 Ω; zero the leads of the "
             "tester and read again"
         )
+    check_loop(supply)
     temperature = Quantity(conductor_temperature, 0.0, "°C")
     line, earth = (at_temperature(core, temperature, book, metal=metal) for core in (line_20, earth_20))
     total = propagate(loop_with_lead, {"supply": supply, "line": line, "earth": earth}, "Ω")
@@ -160,6 +162,31 @@ def fault_loop(
         not_counted=beyond.what,
         allowed_ohm=float(allowed),
     )
+
+
+def check_loop(supply: Quantity) -> None:
+    """Refuse a loop that no socket has.
+
+    Parameters
+    ----------
+    supply : Quantity
+        Of the supply at the socket. [Ω]
+
+    Raises
+    ------
+    OutsideRange
+        It is lower than any that a socket for charging has.
+
+    Examples
+    --------
+    >>> check_loop(Quantity(0.0008, 1e-5, "Ω"))
+    Traceback (most recent call last):
+    coldpin.errors.OutsideRange: loop of the supply is 800 µΩ: less than a socket for charging has; is it in Ω?
+    """
+    if supply.value < SMALLEST_PLAUSIBLE:
+        raise OutsideRange(
+            f"loop of the supply is {format_value(supply.value, 'Ω')}: less than a socket for charging has; is it in Ω?"
+        )
 
 
 def disconnection(loop: Quantity, device: ProtectiveDevice, book: Book, *, system: str = "TN") -> Disconnection:

@@ -17,7 +17,14 @@ from dataclasses import dataclass, replace
 from coldpin.copper.resistance import Number, temperature_factor
 from coldpin.copper.steady import hot_resistance
 from coldpin.copper.voltage_at_vehicle import at_vehicle
-from coldpin.copper.voltage_drop_telling import MEASURED, questions, remarks, remarks_of_supply, statements
+from coldpin.copper.voltage_drop_telling import (
+    MEASURED,
+    questions,
+    questions_of_supply,
+    remarks,
+    remarks_of_supply,
+    statements,
+)
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_value, propagate
 from coldpin.records.finding import Outcome
@@ -149,7 +156,7 @@ def drop_at(drop: Quantity, read_at: Quantity, temperature: float, book: Book, *
     -------
     IEC 60228 Annex B.
     """
-    _check_temperature(read_at.value)
+    check_conductor_temperature(read_at.value)
     inputs: dict[str, Quantity | float] = {
         "drop": drop,
         "read_at": read_at,
@@ -202,7 +209,7 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
             f"a conductor's resistance is {format_value(resistance.value, 'Ω')}: it cannot be below 0 Ω; zero the "
             "leads of the meter and read again"
         )
-    _check_temperature(temperature.value)
+    check_conductor_temperature(temperature.value)
     inputs: dict[str, Quantity | float] = {
         "resistance": resistance,
         "temperature": temperature,
@@ -211,7 +218,25 @@ def at_temperature(resistance: Quantity, temperature: Quantity, book: Book, *, m
     return propagate(hot_resistance, inputs, "Ω", monte_carlo=False)
 
 
-def _check_temperature(temperature: float) -> None:
+def check_conductor_temperature(temperature: float) -> None:
+    """Refuse a temperature that no conductor in use has.
+
+    Parameters
+    ----------
+    temperature : float
+        Of the conductor. [°C]
+
+    Raises
+    ------
+    OutsideRange
+        It is colder or hotter than any, as one given in kelvin.
+
+    Examples
+    --------
+    >>> check_conductor_temperature(333.0)
+    Traceback (most recent call last):
+    coldpin.errors.OutsideRange: conductor temperature is 333 °C: give one between -50 °C and 200 °C, not in kelvin
+    """
     if not COLDEST <= temperature <= HOTTEST:
         raise OutsideRange(
             f"conductor temperature is {temperature:g} °C: give one between {COLDEST:g} °C and {HOTTEST:g} °C, not in "
@@ -323,7 +348,8 @@ def voltage_drop(
     current : Quantity
         The current in each line. [A]
     conductor_temperature : Quantity or float
-        Of the conductors at that current; a float is one that the question supposes. [°C]
+        Of the conductors at that current; a float is one that the question supposes: then it is within only if it is so
+        with conductors as hot as in the hottest table too. [°C]
     book : Book
         The constants.
     phases : int
@@ -381,8 +407,9 @@ def voltage_drop(
         raise OutsideRange(f"current is {format_value(current.value, 'A')}: a drop needs one above 0 A")
     if length is not None and length <= 0.0:
         raise OutsideRange(f"length is {length:g} m: a cable is longer than 0 m")
-    warm = conductor_temperature
+    warm, warmer = conductor_temperature, 0.0
     if not isinstance(warm, Quantity):
+        warmer = more_if_hot(warm, book)
         warm = Quantity(warm, 0.0, "°C")
     hot = at_temperature(core_20, warm, book)
     reactance = 0.0 if length is None else cable_reactance(book) * length
@@ -401,13 +428,16 @@ def voltage_drop(
     decision = decide(percent, maximum=most)
     allowed_v = drop_of_resistance(beyond.allowed_20, current.value * power_factor, warm.value, book)
     allowed = float(_percent(lost=allowed_v, nominal=nominal))
-    hidden = decision.outcome == WITHIN and decide(_higher(percent, allowed), maximum=most).outcome != WITHIN
+    highest = _higher(percent, allowed + warmer * percent.value)
+    hidden = decision.outcome == WITHIN and decide(highest, maximum=most).outcome != WITHIN
     outcome = Outcome.UNDECIDED if in_doubt or hidden else Outcome(decision.outcome)
     vehicle = None
+    of_supply = questions_of_supply(source, unloaded, nominal)
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
-        least = at_vehicle(_higher(lost, allowed_v), current=current, source=source, unloaded=unloaded, book=book)
-        if in_doubt or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
+        highest = _higher(lost, allowed_v + warmer * lost.value)
+        least = at_vehicle(highest, current=current, source=source, unloaded=unloaded, book=book)
+        if in_doubt or of_supply or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
             vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
     tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
@@ -428,13 +458,24 @@ def voltage_drop(
         tabulated=tabulated,
         vehicle=vehicle,
         statements=statements(
-            lost, percent, most, outcome, current, vehicle, phases, asked=bool(in_doubt), hidden=hidden, allowed=allowed
+            lost,
+            percent,
+            most,
+            outcome,
+            current,
+            vehicle,
+            phases,
+            asked=bool(in_doubt),
+            supply_asked=bool(of_supply),
+            hidden=hidden,
+            allowed=allowed,
+            warmer=bool(warmer),
         ),
         remarks=(
             *remarks(phases, from_what, warm.value, limit_value(limit), beyond.told, beyond.what, allowed),
             *remarks_of_supply(phases, source, unloaded=unloaded is not None),
         ),
-        questions=in_doubt,
+        questions=tuple(dict.fromkeys((*in_doubt, *of_supply))),
         not_counted=beyond.what,
         allowed_percent=allowed,
     )
@@ -580,6 +621,39 @@ def drop_of_resistance(resistance: float, current: float, temperature: float, bo
         return 0.0
     hot = hot_resistance(resistance=resistance, temperature=temperature, coefficient=temperature_coefficient(book))
     return float(current * hot)
+
+
+def more_if_hot(temperature: float, book: Book) -> float:
+    """Return how much more conductors take that are as hot as in the hottest printed table.
+
+    Parameters
+    ----------
+    temperature : float
+        For which their drop is told. [°C]
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    float
+        As a part of that drop. [1]
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> round(more_if_hot(60.0, load_book()), 3), more_if_hot(95.0, load_book())
+    (0.102, 0.0)
+    """
+    coefficient = temperature_coefficient(book)
+    hot, told = (
+        hot_resistance(resistance=1.0, temperature=one, coefficient=coefficient)
+        for one in (max(HOTTEST_TABLE, temperature), temperature)
+    )
+    return float(hot / told - 1.0)
+
+
+HOTTEST_TABLE = 90.0
+"""Ours: conductors whose temperature nobody measured may be as hot as the hottest printed table has them. [°C]"""
 
 
 def _higher(quantity: Quantity, by: float) -> Quantity:

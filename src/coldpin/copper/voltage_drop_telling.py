@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coldpin.copper.source_impedance import questions as questions_of_impedance
 from coldpin.quantity import Quantity, format_figure, format_value
 from coldpin.records.finding import Outcome
 from coldpin.records.voltage_drop import SourceImpedance, VoltageAtVehicle
@@ -64,6 +65,41 @@ def questions(core_20: Quantity, current: Quantity, percent: Quantity) -> tuple[
     return tuple(asked)
 
 
+def questions_of_supply(source: SourceImpedance | None, unloaded: Quantity | None, nominal: float) -> tuple[str, ...]:
+    """Ask about a supply that no socket for charging has; nothing is corrected.
+
+    Parameters
+    ----------
+    source : SourceImpedance or None
+        Of the supply at the socket.
+    unloaded : Quantity or None
+        The voltage there without load. [V]
+    nominal : float
+        Line to neutral. [V]
+
+    Returns
+    -------
+    tuple of str
+        One question each.
+
+    Examples
+    --------
+    >>> questions_of_supply(None, Quantity(402.0, 0.1, "V"), 230.0)
+    ('The voltage without load is 402 V: is it that of line and neutral, in volts?',)
+    """
+    asked = () if source is None else questions_of_impedance(source.resistance_ohm.value)
+    if unloaded is None or abs(unloaded.value - nominal) <= ODD_VOLTAGE * nominal:
+        return asked
+    return (
+        *asked,
+        f"The voltage without load is {format_value(unloaded.value, 'V')}: is it that of line and neutral, in volts?",
+    )
+
+
+ODD_VOLTAGE = 0.3
+"""Ours: a voltage so far from the nominal one is asked about; a voltage between lines is 73 % above it. [1]"""
+
+
 def statements(
     lost: Quantity,
     percent: Quantity,
@@ -74,8 +110,10 @@ def statements(
     phases: int,
     *,
     asked: bool,
+    supply_asked: bool = False,
     hidden: bool = False,
     allowed: float = 0.0,
+    warmer: bool = False,
 ) -> tuple[str, ...]:
     """Say what the lead takes and, where the supply is known, what the car has.
 
@@ -97,20 +135,26 @@ def statements(
         1 or 3.
     asked : bool
         Whether a value is in question.
+    supply_asked : bool
+        Whether one of the supply is.
     hidden : bool
         Whether what is not counted may take more than is left.
     allowed : float
         The most that is allowed for what is not counted. [%]
+    warmer : bool
+        Whether the conductors may be warmer than they are reckoned.
 
     Returns
     -------
     tuple of str
         One sentence, or two.
     """
-    unsettled = "nothing is placed while a value is in question" if asked else ""
+    in_question = "nothing is placed while a value is in question"
+    unsettled = in_question if asked else ""
     whole = f"the {most:g} % that a whole installation may take"
     if hidden and not asked:
-        unsettled = f"a lower end, and with what is not counted it may be more than {whole}"
+        more = [*(["what is not counted"] if allowed else []), *(["warmer conductors"] if warmer else [])]
+        unsettled = f"a lower end, and with {' and '.join(more)} it may be more than {whole}"
     placed = {
         Outcome.WITHIN: f"less than {whole}{_also_with(allowed)}",
         Outcome.BEYOND: f"more than {whole}, with nothing left for its wiring",
@@ -128,7 +172,7 @@ def statements(
         Outcome.BEYOND: f"below the {least} that the supply itself may have at the least",
     }.get(
         vehicle.outcome,
-        (unsettled if asked else "")
+        (in_question if asked or supply_asked else "")
         or f"too close to the {least} that the supply itself may have, or not known, to say",
     )
     second = (

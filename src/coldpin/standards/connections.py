@@ -267,9 +267,14 @@ def marked_socket_practice(book: Book, word: str, country: str = "") -> tuple[Li
     return _practice(book, word, country, marked=True)
 
 
+_MEANT = {"UK": "GB", "EL": "GR"}
+"""Codes that are written for countries whose code in ISO 3166-1 is another."""
+
+
 def _practice(book: Book, word: str, country: str, *, marked: bool) -> tuple[Limit, ...]:
     own = _named(book, _PLUG, "plug", word).limit.id.removeprefix(_PLUG)
-    wanted = country.strip().upper()
+    written = country.strip().upper()
+    wanted = _MEANT.get(written, written)
     return tuple(
         row.limit
         for row in book.under("plug-practice.")

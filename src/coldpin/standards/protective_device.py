@@ -58,7 +58,7 @@ def find_device(text: str) -> ProtectiveDevice:
     UnknownName
         The text names no device known here.
     OutsideRange
-        The rated current is zero.
+        The rated current is zero, or more than before any socket.
 
     Examples
     --------
@@ -73,9 +73,40 @@ def find_device(text: str) -> ProtectiveDevice:
         )
     kind = (found["kind"] or found["kind_last"]).replace(" ", "").casefold()
     rating = float((found["rating"] or found["rating_first"]).replace(",", "."))
-    if rating <= 0.0:
-        raise OutsideRange(f"protective device {text!r}: its rated current must be above 0 A")
+    try:
+        check_rating(rating)
+    except OutsideRange as error:
+        raise OutsideRange(f"protective device {text!r}: {error}") from error
     return ProtectiveDevice(kind=_FOLDED[kind], rating_a=rating)
+
+
+def check_rating(rating: float) -> None:
+    """Refuse a rated current that no device before a socket has.
+
+    Parameters
+    ----------
+    rating : float
+        The rated current. [A]
+
+    Raises
+    ------
+    OutsideRange
+        It is not above zero, or larger than that of the largest socket.
+
+    Examples
+    --------
+    >>> check_rating(16000.0)
+    Traceback (most recent call last):
+    coldpin.errors.OutsideRange: rated current 16000 A: sockets end at 125 A; is it in mA?
+    """
+    if rating <= 0.0:
+        raise OutsideRange(f"rated current {rating:g} A: it must be above 0 A")
+    if rating > LARGEST_SOCKET:
+        raise OutsideRange(f"rated current {rating:g} A: sockets end at {LARGEST_SOCKET:g} A; is it in mA?")
+
+
+LARGEST_SOCKET = 125.0
+"""Ours: industrial sockets are made up to it; a larger device before one is a slip of the unit. [A]"""
 
 
 def device_before(book: Book, plug_word: str) -> ProtectiveDevice:

@@ -46,7 +46,10 @@ NO_MAP = (
 NO_DROP = "The drop is not reckoned: that takes the line conductor, read from end to end."
 NO_FAULT = "Faults are not reckoned: that takes line or earth conductor, and the device before the socket or the plug."
 LAID = "Map and temperatures hold for a lead that lies {lies} along its whole length; where covered it is warmer."
-SAME_CABLE = "At another length the same cable is taken, joints included in proportion; only a look at it shows that."
+SAME_CABLE = (
+    "At another length the same cable is taken, which only a look at it shows. Joints that were told apart count once, "
+    "joints read with the cable grow with it."
+)
 BY_TABLE = (
     "How warm the conductors are is not known: the drop is for {warm:g} °C, the temperature of the printed table."
 )

@@ -18,9 +18,9 @@ from coldpin.copper.source_impedance import (
     questions,
 )
 from coldpin.copper.voltage_drop import voltage_drop
-from coldpin.copper.voltage_drop_telling import MEASURED
+from coldpin.copper.voltage_drop_telling import MEASURED, questions_of_supply
 from coldpin.errors import InputError, OutsideRange
-from coldpin.quantity import Quantity, format_value, parse_quantity, propagate, rectangular
+from coldpin.quantity import Quantity, parse_quantity, propagate, rectangular
 from coldpin.records.log import LogQuantity
 from coldpin.records.voltage_drop import SourceImpedance, VoltageDrop
 from coldpin.standards.accuracy import parse_accuracy
@@ -110,9 +110,6 @@ def tell_voltage_drop(
     core, from_what = end_to_end(book, resistance=resistance, at=at, cores=cores_in_series, size=size, length=metres)
     amps = positive(current, "A", "current")
     before = parse_quantity(unloaded, "V", id="voltage: without load") if unloaded else _not_read(book)
-    odd = () if source is None else questions(source.resistance_ohm.value)
-    if resistance:
-        odd = (*_metal_at(at, book)[1], *odd)
     told = voltage_drop(
         core,
         current=amps if amps.u is not None else replace(amps, u=0.0, low=None, high=None, why=""),
@@ -126,7 +123,10 @@ def tell_voltage_drop(
         source=source,
         unloaded=before,
         private_source=private_source,
-        asked=(*odd, *_of_voltage(before, book)),
+        asked=(
+            *(_metal_at(at, book)[1] if resistance else ()),
+            *questions_of_supply(source, before, supply_voltage(book)),
+        ),
     )
     if phases == 1:
         told = replace(told, remarks=(*told.remarks, ONE_GIVEN))
@@ -143,19 +143,7 @@ def _not_read(book: Book) -> Quantity:
     return Quantity(nominal, None, "V", why="the voltage without load was not read: the nominal one is taken")
 
 
-def _of_voltage(before: Quantity, book: Book) -> tuple[str, ...]:
-    nominal = supply_voltage(book)
-    if abs(before.value - nominal) <= ODD_VOLTAGE * nominal:
-        return ()
-    return (
-        f"The voltage without load is {format_value(before.value, 'V')}: is it that of line and neutral, in volts?",
-    )
-
-
 ONE_GIVEN = "One conductor was given: the neutral is taken to be like it, and what lies beyond the taps is not counted."
-
-ODD_VOLTAGE = 0.3
-"""Ours: a voltage so far from the nominal one is asked about; a voltage between lines is 73 % above it. [1]"""
 
 
 def _metal_at(text: str, book: Book) -> tuple[Quantity, tuple[str, ...]]:
@@ -342,6 +330,8 @@ def supply_from_voltages(unloaded: str, loaded: str, load_current: str) -> Sourc
         A unit is unknown or of another kind.
     OutsideRange
         The voltage did not fall, or the current is not above zero.
+    InputError
+        One of the three is missing.
 
     Examples
     --------
@@ -349,6 +339,9 @@ def supply_from_voltages(unloaded: str, loaded: str, load_current: str) -> Sourc
     >>> round(told.resistance_ohm.value, 3)
     0.25
     """
+    for what, text in (("voltage without load", unloaded), ("current of the load", load_current)):
+        if not text:
+            raise InputError(f"the {what} is missing: a voltage with load tells the supply only beside it")
     return impedance_from_readings(
         unloaded=parse_quantity(unloaded, "V", id="voltage: without load", label="voltage without load"),
         loaded=parse_quantity(loaded, "V", id="voltage: with load", label="voltage with load"),

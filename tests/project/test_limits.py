@@ -498,6 +498,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "copper/heating_rows.py:MOVED",
         "copper/heating_rows.py:COOLED",
         "copper/heating_rows.py:_SMOOTHED_ROWS",
+        "copper/hot_metal.py:QUICK_FALL",
         "copper/heating_telling.py:LIKE_KELVIN",
         "copper/heating_telling.py:WORTH_SAYING",
         "copper/heating_telling.py:HOTTEST_ROOM",

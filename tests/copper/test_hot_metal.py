@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -18,6 +19,11 @@ from coldpin.copper.hot_metal import (
 from coldpin.copper.steady import hot_resistance
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import Quantity, normal
+from coldpin.simulator import heating
+from coldpin.simulator.cable import VirtualCable
+from coldpin.simulator.conductor import VirtualConductor
+from coldpin.simulator.heating import HeatingRun, LoggedSensor, log_heating
+from coldpin.simulator.logger import VirtualLogger
 
 ALPHA = 0.00393
 
@@ -77,7 +83,7 @@ def test_resistances_that_cannot_be() -> None:
 def cooling(times: np.ndarray, noise: float, seed: int = 1) -> tuple[list[float], list[Quantity], Quantity, float]:
     """Return times, readings, cold reading and true resistance of a conductor that cools with two times at once."""
     cold = 40.0
-    quick, slow = 0.05, 4.0
+    quick, slow = 0.26, 4.0
     above = quick * np.exp(-times / 15.0) + slow * np.exp(-times / 420.0)
     read = cold + above + np.random.default_rng(seed).normal(0.0, noise, times.size)
     readings = [normal(float(one), 0.01, "mΩ", id="meter") for one in read]
@@ -85,7 +91,7 @@ def cooling(times: np.ndarray, noise: float, seed: int = 1) -> tuple[list[float]
 
 
 def test_led_back_to_switching_off(measured, proving: bool) -> None:  # type: ignore[no-untyped-def]  # a fixture's type
-    """The interval at switching off holds the truth in 95 % of the cases but for the quick fall that is left out."""
+    """The interval at switching off holds the truth in 95 % of the cases, with a quick fall of half of what may be."""
     times = np.array([5.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0])
     runs = 2000 if proving else 200
     held = 0
@@ -95,10 +101,56 @@ def test_led_back_to_switching_off(measured, proving: bool) -> None:  # type: ig
         found = at_switch_off(moments, exact, cold=Quantity(cold.value, 0.0, "mΩ")).resistance
         assert found.low is not None
         assert found.high is not None
-        held += found.low <= truth <= found.high + 0.05
+        held += found.low <= truth <= found.high
     measured("switch-off resistance held by its interval", 100.0 * held / runs, "%", "≥ 92.5")
 
     assert held / runs >= 0.925
+
+
+WINDOWS = {
+    "from 2 s": (2, 4, 6, 8, 10, 15, 20, 30),
+    "from 10 s": (10, 20, 30, 60, 90, 120),
+    "from 30 s": (30, 60, 90, 120, 180, 240),
+    "from 60 s": (60, 90, 120, 180),
+}
+CORDS = {
+    "2 of 1.5 mm² at 16 A": (30, 16.0, 0.8e-3, 1.6e-3, 2),
+    "3 of 2.5 mm² at 16 A": (51, 16.0, 1.0e-3, 2.0e-3, 3),
+    "2 of 6 mm² at 32 A": (122, 32.0, 1.2e-3, 2.2e-3, 2),
+}
+"""Strands of 0.05 mm², current, thickness of insulation and sheath [m], loaded cores."""
+
+
+@pytest.mark.independent("finite volumes of the simulator, which share no formula with the way back")
+@pytest.mark.parametrize("cord", CORDS)
+def test_the_first_quick_fall_of_finite_volumes_is_allowed_for(
+    cord: str, measured: Callable[[str, float, str, str], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Metal cools into its own insulation first: whenever the readings begin, the interval holds where it was."""
+    monkeypatch.setattr(heating, "LONGEST_STEP", 1.0)
+    strands, current, insulation, sheath, loaded = CORDS[cord]
+    cable = VirtualCable(
+        conductor=VirtualConductor(strands=strands),
+        loaded=loaded,
+        idle=5 - loaded if loaded > 2 else 1,
+        insulation_thickness=insulation,
+        sheath_thickness=sheath,
+    )
+    exact = LoggedSensor(name="r", at="resistance", noise=0.0, step=0.0, lag=0.0)
+    run = HeatingRun(currents=((3600.0, current), (260.0, 0.2)))
+    seen = log_heating(cable, run, seed=1, sensors=(exact,), logger=VirtualLogger(interval=1.0))
+    (read,) = seen.log.channels
+    off = int(np.searchsorted(seen.log.time_s, 3600.0))
+    cold, truth = Quantity(float(read.values[0]), 0.0, "Ω"), float(read.values[off])
+
+    for name, times in WINDOWS.items():
+        shown = [Quantity(float(read.values[off + second]), 0.0, "Ω") for second in times]
+        found = at_switch_off([float(second) for second in times], shown, cold=cold).resistance
+        assert found.low is not None
+        assert found.high is not None
+        share = (truth - found.value) / (truth - cold.value)
+        measured(f"led back, {cord}, {name}: off by", 100.0 * share, "%", "within its interval")
+        assert found.low <= truth <= found.high
 
 
 def test_meter_and_cold_reading_enter_once() -> None:
@@ -107,8 +159,9 @@ def test_meter_and_cold_reading_enter_once() -> None:
     found = at_switch_off(moments, readings, cold=cold)
     shares = {part.id: part.contribution for part in found.resistance.components}
 
-    assert shares["meter"] == pytest.approx(0.01, rel=0.02)
-    assert found.time_constant.value == pytest.approx(420.0, rel=0.1)
+    # what is allowed for the quick fall goes with it
+    assert shares["meter"] == pytest.approx(0.01, rel=0.08)
+    assert found.time_constant.value == pytest.approx(420.0, rel=0.4)
     assert found.remarks == ()
 
 

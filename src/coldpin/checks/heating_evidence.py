@@ -17,7 +17,7 @@ from coldpin.copper.conductor_log import resistance_error, resistances_of, tempe
 from coldpin.copper.heating_limits import limit_for
 from coldpin.copper.heating_log import AskedUse, HeatingTest
 from coldpin.copper.heating_telling import questions_of_end
-from coldpin.copper.hot_metal import at_switch_off, metal_temperature_under_load
+from coldpin.copper.hot_metal import QUICK_FALL, at_switch_off, metal_temperature_under_load
 from coldpin.copper.stops_told import with_stops
 from coldpin.copper.temperature_rise import AIR_NOT_TOLD, rise_in_use, rise_of_log
 from coldpin.errors import EntryError, InputError
@@ -217,7 +217,8 @@ def _led_back(bench: BenchEvidence, entry: Entry, cold: Quantity) -> tuple[Quant
     led = at_switch_off(times, [one.quantity for one in found], cold=cold)
     said = (
         f"Led back over {times[0]:g} s to the moment of switching off from {len(times)} readings; the metal cools with "
-        f"a time constant of {led.time_constant.value:.0f} s."
+        f"a time constant of {led.time_constant.value:.0f} s, and its first quick fall, up to {QUICK_FALL[1]:.0%} of "
+        "its rise, is allowed for."
     )
     return led.resistance, (said, *led.remarks)
 
@@ -350,7 +351,7 @@ def _in_use(bench: BenchEvidence, entry: Entry, part: HeatedPart, temperature: Q
         told=None,
         remarks=told,
         doubts=questions_of_end(part, temperature=temperature.value, air=air.value, current=current.value),
-        unsettled=_unsettled(bench, entry) if entry.shows in (END, HOT) else "",
+        unsettled=_unsettled(bench, entry),
     )
 
 

@@ -15,7 +15,7 @@ from coldpin.copper.heating_grid import LAG_OF_BODY
 from coldpin.copper.heating_log import AskedUse, FittedRows, HeatingTest, rows_of_test
 from coldpin.copper.heating_rows import Stretch, gather
 from coldpin.copper.heating_telling import air_remark, questions, statement_of
-from coldpin.copper.rated import at_rated
+from coldpin.copper.rated import at_rated, left_out
 from coldpin.copper.runaway import rises_faster, without_end
 from coldpin.errors import InputError, OutsideRange
 from coldpin.quantity import (
@@ -360,7 +360,7 @@ def rise_in_use(
 
     try:
         if None not in (rise.u, current.u, ambient.u):
-            return _not_below_air(scaled(rise, current, ambient), rise, hottest), ()
+            return _not_below_air(scaled(rise, current, ambient), rise, hottest), _too_warm(ambient, hottest)
         # what is not known of thermometer or ammeter leaves the interval of the readings, which is still told
         exact = Quantity(current.value, current.u or 0.0, "A"), Quantity(ambient.value, ambient.u or 0.0, "°C")
         middle = scaled(Quantity(rise.value, 0.0, "K"), *exact)
@@ -381,7 +381,19 @@ def rise_in_use(
     why = "; ".join(dict.fromkeys(one.why for one in (rise, current, ambient) if one.u is None and one.why))
     least = None if down is None else middle.value - down
     told = Quantity(middle.value, None, "°C", low=least, high=None if up is None else middle.value + up, why=why)
-    return _not_below_air(told, rise, hottest), ()
+    return _not_below_air(told, rise, hottest), _too_warm(ambient, hottest)
+
+
+WORTH_TELLING = 0.05
+"""Ours: a rise that is too large by less than this share is within what the film leaves open anyhow."""
+
+
+def _too_warm(ambient: Quantity, hottest: Quantity) -> tuple[str, ...]:
+    share = left_out(ambient=ambient.value, max_ambient=hottest.value)
+    if share < WORTH_TELLING:
+        return ()
+    said = "in hotter air a surface also radiates more; that is left out, so that the rise in use may be up to"
+    return (f"{said} {share:.0%} smaller than told: to judge what is too warm by less than that, test in air as hot",)
 
 
 def _not_below_air(found: Quantity, rise: Quantity, air: Quantity) -> Quantity:

@@ -69,6 +69,7 @@ WARM_CABLE = (
             "cold temperature": "of the conductor then, such as '21.0 °C ± 0.5 °C'",
             "current": _CURRENT,
             "air": _AIR,
+            "change": "by how much the sheath still changed before, such as '0.6 K/h'; the end only up to 1 K/h",
             "hottest air": _HOTTEST,
             "arrangement": "how the cable lay, such as 'straight, on wood', 'coiled, three turns'",
         },

@@ -154,6 +154,23 @@ def test_the_body_of_a_connector_is_held_to_what_a_hand_bears() -> None:
     assert (pin.outcome, pin.limit and pin.limit.maximum) == (Outcome.WITHIN, 85.0)
 
 
+@pytest.mark.hand("21 K are 22.4 K with copper 20 K warmer: 62.4 °C; 11 % of 22.4 K less, by radiation, is 59.9 °C")
+@pytest.mark.parametrize(
+    ("air", "reading", "outcome"),
+    [
+        ("21 °C ± 0.1 °C", "42.0 °C", Outcome.UNDECIDED),
+        ("39 °C ± 0.1 °C", "61.5 °C", Outcome.BEYOND),
+        ("21 °C ± 0.1 °C", "52.0 °C", Outcome.BEYOND),
+    ],
+)
+def test_what_is_beyond_only_without_radiation_in_hotter_air_is_open(air: str, reading: str, outcome: Outcome) -> None:
+    """What a test in cool air leaves out accuses nobody: in air as hot the same rise is beyond."""
+    finding = only(run_sheath(bench(ended(reading, air=air))))
+
+    assert finding.outcome is outcome
+    assert ("only if no more is radiated" in finding.statement) is (outcome is Outcome.UNDECIDED)
+
+
 @pytest.mark.parametrize("change", ["40 K/h", "", "-40 K/h", "0.9 K/h ± 0.5 K/h"])
 def test_what_still_changes_is_no_end(change: str) -> None:
     """A sheath that rises by 40 K in an hour, or of which nobody says how much it rose, is not within."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coldpin.copper.heating_log import AskedUse
-from coldpin.copper.temperature_rise import rise_in_use
+from coldpin.copper.temperature_rise import rise_in_use, surely_beyond
 from coldpin.quantity import Quantity, normal
 from coldpin.standards.book import load_book
 
@@ -61,3 +63,16 @@ def test_a_wide_rise_of_known_uncertainty_ends_at_the_air_too() -> None:
     assert found.u is not None
     assert found.low is not None
     assert found.low >= 40.0
+
+
+@pytest.mark.hand("from 21 °C to 40 °C at most 11 % of the rise: 0.11 · 22.4 K are 2.5 K")
+@pytest.mark.parametrize(
+    ("value", "air", "surely"), [(62.4, 21.0, False), (63.2, 21.0, True), (62.4, 39.0, True), (59.0, 39.0, False)]
+)
+def test_beyond_holds_also_with_what_is_radiated_in_hotter_air(value: float, air: float, surely: bool) -> None:
+    """As much as may be left out is taken off before anything is called too warm."""
+    limit = load_book().limit("touch-temperature.sheath")
+    use = AskedUse(rated_current=Quantity(16.0, 0.0, "A"), max_ambient=Quantity(40.0, 0.0, "°C"), limit=limit)
+
+    assert surely_beyond(normal(value, 0.2, "°C", id="end"), use, Quantity(air, 0.1, "°C")) is surely
+    assert surely_beyond(normal(62.4, 0.2, "°C", id="end"), replace(use, max_ambient=None), AIR)

@@ -104,7 +104,9 @@ def test_the_shelf_is_walked_by_its_links(browser: Browser, address: str, size: 
     ink, paper = (luminance(colour) for colour in walk.page.evaluate(body))
     assert (paper < ink) == (scheme == "dark")
     assert (max(ink, paper) + 0.05) / (min(ink, paper) + 0.05) >= 4.5
-    drawn = walk.page.locator(".drawing").bounding_box()
+    drawing = walk.page.locator(".drawing")
+    expect(drawing).to_be_visible()
+    drawn = drawing.bounding_box()
     assert drawn is not None
     assert drawn["width"] >= NARROWEST_DRAWING
     context.close()

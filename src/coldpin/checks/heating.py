@@ -21,6 +21,7 @@ from coldpin.checks.heating_evidence import (
 from coldpin.checks.hot_plug import beside_cable
 from coldpin.checks.judging import judged, placed, worst_entry
 from coldpin.copper.hot_metal import cross_check
+from coldpin.copper.temperature_rise import RADIATED_MORE, surely_beyond
 from coldpin.quantity import format_quantity, format_value, propagate
 from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.heating import HeatedPart
@@ -157,12 +158,18 @@ def _doubted(subject: str, finding: Finding, heated: HeatedInUse) -> Finding:
         why = "nothing is decided by it: " + "; ".join(heated.doubts)
     elif heated.unsettled and finding.outcome is Outcome.WITHIN:
         why = f"it is a lower end, for {heated.unsettled}"
+    elif finding.outcome is Outcome.BEYOND and not _surely(heated):
+        why = RADIATED_MORE
     else:
         return finding
     assert finding.quantity is not None, "a placed finding has a quantity"
     value = format_value(round(finding.quantity.value, 1), finding.quantity.unit)
     said = f"{subject} comes out at {value}; {why}{'' if why.endswith('?') else '.'}"
     return replace(finding, outcome=Outcome.UNDECIDED, probability=None, statement=said)
+
+
+def _surely(heated: HeatedInUse) -> bool:
+    return heated.in_use is None or surely_beyond(heated.in_use, heated.use, heated.in_test_air)
 
 
 NO_CURRENT = "no current is claimed for the lead, and none was seen offered"

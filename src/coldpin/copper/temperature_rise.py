@@ -128,13 +128,15 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
     rated, told = rise_in_use(use, rise, current, ambient, book, part=test.part)
     judged = rated if rated is not None else end
     asked = questions(test, rows, fit, use)
-    outcome, probability = Outcome.UNDECIDED, None
+    outcome, probability, beyond = Outcome.UNDECIDED, None, False
     if use.limit is not None and not asked:
         last = end.value if runs_away else float(fit.fitted[-1])
         least = _reached_in_use(test, use, last, current, ambient, book) if fit.open_above else judged
         decision = decide(least, minimum=use.limit.minimum, maximum=use.limit.maximum)
+        beyond = decision.outcome == "beyond"
         # what was not asked for hotter air or more current is not within for use
-        if decision.outcome == "beyond" or not (fit.open_above or (decision.outcome == "within" and use.unasked)):
+        open_still = fit.open_above or (decision.outcome == "within" and use.unasked)
+        if surely_beyond(least, use, ambient) if beyond else not open_still:
             outcome, probability = Outcome(decision.outcome), decision.probability
     made = TemperatureRise(
         schema="coldpin.temperature_rise/1",
@@ -171,6 +173,7 @@ def _told(wanted: ByContent[tuple[HeatingTest, AskedUse]], book: Book) -> Temper
             *((BY_CHANGES,) if changes is not None else ()),
             air_remark(fit),
             *(() if outcome is Outcome.BEYOND else _undecided(use, judged, asked, ambient)),
+            *((RADIATED_MORE,) if beyond and outcome is Outcome.UNDECIDED else ()),
         ),
         chart=_chart(fit, rows.began, beyond=1.0 if runs_away else DRAWN_BEYOND),
     )
@@ -199,6 +202,36 @@ def _reached_in_use(
 
 QUESTIONED = "nothing is decided against the limit while there are questions: see to them, and read the log again"
 """Why a log with values that look mistaken is placed against nothing."""
+
+
+RADIATED_MORE = "it is beyond only if no more is radiated in the hotter air, which is left out: test in air as hot"
+"""Why a rise led to hotter air is placed against nothing."""
+
+
+def surely_beyond(in_use: Quantity, use: AskedUse, ambient: Quantity) -> bool:
+    """Say whether a temperature in use is beyond its limit also by as much less as radiation in hotter air may take.
+
+    Parameters
+    ----------
+    in_use : Quantity
+        At rated current in the hottest air, without what is radiated more there. [°C]
+    use : AskedUse
+        The limit, and the hottest air.
+    ambient : Quantity
+        Air of the test. [°C]
+
+    Returns
+    -------
+    bool
+        As for the limit alone where the hottest air is no hotter than that of the test, or is not told.
+    """
+    if use.limit is None or use.limit.maximum is None:
+        return use.limit is not None
+    spare = 0.0
+    if use.max_ambient is not None:
+        hottest = use.max_ambient.value
+        spare = left_out(ambient=ambient.value, max_ambient=hottest) * max(in_use.value - hottest, 0.0)
+    return decide(in_use, maximum=use.limit.maximum + spare).outcome == "beyond"
 
 
 def _undecided(use: AskedUse, judged: Quantity, asked: tuple[str, ...], ambient: Quantity) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.web.test_evidence import PICTURE, TWO_VOLTAGES
 
@@ -149,6 +149,47 @@ def test_what_is_pasted_is_brought(page: Page, address: str) -> None:
     expect(page.get_by_label("In words")).to_be_visible()
     page.get_by_role("button", name="Put pasted.tsv away").click()
     page.wait_for_url("**/evidence")
+
+
+def test_what_is_typed_before_the_fields_of_another_word_came_stays(page: Page, address: str) -> None:
+    """The answer is held back until the hurried one has typed on; what the new fields have too is there, and filed."""
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        if route.request.method == "GET":
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.goto(f"{address}{CASE}/evidence")
+    page.evaluate(PASTE, ["rating.png", coded(PICTURE + b"4"), ""])
+    page.wait_for_url("**/add/*")
+    page.get_by_label("It shows").select_option("document")
+    expect(page.get_by_label("Of", exact=True)).to_have_count(0)
+    page.route("**/add/*", hold)
+    page.get_by_label("Who did it").fill("before")
+    page.get_by_label("It shows").select_option("photograph")
+    page.get_by_label("In words").fill("as the plate says")
+    page.get_by_label("Who did it").fill("Wren")
+    page.get_by_text("When, air, note, private").click()
+    page.get_by_label("Temperature of the air").fill("19 °C")
+    while not held:
+        page.wait_for_timeout(10)
+    held.pop().continue_()
+    page.unroute("**/add/*")
+    expect(page.get_by_label("Of", exact=True)).to_be_visible()
+    expect(page.get_by_label("In words")).to_have_value("as the plate says")
+    expect(page.get_by_label("Who did it")).to_have_value("Wren")
+    expect(page.get_by_label("Temperature of the air")).to_have_value("19 °C")
+    expect(page.get_by_label("Temperature of the air")).to_be_visible()
+    page.route("**/add/*", hold)
+    page.get_by_label("Of", exact=True).fill("the plate")
+    page.get_by_label("It shows").select_option("photograph")
+    page.get_by_role("button", name="File it").click()
+    page.wait_for_url("**/evidence#entry-*")
+    assert len(held) == 1
+    expect(page.locator(":target")).to_contain_text("Wren")
+    expect(page.locator(":target")).to_contain_text("the plate")
 
 
 def test_without_script_files_are_brought_and_a_map_is_written(browser: Browser, address: str) -> None:

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coldpin.copper.drop_formulas import at_temperature, drop_of_one_phase, drop_of_three_phases, lead_drop
 from coldpin.copper.steady import hot_resistance
-from coldpin.copper.voltage_drop import at_temperature, drop_of_one_phase, drop_of_three_phases, lead_drop, voltage_drop
+from coldpin.copper.voltage_drop import voltage_drop
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity
 from coldpin.records.finding import Outcome

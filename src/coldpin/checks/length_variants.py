@@ -13,11 +13,11 @@ from coldpin.checks.judging import judged, worst_entry
 from coldpin.checks.lead_way import NEUTRAL, LeadCore, lead_core, lead_way, mean_of
 from coldpin.checks.readings import claimed, readings
 from coldpin.checks.supply_path import known_feeds, within_unless
+from coldpin.copper.drop_formulas import drop_of_resistance
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
 from coldpin.copper.fault_withstand import EARTH, LINE
 from coldpin.copper.length_variants import Cable, Socket, length_variants
-from coldpin.copper.voltage_drop import drop_of_resistance
 from coldpin.errors import EntryError, OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure, format_value
 from coldpin.records.fault import Feed, KnownFeed

@@ -12,7 +12,8 @@ from coldpin.checks.judging import budget_lines, judged, worst_entry
 from coldpin.checks.lead_way import lead_way
 from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.checks.supply_path import marked_mm2, sources_of, unloaded_voltages, within_unless
-from coldpin.copper.voltage_drop import check_conductor_temperature, drop_at, drop_of_way, more_if_hot
+from coldpin.copper.drop_formulas import check_conductor_temperature, drop_at, more_if_hot
+from coldpin.copper.voltage_drop import drop_of_way
 from coldpin.copper.voltage_drop_telling import questions
 from coldpin.errors import EntryError, InputError
 from coldpin.quantity import Quantity, decide, format_figure, propagate

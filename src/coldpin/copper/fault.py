@@ -23,7 +23,6 @@ from coldpin.copper.fault_withstand import (
     withstand_statement,
 )
 from coldpin.copper.overload import overload, overload_statement
-from coldpin.copper.voltage_drop import NotCounted
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure
 from coldpin.records.fault import (
@@ -37,6 +36,7 @@ from coldpin.records.fault import (
     Withstand,
 )
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.lead_way import NotCounted
 from coldpin.standards.book import Book
 from coldpin.standards.fault_withstand import withstand_factor
 from coldpin.standards.wording import limit_value

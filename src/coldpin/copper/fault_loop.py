@@ -11,14 +11,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from coldpin.copper.drop_formulas import at_temperature
 from coldpin.copper.resistance import Number
 from coldpin.copper.source_impedance import SMALLEST_PLAUSIBLE
 from coldpin.copper.steady import hot_resistance
-from coldpin.copper.voltage_drop import ALL_COUNTED, NotCounted, at_temperature
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure, format_value, propagate
 from coldpin.records.fault import Disconnection, FaultLoop, ProtectiveDevice
 from coldpin.records.finding import Limit, Outcome
+from coldpin.records.lead_way import ALL_COUNTED, NotCounted
 from coldpin.standards.book import Book
 from coldpin.standards.disconnection import disconnection_time, largest_loop, residual_loop, voltage_factor
 from coldpin.standards.metals import temperature_coefficient

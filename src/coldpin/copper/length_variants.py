@@ -11,14 +11,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from coldpin.copper.drop_formulas import at_temperature
 from coldpin.copper.fault_loop import disconnection, loop_with_lead, with_what_is_not_counted
 from coldpin.copper.resistance import Number
 from coldpin.copper.steady import hot_resistance
-from coldpin.copper.voltage_drop import NotCounted, at_temperature, voltage_drop
+from coldpin.copper.voltage_drop import voltage_drop
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, format_value, propagate
 from coldpin.records.fault import ProtectiveDevice
 from coldpin.records.finding import Limit
+from coldpin.records.lead_way import NotCounted
 from coldpin.records.length_variants import LengthVariant, LengthVariants
 from coldpin.standards.book import Book
 from coldpin.standards.metals import temperature_coefficient

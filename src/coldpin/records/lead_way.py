@@ -42,3 +42,19 @@ class LeadWay:
     allowed_per_metre_20_ohm: float = 0.0
     entries: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotCounted:
+    """What of the way through a lead is in none of its figures, and the most that is allowed for it at 20 °C. [Ω]
+
+    ``told`` says what was added, scaled or taken for granted in those figures.
+    """
+
+    what: tuple[str, ...] = ()
+    allowed_20: float = 0.0
+    told: tuple[str, ...] = ()
+
+
+ALL_COUNTED = NotCounted()
+"""Everything between plug and car is in the figures."""

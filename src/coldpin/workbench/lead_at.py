@@ -13,10 +13,11 @@ from pathlib import Path
 
 from coldpin.copper.air_film import ARRANGEMENTS, ON_A_SURFACE, arrange
 from coldpin.copper.current_map import charted, current_map
+from coldpin.copper.drop_formulas import HOTTEST
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.steady import HeatedCable
-from coldpin.copper.voltage_drop import HOTTEST, along, drop_of_way
+from coldpin.copper.voltage_drop import along, drop_of_way
 from coldpin.copper.voltage_drop_telling import OF_EVERY_DROP
 from coldpin.errors import InputError, OutsideRange, UnknownName
 from coldpin.quantity import Component, Quantity, parse_quantity

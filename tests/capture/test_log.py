@@ -435,7 +435,7 @@ def test_hostile_bytes_never_crash(tmp_path_factory: pytest.TempPathFactory, con
     except CaptureError as error:
         told = str(error)
 
-    assert not told or told.startswith("capture log.csv")
+    assert not told or told.startswith("log log.csv")
     assert (steps > 0.0).all()
 
 

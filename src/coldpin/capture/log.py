@@ -71,7 +71,7 @@ def read_log(
         A key of ``choices`` or a quantity is unknown.
     """
     said = parse_log_choices(choices or {})
-    with CaptureFile(Path(path)) as file:
+    with CaptureFile(Path(path), kind="log", holds="the readings") as file:
         if file.size == 0:
             raise file.error("the file is empty: export the log again")
         if is_parquet(file.head(_HEAD)):
@@ -119,7 +119,7 @@ def sniff_log(
         A key of ``choices`` or a quantity is unknown.
     """
     said = parse_log_choices(choices or {})
-    with CaptureFile(Path(path)) as file:
+    with CaptureFile(Path(path), kind="log", holds="the readings") as file:
         if file.size == 0:
             raise file.error("the file is empty: export the log again")
         if is_parquet(file.head(_HEAD)):

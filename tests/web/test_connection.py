@@ -17,6 +17,7 @@ from coldpin.web.connection import Connection
 PATIENCE = 30.0
 """Seconds after which a test gives up."""
 
+CASE = "/case/skerrow-16"
 ASKED = b"GET / HTTP/1.1\r\nhost: 127.0.0.1\r\n\r\n"
 
 
@@ -82,3 +83,31 @@ def test_an_answer_that_takes_longer_is_waited_for_and_the_next_may_follow(port:
             assert told.startswith(b"HTTP/1.1 200")
         connection.sendall(ASKED[:-3])
         assert is_ended(connection)
+
+
+FORM = {
+    "a file that is stopped": (
+        b"multipart/form-data; boundary=b",
+        b'--b\r\ncontent-disposition: form-data; name="file"; filename="a.csv"\r\n\r\n0,1\r\n',
+    ),
+    "a field that is typed on in": (b"application/x-www-form-urlencoded", b"note=half"),
+}
+
+
+@pytest.mark.parametrize("sent", FORM)
+def test_who_goes_away_within_a_form_is_no_error_of_ours(
+    address: str, sent: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    """Stop was pressed, or another letter typed: the terminal of who shows the shelf stays quiet, and it goes on."""
+    kind, begun = FORM[sent]
+    host = address.removeprefix("http://")
+    with opened(int(host.rpartition(":")[2])) as connection:
+        head = f"POST {CASE}/add HTTP/1.1\r\nhost: {host}\r\norigin: {address}\r\ncontent-length: 1000000\r\ncontent-type: "
+        connection.sendall(head.encode() + kind + b"\r\n\r\n" + begun)
+        time.sleep(5 * Hasty.patience)
+    time.sleep(5 * Hasty.patience)
+
+    assert [one.getMessage() for one in caplog.records if one.levelname == "ERROR"] == []
+    with opened(int(host.rpartition(":")[2])) as connection:
+        connection.sendall(f"GET /static/sign.svg HTTP/1.1\r\nhost: {host}\r\n\r\n".encode())
+        assert connection.recv(1000).startswith(b"HTTP/1.1 200")

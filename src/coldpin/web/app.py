@@ -13,6 +13,7 @@ from fastapi import APIRouter, FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 
 from coldpin import __version__
 from coldpin.casefile.storage import disk_refusal
@@ -148,6 +149,10 @@ def _tell_errors(app: FastAPI, pages: Pages, desk: Desk) -> None:
     @app.exception_handler(HTTPException)
     async def of_http(request: Request, error: HTTPException) -> Response:
         return tell(request, str(error.detail), pages, status=error.status_code, headers=error.headers)
+
+    @app.exception_handler(ClientDisconnect)
+    async def gone(_: Request, __: ClientDisconnect) -> Response:
+        return Response(status_code=HTTPStatus.BAD_REQUEST)  # to nobody
 
     @app.exception_handler(OSError)
     async def refused(request: Request, error: OSError) -> Response:

@@ -192,6 +192,32 @@ def test_what_is_typed_before_the_fields_of_another_word_came_stays(page: Page, 
     expect(page.locator(":target")).to_contain_text("the plate")
 
 
+def test_what_is_filed_is_not_asked_about_any_more(page: Page, address: str) -> None:
+    """How it would be read is tried while choices are typed; not once it is on its way to be filed, unless refused."""
+    tried: list[str] = []
+    held: list[Route] = []
+    page.on("request", lambda asked: tried.append(asked.url) if asked.url.endswith("/tried") else None)
+    page.goto(f"{address}{CASE}/evidence")
+    page.evaluate(DROP, [[["asked.csv", coded(TWO_VOLTAGES.replace("CH2", "CH3").encode())]]])
+    page.wait_for_url("**/add/*")
+    page.get_by_label("Voltage", exact=True).fill("CH9")
+    page.get_by_role("button", name="File it").click()
+    expect(page.locator("form.entry > .told .problem")).to_contain_text("CH9")
+    page.get_by_label("Voltage", exact=True).fill("CH1")
+    expect(page.locator("#tried dl")).to_contain_text("CH1")
+    page.get_by_label("Load", exact=True).select_option("steps")
+    before = len(tried)
+    page.route("**/add/*", lambda route: held.append(route))
+    page.get_by_role("button", name="File it").click()
+    page.get_by_label("Voltage", exact=True).fill("CH3")
+    page.wait_for_timeout(600)
+    assert len(held) == 1
+    assert len(tried) == before > 0
+    held.pop().continue_()
+    page.unroute("**/add/*")
+    page.wait_for_url("**/evidence#entry-*")
+
+
 def test_without_script_files_are_brought_and_a_map_is_written(browser: Browser, address: str) -> None:
     """The form's own fields and buttons are enough."""
     context = browser.new_context(java_script_enabled=False)

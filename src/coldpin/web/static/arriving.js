@@ -6,16 +6,34 @@ const named = (place, name) => [...place.querySelectorAll(`[name="${CSS.escape(n
 const picked = (field) => field.type === "radio" || field.type === "checkbox";
 
 let typed = new Set();
+let filing = null;
+const asking = new Set();
 let held = [];
 let swapped = null;
 
 for (const event of ["input", "change"])
   document.addEventListener(event, ({ target }) => target.name && target.id !== "shows" && typed.add(target));
 
-document.addEventListener("htmx:before:request", ({ detail }) => {
-  if (chooser(detail.ctx)) typed = new Set();
-  else if (detail.ctx.sourceElement.matches("form.entry")) document.getElementById("shows").dispatchEvent(new Event("htmx:abort"));
+document.addEventListener("htmx:before:request", (event) => {
+  const { ctx } = event.detail;
+  if (filing) {
+    event.preventDefault(); // what is filed is not there to be asked about
+    return;
+  }
+  if (chooser(ctx)) typed = new Set();
+  if (ctx.sourceElement.matches("form.entry")) {
+    filing = ctx;
+    for (const one of asking) one.request.abort();
+  } else {
+    asking.add(ctx);
+  }
 });
+
+document.addEventListener("htmx:finally:request", ({ detail }) => {
+  asking.delete(detail.ctx);
+  if (detail.ctx === filing && !detail.ctx.hx?.redirect) filing = null; // it was refused, and may be asked about again
+});
+addEventListener("pageshow", () => (filing = null)); // one may come back
 
 document.addEventListener("htmx:before:swap", ({ detail }) => {
   if (!chooser(detail.ctx)) return;

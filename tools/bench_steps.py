@@ -37,6 +37,8 @@ LINE = re.compile(
     r'(?: "(?P<first>[^"]*)"| (?P<bare>[\w-]+))?'
     r'(?: (?:into|for|to) "(?P<second>[^"]*)"| until it is assessed)?(?: in "(?P<part>[^"]*)")?'
 )
+SHOWN = "() => [...document.images].every(image => image.complete || image.loading === 'lazy')"
+"""Who presses has seen what the page shows; of a picture still on its way the browser would complain once it is filed."""
 TURNED = -900
 """How far the wheel is turned to come closer: to about a quarter of what is seen. [px]"""
 SOON = 15_000.0
@@ -165,6 +167,7 @@ class Reader:
         part = self._part(step.part)
         match step.verb:
             case "press":
+                self.page.wait_for_function(SHOWN, timeout=SOON)
                 self._named(part, step.first).click(timeout=SOON)
             case "follow":
                 part.get_by_role("link", name=step.first).first.click(timeout=SOON)

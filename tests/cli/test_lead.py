@@ -126,7 +126,31 @@ def test_a_fault_is_told_as_a_document(capsys: pytest.CaptureFixture[str]) -> No
     assert told["disconnection"]["outcome"] == "within"
     assert [one["outcome"] for one in told["conductors"]] == ["within", "within"]
     assert told["overload"]["acts_at_a"] == pytest.approx(23.2)
+    assert told["short"]["least_current_a"]["value"] == pytest.approx(0.95 * 230.0 / 0.9591, rel=1e-3)
     assert told["outcome"] == "within"
+
+
+@pytest.mark.hand(
+    "0.80 Ω + 2 · 79.6 mΩ: 228 A at the least; (115 · 1.5 / 228)² = 0.573 s; with a neutral of 0.133 Ω 211 A"
+)
+def test_a_short_circuit_at_the_far_end_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """With the limits that it rests on; without the loop of line and neutral what is missing is said."""
+    marked = ["--nominal", "1.5 mm2", "--length", "5 m", "--insulation", "PVC 70", "--loop", "0.80 Ω ± 0.02 Ω"]
+    assert main([*FAULT, *marked, "--loop-neutral", "0.80 Ω ± 0.02 Ω"]) == 0
+    told = capsys.readouterr()
+    assert main([*FAULT, *marked]) == 0
+    without = capsys.readouterr()
+    thin = ["--neutral", "0.133 Ω ± 1 mΩ", "--at", "20 °C", "--loop-neutral", "0.80 Ω ± 0.02 Ω"]
+    other = told_by([*FAULT, *marked, *thin], capsys)
+
+    assert "far end 227.8 A ± 4.5 A flow at the least, which the line conductor bears for 0.57" in told.out
+    assert "a B16 acts within 0.1 s from 80 A on." in told.out
+    assert "trip.time" in told.out
+    assert "short-circuit.longest" in told.out
+    assert "conductors at 70 °C, supply low" in told.err
+    assert "is not reckoned: that takes the loop of line and neutral" in without.out
+    assert (other["short"]["conductor"], other["short"]["taken"]) == ("neutral", "")
+    assert other["short"]["least_current_a"]["value"] == pytest.approx(211.0, abs=2.0)
 
 
 @pytest.mark.hand("25 m of 1.5 mm² on a C16 at 1.1 Ω: 1.948 Ω is above 1.37 Ω")

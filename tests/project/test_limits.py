@@ -303,7 +303,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     ),
     OURS: (
         "checks/use_currents.py:AT_MOST_TIMES",
-        "checks/lead_way.py:LIKE_THE_LINE",
+        "copper/unread_neutral.py:LIKE_THE_LINE",
         "checks/lead_way.py:JOINTS",
         "copper/comparison.py:LIKE",
         "protection/residual_waveform.py:ABOVE_NOISE",

@@ -10,13 +10,13 @@ from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.fault_loop import NOT_THE_LEAD
 from coldpin.checks.judging import judged, worst_entry
-from coldpin.checks.lead_way import NEUTRAL, LeadCore, lead_core, lead_way, mean_of
+from coldpin.checks.lead_way import LeadCore, lead_core, lead_way, mean_of
 from coldpin.checks.readings import claimed, readings
 from coldpin.checks.supply_path import known_feeds, within_unless
 from coldpin.copper.drop_formulas import drop_of_resistance
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
 from coldpin.copper.length_variants import Cable, Socket, length_variants
 from coldpin.errors import EntryError, OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure, format_value

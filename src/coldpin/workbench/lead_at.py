@@ -317,15 +317,19 @@ def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[Fa
     if ends is None or length is None:
         return ()
     read = [core for core in (ends.line, ends.earth) if core is not None]
+    doubted = any(core.doubts for core in (*read, *(() if ends.neutral is None else (ends.neutral,))))
     if length == ends.length_m and len(ends.faults) == len(ends.feeds):
-        doubted = any(core.doubts for core in read)
         return tuple(_unless_doubted(one) if doubted else one for one in ends.faults)
-    long = [_long(core, length, ends.length_m) for core in read]
+    all_read = [*read, *(() if ends.neutral is None else (ends.neutral,))]
+    long = [_long(core, length, ends.length_m) for core in all_read]
     least = min(one.dof for one in long)
     own = length == ends.length_m
-    cores = [_at_length(core, _together(one, least), own=own) for core, one in zip(read, long, strict=True)]
-    doubted = any(core.doubts for core in read)
-    found = [fault_of_lead(cores, known.feed, book, insulation=ends.insulation) for known in ends.feeds]
+    every = [_at_length(core, _together(one, least), own=own) for core, one in zip(all_read, long, strict=True)]
+    cores, neutral = every[: len(read)], every[-1] if ends.neutral is not None else None
+    found = [
+        fault_of_lead(cores, known.feed, book, insulation=ends.insulation, neutral=neutral, phases=ends.phases)
+        for known in ends.feeds
+    ]
     return tuple(_unless_doubted(one) if doubted else one for one in found)
 
 

@@ -404,15 +404,17 @@ def test_a_cable_is_rated_by_what_its_conductor_is_worth() -> None:
     assert told["current-path.weakest"].answer == "cable of 1 mm²"
 
 
-@pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m")
-def test_lengths_of_the_catalogue() -> None:
+@pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m; 13.72 mΩ/m at 30 °C: at 26.20 m")
+@pytest.mark.parametrize(("longest", "outcome"), [("28 m", Outcome.BEYOND), ("25 m", Outcome.UNDECIDED)])
+def test_lengths_of_the_catalogue(longest: str, outcome: Outcome) -> None:
     """The longest makes the outcome, each is told, and the length where the claim ends."""
-    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", "25 m"))
+    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", longest))
     line = replace(LINE, conditions={**LINE.conditions, "taps": "inside"})
-    finding = found(evidence(line, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
+    finding = found(evidence(line, EARTH, lengths, loop("0.30 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
 
     drop = finding["length-variants.drop"]
-    assert drop.outcome is Outcome.BEYOND
+    assert drop.outcome is outcome
+    assert any("beyond only what is so at the other" in remark for remark in drop.remarks)
     assert "5 m (1.06" in drop.statement
     assert "from 23.5" in drop.statement
     assert "on at the latest" in drop.statement

@@ -17,6 +17,7 @@ from coldpin.copper.drop_formulas import HOTTEST
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.steady import HeatedCable
+from coldpin.copper.supposed_warmth import supposed_temperature
 from coldpin.copper.voltage_drop import along, drop_of_way
 from coldpin.copper.voltage_drop_telling import OF_EVERY_DROP
 from coldpin.errors import InputError, OutsideRange, UnknownName
@@ -31,7 +32,6 @@ from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.report.heating_lines import tested_points
 from coldpin.standards.accessories import hottest_air
 from coldpin.standards.book import Book, load_book
-from coldpin.standards.voltage_drop import cord_temperature
 from coldpin.workbench.drafting import assessment_of
 
 LARGEST_CURRENT = 1000.0
@@ -261,7 +261,7 @@ def _drop(
     metal = None if heat is None else next(one.temperature_c for one in heat.places if one.place is Place.METAL)
     if heat is not None and metal is None:
         return None, "The drop is not reckoned: the metal comes to no end temperature.", ()
-    warm = cord_temperature(book)
+    warm = supposed_temperature(book)
     if metal is not None and metal.value > HOTTEST:
         return None, f"The drop is not reckoned: the metal would pass {HOTTEST:g} °C.", ()
     try:

@@ -152,14 +152,14 @@ def test_a_thin_neutral_sets_the_size_as_a_thin_line_does() -> None:
         assert told[name].outcome is Outcome.BEYOND, name
 
 
-@pytest.mark.hand("10.9 V of 230 V is 4.74 %; at 60 °C instead of 20 °C it is 1.157 times that, 5.48 %")
+@pytest.mark.hand("12.0 V of 230 V is 5.22 %; at 60 °C instead of 20 °C it is 1.157 times that, 6.04 %")
 def test_a_drop_read_cold_is_taken_up_to_warm_conductors() -> None:
     """And where nothing is said of the warmth it is a lower end: within nothing, but beyond where it is beyond."""
-    cold = drop("10.9 V ± 0.05 V", "u", **{"conductor temperature": "20 °C ± 1 °C"})
+    cold = drop("12.0 V ± 0.05 V", "u", **{"conductor temperature": "20 °C ± 1 °C"})
     told = found(evidence(cold, claims=LEAD))["voltage-drop.lead"]
 
     assert told.quantity is not None
-    assert told.quantity.value == pytest.approx(5.484, abs=0.002)
+    assert told.quantity.value == pytest.approx(6.038, abs=0.002)
     assert told.outcome is Outcome.BEYOND
     assert outcome("voltage-drop.lead", drop("4 V ± 0.05 V", "u")) is Outcome.UNDECIDED
 
@@ -312,6 +312,22 @@ def test_a_country_by_another_code_and_one_of_which_nothing_is_known(
 
     assert told.outcome is outcome
     assert any(remark in one for one in told.remarks) is bool(remark)
+
+
+@pytest.mark.hand(
+    "at 20 °C 10.9 V are 4.93 % at 30 °C and 5.48 % at 60 °C, 11.4 V 5.15 %; read at 50 °C 11.6 V are 5.04 %"
+)
+@pytest.mark.parametrize(
+    ("reading", "read_at", "expected"),
+    [("10.9 V", "20 °C", Outcome.UNDECIDED), ("11.4 V", "20 °C", Outcome.BEYOND), ("11.6 V", "50 °C", Outcome.BEYOND)],
+)
+def test_a_drop_read_cold_is_beyond_only_if_cool_conductors_are(reading: str, read_at: str, expected: Outcome) -> None:
+    """As hardly warmer than a room; and none is cooler in use than it was when it was read."""
+    cold = drop(f"{reading} ± 0.01 V", "d1", **{"conductor temperature": f"{read_at} ± 0.5 °C"})
+    told = found(evidence(cold, claims=LEAD))["voltage-drop.lead"]
+
+    assert told.outcome is expected
+    assert any("hardly warmer than a room" in remark for remark in told.remarks) is (expected is Outcome.UNDECIDED)
 
 
 @pytest.mark.hand("8.9 V at 20 °C and 16 A are 10.30 V at 60 °C, 4.48 % of 230 V; 9.2 V 4.63 %, at 90 °C 5.1 %")

@@ -279,6 +279,41 @@ def test_the_function_is_shown_by_all_three() -> None:
     assert set(function.findings) == {"fault-loop.disconnection", "fault-withstand.line", "fault-withstand.earth"}
 
 
+@pytest.mark.hand(
+    "0.80 Ω + 2 · 66.0 mΩ · 1.1965 = 0.958 Ω: 218.5 V / 0.958 Ω = 228 A; 22 560 A²s / 228² = 0.434 s; a C16 acts from "
+    "160 A on, and with 1.30 Ω 150 A flow"
+)
+def test_a_short_circuit_at_the_far_end() -> None:
+    """Held against the device's time, by line and neutral as read; where its loop was not read the line says so."""
+    neutral, before = core("66.0 mΩ ± 0.2 mΩ", "N"), device(kind="C")
+    loops = loop("0.80 Ω ± 0.05 Ω"), short_circuit("0.80 Ω ± 0.02 Ω")
+    told = found(evidence(LINE, EARTH, neutral, *loops, before, claims=THIN))["fault-withstand.short"]
+    weak = found(evidence(LINE, EARTH, neutral, loops[0], short_circuit("1.30 Ω ± 0.02 Ω"), before, claims=THIN))
+    unread = found(evidence(LINE, EARTH, neutral, loops[0], before, claims=THIN))
+
+    assert told.quantity is not None
+    assert told.quantity.value == pytest.approx(0.434, abs=2e-3)
+    assert (told.outcome, told.functions) == (Outcome.WITHIN, ())
+    assert told.limit is not None
+    assert (told.limit.minimum, told.limit.standing.value) == (0.1, "memory")
+    assert {"core-L", "core-N", "short", "device"} <= set(told.evidence)
+    assert "core-PE" not in told.evidence
+    assert told.budget
+    assert weak["fault-withstand.short"].outcome is Outcome.UNDECIDED
+    assert "less than the 160 A" in weak["fault-withstand.short"].statement
+    assert "fault-withstand.short" not in unread
+    assert any("not reckoned" in remark for remark in unread["fault-withstand.line"].remarks)
+    assert not any("not reckoned" in remark for remark in unread["fault-withstand.earth"].remarks)
+
+
+def test_a_short_circuit_rests_on_no_reading_in_doubt() -> None:
+    """A mean of line and neutral in series shows nothing to be within."""
+    pair = replace(LINE, conditions={**LINE.conditions, "cores in series": "2"})
+    told = found(evidence(pair, EARTH, short_circuit("0.50 Ω ± 0.02 Ω"), device(kind="B"), claims=THIN))
+
+    assert told["fault-withstand.short"].outcome is Outcome.UNDECIDED
+
+
 @pytest.mark.published("cords of 1.0 and 1.5 mm² carry 10 A and 16 A (BS 7671 table 4F3A); a C16 acts at 23.2 A")
 @pytest.mark.parametrize(("size", "outcome"), [("1.0", Outcome.BEYOND), ("1.5", Outcome.WITHIN)])
 def test_overload_by_the_marked_size(size: str, outcome: Outcome) -> None:
@@ -369,15 +404,17 @@ def test_a_cable_is_rated_by_what_its_conductor_is_worth() -> None:
     assert told["current-path.weakest"].answer == "cable of 1 mm²"
 
 
-@pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m")
-def test_lengths_of_the_catalogue() -> None:
+@pytest.mark.hand("13.2 mΩ/m at 20 °C, 15.27 mΩ/m at 60 °C: 5 % is reached at 23.53 m; 13.72 mΩ/m at 30 °C: at 26.20 m")
+@pytest.mark.parametrize(("longest", "outcome"), [("28 m", Outcome.BEYOND), ("25 m", Outcome.UNDECIDED)])
+def test_lengths_of_the_catalogue(longest: str, outcome: Outcome) -> None:
     """The longest makes the outcome, each is told, and the length where the claim ends."""
-    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", "25 m"))
+    lengths = entry("catalogue lengths", name="cat", readings=("5 m", "10 m", longest))
     line = replace(LINE, conditions={**LINE.conditions, "taps": "inside"})
-    finding = found(evidence(line, EARTH, lengths, loop("0.50 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
+    finding = found(evidence(line, EARTH, lengths, loop("0.30 Ω ± 0.02 Ω"), device(kind="C"), claims=THIN))
 
     drop = finding["length-variants.drop"]
-    assert drop.outcome is Outcome.BEYOND
+    assert drop.outcome is outcome
+    assert any("beyond only what is so at the other" in remark for remark in drop.remarks)
     assert "5 m (1.06" in drop.statement
     assert "from 23.5" in drop.statement
     assert "on at the latest" in drop.statement

@@ -8,7 +8,8 @@ import pytest
 
 from coldpin.checks import BenchEvidence, run_checks
 from coldpin.checks.conductor_evidence import conductor_reading
-from coldpin.checks.lead_way import LIKE_THE_LINE, lead_way, stated_cable_length
+from coldpin.checks.lead_way import lead_way, stated_cable_length
+from coldpin.copper.unread_neutral import LIKE_THE_LINE
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Outcome
 from tests.checks.bench import CLAIMS, PORTABLE, entry, evidence

@@ -9,6 +9,10 @@ from typing import Any
 import pytest
 
 from coldpin.cli import main
+from coldpin.copper.voltage_drop import drop_of_way
+from coldpin.quantity import Quantity
+from coldpin.records.lead_way import LeadWay
+from coldpin.standards.book import load_book
 
 DROP = ["voltage-drop", "--current", "16 A"]
 READ = ["--resistance", "40.1 mΩ ± 0.3 mΩ", "--at", "22 °C"]
@@ -44,7 +48,7 @@ def test_a_drop_is_told_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*DROP, *READ, *MARKED, "--source-impedance", "0.25 Ω ± 0.04 Ω"]) == 0
     printed = capsys.readouterr()
 
-    assert printed.out.startswith("At 16 A the lead takes 1.47 V ± 0.1")
+    assert printed.out.startswith("At 16 A the lead takes 1.473 V ± 0.017 V")
     assert "the car has" in printed.out
     assert "The printed table gives 1.52 V" in printed.out
     assert "Standing: read." in printed.out
@@ -76,13 +80,27 @@ def test_what_no_lead_has_is_asked_and_not_decided(
     assert told["vehicle"] is None or told["vehicle"]["outcome"] == "undecided"
 
 
-def test_a_temperature_in_use_that_nobody_measured_is_wide(capsys: pytest.CaptureFixture[str]) -> None:
-    """60 °C is the table's; a cord at 90 °C has a tenth more."""
-    told = told_by([*DROP, *READ], capsys)
+@pytest.mark.hand(
+    "126 mΩ at 20 °C: 2 · 16 A · 145.8 mΩ = 4.666 V at 60 °C, and 2.03 % at 16 A; 4.58 % at 36 A, 5.05 % at 90 °C"
+)
+def test_a_temperature_in_use_that_nobody_measured_is_that_of_the_check(capsys: pytest.CaptureFixture[str]) -> None:
+    """60 °C is the table's; a cord at 90 °C has a tenth more, and within is only what bears that."""
+    read = ["--resistance", "126 mΩ ± 0.1 mΩ", "--at", "20.0 °C ± 0.1 °C"]
+    told, much = (told_by(["voltage-drop", "--current", amps, *read], capsys) for amps in ("16 A", "36 A"))
+    way = LeadWay(
+        out_20_ohm=Quantity(0.126, 1e-4, "Ω"),
+        back_20_ohm=None,
+        mean_20_ohm=Quantity(0.126, 1e-4, "Ω"),
+        mean_per_metre_20_ohm=Quantity(0.0126, 1e-5, "Ω/m"),
+        length_m=10.0,
+    )
+    checked = drop_of_way(way, 1, None, 36.0, load_book())
 
-    assert told["lead_v"]["low"] < 1.34
-    assert told["lead_v"]["high"] > 1.59
-    assert any("Nobody measured" in remark for remark in told["remarks"])
+    assert (told["conductor_temperature_c"], told["outcome"]) == (60.0, "within")
+    assert (much["outcome"], much["lead_v"]["value"]) == ("undecided", pytest.approx(checked.lead_v.value))
+    assert checked.statements[0].rpartition(":")[2] == much["statements"][0].rpartition(":")[2]
+    assert checked.remarks[1] in much["remarks"]
+    assert "Nobody measured" in checked.remarks[1]
 
 
 def test_a_supply_whose_voltage_was_not_read_decides_nothing(capsys: pytest.CaptureFixture[str]) -> None:
@@ -126,7 +144,31 @@ def test_a_fault_is_told_as_a_document(capsys: pytest.CaptureFixture[str]) -> No
     assert told["disconnection"]["outcome"] == "within"
     assert [one["outcome"] for one in told["conductors"]] == ["within", "within"]
     assert told["overload"]["acts_at_a"] == pytest.approx(23.2)
+    assert told["short"]["least_current_a"]["value"] == pytest.approx(0.95 * 230.0 / 0.9591, rel=1e-3)
     assert told["outcome"] == "within"
+
+
+@pytest.mark.hand(
+    "0.80 Ω + 2 · 79.6 mΩ: 228 A at the least; (115 · 1.5 / 228)² = 0.573 s; with a neutral of 0.133 Ω 211 A"
+)
+def test_a_short_circuit_at_the_far_end_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """With the limits that it rests on; without the loop of line and neutral what is missing is said."""
+    marked = ["--nominal", "1.5 mm2", "--length", "5 m", "--insulation", "PVC 70", "--loop", "0.80 Ω ± 0.02 Ω"]
+    assert main([*FAULT, *marked, "--loop-neutral", "0.80 Ω ± 0.02 Ω"]) == 0
+    told = capsys.readouterr()
+    assert main([*FAULT, *marked]) == 0
+    without = capsys.readouterr()
+    thin = ["--neutral", "0.133 Ω ± 1 mΩ", "--at", "20 °C", "--loop-neutral", "0.80 Ω ± 0.02 Ω"]
+    other = told_by([*FAULT, *marked, *thin], capsys)
+
+    assert "far end 227.8 A ± 4.5 A flow at the least, which the line conductor bears for 0.57" in told.out
+    assert "a B16 acts within 0.1 s from 80 A on." in told.out
+    assert "trip.time" in told.out
+    assert "short-circuit.longest" in told.out
+    assert "conductors at 70 °C, supply low" in told.err
+    assert "is not reckoned: that takes the loop of line and neutral" in without.out
+    assert (other["short"]["conductor"], other["short"]["taken"]) == ("neutral", "")
+    assert other["short"]["least_current_a"]["value"] == pytest.approx(211.0, abs=2.0)
 
 
 @pytest.mark.hand("25 m of 1.5 mm² on a C16 at 1.1 Ω: 1.948 Ω is above 1.37 Ω")

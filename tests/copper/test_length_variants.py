@@ -25,13 +25,19 @@ def told(lengths: list[float], *, per_km: float = 13.3, socket: Socket | None = 
     return length_variants(lengths, Cable(line=metre, earth=metre), BOOK, socket=socket, **given_)  # type: ignore[arg-type]  # arguments by name
 
 
-@pytest.mark.hand("11.5 V / (2 · 16 A · 13.3 mΩ/m · 1.1572) = 23.35 m of 1.5 mm²; 5, 10, 20, 25 m")
-def test_a_catalogue_of_four_lengths() -> None:
-    """Three within, the longest beyond; the claim ends between them."""
-    variants = told([25.0, 5.0, 10.0, 20.0])
+@pytest.mark.hand(
+    "11.5 V / (2 · 16 A · 13.3 mΩ/m · 1.1572) = 23.35 m of 1.5 mm²; at 30 °C 11.5 V / (… · 1.0393) = 26.0 m"
+)
+def test_a_catalogue_of_five_lengths() -> None:
+    """Three within, the longest beyond; one between that is too long only where the conductors are warm."""
+    variants = told([25.0, 5.0, 10.0, 20.0, 27.0])
 
-    assert [one.length_m for one in variants.variants] == [5.0, 10.0, 20.0, 25.0]
-    assert [one.drop_outcome for one in variants.variants] == [Outcome.WITHIN] * 3 + [Outcome.BEYOND]
+    assert [one.length_m for one in variants.variants] == [5.0, 10.0, 20.0, 25.0, 27.0]
+    assert [one.drop_outcome for one in variants.variants] == [
+        *[Outcome.WITHIN] * 3,
+        Outcome.UNDECIDED,
+        Outcome.BEYOND,
+    ]
     assert variants.longest_for_drop_m.value == pytest.approx(23.35, abs=0.005)
     assert variants.variants[0].drop_percent.value == pytest.approx(5.0 * 5.0 / 23.35, rel=3e-4)
     assert variants.longest_for_loop_m is None

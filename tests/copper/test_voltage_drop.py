@@ -247,16 +247,24 @@ def test_temperature_may_be_uncertain() -> None:
 
 
 @pytest.mark.hand(
-    "(1 + 0.00393 · 70) / (1 + 0.00393 · 40) = 1.102: 4.5 % at 60 °C are 4.96 % at 90 °C, 4.6 % are 5.07 %"
+    "(1 + 0.00393 · 70) / (1 + 0.00393 · 40) = 1.102: 4.5 % at 60 °C are 4.96 % at 90 °C, 4.6 % are 5.07 %; "
+    "(1 + 0.00393 · 10) / 1.1572 = 0.898: 5.5 % are 4.94 % at 30 °C, 5.6 % are 5.03 %"
 )
 @pytest.mark.parametrize(
     ("percent", "known", "outcome"),
-    [(4.5, False, Outcome.WITHIN), (4.6, False, Outcome.UNDECIDED), (4.6, True, Outcome.WITHIN)],
+    [
+        (4.5, False, Outcome.WITHIN),
+        (4.6, False, Outcome.UNDECIDED),
+        (4.6, True, Outcome.WITHIN),
+        (5.5, False, Outcome.UNDECIDED),
+        (5.5, True, Outcome.BEYOND),
+        (5.6, False, Outcome.BEYOND),
+    ],
 )
-def test_a_supposed_warmth_leaves_within_only_what_bears_a_hotter_one(
+def test_a_supposed_warmth_decides_only_what_hotter_and_cooler_conductors_do_too(
     percent: float, known: bool, outcome: Outcome
 ) -> None:
-    """Nobody measured the conductors: they may be as hot as in the hottest table, unless somebody did."""
+    """Nobody measured them: they may be as hot as in the hottest table, or hardly warm, unless somebody did."""
     core = Quantity(percent / 100.0 * 230.0 / (2.0 * 16.0 * 1.1572), 1e-6, "Ω")
     told = voltage_drop(
         core,
@@ -266,4 +274,7 @@ def test_a_supposed_warmth_leaves_within_only_what_bears_a_hotter_one(
     )
 
     assert told.outcome is outcome
-    assert ("with warmer conductors it may be more" in told.statements[0]) is (outcome is Outcome.UNDECIDED)
+    undecided = outcome is Outcome.UNDECIDED
+    assert ("with warmer conductors it may be more" in told.statements[0]) is (undecided and percent < 5.0)
+    assert ("which with cooler conductors it may not be" in told.statements[0]) is (undecided and percent > 5.0)
+    assert any("Nobody measured how warm" in remark for remark in told.remarks) is not known

@@ -57,9 +57,9 @@ def test_what_was_not_read_is_remarked() -> None:
     """A resistance from a class, a voltage that was supposed, a neutral that takes no part."""
     source = SourceImpedance(resistance_ohm=Quantity(0.25, 0.02, "Ω"), method="stated")
 
-    assert len(remarks(1, MEASURED, 60.0, "5 %")) == 2
-    assert "not measured: class 5" in remarks(1, "class 5", 60.0, "5 %")[-1]
-    assert "comes back" in remarks(3, MEASURED, 60.0, "5 %")[-1]
+    assert len(remarks(1, MEASURED, "At 60 °C.", "5 %")) == 2
+    assert "not measured: class 5" in remarks(1, "class 5", "At 60 °C.", "5 %")[-1]
+    assert "comes back" in remarks(3, MEASURED, "At 60 °C.", "5 %")[-1]
     assert remarks_of_supply(1, None, unloaded=False) == ()
     asked = remarks_of_supply(3, source, unloaded=False)
     assert "the nominal one is taken" in asked[-2]

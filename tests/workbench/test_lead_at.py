@@ -76,6 +76,24 @@ def test_the_loop_of_another_length_has_its_joints_once(made: Assessment) -> Non
     assert fault.loop.allowed_ohm == pytest.approx(0.04 * hot)
 
 
+@pytest.mark.hand("four times the cable out and back in the loop of line and neutral")
+def test_a_short_circuit_at_another_length(made: Assessment) -> None:
+    """The neutral grows as the line does, and less flows."""
+    ends = made.cable.end_to_end
+    assert ends is not None
+    assert ends.line is not None
+    neutral = replace(ends.line, core=replace(ends.line.core, conductor="neutral"))
+    feeds = tuple(replace(one, feed=replace(one.feed, neutral=(Quantity(0.3, 0.01, "Ω"),))) for one in ends.feeds)
+    cable = replace(made.cable, end_to_end=replace(ends, neutral=neutral, feeds=feeds, faults=()))
+    own, long = (lead_at(replace(made, cable=cable), length=length).faults[0].short for length in ("5 m", "20 m"))
+
+    assert own is not None
+    assert long is not None
+    assert long.neutral_ohm.value == pytest.approx(4.0 * own.neutral_ohm.value, rel=1e-3)
+    assert long.total_ohm.value == pytest.approx(0.3 + 2.0 * long.line_ohm.value, rel=1e-3)
+    assert long.least_current_a.value < own.least_current_a.value
+
+
 def test_numbers_without_a_unit_are_in_the_units_of_the_form(made: Assessment) -> None:
     """What a form sends and what a person types are one question."""
     assert lead_at(made, current="20", ambient="30", length="7,5") == lead_at(

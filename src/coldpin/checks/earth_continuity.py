@@ -15,9 +15,10 @@ from coldpin.checks.conductor_evidence import (
 )
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.judging import judged, placed, worst_entry
-from coldpin.checks.lead_way import LIKE_THE_LINE, like, stated_cable_length
+from coldpin.checks.lead_way import stated_cable_length
 from coldpin.checks.marked_size import MarkedSize, marked_size
 from coldpin.checks.readings import Side, beside_gain, condition, mean, readings
+from coldpin.copper.unread_neutral import LIKE_THE_LINE, like
 from coldpin.errors import EntryError, InputError
 from coldpin.protection.earth_continuity import beyond_copper, expected_copper, measured_copper
 from coldpin.quantity import (

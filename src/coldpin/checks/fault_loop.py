@@ -137,7 +137,10 @@ CHECK = Check(
                 "Look at the device that feeds the socket: kind, rating, the figure in the frame and the small one "
                 "below it; whether there is a residual-current device. Record it."
             ),
-            "Test the socket with the loop tester, line to earth, three times; write down what it shows.",
+            (
+                "Test the socket with the loop tester, line to earth and then line to neutral, each three times; write "
+                "down what it shows, each as a reading of its own: the second tells a short circuit at the far end."
+            ),
         ),
         hold_points=(
             "No further work at a socket whose earth is open, whose poles are crossed, or whose loop is too high.",

@@ -1,4 +1,7 @@
-"""Whether line and earth conductor of the lead bear what the device before the socket lets through."""
+"""Whether line and earth conductor of the lead bear what the device before the socket lets through.
+
+And whether a short circuit of line and neutral at the far end, where least flows, is off before they have borne it.
+"""
 
 from __future__ import annotations
 
@@ -12,9 +15,10 @@ from coldpin.checks.judging import budget_lines, worst_entry
 from coldpin.checks.lead_way import LeadCore, lead_core
 from coldpin.checks.supply_path import faults_behind, known_feeds, within_unless
 from coldpin.copper.fault import SLOW, UNTOLD
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
+from coldpin.copper.short_circuit import short_circuit_statement
 from coldpin.quantity import decide
-from coldpin.records.fault import KnownFeed, LetThrough, Withstand
+from coldpin.records.fault import KnownFeed, LetThrough, ShortCircuit, Withstand
 from coldpin.records.finding import Finding, Limit, Outcome, Reach, Standing
 
 CHECK_ID = "fault-withstand"
@@ -32,7 +36,8 @@ def run(bench: BenchEvidence) -> tuple[Finding, ...]:
     Returns
     -------
     tuple of Finding
-        One for each conductor that was read, by the worst of devices and loops; none where no device is known.
+        One for each conductor that was read, and one of a short circuit at the far end where the loop of line and
+        neutral at the socket is known; by the worst of devices and loops. None where no device is known.
 
     Raises
     ------
@@ -52,10 +57,55 @@ def _at(bench: BenchEvidence, cores: list[LeadCore], known: KnownFeed) -> tuple[
     told = faults_behind(bench, cores, known)
     said = {one.conductor: said for one, said in zip(told.conductors, _statements(told.statements), strict=True)}
     slow = tuple(one for one in told.statements if one in (SLOW, UNTOLD))
-    return tuple(
-        _finding(core, one, known, " ".join((said[one.conductor], *slow)), told.remarks)
+    found = tuple(
+        _finding(
+            core,
+            one,
+            known,
+            " ".join((said[one.conductor], *slow)),
+            (*told.remarks, *((told.short_why,) if told.short_why and one.conductor == LINE else ())),
+        )
         for core, one in zip(cores, told.conductors, strict=True)
     )
+    return found if told.short is None else (*found, _short(bench, cores, told.short, known))
+
+
+def _short(bench: BenchEvidence, cores: list[LeadCore], short: ShortCircuit, known: KnownFeed) -> Finding:
+    """Place how long the conductors bear a short circuit at the far end against the time within which it is off."""
+    neutral = lead_core(bench, NEUTRAL)
+    read = [core for core in (*cores, *(() if neutral is None else (neutral,))) if core.name in (LINE, NEUTRAL)]
+    within = short.acts_within
+    finding = Finding(
+        id=f"{CHECK_ID}.short",
+        check=CHECK_ID,
+        title="Short circuit at the far end off in time",
+        statement=short_circuit_statement(short, known.feed),
+        outcome=short.outcome,
+        reach=Reach.SPECIMEN,
+        functions=(),
+        reckoned=True,
+        quantity=short.bears_s,
+        limit=None if within is None else replace(within, minimum=within.maximum, maximum=None),
+        probability=short.probability,
+        rule="confidence",
+        evidence=tuple(
+            dict.fromkeys(
+                name
+                for core in read
+                for name in (core.area_entry or core.entry.id, core.entry.id, *core.entries, *known.entries)
+            )
+        ),
+        budget=budget_lines(short.bears_s),
+        remarks=tuple(
+            dict.fromkeys(
+                (
+                    *(remark for core in read for remark in core.remarks),
+                    *short.remarks,
+                )
+            )
+        ),
+    )
+    return within_unless(finding, tuple(doubt for core in read for doubt in core.doubts))
 
 
 def _statements(statements: tuple[str, ...]) -> list[str]:
@@ -129,11 +179,21 @@ def _reckoned(told: Withstand) -> tuple[str, ...]:
 CHECK = Check(
     id=CHECK_ID,
     title="Conductors in a fault",
-    question="Do line and earth conductor bear what the device before the socket lets through?",
+    question="Do the conductors bear what the device before the socket lets through, and a short at the far end?",
     needs=(),
     any_of=CONDUCTOR_NEEDS,
     bench=CONDUCTOR_CHECK.bench,
-    limits=("k", "let-through", "trip", "before-socket", "device"),
+    limits=(
+        "k",
+        "let-through",
+        "trip",
+        "before-socket",
+        "device",
+        "short-circuit",
+        "loop.voltage-factor",
+        "loop.bs-1362",
+        "loop.gg",
+    ),
     run=run,
     bears=(Bearing(function=FUNCTION, within_if_works=0.95, within_if_not=0.3),),
     applies=always,

@@ -21,17 +21,15 @@ from coldpin.checks.conductor_evidence import (
 )
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.readings import condition
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
 from coldpin.copper.resistance import equivalent_area
+from coldpin.copper.unread_neutral import LIKE_THE_LINE, THIN_NEUTRAL, THINNER, UNREAD_NEUTRAL, like
 from coldpin.quantity import Quantity, format_quantity, parse_quantity, propagate, rectangular, step_written
 from coldpin.records.entry import Entry
 from coldpin.records.fault import Core
 from coldpin.records.lead_way import BEYOND_TAPS, NONE_APART, LeadWay
 from coldpin.standards.metals import resistivity
 from coldpin.standards.table import needed
-
-NEUTRAL = "neutral"
-"""The conductor by which the current comes back, called as line and earth are."""
 
 CORE_NAMES = {LINE: ("L", "L1", "L2", "L3"), EARTH: ("PE",), NEUTRAL: ("N",)}
 """The conductors of a lead, by the names of the vocabulary."""
@@ -399,7 +397,7 @@ def _way(bench: BenchEvidence, line: LeadCore, neutral: LeadCore | None, ways: t
     not_counted = (
         *((BEYOND_TAPS,) if beyond else ()),
         *((UNREAD_JOINTS,) if joints else ()),
-        *(("what a neutral has that is thinner than the line",) if thin else ()),
+        *((THINNER,) if thin else ()),
     )
     return LeadWay(
         out_20_ohm=line.resistance_20,
@@ -429,32 +427,6 @@ def _at_most(joints: int, bench: BenchEvidence) -> float:
     return 1e-3 * joints * needed(bench.book.limit(GOOD_JOINT), "maximum")
 
 
-def like(read: Quantity, which: str) -> Quantity:
-    """Return a conductor that was not read, taken to be like one of the same lead that was.
-
-    Parameters
-    ----------
-    read : Quantity
-        The one that was read. [Ω or Ω/m]
-    which : str
-        The one that was not, as a budget names it.
-
-    Returns
-    -------
-    Quantity
-        As much, with what cores of one cable may differ by.
-
-    Examples
-    --------
-    >>> told = like(Quantity(0.04, 0.0, "Ω"), "neutral")
-    >>> told.value, round(told.u, 5)
-    (0.04, 0.00115)
-    """
-    label = f"{which} taken to be like another"
-    factor = rectangular(1.0, LIKE_THE_LINE, "1", id=f"{which}: like another", label=label)
-    return propagate(_times, {"line": read, "like": factor}, read.unit, monte_carlo=False)
-
-
 def mean_of(out: Quantity, back: Quantity) -> Quantity:
     """Return the mean of two conductors, or of their joints, with what is wrong with both.
 
@@ -482,16 +454,6 @@ def _mean_core(*, out: float, back: float) -> float:
     return 0.5 * (out + back)
 
 
-def _times(*, line: float, like: float) -> float:
-    return line * like
-
-
-LIKE_THE_LINE = 0.05
-"""Ours: cores of one cable that are drawn to one size differ by no more, either way. [1]"""
-
-THIN_NEUTRAL = 1.0
-"""Ours: the most that is allowed for a neutral that was not read: twice the line's resistance, half its size. [1]"""
-
 BEYOND_THE_TAPS = 0.5
 """Ours: the most that is allowed for a cable whose length is not stated: half as much again as lay between taps that
 sit near its ends. [1]"""
@@ -505,5 +467,3 @@ GOOD_JOINT = "joint.contact"
 
 UNREAD_JOINTS = "the joints that were not read"
 """What is not counted of a conductor that was read between its joints."""
-
-UNREAD_NEUTRAL = "The neutral was not read: it is taken to be like the line, within {percent:g} %."

@@ -10,14 +10,15 @@ from coldpin.checks.conductor_resistance import CHECK as CONDUCTOR_CHECK
 from coldpin.checks.evidence import BenchEvidence
 from coldpin.checks.fault_loop import NOT_THE_LEAD
 from coldpin.checks.judging import judged, worst_entry
-from coldpin.checks.lead_way import NEUTRAL, LeadCore, lead_core, lead_way, mean_of
+from coldpin.checks.lead_way import LeadCore, lead_core, lead_way, mean_of
 from coldpin.checks.readings import claimed, readings
 from coldpin.checks.supply_path import known_feeds, within_unless
 from coldpin.copper.drop_formulas import drop_of_resistance
 from coldpin.copper.fault import UNSEEN
 from coldpin.copper.fault_loop import disconnection
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
 from coldpin.copper.length_variants import Cable, Socket, length_variants
+from coldpin.copper.supposed_warmth import supposed_remark, supposed_temperature
 from coldpin.errors import EntryError, OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure, format_value
 from coldpin.records.fault import Feed, KnownFeed
@@ -25,7 +26,7 @@ from coldpin.records.finding import Finding, Outcome, Reach
 from coldpin.records.lead_way import BEYOND_TAPS, NONE_APART, LeadWay
 from coldpin.records.length_variants import LengthVariants
 from coldpin.standards.table import needed
-from coldpin.standards.voltage_drop import cord_temperature, supply_voltage
+from coldpin.standards.voltage_drop import supply_voltage
 
 CHECK_ID = "length-variants"
 LENGTHS = "catalogue lengths"
@@ -104,7 +105,7 @@ def _variants(
         ),
         bench.book,
         current=rated,
-        conductor_temperature=cord_temperature(bench.book),
+        conductor_temperature=supposed_temperature(bench.book),
         phases=bench.case.unit.phases,
         socket=socket,
     )
@@ -183,7 +184,7 @@ def _drop(
         worst_of=len(told.variants),
     )
     finding = judged(bare, longest.drop_percent, told.drop_limit)
-    if finding.outcome is Outcome.WITHIN and longest.drop_outcome is not Outcome.WITHIN:
+    if finding.outcome in (Outcome.WITHIN, Outcome.BEYOND) and longest.drop_outcome is not finding.outcome:
         finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None)
     each = ", ".join(f"{one.length_m:g} m {format_figure(one.drop_percent)}" for one in told.variants)
     beyond = tuple(what for what in way.not_counted if what != BEYOND_TAPS)
@@ -198,6 +199,7 @@ def _drop(
         ),
         remarks=(
             SAME_CABLE,
+            supposed_remark(told.conductor_temperature_c, bench.book),
             *way.taken,
             *((NOT_COUNTED.format(what="; ".join(beyond), allowed=allowed, at=longest.length_m),) if beyond else ()),
             *finding.remarks,

@@ -14,7 +14,7 @@ from coldpin.checks.marked_size import marked_size
 from coldpin.checks.readings import Measured, Side, claimed, condition, mean, readings
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.fault_loop import check_loop, prospective_current
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
 from coldpin.copper.source_impedance import find_steps, impedance_from_readings, impedance_from_steps
 from coldpin.copper.voltage_drop import drop_of_way
 from coldpin.errors import EntryError, InputError, OutsideRange
@@ -68,6 +68,7 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
         The plug is not in the table.
     """
     line, earth, way = lead_core(bench, LINE), lead_core(bench, EARTH), lead_way(bench)
+    neutral = lead_core(bench, NEUTRAL)
     if line is None and earth is None:
         return None
     cores = [core for core in (line, earth) if core is not None]
@@ -101,6 +102,7 @@ def end_to_end(bench: BenchEvidence) -> EndToEnd | None:
         way=None if way is None else without_parts(way),
         faults=faults,
         drop=None if drop is None else without_parts(drop),
+        neutral=None if neutral is None else _as_told(neutral),
     )
 
 
@@ -152,6 +154,8 @@ def without_parts(record: Any) -> Any:
 def faults_behind(bench: BenchEvidence, cores: Sequence[LeadCore], known: KnownFeed) -> FaultWithstand:
     """Return what a fault at the far end of the lead does: the one reckoning of checks and pages.
 
+    A short circuit flows in the neutral too, as far as that was read.
+
     Parameters
     ----------
     bench : BenchEvidence
@@ -166,11 +170,13 @@ def faults_behind(bench: BenchEvidence, cores: Sequence[LeadCore], known: KnownF
     FaultWithstand
         Loop, disconnection and withstand.
     """
-    asked, insulation = [core.as_core() for core in cores], printed_insulation(bench)
+    asked, insulation, phases = [core.as_core() for core in cores], printed_insulation(bench), bench.case.unit.phases
+    read = lead_core(bench, NEUTRAL)
+    neutral = None if read is None else read.as_core()
     return bench.kept(
         "fault of the lead",
-        (asked, known.feed, insulation),
-        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation),
+        (asked, neutral, known.feed, insulation, phases),
+        lambda: fault_of_lead(asked, known.feed, bench.book, insulation=insulation, neutral=neutral, phases=phases),
     )
 
 

@@ -12,17 +12,25 @@ from coldpin.checks.judging import budget_lines, judged, worst_entry
 from coldpin.checks.lead_way import lead_way
 from coldpin.checks.readings import Side, claimed, condition, mean, readings
 from coldpin.checks.supply_path import marked_mm2, sources_of, unloaded_voltages, within_unless
-from coldpin.copper.drop_formulas import check_conductor_temperature, drop_at, more_if_hot
+from coldpin.copper.drop_formulas import check_conductor_temperature, drop_at
+from coldpin.copper.supposed_warmth import (
+    COOLEST_IN_USE,
+    Open,
+    less_if_cool,
+    more_if_hot,
+    supposed_temperature,
+    undone_by,
+)
 from coldpin.copper.voltage_drop import drop_of_way
 from coldpin.copper.voltage_drop_telling import questions
 from coldpin.errors import EntryError, InputError
-from coldpin.quantity import Quantity, decide, format_figure, propagate
+from coldpin.quantity import Quantity, format_figure, propagate
 from coldpin.records.entry import Entry
 from coldpin.records.finding import Finding, Limit, Outcome, Reach
 from coldpin.records.lead_way import LeadWay
 from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.standards.table import needed
-from coldpin.standards.voltage_drop import cord_temperature, drop_limit, supply_voltage
+from coldpin.standards.voltage_drop import drop_limit, supply_voltage
 
 CHECK_ID = "voltage-drop"
 READ = "voltage drop of the lead"
@@ -137,7 +145,7 @@ def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
         raise EntryError.of(entry.id, "the current is missing: state 'current', as '16.0 A ± 0.1 A'")
     if current.value <= 0.0:
         raise EntryError.of(entry.id, f"condition 'current' = {current.value:g} A: it must be above 0 A")
-    warm, warmth = cord_temperature(bench.book), condition(entry, "conductor temperature", "°C")
+    warm, warmth = supposed_temperature(bench.book), condition(entry, "conductor temperature", "°C")
     drop = _drop_of(bench, entry)
     limit = drop_limit(bench.book)
     bare = _bare("lead", "Voltage drop of the lead alone", entry.id)
@@ -157,8 +165,8 @@ def _as_read(bench: BenchEvidence, entry: Entry, rated: float) -> Finding:
         finding = replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, *asked))
     if warmth is None:
         finding = within_unless(finding, (NOT_WARM.format(warm=warm),))
-    elif warmth.value < warm and finding.outcome is Outcome.WITHIN:
-        finding = within_unless(finding, _if_hotter(found, limit, warm, bench))
+    elif warmth.value < warm and not asked:
+        finding = _as_warm_as_it_may_be(finding, warmth.value, warm, bench)
     return replace(
         finding,
         statement=_read_statement(finding, limit, rated, asked=bool(asked)),
@@ -178,11 +186,16 @@ def _drop_of(bench: BenchEvidence, entry: Entry) -> Quantity:
     return read.quantity
 
 
-def _if_hotter(found: Quantity, limit: Limit, warm: float, bench: BenchEvidence) -> tuple[str, ...]:
-    """Return what stands against within, where hotter conductors than supposed would take too much."""
-    more = more_if_hot(warm, bench.book)
-    at_most = needed(limit, "maximum") / (1.0 + more)
-    return () if decide(found, maximum=at_most).outcome == "within" else (IF_HOTTER.format(percent=100.0 * more),)
+def _as_warm_as_it_may_be(finding: Finding, read_at: float, warm: float, bench: BenchEvidence) -> Finding:
+    """Leave open what hotter or cooler conductors than supposed would undo; none in use is cooler than it was read."""
+    assert finding.quantity is not None, "judged findings have a quantity"
+    assert finding.limit is not None, "and a limit"
+    more, less = more_if_hot(warm, bench.book), less_if_cool(warm, bench.book, coolest=max(COOLEST_IN_USE, read_at))
+    undone = undone_by(finding.quantity, needed(finding.limit, "maximum"), warmer=more, cooler=less)
+    if undone is Open.NOTHING:
+        return finding
+    why = IF_HOTTER.format(percent=100.0 * more) if undone is Open.HIGHER else IF_COOLER.format(percent=100.0 * less)
+    return replace(finding, outcome=Outcome.UNDECIDED, probability=None, remarks=(*finding.remarks, why))
 
 
 def _percent(bench: BenchEvidence, drop: Quantity, current: Quantity, rated: float) -> Quantity:
@@ -222,6 +235,8 @@ def _warm(warmth: Quantity | None, warm: float, finding: Finding) -> tuple[str, 
 
 
 IF_HOTTER = "Nobody measured how warm they are in use: the hottest that tables know take {percent:.0f} % of it more."
+
+IF_COOLER = "Nobody measured how warm they are in use: hardly warmer than a room they take {percent:.0f} % of it less."
 
 NOT_WARM = (
     "How warm the conductors were is not stated; at the rated current they may reach {warm:g} °C and take more: it is "

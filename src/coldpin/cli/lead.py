@@ -119,13 +119,14 @@ def voltage_drop(
 @click.option("--plug", default="", help="the plug in its place: the device that may stand before its socket is taken")
 @click.option("--line", default="", help="resistance of the line conductor from end to end, such as '66.1 mΩ ± 0.4 mΩ'")
 @click.option("--earth", default="", help="resistance of the earth conductor from end to end")
+@click.option("--neutral", default="", help="resistance of the neutral; like the line where it is left out")
 @at_option
 @length_option
 @click.option("--nominal", default="", help="marked size, such as '1.5 mm2'; stands in for what was not measured")
 @click.option("--metal", default="copper", show_default=True, help="of conductors judged by their marked size")
 @click.option("--insulation", default="", help="of the cores, such as 'PVC 70', 'XLPE', 'rubber 60'")
 @click.option("--loop", default="", help="loop of line and earth read at the socket, such as '0.80 Ω ± 0.05 Ω'")
-@click.option("--loop-neutral", default="", help="loop of line and neutral read there: a short circuit in the line")
+@click.option("--loop-neutral", default="", help="loop of line and neutral read there, such as '0.70 Ω ± 0.05 Ω'")
 @click.option("--capacity", default="", help="short-circuit capacity of the device, such as '6000 A'")
 @click.option(
     "--energy-class", type=click.Choice(["2", "3"]), default="3", show_default=True, help="the small figure below it"
@@ -147,6 +148,7 @@ def fault_withstand(
     plug: str,
     line: str,
     earth: str,
+    neutral: str,
     at: str,
     length: str,
     nominal: str,
@@ -179,6 +181,7 @@ def fault_withstand(
         plug=plug,
         line=line,
         earth=earth,
+        neutral=neutral,
         at=at,
         length=length,
         nominal=nominal,
@@ -194,7 +197,7 @@ def fault_withstand(
         cable_current=cable_current,
         phases=int(phases),
     )
-    _tell_remarks(told.remarks)
+    _tell_remarks((*told.remarks, *(() if told.short is None else told.short.remarks)))
     if as_json:
         click.echo(to_json(told), nl=False)
     else:

@@ -69,6 +69,8 @@ def show_fault(told: FaultWithstand) -> None:
         limits.append(told.let_through.limit)
     if told.disconnection is not None:
         limits += [told.disconnection.within, told.disconnection.largest_loop, told.disconnection.without_factor]
+    if told.short is not None:
+        limits += told.short.limits
     if told.overload is not None:
         limits += [told.overload.cable, *told.overload.limits]
     _show_limits(limits)

@@ -375,36 +375,3 @@ def drop_of_resistance(resistance: float, current: float, temperature: float, bo
         return 0.0
     hot = hot_resistance(resistance=resistance, temperature=temperature, coefficient=temperature_coefficient(book))
     return float(current * hot)
-
-
-def more_if_hot(temperature: float, book: Book) -> float:
-    """Return how much more conductors take that are as hot as in the hottest printed table.
-
-    Parameters
-    ----------
-    temperature : float
-        For which their drop is told. [°C]
-    book : Book
-        The constants.
-
-    Returns
-    -------
-    float
-        As a part of that drop. [1]
-
-    Examples
-    --------
-    >>> from coldpin.standards.book import load_book
-    >>> round(more_if_hot(60.0, load_book()), 3), more_if_hot(95.0, load_book())
-    (0.102, 0.0)
-    """
-    coefficient = temperature_coefficient(book)
-    hot, told = (
-        hot_resistance(resistance=1.0, temperature=one, coefficient=coefficient)
-        for one in (max(HOTTEST_TABLE, temperature), temperature)
-    )
-    return float(hot / told - 1.0)
-
-
-HOTTEST_TABLE = 90.0
-"""Ours: conductors whose temperature nobody measured may be as hot as the hottest printed table has them. [°C]"""

@@ -23,6 +23,7 @@ from coldpin.copper.fault_withstand import (
     withstand_statement,
 )
 from coldpin.copper.overload import overload, overload_statement
+from coldpin.copper.short_circuit import short_circuit, short_circuit_statement
 from coldpin.errors import OutsideRange
 from coldpin.quantity import Quantity, decide, format_figure
 from coldpin.records.fault import (
@@ -63,6 +64,10 @@ LEAST_FACTOR = (
     "same resistance, it might bear enough: the print and a fresh cut tell."
 )
 HERE = "It holds at this socket: at another one nearer to the source more may get through."
+BETWEEN_LINES = (
+    "With three phases a short circuit between the lines next to the plug draws up to twice what one of line and "
+    "neutral does: of the line conductor it is bounded by the device's class alone."
+)
 FROM_MEMORY = "What the device's class lets through stands on memory: no public text with the whole table was found."
 
 
@@ -74,8 +79,10 @@ def fault_of_lead(
     insulation: str = "",
     conductor_temperature: float | None = None,
     cable: Limit | None = None,
+    neutral: Core | None = None,
+    phases: int = 1,
 ) -> FaultWithstand:
-    """Return what happens when line meets earth at the far end of a lead, and whether its conductors bear it.
+    """Return what happens when line meets earth or neutral at the far end of a lead, and whether the lead bears it.
 
     Parameters
     ----------
@@ -91,11 +98,15 @@ def fault_of_lead(
         Of the conductors when the fault comes; that at which the insulation may be for hours where it is not said. [°C]
     cable : Limit, optional
         What the cable may carry. [A]
+    neutral : Core, optional
+        For a short circuit of line and neutral; taken to be like the line where it was not read.
+    phases : int
+        1 or 3. With three a short circuit between the lines draws more than any loop here tells.
 
     Returns
     -------
     FaultWithstand
-        Loop, disconnection, let-through, withstand of each core, overload, in words and numbers.
+        Loop, disconnection, short circuit, let-through, withstand of each core, overload, in words and numbers.
 
     Raises
     ------
@@ -125,13 +136,16 @@ def fault_of_lead(
     """
     listed, device = tuple(cores), feed.device
     passed = _passed(feed, feed.supply, book)
-    conductors = tuple(_withstand(core, feed, book, insulation) for core in listed)
+    conductors = tuple(_withstand(core, feed, book, insulation, phases) for core in listed)
     hot = conductor_temperature
     if hot is None:
         hot = max(
             withstand_factor(book, metal=core.metal, insulation=insulation).initial_temperature for core in listed
         )
     loop = _loop(listed, feed, hot, book)
+    short, short_why = short_circuit(
+        listed, feed, book, conductor_temperature=hot, insulation=insulation, neutral=neutral, phases=phases
+    )
     told, unknown = _disconnection(loop, feed, book)
     protected = None if cable is None else overload(device, cable, book)
     slow = _slow(told, passed)
@@ -146,13 +160,16 @@ def fault_of_lead(
         outcomes.append(residual[1].outcome)
     elif told is not None:
         outcomes.append(told.outcome)
+    outcomes.append(Outcome.NOT_TESTED if short is None else short.outcome)
     statements = [
         *([] if residual is None else [residual[0]]),
         *([] if loop is None else [loop_statement(loop, told, device)]),
         *told_each,
         *([slow] if slow else []),
+        short_why if short is None else short_circuit_statement(short, feed),
         *([] if protected is None else [overload_statement(protected, device)]),
     ]
+    more = (BETWEEN_LINES,) if phases > 1 else ()
     return FaultWithstand(
         schema="coldpin.fault_withstand/1",
         device=device,
@@ -163,8 +180,10 @@ def fault_of_lead(
         overload=protected,
         outcome=worst_outcome(outcomes),
         statements=tuple(statements),
-        remarks=(*unknown, *unlike, *_remarks(listed, passed, loop, told, feed, book)),
+        remarks=(*unknown, *unlike, *_remarks(listed, passed, loop, told, feed, book), *more),
         residual=None if residual is None else residual[1],
+        short=short,
+        short_why=short_why,
     )
 
 
@@ -185,10 +204,12 @@ def _passed(feed: Feed, supply: Quantity | None, book: Book) -> LetThrough:
     return let_through(feed.device, book, capacity=feed.capacity, energy_class=feed.energy_class, supply=supply)
 
 
-def _withstand(core: Core, feed: Feed, book: Book, insulation: str) -> Withstand:
+def _withstand(core: Core, feed: Feed, book: Book, insulation: str, phases: int) -> Withstand:
     """Hold a core against each fault whose current flows in it; the one that it bears least is told."""
     # in the line a short circuit to neutral flows too; where its loop was not read only the class bounds it
-    loops = (feed.supply, *(feed.neutral or (None,))) if core.conductor == LINE else (feed.supply,)
+    # and with three phases one between the lines, whose loop no tester here reads
+    between = (None,) if phases > 1 or not feed.neutral else ()
+    loops = (feed.supply, *feed.neutral, *between) if core.conductor == LINE else (feed.supply,)
     each = [
         withstand(
             core.conductor,

@@ -35,6 +35,9 @@ from coldpin.standards.voltage_drop import supply_tolerance, supply_voltage
 LINE, EARTH = "line", "earth"
 """The conductors of a lead through which a fault to earth flows."""
 
+NEUTRAL = "neutral"
+"""The conductor by which the current comes back, called as line and earth are."""
+
 PER_SQUARE_MILLIMETRE = 1e-6
 """Square metres in a square millimetre."""
 

@@ -15,9 +15,17 @@ from coldpin.copper.drop_formulas import (
     drop_of_equal_cores,
     drop_of_one_line,
     drop_of_resistance,
-    more_if_hot,
 )
 from coldpin.copper.resistance import Number
+from coldpin.copper.supposed_warmth import (
+    Open,
+    less_if_cool,
+    more_if_hot,
+    moved,
+    supposed_remark,
+    supposed_temperature,
+    undone_by,
+)
 from coldpin.copper.voltage_at_vehicle import at_vehicle
 from coldpin.copper.voltage_drop_telling import (
     MEASURED,
@@ -37,7 +45,6 @@ from coldpin.standards.table import needed
 from coldpin.standards.voltage_drop import (
     cable_reactance,
     check_phases,
-    cord_temperature,
     drop_limit,
     printed_drop,
     supply_voltage,
@@ -72,7 +79,7 @@ def voltage_drop(
         The current in each line. [A]
     conductor_temperature : Quantity or float
         Of the conductors at that current; a float is one that the question supposes: then it is within only if it is so
-        with conductors as hot as in the hottest table too. [°C]
+        with conductors as hot as in the hottest table too, and beyond only if it is so with cool ones. [°C]
     book : Book
         The constants.
     phases : int
@@ -130,9 +137,10 @@ def voltage_drop(
         raise OutsideRange(f"current is {format_value(current.value, 'A')}: a drop needs one above 0 A")
     if length is not None and length <= 0.0:
         raise OutsideRange(f"length is {length:g} m: a cable is longer than 0 m")
-    warm, warmer = conductor_temperature, 0.0
+    warm, warmer, cooler = conductor_temperature, 0.0, 0.0
+    supposed = not isinstance(warm, Quantity)
     if not isinstance(warm, Quantity):
-        warmer = more_if_hot(warm, book)
+        warmer, cooler = more_if_hot(warm, book), less_if_cool(warm, book)
         warm = Quantity(warm, 0.0, "°C")
     hot = at_temperature(core_20, warm, book)
     reactance = 0.0 if length is None else cable_reactance(book) * length
@@ -151,16 +159,18 @@ def voltage_drop(
     decision = decide(percent, maximum=most)
     allowed_v = drop_of_resistance(beyond.allowed_20, current.value * power_factor, warm.value, book)
     allowed = float(_percent(lost=allowed_v, nominal=nominal))
-    highest = _higher(percent, allowed + warmer * percent.value)
-    hidden = decision.outcome == WITHIN and decide(highest, maximum=most).outcome != WITHIN
+    undone = undone_by(percent, most, warmer=warmer, cooler=cooler, allowed=allowed)
+    hidden = undone is not Open.NOTHING
     outcome = Outcome.UNDECIDED if in_doubt or hidden else Outcome(decision.outcome)
     vehicle = None
     of_supply = questions_of_supply(source, unloaded, nominal)
     if source is not None:
         vehicle = at_vehicle(lost, current=current, source=source, unloaded=unloaded, book=book)
-        highest = _higher(lost, allowed_v + warmer * lost.value)
-        least = at_vehicle(highest, current=current, source=source, unloaded=unloaded, book=book)
-        if in_doubt or of_supply or (vehicle.outcome is Outcome.WITHIN and least.outcome is not Outcome.WITHIN):
+        # the lowest voltage that the car may have leaves within open, the highest beyond
+        edge = {Outcome.WITHIN: allowed_v + warmer * lost.value, Outcome.BEYOND: -cooler * lost.value}
+        shifted = moved(lost, edge.get(vehicle.outcome, 0.0))
+        other = at_vehicle(shifted, current=current, source=source, unloaded=unloaded, book=book)
+        if in_doubt or of_supply or other.outcome is not vehicle.outcome:
             vehicle = replace(vehicle, outcome=Outcome.UNDECIDED, probability=None)
     tabulated = _tabulated(book, nominal_mm2, warm.value, phases, current.value, length)
     return VoltageDrop(
@@ -190,21 +200,28 @@ def voltage_drop(
             phases,
             asked=bool(in_doubt),
             supply_asked=bool(of_supply),
-            hidden=hidden,
+            undone=undone,
             allowed=allowed,
             warmer=bool(warmer),
         ),
         remarks=(
-            *remarks(phases, from_what, warm.value, limit_value(limit), beyond.told, beyond.what, allowed),
+            *remarks(
+                phases,
+                from_what,
+                supposed_remark(warm.value, book)
+                if supposed
+                else f"Reckoned with the conductors at {warm.value:g} °C.",
+                limit_value(limit),
+                beyond.told,
+                beyond.what,
+                allowed,
+            ),
             *remarks_of_supply(phases, source, unloaded=unloaded is not None),
         ),
         questions=tuple(dict.fromkeys((*in_doubt, *of_supply))),
         not_counted=beyond.what,
         allowed_percent=allowed,
     )
-
-
-WITHIN = "within"
 
 
 def drop_of_way(
@@ -273,7 +290,7 @@ def drop_of_way(
     told = voltage_drop(
         core,
         current=Quantity(current, 0.0, "A"),
-        conductor_temperature=cord_temperature(book) if conductor_temperature is None else conductor_temperature,
+        conductor_temperature=supposed_temperature(book) if conductor_temperature is None else conductor_temperature,
         book=book,
         phases=phases,
         beyond=NotCounted(what=beyond, allowed_20=allowed, told=way.told if own else way.taken),
@@ -313,17 +330,6 @@ def along(per_metre: Quantity, length: float, joints: Quantity = NONE_APART) -> 
 
 def _along(*, per_metre: float, length: float, joints: float) -> float:
     return per_metre * length + joints
-
-
-def _higher(quantity: Quantity, by: float) -> Quantity:
-    """Return a quantity moved up as a whole."""
-    if not by:
-        return quantity
-    return propagate(_moved, {"quantity": quantity, "by": by}, quantity.unit, monte_carlo=False)
-
-
-def _moved(*, quantity: Number, by: float) -> Number:
-    return quantity + by
 
 
 def _percent(*, lost: Number, nominal: float) -> Number:

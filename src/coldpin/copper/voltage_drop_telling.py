@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coldpin.copper.source_impedance import questions as questions_of_impedance
+from coldpin.copper.supposed_warmth import Open
 from coldpin.quantity import Quantity, format_figure, format_value
 from coldpin.records.finding import Outcome
 from coldpin.records.voltage_drop import SourceImpedance, VoltageAtVehicle
@@ -111,7 +112,7 @@ def statements(
     *,
     asked: bool,
     supply_asked: bool = False,
-    hidden: bool = False,
+    undone: Open = Open.NOTHING,
     allowed: float = 0.0,
     warmer: bool = False,
 ) -> tuple[str, ...]:
@@ -137,8 +138,8 @@ def statements(
         Whether a value is in question.
     supply_asked : bool
         Whether one of the supply is.
-    hidden : bool
-        Whether what is not counted may take more than is left.
+    undone : Open
+        What may undo the outcome: what is not counted or warmer conductors, or cooler ones.
     allowed : float
         The most that is allowed for what is not counted. [%]
     warmer : bool
@@ -152,7 +153,9 @@ def statements(
     in_question = "nothing is placed while a value is in question"
     unsettled = in_question if asked else ""
     whole = f"the {most:g} % that a whole installation may take"
-    if hidden and not asked:
+    if undone is Open.COOLER and not asked:
+        unsettled = f"more than {whole}, which with cooler conductors it may not be"
+    if undone is Open.HIGHER and not asked:
         more = [*(["what is not counted"] if allowed else []), *(["warmer conductors"] if warmer else [])]
         unsettled = f"a lower end, and with {' and '.join(more)} it may be more than {whole}"
     placed = {
@@ -197,7 +200,7 @@ def _two_figures(percent: float) -> str:
 def remarks(
     phases: int,
     from_what: str,
-    temperature: float,
+    warmth: str,
     limit: str,
     told: tuple[str, ...] = (),
     not_counted: tuple[str, ...] = (),
@@ -211,8 +214,8 @@ def remarks(
         1 or 3.
     from_what : str
         Where the resistance is from.
-    temperature : float
-        Of the conductors. [°C]
+    warmth : str
+        How warm the conductors are taken, as a sentence.
     limit : str
         The limit as it is printed.
     told : tuple of str
@@ -229,12 +232,12 @@ def remarks(
 
     Examples
     --------
-    >>> remarks(1, MEASURED, 60.0, "at most 5 %", (), ("the joints that were not read",), 0.4183)[-1]
+    >>> remarks(1, MEASURED, "At 60 °C.", "at most 5 %", (), ("the joints that were not read",), 0.4183)[-1]
     'Not counted: the joints that were not read. The drop is a lower end; at most 0.42 % more is allowed for that.'
     """
     said = [
         f"The limit ({limit}) counts from the origin of the installation: the wiring takes its part first.",
-        f"Reckoned with the conductors at {temperature:g} °C.",
+        warmth,
         *told,
     ]
     if not_counted:

@@ -28,7 +28,9 @@ class ProtectiveDevice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Core:
-    """A conductor of the lead: "line" or "earth", its resistance from end to end at 20 °C [Ω] and its area. [mm²]
+    """A conductor of the lead: its resistance from end to end at 20 °C [Ω] and its area. [mm²]
+
+    ``conductor`` is "line", "earth" or "neutral".
 
     ``resistance_20`` is None where it is not known. ``metal`` is the one by whose row it is judged: copper where the
     area is from the resistance. ``not_counted`` names what of it was not read, so that its resistance is a lower end,
@@ -94,10 +96,10 @@ class EndToEndCore:
 class EndToEnd:
     """Line and earth of a lead and what stands before its socket: what drop and faults are reckoned from.
 
-    ``length_m`` is that of the cable, as read with the conductors. ``insulation`` is what the print stands for,
-    ``marked_mm2`` the size that is marked. ``way`` is the current's, out and back, which the drop is reckoned from.
-    ``drop`` is that of the lead as it is at its rated current, ``faults`` are what a fault does behind each of the
-    feeds: as its findings have them.
+    ``neutral`` is None where it was not read. ``length_m`` is that of the cable, as read with the conductors.
+    ``insulation`` is what the print stands for, ``marked_mm2`` the size that is marked. ``way`` is the current's, out
+    and back, which the drop is reckoned from. ``drop`` is that of the lead as it is at its rated current, ``faults``
+    are what a fault does behind each of the feeds: as its findings have them.
     """
 
     line: EndToEndCore | None
@@ -110,6 +112,7 @@ class EndToEnd:
     way: LeadWay | None = None
     drop: VoltageDrop | None = None
     faults: tuple[FaultWithstand, ...] = ()
+    neutral: EndToEndCore | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +203,43 @@ class Disconnection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShortCircuit:
+    """A short circuit of line and neutral at the far end of the lead: its least current, and whether it is off in time.
+
+    ``supply_ohm`` is the loop of line and neutral at the socket, ``line_ohm`` and ``neutral_ohm`` are those of the lead
+    at ``conductor_temperature_c``. ``prospective_current_a`` is the current at the nominal voltage,
+    ``least_current_a`` that with the voltage factor of the loop tables. ``conductor`` is the one that bears less, for
+    ``bears_s`` at that current: k²S²/I²; by the formula for no longer than ``longest``. From ``acts_from_a`` on the
+    device acts within ``acts_within``, both null where no table known to us says so. ``let_through_a2s`` is what its
+    class lets through, where it is that which the conductor bears. ``not_counted`` and ``allowed_ohm`` are as for the
+    loop to earth. ``taken`` says what was taken for granted, ``settles`` why nothing is decided and what would tell.
+    ``limits`` are those that were used.
+    """
+
+    supply_ohm: Quantity
+    line_ohm: Quantity
+    neutral_ohm: Quantity
+    total_ohm: Quantity
+    conductor_temperature_c: float
+    prospective_current_a: Quantity
+    least_current_a: Quantity
+    conductor: str
+    bears_s: Quantity
+    longest: Limit
+    acts_from_a: float | None
+    acts_within: Limit | None
+    let_through_a2s: float | None
+    outcome: Outcome
+    probability: float | None
+    not_counted: tuple[str, ...] = ()
+    allowed_ohm: float = 0.0
+    taken: str = ""
+    settles: str = ""
+    limits: tuple[Limit, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Overload:
     """Whether the device before the socket protects the cable from too much current.
 
@@ -218,11 +258,12 @@ class Overload:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaultWithstand:
-    """What happens when line meets earth at the far end of a lead, and whether its conductors bear it.
+    """What happens when line meets earth or neutral at the far end of a lead, and whether its conductors bear it.
 
     ``loop`` and ``disconnection`` are null where the loop of the supply, or a conductor, is not known; ``overload``
     where no rating of the cable is. ``residual`` is null unless the earth is an electrode and a residual-current device
-    is known: then it decides, and not ``disconnection``.
+    is known: then it decides, and not ``disconnection``. ``short`` is null where the loop of line and neutral at the
+    socket, or the line conductor, is not known; ``short_why`` then says which.
     """
 
     schema: Literal["coldpin.fault_withstand/1"]
@@ -236,3 +277,5 @@ class FaultWithstand:
     statements: tuple[str, ...]
     remarks: tuple[str, ...]
     residual: ResidualDisconnection | None = None
+    short: ShortCircuit | None = None
+    short_why: str = ""

@@ -8,7 +8,7 @@ from coldpin.errors import OutsideRange, UnknownName
 from coldpin.records.fault import ProtectiveDevice
 from coldpin.records.finding import Limit, Standing
 from coldpin.standards.book import Book
-from coldpin.standards.protective_device import instantaneous_band
+from coldpin.standards.protective_device import instantaneous_band, instantaneous_time
 from coldpin.standards.table import Row, needed
 
 _LOOP = "loop."
@@ -25,6 +25,15 @@ class LoopLimits:
 
     with_factor: Limit
     without_factor: Limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """From ``current`` [A] on a device opens ``within`` a time [s], by ``limits``."""
+
+    current: float
+    within: Limit
+    limits: tuple[Limit, ...]
 
 
 def disconnection_time(book: Book, device: ProtectiveDevice, *, system: str = "TN") -> Limit:
@@ -99,6 +108,32 @@ def voltage_factor(book: Book) -> float:
     return needed(book.limit(f"{_LOOP}voltage-factor"), "nominal")
 
 
+def longest_short_circuit(book: Book) -> Limit:
+    """Return the longest short circuit for which a conductor is reckoned to keep all its heat.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+
+    Returns
+    -------
+    Limit
+        In seconds.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> longest_short_circuit(load_book()).maximum
+    5.0
+
+    Sources
+    -------
+    ``short-circuit.longest``, IEC 60364-4-43 434.5.2 (standing: memory).
+    """
+    return book.limit("short-circuit.longest")
+
+
 def largest_loop(book: Book, device: ProtectiveDevice, *, within: float) -> LoopLimits:
     """Return the largest loop with which a device acts in time, with and without the tables' voltage factor.
 
@@ -150,6 +185,66 @@ def largest_loop(book: Book, device: ProtectiveDevice, *, within: float) -> Loop
         )
     without = bare.limit if bare else _by_formula(book, device, 1.0) or _without(with_factor, factor)
     return LoopLimits(with_factor=with_factor, without_factor=without)
+
+
+def opening(book: Book, device: ProtectiveDevice) -> tuple[Opening, ...]:
+    """Return from which current on a device opens within a known time: as much of its curve as the tables hold.
+
+    Of a circuit-breaker that is the upper end of the band in which it acts at once, of a fuse the current of its loop
+    table.
+
+    Parameters
+    ----------
+    book : Book
+        The constants.
+    device : ProtectiveDevice
+        The device.
+
+    Returns
+    -------
+    tuple of Opening
+        The shortest time first; empty where no table known to us has the device.
+
+    Raises
+    ------
+    InputError
+        An own value of the case leaves a number out.
+
+    Examples
+    --------
+    >>> from coldpin.standards.book import load_book
+    >>> from coldpin.standards.protective_device import find_device
+    >>> [(one.current, one.within.maximum) for one in opening(load_book(), find_device("B16"))]
+    [(80.0, 0.1)]
+    >>> [(round(one.current, 1), one.within.maximum) for one in opening(load_book(), find_device("BS 1362 13 A"))]
+    [(95.0, 0.4)]
+
+    Sources
+    -------
+    ``trip.*``, ``loop.*``.
+    """
+    band = instantaneous_band(book, device)
+    if band is not None:
+        time = instantaneous_time(book)
+        return (Opening(current=needed(band, "maximum") * device.rating_a, within=time, limits=(band, time)),)
+    least = voltage_factor(book) * needed(book.limit("supply.voltage"), "nominal")
+    rows = [row for row in book.under(_LOOP) if row.word("device") == device.kind and _rated(row, device)]
+    return tuple(
+        Opening(current=least / needed(row.limit, "maximum"), within=_time_of(row, device), limits=(row.limit,))
+        for row in sorted(rows, key=lambda row: row.number("time"))
+        if row.yes("with_factor")
+    )
+
+
+def _time_of(row: Row, device: ProtectiveDevice) -> Limit:
+    """Return the time for which a row's loop is printed, as a limit with the source of the row."""
+    return replace(
+        row.limit,
+        id=f"{row.limit.id}.time",
+        title=f"time within which a {device.name} opens with the largest loop of its table",
+        unit="s",
+        maximum=row.number("time"),
+    )
 
 
 def _rated(row: Row, device: ProtectiveDevice) -> bool:

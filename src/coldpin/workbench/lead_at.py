@@ -17,6 +17,7 @@ from coldpin.copper.drop_formulas import HOTTEST
 from coldpin.copper.fault import fault_of_lead
 from coldpin.copper.lead_heat import lead_heat
 from coldpin.copper.steady import HeatedCable
+from coldpin.copper.supposed_warmth import supposed_temperature
 from coldpin.copper.voltage_drop import along, drop_of_way
 from coldpin.copper.voltage_drop_telling import OF_EVERY_DROP
 from coldpin.errors import InputError, OutsideRange, UnknownName
@@ -31,7 +32,6 @@ from coldpin.records.voltage_drop import VoltageDrop
 from coldpin.report.heating_lines import tested_points
 from coldpin.standards.accessories import hottest_air
 from coldpin.standards.book import Book, load_book
-from coldpin.standards.voltage_drop import cord_temperature
 from coldpin.workbench.drafting import assessment_of
 
 LARGEST_CURRENT = 1000.0
@@ -261,7 +261,7 @@ def _drop(
     metal = None if heat is None else next(one.temperature_c for one in heat.places if one.place is Place.METAL)
     if heat is not None and metal is None:
         return None, "The drop is not reckoned: the metal comes to no end temperature.", ()
-    warm = cord_temperature(book)
+    warm = supposed_temperature(book)
     if metal is not None and metal.value > HOTTEST:
         return None, f"The drop is not reckoned: the metal would pass {HOTTEST:g} °C.", ()
     try:
@@ -317,15 +317,19 @@ def _faults(ends: EndToEnd | None, length: float | None, book: Book) -> tuple[Fa
     if ends is None or length is None:
         return ()
     read = [core for core in (ends.line, ends.earth) if core is not None]
+    doubted = any(core.doubts for core in (*read, *(() if ends.neutral is None else (ends.neutral,))))
     if length == ends.length_m and len(ends.faults) == len(ends.feeds):
-        doubted = any(core.doubts for core in read)
         return tuple(_unless_doubted(one) if doubted else one for one in ends.faults)
-    long = [_long(core, length, ends.length_m) for core in read]
+    all_read = [*read, *(() if ends.neutral is None else (ends.neutral,))]
+    long = [_long(core, length, ends.length_m) for core in all_read]
     least = min(one.dof for one in long)
     own = length == ends.length_m
-    cores = [_at_length(core, _together(one, least), own=own) for core, one in zip(read, long, strict=True)]
-    doubted = any(core.doubts for core in read)
-    found = [fault_of_lead(cores, known.feed, book, insulation=ends.insulation) for known in ends.feeds]
+    every = [_at_length(core, _together(one, least), own=own) for core, one in zip(all_read, long, strict=True)]
+    cores, neutral = every[: len(read)], every[-1] if ends.neutral is not None else None
+    found = [
+        fault_of_lead(cores, known.feed, book, insulation=ends.insulation, neutral=neutral, phases=ends.phases)
+        for known in ends.feeds
+    ]
     return tuple(_unless_doubted(one) if doubted else one for one in found)
 
 

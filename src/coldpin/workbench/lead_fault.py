@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coldpin.copper.fault import fault_of_lead
-from coldpin.copper.fault_withstand import EARTH, LINE
+from coldpin.copper.fault_withstand import EARTH, LINE, NEUTRAL
 from coldpin.copper.resistance import area_of
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity, parse_quantity, propagate
@@ -24,6 +24,7 @@ def tell_fault_withstand(
     plug: str = "",
     line: str = "",
     earth: str = "",
+    neutral: str = "",
     at: str = "",
     length: str = "",
     nominal: str = "",
@@ -51,6 +52,8 @@ def tell_fault_withstand(
         Resistance of the line conductor from end to end: "66.1 mΩ ± 0.4 mΩ".
     earth : str
         Resistance of the earth conductor from end to end.
+    neutral : str
+        Resistance of the neutral conductor from end to end; like the line where it is left out.
     at : str
         Temperature of the metal when they were read: "22 °C".
     length : str
@@ -64,7 +67,8 @@ def tell_fault_withstand(
     loop : str
         Loop of line and earth read at the socket: "0.80 Ω ± 0.05 Ω".
     loop_neutral : str
-        Loop of line and neutral read there; without it the line's short circuit is bounded by the device's class alone.
+        Loop of line and neutral read there; without it the line's short circuit is bounded by the device's class alone,
+        and one at the far end is not reckoned.
     capacity : str
         Short-circuit capacity of the device: "6000 A".
     energy_class : int
@@ -78,12 +82,12 @@ def tell_fault_withstand(
     cable_current : str
         What the cable may carry, by your own source: "16 A"; else by the printed tables.
     phases : int
-        1 or 3: how many cores are loaded, for the printed tables.
+        1 or 3: how many cores are loaded, for the printed tables, and whether lines can meet.
 
     Returns
     -------
     FaultWithstand
-        Loop, disconnection, let-through, withstand, overload.
+        Loop, disconnection, short circuit, let-through, withstand, overload.
 
     Raises
     ------
@@ -133,6 +137,10 @@ def tell_fault_withstand(
         insulation=insulation,
         conductor_temperature=parse_quantity(conductor_temperature, "°C").value if conductor_temperature else None,
         cable=_cable(cable_current, size, phases, book),
+        neutral=_core(NEUTRAL, neutral, at=at, length=metres, size=size, metal=metal, book=book)
+        if neutral or size is not None
+        else None,
+        phases=phases,
     )
 
 

@@ -17,6 +17,7 @@ from coldpin.copper.source_impedance import (
     impedance_from_steps,
     questions,
 )
+from coldpin.copper.supposed_warmth import supposed_temperature
 from coldpin.copper.voltage_drop import voltage_drop
 from coldpin.copper.voltage_drop_telling import MEASURED, questions_of_supply
 from coldpin.errors import InputError, OutsideRange
@@ -28,7 +29,7 @@ from coldpin.standards.book import Book, load_book
 from coldpin.standards.conductors import resistance_limit
 from coldpin.standards.metals import temperature_coefficient
 from coldpin.standards.table import needed
-from coldpin.standards.voltage_drop import cord_temperature, supply_voltage
+from coldpin.standards.voltage_drop import supply_voltage
 from coldpin.workbench.look_log import channel_of, open_log
 
 Choices = Mapping[str, str | float | int | Sequence[str]]
@@ -128,14 +129,7 @@ def tell_voltage_drop(
             *questions_of_supply(source, before, supply_voltage(book)),
         ),
     )
-    if phases == 1:
-        told = replace(told, remarks=(*told.remarks, ONE_GIVEN))
-    if conductor_temperature:
-        return told
-    unknown = (
-        f"Nobody measured the conductors in use: {told.conductor_temperature_c:g} °C ± {UNKNOWN_HEAT:g} K are taken."
-    )
-    return replace(told, remarks=(*told.remarks, unknown))
+    return replace(told, remarks=(*told.remarks, ONE_GIVEN)) if phases == 1 else told
 
 
 def _not_read(book: Book) -> Quantity:
@@ -152,12 +146,10 @@ def _metal_at(text: str, book: Book) -> tuple[Quantity, tuple[str, ...]]:
     return metal_temperature(read, book)[0], temperature_questions(read, book)
 
 
-def _in_use(text: str, book: Book) -> Quantity:
-    """Read the temperature in use; where nobody measured it, that of the printed table and what it may be off."""
+def _in_use(text: str, book: Book) -> Quantity | float:
+    """Read the temperature in use; where nobody measured it, the one that is supposed."""
     if not text:
-        return rectangular(
-            cord_temperature(book), UNKNOWN_HEAT, "°C", id="conductor: in use", label="conductors in use, not measured"
-        )
+        return supposed_temperature(book)
     read = parse_quantity(text, "°C", id="conductor: in use", label="temperature of the conductors in use")
     if read.u is not None:
         return read
@@ -165,10 +157,6 @@ def _in_use(text: str, book: Book) -> Quantity:
     return rectangular(
         read.value, needed(limit, "maximum"), "°C", id="conductor: in use", label="temperature of the conductors in use"
     )
-
-
-UNKNOWN_HEAT = 30.0
-"""Ours: a loaded cord is warmer than a room, and no hotter than the insulation of the hottest table, 90 °C. [K]"""
 
 
 def end_to_end(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 
 import numpy as np
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 
 from coldpin.errors import InputError
 from coldpin.quantity import Quantity
-from coldpin.records.session import ClockOffset, EventMark, MarkKind
+from coldpin.records.plain import from_json, to_json
+from coldpin.records.session import ClockOffset, EventMark, MarkKind, SessionReading
 from coldpin.session.marks import aligned, offset_of, seen_in_log
 from coldpin.session.reading import Asked, read_session
 from tests.session.charges import METER, kinds, level, log_of, lost, rest
@@ -111,6 +113,7 @@ def test_a_second_mark_of_a_clock_holds_the_first(back: float, sure: bool) -> No
     told = read_session(log_of(parts), Asked(meter=METER, marks=marks))
 
     assert [offset.offset_s.u is not None for offset in told.clocks] == [sure]
+    assert [offset.contradicted == "" for offset in told.clocks] == [sure]
     assert any("by the offset taken for the clock 'watch'" in remark for remark in told.remarks) is not sure
 
 
@@ -122,7 +125,23 @@ def test_a_stated_offset_of_the_wrong_sign_is_questioned() -> None:
     told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
 
     assert told.clocks[0].offset_s.u is None
+    assert told.clocks[0].contradicted == told.clocks[0].offset_s.why
+    assert told.clocks[0].contradicted.endswith("which shows it at 599 s to 600 s")
     assert any("the offset of another sign" in remark for remark in told.remarks)
+
+
+def test_that_the_log_contradicts_a_clock_is_written_and_read_and_may_be_missing() -> None:
+    """A record from before it was told holds a clock that nothing contradicts."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 30.0))
+    offset = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(-12.0, 0.5, "s"))
+    asked = Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 588.0),), offsets=(offset,))
+    written = json.loads(to_json(read_session(log_of(parts), asked)))
+    back = from_json(SessionReading, json.dumps(written), where="the record")
+    del written["clocks"][0]["contradicted"]
+    earlier = from_json(SessionReading, json.dumps(written), where="an earlier record")
+
+    assert back.clocks[0].contradicted.startswith("by the offset taken for the clock 'watch'")
+    assert earlier.clocks[0].contradicted == ""
 
 
 def test_a_clock_that_nobody_aligned_changes_no_phase() -> None:

@@ -91,12 +91,15 @@ class FiledMark:
 class ClockOffset:
     """How far another clock is behind that of the log, from one event seen by both.
 
-    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event.
+    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event. ``contradicted`` says what in the log
+    speaks against the offset: it then has no uncertainty, and no mark by that clock shows a loss of the supply or the
+    end of a charge. It is empty where nothing does, and in records from before it was told.
     """
 
     clock: str
     mark: MarkKind
     offset_s: Quantity
+    contradicted: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,10 +19,6 @@ An unlock is not among them: nothing moves in the supply until the car acts on i
 offer, nor a stop asked for at car or unit: the current follows, after a time that is what one wants to know."""
 
 
-DOUBTED = "by the offset taken"
-"""How the reason begins why an offset that the log contradicts is not known."""
-
-
 def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequence[SupplyOutage]) -> tuple[Bracket, ...]:
     """Return where a log shows an event, each time between two rows.
 
@@ -112,7 +108,7 @@ def contradicted(
             places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
             found.setdefault(
                 mark.clock,
-                f"{DOUBTED} for the clock '{mark.clock}', '{mark.kind.value}' was at "
+                f"by the offset taken for the clock '{mark.clock}', '{mark.kind.value}' was at "
                 f"{moved.at_s.value:.6g} s of the log, which shows it at {places}",
             )
     return found

@@ -37,7 +37,7 @@ from coldpin.session.energy import (
     gap_energy,
     summed_energy,
 )
-from coldpin.session.marks import DOUBTED, LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
+from coldpin.session.marks import LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
 from coldpin.session.offer import OFFER_MARKS, compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
@@ -207,12 +207,12 @@ def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...],
 
 def _placed(marks: Sequence[EventMark], offsets: Sequence[ClockOffset]) -> tuple[EventMark, ...]:
     """Return the marks that lie where they say: of a clock that nobody aligned, or that is doubted, none does."""
-    sure = {LOG_CLOCK, *(offset.clock for offset in offsets if not offset.offset_s.why.startswith(DOUBTED))}
+    sure = {LOG_CLOCK, *(offset.clock for offset in offsets if not offset.contradicted)}
     return aligned((mark for mark in marks if mark.clock in sure), offsets)
 
 
 def _doubted(offset: ClockOffset, why: str) -> ClockOffset:
-    return replace(offset, offset_s=Quantity(offset.offset_s.value, None, "s", why=why))
+    return replace(offset, offset_s=Quantity(offset.offset_s.value, None, "s", why=why), contradicted=why)
 
 
 def _bare_phase(span: Span) -> SessionPhase:

@@ -61,12 +61,91 @@ def test_two_outages_align_nothing_by_themselves() -> None:
     """Which of the two the mark was cannot be told: the offset must be stated, and then is used."""
     log = log_of((*PARTS, lost(30.0), level("steady", 300.0, 16.0)))
     marks = (mark(MarkKind.BREAKER_OFF, 588.0), mark(MarkKind.UNLOCK, 888.0))
-    with pytest.raises(InputError, match=r"the log shows it 2 times \(599 s to 600 s, 1259 s to 1260 s\)"):
-        read_session(log, Asked(meter=METER, marks=marks))
+    nowhere = read_session(log, Asked(meter=METER, marks=marks))
     stated = ClockOffset(clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(12.0, 0.3, "s"))
     told = read_session(log, Asked(meter=METER, marks=marks, offsets=(stated,)))
 
     assert [m.at_s.value for m in told.marks] == [600.0, 900.0]
+    assert [(m.at_s.value, m.at_s.u, m.clock) for m in nowhere.marks] == [
+        (588.0, None, "watch"),
+        (888.0, None, "watch"),
+    ]
+    assert all("the log shows it 2 times (599 s to 600 s, 1259 s to 1260 s)" in m.not_placed for m in nowhere.marks)
+    assert nowhere.clocks == ()
+
+
+def test_a_clock_that_cannot_be_aligned_takes_nothing_of_what_needs_no_mark() -> None:
+    """Phases, energy, losses of the supply and the current beside the offer are those of the log without its marks."""
+    log = log_of((*PARTS, lost(30.0), level("steady", 300.0, 16.0)))
+    offer = Quantity(16.5, 0.05, "A")
+    marks = (mark(MarkKind.BREAKER_OFF, 588.0), mark(MarkKind.UNLOCK, 300.0), mark(MarkKind.LOCK_RELEASED, 301.0))
+    bare = read_session(log, Asked(meter=METER, offer=offer))
+    told = read_session(log, Asked(meter=METER, offer=offer, marks=marks))
+
+    assert (told.phases, told.energy_wh, told.outages, told.offer) == (
+        *(bare.phases, bare.energy_wh, bare.outages, bare.offer),
+    )
+    assert [one.outcome for one in told.offer] == ["within", "within", "within"]
+    assert any(
+        remark.startswith("not placed in the log: 'breaker off' at 588 s, 'unlock' at 300 s, 'lock released' at 301 s")
+        and remark.endswith("state the offset, or cut the log")
+        for remark in told.remarks
+    )
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"),
+    [
+        (MarkKind.UNLOCK, "What followed 'unlock' is not known, for it is not placed: the clock 'watch'"),
+        (
+            MarkKind.LOCK_RELEASED,
+            "At 'lock released' the current is not known, for it is not placed: the clock 'watch'",
+        ),
+        (MarkKind.OFFER_LOWERED, "What followed 'offer lowered' is not known, for it is not placed: the clock 'watch'"),
+    ],
+)
+@pytest.mark.parametrize("breaker", [True, False])
+def test_what_hangs_on_a_mark_that_is_not_placed_is_not_known(kind: MarkKind, said: str, breaker: bool) -> None:
+    """Whatever its own time would meet in the log, with a breaker that the log shows twice or with none marked."""
+    log = log_of((*PARTS, lost(30.0), level("steady", 300.0, 16.0), rest("ended", 60.0)))
+    offer = Quantity(10.0, 0.05, "A") if kind is MarkKind.OFFER_LOWERED else None
+    off = (mark(MarkKind.BREAKER_OFF, 588.0),) if breaker else ()
+    told = read_session(log, Asked(meter=METER, marks=(*off, mark(kind, 1580.0, offer_a=offer))))
+    reaction = next(one for one in told.reactions if one.mark is kind)
+
+    assert reaction.statement.startswith(said)
+    assert (reaction.after_s, reaction.current_at_a, reaction.followed_by, reaction.at_s.u) == (None, None, None, None)
+
+
+@pytest.mark.parametrize(("kind", "sure"), [(MarkKind.STOPPED_AT_CAR, False), (MarkKind.PLUGGED_IN, True)])
+def test_what_may_lie_between_leaves_no_time_sure(kind: MarkKind, sure: bool) -> None:
+    """A stop by a clock that nobody aligned may be what ended the draw after the unlock."""
+    parts = (level("steady", 600.0, 16.0), rest("ended", 60.0))
+    marks = (mark(MarkKind.UNLOCK, 590.0, clock="log"), mark(kind, 5000.0))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=marks))
+    after = next(one for one in told.reactions if one.mark is MarkKind.UNLOCK)
+
+    assert after.after_s is not None
+    assert (after.after_s.u is not None, "which may lie between, is not known" in after.statement) == (sure, not sure)
+
+
+def test_an_offer_lowered_nobody_knows_when_leaves_the_current_beside_it_open() -> None:
+    """The draw may have been above the new offer: within is said of none, and the reason is told."""
+    lowered = mark(MarkKind.OFFER_LOWERED, 100.0, offer_a=Quantity(10.0, 0.05, "A"))
+    told = read_session(log_of(PARTS), Asked(meter=METER, offer=Quantity(16.5, 0.05, "A"), marks=(lowered,)))
+
+    assert [(one.outcome, one.offer_a.value) for one in told.offer] == [("undecided", 16.5), ("undecided", 16.5)]
+    assert "the clock 'watch' is not aligned with that of the log" in told.offer[0].share.why
+
+
+def test_the_first_mark_that_the_log_shows_once_aligns() -> None:
+    """The supply was lost twice and came back once while it was logged: the breaker on is that one."""
+    log = log_of((*PARTS, lost(30.0)))
+    marks = (mark(MarkKind.BREAKER_OFF, 588.0), mark(MarkKind.BREAKER_ON, 648.0), mark(MarkKind.UNLOCK, 888.0))
+    told = read_session(log, Asked(meter=METER, marks=marks))
+
+    assert [(one.mark, one.offset_s.value) for one in told.clocks] == [(MarkKind.BREAKER_ON, 11.5)]
+    assert [round(m.at_s.value, 1) for m in told.marks] == [599.5, 659.5, 899.5]
 
 
 def test_a_clock_of_which_nothing_is_known_leaves_its_marks_without_uncertainty() -> None:
@@ -75,7 +154,19 @@ def test_a_clock_of_which_nothing_is_known_leaves_its_marks_without_uncertainty(
 
     assert told.marks[0].at_s.u is None
     assert "'watch' is not aligned with that of the log" in " ".join(told.remarks)
+    assert told.marks[0].not_placed == told.marks[0].at_s.why
     assert told.clocks == ()
+
+
+def test_a_breaker_that_the_log_never_shows_aligns_nothing() -> None:
+    """Nor does a loss that lasts to the last row show the breaker on."""
+    never = read_session(log_of(PARTS[:1]), Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 588.0),)))
+    lasting = read_session(log_of(PARTS[:2]), Asked(meter=METER, marks=(mark(MarkKind.BREAKER_ON, 700.0),)))
+
+    for told in (never, lasting):
+        assert told.marks[0].not_placed.endswith(
+            "the log does not show it; mark one that it shows, or state the offset"
+        )
 
 
 def test_where_no_voltage_was_logged_the_end_of_the_draw_aligns() -> None:
@@ -101,8 +192,9 @@ def test_an_end_of_the_draw_beside_a_gap_aligns_nothing() -> None:
     kept = np.r_[np.ones(600, np.bool_), np.zeros(300, np.bool_), np.ones(700, np.bool_)]
     log = log_of(parts, voltage=False, keep=kept)
 
-    with pytest.raises(InputError, match=r"the log shows it 2 times \(599 s to 900 s, 1399 s to 1400 s\)"):
-        read_session(log, Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 600.0),)))
+    told = read_session(log, Asked(meter=METER, marks=(mark(MarkKind.BREAKER_OFF, 600.0),)))
+
+    assert "the log shows it 2 times (599 s to 900 s, 1399 s to 1400 s)" in told.marks[0].not_placed
 
 
 @pytest.mark.parametrize(("back", "sure"), [(660.0, True), (620.0, False)])

@@ -73,8 +73,19 @@ def show_session(told: SessionReading) -> None:
         )
     for clock in told.clocks:
         click.echo(f"The log's clock is {reckoned(clock.offset_s)} ahead of '{clock.clock}'.")
+    for clock, own in _not_placed(told).items():
+        click.echo(f"Not placed in the log, by the clock '{clock}': {', '.join(own)}")
     for reaction in told.reactions:
         click.echo(reaction.statement)
+
+
+def _not_placed(told: SessionReading) -> dict[str, list[str]]:
+    """Return the marks that lie nobody knows where, by clock."""
+    found: dict[str, list[str]] = {}
+    for mark in told.marks:
+        if mark.not_placed:
+            found.setdefault(mark.clock, []).append(f"'{mark.kind.value}' at {mark.at_s.value:.6g} s of its own")
+    return found
 
 
 def _known(value: float, text: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import accumulate, pairwise
 
@@ -34,8 +34,9 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
     Returns
     -------
     tuple of tuple of float
-        Beginnings or ends of outages that the voltage shows; where there are none, where a draw ended or began from
-        one row to the next, and where one lies within a gap: a meter behind the breaker leaves one. [s]
+        Beginnings or ends of outages that the voltage shows, but for those at the first or last row; where there are no
+        outages, where a draw ended or began from one row to the next, and where one lies within a gap: a meter behind
+        the breaker leaves one. [s]
 
     Raises
     ------
@@ -53,9 +54,14 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
             f"happens; mark one of {', '.join(seen.value for seen in SEEN_IN_LOG)} in both clocks"
         )
     off = kind is MarkKind.BREAKER_OFF
-    shown = tuple(outage.start_bracket_s if off else outage.end_bracket_s for outage in outages)
-    if shown:
-        return shown
+    if outages:
+        # a loss that was there at the first row began before it, and one that lasts to the last row has not ended
+        first, last = (phases[0].start_s, phases[-1].end_s) if phases else (-math.inf, math.inf)
+        return tuple(
+            outage.start_bracket_s if off else outage.end_bracket_s
+            for outage in outages
+            if (outage.start_s > first if off else outage.end_s < last)
+        )
     resting = (PhaseKind.PAUSED, PhaseKind.ENDED) if off else (PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.RAMP)
     from_rest = (PhaseKind.WAITING, PhaseKind.PAUSED)
     found = []
@@ -109,7 +115,7 @@ def contradicted(
             found.setdefault(
                 mark.clock,
                 f"by the offset taken for the clock '{mark.clock}', '{mark.kind.value}' was at "
-                f"{moved.at_s.value:.6g} s of the log, which shows it at {places}",
+                f"{moved.at_s.value:.6g} s of the log, which shows {f'it at {places}' if places else 'none'}",
             )
     return found
 
@@ -143,10 +149,11 @@ def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
     (12.5, 0.577)
     """
     if len(seen) != 1:
-        places = ", ".join(f"{low:g} s to {high:g} s" for low, high in seen) or "none"
+        places = ", ".join(f"{low:g} s to {high:g} s" for low, high in seen)
+        shown = f"the log shows it {len(seen)} times ({places}), one is needed; state the offset, or cut the log"
         raise InputError(
-            f"the clock '{mark.clock}' cannot be aligned by '{mark.kind.value}': the log shows it {len(seen)} times "
-            f"({places}), one is needed; state the offset, or cut the log"
+            f"the clock '{mark.clock}' cannot be aligned by '{mark.kind.value}': "
+            f"{shown if seen else 'the log does not show it; mark one that it shows, or state the offset'}"
         )
     low, high = seen[0]
     middle = 0.5 * (low + high)
@@ -170,7 +177,9 @@ def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
     )
 
 
-def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple[EventMark, ...]:
+def aligned(
+    marks: Iterable[EventMark], offsets: Iterable[ClockOffset], why: Mapping[str, str] | None = None
+) -> tuple[EventMark, ...]:
     """Return marks by the clock of the log.
 
     Parameters
@@ -179,11 +188,14 @@ def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple
         By whatever clocks.
     offsets : iterable of ClockOffset
         What is known of these.
+    why : mapping of str to str, optional
+        By clock why it has no offset; that none is known where left out.
 
     Returns
     -------
     tuple of EventMark
-        In order of time; a mark by a clock without an offset has no uncertainty any more, and is where it says.
+        In order of time; behind them those of a clock without an offset, which are not placed: each keeps its clock and
+        time, without an uncertainty, and says why.
 
     Examples
     --------
@@ -192,13 +204,37 @@ def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple
     >>> [moved] = aligned([mark], [offset])
     >>> moved.at_s.value, round(moved.at_s.u, 2), moved.clock
     (212.5, 0.78, 'log')
+    >>> [nowhere] = aligned([mark], [])
+    >>> nowhere.at_s.value, nowhere.at_s.u, nowhere.clock
+    (200.0, None, 'watch')
     """
     known = {offset.clock: offset.offset_s for offset in offsets}
-    found = [
-        mark if mark.clock == LOG_CLOCK else replace(mark, at_s=_moved(mark, known.get(mark.clock)), clock=LOG_CLOCK)
-        for mark in marks
-    ]
-    return tuple(sorted(found, key=lambda mark: mark.at_s.value))
+    found = [mark if mark.clock == LOG_CLOCK else _placed(mark, known.get(mark.clock), why or {}) for mark in marks]
+    return tuple(sorted(found, key=lambda mark: (mark.not_placed != "", mark.not_placed, mark.at_s.value)))
+
+
+def not_aligned(clock: str) -> str:
+    """Say that nothing is known of a clock, and what to do.
+
+    Parameters
+    ----------
+    clock : str
+        Its name.
+
+    Returns
+    -------
+    str
+        Half a sentence.
+
+    Examples
+    --------
+    >>> not_aligned("watch").partition(":")[0]
+    "the clock 'watch' is not aligned with that of the log"
+    """
+    return (
+        f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
+        f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
+    )
 
 
 LOG_CLOCK = "log"
@@ -235,10 +271,14 @@ def running_times(shown_s: float, steps: Sequence[tuple[float, float]]) -> tuple
     return tuple(shown_s - by for begin, end, by in runs if begin <= shown_s - by < end)
 
 
-def _moved(mark: EventMark, offset: Quantity | None) -> Quantity:
-    if offset is None:
-        why = f"how far the clock '{mark.clock}' is from that of the log is not known"
-        return Quantity(mark.at_s.value, None, "s", why=why)
+def _placed(mark: EventMark, offset: Quantity | None, why: Mapping[str, str]) -> EventMark:
+    if offset is not None:
+        return replace(mark, at_s=_moved(mark, offset), clock=LOG_CLOCK)
+    reason = why.get(mark.clock) or not_aligned(mark.clock)
+    return replace(mark, at_s=Quantity(mark.at_s.value, None, "s", why=reason), not_placed=reason)
+
+
+def _moved(mark: EventMark, offset: Quantity) -> Quantity:
     value = mark.at_s.value + offset.value
     if mark.at_s.u is None or offset.u is None:
         return Quantity(value, None, "s", why=mark.at_s.why or offset.why)

@@ -28,7 +28,7 @@ from coldpin.web.entry_words import names_of_files
 from coldpin.web.figure import Picture, serve
 from coldpin.web.works import Work
 from coldpin.workbench.charging import at_price
-from coldpin.workbench.event_marking import filed_marks, move_mark, put_mark, take_back_mark
+from coldpin.workbench.event_marking import filed_marks, move_mark, not_placed, put_mark, take_back_mark
 
 CHECKS = (
     "session-current",
@@ -181,7 +181,7 @@ def charge_page(desk: Desk, name: str, entry: str) -> ChargePage:
         work=standing.work,
         charge=charge,
         file=_files(made)[entry],
-        marks=filed_marks(case.folder, entry, charge.reading.clocks),
+        marks=filed_marks(case.folder, entry, charge.reading.clocks, not_placed(charge.reading)),
         figure=Picture(address=f"{_place(name, entry)}.svg", alt=session_told(charge.reading)),
         tester=made.case.tester,
         draws=_draws(charge),

@@ -141,7 +141,8 @@ def test_an_offer_lowered_nobody_knows_when_leaves_the_current_beside_it_open() 
 def test_the_first_mark_that_the_log_shows_once_aligns() -> None:
     """The supply was lost twice and came back once while it was logged: the breaker on is that one."""
     log = log_of((*PARTS, lost(30.0)))
-    marks = (mark(MarkKind.BREAKER_OFF, 588.0), mark(MarkKind.BREAKER_ON, 648.0), mark(MarkKind.UNLOCK, 888.0))
+    off = mark(MarkKind.BREAKER_OFF, 588.0, None)
+    marks = (off, mark(MarkKind.BREAKER_ON, 648.0), mark(MarkKind.UNLOCK, 888.0))
     told = read_session(log, Asked(meter=METER, marks=marks))
 
     assert [(one.mark, one.offset_s.value) for one in told.clocks] == [(MarkKind.BREAKER_ON, 11.5)]

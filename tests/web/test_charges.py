@@ -145,7 +145,7 @@ def test_a_mark_by_a_clock_that_nobody_aligned_is_told_as_not_placed(
     asked = {"accept": "application/json"}
     data = {"event": "unlock", "at": "33 s ± 1 s", "who": "Ines", "clock": "phone"}
     entry = client.post(f"{here}/mark", data=data, headers=asked).json()["id"]
-    context = browser.new_context(viewport=PHONE)
+    context = browser.new_context(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
     opened = context.new_page()
     opened.goto(f"{yard_address}{here}")
     expect(opened.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)

@@ -94,9 +94,11 @@ class FiledMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockOffset:
-    """How far another clock is behind that of the log, from one event seen by both.
+    """How far another clock is behind that of the log, from an event or several seen by both.
 
-    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event. ``contradicted`` says what in the log
+    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event, or the first of them. Where the clock
+    drifts, the offset is that at its own time ``at_own_s`` [s], and ``drift`` is by how much it grows for each second
+    from then on [1]; else both are null. ``contradicted`` says what in the log
     speaks against the offset: it then has no uncertainty, and no mark by that clock shows a loss of the supply or the
     end of a charge. It is empty where nothing does, and in records from before it was told.
     """
@@ -105,6 +107,8 @@ class ClockOffset:
     mark: MarkKind
     offset_s: Quantity
     contradicted: str = ""
+    drift: Quantity | None = None
+    at_own_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

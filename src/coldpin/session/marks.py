@@ -105,19 +105,44 @@ def contradicted(
         offset = known.get(mark.clock)
         if offset is None or mark.kind not in SEEN_IN_LOG or not outages:
             continue
-        seen = seen_in_log(mark.kind, phases, outages)
-        (moved,) = aligned([mark], [offset])
-        early, late = (moved.at_s.value if edge is None else edge for edge in (moved.at_s.low, moved.at_s.high))
         gaps = [(phase.start_s, phase.end_s) for phase in phases if phase.kind is PhaseKind.NOT_RECORDED]
         unseen = [(-math.inf, phases[0].start_s), *gaps, (phases[-1].end_s, math.inf)]
-        if not any(begin <= late and early <= end for begin, end in (*seen, *unseen)):
-            places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
-            found.setdefault(
-                mark.clock,
-                f"by the offset taken for the clock '{mark.clock}', '{mark.kind.value}' was at "
-                f"{moved.at_s.value:.6g} s of the log, which shows {f'it at {places}' if places else 'none'}",
-            )
+        against = speaks_against(mark, offset, seen_in_log(mark.kind, phases, outages), unseen)
+        if against:
+            found.setdefault(mark.clock, against)
     return found
+
+
+def speaks_against(
+    mark: EventMark, offset: ClockOffset, seen: Sequence[Bracket], unseen: Sequence[Bracket] = ()
+) -> str:
+    """Say that an offset puts a mark where the log does not show its event.
+
+    Parameters
+    ----------
+    mark : EventMark
+        A mark by the clock of the offset.
+    offset : ClockOffset
+        What is taken of the clock.
+    seen : sequence of tuple of float
+        Where the log shows such an event. [s]
+    unseen : sequence of tuple of float
+        Where it would not show one. [s]
+
+    Returns
+    -------
+    str
+        Half a sentence; empty where the mark may lie at one of these.
+    """
+    (moved,) = aligned([mark], [offset])
+    early, late = (moved.at_s.value if edge is None else edge for edge in (moved.at_s.low, moved.at_s.high))
+    if any(begin <= late and early <= end for begin, end in (*seen, *unseen)):
+        return ""
+    places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
+    return (
+        f"by the offset taken for the clock '{mark.clock}', '{mark.kind.value}' was at {moved.at_s.value:.6g} s of the "
+        f"log, which shows {f'it at {places}' if places else 'none'}"
+    )
 
 
 def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
@@ -208,9 +233,47 @@ def aligned(
     >>> nowhere.at_s.value, nowhere.at_s.u, nowhere.clock
     (200.0, None, 'watch')
     """
-    known = {offset.clock: offset.offset_s for offset in offsets}
+    known = {offset.clock: offset for offset in offsets}
     found = [mark if mark.clock == LOG_CLOCK else _placed(mark, known.get(mark.clock), why or {}) for mark in marks]
     return tuple(sorted(found, key=lambda mark: (mark.not_placed != "", mark.not_placed, mark.at_s.value)))
+
+
+def offset_at(offset: ClockOffset, own_s: float) -> Quantity:
+    """Return how far a clock is behind that of the log at a time of its own.
+
+    Parameters
+    ----------
+    offset : ClockOffset
+        What is known of it.
+    own_s : float
+        The time. [s]
+
+    Returns
+    -------
+    Quantity
+        The offset; where the clock drifts with what that comes to since it was so, the less sure the longer. [s]
+
+    Examples
+    --------
+    >>> runs = Quantity(1e-4, 1e-5, "1")
+    >>> aligned = ClockOffset(
+    ...     clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(12.5, 0.3, "s"), drift=runs, at_own_s=1e4
+    ... )
+    >>> later = offset_at(aligned, 5e4)
+    >>> later.value, round(later.u, 6)
+    (16.5, 0.5)
+    """
+    if offset.drift is None or offset.at_own_s is None:
+        return offset.offset_s
+    since = own_s - offset.at_own_s
+    value = offset.offset_s.value + offset.drift.value * since
+    if offset.offset_s.u is None or offset.drift.u is None:
+        return Quantity(value, None, "s", why=offset.offset_s.why or offset.drift.why)
+    name = f"of the clock '{offset.clock}'"
+    grown = (
+        replace(part, contribution=part.contribution * since) for part in components_of(offset.drift, f"drift {name}")
+    )
+    return assemble(value, "s", (*components_of(offset.offset_s, f"offset {name}"), *grown))
 
 
 def not_aligned(clock: str) -> str:
@@ -271,9 +334,9 @@ def running_times(shown_s: float, steps: Sequence[tuple[float, float]]) -> tuple
     return tuple(shown_s - by for begin, end, by in runs if begin <= shown_s - by < end)
 
 
-def _placed(mark: EventMark, offset: Quantity | None, why: Mapping[str, str]) -> EventMark:
+def _placed(mark: EventMark, offset: ClockOffset | None, why: Mapping[str, str]) -> EventMark:
     if offset is not None:
-        return replace(mark, at_s=_moved(mark, offset), clock=LOG_CLOCK)
+        return replace(mark, at_s=_moved(mark, offset_at(offset, mark.at_s.value)), clock=LOG_CLOCK)
     reason = why.get(mark.clock) or not_aligned(mark.clock)
     return replace(mark, at_s=Quantity(mark.at_s.value, None, "s", why=reason), not_placed=reason)
 

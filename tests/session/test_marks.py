@@ -254,3 +254,16 @@ def test_a_clock_that_the_log_contradicts_shows_no_loss_of_the_supply() -> None:
     told = read_session(log_of(parts), Asked(meter=METER, marks=marks, offsets=(offset,)))
 
     assert [round(outage.start_s, 1) for outage in told.outages] == [599.5]
+
+
+@pytest.mark.parametrize("second", [None, MarkKind.BREAKER_OFF])
+def test_a_breaker_whose_return_only_the_log_shows_is_on_from_then_on(second: MarkKind | None) -> None:
+    """Marked off alone, to align a clock: the charge that ends later ended, and no supply was lost by marks."""
+    parts = (level("steady", 600.0, 16.0), lost(60.0), level("steady", 600.0, 16.0), rest("ended", 300.0))
+    marks = [mark(MarkKind.BREAKER_OFF, 599.5, clock="log")]
+    if second is not None:
+        marks.append(mark(second, 599.9, clock="log"))
+    told = read_session(log_of(parts), Asked(meter=METER, marks=tuple(marks)))
+
+    assert kinds(told) == ["steady", "supply lost", "steady", "ended"]
+    assert [(outage.shown_by, round(outage.start_s, 1)) for outage in told.outages] == [("voltage", 599.5)]

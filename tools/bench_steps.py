@@ -38,7 +38,7 @@ LINE = re.compile(
     r'(?: (?:into|for|to) "(?P<second>[^"]*)"| until it is assessed)?(?: in "(?P<part>[^"]*)")?'
 )
 SHOWN = "() => [...document.images].every(image => image.complete || image.loading === 'lazy')"
-"""Who presses has seen what the page shows; of a picture still on its way the browser would complain once it is filed."""
+"""Who presses has seen what the page shows; of a picture still on its way the browser complains once it is filed."""
 TURNED = -900
 """How far the wheel is turned to come closer: to about a quarter of what is seen. [px]"""
 SOON = 15_000.0

@@ -176,6 +176,24 @@ def test_a_mark_by_another_clock_is_aligned_or_decides_nothing() -> None:
     assert alone is None or alone.outcome is Outcome.UNDECIDED
 
 
+def test_a_clock_that_cannot_be_aligned_costs_its_marks_alone() -> None:
+    """The log shows two losses of the supply: what needs no mark is found, what hangs on one is open, and why."""
+    parts = (level("steady", 700.0, 15.6), lost(30.0), level("steady", 700.0, 15.6), lost(30.0), rest("ended", 300.0))
+    off = mark("breaker off", "900 s ± 0.5 s", clock="watch")
+    late = mark("lock released", "1700 s ± 0.5 s", name="m2", clock="watch")
+    lowered = mark("offer lowered", "1690 s ± 0.5 s", name="m3", offer="10 A ± 0.1 A", clock="watch")
+    results = run_checks(filed(of(*parts), off, late, offer="16 A ± 0.1 A"))
+    told = {finding.id: finding for finding in results.findings}
+    slow = found(filed(of(*parts), off, lowered, offer="16 A ± 0.1 A"))
+
+    assert results.problems == ()
+    assert told["session-current.drawn"].outcome is Outcome.WITHIN
+    assert "session-interruption.goes-on" in told
+    for finding in (told["session-stop.release"], slow["offer-followed.time"], slow["session-current.drawn"]):
+        assert (finding.outcome, finding.probability) == (Outcome.UNDECIDED, None)
+        assert "the clock 'watch' cannot be aligned by 'breaker off': the log shows it 2 times" in finding.statement
+
+
 def test_a_lost_supply_is_told_and_neither_answer_is_wrong() -> None:
     """It goes on by itself, or it does not; a gap in the log is no loss of the supply."""
     again = found(

@@ -12,7 +12,7 @@ from coldpin.cli import main
 from coldpin.records.log import Log
 from coldpin.records.plain import from_json
 from coldpin.records.session import SessionReading, StandbyReading
-from tests.session.charges import log_of
+from tests.session.charges import level, log_of, lost, rest
 
 HEADS = {"I": "current (A)", "U": "voltage (V)", "P": "power (W)", "E": "energy (Wh)"}
 
@@ -88,6 +88,28 @@ def test_marks_come_from_a_file_too(charge: str, tmp_path: Path, capsys: pytest.
     code, out, err = run(capsys, "session", charge, "--marks", str(marks))
     assert (code, out) == (2, "")
     assert err.startswith("coldpin: marks.txt, line 2: unknown event 'unlok'; did you mean 'unlock'?")
+
+
+def test_marks_that_cannot_be_placed_leave_the_charge_readable(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two losses of the supply and one breaker off: the phases are told, the marks are not placed, and why."""
+    parts = (level("steady", 300.0, 16.0), lost(60.0), level("steady", 300.0, 16.0), lost(60.0), rest("ended", 60.0))
+    log = write(log_of(parts), tmp_path / "twice.csv")
+    code, out, err = run(
+        capsys,
+        *("session", str(log), "--accuracy", "1 %", "--marks", "900 s ± 1 s @watch = breaker off"),
+        *("--marks", "950 s ± 1 s @watch = unlock"),
+    )
+
+    assert code == 0
+    assert "steady       0:00:00 to 0:05:00" in out
+    assert (
+        "Not placed in the log, by the clock 'watch': 'breaker off' at 900 s of its own, 'unlock' at 950 s of its own"
+        in out
+    )
+    assert "What followed 'unlock' is not known, for it is not placed: the clock 'watch' cannot be aligned by" in out
+    assert "remark: not placed in the log: 'breaker off' at 900 s, 'unlock' at 950 s by the clock 'watch'" in err
 
 
 def test_a_log_of_current_alone_takes_a_voltage(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

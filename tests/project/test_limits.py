@@ -211,6 +211,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
         "workbench/board_pictures.py:_WHITE",
         "workbench/other_faces.py:UNSEEN",
         "capture/log_clock.py:DAY",
+        "session/clocks.py:DAY",
         "capture/log_clock.py:HOUR",
         "capture/log_clock.py:MINUTE",
         "capture/log_stamps.py:_CENTURY",

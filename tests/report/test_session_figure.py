@@ -61,6 +61,18 @@ def test_marks_are_numbered_and_told_in_the_caption() -> None:
     assert "Hatched: nothing was recorded. Broken line: the current offered." in figure.caption
 
 
+def test_a_mark_that_is_not_placed_stands_nowhere_in_the_drawing() -> None:
+    """It is counted in the caption, and takes no number from the others."""
+    unlock = EventMark(kind=MarkKind.UNLOCK, at_s=Quantity(700.0, 1.0, "s"))
+    elsewhere = EventMark(kind=MarkKind.LOCK_RELEASED, at_s=Quantity(300.0, 1.0, "s"), clock="watch")
+    figure = drawn(with_gap(), unlock, elsewhere)
+
+    assert "2" not in words(figure.svg)
+    assert figure.caption.endswith(
+        "Marks: 1 unlock at 0:11:40. Not drawn, for it is not known where in the log they lie: 1 mark."
+    )
+
+
 def test_whoever_cannot_see_it_is_told_phases_energy_and_losses() -> None:
     """In order, with times and levels."""
     told = drawn(with_gap()).alt

@@ -138,6 +138,32 @@ def test_a_program_marks_and_corrects(client: TestClient, here: str, yard: Path)
     assert len(list_entries(yard / NAME).all) == count
 
 
+def test_a_mark_by_a_clock_that_nobody_aligned_is_told_as_not_placed(
+    client: TestClient, here: str, yard_address: str, browser: Browser
+) -> None:
+    """Last of the marks, with what to do, no flag on the timeline, and its time still to be corrected."""
+    asked = {"accept": "application/json"}
+    data = {"event": "unlock", "at": "33 s ± 1 s", "who": "Ines", "clock": "phone"}
+    entry = client.post(f"{here}/mark", data=data, headers=asked).json()["id"]
+    context = browser.new_context(viewport=PHONE)  # type: ignore[arg-type]  # plain dict
+    opened = context.new_page()
+    opened.goto(f"{yard_address}{here}")
+    expect(opened.locator(".timeline[data-shows]")).to_be_visible(timeout=PATIENCE)
+    last = opened.locator("#all-marks > li").last
+    expect(last.locator("summary")).to_contain_text(
+        "unlock not placed: the clock 'phone' is not aligned with that of the log: mark an event that both see "
+        "(breaker off, breaker on) or state the offset"
+    )
+    marks = opened.locator("#all-marks > li").count()
+    assert opened.locator("#all-marks > li[data-at]").count() == opened.locator(".timeline .mark").count() == marks - 1
+    last.locator("summary").click()
+    expect(last.get_by_label("Offset of phone")).to_be_visible()
+    assert opened.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    context.close()
+    back = {"at": "33 s ± 1 s", "who": "Ines", "reason": "another car", "back": "yes"}
+    assert client.post(f"{here}/mark/{entry}", data=back, headers=asked).status_code < 400
+
+
 @pytest.fixture
 def page(browser: Browser, yard_address: str, here: str) -> Iterator[Page]:
     """The charge with its timeline drawn from the rows."""

@@ -102,8 +102,8 @@ def test_who_goes_away_within_a_form_is_no_error_of_ours(
     kind, begun = FORM[sent]
     host = address.removeprefix("http://")
     with opened(int(host.rpartition(":")[2])) as connection:
-        head = f"POST {CASE}/add HTTP/1.1\r\nhost: {host}\r\norigin: {address}\r\ncontent-length: 1000000\r\ncontent-type: "
-        connection.sendall(head.encode() + kind + b"\r\n\r\n" + begun)
+        head = f"POST {CASE}/add HTTP/1.1\r\nhost: {host}\r\norigin: {address}\r\ncontent-length: 1000000\r\n"
+        connection.sendall(head.encode() + b"content-type: " + kind + b"\r\n\r\n" + begun)
         time.sleep(5 * Hasty.patience)
     time.sleep(5 * Hasty.patience)
 

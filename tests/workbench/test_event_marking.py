@@ -51,7 +51,9 @@ def test_a_clock_of_its_own_is_brought_to_that_of_the_log(yard: tuple[Path, str]
     """By an offset as stated with a mark, or as the charge was read; without one it is where it says, unsurely."""
     folder, log = yard
     alone = put_mark(folder, log, event="unlock", at="200 s ± 1 s", who="Ines", clock="watch")
-    assert next(m for m in filed_marks(folder, log) if m.entry == alone.id).at_s.u is None
+    (unknown,) = (m for m in filed_marks(folder, log, (), {"watch": "it cannot be"}) if m.entry == alone.id)
+    assert (unknown.at_s.value, unknown.at_s.u, unknown.not_placed) == (200.0, None, "it cannot be")
+    assert "not aligned" in next(m for m in filed_marks(folder, log) if m.entry == alone.id).not_placed
     offset = ClockOffset(clock="watch", mark=MarkKind.BREAKER_OFF, offset_s=Quantity(12.5, 0.5, "s"))
     (seen,) = (m for m in filed_marks(folder, log, (offset,)) if m.entry == alone.id)
     assert (seen.at_s.value, seen.own_s.value, seen.clock) == (212.5, 200.0, "watch")
@@ -59,6 +61,11 @@ def test_a_clock_of_its_own_is_brought_to_that_of_the_log(yard: tuple[Path, str]
     (seen,) = (m for m in filed_marks(folder, log) if m.entry == stated.id)
     assert seen.at_s.value == 210.0
     assert seen.at_s.u is not None
+    wrong = ClockOffset(
+        clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(10.0, None, "s", why="no"), contradicted="no"
+    )
+    (seen,) = (m for m in filed_marks(folder, log, (wrong,)) if m.entry == stated.id)
+    assert (seen.at_s.value, seen.at_s.u) == (210.0, None)
 
 
 @pytest.mark.hand("09:26:00 is a quarter of an hour after 09:11:00")

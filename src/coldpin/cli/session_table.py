@@ -7,6 +7,7 @@ import math
 import click
 
 from coldpin.records.session import SessionPhase, SessionReading
+from coldpin.session.clocks import drift_told
 from coldpin.session.meter import UNSTATED
 
 
@@ -72,9 +73,21 @@ def show_session(told: SessionReading) -> None:
             f"Phase {one.phase + 1} drew {reckoned(one.current_a)} of {reckoned(one.offer_a)} offered: {one.outcome}"
         )
     for clock in told.clocks:
-        click.echo(f"The log's clock is {reckoned(clock.offset_s)} ahead of '{clock.clock}'.")
+        then = "" if clock.at_own_s is None else f" at {clock.at_own_s:.6g} s of its own, which {drift_told(clock)}"
+        click.echo(f"The log's clock is {reckoned(clock.offset_s)} ahead of '{clock.clock}'{then}.")
+    for name, own in _not_placed(told).items():
+        click.echo(f"Not placed in the log, by the clock '{name}': {', '.join(own)}")
     for reaction in told.reactions:
         click.echo(reaction.statement)
+
+
+def _not_placed(told: SessionReading) -> dict[str, list[str]]:
+    """Return the marks that lie nobody knows where, by clock."""
+    found: dict[str, list[str]] = {}
+    for mark in told.marks:
+        if mark.not_placed:
+            found.setdefault(mark.clock, []).append(f"'{mark.kind.value}' at {mark.at_s.value:.6g} s of its own")
+    return found
 
 
 def _known(value: float, text: str) -> str:

@@ -55,6 +55,8 @@ class EventMark:
 
     ``at_s`` counts from the first row of the log, by the clock named; its uncertainty holds the hand that noted it and,
     after the clocks were aligned, that of their offset. [s] ``offer_a`` is the new offer where it was changed. [A]
+    ``not_placed`` says why nobody knows where in the log a mark by another clock lies, and what to do about it: the
+    mark then keeps that clock and its time, and nothing is read from where it would lie. It is empty for every other.
     """
 
     kind: MarkKind
@@ -63,6 +65,7 @@ class EventMark:
     who: str = ""
     offer_a: Quantity | None = None
     note: str = ""
+    not_placed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,8 +73,9 @@ class FiledMark:
     """An event mark as an entry holds it, beside the log of a charge.
 
     ``which`` counts the readings of the ``entry`` from 0. ``written`` is the time as written, ``own_s`` the same by its
-    own clock [s], ``at_s`` by that of the log; without an uncertainty, and with the reason, where the clocks are not
-    aligned. ``offset`` and ``offer`` are the conditions as written.
+    own clock [s], ``at_s`` by that of the log. [s] ``not_placed`` says why nobody knows where in the log it lies, as in
+    an :class:`EventMark`; ``at_s`` is then ``own_s`` without an uncertainty. ``offset`` and ``offer`` are the
+    conditions as written.
     """
 
     entry: str
@@ -85,18 +89,26 @@ class FiledMark:
     note: str
     own_s: Quantity
     at_s: Quantity
+    not_placed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockOffset:
-    """How far another clock is behind that of the log, from one event seen by both.
+    """How far another clock is behind that of the log, from an event or several seen by both.
 
-    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event.
+    ``offset_s`` is added to a time of the other clock. [s] ``mark`` is the event, or the first of them. Where the clock
+    drifts, the offset is that at its own time ``at_own_s`` [s], and ``drift`` is by how much it grows for each second
+    from then on [1]; else both are null. ``contradicted`` says what in the log
+    speaks against the offset: it then has no uncertainty, and no mark by that clock shows a loss of the supply or the
+    end of a charge. It is empty where nothing does, and in records from before it was told.
     """
 
     clock: str
     mark: MarkKind
     offset_s: Quantity
+    contradicted: str = ""
+    drift: Quantity | None = None
+    at_own_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

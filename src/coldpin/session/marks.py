@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import accumulate, pairwise
 
@@ -17,10 +17,6 @@ SEEN_IN_LOG = (MarkKind.BREAKER_OFF, MarkKind.BREAKER_ON)
 
 An unlock is not among them: nothing moves in the supply until the car acts on it, sooner or later. Neither is a lowered
 offer, nor a stop asked for at car or unit: the current follows, after a time that is what one wants to know."""
-
-
-DOUBTED = "by the offset taken"
-"""How the reason begins why an offset that the log contradicts is not known."""
 
 
 def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequence[SupplyOutage]) -> tuple[Bracket, ...]:
@@ -38,8 +34,9 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
     Returns
     -------
     tuple of tuple of float
-        Beginnings or ends of outages that the voltage shows; where there are none, where a draw ended or began from
-        one row to the next, and where one lies within a gap: a meter behind the breaker leaves one. [s]
+        Beginnings or ends of outages that the voltage shows, but for those at the first or last row; where there are no
+        outages, where a draw ended or began from one row to the next, and where one lies within a gap: a meter behind
+        the breaker leaves one. [s]
 
     Raises
     ------
@@ -57,9 +54,14 @@ def seen_in_log(kind: MarkKind, phases: Sequence[SessionPhase], outages: Sequenc
             f"happens; mark one of {', '.join(seen.value for seen in SEEN_IN_LOG)} in both clocks"
         )
     off = kind is MarkKind.BREAKER_OFF
-    shown = tuple(outage.start_bracket_s if off else outage.end_bracket_s for outage in outages)
-    if shown:
-        return shown
+    if outages:
+        # a loss that was there at the first row began before it, and one that lasts to the last row has not ended
+        first, last = (phases[0].start_s, phases[-1].end_s) if phases else (-math.inf, math.inf)
+        return tuple(
+            outage.start_bracket_s if off else outage.end_bracket_s
+            for outage in outages
+            if (outage.start_s > first if off else outage.end_s < last)
+        )
     resting = (PhaseKind.PAUSED, PhaseKind.ENDED) if off else (PhaseKind.STEADY, PhaseKind.REDUCED, PhaseKind.RAMP)
     from_rest = (PhaseKind.WAITING, PhaseKind.PAUSED)
     found = []
@@ -103,19 +105,44 @@ def contradicted(
         offset = known.get(mark.clock)
         if offset is None or mark.kind not in SEEN_IN_LOG or not outages:
             continue
-        seen = seen_in_log(mark.kind, phases, outages)
-        (moved,) = aligned([mark], [offset])
-        early, late = (moved.at_s.value if edge is None else edge for edge in (moved.at_s.low, moved.at_s.high))
         gaps = [(phase.start_s, phase.end_s) for phase in phases if phase.kind is PhaseKind.NOT_RECORDED]
         unseen = [(-math.inf, phases[0].start_s), *gaps, (phases[-1].end_s, math.inf)]
-        if not any(begin <= late and early <= end for begin, end in (*seen, *unseen)):
-            places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
-            found.setdefault(
-                mark.clock,
-                f"{DOUBTED} for the clock '{mark.clock}', '{mark.kind.value}' was at "
-                f"{moved.at_s.value:.6g} s of the log, which shows it at {places}",
-            )
+        against = speaks_against(mark, offset, seen_in_log(mark.kind, phases, outages), unseen)
+        if against:
+            found.setdefault(mark.clock, against)
     return found
+
+
+def speaks_against(
+    mark: EventMark, offset: ClockOffset, seen: Sequence[Bracket], unseen: Sequence[Bracket] = ()
+) -> str:
+    """Say that an offset puts a mark where the log does not show its event.
+
+    Parameters
+    ----------
+    mark : EventMark
+        A mark by the clock of the offset.
+    offset : ClockOffset
+        What is taken of the clock.
+    seen : sequence of tuple of float
+        Where the log shows such an event. [s]
+    unseen : sequence of tuple of float
+        Where it would not show one. [s]
+
+    Returns
+    -------
+    str
+        Half a sentence; empty where the mark may lie at one of these.
+    """
+    (moved,) = aligned([mark], [offset])
+    early, late = (moved.at_s.value if edge is None else edge for edge in (moved.at_s.low, moved.at_s.high))
+    if any(begin <= late and early <= end for begin, end in (*seen, *unseen)):
+        return ""
+    places = ", ".join(f"{begin:.6g} s to {end:.6g} s" for begin, end in seen)
+    return (
+        f"by the offset taken for the clock '{mark.clock}', '{mark.kind.value}' was at {moved.at_s.value:.6g} s of the "
+        f"log, which shows {f'it at {places}' if places else 'none'}"
+    )
 
 
 def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
@@ -147,10 +174,11 @@ def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
     (12.5, 0.577)
     """
     if len(seen) != 1:
-        places = ", ".join(f"{low:g} s to {high:g} s" for low, high in seen) or "none"
+        places = ", ".join(f"{low:g} s to {high:g} s" for low, high in seen)
+        shown = f"the log shows it {len(seen)} times ({places}), one is needed; state the offset, or cut the log"
         raise InputError(
-            f"the clock '{mark.clock}' cannot be aligned by '{mark.kind.value}': the log shows it {len(seen)} times "
-            f"({places}), one is needed; state the offset, or cut the log"
+            f"the clock '{mark.clock}' cannot be aligned by '{mark.kind.value}': "
+            f"{shown if seen else 'the log does not show it; mark one that it shows, or state the offset'}"
         )
     low, high = seen[0]
     middle = 0.5 * (low + high)
@@ -174,7 +202,9 @@ def offset_of(mark: EventMark, seen: Sequence[Bracket]) -> ClockOffset:
     )
 
 
-def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple[EventMark, ...]:
+def aligned(
+    marks: Iterable[EventMark], offsets: Iterable[ClockOffset], why: Mapping[str, str] | None = None
+) -> tuple[EventMark, ...]:
     """Return marks by the clock of the log.
 
     Parameters
@@ -183,11 +213,14 @@ def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple
         By whatever clocks.
     offsets : iterable of ClockOffset
         What is known of these.
+    why : mapping of str to str, optional
+        By clock why it has no offset; that none is known where left out.
 
     Returns
     -------
     tuple of EventMark
-        In order of time; a mark by a clock without an offset has no uncertainty any more, and is where it says.
+        In order of time; behind them those of a clock without an offset, which are not placed: each keeps its clock and
+        time, without an uncertainty, and says why.
 
     Examples
     --------
@@ -196,13 +229,75 @@ def aligned(marks: Iterable[EventMark], offsets: Iterable[ClockOffset]) -> tuple
     >>> [moved] = aligned([mark], [offset])
     >>> moved.at_s.value, round(moved.at_s.u, 2), moved.clock
     (212.5, 0.78, 'log')
+    >>> [nowhere] = aligned([mark], [])
+    >>> nowhere.at_s.value, nowhere.at_s.u, nowhere.clock
+    (200.0, None, 'watch')
     """
-    known = {offset.clock: offset.offset_s for offset in offsets}
-    found = [
-        mark if mark.clock == LOG_CLOCK else replace(mark, at_s=_moved(mark, known.get(mark.clock)), clock=LOG_CLOCK)
-        for mark in marks
-    ]
-    return tuple(sorted(found, key=lambda mark: mark.at_s.value))
+    known = {offset.clock: offset for offset in offsets}
+    found = [mark if mark.clock == LOG_CLOCK else _placed(mark, known.get(mark.clock), why or {}) for mark in marks]
+    return tuple(sorted(found, key=lambda mark: (mark.not_placed != "", mark.not_placed, mark.at_s.value)))
+
+
+def offset_at(offset: ClockOffset, own_s: float) -> Quantity:
+    """Return how far a clock is behind that of the log at a time of its own.
+
+    Parameters
+    ----------
+    offset : ClockOffset
+        What is known of it.
+    own_s : float
+        The time. [s]
+
+    Returns
+    -------
+    Quantity
+        The offset; where the clock drifts with what that comes to since it was so, the less sure the longer. [s]
+
+    Examples
+    --------
+    >>> runs = Quantity(1e-4, 1e-5, "1")
+    >>> aligned = ClockOffset(
+    ...     clock="watch", mark=MarkKind.OTHER, offset_s=Quantity(12.5, 0.3, "s"), drift=runs, at_own_s=1e4
+    ... )
+    >>> later = offset_at(aligned, 5e4)
+    >>> later.value, round(later.u, 6)
+    (16.5, 0.5)
+    """
+    if offset.drift is None or offset.at_own_s is None:
+        return offset.offset_s
+    since = own_s - offset.at_own_s
+    value = offset.offset_s.value + offset.drift.value * since
+    if offset.offset_s.u is None or offset.drift.u is None:
+        return Quantity(value, None, "s", why=offset.offset_s.why or offset.drift.why)
+    name = f"of the clock '{offset.clock}'"
+    grown = (
+        replace(part, contribution=part.contribution * since) for part in components_of(offset.drift, f"drift {name}")
+    )
+    return assemble(value, "s", (*components_of(offset.offset_s, f"offset {name}"), *grown))
+
+
+def not_aligned(clock: str) -> str:
+    """Say that nothing is known of a clock, and what to do.
+
+    Parameters
+    ----------
+    clock : str
+        Its name.
+
+    Returns
+    -------
+    str
+        Half a sentence.
+
+    Examples
+    --------
+    >>> not_aligned("watch").partition(":")[0]
+    "the clock 'watch' is not aligned with that of the log"
+    """
+    return (
+        f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
+        f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
+    )
 
 
 LOG_CLOCK = "log"
@@ -239,10 +334,14 @@ def running_times(shown_s: float, steps: Sequence[tuple[float, float]]) -> tuple
     return tuple(shown_s - by for begin, end, by in runs if begin <= shown_s - by < end)
 
 
-def _moved(mark: EventMark, offset: Quantity | None) -> Quantity:
-    if offset is None:
-        why = f"how far the clock '{mark.clock}' is from that of the log is not known"
-        return Quantity(mark.at_s.value, None, "s", why=why)
+def _placed(mark: EventMark, offset: ClockOffset | None, why: Mapping[str, str]) -> EventMark:
+    if offset is not None:
+        return replace(mark, at_s=_moved(mark, offset_at(offset, mark.at_s.value)), clock=LOG_CLOCK)
+    reason = why.get(mark.clock) or not_aligned(mark.clock)
+    return replace(mark, at_s=Quantity(mark.at_s.value, None, "s", why=reason), not_placed=reason)
+
+
+def _moved(mark: EventMark, offset: Quantity) -> Quantity:
     value = mark.at_s.value + offset.value
     if mark.at_s.u is None or offset.u is None:
         return Quantity(value, None, "s", why=mark.at_s.why or offset.why)

@@ -53,7 +53,8 @@ def offers_over_time(
     -------
     tuple of Offered
         In order, each from when its change surely was to when the next may have been; what follows a change to a
-        current that is not stated is left out. Where it is not known when a change was, no offer has an uncertainty.
+        current that is not stated is left out. Where it is not known when a change was, no offer has an uncertainty;
+        one to which it lies nobody knows where is offered nowhere.
 
     Examples
     --------
@@ -64,8 +65,9 @@ def offers_over_time(
     [(0.0, 59.02, 16.0), (65.98, 600.0, 10.0)]
     """
     changes = [mark for mark in marks if mark.kind in OFFER_MARKS]
+    unplaced = next((mark.at_s for mark in changes if mark.at_s.u is None), None)
+    changes = [mark for mark in changes if not mark.not_placed]
     times = [mark.at_s for mark in changes]
-    unplaced = next((at for at in times if at.u is None), None)
     # a mark that is known less well than the next may lie after it
     begins = [0.0, *(at + follow_s for at in accumulate((_edge(at, at.high) for at in times), max))]
     ends = [*accumulate((_edge(at, at.low) for at in reversed(times)), min, initial=end_s)][::-1]

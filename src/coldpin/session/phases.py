@@ -128,8 +128,8 @@ def find_course(log: ChargeLog, *, marks: Iterable[EventMark] = (), gap_from: fl
     """
     marks = tuple(marks)
     spacing = spacing_of(log.time_s, gap_from=gap_from)
-    marked = marked_outages(marks)
     absent = supply_absent(log.voltage_v, log.time_s.size)
+    marked = tuple(_ended_as_shown(log.time_s, absent, outage) for outage in marked_outages(marks))
     by_mark = _marked_rows(log, marked) & ~absent
     lost = absent | by_mark
     after_gaps = rows_after_gaps(log.time_s, spacing.gap_from_s)
@@ -167,6 +167,22 @@ def noise_of(log: ChargeLog) -> float:
     drawing = log.lead >= (DRAWS_A if log.by_current else DRAWS_W)
     distances = np.abs(np.diff(log.lead))[drawing[1:] & drawing[:-1]]
     return DEVIATION_OF_DIFFERENCES * float(np.median(distances)) if distances.size else 0.0
+
+
+def _ended_as_shown(time_s: NDArray[np.float64], absent: NDArray[np.bool_], marked: MarkedOutage) -> MarkedOutage:
+    """Return a marked loss that the voltage shows too as ended when the voltage came back, unless marked before."""
+    first = int(np.searchsorted(time_s, marked.begin_s[0]))
+    last = int(np.searchsorted(time_s, marked.begin_s[1])) + 1
+    shown = np.flatnonzero(absent[first:last])
+    if not shown.size:
+        return marked
+    back = np.flatnonzero(~absent[first + int(shown[0]) :])
+    if not back.size:
+        return marked
+    row = first + int(shown[0]) + int(back[0])
+    if marked.end_s is not None and marked.end_s[0] <= float(time_s[row]):
+        return marked
+    return MarkedOutage(begin_s=marked.begin_s, end_s=(float(time_s[row - 1]), float(time_s[row])))
 
 
 def _marked_rows(log: ChargeLog, marked: Iterable[MarkedOutage]) -> NDArray[np.bool_]:

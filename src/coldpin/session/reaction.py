@@ -29,6 +29,12 @@ ACTS = (*STOPS, MarkKind.BREAKER_ON, MarkKind.UNLOCK, MarkKind.OFFER_LOWERED, Ma
 
 RELEASES = (MarkKind.LOCK_RELEASED, MarkKind.PLUG_PULLED)
 
+BREAKER = (MarkKind.BREAKER_OFF, MarkKind.BREAKER_ON)
+"""What the voltage of a log shows by itself: where it was logged, such a mark tells nothing more."""
+
+ASKED = (MarkKind.UNLOCK, *STOPS, *RELEASES)
+"""Marks of which it is told what followed them, beside an offer that was lowered to a current."""
+
 
 def reactions_to(
     log: ChargeLog,
@@ -48,31 +54,39 @@ def reactions_to(
     outages : sequence of SupplyOutage
         Its losses of the supply; the return of each is an event.
     marks : sequence of EventMark
-        By the clock of the log, in order.
+        By the clock of the log, in order; those that are not placed by their own.
     meter : Meter
         The meter.
 
     Returns
     -------
     tuple of Reaction
-        One for each mark that asks for something or releases the coupler, and one for each return of the supply.
+        One for each mark that asks for something or releases the coupler, and one for each return of the supply. What
+        followed a mark that is not placed is not known; nor how long a draw took to answer another mark, where one
+        that is not placed may lie between.
     """
     end = float(log.time_s[-1])
+    nowhere = [mark for mark in marks if mark.not_placed]
+    marks = [mark for mark in marks if not mark.not_placed]
     found: list[Reaction] = []
     acts = [mark for mark in marks if mark.kind in ACTS]
+    unseen = [mark for mark in nowhere if mark.kind in ACTS and (log.voltage_v is None or mark.kind not in BREAKER)]
     lost = [outage.start_bracket_s[0] for outage in outages]
     for mark in marks:
         nexts = [_earliest(act) for act in acts if act.at_s.value > mark.at_s.value]
         until = min([*nexts, *(at for at in lost if at > mark.at_s.value)], default=end)
         if mark.kind is MarkKind.UNLOCK or mark.kind in STOPS:
-            found.append(_answer(log, mark, phases, until))
-        elif mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None:
+            found.append(_beside(_answer(log, mark, phases, until), unseen))
+        elif _lowered(mark):
             followed = offer_followed(log, phases, mark, until, meter)
-            found.append(_beside(followed, [act for act in acts if act is not mark and act.at_s.u is None]))
+            found.append(_beside(followed, [*(act for act in acts if act is not mark and act.at_s.u is None), *unseen]))
         elif mark.kind in RELEASES:
             found.append(_release(log, phases, mark, meter))
     found += _returns(outages, phases, end)
-    return tuple(sorted(found, key=lambda reaction: reaction.at_s.value))
+    return (
+        *sorted(found, key=lambda reaction: reaction.at_s.value),
+        *(_nowhere(mark) for mark in nowhere if mark.kind in ASKED or _lowered(mark)),
+    )
 
 
 def time_between(mark: Quantity, bracket: Bracket, label: str) -> Quantity:
@@ -148,7 +162,20 @@ def _beside(reaction: Reaction, unplaced: Sequence[EventMark]) -> Reaction:
     if reaction.after_s is None or not unplaced:
         return reaction
     why = f"when '{unplaced[0].kind.value}' was, which may lie between, is not known"
-    return replace(reaction, after_s=Quantity(reaction.after_s.value, None, "s", why=reaction.after_s.why or why))
+    after = Quantity(reaction.after_s.value, None, "s", why=reaction.after_s.why or why)
+    return replace(reaction, after_s=after, statement=f"{reaction.statement} That is not sure: {why}.")
+
+
+def _lowered(mark: EventMark) -> bool:
+    return mark.kind is MarkKind.OFFER_LOWERED and mark.offer_a is not None
+
+
+def _nowhere(mark: EventMark) -> Reaction:
+    """Return that nothing can be said of a mark that lies nobody knows where."""
+    what = f"At '{mark.kind.value}' the current" if mark.kind in RELEASES else f"What followed '{mark.kind.value}'"
+    return Reaction(
+        mark=mark.kind, at_s=mark.at_s, statement=f"{what} is not known, for it is not placed: {mark.not_placed}."
+    )
 
 
 def _watched(mark: EventMark, until: float) -> Quantity:

@@ -26,6 +26,7 @@ from coldpin.records.session import (
     SupplyOutage,
 )
 from coldpin.session.charge_log import LARGER, LOGGED, PRODUCT, SMALLER, ChargeLog, charge_log
+from coldpin.session.clocks import Clocks, align_clocks, need_the_log
 from coldpin.session.collector import collector_at_rest
 from coldpin.session.energy import (
     SECONDS_PER_HOUR,
@@ -37,7 +38,6 @@ from coldpin.session.energy import (
     gap_energy,
     summed_energy,
 )
-from coldpin.session.marks import DOUBTED, LOG_CLOCK, SEEN_IN_LOG, aligned, contradicted, offset_of, seen_in_log
 from coldpin.session.meter import UNSTATED, Meter, reading_of
 from coldpin.session.offer import OFFER_MARKS, compare_with_offer, offers_over_time
 from coldpin.session.phases import SHARE_OF_POWER, Course, Span, find_course, find_outages
@@ -98,8 +98,8 @@ def read_session(log: Log, asked: Asked | None = None) -> SessionReading:
     Raises
     ------
     InputError
-        The log has neither power nor current, too few rows, or a clock cannot be aligned; or an offer, a gap or a
-        voltage is stated that there cannot be.
+        The log has neither power nor current, or too few rows; or an offer, a gap or a voltage is stated that there
+        cannot be. A clock that cannot be aligned refuses nothing: its marks are not placed.
 
     Examples
     --------
@@ -118,8 +118,8 @@ def _read(log: Log, known: Asked) -> SessionReading:
     rows = charge_log(log, voltage=known.voltage)
     # what is implausible is told and decides nothing
     known = replace(known, meter=replace(known.meter, doubts=rows.doubts, summed=rows.summed))
-    marks, clocks, remarks = _by_log_clock(rows, known)
-    placed = _placed(known.marks, clocks)
+    clocks = _clocks(rows, known)
+    marks, placed = clocks.by_log(known.marks), clocks.surely(known.marks)
     course = find_course(rows, marks=placed, gap_from=known.gap_from_s)
     phases = _phases(rows, course, known.meter)
     outages = find_outages(course, placed)
@@ -149,10 +149,10 @@ def _read(log: Log, known: Asked) -> SessionReading:
         counter=compare_counter(rows, known.meter, summed, unrecorded=unrecorded),
         offer=compare_with_offer(rows, phases, offers, known.meter, follow_s=known.follow_s),
         marks=marks,
-        clocks=clocks,
+        clocks=clocks.offsets,
         reactions=reactions_to(rows, phases, outages, marks, known.meter),
         cost=None if known.price is None else cost_of(energy, known.price, known.currency),
-        remarks=(*rows.remarks, *remarks, *_remarks(rows, phases, gaps, marks)),
+        remarks=(*rows.remarks, *clocks.remarks, *_remarks(rows, phases, gaps, marks)),
     )
 
 
@@ -174,45 +174,13 @@ def _refuse_impossible(known: Asked) -> None:
         )
 
 
-def _by_log_clock(rows: ChargeLog, known: Asked) -> tuple[tuple[EventMark, ...], tuple[ClockOffset, ...], list[str]]:
-    """Bring the marks of other clocks to that of the log, by an offset as stated or an event that both saw."""
-    clocks = dict.fromkeys(mark.clock for mark in known.marks if mark.clock != LOG_CLOCK)
-    offsets: list[ClockOffset] = list(known.offsets)
-    said: list[str] = []
-    stated = {offset.clock for offset in offsets}
-    others = [mark for mark in known.marks if mark.clock != LOG_CLOCK]
-    if not any(mark.clock not in stated or mark.kind in SEEN_IN_LOG for mark in others):
-        return aligned(known.marks, offsets), tuple(offsets), said
+def _clocks(rows: ChargeLog, known: Asked) -> Clocks:
+    """Align the clocks of marks, by an offset as stated or an event that both saw."""
+    if not need_the_log(known.marks, known.offsets):
+        return Clocks(offsets=known.offsets)
     course = find_course(rows, gap_from=known.gap_from_s)
     phases = tuple(_bare_phase(span) for span in course.spans)
-    outages = find_outages(course)
-    for clock in clocks:
-        if clock in stated:
-            continue
-        seen = next((m for m in known.marks if m.clock == clock and m.kind in SEEN_IN_LOG), None)
-        if seen is None:
-            said.append(
-                f"the clock '{clock}' is not aligned with that of the log: mark an event that both see "
-                f"({', '.join(kind.value for kind in SEEN_IN_LOG)}) or state the offset"
-            )
-            continue
-        offsets.append(offset_of(seen, seen_in_log(seen.kind, phases, outages)))
-    wrong = contradicted(known.marks, offsets, phases, outages)
-    said += [
-        f"{why}: is a mark late, or the offset of another sign? No time by that clock is sure" for why in wrong.values()
-    ]
-    offsets = [_doubted(offset, wrong[offset.clock]) if offset.clock in wrong else offset for offset in offsets]
-    return aligned(known.marks, offsets), tuple(offsets), said
-
-
-def _placed(marks: Sequence[EventMark], offsets: Sequence[ClockOffset]) -> tuple[EventMark, ...]:
-    """Return the marks that lie where they say: of a clock that nobody aligned, or that is doubted, none does."""
-    sure = {LOG_CLOCK, *(offset.clock for offset in offsets if not offset.offset_s.why.startswith(DOUBTED))}
-    return aligned((mark for mark in marks if mark.clock in sure), offsets)
-
-
-def _doubted(offset: ClockOffset, why: str) -> ClockOffset:
-    return replace(offset, offset_s=Quantity(offset.offset_s.value, None, "s", why=why))
+    return align_clocks(known.marks, known.offsets, phases, find_outages(course))
 
 
 def _bare_phase(span: Span) -> SessionPhase:
@@ -487,12 +455,16 @@ def _most_of_one_charge(phases: tuple[SessionPhase, ...]) -> float:
     return most
 
 
+def _by_clock(mark: EventMark) -> str:
+    return f" by the clock '{mark.clock}'" if mark.not_placed else ""
+
+
 def _remarks(
     rows: ChargeLog, phases: tuple[SessionPhase, ...], gaps: tuple[LogGap, ...], marks: Sequence[EventMark]
 ) -> list[str]:
     said = [
-        f"'{mark.kind.value}' at {mark.at_s.value:.6g} s names no new current: what is drawn from then on is held "
-        "against no offer"
+        f"'{mark.kind.value}' at {mark.at_s.value:.6g} s{_by_clock(mark)} names no new current: what is drawn from "
+        "then on is held against no offer"
         for mark in marks
         if mark.kind in OFFER_MARKS and mark.offer_a is None
     ]

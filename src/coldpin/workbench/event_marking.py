@@ -7,6 +7,7 @@ calendar, which is then kept as seconds from the first row.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
@@ -16,12 +17,30 @@ from coldpin.checks.event_marks import parse_mark
 from coldpin.errors import CaseError, InputError, UnknownName
 from coldpin.quantity import parse_quantity
 from coldpin.records.entry import Entry
-from coldpin.records.session import ClockOffset, EventMark, FiledMark, MarkKind, SessionSource
+from coldpin.records.session import ClockOffset, EventMark, FiledMark, MarkKind, SessionReading, SessionSource
 from coldpin.session.marks import LOG_CLOCK, aligned
 from coldpin.workbench.entries import correct, record
 
 
-def filed_marks(folder: Path | str, log: str, clocks: tuple[ClockOffset, ...] = ()) -> tuple[FiledMark, ...]:
+def not_placed(reading: SessionReading) -> dict[str, str]:
+    """Return why clocks of a charge as read are not aligned with that of its log.
+
+    Parameters
+    ----------
+    reading : SessionReading
+        The charge as read.
+
+    Returns
+    -------
+    dict
+        By clock.
+    """
+    return {mark.clock: mark.not_placed for mark in reading.marks if mark.not_placed}
+
+
+def filed_marks(
+    folder: Path | str, log: str, clocks: tuple[ClockOffset, ...] = (), why: Mapping[str, str] | None = None
+) -> tuple[FiledMark, ...]:
     """Return the marks beside a charging log, as the case stands now.
 
     Parameters
@@ -32,11 +51,13 @@ def filed_marks(folder: Path | str, log: str, clocks: tuple[ClockOffset, ...] = 
         Id of the log's entry.
     clocks : tuple of ClockOffset
         What is known of other clocks, from the charge as read.
+    why : mapping of str to str, optional
+        By clock why it has none, from the charge as read.
 
     Returns
     -------
     tuple of FiledMark
-        By time; one that cannot be read is left out, for its check tells it.
+        By time, those that are not placed last; one that cannot be read is left out, for its check tells it.
 
     Raises
     ------
@@ -52,9 +73,14 @@ def filed_marks(folder: Path | str, log: str, clocks: tuple[ClockOffset, ...] = 
     entries = [one for one in held if one.shows == MARK and belongs(one, logs[log])]
     if len(logs) > 1:
         entries = [one for one in entries if one.conditions.get("log")]
-    known = {one.clock: one for one in clocks} | {one.clock: one for entry in entries for one in _offset(entry)}
-    found = [mark for entry in entries for mark in _filed(entry, tuple(known.values()))]
-    return tuple(sorted(found, key=lambda mark: mark.at_s.value))
+    known = {one.clock: one for one in clocks}
+    for stated in (one for entry in entries for one in _offset(entry)):
+        read = known.get(stated.clock)
+        # an offset that the log contradicts stays so until another is stated
+        if read is None or not read.contradicted or read.offset_s.value != stated.offset_s.value:
+            known[stated.clock] = stated
+    found = [mark for entry in entries for mark in _filed(entry, tuple(known.values()), why)]
+    return tuple(sorted(found, key=lambda mark: (mark.not_placed != "", mark.at_s.value)))
 
 
 def _offset(entry: Entry) -> tuple[ClockOffset, ...]:
@@ -67,7 +93,7 @@ def _offset(entry: Entry) -> tuple[ClockOffset, ...]:
         return ()
 
 
-def _filed(entry: Entry, clocks: tuple[ClockOffset, ...]) -> list[FiledMark]:
+def _filed(entry: Entry, clocks: tuple[ClockOffset, ...], why: Mapping[str, str] | None) -> list[FiledMark]:
     found = []
     kind = MarkKind(entry.conditions.get("event") or MarkKind.OTHER)
     clock = entry.conditions.get("clock") or LOG_CLOCK
@@ -76,7 +102,7 @@ def _filed(entry: Entry, clocks: tuple[ClockOffset, ...]) -> list[FiledMark]:
             own = parse_quantity(written, "s", id=f"{entry.id}: {which}", label="mark")
         except InputError:
             continue
-        (moved,) = aligned([EventMark(kind=kind, at_s=own, clock=clock)], clocks)
+        (moved,) = aligned([EventMark(kind=kind, at_s=own, clock=clock)], clocks, why)
         found.append(
             FiledMark(
                 entry=entry.id,
@@ -90,6 +116,7 @@ def _filed(entry: Entry, clocks: tuple[ClockOffset, ...]) -> list[FiledMark]:
                 note=entry.note,
                 own_s=own,
                 at_s=moved.at_s,
+                not_placed=moved.not_placed,
             )
         )
     return found

@@ -87,13 +87,17 @@ def _caption(reading: SessionReading, trace: SessionTrace) -> str:
         said.append("Hatched: nothing was recorded.")
     if _offers(reading, trace):
         said.append("Broken line: the current offered.")
-    if reading.marks:
-        listed = reading.marks[:_MARKED]
+    placed = [mark for mark in reading.marks if not mark.not_placed]
+    if placed:
+        listed = placed[:_MARKED]
         told = "; ".join(
             f"{place} {mark.kind.value} at {elapsed(mark.at_s.value)}" for place, mark in enumerate(listed, start=1)
         )
-        more = f"; {counted(len(reading.marks) - _MARKED, 'more mark')}" if len(reading.marks) > _MARKED else ""
+        more = f"; {counted(len(placed) - _MARKED, 'more mark')}" if len(placed) > _MARKED else ""
         said.append(f"Marks: {told}{more}.")
+    if len(placed) < len(reading.marks):
+        nowhere = counted(len(reading.marks) - len(placed), "mark")
+        said.append(f"Not drawn, for it is not known where in the log they lie: {nowhere}.")
     return " ".join(said)
 
 
@@ -237,7 +241,8 @@ def _marks(axes: Axes, reading: SessionReading, factor: float) -> None:
     """Give each mark a number along the top; what it is stands in the caption."""
     _, top = axes.get_ylim()
     before, level = -math.inf, 0
-    for place, mark in enumerate(reading.marks[:_MARKED], start=1):
+    placed = [mark for mark in reading.marks if not mark.not_placed]
+    for place, mark in enumerate(placed[:_MARKED], start=1):
         at = mark.at_s.value / factor
         if mark.at_s.low is not None and mark.at_s.high is not None:
             axes.axvspan(mark.at_s.low / factor, mark.at_s.high / factor, facecolor=Ink.RULE, alpha=0.5, linewidth=0.0)

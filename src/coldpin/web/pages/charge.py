@@ -16,11 +16,12 @@ from coldpin.records.assessment import Assessment, Problem
 from coldpin.records.charge import ChargeEvidence, StandbyEvidence
 from coldpin.records.finding import Finding
 from coldpin.records.plain import to_json
-from coldpin.records.session import FiledMark, MarkKind, SessionTrace, TraceOf
+from coldpin.records.session import ClockOffset, FiledMark, MarkKind, SessionTrace, TraceOf
 from coldpin.records.session_words import CHARGING
 from coldpin.report.anchors import Anchors
 from coldpin.report.document import Figure
 from coldpin.report.figures.session import session_timeline, session_told
+from coldpin.session.clocks import drift_told
 from coldpin.session.trace import STRETCHES, trace_between
 from coldpin.web.answering import FRESH, JSON, TOLD, Pages, done
 from coldpin.web.desk import Desk
@@ -28,7 +29,7 @@ from coldpin.web.entry_words import names_of_files
 from coldpin.web.figure import Picture, serve
 from coldpin.web.works import Work
 from coldpin.workbench.charging import at_price
-from coldpin.workbench.event_marking import filed_marks, move_mark, put_mark, take_back_mark
+from coldpin.workbench.event_marking import filed_marks, move_mark, not_placed, put_mark, take_back_mark
 
 CHECKS = (
     "session-current",
@@ -90,6 +91,11 @@ class ChargePage:
     tester: str
     events: tuple[str, ...] = EVENTS
     draws: tuple[str, ...] = tuple(TraceOf)
+
+    @property
+    def clocks(self) -> tuple[tuple[ClockOffset, str], ...]:
+        """What is known of other clocks, each with how it drifts."""
+        return tuple((clock, drift_told(clock)) for clock in self.charge.reading.clocks)
 
 
 def charges_page(desk: Desk, name: str, price: str = "") -> ChargesPage:
@@ -181,7 +187,7 @@ def charge_page(desk: Desk, name: str, entry: str) -> ChargePage:
         work=standing.work,
         charge=charge,
         file=_files(made)[entry],
-        marks=filed_marks(case.folder, entry, charge.reading.clocks),
+        marks=filed_marks(case.folder, entry, charge.reading.clocks, not_placed(charge.reading)),
         figure=Picture(address=f"{_place(name, entry)}.svg", alt=session_told(charge.reading)),
         tester=made.case.tester,
         draws=_draws(charge),

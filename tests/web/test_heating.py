@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from coldpin.checks import all_checks
 from coldpin.records.assessment import Assessment
@@ -223,6 +223,7 @@ def test_a_stretch_of_a_curve_is_drawn_along(page: Page) -> None:
     over.scroll_into_view_if_needed()
     box = over.bounding_box()
     assert box is not None
+    page.evaluate("() => document.fonts.ready.then(() => null)")
     drawn = "() => [...document.querySelector('.run').querySelectorAll('canvas')].map(one => one.toDataURL())"
     whole = page.evaluate(drawn)
     page.mouse.move(box["x"] + 0.2 * box["width"], box["y"] + 100)
@@ -232,6 +233,23 @@ def test_a_stretch_of_a_curve_is_drawn_along(page: Page) -> None:
     page.wait_for_function(f"whole => ({drawn})().every((one, place) => one !== whole[place])", arg=whole)
     page.mouse.dblclick(box["x"] + 0.5 * box["width"], box["y"] + 100)
     page.wait_for_function(f"whole => ({drawn})().every((one, place) => one === whole[place])", arg=whole)
+
+
+def test_a_figure_drawn_before_its_font_came_is_drawn_anew(browser: Browser, yard_address: str) -> None:
+    """Its words are those of the page, not of whatever stood in until then."""
+    page = browser.new_page()
+    held: list[Route] = []
+    page.route("**/*.woff2", lambda route: held.append(route))
+    page.goto(f"{yard_address}{HERE}", wait_until="domcontentloaded")
+    expect(page.locator(".run canvas").first).to_be_visible(timeout=PATIENCE)
+    drawn = "() => document.querySelector('.run canvas').toDataURL()"
+    before = page.evaluate(drawn)
+    for route in held:
+        route.continue_()
+    page.unroute("**/*.woff2")
+    page.evaluate("() => document.fonts.ready.then(() => null)")
+    page.wait_for_function(f"before => ({drawn})() !== before", arg=before, timeout=PATIENCE)
+    page.close()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -30,6 +30,8 @@ export function keepDrawn(place, draw) {
   new ResizeObserver(fit).observe(place);
   for (const change of [dark, paper]) change.addEventListener("change", () => place.isConnected && again());
   again();
+  // words that were drawn before the page's own font came stand in another
+  if (document.fonts.status !== "loaded") document.fonts.ready.then(() => place.isConnected && again());
   return again;
 }
 
